@@ -1,0 +1,104 @@
+"""A job as read from its folder: the input of everything, located but not yet judged."""
+
+from __future__ import annotations
+
+import msgspec
+
+from dossier.model.finding import At
+from dossier.model.rows import (
+    Advice,
+    Agreement,
+    AgreementDetail,
+    Contact,
+    Dates,
+    EarlierRecord,
+    Feature,
+    Firm,
+    Handover,
+    HistoryClaim,
+    LookedAt,
+    Mark,
+    Measurement,
+    Note,
+    Object,
+    Part,
+    PhotoPlace,
+    PhotoRow,
+    Value,
+    Work,
+    Worker,
+)
+from dossier.model.words import ForWhom, Stage
+
+
+class Workshop(msgspec.Struct, frozen=True, kw_only=True):
+    """`workshop.toml`, typed once for all jobs."""
+
+    name: str
+    address: str = ""
+    telephone: str = ""
+    email: str = ""
+    website: str = ""
+    verification_page: str = ""
+    language: str = "en"
+    paper: str = "A4"  # "A4" or "Letter"
+    time_zone: str = "UTC"  # IANA name
+    key: str = ""  # path of the private key, as written, relative to workshop.toml
+    certificate: str = ""
+    people: tuple[Worker, ...] = ()
+    firms: tuple[Firm, ...] = ()
+
+
+class PhotoFacts(msgspec.Struct, frozen=True, kw_only=True):
+    """What a photograph file says of itself, read without decoding its pixels."""
+
+    file: str  # name inside photos/, with "/" as separator
+    bytes: int
+    media_type: str = ""  # "" when it is no picture this program reads
+    width: int = 0  # upright, in pixels
+    height: int = 0
+    orientation: int = 1  # EXIF 1-8
+    taken: str = ""  # ISO 8601 local time with offset and sub-seconds where given; "" when not said
+    taken_zone: str = ""  # "file": offset in the file; "job": the job's zone was assumed; "": no time
+    camera: str = ""  # make and model
+    body_digest: str = ""  # SHA-256 hex of the body serial number, "" when none
+    software: str = ""
+    profile: str = ""  # name of the embedded colour profile
+    has_position: bool = False  # GPS position present (never published)
+    problem: str = ""  # why it cannot serve, in plain words; "" when it can
+
+
+class Job(msgspec.Struct, frozen=True, kw_only=True):
+    number: str  # the workshop's job number
+    language: str = "en"
+    stage: Stage | None = None  # as typed; usually derived from the dates
+    workshop: Workshop
+    object: Object
+    know_it_by: tuple[Feature, ...] = ()
+    marks: tuple[Mark, ...] = ()
+    owner: Contact | None = None
+    brought_by: Contact | None = None
+    payer: Contact | None = None
+    received_by: Contact | None = None  # who took the object back
+    for_whom: ForWhom = "private owner"
+    dates: Dates = Dates()
+    looked_at: LookedAt = LookedAt()
+    condition: str = ""
+    agreements: tuple[Agreement, ...] = ()
+    agreement_details: tuple[AgreementDetail, ...] = ()
+    advised: tuple[Advice, ...] = ()
+    parts: tuple[Part, ...] = ()
+    work: tuple[Work, ...] = ()
+    measurements: tuple[Measurement, ...] = ()
+    photo_rows: tuple[PhotoRow, ...] = ()  # one per photograph, in the order they are numbered
+    photo_facts: tuple[PhotoFacts, ...] = ()  # same order and length as photo_rows
+    photo_places: dict[str, tuple[PhotoPlace, ...]] = msgspec.field(default_factory=dict)  # by file
+    notes: tuple[Note, ...] = ()
+    values: tuple[Value, ...] = ()
+    history: tuple[HistoryClaim, ...] = ()
+    earlier_records: tuple[EarlierRecord, ...] = ()
+    handover: Handover = Handover()
+    price: str = ""  # the bill as written, with its currency; private
+    inputs: tuple[tuple[str, int, str], ...] = ()  # text inputs: name, bytes, SHA-256 hex
+    # row key -> place: "parts/7", "work/3", "photos/IMG_1.jpg", "job/object.maker"
+    where: dict[str, At] = msgspec.field(default_factory=dict)

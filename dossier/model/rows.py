@@ -1,0 +1,255 @@
+"""The rows people type, shared by the job (what was read) and the record (what is signed).
+
+Every field a row does not state is the empty value, and the empty value means "not said", never "no".
+Dates are ISO 8601 calendar dates as text ("2026-03-14"; a year or year-month where only that is known).
+"""
+
+from __future__ import annotations
+
+import msgspec
+
+from dossier.model.words import Answer, CameAs, Covered, Done, KnownFrom, PlaceKind, Seen, Stage
+
+
+class Row(msgspec.Struct, frozen=True, kw_only=True):
+    """Base of every value of the record: immutable; `model.plain` writes it."""
+
+
+class Claim(Row, frozen=True, kw_only=True):
+    """Something said of the object, with what it is known from (Object ID: maker, date, place)."""
+
+    what: str = ""
+    known_from: KnownFrom = "not known"
+
+
+class Object(Row, frozen=True, kw_only=True):
+    """The object, in Object ID's categories (Object ID 1.1-1.11)."""
+
+    type: str
+    title: str = ""
+    description: str = ""
+    subject: str = ""
+    maker: Claim = Claim()
+    made: Claim = Claim()  # date or period
+    place: Claim = Claim()  # place of origin
+    materials: tuple[str, ...] = ()
+    inventory_number: str = ""
+    related_papers: tuple[str, ...] = ()
+    related_objects: tuple[str, ...] = ()
+
+
+class Feature(Row, frozen=True, kw_only=True):
+    """Something no other object has, and where to look for it."""
+
+    what: str
+    where: str = ""
+    photograph: str = ""  # in a job: the file's own name; in a record: the neutral name
+
+
+class Mark(Row, frozen=True, kw_only=True):
+    """An inscription, stamp, number or label. A private one stands only in a disclosure."""
+
+    text: str
+    kind: str = ""
+    where: str = ""
+    known_from: KnownFrom = "seen"
+    photograph: str = ""
+    private: bool = False
+
+
+class Contact(Row, frozen=True, kw_only=True):
+    """A private person or firm around the job (owner, bringer, payer, receiver)."""
+
+    name: str
+    address: str = ""
+    telephone: str = ""
+    email: str = ""
+
+
+class Worker(Row, frozen=True, kw_only=True):
+    """Somebody of the workshop. A staff mark may stand for a name on every copy."""
+
+    mark: str
+    name: str = ""
+    role: str = ""
+
+
+class Firm(Row, frozen=True, kw_only=True):
+    """An outside firm that did some of the work."""
+
+    mark: str
+    name: str = ""
+    place: str = ""
+    does: str = ""
+
+
+class Dates(Row, frozen=True, kw_only=True):
+    asked: str = ""
+    received: str = ""
+    looked_at: str = ""
+    agreed: str = ""
+    opened: str = ""
+    begun: str = ""
+    done: str = ""
+    returned: str = ""
+
+
+class LookedAt(Row, frozen=True, kw_only=True):
+    """How the object was examined (EN 16095: conditions of inspection)."""
+
+    by: str = ""
+    how: tuple[str, ...] = ()
+    light: str = ""
+    reason: str = ""
+    could_not_see: tuple[str, ...] = ()
+    found_inside: tuple[str, ...] = ()
+
+
+class Agreement(Row, frozen=True, kw_only=True):
+    """One thing asked and answered. The clear part; the details are a disclosure of their own."""
+
+    number: str
+    asked: str = ""
+    answered: str = ""
+    answer: Answer = "no answer yet"
+
+
+class AgreementDetail(Row, frozen=True, kw_only=True):
+    number: str
+    what: str = ""
+    how: str = ""  # by letter, on the telephone, ...
+    by: str = ""  # who answered
+    price: str = ""  # as written, with its currency
+
+
+class Advice(Row, frozen=True, kw_only=True):
+    """Work advised and left undone."""
+
+    what: str
+    why_not: str = ""
+    parts: tuple[str, ...] = ()
+
+
+class Part(Row, frozen=True, kw_only=True):
+    """One row of `parts.csv`."""
+
+    number: str
+    part: str
+    part_of: str = ""  # number of the part that contains this one
+    pieces: int = 1
+    seen: Seen = "outside"
+    came_as: CameAs = "not known"
+    known_from: KnownFrom = "not known"
+    material: str = ""
+    condition: str = ""
+    measure: str = ""  # as written, e.g. "12.5 dm2"
+    # For what is new now:
+    new_material: str = ""
+    made_by: str = ""
+    why: str = ""
+    difference: str = ""
+    told_by: str = ""  # how the new can be told from the old
+    undone_by: str = ""  # how it can be undone
+    old_piece: str = ""  # where the old piece is now
+    kept_why: str = ""  # why a worn part was kept
+
+
+class Work(Row, frozen=True, kw_only=True):
+    """One row of `work.csv`: the only place where what was done is typed."""
+
+    number: int  # counted from 1 in the order of the file
+    date: str = ""
+    who: str = ""  # staff mark or firm mark
+    parts: tuple[str, ...] = ()  # part numbers, "all others" already resolved
+    pieces: int = 0  # 0: all pieces of each part; else that many of the one part named
+    done: Done
+    how: str = ""
+    product: str = ""
+    batch: str = ""
+    agreed_on: str = ""  # agreement number
+    covered: Covered = "not said"
+    test: str = ""  # test spot and its result
+
+
+class Measurement(Row, frozen=True, kw_only=True):
+    what: str
+    value: str  # as written
+    unit: str = ""
+    part: str = ""
+    how: str = ""
+    plus_minus: str = ""
+    date: str = ""
+
+
+class PhotoPlace(Row, frozen=True, kw_only=True):
+    """A numbered place on a photograph (`marks.csv`).
+
+    `at` holds per-mille of the upright picture's width and height, x0, y0, x1, y1 ...: one pair for a
+    point, two opposite corners for a box, three pairs or more for an outline.
+    """
+
+    number: str
+    kind: PlaceKind
+    at: tuple[int, ...]
+    part: str = ""
+    note: str = ""
+
+
+class PhotoRow(Row, frozen=True, kw_only=True):
+    """One row of `photos.csv`."""
+
+    file: str
+    stage: Stage | None = None
+    parts: tuple[str, ...] = ()
+    pair: str = ""
+    caption: str = ""
+    cover: bool = False
+    private: bool = False  # leave this photograph out of the copies for others
+
+
+class Note(Row, frozen=True, kw_only=True):
+    title: str
+    text: str  # Markdown as written
+    private: bool = False
+
+
+class Value(Row, frozen=True, kw_only=True):
+    """An opinion of worth, always a range with its date and basis. Private."""
+
+    when: str = ""  # "before" or "after"
+    low: str
+    high: str
+    currency: str
+    date: str = ""
+    by: str = ""
+    basis: str = ""
+
+
+class HistoryClaim(Row, frozen=True, kw_only=True):
+    """Something known of the object before this job, with its basis."""
+
+    what: str
+    date: str = ""
+    by: str = ""
+    known_from: KnownFrom = "not known"
+    parts: tuple[str, ...] = ()
+
+
+class EarlierRecord(Row, frozen=True, kw_only=True):
+    """An earlier sealed record of the same object, tied in by digest."""
+
+    record: str  # urn:uuid
+    sha256: str  # of its payload, hex
+    job: str = ""
+    workshop: str = ""
+    date: str = ""
+
+
+class Handover(Row, frozen=True, kw_only=True):
+    """What goes to the owner with the object (who received it is private)."""
+
+    date: str = ""
+    with_it: tuple[str, ...] = ()
+    care: tuple[str, ...] = ()
+    guarantee: str = ""
+    next_look: str = ""
