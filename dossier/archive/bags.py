@@ -1,0 +1,196 @@
+"""Bags: one finished job, its files and their hashes, in a form any BagIt tool reads (RFC 8493, version 1.0).
+
+A bag is built aside, flushed, read back and only then renamed into place, so a crash leaves either no bag or
+a whole one; nothing in place is ever written again. Not here: what a record means, the catalogue, the clock.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import logging
+import os
+import re
+import shutil
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from pathlib import Path
+
+import msgspec
+
+from dossier.errors import ArchiveError
+from dossier.words import Catalogue
+
+ALGORITHMS = ("sha256", "sha512")
+INCOMING = ".incoming"
+BAGS = "bags"
+_CHUNK = 1 << 20
+_UNSAFE = re.compile(r"[^A-Za-z0-9._-]+")
+
+
+class Source(msgspec.Struct, frozen=True):
+    """A file to put into a bag: its place below `data/` ("/" separated), and where its bytes come from."""
+
+    name: str
+    content: Path | bytes
+
+
+class BagReport(msgspec.Struct, frozen=True, kw_only=True):
+    """What re-hashing one bag found; `problems` is empty when every file is as it was put away."""
+
+    bag: str
+    files: int = 0
+    bytes: int = 0
+    problems: tuple[str, ...] = ()
+
+
+def bag_name(job: str, record_digest: str) -> str:
+    """A name that sorts by job number and that no other record can have."""
+    return f"{_UNSAFE.sub('-', job).strip('-.') or 'job'}--{record_digest[:16]}"
+
+
+def bag_folders(archive: Path) -> Iterator[Path]:
+    """The bags of an archive, sorted by name."""
+    home = archive / BAGS
+    if home.is_dir():
+        yield from sorted(p for p in home.iterdir() if p.is_dir() and not p.name.startswith("."))
+
+
+def leftovers(archive: Path) -> list[str]:
+    """Bags that a broken-off run left half built. They are outside the archive proper and never counted."""
+    home = archive / INCOMING
+    return sorted(p.name for p in home.iterdir()) if home.is_dir() else []
+
+
+def make_bag(
+    archive: Path,
+    name: str,
+    sources: Sequence[Source],
+    info: Mapping[str, str],
+    *,
+    check: Callable[[Path], BagReport] | None = None,
+) -> Path:
+    """Build the bag `name` with `sources` below `data/`; returns its folder.
+
+    Raises ArchiveError when the name is taken, a source cannot be read, or the bag read back is not whole.
+    """
+    final = archive / BAGS / name
+    if final.exists():
+        raise ArchiveError(f"{final}: there is a bag of this name already; nothing was changed")
+    staging = archive / INCOMING / f"{name}.{os.getpid()}"
+    try:
+        _fill(staging, sources, info)
+        report = (check or check_bag)(staging)
+        if report.problems:
+            raise ArchiveError(f"{name}: the bag read back is not whole: {report.problems[0]}")
+        final.parent.mkdir(parents=True, exist_ok=True)
+        staging.rename(final)
+        _flush_folder(final.parent)
+    except OSError as error:
+        raise ArchiveError(f"{name}: the bag could not be written: {error.strerror or error}") from error
+    finally:
+        shutil.rmtree(staging, ignore_errors=True)
+    return final
+
+
+def check_bag(folder: Path) -> BagReport:
+    """Re-hash every file of a bag against its manifests and look for files it does not list."""
+    import bagit  # noqa: PLC0415 - 50 ms, only where bags are read
+
+    logging.getLogger("bagit").setLevel(logging.CRITICAL)
+    name = folder.name
+    try:
+        bag = bagit.Bag(str(folder))
+        bag.validate(processes=1)
+    except bagit.BagValidationError as error:
+        details = [str(d) for d in getattr(error, "details", [])] or [str(error)]
+        return BagReport(bag=name, problems=tuple(sorted(details)))
+    except (bagit.BagError, OSError, ValueError, LookupError) as error:
+        return BagReport(bag=name, problems=(str(error),))
+    total, _, files = str(bag.info.get("Payload-Oxum", "0.0")).partition(".")
+    return BagReport(bag=name, files=int(files), bytes=int(total))
+
+
+def _fill(staging: Path, sources: Sequence[Source], info: Mapping[str, str]) -> None:
+    if staging.exists():
+        shutil.rmtree(staging)
+    staging.mkdir(parents=True)
+    hashes: dict[str, dict[str, str]] = {}
+    total = 0
+    for source in sorted(sources, key=lambda s: s.name):
+        path = f"data/{source.name}"
+        size, digests = _copy(source, staging / path)
+        hashes[path] = digests
+        total += size
+    oxum = {"Payload-Oxum": f"{total}.{len(hashes)}"}
+    tags = {
+        "bagit.txt": "BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n",
+        "bag-info.txt": "".join(f"{k}: {_one_line(v)}\n" for k, v in {**info, **oxum}.items()),
+        **{f"manifest-{a}.txt": _manifest(hashes, a) for a in ALGORITHMS},
+    }
+    tag_hashes: dict[str, dict[str, str]] = {}
+    for tag, text in tags.items():
+        tag_hashes[tag] = _copy(Source(tag, text.encode()), staging / tag)[1]
+    for algorithm in ALGORITHMS:
+        listing = Source("", _manifest(tag_hashes, algorithm).encode())
+        _copy(listing, staging / f"tagmanifest-{algorithm}.txt")
+    for folder in [staging, *(p for p in staging.rglob("*") if p.is_dir())]:
+        _flush_folder(folder)
+
+
+def _copy(source: Source, target: Path) -> tuple[int, dict[str, str]]:
+    """Copy and hash in one pass; returns the size and the digests."""
+    target.parent.mkdir(parents=True, exist_ok=True)
+    hashers = {a: hashlib.new(a) for a in ALGORITHMS}
+    size = 0
+    with target.open("xb") as out:
+        for chunk in _chunks(source.content):
+            for hasher in hashers.values():
+                hasher.update(chunk)
+            out.write(chunk)
+            size += len(chunk)
+        out.flush()
+        os.fsync(out.fileno())
+    return size, {a: h.hexdigest() for a, h in hashers.items()}
+
+
+def _chunks(content: Path | bytes) -> Iterator[bytes]:
+    if isinstance(content, bytes):
+        yield content
+        return
+    with content.open("rb") as file:
+        while chunk := file.read(_CHUNK):
+            yield chunk
+
+
+def _manifest(hashes: Mapping[str, Mapping[str, str]], algorithm: str) -> str:
+    return "".join(f"{hashes[path][algorithm]}  {_encoded(path)}\n" for path in sorted(hashes))
+
+
+def _encoded(path: str) -> str:
+    """RFC 8493 section 2.1.3: CR, LF and % in a path are percent-encoded."""
+    return path.replace("%", "%25").replace("\r", "%0D").replace("\n", "%0A")
+
+
+def _one_line(text: str) -> str:
+    return " ".join(text.split())
+
+
+def _flush_folder(folder: Path) -> None:
+    """Make a rename durable, where the system can flush a folder (it cannot on Windows)."""
+    if os.name == "nt":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def write_readme(archive: Path) -> None:
+    """The page a stranger reads first; written once, when the archive is begun."""
+    target = archive / "READ-ME-FIRST.txt"
+    if target.exists():
+        return
+    archive.mkdir(parents=True, exist_ok=True)
+    partial = archive / f".READ-ME-FIRST.{os.getpid()}"
+    partial.write_text(Catalogue().say("archive.readme"), encoding="utf-8")
+    partial.rename(target)

@@ -1,0 +1,113 @@
+"""The catalogue: a SQLite file that finds a job in a second and can be thrown away, since the bags say it all.
+
+Entries come as plain values from the flow, which knows how to read a record. Not here: reading records, bags.
+"""
+
+from __future__ import annotations
+
+import re
+import sqlite3
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+
+import msgspec
+
+from dossier.errors import ArchiveError
+
+NAME = "catalogue.sqlite"
+_SCHEMA_VERSION = 1
+_SCHEMA = """
+CREATE TABLE entry (
+  bag TEXT PRIMARY KEY, record TEXT, digest TEXT, job TEXT, object TEXT, maker TEXT, owner TEXT,
+  received TEXT, returned TEXT, put_away TEXT, bytes INTEGER
+);
+CREATE VIRTUAL TABLE words USING fts5 (bag UNINDEXED, text, tokenize = "unicode61 remove_diacritics 2");
+"""
+
+
+class Entry(msgspec.Struct, frozen=True, kw_only=True):
+    """One bag, as the catalogue lists it; `text` is everything it can be found by."""
+
+    bag: str
+    record: str = ""
+    digest: str = ""
+    job: str = ""
+    object: str = ""
+    maker: str = ""
+    owner: str = ""
+    received: str = ""
+    returned: str = ""
+    put_away: str = ""
+    bytes: int = 0
+    text: str = ""
+
+
+_COLUMNS = tuple(name for name in Entry.__struct_fields__ if name != "text")
+
+
+class Catalogue:
+    """The catalogue of one archive. `refresh` brings it level with the bags before anything is looked up."""
+
+    def __init__(self, archive: Path) -> None:
+        self._path = archive / NAME
+
+    def refresh(self, bags: Sequence[str], read: Callable[[str], Entry]) -> None:
+        """Add the bags it does not list, drop the ones that are gone; a broken catalogue is made anew."""
+        try:
+            self._refresh(bags, read)
+        except sqlite3.DatabaseError:
+            self._path.unlink(missing_ok=True)
+            try:
+                self._refresh(bags, read)
+            except sqlite3.DatabaseError as error:
+                raise ArchiveError(f"{self._path}: the catalogue could not be written: {error}") from error
+
+    def rebuild(self, bags: Sequence[str], read: Callable[[str], Entry]) -> None:
+        self._path.unlink(missing_ok=True)
+        self.refresh(bags, read)
+
+    def find(self, words: Sequence[str], limit: int = 200) -> list[Entry]:
+        """Entries that hold every word, each word also as the beginning of a longer one; newest first."""
+        terms = [t for word in words for t in re.findall(r"\w+", word)]
+        if not terms:
+            return []
+        query = " AND ".join(f'"{term}"*' for term in terms)
+        columns = ", ".join(f"entry.{c}" for c in _COLUMNS)
+        sql = (
+            f"SELECT {columns} FROM words JOIN entry USING (bag) WHERE words MATCH ? "
+            "ORDER BY entry.received DESC, entry.bag LIMIT ?"
+        )
+        with self._open() as db:
+            rows = db.execute(sql, (query, limit)).fetchall()
+        return [Entry(**dict(zip(_COLUMNS, row, strict=True))) for row in rows]
+
+    def _refresh(self, bags: Sequence[str], read: Callable[[str], Entry]) -> None:
+        with self._open() as db:
+            listed = {row[0] for row in db.execute("SELECT bag FROM entry")}
+            for gone in sorted(listed - set(bags)):
+                db.execute("DELETE FROM entry WHERE bag = ?", (gone,))
+                db.execute("DELETE FROM words WHERE bag = ?", (gone,))
+            for bag in sorted(set(bags) - listed):
+                self._insert(db, read(bag))
+
+    def _insert(self, db: sqlite3.Connection, entry: Entry) -> None:
+        marks = ", ".join("?" for _ in _COLUMNS)
+        values = [getattr(entry, column) for column in _COLUMNS]
+        db.execute(f"INSERT INTO entry ({', '.join(_COLUMNS)}) VALUES ({marks})", values)
+        db.execute("INSERT INTO words (bag, text) VALUES (?, ?)", (entry.bag, entry.text))
+
+    @contextmanager
+    def _open(self) -> Iterator[sqlite3.Connection]:
+        """One transaction: all of it is written, or nothing."""
+        db = sqlite3.connect(self._path, timeout=10)
+        try:
+            version = db.execute("PRAGMA user_version").fetchone()[0]
+            if version == 0:
+                db.executescript(f"BEGIN; {_SCHEMA} PRAGMA user_version = {_SCHEMA_VERSION}; COMMIT;")
+            elif version != _SCHEMA_VERSION:
+                raise sqlite3.DatabaseError("a catalogue of another version")
+            with db:
+                yield db
+        finally:
+            db.close()
