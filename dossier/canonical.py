@@ -1,5 +1,93 @@
-"""Strict canonical JSON: the JSON Canonicalization Scheme (RFC 8785) over strings, integers, true, lists, objects.
+"""Strict canonical JSON (JCS, RFC 8785) over strings, integers, true and false, lists and objects.
 
 `decode` accepts exactly the bytes that `encode` gives and refuses everything else, so that one value has one
-form. Not here: floats (the format has none), files, limits on what members mean.
+form. Not here: floats and null (the format has none), files, limits on what members mean.
+Invariant: `encode(decode(data)) == data` for all bytes that `decode` accepts; size and depth are bounded.
 """
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import msgspec
+
+from dossier.errors import NotCanonicalError
+
+LARGEST_INTEGER = 2**53 - 1  # RFC 8785 section 3.2.2.3, RFC 7493 section 2.2
+MAX_BYTES = 8 * 2**20
+MAX_DEPTH = 32
+
+_ENCODER = json.JSONEncoder(
+    ensure_ascii=False, check_circular=False, allow_nan=False, separators=(",", ":"), sort_keys=False
+)
+
+
+def encode(value: object, *, max_depth: int = MAX_DEPTH) -> bytes:
+    """`value` as canonical UTF-8 bytes (RFC 8785 section 3.2).
+
+    Takes str, int within +-(2**53 - 1), bool, list or tuple, dict with str keys, nested at most `max_depth`
+    deep. Raises NotCanonicalError for anything else.
+    """
+    text = _ENCODER.encode(_ordered(value, max_depth))
+    try:
+        return text.encode("utf-8")
+    except UnicodeEncodeError:
+        raise NotCanonicalError("a string holds half of a surrogate pair") from None
+
+
+def decode(data: bytes, *, max_bytes: int = MAX_BYTES, max_depth: int = MAX_DEPTH) -> Any:
+    """The value whose canonical form is `data`. Raises NotCanonicalError for any other bytes."""
+    if len(data) > max_bytes:
+        raise NotCanonicalError(f"{len(data)} bytes of JSON, more than the {max_bytes} allowed")
+    value = _parse(data)
+    again = encode(value, max_depth=max_depth)
+    if again != data:
+        raise NotCanonicalError(f"not in canonical form (RFC 8785) at byte {_first_difference(data, again)}")
+    return value
+
+
+def _parse(data: bytes) -> Any:
+    try:
+        return msgspec.json.decode(data)
+    except RecursionError:
+        raise NotCanonicalError("nested too deeply") from None
+    except (msgspec.DecodeError, ValueError) as error:  # ValueError: bytes that are not UTF-8
+        raise NotCanonicalError(f"not JSON: {error}") from None
+
+
+def _ordered(value: object, depth: int) -> object:
+    """`value` with its object members in order; refuses what the format has no place for."""
+    if value is True or value is False or isinstance(value, str):
+        return value
+    if isinstance(value, int):
+        return _small(value)
+    if depth == 0:
+        raise NotCanonicalError("nested too deeply")
+    if isinstance(value, list | tuple):
+        return [_ordered(item, depth - 1) for item in value]
+    if isinstance(value, dict):
+        return {key: _ordered(value[key], depth - 1) for key in sorted(value, key=_utf16)}
+    raise NotCanonicalError(f"{type(value).__name__} has no canonical form here")
+
+
+def _small(value: int) -> int:
+    if abs(value) > LARGEST_INTEGER:
+        raise NotCanonicalError("an integer beyond 2**53 - 1")
+    return int(value)
+
+
+def _utf16(key: object) -> bytes:
+    """Order of members: by UTF-16 code units (RFC 8785 section 3.2.3)."""
+    if not isinstance(key, str):
+        raise NotCanonicalError("the name of a member must be a string")
+    try:
+        return key.encode("utf-16-be")
+    except UnicodeEncodeError:
+        raise NotCanonicalError("the name of a member holds half of a surrogate pair") from None
+
+
+def _first_difference(one: bytes, other: bytes) -> int:
+    """Offset of the first byte that differs; the shorter length where one begins the other."""
+    pairs = enumerate(zip(one, other, strict=False))
+    return next((i for i, (a, b) in pairs if a != b), min(len(one), len(other)))

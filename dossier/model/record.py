@@ -153,6 +153,7 @@ class PhotoDetails(Row, frozen=True, kw_only=True):
     height: int = 0
     orientation: int = 1
     cover: bool = False
+    private: bool = False  # copies for others are made without it
     places: tuple[PhotoPlace, ...] = ()
     shown_sha256: str = ""  # of the JPEG placed on the page, hex
     shown_width: int = 0

@@ -1,0 +1,127 @@
+"""Canonical JSON against RFC 8785's own examples and against an independent implementation."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+import rfc8785
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from dossier.canonical import LARGEST_INTEGER, MAX_DEPTH, decode, encode
+from dossier.errors import NotCanonicalError
+
+_TEXT = st.text(st.characters(exclude_categories=["Cs"]), max_size=12)
+_VALUES = st.recursive(
+    _TEXT | st.booleans() | st.integers(-LARGEST_INTEGER, LARGEST_INTEGER),
+    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(_TEXT, inner, max_size=4),
+    max_leaves=20,
+)
+
+
+def test_members_are_ordered_by_utf16_units() -> None:
+    """RFC 8785 section 3.2.3, the sorting example: the order printed there."""
+    value = {
+        "\u20ac": "Euro Sign",
+        "\r": "Carriage Return",
+        "\ufb33": "Hebrew Letter Dalet With Dagesh",
+        "1": "One",
+        "\U0001f600": "Emoji: Grinning Face",
+        "\u0080": "Control",
+        "\u00f6": "Latin Small Letter O With Diaeresis",
+    }
+    expected = (
+        '{"\\r":"Carriage Return","1":"One","\u0080":"Control",'
+        '"\u00f6":"Latin Small Letter O With Diaeresis",'
+        '"\u20ac":"Euro Sign","\U0001f600":"Emoji: Grinning Face","\ufb33":"Hebrew Letter Dalet With Dagesh"}'
+    )
+    assert encode(value) == expected.encode()
+
+
+def test_strings_are_escaped_as_the_rfc_prints_them() -> None:
+    """RFC 8785 section 3.2.4: the UTF-8 bytes of the "string" member of its example, in hex as printed."""
+    printed = bytes.fromhex(
+        "22 73 74 72 69 6e 67 22 3a 22 e2 82 ac 24 5c 75 30 30 30 66 5c 6e"
+        "41 27 42 5c 22 5c 5c 5c 5c 5c 22 2f 22"
+    )
+    assert encode({"string": '\u20ac$\u000f\u000aA\'B"\\\\"/'}) == b"{" + printed + b"}"
+
+
+def test_the_largest_integers_stand() -> None:
+    """RFC 8785 appendix B: 2**53 - 1 (printed as 9007199254740991 in RFC 7493 section 2.2)."""
+    assert encode([LARGEST_INTEGER, -LARGEST_INTEGER, 0]) == b"[9007199254740991,-9007199254740991,0]"
+
+
+@given(_VALUES)
+@settings(deadline=None, max_examples=300)
+def test_agrees_with_the_rfc8785_package(value: Any) -> None:
+    data = encode(value)
+    assert data == rfc8785.dumps(value)
+    assert decode(data) == value
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        b"",
+        b" 1",
+        b"1\n",
+        b"-0",
+        b"1e0",
+        b"1.0",
+        b"01",
+        b"null",
+        b"NaN",
+        b"9007199254740992",
+        b"18446744073709551616",
+        b"1" * 100_000,
+        b'"\\u00e9"',
+        b'"\\/"',
+        b'"\\u001F"',
+        b'"\\ud800"',
+        b'"\xed\xa0\x80"',
+        b'"\xff"',
+        b"\xef\xbb\xbf1",
+        b'{"b":1,"a":2}',
+        b'{"a":1,"a":1}',
+        b'{"a":1,}',
+        b"[1] ",
+        b"[1][2]",
+        b"[" * 100_000,
+        b'{"a":' * 100_000,
+        b"[" * 100_000 + b"]" * 100_000,
+        b"{1:2}",
+        b"'a'",
+        b'"' + b'\\"' * 50_000,
+    ],
+    ids=lambda data: repr(data[:16]),
+)
+def test_every_other_form_is_refused(data: bytes) -> None:
+    with pytest.raises(NotCanonicalError) as caught:
+        decode(data)
+    assert caught.value.code == "not-canonical"
+
+
+@pytest.mark.parametrize(
+    "value",
+    [None, 1.0, float("nan"), 2**53, -(2**53), "\ud800", {"\udfff": 1}, {1: 2}, b"x", {1, 2}, object()],
+    ids=repr,
+)
+def test_what_has_no_form_is_refused(value: object) -> None:
+    with pytest.raises(NotCanonicalError):
+        encode(value)
+
+
+def test_depth_and_size_are_bounded() -> None:
+    deepest = b"[" * MAX_DEPTH + b"]" * MAX_DEPTH
+    assert decode(deepest)
+    with pytest.raises(NotCanonicalError, match="deep"):
+        decode(b"[" + deepest + b"]")
+    with pytest.raises(NotCanonicalError, match="more than the 3 allowed"):
+        decode(b"[12]", max_bytes=3)
+
+
+def test_the_place_that_differs_is_named() -> None:
+    with pytest.raises(NotCanonicalError, match="at byte 5"):
+        decode(b'{"a":  1}')
