@@ -13,6 +13,7 @@ import re
 import shutil
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
+from typing import Any
 
 import msgspec
 
@@ -23,6 +24,7 @@ ALGORITHMS = ("sha256", "sha512")
 INCOMING = ".incoming"
 BAGS = "bags"
 _CHUNK = 1 << 20
+_AMBIGUOUS = re.compile(r"[%\r\n\x00-\x1f\x85\u2028\u2029]")
 _UNSAFE = re.compile(r"[^A-Za-z0-9._-]+")
 
 
@@ -45,6 +47,16 @@ class BagReport(msgspec.Struct, frozen=True, kw_only=True):
 def bag_name(job: str, record_digest: str) -> str:
     """A name that sorts by job number and that no other record can have."""
     return f"{_UNSAFE.sub('-', job).strip('-.') or 'job'}--{record_digest[:16]}"
+
+
+def safe_path(path: str) -> str:
+    """`path` in a form that every BagIt tool reads alike.
+
+    RFC 8493 section 2.1.3 has %, CR and LF percent-encoded, which not every tool undoes, and manifests lose
+    blanks at the end of a name; such characters become "_". The bytes of the file are never changed.
+    """
+    parts = [_AMBIGUOUS.sub("_", part) for part in path.split("/")]
+    return "/".join(re.sub(r"^\s+|\s+$", lambda m: "_" * len(m[0]), part) for part in parts)
 
 
 def bag_folders(archive: Path) -> Iterator[Path]:
@@ -101,12 +113,18 @@ def check_bag(folder: Path) -> BagReport:
         bag = bagit.Bag(str(folder))
         bag.validate(processes=1)
     except bagit.BagValidationError as error:
-        details = [str(d) for d in getattr(error, "details", [])] or [str(error)]
+        details = [str(d) for d in error.details] or [str(error), *_missing_and_added(bag)]
         return BagReport(bag=name, problems=tuple(sorted(details)))
     except (bagit.BagError, OSError, ValueError, LookupError) as error:
         return BagReport(bag=name, problems=(str(error),))
     total, _, files = str(bag.info.get("Payload-Oxum", "0.0")).partition(".")
     return BagReport(bag=name, files=int(files), bytes=int(total))
+
+
+def _missing_and_added(bag: Any) -> list[str]:
+    """The library stops at the payload's size; the names of what is missing or added help a person more."""
+    missing, added = bag.compare_manifests_with_fs()
+    return [f"{name}: missing" for name in missing] + [f"{name}: not in the manifest" for name in added]
 
 
 def _fill(staging: Path, sources: Sequence[Source], info: Mapping[str, str]) -> None:
@@ -116,11 +134,13 @@ def _fill(staging: Path, sources: Sequence[Source], info: Mapping[str, str]) -> 
     hashes: dict[str, dict[str, str]] = {}
     total = 0
     for source in sorted(sources, key=lambda s: s.name):
-        path = f"data/{source.name}"
+        path = f"data/{safe_path(source.name)}"
         size, digests = _copy(source, staging / path)
         hashes[path] = digests
         total += size
     oxum = {"Payload-Oxum": f"{total}.{len(hashes)}"}
+    if len(hashes) != len(sources):
+        raise ArchiveError(f"{staging.name}: two files would have the same name in the bag")
     tags = {
         "bagit.txt": "BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n",
         "bag-info.txt": "".join(f"{k}: {_one_line(v)}\n" for k, v in {**info, **oxum}.items()),
@@ -162,12 +182,7 @@ def _chunks(content: Path | bytes) -> Iterator[bytes]:
 
 
 def _manifest(hashes: Mapping[str, Mapping[str, str]], algorithm: str) -> str:
-    return "".join(f"{hashes[path][algorithm]}  {_encoded(path)}\n" for path in sorted(hashes))
-
-
-def _encoded(path: str) -> str:
-    """RFC 8493 section 2.1.3: CR, LF and % in a path are percent-encoded."""
-    return path.replace("%", "%25").replace("\r", "%0D").replace("\n", "%0A")
+    return "".join(f"{hashes[path][algorithm]}  {path}\n" for path in sorted(hashes))
 
 
 def _one_line(text: str) -> str:

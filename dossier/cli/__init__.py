@@ -1,0 +1,76 @@
+"""The command line: one thin file a command. Only here are words coloured, the clock read, exit codes given.
+
+Commands are imported when they are called, and flows inside them, so that `dossier --help` starts at once.
+"""
+
+from __future__ import annotations
+
+import importlib
+import os
+import sys
+from collections.abc import Sequence
+
+import click
+
+from dossier.errors import DossierError
+from dossier.words import Catalogue
+
+COMMANDS = ("new", "check", "compile", "verify", "keys", "archive", "find")
+WORDS = Catalogue("en")
+
+
+class Commands(click.Group):
+    """The commands, listed in the order a job meets them and imported one at a time."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in COMMANDS:
+            return None
+        module = importlib.import_module(f"dossier.cli.{cmd_name}_command")
+        command: click.Command = module.command
+        return command
+
+
+@click.group(
+    cls=Commands,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    help=WORDS.say("cli.help"),
+)
+@click.version_option(package_name="dossier", message="%(prog)s %(version)s")
+def program() -> None:
+    """Entry group; its help stands in the catalogue."""
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Run the program; every failure ends as one sentence, a hint and an exit code."""
+    try:
+        code = program.main(args=arguments, prog_name="dossier", standalone_mode=False)
+    except DossierError as error:
+        _complain(error.message, error.hint)
+        code = error.exit_code
+    except click.ClickException as error:
+        error.show()
+        code = 64
+    except (click.Abort, KeyboardInterrupt):
+        _complain(WORDS.say("cli.stopped"), "")
+        code = 130
+    except BrokenPipeError:
+        sys.stderr.close()
+        code = 0
+    except Exception as error:  # the last net: a person never sees a traceback
+        if os.environ.get("DOSSIER_DEBUG"):
+            raise
+        _complain(
+            WORDS.say("cli.unexpected", kind=type(error).__name__, text=str(error)),
+            WORDS.say("cli.unexpected_hint"),
+        )
+        code = 70
+    sys.exit(code or 0)
+
+
+def _complain(message: str, hint: str) -> None:
+    click.echo(f"dossier: {message}", err=True)
+    for line in hint.splitlines():
+        click.echo(f"hint: {line}", err=True)

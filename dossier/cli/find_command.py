@@ -1,0 +1,35 @@
+"""`dossier find`: find a finished job in the archive."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+import msgspec
+
+from dossier.cli.where import archive_option
+from dossier.words import Catalogue
+
+WORDS = Catalogue("en")
+
+
+@click.command("find", help=WORDS.say("cli.find.help"), short_help=WORDS.say("cli.find.short"))
+@click.argument("words", nargs=-1, required=True)
+@archive_option("--in")
+@click.option("--json", "as_json", is_flag=True, help=WORDS.say("cli.json"))
+@click.option("--rebuild", is_flag=True, help=WORDS.say("cli.find.rebuild"))
+def command(words: tuple[str, ...], archive: Path, as_json: bool, rebuild: bool) -> int:
+    from dossier import put_away  # noqa: PLC0415 - start-up: only this command needs it
+
+    found = put_away.find(archive, words, rebuild=rebuild)
+    if as_json:
+        plain = [{k: v for k, v in msgspec.to_builtins(e).items() if k != "text"} for e in found]
+        click.echo(json.dumps(plain, indent=2, ensure_ascii=False))
+        return 0 if found else 1
+    for entry in found:
+        click.echo(WORDS.say("archive.find.line", **msgspec.to_builtins(entry)))
+        click.echo(f"    {archive / 'bags' / entry.bag}")
+    if not found:
+        click.echo(WORDS.say("archive.find.nothing", words=" ".join(words)), err=True)
+    return 0 if found else 1

@@ -1,0 +1,101 @@
+"""The output folder, made aside and renamed whole: a failed run leaves what was there before.
+
+A folder is replaced only when it holds nothing but an earlier output of ours, and a signed one only when asked.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from dossier.errors import OutputError
+from dossier.words import Catalogue
+
+WORDS = Catalogue("en")
+
+DOSSIER_FILE = "dossier.pdf"
+DRAFT_FILE = "draft.pdf"
+RECORD_FILE = "record.json"
+COMPACT_FILE = "record.sd-jwt"
+CERTIFICATE_FILE = "certificate.pem"
+HOW_TO_FILE = "how-to-check.txt"
+SHEET_FILE = "sheet.pdf"
+CARD_FILE = "card.pdf"
+PHOTOGRAPHS = "photographs"
+MANIFEST_FILE = "manifest.sha256"
+OURS = frozenset(
+    {
+        DOSSIER_FILE,
+        DRAFT_FILE,
+        RECORD_FILE,
+        COMPACT_FILE,
+        CERTIFICATE_FILE,
+        HOW_TO_FILE,
+        SHEET_FILE,
+        CARD_FILE,
+        PHOTOGRAPHS,
+        MANIFEST_FILE,
+    }
+)
+
+
+def check_target(target: Path, *, replace: bool) -> None:
+    """Refuse early what could not be replaced at the end."""
+    if target.is_symlink() or (target.exists() and not target.is_dir()):
+        raise OutputError(WORDS.say("output.not_a_folder", target=target))
+    if not target.exists():
+        return
+    strange = sorted(p.name for p in target.iterdir() if p.name not in OURS)
+    if strange:
+        raise OutputError(
+            WORDS.say("output.strange", target=target, file=strange[0]), hint=WORDS.say("output.strange_hint")
+        )
+    if (target / RECORD_FILE).exists() and not replace:
+        raise OutputError(WORDS.say("output.signed", target=target), hint=WORDS.say("output.signed_hint"))
+
+
+@contextmanager
+def output_folder(target: Path, *, replace: bool) -> Iterator[Path]:
+    """A folder to fill beside `target`; it takes the place of `target` when the block ends without an error."""
+    check_target(target, replace=replace)
+    staging = target.parent / f".{target.name}.{os.getpid()}.partial"
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        shutil.rmtree(staging, ignore_errors=True)
+        staging.mkdir()
+        yield staging
+        check_target(target, replace=replace)
+        _swap(staging, target)
+    except OSError as error:
+        raise OutputError(
+            WORDS.say("output.failed", target=target, why=error.strerror or error),
+            hint=WORDS.say("output.failed_hint"),
+        ) from error
+    finally:
+        shutil.rmtree(staging, ignore_errors=True)
+
+
+def write_file(path: Path, content: bytes) -> None:
+    """Write and flush one file of an output that is still aside."""
+    with path.open("xb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def _swap(staging: Path, target: Path) -> None:
+    """Put `staging` in the place of `target`; the old one goes last and comes back if the rename fails."""
+    old = target.parent / f".{target.name}.{os.getpid()}.old"
+    if not target.exists():
+        staging.rename(target)
+        return
+    target.rename(old)
+    try:
+        staging.rename(target)
+    except OSError:
+        old.rename(target)
+        raise
+    shutil.rmtree(old, ignore_errors=True)

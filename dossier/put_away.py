@@ -1,0 +1,204 @@
+"""The archive flow: a finished dossier is checked, put into a bag with the job it came from, and catalogued.
+
+Nothing in a bag is ever written again, and the same record is put away once. Not here: what bags look like
+(`archive.bags`), how words are found (`archive.catalogue`).
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import os
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+import msgspec
+
+from dossier.archive import bags
+from dossier.archive.catalogue import Catalogue, Entry
+from dossier.compile import RECORD_FILE, default_output
+from dossier.errors import ArchiveError, DossierError
+from dossier.model.plain import to_plain
+from dossier.model.record import OpenRecord
+from dossier.seal import record as sealed_record
+from dossier.verify import verify_folder
+from dossier.words import Catalogue as Words
+
+WORDS = Words("en")
+
+
+class PutAway(msgspec.Struct, frozen=True, kw_only=True):
+    """What was done with one job: the bag it is in, and what to tell the person."""
+
+    bag: str
+    message: str
+    new: bool
+    notes: tuple[str, ...] = ()
+
+
+def put_away(folder: Path, archive: Path, *, now: dt.datetime, with_job: bool = True) -> PutAway:
+    """Put one finished job away. `folder` is the dossier folder, or the job folder it was compiled from."""
+    dossier, job = _both_folders(folder)
+    record = _finished(dossier)
+    name = bags.bag_name(record.payload.job, record.digest)
+    if _has(archive, name):
+        return PutAway(bag=name, new=False, message=_said("already", record, name))
+    notes = [] if job or not with_job else [WORDS.say("archive.put_away.no_job_folder", folder=folder)]
+    if job and with_job:
+        _check_job_unchanged(job, record)
+    sources = [*_files(dossier, "dossier"), *(_files(job, "job") if job and with_job else [])]
+    bags.write_readme(archive)
+    bags.make_bag(archive, name, sources, _bag_info(record, now))
+    _catalogue(archive)
+    return PutAway(bag=name, new=True, message=_said("done", record, name), notes=tuple(notes))
+
+
+def find(archive: Path, words: Sequence[str], *, rebuild: bool = False) -> list[Entry]:
+    """Entries of the archive that hold every word."""
+    _require(archive)
+    return _catalogue(archive, rebuild=rebuild).find(words)
+
+
+def audit(archive: Path) -> Iterator[bags.BagReport]:
+    """Re-hash every bag, one report each."""
+    _require(archive)
+    for folder in bags.bag_folders(archive):
+        yield bags.check_bag(folder)
+
+
+def leftovers(archive: Path) -> list[str]:
+    return bags.leftovers(archive)
+
+
+def _both_folders(folder: Path) -> tuple[Path, Path | None]:
+    """The dossier folder and, where it can be found, the job folder."""
+    if (folder / RECORD_FILE).is_file():
+        beside = folder.parent / folder.name.removesuffix("-dossier")
+        return folder, beside if beside != folder and (beside / "job.toml").is_file() else None
+    output = default_output(folder)
+    if (output / RECORD_FILE).is_file():
+        return output, folder
+    raise ArchiveError(
+        WORDS.say("archive.error.not_finished", folder=folder),
+        hint=WORDS.say("archive.error.not_finished_hint"),
+    )
+
+
+def _finished(dossier: Path) -> OpenRecord:
+    """The record of a dossier folder that checks; a damaged one is not put away as if it were whole."""
+    result = verify_folder(dossier)
+    if result.overall in ("altered", "unreadable"):
+        why = next((c.text for c in result.checks if c.verdict == "does not match"), result.overall)
+        raise ArchiveError(WORDS.say("archive.error.does_not_check", folder=dossier, why=why))
+    return _read(dossier / RECORD_FILE)
+
+
+def _read(path: Path) -> OpenRecord:
+    sealed = sealed_record.from_json(path.read_bytes())
+    return sealed_record.open_record(sealed, "workshop")
+
+
+def _has(archive: Path, name: str) -> bool:
+    return any(folder.name == name for folder in bags.bag_folders(archive))
+
+
+def _check_job_unchanged(job: Path, record: OpenRecord) -> None:
+    """The job folder must still be the one the dossier was compiled from, as far as the record says."""
+    for entry in record.apart.inputs:
+        path = job / entry.file
+        if not path.is_file() and (job.parent / entry.file).is_file():
+            path = job.parent / entry.file
+        if not path.is_file() or hashlib.sha256(path.read_bytes()).hexdigest() != entry.sha256:
+            raise ArchiveError(
+                WORDS.say("archive.error.changed_job", folder=job, file=entry.file),
+                hint=WORDS.say("archive.error.changed_job_hint"),
+            )
+
+
+def _files(folder: Path, under: str) -> Iterator[bags.Source]:
+    """All ordinary files below `folder`. Links are not followed: a bag holds what is there, not elsewhere."""
+    for home, folders, names in os.walk(folder):
+        folders[:] = sorted(f for f in folders if not (Path(home) / f).is_symlink())
+        for name in sorted(names):
+            path = Path(home) / name
+            if path.is_symlink() or not path.is_file():
+                raise ArchiveError(WORDS.say("archive.error.unsafe_name", file=path))
+            yield bags.Source(f"{under}/{path.relative_to(folder).as_posix()}", path)
+
+
+def _bag_info(record: OpenRecord, now: dt.datetime) -> dict[str, str]:
+    payload = record.payload
+    return {
+        "Source-Organization": payload.workshop.name,
+        "External-Description": WORDS.say("archive.info.description", object=payload.object.type),
+        "External-Identifier": payload.record,
+        "Internal-Sender-Identifier": payload.job,
+        "Internal-Sender-Description": f"SHA-256 of the record's payload: {record.digest}",
+        "Bagging-Date": now.date().isoformat(),
+    }
+
+
+def _catalogue(archive: Path, *, rebuild: bool = False) -> Catalogue:
+    catalogue = Catalogue(archive)
+    names = [folder.name for folder in bags.bag_folders(archive)]
+
+    def read(name: str) -> Entry:
+        return _entry(archive / bags.BAGS / name)
+
+    if rebuild:
+        catalogue.rebuild(names, read)
+    else:
+        catalogue.refresh(names, read)
+    return catalogue
+
+
+def _entry(bag: Path) -> Entry:
+    """A bag as the catalogue lists it; one that cannot be read is still listed, by its name."""
+    try:
+        record = _read(bag / "data" / "dossier" / RECORD_FILE)
+    except (DossierError, OSError):
+        return Entry(bag=bag.name, text=bag.name)
+    payload = record.payload
+    owners = ", ".join(contact.name for contact in record.apart.owner)
+    return Entry(
+        bag=bag.name,
+        record=payload.record,
+        digest=record.digest,
+        job=payload.job,
+        object=payload.object.title or payload.object.type,
+        maker=payload.object.maker.what,
+        owner=owners,
+        received=payload.dates.received,
+        returned=payload.dates.returned,
+        put_away=_bagging_date(bag),
+        text="\n".join(_strings(to_plain(record))),
+    )
+
+
+def _bagging_date(bag: Path) -> str:
+    lines = (bag / "bag-info.txt").read_text(encoding="utf-8").splitlines()
+    return next((line.partition(": ")[2] for line in lines if line.startswith("Bagging-Date: ")), "")
+
+
+def _strings(value: object) -> Iterator[str]:
+    """Every text of a record, whatever it stands under."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict):
+        for member in value.values():
+            yield from _strings(member)
+    elif isinstance(value, list):
+        for member in value:
+            yield from _strings(member)
+
+
+def _said(key: str, record: OpenRecord, name: str) -> str:
+    return WORDS.say(f"archive.put_away.{key}", job=record.payload.job, bag=name)
+
+
+def _require(archive: Path) -> None:
+    if not (archive / bags.BAGS).is_dir():
+        raise ArchiveError(
+            WORDS.say("archive.error.not_archive", archive=archive),
+            hint=WORDS.say("archive.error.not_archive_hint"),
+        )

@@ -1,0 +1,104 @@
+"""Bags against the `bagit` library (Library of Congress) and `sha256sum -c`; RFC 8493."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+import unicodedata
+from pathlib import Path
+
+import bagit
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from dossier.archive import bags
+from dossier.errors import ArchiveError
+
+INFO = {"Source-Organization": "Workshop", "Bagging-Date": "2026-01-02"}
+
+
+def test_a_bag_is_valid_by_the_bagit_library(tmp_path: Path) -> None:
+    photo = tmp_path / "p.jpg"
+    photo.write_bytes(b"\xff\xd8" + bytes(3_000_000))
+    made = bags.make_bag(
+        tmp_path / "a", "job-1", [bags.Source("dossier/x.txt", b"x"), bags.Source("job/p.jpg", photo)], INFO
+    )
+    bag = bagit.Bag(str(made))
+    assert bag.is_valid()
+    assert bag.info["Payload-Oxum"] == f"{3_000_003}.2"
+    assert bag.version_info == (1, 0)
+    assert sorted(bag.algorithms) == ["sha256", "sha512"]
+
+
+@pytest.mark.skipif(shutil.which("sha256sum") is None, reason="sha256sum (coreutils) is not on this machine")
+def test_manifests_check_with_sha256sum(tmp_path: Path) -> None:
+    made = bags.make_bag(tmp_path, "job-1", [bags.Source("a b/ü.txt", b"x"), bags.Source("c", b"")], INFO)
+    for name in ("manifest-sha256.txt", "tagmanifest-sha256.txt"):
+        subprocess.run(["sha256sum", "--strict", "-c", name], cwd=made, check=True, capture_output=True)
+
+
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    names=st.sets(
+        st.text(
+            st.characters(codec="utf-8", exclude_characters="/\\\0", exclude_categories=("Cs",)),
+            min_size=1,
+            max_size=30,
+        ).filter(lambda n: n.strip(".") != ""),
+        min_size=1,
+        max_size=5,
+    ),
+    content=st.binary(max_size=50),
+)
+def test_any_names_give_a_valid_bag(tmp_path: Path, names: set[str], content: bytes) -> None:
+    shutil.rmtree(tmp_path / "a", ignore_errors=True)
+    # Names that differ only in composition are one name to the library and to some file systems.
+    names = {unicodedata.normalize("NFC", bags.safe_path(n)): n for n in names}.values()  # type: ignore[assignment]
+    made = bags.make_bag(tmp_path / "a", "j", [bags.Source(n, content) for n in names], INFO)
+    assert bagit.Bag(str(made)).is_valid()
+    assert bags.check_bag(made).files == len(names)
+
+
+def test_nothing_is_overwritten(tmp_path: Path) -> None:
+    made = bags.make_bag(tmp_path, "job-1", [bags.Source("x", b"first")], INFO)
+    with pytest.raises(ArchiveError, match="already"):
+        bags.make_bag(tmp_path, "job-1", [bags.Source("x", b"second")], INFO)
+    assert (made / "data/x").read_bytes() == b"first"
+
+
+@pytest.mark.parametrize(
+    ("harm", "named"),
+    [
+        (lambda bag: (bag / "data/x").write_bytes(b"Two"), "data/x"),
+        (lambda bag: (bag / "data/x").unlink(), "data/x"),
+        (lambda bag: (bag / "data/extra").write_bytes(b""), "data/extra"),
+        (lambda bag: (bag / "bag-info.txt").write_text("Source-Organization: X\n"), "bag-info.txt"),
+    ],
+    ids=["changed", "missing", "added", "tag-changed"],
+)
+def test_audit_names_what_does_not_match(tmp_path: Path, harm: object, named: str) -> None:
+    made = bags.make_bag(tmp_path, "job-1", [bags.Source("x", b"one"), bags.Source("y", b"")], INFO)
+    assert bags.check_bag(made).problems == ()
+    harm(made)  # type: ignore[operator]
+    report = bags.check_bag(made)
+    assert report.problems
+    assert any(named in p for p in report.problems) or named == "bag-info.txt"
+
+
+def test_a_crash_leaves_no_half_bag(tmp_path: Path) -> None:
+    missing = tmp_path / "not-there.jpg"
+    with pytest.raises(ArchiveError):
+        bags.make_bag(tmp_path / "a", "job-1", [bags.Source("x", b"1"), bags.Source("y", missing)], INFO)
+    assert list(bags.bag_folders(tmp_path / "a")) == []
+    assert bags.leftovers(tmp_path / "a") == []
+
+
+def test_a_bag_that_does_not_read_back_is_not_put_in_place(tmp_path: Path) -> None:
+    def spoilt(folder: Path) -> bags.BagReport:
+        (folder / "data/x").write_bytes(b"bad sector")
+        return bags.check_bag(folder)
+
+    with pytest.raises(ArchiveError, match="not whole"):
+        bags.make_bag(tmp_path, "job-1", [bags.Source("x", b"one")], INFO, check=spoilt)
+    assert list(bags.bag_folders(tmp_path)) == []

@@ -1,0 +1,58 @@
+"""The catalogue finds words by beginning and without accents, survives damage, and can be thrown away."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from dossier.archive.catalogue import NAME, Catalogue, Entry
+
+ENTRIES = {
+    "b1": Entry(bag="b1", job="2026-1", received="2026-01-02", text="Doctor's bag, cowhide, Müller"),
+    "b2": Entry(bag="b2", job="2026-2", received="2026-03-04", text="Mantel clock, walnut"),
+}
+
+
+def names(catalogue: Catalogue, *words: str) -> list[str]:
+    return [entry.bag for entry in catalogue.find(words)]
+
+
+def test_find_and_forget(tmp_path: Path) -> None:
+    catalogue = Catalogue(tmp_path)
+    catalogue.refresh(list(ENTRIES), ENTRIES.__getitem__)
+    assert names(catalogue, "muller") == ["b1"]
+    assert names(catalogue, "WALN") == ["b2"]
+    assert names(catalogue, "cowhide", "clock") == []
+    assert names(catalogue, '"', "*", "NEAR(") == []
+    catalogue.refresh(["b2"], ENTRIES.__getitem__)
+    assert names(catalogue, "cowhide") == []
+
+
+def test_a_broken_catalogue_is_made_anew(tmp_path: Path) -> None:
+    (tmp_path / NAME).write_bytes(b"not a database at all" * 100)
+    catalogue = Catalogue(tmp_path)
+    catalogue.refresh(list(ENTRIES), ENTRIES.__getitem__)
+    assert names(catalogue, "clock") == ["b2"]
+
+
+def test_rebuild_reads_every_bag_again(tmp_path: Path) -> None:
+    catalogue = Catalogue(tmp_path)
+    catalogue.refresh(list(ENTRIES), ENTRIES.__getitem__)
+    newer = {**ENTRIES, "b2": Entry(bag="b2", text="Bracket clock, oak")}
+    catalogue.rebuild(list(newer), newer.__getitem__)
+    assert names(catalogue, "oak") == ["b2"]
+    assert names(catalogue, "walnut") == []
+
+
+def test_an_interrupted_refresh_writes_nothing(tmp_path: Path) -> None:
+    catalogue = Catalogue(tmp_path)
+
+    def read(name: str) -> Entry:
+        if name == "b2":
+            raise OSError("the disk went away")
+        return ENTRIES[name]
+
+    try:
+        catalogue.refresh(list(ENTRIES), read)
+    except OSError:
+        pass
+    assert names(catalogue, "cowhide") == []
