@@ -1,6 +1,6 @@
 """The output folder, made aside and renamed whole: a failed run leaves what was there before.
 
-A folder is replaced only when it holds nothing but an earlier output of ours, and a signed one only when asked.
+A folder is replaced only when it holds nothing but an earlier output of ours, a signed one only when asked.
 """
 
 from __future__ import annotations
@@ -59,7 +59,7 @@ def check_target(target: Path, *, replace: bool) -> None:
 
 @contextmanager
 def output_folder(target: Path, *, replace: bool) -> Iterator[Path]:
-    """A folder to fill beside `target`; it takes the place of `target` when the block ends without an error."""
+    """A folder to fill beside `target`, which it replaces when the block ends without an error."""
     check_target(target, replace=replace)
     staging = target.parent / f".{target.name}.{os.getpid()}.partial"
     try:

@@ -1,4 +1,4 @@
-"""The catalogue: a SQLite file that finds a job in a second and can be thrown away, since the bags say it all.
+"""The catalogue: a SQLite file that finds a job in a second, and can be thrown away: the bags say it all.
 
 Entries come as plain values from the flow, which knows how to read a record. Not here: reading records, bags.
 """

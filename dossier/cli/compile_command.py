@@ -1,0 +1,97 @@
+"""`dossier compile`: make the dossier of a job."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, cast
+
+import click
+
+from dossier.cli import show
+from dossier.cli.clock import now, random_bytes
+from dossier.model.words import COPIES
+from dossier.words import Catalogue
+
+if TYPE_CHECKING:
+    from dossier.compile import Compiled, Options
+
+WORDS = Catalogue("en")
+
+
+@click.command("compile", help=WORDS.say("cli.compile.help"), short_help=WORDS.say("cli.compile.short"))
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--to", "target", type=click.Path(path_type=Path), help=WORDS.say("cli.compile.to"))
+@click.option("--draft", is_flag=True, help=WORDS.say("cli.compile.draft"))
+@click.option("--copy", type=click.Choice(COPIES), default="workshop", help=WORDS.say("cli.compile.copy"))
+@click.option(
+    "--originals",
+    type=click.Choice(["beside", "inside", "none"]),
+    default="beside",
+    help=WORDS.say("cli.compile.originals"),
+)
+@click.option("--paper", type=click.Choice(["A4", "Letter"]), help=WORDS.say("cli.compile.paper"))
+@click.option("--replace", is_flag=True, help=WORDS.say("cli.compile.replace"))
+@click.option(
+    "--passphrase-file",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help=WORDS.say("cli.compile.passphrase_file"),
+)
+def command(
+    folder: Path,
+    target: Path | None,
+    draft: bool,
+    copy: str,
+    originals: str,
+    paper: str | None,
+    replace: bool,
+    passphrase_file: Path | None,
+) -> int:
+    from dossier import compile as flow  # noqa: PLC0415 - start-up: only this command needs it
+
+    options = cast(
+        "Options",
+        flow.Options(draft=draft, copy=copy, originals=originals, paper=paper or "", replace=replace),
+    )
+    with show.progress(WORDS.say("cli.compile.pictures")) as step:
+        done = flow.compile_job(
+            folder,
+            target,
+            options,
+            now=now(),
+            random=random_bytes,
+            passphrase=_passphrase(passphrase_file),
+            progress=step,
+        )
+    _report(done)
+    return 0
+
+
+def _passphrase(file: Path | None) -> "object":
+    """What gives the passphrase when a key turns out to need one."""
+
+    def ask() -> bytes:
+        if file is not None:
+            return file.read_bytes().rstrip(b"\r\n")
+        asked: str = click.prompt(WORDS.say("cli.compile.passphrase"), hide_input=True, err=True)
+        return asked.encode()
+
+    return ask
+
+
+def _report(done: Compiled) -> None:
+    if done.draft:
+        click.echo(WORDS.say("cli.compile.done_draft", path=done.pdf))
+    else:
+        click.echo(WORDS.say("cli.compile.done", path=done.pdf))
+        click.echo(WORDS.say("cli.compile.record", record=done.record))
+        click.echo(WORDS.say("cli.compile.digest", digest=done.digest))
+    size = f"{done.bytes / 1e6:.1f}"
+    click.echo(WORDS.say("cli.compile.size", size=size, pages=done.pages, photographs=done.photographs))
+    for level in ("gap", "private"):
+        if count := sum(f.level == level for f in done.findings):
+            click.echo(
+                WORDS.say(f"cli.compile.{level}s" if level == "gap" else "cli.compile.private", n=count),
+                err=True,
+            )
+    if done.trial_key:
+        click.echo(WORDS.say("cli.compile.trial"), err=True)
