@@ -1,6 +1,6 @@
 """Set up and run the main job on a demo job: from job folder to signed dossier to the result of a check.
 
-Runs with any Python 3.11 or newer on Debian, macOS or Windows; makes a virtual environment beside the project.
+Runs with Python 3.11 or newer on Debian, macOS or Windows; makes a virtual environment in the checkout.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ JOB = ROOT / "demo_jobs" / "doctors_bag"
 
 
 def main() -> int:
-    if sys.version_info < (3, 11):
+    if sys.version_info < (3, 11):  # noqa: UP036 - an old Python shall get a sentence
         print("Python 3.11 or newer is needed; this is", sys.version.split()[0], file=sys.stderr)
         return 1
     python = _environment()

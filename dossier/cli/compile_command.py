@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
@@ -66,7 +67,7 @@ def command(
     return 0
 
 
-def _passphrase(file: Path | None) -> "object":
+def _passphrase(file: Path | None) -> Callable[[], bytes]:
     """What gives the passphrase when a key turns out to need one."""
 
     def ask() -> bytes:
