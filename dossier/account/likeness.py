@@ -1,0 +1,29 @@
+"""Like for like: the old material compared with the new, as written. Blank is not known.
+
+Not here: judgement of materials. Two materials are the same when their words are the same in the same order,
+case, accents and punctuation apart; a difference written beside equal materials is still a difference.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+from dossier.model.rows import Part
+from dossier.model.words import Now
+
+_NONE = frozenset({"", "none", "no", "nil", "no difference"})  # typed for "does not differ"
+
+
+def normal(text: str) -> str:
+    """Words of `text` in lower case without accents or punctuation, one space between."""
+    flat = unicodedata.normalize("NFKD", text).casefold()
+    return " ".join(re.findall(r"[^\W_]+", "".join(c for c in flat if not unicodedata.combining(c))))
+
+
+def likeness(part: Part) -> Now:
+    """How what is new compares with what was there before (model.words.Now)."""
+    old, new = normal(part.material), normal(part.new_material)
+    if normal(part.difference) not in _NONE or (old and new and old != new):
+        return "new, with a difference"
+    return "new, like for like" if old and new else "new, likeness not known"

@@ -1,0 +1,19 @@
+"""What the flow knows of one photograph's bytes, handed to the record's builder.
+
+Not here: pixels, paths. Invariant: `file` is the name inside photos/, as in `PhotoRow.file`.
+"""
+
+from __future__ import annotations
+
+import msgspec
+
+
+class Shown(msgspec.Struct, frozen=True, kw_only=True):
+    """One original by size and SHA-256 (hex), and the JPEG shown of it on a page (empty: not shown)."""
+
+    file: str
+    sha256: str
+    bytes: int
+    shown_sha256: str = ""
+    shown_width: int = 0
+    shown_height: int = 0
