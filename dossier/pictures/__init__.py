@@ -1,0 +1,1 @@
+"""Pixels: the JPEG that a page shows, derived from an original that is only ever read."""

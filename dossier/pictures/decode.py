@@ -1,0 +1,187 @@
+"""A picture's bytes to upright sRGB pixels at about the size wanted.
+
+Not done here: files, encoding. Invariants: only the decoder for the kind seen runs; pixels are counted before
+they are decoded; a picture cut short is refused, never shown with a grey foot; what leaves is 8-bit sRGB in
+red-green-blue order, upright, and nothing of the file but its pixels.
+
+Scaling: a JPEG is decoded at a fraction (1/2, 1/4, 1/8) of its size, then brought to size by averaging areas,
+or by cubic interpolation where little is left to go. Against averaging every pixel of the full picture that
+is 40 dB or better on a camera's photograph (tests/unit/pictures/test_pictures_quality.py).
+"""
+
+from __future__ import annotations
+
+import logging
+import threading
+import warnings
+from io import BytesIO
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, JpegImagePlugin, PngImagePlugin, TiffImagePlugin
+
+from dossier.errors import PictureError
+from dossier.pictures import colour, flat
+from dossier.words import Catalogue
+
+Pixels = NDArray[np.uint8]
+
+MAX_PIXELS = 100_000_000  # decoded at full size
+MAX_PIXELS_JPEG = 250_000_000  # decoded at a fraction of its size
+_ONE_AT_A_TIME = threading.Lock()  # full-size decodes are large: memory stays flat with any number of workers
+_WORDS = Catalogue("en")
+
+logging.getLogger("PIL").addHandler(logging.NullHandler())
+warnings.filterwarnings("ignore", module=r"PIL\..*")  # odd tags are no news here; broken pixels raise
+
+_CUBIC_BELOW = 1.5  # a smaller step than this is sharper and truer by cubic interpolation
+
+
+def problem(key: str, **fields: object) -> PictureError:
+    words = _WORDS.say(f"pictures.problem.{key}", **fields)
+    return PictureError(words, hint=_WORDS.say("pictures.problem.hint"))
+
+
+def decode(data: bytes, orientation: int, long_side: int) -> Pixels:
+    """Upright sRGB pixels (height, width, 3), the long side at most `long_side`, never enlarged.
+
+    `orientation` is EXIF's 1-8 for JPEG, PNG and TIFF; a HEIC file turns itself. Raises PictureError.
+    """
+    try:
+        return _decode(data, orientation, long_side)
+    except PictureError:
+        raise
+    except Exception as error:  # a hostile picture can raise anything inside three native libraries
+        raise problem("undecodable") from error
+
+
+def _decode(data: bytes, orientation: int, long_side: int) -> Pixels:
+    if data[:3] == b"\xff\xd8\xff":
+        return _jpeg(data, orientation, long_side)
+    with _ONE_AT_A_TIME:
+        image, profile, turn = _full_size(data, orientation)
+        mode, pixels = image.mode, shrink(np.asarray(image), long_side)
+        del image
+    return _finish(pixels, mode, profile, turn)
+
+
+def _jpeg(data: bytes, orientation: int, long_side: int) -> Pixels:
+    # The plug-in's class itself, not Image.open: only the first of several pictures, and no plug-in search.
+    with JpegImagePlugin.JpegImageFile(BytesIO(data)) as header:
+        _check_jpeg(header, data)
+        profile, mode = colour.embedded(header), header.mode
+        if mode == "CMYK":  # OpenCV knows no ink
+            header.draft(mode, _at_least(header.size, long_side))
+            return _finish(shrink(np.asarray(header), long_side), mode, profile, orientation)
+        factor = _reduction(max(header.size), long_side)
+    return _finish(shrink(_reduced(data, factor, mode), long_side), mode, profile, orientation)
+
+
+def _check_jpeg(header: JpegImagePlugin.JpegImageFile, data: bytes) -> None:
+    check_pixels(header.size, MAX_PIXELS if "progressive" in header.info else MAX_PIXELS_JPEG)
+    # The header ends where the first scan starts; an end mark must follow (ITU-T T.81 B.1.1.3). An
+    # interrupted copy often has the full length, its rest all zeros.
+    if header.fp is None or data.find(b"\xff\xd9", header.fp.tell()) < 0:
+        raise problem("cut_short")
+
+
+def _reduced(data: bytes, factor: int, mode: str) -> Pixels:
+    cv2 = opencv()
+    reduced = {1: 0, 2: 16, 4: 32, 8: 64}[factor]  # IMREAD_REDUCED_GRAYSCALE_2, _4, _8
+    colour_flag = cv2.IMREAD_GRAYSCALE if mode == "L" else cv2.IMREAD_COLOR
+    pixels = cv2.imdecode(
+        np.frombuffer(data, np.uint8), reduced | colour_flag | cv2.IMREAD_IGNORE_ORIENTATION
+    )
+    if pixels is None:
+        raise problem("undecodable")
+    found: Pixels = pixels if mode == "L" else cv2.cvtColor(pixels, cv2.COLOR_BGR2RGB)
+    return found
+
+
+def _reduction(longest: int, wanted: int) -> int:
+    """The fraction to decode at: 1/2 while that still covers the size, 1/4 and 1/8 with room to average."""
+    if longest // 2 < wanted:
+        return 1
+    return next((f for f in (8, 4) if longest // f >= 2 * wanted), 2)
+
+
+def _at_least(size: tuple[int, int], long_side: int) -> tuple[int, int]:
+    """`draft` takes width and height: asked for a square it would keep the full size of a 4:3 picture."""
+    scale = min(1.0, long_side / max(size))
+    return max(1, int(size[0] * scale)), max(1, int(size[1] * scale))
+
+
+def shrink(pixels: Pixels, long_side: int) -> Pixels:
+    """`pixels` (height, width[, channels]) with the long side at most `long_side`; never enlarged."""
+    height, width = pixels.shape[:2]
+    longest = max(height, width)
+    if longest <= long_side:
+        return pixels
+    cv2 = opencv()
+    size = (max(1, round(width * long_side / longest)), max(1, round(height * long_side / longest)))
+    near = longest < _CUBIC_BELOW * long_side
+    small: Pixels = cv2.resize(pixels, size, interpolation=cv2.INTER_CUBIC if near else cv2.INTER_AREA)
+    return small
+
+
+def _finish(pixels: Pixels, mode: str, profile: bytes, orientation: int) -> Pixels:
+    """Small pixels in their own colours to upright sRGB."""
+    if mode != "RGB" or profile:
+        image = Image.frombytes(
+            mode, (pixels.shape[1], pixels.shape[0]), np.ascontiguousarray(pixels).tobytes()
+        )
+        pixels = np.asarray(colour.to_srgb(image, profile))
+    return np.ascontiguousarray(upright(pixels, orientation))
+
+
+def upright(pixels: Pixels, orientation: int) -> Pixels:
+    """`pixels` turned and mirrored as EXIF orientation 1-8 says (EXIF 2.32, 4.6.4 A)."""
+    if orientation >= 5:
+        pixels = pixels.swapaxes(0, 1)
+    if orientation in (3, 4, 7, 8):
+        pixels = pixels[::-1]
+    if orientation in (2, 3, 6, 7):
+        pixels = pixels[:, ::-1]
+    return pixels
+
+
+def check_pixels(size: tuple[int, int], limit: int) -> None:
+    if size[0] < 1 or size[1] < 1 or size[0] * size[1] > limit:
+        raise problem("too_many_pixels")
+
+
+def _full_size(data: bytes, orientation: int) -> tuple[Image.Image, bytes, int]:
+    """The picture in a plain mode (L, RGB, CMYK, LAB), its profile, and the turn still to be made."""
+    if data[:8] == b"\x89PNG\r\n\x1a\n":
+        return _pillow(PngImagePlugin.PngImageFile(BytesIO(data)), orientation)
+    if data[:4] in (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"):
+        # Pillow turns a TIFF upright itself when it loads it.
+        return _pillow(TiffImagePlugin.TiffImageFile(BytesIO(data)), 1)
+    if data[4:8] == b"ftyp":
+        return _heif(data)
+    raise problem("no_picture")
+
+
+def _pillow(image: Image.Image, orientation: int) -> tuple[Image.Image, bytes, int]:
+    with image:
+        check_pixels(image.size, MAX_PIXELS)
+        profile = colour.embedded(image)
+        return flat.plain(image), profile, orientation
+
+
+def _heif(data: bytes) -> tuple[Image.Image, bytes, int]:
+    import pillow_heif  # noqa: PLC0415 - start-up cost: a native library few jobs need
+
+    image = pillow_heif.open_heif(BytesIO(data))
+    check_pixels(image.size, MAX_PIXELS)
+    return flat.plain(image.to_pillow()), colour.embedded_heif(image.info), 1
+
+
+def opencv() -> Any:
+    """OpenCV with one thread of its own: the workers are the threads."""
+    import cv2  # noqa: PLC0415 - start-up cost, 0.1 s
+
+    if cv2.getNumThreads() != 1:
+        cv2.setNumThreads(1)
+    return cv2

@@ -1,0 +1,130 @@
+"""From an original photograph to the JPEG a page shows, with the digest of the original.
+
+Not done here: choosing sizes, drawing. Invariants: the original is opened for reading only, read once, and
+its SHA-256 is of exactly the bytes the picture was made from; the derived JPEG is baseline, sRGB, upright and
+holds nothing of the original but pixels (no EXIF, thumbnail, XMP, maker note, profile); the same bytes and
+size give the same JPEG with the same versions of the libraries.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import stat
+from collections import deque
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
+from pathlib import Path
+
+import msgspec
+
+from dossier.errors import PictureError
+from dossier.model.job import PhotoFacts
+from dossier.pictures import decode
+from dossier.pictures.plan import Size
+
+MAX_BYTES = 400_000_000
+
+Task = tuple[Path, PhotoFacts, Size]
+
+
+class Derived(msgspec.Struct, frozen=True, kw_only=True):
+    """One derived picture: `file` is the original's name; `sha256` (hex), `width`, `height` are the JPEG's."""
+
+    file: str
+    original_sha256: str
+    original_bytes: int
+    jpeg: bytes
+    width: int
+    height: int
+    sha256: str
+
+
+def derive(path: Path, facts: PhotoFacts, size: Size) -> Derived:
+    """The picture of `path` at `size`. Raises PictureError, whose message starts with the file's name."""
+    try:
+        return _derive(path, facts, size)
+    except PictureError as error:
+        raise PictureError(f"{facts.file}: {error.message}", hint=error.hint) from error
+    except OSError as error:
+        reason = error.strerror or type(error).__name__
+        raise PictureError(f"{facts.file}: {decode.problem('no_file', reason=reason).message}") from error
+
+
+def derive_all(
+    jobs: Sequence[Task], workers: int = 2, progress: Callable[[int, int], None] | None = None
+) -> Iterator[Derived | PictureError]:
+    """`derive` for each of `jobs`, in their order, on `workers` threads; an error takes its picture's place.
+
+    At most `workers` + 1 pictures are under way or waiting to be taken, so that memory does not grow with the
+    number of photographs. `progress` gets (done, total) in the caller's thread.
+    """
+    waiting: deque[Future[Derived | PictureError]] = deque()
+    with ThreadPoolExecutor(max_workers=max(1, workers)) as pool:
+        try:
+            coming = iter(jobs)
+            for done in range(1, len(jobs) + 1):
+                _fill(pool, waiting, coming, max(1, workers) + 1)
+                yield waiting.popleft().result()
+                if progress:
+                    progress(done, len(jobs))
+        finally:
+            for future in waiting:
+                future.cancel()
+
+
+def _fill(
+    pool: ThreadPoolExecutor,
+    waiting: deque[Future[Derived | PictureError]],
+    coming: Iterator[Task],
+    most: int,
+) -> None:
+    while len(waiting) < most and (task := next(coming, None)):
+        waiting.append(pool.submit(_derive_or_error, task))
+
+
+def _derive_or_error(task: Task) -> Derived | PictureError:
+    try:
+        return derive(*task)
+    except PictureError as error:
+        return error
+
+
+def _derive(path: Path, facts: PhotoFacts, size: Size) -> Derived:
+    data = _read(path, facts)
+    digest = hashlib.sha256(data).hexdigest()
+    pixels = decode.decode(data, facts.orientation, size.long_side)
+    jpeg = encode(pixels, size.quality)
+    return Derived(
+        file=facts.file,
+        original_sha256=digest,
+        original_bytes=len(data),
+        jpeg=jpeg,
+        width=pixels.shape[1],
+        height=pixels.shape[0],
+        sha256=hashlib.sha256(jpeg).hexdigest(),
+    )
+
+
+def _read(path: Path, facts: PhotoFacts) -> bytes:
+    """The file's bytes, at most MAX_BYTES. Only an ordinary file is opened: a pipe would wait for ever."""
+    if not stat.S_ISREG(path.stat().st_mode):
+        raise decode.problem("not_a_file")
+    with path.open("rb") as stream:
+        size = os.fstat(stream.fileno()).st_size
+        if size > MAX_BYTES:
+            raise decode.problem("too_large")
+        data = stream.read(size)
+    if size != facts.bytes or len(data) != size:
+        raise decode.problem("changed")
+    return data
+
+
+def encode(pixels: decode.Pixels, quality: int) -> bytes:
+    """Baseline JPEG, colour at half resolution (4:2:0), no metadata (a JFIF head says no density)."""
+    cv2 = decode.opencv()
+    swapped = cv2.cvtColor(pixels, cv2.COLOR_RGB2BGR)
+    done, encoded = cv2.imencode(".jpg", swapped, [cv2.IMWRITE_JPEG_QUALITY, quality])
+    if not done:
+        raise decode.problem("undecodable")
+    return bytes(encoded)
