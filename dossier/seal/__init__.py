@@ -1,0 +1,1 @@
+"""Keys, the sealed record, the signed summary in the code, and the PDF signature."""

@@ -1,0 +1,90 @@
+"""The stable codes of a record's check: which numbered check each belongs to and what it answers.
+
+The one place they are listed; FORMAT.md's table, the words and the test vectors are held against it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from dossier.model.result import Check, CheckName, Verdict
+from dossier.words import Catalogue
+
+SIGNATURES: CheckName = "record signatures"
+KEY: CheckName = "key status"
+DISCLOSURES: CheckName = "disclosures"
+PAGES: CheckName = "pages against record"
+
+_YES: Verdict = "matches"
+_NO: Verdict = "does not match"
+_UNSURE: Verdict = "could not tell"
+
+CODES: dict[str, tuple[CheckName, Verdict]] = {
+    "signatures-match": (SIGNATURES, _YES),
+    "signature-missing": (SIGNATURES, _NO),
+    "signature-twice": (SIGNATURES, _NO),
+    "header-shape": (SIGNATURES, _NO),
+    "header-members": (SIGNATURES, _NO),
+    "header-typ": (SIGNATURES, _NO),
+    "algorithm-unknown": (SIGNATURES, _NO),
+    "key-unknown": (SIGNATURES, _NO),
+    "key-shape": (SIGNATURES, _NO),
+    "key-thumbprint": (SIGNATURES, _NO),
+    "algorithm-of-key": (SIGNATURES, _NO),
+    "signature-length": (SIGNATURES, _NO),
+    "signature-high-s": (SIGNATURES, _NO),
+    "signature-wrong": (SIGNATURES, _NO),
+    "algorithm-unavailable": (SIGNATURES, _UNSURE),
+    "key-confirmed": (KEY, _YES),
+    "key-not-confirmed": (KEY, _UNSURE),
+    "key-trial": (KEY, _UNSURE),
+    "key-not-checked": (KEY, _UNSURE),
+    "disclosures-match": (DISCLOSURES, _YES),
+    "format-unknown": (DISCLOSURES, _NO),
+    "sd-alg": (DISCLOSURES, _NO),
+    "sd-in-object": (DISCLOSURES, _NO),
+    "digest-place": (DISCLOSURES, _NO),
+    "digest-twice": (DISCLOSURES, _NO),
+    "disclosure-shape": (DISCLOSURES, _NO),
+    "disclosure-twice": (DISCLOSURES, _NO),
+    "disclosure-unreferenced": (DISCLOSURES, _NO),
+    "disclosure-order": (DISCLOSURES, _NO),
+    "disclosure-nested": (DISCLOSURES, _NO),
+    "disclosure-type": (DISCLOSURES, _NO),
+    "photograph-details": (DISCLOSURES, _NO),
+    "photograph-name": (DISCLOSURES, _NO),
+    "payload-shape": (DISCLOSURES, _NO),
+    "code-signature-matches": (SIGNATURES, _YES),
+    "code-signature-wrong": (SIGNATURES, _NO),
+    "code-matches-record": (PAGES, _YES),
+    "code-other-record": (PAGES, _NO),
+    "code-other-words": (PAGES, _NO),
+}
+
+# Codes of UnreadableError: the bytes are not what they claim to be, so that no check can be made.
+UNREADABLE = ("not-canonical", "record-shape", "code-shape")
+
+
+@dataclass(frozen=True)
+class Problem:
+    """Something that does not match, by code, and where."""
+
+    code: str
+    where: str = ""
+
+
+def check_of(code: str, words: Catalogue, where: Iterable[str] = ()) -> Check:
+    """The answer that belongs to `code`, in the words of the reader's language."""
+    name, verdict = CODES[code]
+    return Check(
+        check=name, verdict=verdict, code=code, text=words.say(f"seal.code.{code}"), where=tuple(where)
+    )
+
+
+def checks_of(problems: Iterable[Problem], words: Catalogue) -> list[Check]:
+    """One answer a code, in the order in which the codes first came up, with all its places."""
+    places: dict[str, list[str]] = {}
+    for problem in problems:
+        places.setdefault(problem.code, []).extend([problem.where] if problem.where else [])
+    return [check_of(code, words, where) for code, where in places.items()]

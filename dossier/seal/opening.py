@@ -1,0 +1,248 @@
+"""Opening a sealed record: each disclosure to its place, by the steps of RFC 9901 section 7.1 made stricter.
+
+The letters at the steps are those of FORMAT.md section 8, check 6. Not done here: signatures.
+Invariants: a digest stands only in the arrays of `apart` and in a photograph's `details`; a disclosure holds
+one value without further digests; what does not fit its type is refused.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Any, get_args, get_type_hints
+
+from dossier import canonical
+from dossier.errors import NotCanonicalError
+from dossier.model.plain import from_plain
+from dossier.model.record import Apart, Missing, OpenApart, OpenRecord, Payload, PhotoDetails, Sealed
+from dossier.model.words import LEFT_OUT, CopyKind
+from dossier.seal import base64url
+from dossier.seal.algorithms import ALGORITHMS
+from dossier.seal.codes import Problem
+
+SALT_BYTES = 16
+PHOTOGRAPH = "photograph"  # the kind of a photograph's disclosure; the others are members of Apart
+LAST_SECOND = 253402300799  # 9999-12-31T23:59:59Z
+
+Path = tuple[str | int, ...]  # names of members and indices, from the top
+
+_FORMAT = re.compile(r"1\.(0|[1-9][0-9]{0,3})")
+_RECORD = re.compile(r"urn:uuid:[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
+_NAME = re.compile(r"photo-[0-9]{3,6}\.[a-z0-9]{1,5}")
+_DIGEST = re.compile(r"[A-Za-z0-9_-]{43}")
+_TYPES: dict[str, Any] = {
+    **{name: get_args(hint)[0] for name, hint in get_type_hints(OpenApart).items() if name in LEFT_OUT},
+    PHOTOGRAPH: PhotoDetails,
+}
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a digest stands: `apart.<kind>[index]`, or the details of photograph number `index` from 0."""
+
+    kind: str
+    index: int
+
+    def __str__(self) -> str:
+        return f"photographs[{self.index}]" if self.kind == PHOTOGRAPH else f"apart.{self.kind}[{self.index}]"
+
+
+@dataclass(frozen=True)
+class Disclosed:
+    """One disclosure with its place and its value, as plain JSON."""
+
+    disclosure: str
+    place: Place
+    value: Any
+
+
+@dataclass
+class Opening:
+    """What came of opening a record. `record` is None as soon as there is one problem."""
+
+    problems: list[Problem] = field(default_factory=list)
+    disclosed: list[Disclosed] = field(default_factory=list)
+    record: OpenRecord | None = None
+
+
+def disclosure_of(salt: bytes, value: object) -> str:
+    """The disclosure of an array element (RFC 9901 section 4.2.2), of canonical JSON."""
+    return base64url.encode(canonical.encode([base64url.encode(salt), value]))
+
+
+def digest_of(disclosure: str) -> str:
+    """RFC 9901 section 4.2.3: SHA-256 over the ASCII of the base64url text, base64url."""
+    return base64url.encode(hashlib.sha256(disclosure.encode("ascii")).digest())
+
+
+def open_sealed(sealed: Sealed, copy: CopyKind = "workshop") -> Opening:
+    """Open every disclosure of `sealed`; all problems, or the record."""
+    plain = canonical.decode(sealed.payload)
+    opening = Opening()
+    opening.problems += _version_problems(plain)  # a, b
+    places = _places(plain, opening.problems)  # c, d, e
+    _match(sealed.disclosures, places, opening)  # f, g, h, i
+    values = _typed(opening)  # j, k
+    payload = _payload(plain, opening.problems)  # l
+    if payload is not None and not opening.problems:
+        opening.problems += _detail_problems(payload, values)  # m
+    if payload is not None and not opening.problems:
+        opening.record = _record(payload, hashlib.sha256(sealed.payload).hexdigest(), values, places, copy)
+    return opening
+
+
+def _version_problems(plain: Any) -> Iterator[Problem]:
+    if not isinstance(plain.get("format"), str) or not _FORMAT.fullmatch(plain["format"]):
+        yield Problem("format-unknown", "format")
+    if plain.get("_sd_alg") != "sha-256":
+        yield Problem("sd-alg", "_sd_alg")
+
+
+def _places(plain: Any, problems: list[Problem]) -> dict[str, Place]:
+    """Each digest with its place, in the order of the payload's bytes."""
+    places: dict[str, Place] = {}
+    for path, key, marked in _marked(plain, ()):
+        place, member = _place(path), marked[key]
+        if key != "...":
+            problems.append(Problem("sd-in-object", _dotted(path)))
+        elif place is None or len(marked) != 1 or not _is_digest(member):
+            problems.append(Problem("digest-place", _dotted(path)))
+        elif member in places:
+            problems.append(Problem("digest-twice", str(place)))
+        else:
+            places[member] = place
+    return places
+
+
+def _is_digest(member: Any) -> bool:
+    return isinstance(member, str) and _DIGEST.fullmatch(member) is not None
+
+
+def _marked(value: Any, path: Path) -> Iterator[tuple[Path, str, dict[str, Any]]]:
+    """Every object with a member `...`, `_sd` or (below the top) `_sd_alg`: its path, that name, itself."""
+    if isinstance(value, list):
+        for index, item in enumerate(value):
+            if isinstance(item, dict | list):
+                yield from _marked(item, (*path, index))
+    elif isinstance(value, dict):
+        for key, member in value.items():
+            if key in ("...", "_sd") or (key == "_sd_alg" and path):
+                yield path, key, value
+            if isinstance(member, dict | list):
+                yield from _marked(member, (*path, key))
+
+
+def _place(path: Path) -> Place | None:
+    match path:
+        case ("apart", str(kind), int(index)) if kind in LEFT_OUT and kind != PHOTOGRAPH:
+            return Place(kind, index)
+        case ("photographs", int(index), "details", 0):
+            return Place(PHOTOGRAPH, index)
+    return None
+
+
+def _dotted(path: Path) -> str:
+    text = "".join(f"[{step}]" if isinstance(step, int) else f".{step}" for step in path)
+    return text.lstrip(".")[:200]
+
+
+def _match(disclosures: tuple[str, ...], places: dict[str, Place], opening: Opening) -> None:
+    """Each disclosure to its digest, in the digests' order, each once."""
+    order = {digest: n for n, digest in enumerate(places)}
+    last, seen = -1, set[str]()
+    for number, disclosure in enumerate(disclosures, 1):
+        digest = digest_of(disclosure)
+        code = _fault(digest, order, seen, last)
+        parsed = _parse(disclosure)
+        if code or parsed is None:
+            opening.problems.append(Problem(code or "disclosure-shape", f"disclosure {number}"))
+            continue
+        seen.add(digest)
+        last = order[digest]
+        opening.disclosed.append(Disclosed(disclosure, places[digest], parsed[1]))
+
+
+def _fault(digest: str, order: dict[str, int], seen: set[str], last: int) -> str:
+    if digest in seen:
+        return "disclosure-twice"
+    if digest not in order:
+        return "disclosure-unreferenced"
+    return "disclosure-order" if order[digest] < last else ""
+
+
+def _parse(disclosure: str) -> list[Any] | None:
+    """`[salt, value]`, or None where it is anything else."""
+    try:
+        parsed = canonical.decode(base64url.decode(disclosure))
+        if not isinstance(parsed, list) or len(parsed) != 2 or not isinstance(parsed[0], str):
+            return None
+        return parsed if len(base64url.decode(parsed[0])) == SALT_BYTES else None
+    except NotCanonicalError:
+        return None
+
+
+def _typed(opening: Opening) -> dict[Place, Any]:
+    """The disclosed values as values of the model."""
+    values: dict[Place, Any] = {}
+    for one in opening.disclosed:
+        if next(_marked([one.value], ()), None):
+            opening.problems.append(Problem("disclosure-nested", str(one.place)))
+            continue
+        try:
+            values[one.place] = from_plain(_TYPES[one.place.kind], one.value)
+        except ValueError:
+            opening.problems.append(Problem("disclosure-type", str(one.place)))
+    return values
+
+
+def _payload(plain: Any, problems: list[Problem]) -> Payload | None:
+    try:
+        payload = from_plain(Payload, plain)
+    except ValueError as error:
+        problems.append(Problem("payload-shape", str(error)[:200]))
+        return None
+    problems += _shape_problems(payload)
+    return payload
+
+
+def _shape_problems(payload: Payload) -> Iterator[Problem]:
+    if not _RECORD.fullmatch(payload.record):
+        yield Problem("payload-shape", "record")
+    if not 0 <= payload.iat <= LAST_SECOND:
+        yield Problem("payload-shape", "iat")
+    if not payload.workshop.keys:
+        yield Problem("payload-shape", "workshop.keys")
+    if not payload.workshop.signatures or not set(payload.workshop.signatures) <= set(ALGORITHMS):
+        yield Problem("payload-shape", "workshop.signatures")
+    names = set[str]()
+    for index, photograph in enumerate(payload.photographs):
+        if not _NAME.fullmatch(photograph.name) or photograph.name in names:
+            yield Problem("photograph-name", f"photographs[{index}]")
+        if len(photograph.details) != 1:
+            yield Problem("photograph-details", f"photographs[{index}]")
+        names.add(photograph.name)
+
+
+def _detail_problems(payload: Payload, values: dict[Place, Any]) -> Iterator[Problem]:
+    for place, value in values.items():
+        if place.kind == PHOTOGRAPH and value.name != payload.photographs[place.index].name:
+            yield Problem("photograph-details", str(place))
+
+
+def _record(
+    payload: Payload, digest: str, values: dict[Place, Any], places: dict[str, Place], copy: CopyKind
+) -> OpenRecord:
+    apart = {kind: tuple(v for p, v in values.items() if p.kind == kind) for kind in Apart.__struct_fields__}
+    details = {v.name: v for p, v in values.items() if p.kind == PHOTOGRAPH}
+    left = [place.kind for place in places.values() if place not in values]
+    missing = tuple(Missing(kind=kind, count=left.count(kind)) for kind in LEFT_OUT if kind in left)
+    return OpenRecord(
+        payload=payload,
+        digest=digest,
+        apart=OpenApart(**apart),
+        photo_details=details,
+        missing=missing,
+        copy=copy,
+    )

@@ -1,0 +1,176 @@
+"""The sealed record: made, left out from, opened, checked.
+
+One payload in canonical JSON, signed as an SD-JWT (RFC 9901); FORMAT.md is the normative description. Not
+done here: keys (`seal.keys`), the code on the page (`seal.code`), the PDF (`seal.pdf`), building the payload.
+Invariant: what `seal` gives, `check` finds in order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import msgspec
+
+from dossier import canonical
+from dossier.model.plain import to_plain
+from dossier.model.record import Apart, Digest, OpenRecord, Payload, Sealed, Unsealed
+from dossier.model.result import Check
+from dossier.model.words import CopyKind
+from dossier.seal import signatures
+from dossier.seal.codes import check_of, checks_of
+from dossier.seal.copies import CARRIES, copies_like, leave_out
+from dossier.seal.form import (
+    from_compact,
+    from_json,
+    payload_digest,
+    same_record,
+    to_compact,
+    to_json,
+    to_stamp,
+)
+from dossier.seal.keys import Signer, fingerprint_words
+from dossier.seal.opening import SALT_BYTES, Opening, digest_of, disclosure_of, open_sealed
+from dossier.seal.said import unreadable, usage_error
+from dossier.seal.trial import is_trial
+from dossier.seal.trust import NOBODY, Trust, key_status
+from dossier.words import Catalogue
+
+__all__ = [
+    "CARRIES",
+    "RecordCheck",
+    "check",
+    "copies_like",
+    "from_compact",
+    "from_json",
+    "leave_out",
+    "open_record",
+    "payload_digest",
+    "same_record",
+    "seal",
+    "to_compact",
+    "to_json",
+    "to_stamp",
+]
+
+
+def seal(unsealed: Unsealed, signers: Sequence[Signer], salt: Callable[[], bytes]) -> Sealed:
+    """Seal a record: digests into the payload's slots, then one signature a signer, in their order.
+
+    `salt` gives 16 fresh random bytes a call. Raises UsageError where the record would not pass its check.
+    """
+    payload, disclosures = _filled(unsealed, _Salted(salt))
+    data = canonical.encode(to_plain(payload))
+    signed = tuple(signatures.sign(data, signer) for signer in signers)
+    sealed = Sealed(payload=data, signatures=signed, disclosures=_in_order(data, disclosures))
+    _own_check(sealed, payload)
+    return sealed
+
+
+class _Salted:
+    """Makes disclosures and refuses a salt that is short or comes twice."""
+
+    def __init__(self, salt: Callable[[], bytes]) -> None:
+        self._salt = salt
+        self._used: set[bytes] = set()
+
+    def __call__(self, value: msgspec.Struct) -> str:
+        salt = self._salt()
+        if len(salt) != SALT_BYTES or salt in self._used:
+            raise usage_error("salt")
+        self._used.add(salt)
+        return disclosure_of(salt, to_plain(value))
+
+
+def _filled(unsealed: Unsealed, disclose: _Salted) -> tuple[Payload, list[str]]:
+    """The payload with its slots filled, and the disclosures."""
+    if len(unsealed.photo_details) != len(unsealed.payload.photographs):
+        raise usage_error("details_count")
+    apart = {kind: [disclose(v) for v in getattr(unsealed.apart, kind)] for kind in Apart.__struct_fields__}
+    details = [disclose(one) for one in unsealed.photo_details]
+    photographs = tuple(
+        msgspec.structs.replace(photograph, details=_slot([disclosure]))
+        for photograph, disclosure in zip(unsealed.payload.photographs, details, strict=True)
+    )
+    slots = Apart(**{kind: _slot(made) for kind, made in apart.items()})
+    payload = msgspec.structs.replace(unsealed.payload, apart=slots, photographs=photographs)
+    return payload, [one for made in apart.values() for one in made] + details
+
+
+def _slot(disclosures: Sequence[str]) -> tuple[Digest, ...]:
+    return tuple(Digest(digest=digest_of(one)) for one in disclosures)
+
+
+def _in_order(payload: bytes, disclosures: Sequence[str]) -> tuple[str, ...]:
+    """The disclosures in the order in which their digests stand in the payload's bytes."""
+    return tuple(sorted(disclosures, key=lambda one: payload.index(digest_of(one).encode())))
+
+
+def _own_check(sealed: Sealed, payload: Payload) -> None:
+    opening = open_sealed(sealed)
+    checked = signatures.check(
+        sealed.payload, sealed.signatures, payload.workshop.keys, payload.workshop.signatures
+    )
+    for problem in [*opening.problems, *checked.problems]:
+        raise usage_error("would_not_pass", code=problem.code, where=problem.where)
+
+
+def open_record(sealed: Sealed, copy: CopyKind = "workshop") -> OpenRecord:
+    """The record with the disclosures of this copy opened. Raises UnreadableError with a stable code."""
+    opening = open_sealed(sealed, copy)
+    if opening.record is None:
+        raise unreadable(opening.problems[0].code)
+    return opening.record
+
+
+@dataclass(frozen=True)
+class RecordCheck:
+    """Checks 4, 5 and 6 of a sealed record, one answer a code. `record` is None where it does not open.
+
+    `record` may be there although its signature does not match: then nothing in it may be called signed.
+    """
+
+    checks: tuple[Check, ...]
+    record: OpenRecord | None
+    kids: tuple[str, ...] = ()
+    trial_key: bool = False
+
+    @property
+    def fingerprint(self) -> str:
+        """Of the first key whose signature holds, "" where there is none."""
+        return fingerprint_words(self.kids[0]) if self.kids else ""
+
+
+def check(
+    sealed: Sealed, words: Catalogue, *, trust: Trust = NOBODY, copy: CopyKind = "workshop"
+) -> RecordCheck:
+    """Check signatures, key status and disclosures (FORMAT.md section 8, checks 4 to 6)."""
+    opening = open_sealed(sealed, copy)
+    keys, required = _signers(sealed)
+    signed = signatures.check(sealed.payload, sealed.signatures, keys, required)
+    algorithms = [key["alg"] for kid in signed.kids for key in keys if key.get("kid") == kid]
+    answers = checks_of(signed.problems, words) or [check_of("signatures-match", words, algorithms)]
+    answers.append(key_status(signed.kids, signed.hold, trust, words))
+    answers += _disclosure_answers(opening, words)
+    return RecordCheck(tuple(answers), opening.record, signed.kids, any(map(is_trial, signed.kids)))
+
+
+def _disclosure_answers(opening: Opening, words: Catalogue) -> list[Check]:
+    return checks_of(opening.problems, words) or [check_of("disclosures-match", words)]
+
+
+def _signers(sealed: Sealed) -> tuple[list[dict[str, str]], list[str]]:
+    """The payload's keys and required algorithms, also where the rest of it is faulty."""
+    workshop: Any = canonical.decode(sealed.payload).get("workshop")
+    members = workshop if isinstance(workshop, dict) else {}
+    keys = [key for key in _list(members.get("keys")) if _texts(key)]
+    return keys, [name for name in _list(members.get("signatures")) if isinstance(name, str)]
+
+
+def _list(value: Any) -> list[Any]:
+    return value if isinstance(value, list) else []
+
+
+def _texts(key: Any) -> bool:
+    return isinstance(key, dict) and all(isinstance(member, str) for member in key.values())

@@ -1,0 +1,125 @@
+"""Signing a payload and checking its signatures, each by itself (RFC 7515 section 5.2).
+
+Not done here: whom to trust (`seal.trust`), disclosures.
+Invariants: the protected header is the closed set alg, kid, typ in canonical JSON; the key is one of the
+payload's own, found by its thumbprint, never one that a header brings along; an unknown algorithm fails.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from dossier import canonical
+from dossier.errors import NotCanonicalError
+from dossier.model.record import TYP_RECORD, Signature
+from dossier.seal import algorithms, base64url
+from dossier.seal.algorithms import ALGORITHMS, BadKeyError, Jwk, UnavailableError
+from dossier.seal.codes import Problem
+from dossier.seal.keys import Signer
+
+_HEADER = {"alg", "kid", "typ"}
+
+
+@dataclass(frozen=True)
+class Signed:
+    """What came of checking the signatures: the keys whose signature holds, and what does not match."""
+
+    kids: tuple[str, ...]
+    problems: tuple[Problem, ...]
+
+    @property
+    def hold(self) -> bool:
+        """Whether all that is there and all that is required could be checked and holds."""
+        return bool(self.kids) and not self.problems
+
+
+def sign(payload: bytes, signer: Signer, typ: str = TYP_RECORD) -> Signature:
+    """One JWS signature over `payload`."""
+    header = canonical.encode({"alg": signer.alg, "kid": signer.kid, "typ": typ})
+    protected = base64url.encode(header)
+    return Signature(
+        protected=protected, signature=base64url.encode(signer.sign(_signing_input(protected, payload)))
+    )
+
+
+def check(
+    payload: bytes, signatures: Sequence[Signature], keys: Sequence[Jwk], required: Sequence[str]
+) -> Signed:
+    """Check every signature over `payload` with the payload's own `keys`; all of `required` must be there."""
+    kids: list[str] = []
+    problems: list[Problem] = []
+    found: set[str] = set()
+    for number, signature in enumerate(signatures, 1):
+        header = _header(signature)
+        code = _fault(payload, signature, header, keys, kids)
+        if code:
+            problems.append(Problem(code, f"signature {number}"))
+        else:
+            kids.append(header["kid"])
+        found.add(header.get("alg", ""))
+    problems += [Problem("signature-missing", name) for name in required if name not in found]
+    return Signed(tuple(kids), tuple(problems))
+
+
+def _signing_input(protected: str, payload: bytes) -> bytes:
+    return f"{protected}.{base64url.encode(payload)}".encode("ascii")
+
+
+def _header(signature: Signature) -> dict[str, Any]:
+    """The protected header, or an empty one where it is not canonical JSON with text members."""
+    try:
+        header = canonical.decode(base64url.decode(signature.protected))
+    except NotCanonicalError:
+        return {}
+    if not isinstance(header, dict) or not all(isinstance(header.get(name, ""), str) for name in _HEADER):
+        return {}
+    return header
+
+
+def _fault(
+    payload: bytes, signature: Signature, header: dict[str, Any], keys: Sequence[Jwk], kids: Sequence[str]
+) -> str:
+    """The code of the first thing that does not match, "" where the signature holds."""
+    if code := next(_header_faults(header), ""):
+        return code
+    if header["kid"] in kids:
+        return "signature-twice"
+    key = next((key for key in keys if key.get("kid") == header["kid"]), None)
+    if key is None:
+        return "key-unknown"
+    try:
+        public = algorithms.load_public(key)
+    except BadKeyError:
+        return "key-shape"
+    except UnavailableError:
+        return "algorithm-unavailable"
+    return _signature_fault(payload, signature, header, key, public)
+
+
+def _header_faults(header: dict[str, Any]) -> Iterator[str]:
+    if not header:
+        yield "header-shape"
+    elif set(header) != _HEADER:
+        yield "header-members"
+    elif header["typ"] != TYP_RECORD:
+        yield "header-typ"
+    elif header["alg"] not in ALGORITHMS:
+        yield "algorithm-unknown"
+
+
+def _signature_fault(
+    payload: bytes, signature: Signature, header: dict[str, Any], key: Jwk, public: Any
+) -> str:
+    name, raw = header["alg"], base64url.decode(signature.signature)
+    if algorithms.thumbprint(key) != header["kid"]:
+        return "key-thumbprint"
+    if key["alg"] != name:
+        return "algorithm-of-key"
+    if len(raw) != ALGORITHMS[name].signature_bytes:
+        return "signature-length"
+    if name == "ES256" and algorithms.is_high_s(raw):
+        return "signature-high-s"
+    holds = algorithms.verifies(name, public, raw, _signing_input(signature.protected, payload))
+    return "" if holds else "signature-wrong"
