@@ -1,0 +1,195 @@
+"""Writes a dossier: finished pages and their attachments as one PDF of one revision.
+
+Memory stays flat: attachments go through in pieces, each once, and are hashed on the way. Written to a file
+beside the target, flushed, signed in place by the caller's `sign`, then renamed: a failed run leaves what was
+there before. Not done here: making the signature. Same arguments, same bytes, up to what `sign` puts in.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import datetime as dt
+import hashlib
+import io
+import os
+from collections.abc import Callable, Iterator, Sequence
+from pathlib import Path
+from typing import BinaryIO
+
+from dossier.container.attachment import Attachment, is_safe_name
+from dossier.container.body import ROOT, Body
+from dossier.container.layout import (
+    HEADER,
+    STREAM_END,
+    attached_entries,
+    object_start,
+    stream_start,
+    trailer,
+    whole_object,
+    xref_table,
+)
+from dossier.container.values import Name, Ref, Value, text_string
+from dossier.errors import OutputError, UsageError
+from dossier.model import signature_slot
+from dossier.words import Catalogue
+
+__all__ = ["Attachment", "write_dossier"]
+
+CHUNK = 1 << 20
+WORDS = Catalogue("en")
+# ISO 32000-1 7.12: the developer extension that PAdES signatures in a PDF 1.7 file declare.
+_EXTENSION: Value = {Name("/ESIC"): {Name("/BaseVersion"): Name("/1.7"), Name("/ExtensionLevel"): 1}}
+
+
+def write_dossier(
+    target: Path,
+    pages_pdf: bytes,
+    attachments: Sequence[Attachment],
+    sign: Callable[[Path], None] | None,
+) -> None:
+    """Write `target` from finished tagged pages (with an unsigned field Signature1) and attachments.
+
+    `sign` gets the path of the finished file, whose signature slot is still blank, and fills it in place;
+    None writes no slot. Raises UsageError for names that may not be, OutputError when it cannot be written
+    or an attachment is not what it was said to be.
+    """
+    ordered = _in_order(attachments)
+    with _beside(target) as (path, file):
+        body = Body(pages_pdf)
+        try:
+            _write(file, body, ordered, slot=sign is not None)
+        finally:
+            body.close()
+        _flush(file)
+        if sign is not None:
+            sign(path)
+
+
+@contextlib.contextmanager
+def _beside(target: Path) -> Iterator[tuple[Path, BinaryIO]]:
+    """A temporary file in the target's folder that becomes the target when all went well."""
+    path = target.parent / f".{target.name}.{os.getpid()}.partial"
+    try:
+        path.unlink(missing_ok=True)
+        with path.open("xb") as file:
+            yield path, file
+        path.replace(target)
+    except OSError as error:
+        why = error.strerror or error
+        raise OutputError(WORDS.say("container.write.failed", file=target, why=why)) from error
+    finally:
+        path.unlink(missing_ok=True)
+
+
+def _flush(file: BinaryIO) -> None:
+    file.flush()
+    os.fsync(file.fileno())
+
+
+def _in_order(attachments: Sequence[Attachment]) -> list[Attachment]:
+    """Sorted as a names tree asks (ISO 32000-1 7.9.6); refuses names that could mean another file."""
+    for attachment in attachments:
+        if not is_safe_name(attachment.name):
+            raise UsageError(WORDS.say("container.write.name", name=attachment.name))
+    ordered = sorted(attachments, key=lambda a: a.name.encode("ascii"))
+    if len({a.name.lower() for a in ordered}) != len(ordered):
+        raise UsageError(WORDS.say("container.write.twice"))
+    return ordered
+
+
+def _write(file: BinaryIO, body: Body, attachments: list[Attachment], *, slot: bool) -> None:
+    first_spec = body.count + 1
+    first_stream = first_spec + len(attachments)
+    _join_attachments(body, attachments, first_spec)
+    if slot:
+        _join_signature(body, first_stream + len(attachments))
+    out = _Counted(file)
+    out.write(HEADER)
+    for whole in body.objects():
+        out.write_object(whole)
+    for index, attachment in enumerate(attachments):
+        out.write_object(_file_spec(first_spec + index, attachment, first_stream + index))
+    for index, attachment in enumerate(attachments):
+        _copy_in(out, first_stream + index, attachment)
+    if slot:
+        out.write_object(object_start(len(out.offsets) + 1) + signature_slot.blank())
+    _finish(out, body)
+
+
+def _finish(out: _Counted, body: Body) -> None:
+    xref_at = out.position
+    out.write(xref_table(out.offsets))
+    out.write(trailer(len(out.offsets) + 1, ROOT, body.info, body.identifier, xref_at))
+
+
+class _Counted:
+    """A file that knows where it is and where each object began."""
+
+    def __init__(self, file: BinaryIO) -> None:
+        self._file = file
+        self.position = 0
+        self.offsets: list[int] = []
+
+    def write(self, content: bytes | memoryview) -> None:
+        self._file.write(content)
+        self.position += len(content)
+
+    def write_object(self, content: bytes) -> None:
+        self.offsets.append(self.position)
+        self.write(content)
+
+
+def _join_attachments(body: Body, attachments: list[Attachment], first_spec: int) -> None:
+    """/AF and the names tree of the catalogue (ISO 19005-3 6.8)."""
+    if not attachments:
+        return
+    refs = [Ref(first_spec + index) for index in range(len(attachments))]
+    pairs: list[Value] = []
+    for attachment, ref in zip(attachments, refs, strict=True):
+        pairs += [attachment.name.encode("ascii"), ref]
+    names = body.root.setdefault(Name("/Names"), {})
+    assert isinstance(names, dict)
+    names[Name("/EmbeddedFiles")] = {Name("/Names"): pairs}
+    body.root[Name("/AF")] = list(refs)
+
+
+def _join_signature(body: Body, number: int) -> None:
+    body.signature_field()[Name("/V")] = Ref(number)
+    body.root[Name("/Extensions")] = _EXTENSION
+
+
+def _file_spec(number: int, attachment: Attachment, stream: int) -> bytes:
+    name = attachment.name.encode("ascii")
+    return whole_object(
+        number,
+        {
+            Name("/Type"): Name("/Filespec"),
+            Name("/F"): name,
+            Name("/UF"): name,
+            Name("/AFRelationship"): Name("/" + attachment.relationship),
+            Name("/Desc"): text_string(attachment.description),
+            Name("/EF"): {Name("/F"): Ref(stream), Name("/UF"): Ref(stream)},
+        },
+    )
+
+
+def _copy_in(out: _Counted, number: int, attachment: Attachment) -> None:
+    """The attachment's bytes, as they are, in pieces; refused when they are not what was said."""
+    modified = attachment.created.astimezone(dt.UTC).strftime("D:%Y%m%d%H%M%SZ")
+    entries = attached_entries(attachment.media_type, attachment.size, modified)
+    out.write_object(stream_start(number, entries, attachment.size))
+    digest, size = hashlib.sha256(), 0
+    for piece in _pieces(attachment.source):
+        digest.update(piece)
+        size += len(piece)
+        out.write(piece)
+    if size != attachment.size or digest.hexdigest() != attachment.sha256:
+        raise OutputError(WORDS.say("container.write.changed", name=attachment.name))
+    out.write(STREAM_END)
+
+
+def _pieces(source: bytes | Path) -> Iterator[memoryview]:
+    with io.BytesIO(source) if isinstance(source, bytes) else source.open("rb", buffering=0) as file:
+        buffer = memoryview(bytearray(CHUNK))
+        while count := file.readinto(buffer):
+            yield buffer[:count]

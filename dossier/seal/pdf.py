@@ -1,0 +1,180 @@
+"""The signature of a dossier's PDF: PAdES baseline B over the whole file, put into its blank slot.
+
+Not done here: reading the file's structure (`container` gives the signature dictionary and the digest of
+what it covers), whom to trust (the record says whose key it is). Nothing outside the slot is touched, so
+that the file stays one revision.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import os
+import re
+from collections.abc import Collection, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, BinaryIO
+
+from cryptography import x509
+from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.hazmat.primitives.asymmetric.utils import decode_dss_signature, encode_dss_signature
+from cryptography.hazmat.primitives.serialization import Encoding
+
+from dossier.errors import KeyFileError, NotCanonicalError, OutputError
+from dossier.model import signature_slot
+from dossier.model.container import SignatureInfo
+from dossier.model.result import Check, Verdict
+from dossier.seal import algorithms
+from dossier.seal.keys import Signer, public_jwk
+from dossier.words import Catalogue
+
+if TYPE_CHECKING:
+    from dossier.seal import cms
+
+WORDS = Catalogue("en")
+CHUNK = 1 << 20
+_STARTXREF = re.compile(rb"startxref\n([1-9]\d{0,9})\n%%EOF\n")
+
+
+def sign_pdf(
+    path: Path,
+    key: Signer,
+    certificate: x509.Certificate | None = None,
+    *,
+    when: dt.datetime,
+    reason: str = "",
+    name: str = "",
+    location: str = "",
+) -> None:
+    """Sign the finished file at `path`, whose slot is blank, in place and flush it.
+
+    `certificate` defaults to the key's own. Raises KeyFileError for a key other than P-256 or a certificate
+    of another key, OutputError when the file has no blank slot or the texts do not fit it.
+    """
+    certificate = _checked(key, certificate or key.certificate)
+    with path.open("r+b") as file:
+        slot_at, size = _find_blank(file)
+        covered = signature_slot.byte_range(slot_at, size)
+        try:
+            said = signature_slot.entries(when, name, reason, location)
+            _put(file, slot_at, signature_slot.filled(covered, said))
+            contents = _cms(key, certificate, _digest(file, covered))
+            _put(file, slot_at, signature_slot.filled(covered, said, contents))
+        except ValueError as error:
+            raise OutputError(WORDS.say("seal_pdf.sign.room", why=error)) from error
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def check_pdf_signature(
+    signature: SignatureInfo | None, digest: bytes, record_keys: Collection[Mapping[str, str]]
+) -> Check:
+    """Whether the signature holds for `digest` (SHA-256 of the signed stretches) and is by a record's key.
+
+    `record_keys`: the public JWKs whose signatures on the record were found to hold. That the stretches
+    cover the whole file is the container's to say. Trust is not looked at: who holds the key is the record's
+    matter, and the certificate only carries it.
+    """
+    if signature is None:
+        return _answer("does not match", "pdf-signature-absent")
+    from dossier.seal import cms  # noqa: PLC0415 - 40 ms for asn1crypto, only where there is a signature
+
+    try:
+        parts = cms.take_apart(cms.unpadded(signature.contents))
+    except cms.PaddingError:
+        return _answer("does not match", "pdf-signature-padding")
+    except NotCanonicalError:
+        return _answer("does not match", "pdf-signature-not-canonical")
+    return _judge(parts, digest, record_keys)
+
+
+def _judge(parts: cms.Parts, digest: bytes, record_keys: Collection[Mapping[str, str]]) -> Check:
+    from dossier.seal import cms  # noqa: PLC0415 - see check_pdf_signature
+
+    if parts.digest != digest:
+        return _answer("does not match", "pdf-signature-digest")
+    if cms.certificate_digest(parts.certificate) != parts.certificate_digest:
+        return _answer("does not match", "pdf-signature-certificate")
+    public = _public_key(parts.certificate)
+    if public is None:
+        return _answer("does not match", "pdf-signature-algorithm")
+    signed = cms.signed_attributes(parts.digest, parts.certificate_digest)
+    if not _holds(public, parts.signature, signed):
+        return _answer("does not match", "pdf-signature-wrong")
+    if public_jwk(public)["kid"] not in {key.get("kid") for key in record_keys}:
+        return _answer("does not match", "pdf-signature-other-key")
+    return _answer("matches", "pdf-signature-matches")
+
+
+def _checked(key: Signer, certificate: x509.Certificate | None) -> x509.Certificate:
+    if key.alg != "ES256":
+        hint = WORDS.say("seal_pdf.sign.algorithm_hint")
+        raise KeyFileError(WORDS.say("seal_pdf.sign.algorithm"), hint=hint)
+    if certificate is None:
+        raise KeyFileError(WORDS.say("seal_pdf.sign.no_certificate"))
+    if public_jwk(certificate.public_key()) != key.public:
+        raise KeyFileError(WORDS.say("seal_pdf.sign.other_certificate"))
+    return certificate
+
+
+def _find_blank(file: BinaryIO) -> tuple[int, int]:
+    """Where the blank slot starts and how long the file is. The slot stands right before the xref table."""
+    size = file.seek(0, os.SEEK_END)
+    file.seek(max(0, size - 64))
+    last = file.read()
+    found = _STARTXREF.fullmatch(last, max(0, last.rfind(b"startxref\n")))
+    slot_at = int(found[1]) - signature_slot.LENGTH if found else -1
+    if slot_at >= 0:
+        file.seek(slot_at)
+        if file.read(signature_slot.LENGTH) == signature_slot.blank():
+            return slot_at, size
+    raise OutputError(WORDS.say("seal_pdf.sign.no_slot"))
+
+
+def _put(file: BinaryIO, at: int, content: bytes) -> None:
+    file.seek(at)
+    file.write(content)
+
+
+def _digest(file: BinaryIO, covered: tuple[int, int, int, int]) -> bytes:
+    digest = hashlib.sha256()
+    for start, length in (covered[:2], covered[2:]):
+        file.seek(start)
+        for at in range(0, length, CHUNK):
+            digest.update(file.read(min(CHUNK, length - at)))
+    return digest.digest()
+
+
+def _cms(key: Signer, certificate: x509.Certificate, digest: bytes) -> bytes:
+    from dossier.seal import cms  # noqa: PLC0415 - see check_pdf_signature
+
+    der = certificate.public_bytes(Encoding.DER)
+    certificate_digest = cms.certificate_digest(der)
+    raw = key.sign(cms.signed_attributes(digest, certificate_digest))
+    signature = encode_dss_signature(int.from_bytes(raw[:32]), int.from_bytes(raw[32:]))
+    return cms.assemble(cms.Parts(der, digest, certificate_digest, signature))
+
+
+def _public_key(certificate: bytes) -> ec.EllipticCurvePublicKey | None:
+    try:
+        public = x509.load_der_x509_certificate(certificate).public_key()
+    except Exception:  # whatever a hostile certificate makes the library raise: its key is not ours
+        return None
+    is_p256 = isinstance(public, ec.EllipticCurvePublicKey) and isinstance(public.curve, ec.SECP256R1)
+    return public if is_p256 and isinstance(public, ec.EllipticCurvePublicKey) else None
+
+
+def _holds(public: ec.EllipticCurvePublicKey, signature: bytes, signed: bytes) -> bool:
+    """ECDSA with SHA-256, DER exact, and the lower of the two equal forms of s."""
+    try:
+        r, s = decode_dss_signature(signature)
+        raw = r.to_bytes(32) + s.to_bytes(32)
+    except (ValueError, OverflowError):
+        return False
+    exact = encode_dss_signature(r, s) == signature and not algorithms.is_high_s(raw)
+    return exact and algorithms.verifies("ES256", public, raw, signed)
+
+
+def _answer(verdict: Verdict, code: str) -> Check:
+    text = WORDS.say(f"seal_pdf.check.{code}")
+    return Check(check="PDF signature", verdict=verdict, code=code, text=text)
