@@ -1,0 +1,61 @@
+"""The two families that pages are set in: a serif for reading, a sans serif for tables and labels.
+
+Figures of both are of one width (tabular) as they come, so columns of numbers line up. Semibold serves as
+bold. A character that a face lacks is drawn from the upright face of its family, then from the sans serif.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import font_source_sans_pro
+import font_source_serif_pro
+
+from dossier.pages.tagging.fontfile import Font, embedded, register_fonts
+
+SERIF, SERIF_ITALIC = "Serif", "Serif-Italic"
+SERIF_BOLD, SERIF_BOLD_ITALIC = "Serif-Semibold", "Serif-SemiboldItalic"
+SANS, SANS_ITALIC, SANS_BOLD = "Sans", "Sans-Italic", "Sans-Semibold"
+
+# Characters that are drawn as nothing or as a space; no font needs a glyph for them.
+_INVISIBLE = {"\n", "\t", "\r", "\u00a0", "\u00ad"}
+
+
+@cache
+def fonts() -> tuple[Font, ...]:
+    """Every font of the pages, a fallback before the fonts that use it."""
+    serif, sans = _folder(font_source_serif_pro), _folder(font_source_sans_pro)
+    return (
+        Font(SANS, sans / "SourceSansPro-Regular.ttf", SANS),
+        Font(SANS_BOLD, sans / "SourceSansPro-Semibold.ttf", SANS, bold=True, fallback=SANS),
+        Font(SANS_ITALIC, sans / "SourceSansPro-It.ttf", SANS, italic=True, fallback=SANS),
+        Font(SERIF, serif / "SourceSerifPro-Regular.ttf", SERIF, fallback=SANS),
+        Font(SERIF_BOLD, serif / "SourceSerifPro-Semibold.ttf", SERIF, bold=True, fallback=SERIF),
+        Font(SERIF_ITALIC, serif / "SourceSerifPro-It.ttf", SERIF, italic=True, fallback=SERIF),
+        Font(
+            SERIF_BOLD_ITALIC,
+            serif / "SourceSerifPro-SemiboldIt.ttf",
+            SERIF,
+            bold=True,
+            italic=True,
+            fallback=SERIF_BOLD,
+        ),
+    )
+
+
+def _folder(package: object) -> Path:
+    return Path(str(getattr(package, "font_directory", Path(str(package.__file__)).parent / "files")))  # type: ignore[attr-defined]
+
+
+def register() -> tuple[Font, ...]:
+    """Makes the families known to reportlab; needed before the first style is used. Gives the fonts back."""
+    register_fonts(fonts())
+    return fonts()
+
+
+def missing_glyphs(text: str) -> str:
+    """The characters of `text` that no font of the pages has, each once, in order; a box would be drawn."""
+    register()
+    serif = embedded(SERIF)
+    return "".join(c for c in dict.fromkeys(text) if c not in _INVISIBLE and not serif.has(ord(c)))

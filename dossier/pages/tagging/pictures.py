@@ -1,0 +1,121 @@
+"""Figures: photographs placed as they are, drawings, and the rules between things.
+
+A Figure has alternate text and a bounding box (ISO 14289-1, 7.3); its caption follows it in the same Div, so
+that a reader who is told the alternate text is told the caption as well.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from reportlab.lib.colors import Color, black
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.platypus import Flowable
+
+from dossier.pages.tagging.boxes import Stack
+from dossier.pages.tagging.structure import Element
+from dossier.pages.tagging.text import Text
+
+Draw = Callable[[Any, float, float], None]  # canvas, width, height in points; origin bottom left
+
+
+class Figure(Flowable):  # type: ignore[misc]  # reportlab is untyped
+    """A drawing that is one figure, whatever it is made of."""
+
+    def __init__(self, draw: Draw, width: float, height: float, alt: str) -> None:
+        super().__init__()
+        self.width, self.height = width, height
+        if not alt.strip():
+            raise ValueError("a figure needs words for those who cannot see it")
+        self.drawing, self.alt = draw, alt
+        self.element: Element | None = None
+
+    def structure(self, parent: Element) -> None:
+        self.element = parent.child("Figure", self.alt)
+
+    def wrap(self, width: float, _height: float) -> tuple[float, float]:
+        if self.width > width + 1e-6:
+            self.shrink(self.height * width / self.width)
+        return self.width, self.height
+
+    def shrink(self, height: float) -> None:
+        """Makes the figure at most this high, keeping its shape."""
+        scale = min(1.0, height / self.height)
+        self.width, self.height = self.width * scale, self.height * scale
+
+    def draw(self) -> None:
+        canvas = self.canv
+        if self.element is not None and not canvas.in_outer_artifact:
+            x, y = canvas.absolutePosition(0, 0)
+            box = tuple(round(v, 3) for v in (x, y, x + self.width, y + self.height))
+            self.element.set("Layout", BBox=box, Placement="Block")
+        with canvas.mark(self.element):
+            self.drawing(canvas, self.width, self.height)
+
+
+class Picture(Stack):
+    """A JPEG and its caption, kept together; `overlay` draws over it within the same figure."""
+
+    def __init__(
+        self,
+        jpeg: bytes,
+        width: float,
+        height: float,
+        alt: str,
+        caption: str | None = None,
+        caption_style: ParagraphStyle | None = None,
+        overlay: Draw | None = None,
+    ) -> None:
+        def draw(canvas: Any, w: float, h: float) -> None:
+            canvas.place_jpeg(jpeg, 0, 0, w, h)
+            if overlay:
+                overlay(canvas, w, h)
+
+        self.figure = Figure(draw, width, height, alt)
+        items: list[Flowable] = [self.figure]
+        if caption and caption_style:
+            items.append(Text(caption, caption_style, "Caption"))
+        super().__init__(items, together=True)
+
+    def structure(self, parent: Element) -> None:
+        super().structure(parent.child("Div") if len(self.items) > 1 else parent)
+
+    def cut(self, width: float, height: float, force: bool) -> tuple[Stack | None, Stack | None]:
+        """Never parted: on a page that is too low the picture is made smaller."""
+        return None, self
+
+    def shrink(self, height: float) -> None:
+        self.wrap(self.width, height)
+        self.figure.shrink(max(height - (self.height - self.figure.height), 1.0))
+        self._wrapped_for = -1.0
+
+
+class Rule(Flowable):  # type: ignore[misc]  # reportlab is untyped
+    """A horizontal line across the column (or `width` points of it); an artifact."""
+
+    def __init__(
+        self,
+        width: float | None = None,
+        thickness: float = 0.5,
+        color: Color = black,
+        space_before: float = 4.0,
+        space_after: float = 4.0,
+    ) -> None:
+        super().__init__()
+        self.width, self.height = 0, thickness
+        self.length, self.thickness, self.color = width, thickness, color
+        self.spaceBefore, self.spaceAfter = space_before, space_after
+
+    def structure(self, parent: Element) -> None:
+        """A rule is no content."""
+
+    def wrap(self, width: float, _height: float) -> tuple[float, float]:
+        self.width, self.height = min(self.length or width, width), self.thickness
+        return self.width, self.height
+
+    def draw(self) -> None:
+        with self.canv.artifact():
+            self.canv.setLineWidth(self.thickness)
+            self.canv.setStrokeColor(self.color)
+            self.canv.line(0, self.thickness / 2, self.width, self.thickness / 2)

@@ -1,0 +1,69 @@
+"""The structure tree of a tagged PDF as plain values (ISO 32000-1, 14.7 and 14.8).
+
+Elements are made from the story before anything is drawn, so their order is the story's; drawing only adds
+the marked content that belongs to each. Nothing here knows of PDF objects; `finish` writes them.
+
+Invariant: an element has one parent and is listed once among its kids.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+# Elements that stay though nothing is drawn in them: a table keeps its grid, a list item its body.
+KEPT_EMPTY = frozenset({"TD", "TH", "LBody", "Lbl"})
+
+Value = str | int | float | tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Content:
+    """A marked-content sequence: page index from 0 and its MCID on that page (14.7.4.2)."""
+
+    page: int
+    mcid: int
+
+
+@dataclass
+class Annotation:
+    """A link or field to be written as an annotation and tied in by an object reference (14.7.4.3)."""
+
+    page: int
+    rect: tuple[float, float, float, float]  # points, absolute on the page
+    target: str = ""  # a URI, or "#key" of a heading
+    contents: str = ""
+    field: str = ""  # name of a signature field; "" for a link
+
+
+@dataclass
+class Element:
+    """One structure element; `attributes` maps an attribute owner (14.8.5) to its entries."""
+
+    tag: str
+    alt: str = ""
+    identifier: str = ""
+    attributes: dict[str, dict[str, Value]] = field(default_factory=dict)
+    kids: list[Element | Content | Annotation] = field(default_factory=list)
+
+    def child(self, tag: str, alt: str = "") -> Element:
+        """A new element at the end of this one's kids."""
+        element = Element(tag, alt)
+        self.kids.append(element)
+        return element
+
+    def child_elements(self) -> list[Element]:
+        return [kid for kid in self.kids if isinstance(kid, Element)]
+
+    def set(self, owner: str, **entries: Value) -> Element:
+        """Adds entries to the attributes of `owner` ("Table", "List", "Layout")."""
+        self.attributes.setdefault(owner, {}).update(entries)
+        return self
+
+
+def prune(element: Element) -> None:
+    """Takes out elements that hold nothing, deepest first."""
+    for kid in element.child_elements():
+        prune(kid)
+    element.kids = [
+        kid for kid in element.kids if not isinstance(kid, Element) or kid.kids or kid.tag in KEPT_EMPTY
+    ]

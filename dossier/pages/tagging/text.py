@@ -1,0 +1,180 @@
+"""Paragraphs and headings that mark themselves, and the links within them.
+
+Markup is reportlab's small one (`<b> <i> <br/> <a href="...">`); `plain` makes it from any text. A paragraph
+cut by a page break stays one element. A link gets an element of its own with its words and its annotation.
+
+Not done here: inline images, bullets of reportlab's own kind (see `lists`).
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable
+from typing import Any
+from xml.sax.saxutils import escape
+
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.pdfgen.textobject import PDFTextObject
+from reportlab.platypus import Paragraph
+from reportlab.platypus.paraparser import ParaFrag
+
+from dossier.pages.tagging.canvas import TaggedCanvas
+from dossier.pages.tagging.structure import Element
+
+# Roles whose words stand in a P of their own, since these elements group others (ISO 32000-1, 14.8.4.2).
+_GROUPING = {"BlockQuote"}
+
+
+def plain(text: str) -> str:
+    """Any text as markup that prints it unchanged: special characters escaped, control characters left out."""
+    kept = (c if c != "\t" else " " for c in text if c in "\t\n" or unicodedata.category(c) not in _UNPRINTED)
+    return escape("".join(kept)).replace("\n", "<br/>")
+
+
+_UNPRINTED = {"Cc", "Cf", "Cs"}
+
+
+class MarkedText(PDFTextObject):  # type: ignore[misc]  # reportlab is untyped
+    """A text object that gives the words of each link to the link's element, the rest to the paragraph's."""
+
+    def __init__(self, canvas: TaggedCanvas, x: float, y: float, owner: Text) -> None:
+        super().__init__(canvas, x, y)
+        self._owner = owner
+
+    def _linkRecord(self, link: tuple[int, str], event: str) -> None:  # noqa: N802 - reportlab's name
+        """Called by reportlab after a link's first words, and before the words that follow it."""
+        if event == "start":
+            element = self._owner.link_element(link)
+            self._canvas.link_elements.append(element)
+            self._code.insert(len(self._code) - 1, _Turn(element))
+        else:
+            self._code.append(_Turn(self._owner.element))
+
+    def getCode(self) -> str:  # noqa: N802 - reportlab's name
+        canvas, code = self._canvas, [self._code[0]]
+        for element, run in _runs(self._code[1:], self._owner.element):
+            shows = element is not None and any("Tj" in entry or "TJ" in entry for entry in run)
+            code += [canvas.open_mark(element), *run, "EMC"] if shows and element else run
+        return "\n".join([*code, "ET"])
+
+
+class _Turn(str):
+    """An entry of the code at which the element changes."""
+
+    element: Element | None
+
+    def __new__(cls, element: Element | None) -> _Turn:
+        turn = super().__new__(cls, "")
+        turn.element = element
+        return turn
+
+
+def _runs(code: Iterable[str], element: Element | None) -> list[tuple[Element | None, list[str]]]:
+    runs: list[tuple[Element | None, list[str]]] = [(element, [])]
+    for entry in code:
+        if isinstance(entry, _Turn):
+            runs.append((entry.element, []))
+        else:
+            runs[-1][1].append(entry)
+    return runs
+
+
+class Text(Paragraph):  # type: ignore[misc]  # reportlab is untyped
+    """A paragraph. `role` is its structure type; an empty role gives its words to the element around it."""
+
+    def __init__(
+        self,
+        markup: str | None,
+        style: ParagraphStyle,
+        role: str = "P",
+        *,
+        bulletText: str | None = None,  # noqa: N803 - reportlab's name
+        frags: Any = None,
+    ) -> None:
+        super().__init__(markup, style, bulletText=bulletText, frags=frags)
+        self.role = role
+        self.linked = any(getattr(frag, "link", None) for frag in self.frags)
+        self.element: Element | None = None
+        self._links: dict[tuple[int, str], Element] = {}
+
+    def structure(self, parent: Element) -> None:
+        if not self.role:
+            self.element = parent
+            return
+        self.element = parent.child(self.role)
+        if self.role in _GROUPING:
+            self.element = self.element.child("P")
+
+    def link_element(self, link: tuple[int, str]) -> Element:
+        """The element of a link, the same for all its lines."""
+        if link not in self._links:
+            self._links[link] = self.element.child("Link") if self.element else Element("Link")
+        return self._links[link]
+
+    def split(self, availWidth: float, availHeight: float) -> list[Text]:  # noqa: N803 - reportlab's names
+        parts: list[Text] = super().split(availWidth, availHeight)
+        for part in parts:
+            part.role, part.element, part.linked = self.role, self.element, self.linked
+            part._links = self._links
+        return parts
+
+    def beginText(self, x: float, y: float) -> PDFTextObject:  # noqa: N802 - reportlab's name
+        return MarkedText(self.canv, x, y, self) if self._turns() else super().beginText(x, y)
+
+    def draw(self) -> None:
+        canvas: TaggedCanvas = self.canv
+        if self._turns():
+            with canvas.decoration():
+                super().draw()
+            return
+        with canvas.mark(self._whole_link() or self.element):
+            super().draw()
+
+    def _turns(self) -> bool:
+        """Whether the element changes within the paragraph's text."""
+        return self.linked and self.blPara.kind == 1 and not self.canv.in_outer_artifact
+
+    def _whole_link(self) -> Element | None:
+        """The element of the link that is the whole paragraph, if it is one."""
+        links = getattr(self.blPara, "link", None) if self.blPara.kind == 0 else None
+        if not links or self.canv.in_outer_artifact:
+            return None
+        element = self.link_element(links[0])
+        self.canv.link_elements = [element] * len(self.blPara.lines)
+        return element
+
+
+class Heading(Text):
+    """H1 to H6 with an entry in the outline; never the last thing on a page."""
+
+    def __init__(
+        self,
+        text: str | None,
+        level: int = 1,
+        style: ParagraphStyle | None = None,
+        bookmark: bool = True,
+        key: str | None = None,
+        **reportlab: Any,
+    ) -> None:
+        if isinstance(level, ParagraphStyle):  # a part cut off by reportlab, which knows only text and style
+            level, style = 1, level
+        super().__init__(text, style, f"H{level}", **reportlab)
+        self.level, self.bookmark, self.key = level, bookmark, key
+        self.keepWithNext = 1
+
+    def split(self, availWidth: float, availHeight: float) -> list[Text]:  # noqa: N803 - reportlab's names
+        parts = super().split(availWidth, availHeight)
+        for part in parts[1:]:
+            part.bookmark = False  # type: ignore[attr-defined]
+        for part in parts[:1]:
+            part.level, part.bookmark, part.key = self.level, self.bookmark, self.key  # type: ignore[attr-defined]
+        return parts
+
+    def draw(self) -> None:
+        canvas: TaggedCanvas = self.canv
+        _, top = canvas.absolutePosition(0, self.height)
+        if self.bookmark and not canvas.in_outer_artifact:
+            canvas.bookmark(self.getPlainText(identify=None), self.level, top)
+        if self.key and not canvas.in_outer_artifact:
+            canvas.target(self.key, top)
+        super().draw()

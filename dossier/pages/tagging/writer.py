@@ -1,0 +1,158 @@
+"""Writes drawn pages as a PDF 1.7 file: streams, fonts, structure tree, parent tree, metadata.
+
+One pass, in one fixed order, so the same document gives the same bytes. Streams are compressed except the
+XMP and the JPEGs, which stay as they are. No /Info member says anything the XMP does not.
+"""
+
+from __future__ import annotations
+
+import io
+from dataclasses import dataclass
+from typing import Any
+
+import pikepdf
+from pikepdf import Array, Dictionary, Name, String
+
+from dossier.pages.tagging.canvas import Page, TaggedCanvas
+from dossier.pages.tagging.fontfile import FontObjects, embedded
+from dossier.pages.tagging.meta import PRODUCER, Meta, pdf_date, xmp
+from dossier.pages.tagging.outline import add_outline
+from dossier.pages.tagging.profile import srgb
+from dossier.pages.tagging.structure import Element
+from dossier.pages.tagging.tree import add_structure
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """Everything that was drawn, its structure, and the names of the fonts it may have used."""
+
+    canvas: TaggedCanvas
+    root: Element
+    fonts: list[str]
+
+
+def write(drawn: Drawn, meta: Meta) -> bytes:
+    """The bytes of the file."""
+    pdf = pikepdf.new()
+    pages = drawn.canvas.pages[:-1]
+    resources = _resources(pdf, drawn)
+    for page in pages:
+        _add_page(pdf, page, resources)
+    _catalog(pdf, meta)
+    add_structure(pdf, drawn.root, pages, drawn.canvas.targets)
+    add_outline(pdf, drawn.canvas.bookmarks)
+    return _saved(pdf)
+
+
+def _resources(pdf: pikepdf.Pdf, drawn: Drawn) -> dict[str, Any]:
+    """Indirect objects by resource name; each font and picture stands once."""
+    found: dict[str, Any] = {}
+    for name in drawn.fonts:
+        for font in embedded(name).objects(drawn.canvas._doc):
+            found[font.resource] = _font(pdf, font)
+    for digest, jpeg in drawn.canvas.pictures.items():
+        found[digest] = pdf.make_stream(
+            jpeg.data,
+            Type=Name.XObject,
+            Subtype=Name.Image,
+            Width=jpeg.width,
+            Height=jpeg.height,
+            ColorSpace=Name.DeviceGray if jpeg.components == 1 else Name.DeviceRGB,
+            BitsPerComponent=8,
+            Filter=Name.DCTDecode,
+        )
+    return found
+
+
+def _font(pdf: pikepdf.Pdf, font: FontObjects) -> Any:
+    program = pdf.make_stream(font.program, Length1=len(font.program))
+    descriptor = Dictionary(
+        Type=Name.FontDescriptor,
+        FontName=Name("/" + font.base_name),
+        FontFile2=program,
+        **{key: _number(value) for key, value in font.descriptor.items()},
+    )
+    return pdf.make_indirect(
+        Dictionary(
+            Type=Name.Font,
+            Subtype=Name.TrueType,
+            BaseFont=Name("/" + font.base_name),
+            FirstChar=font.first,
+            LastChar=font.first + len(font.widths) - 1,
+            Widths=Array([_number(width) for width in font.widths]),
+            FontDescriptor=pdf.make_indirect(descriptor),
+            ToUnicode=pdf.make_stream(font.to_unicode),
+        )
+    )
+
+
+def _number(value: Any) -> Any:
+    """A float without a fraction as an integer, so that files stay small and readable."""
+    if isinstance(value, list):
+        return Array([_number(v) for v in value])
+    return int(value) if float(value).is_integer() else round(float(value), 4)
+
+
+def _add_page(pdf: pikepdf.Pdf, page: Page, resources: dict[str, Any]) -> None:
+    width, height = page.size
+    fonts = {
+        f"/{name}": resource
+        for name, resource in resources.items()
+        if f"/{name} ".encode("latin-1") in page.content
+    }
+    pictures = {f"/{name}": resources[digest] for name, digest in page.pictures.items()}
+    pdf.add_blank_page(page_size=(width, height))
+    made = pdf.pages[-1].obj
+    made.Contents = pdf.make_stream(page.content)
+    made.Resources = Dictionary()
+    for key, entries in (("/Font", fonts), ("/XObject", pictures)):
+        if entries:
+            made.Resources[key] = Dictionary(entries)
+    made.Tabs = Name.S
+
+
+def _catalog(pdf: pikepdf.Pdf, meta: Meta) -> None:
+    root = pdf.Root
+    root.Lang = String(meta.language)
+    root.MarkInfo = Dictionary(Marked=True)
+    root.ViewerPreferences = Dictionary(DisplayDocTitle=True)
+    root.PageLabels = Dictionary(Nums=Array([0, Dictionary(S=Name.D)]))
+    root.Metadata = pdf.make_stream(xmp(meta), Type=Name.Metadata, Subtype=Name.XML)
+    profile = pdf.make_stream(srgb(), N=3, Alternate=Name.DeviceRGB)
+    intent = Dictionary(
+        Type=Name.OutputIntent,
+        S=Name.GTS_PDFA1,
+        OutputConditionIdentifier=String("sRGB IEC61966-2.1"),
+        Info=String("sRGB IEC61966-2.1"),
+        DestOutputProfile=profile,
+    )
+    root.OutputIntents = Array([pdf.make_indirect(intent)])
+    pdf.trailer.Info = pdf.make_indirect(_info(meta))
+    pdf.trailer.ID = Array([String(meta.document_id), String(meta.document_id)])
+
+
+def _info(meta: Meta) -> Dictionary:
+    entries = {
+        "/Title": meta.title,
+        "/Author": meta.author,
+        "/Subject": meta.subject,
+        "/Keywords": meta.keywords,
+        "/Producer": PRODUCER,
+        "/CreationDate": pdf_date(meta.created),
+        "/ModDate": pdf_date(meta.created),
+    }
+    return Dictionary({key: String(value) for key, value in entries.items() if value})
+
+
+def _saved(pdf: pikepdf.Pdf) -> bytes:
+    """Classic cross-reference table and no object streams: the plainest file for readers to come."""
+    out = io.BytesIO()
+    pdf.save(
+        out,
+        min_version="1.7",
+        deterministic_id=True,
+        object_stream_mode=pikepdf.ObjectStreamMode.disable,
+        compress_streams=True,
+        fix_metadata_version=False,
+    )
+    return out.getvalue()
