@@ -16,7 +16,8 @@ from dossier.pages.tagging.fontfile import Font, embedded, register_fonts
 
 SERIF, SERIF_ITALIC = "Serif", "Serif-Italic"
 SERIF_BOLD, SERIF_BOLD_ITALIC = "Serif-Semibold", "Serif-SemiboldItalic"
-SANS, SANS_ITALIC, SANS_BOLD = "Sans", "Sans-Italic", "Sans-Semibold"
+SANS, SANS_ITALIC = "Sans", "Sans-Italic"
+SANS_BOLD, SANS_BOLD_ITALIC = "Sans-Semibold", "Sans-SemiboldItalic"
 
 # Characters that are drawn as nothing or as a space; no font needs a glyph for them.
 _INVISIBLE = {"\n", "\t", "\r", "\u00a0", "\u00ad"}
@@ -30,6 +31,14 @@ def fonts() -> tuple[Font, ...]:
         Font(SANS, sans / "SourceSansPro-Regular.ttf", SANS),
         Font(SANS_BOLD, sans / "SourceSansPro-Semibold.ttf", SANS, bold=True, fallback=SANS),
         Font(SANS_ITALIC, sans / "SourceSansPro-It.ttf", SANS, italic=True, fallback=SANS),
+        Font(
+            SANS_BOLD_ITALIC,
+            sans / "SourceSansPro-SemiboldIt.ttf",
+            SANS,
+            bold=True,
+            italic=True,
+            fallback=SANS_BOLD,
+        ),
         Font(SERIF, serif / "SourceSerifPro-Regular.ttf", SERIF, fallback=SANS),
         Font(SERIF_BOLD, serif / "SourceSerifPro-Semibold.ttf", SERIF, bold=True, fallback=SERIF),
         Font(SERIF_ITALIC, serif / "SourceSerifPro-It.ttf", SERIF, italic=True, fallback=SERIF),

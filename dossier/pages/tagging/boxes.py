@@ -1,7 +1,8 @@
 """Boxes that hold flowables: a stack (one below the other) and a row (side by side), both able to be cut.
 
-Everything compound (lists, tables, columns, pages) is made of these two. `cut` is the one protocol for page
-breaks: it gives what fits and what is left; with `force` (a whole fresh page is offered) it must make headway.
+Everything compound (lists, tables, columns, pages) is made of these two. `cut` is the one protocol for
+page breaks: it gives what fits and what is left; with `force` (a whole fresh page is offered) it must make
+headway.
 
 Invariant: cutting loses nothing and changes no order.
 """
@@ -123,7 +124,7 @@ class _Filler:
         self.after = item.getSpaceAfter()
 
     def result(self, rest: Sequence[Flowable]) -> Filled:
-        """Ends at a break: what must stay with the next thing goes along with it, unless nothing would stay."""
+        """Ends at a break: what must stay with the next thing goes along, unless nothing would be left."""
         along: list[Flowable] = []
         while self.placed and rest and self.placed[-1].flowable.getKeepWithNext():
             along.insert(0, self.placed.pop().flowable)
@@ -199,7 +200,9 @@ class Together(Stack):
 class Row(Flowable):  # type: ignore[misc]  # reportlab is untyped
     """Stacks side by side, tops level; `edges` holds each one's left edge and width in points."""
 
-    def __init__(self, cells: Sequence[Stack], edges: Sequence[tuple[float, float]], padding: float = 0) -> None:
+    def __init__(
+        self, cells: Sequence[Stack], edges: Sequence[tuple[float, float]], padding: float = 0
+    ) -> None:
         super().__init__()
         self.width = self.height = 0.0
         self.cells, self.edges, self.padding = list(cells), list(edges), padding
@@ -209,9 +212,7 @@ class Row(Flowable):  # type: ignore[misc]  # reportlab is untyped
             cell.structure(parent)
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
-        heights = [
-            cell.wrap(w, height)[1] for cell, (_, w) in zip(self.cells, self.edges, strict=True)
-        ]
+        heights = [cell.wrap(w, height)[1] for cell, (_, w) in zip(self.cells, self.edges, strict=True)]
         self.width, self.height = width, max(heights, default=0.0) + 2 * self.padding
         return self.width, self.height
 

@@ -53,7 +53,12 @@ class TaggedCanvas(Canvas):  # type: ignore[misc]  # reportlab is untyped
 
     def __init__(self, page_size: tuple[float, float], page_count: int, font_name: str) -> None:
         super().__init__(
-            io.BytesIO(), pagesize=page_size, pageCompression=0, invariant=1, initialFontName=font_name
+            io.BytesIO(),
+            pagesize=page_size,
+            pageCompression=0,
+            invariant=1,
+            initialFontName=font_name,
+            enforceColorSpace="rgb",
         )
         self.page_count = page_count
         self.pages: list[Page] = [Page(page_size)]
@@ -143,7 +148,7 @@ class TaggedCanvas(Canvas):  # type: ignore[misc]  # reportlab is untyped
     def linkURL(self, url: str, rect: Any, relative: int = 0, **_: Any) -> None:  # noqa: N802 - reportlab's name
         self._link(url, rect)
 
-    def linkRect(self, _contents: str, destinationname: str, rect: Any, **_: Any) -> None:  # noqa: N802, N803 - reportlab's name
+    def linkRect(self, _contents: str, destinationname: str, rect: Any, **_: Any) -> None:  # noqa: N802 - reportlab's name
         self._link("#" + destinationname, rect)
 
     def _link(self, target: str, rect: Any) -> None:

@@ -34,9 +34,9 @@ class Margins:
 class Document:
     """One PDF: PDF/A-3a (ISO 19005-3) and PDF/UA-1 (ISO 14289-1).
 
-    `page_size` and `margins` (left, right, top, bottom) in points. `header`, `footer` and `background` draw on
-    every page and are artifacts; they find the number of pages in `canvas.page_count`. `signature_field` names
-    invisible fields to sign later, one or several; `signature_label` is what a screen reader says of them.
+    `page_size` and `margins` (left, right, top, bottom) in points. `header`, `footer` and `background` draw
+    on every page and are artifacts; they find the number of pages in `canvas.page_count`. `signature_field`
+    names invisible fields to sign later, one or several; `signature_label` is what a screen reader says.
     """
 
     def __init__(
@@ -73,7 +73,8 @@ class Document:
     def _lay_out(self, story: Sequence[Flowable]) -> list[Filled]:
         width = self.page_size[0] - self.margins.left - self.margins.right
         height = self.page_size[1] - self.margins.top - self.margins.bottom
-        pages, rest = [], list(story)
+        pages: list[Filled] = []
+        rest = list(story)
         while rest or not pages:
             page = fill(rest, width, height, force=True)
             rest = page.rest

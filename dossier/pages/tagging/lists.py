@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any, TypeAlias
 
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfbase.pdfmetrics import stringWidth
@@ -12,7 +13,8 @@ from dossier.pages.tagging.boxes import Row, Stack
 from dossier.pages.tagging.structure import Element
 from dossier.pages.tagging.text import Text
 
-Item = str | Flowable | Sequence[Flowable]
+# Markup, a flowable, or several flowables.
+Item: TypeAlias = str | Any | Sequence[Any]
 
 
 class _ListItem(Row):
@@ -31,7 +33,9 @@ class _ListItem(Row):
 
 
 class _List(Stack):
-    def __init__(self, items: Sequence[Item], labels: Sequence[str], style: ParagraphStyle, kind: str) -> None:
+    def __init__(
+        self, items: Sequence[Item], labels: Sequence[str], style: ParagraphStyle, kind: str
+    ) -> None:
         hang = max((stringWidth(label, style.fontName, style.fontSize) for label in labels), default=0.0)
         edges = [(0.0, hang + 1.0), (hang + 0.5 * style.fontSize, 0.0)]
         rows = [

@@ -25,7 +25,7 @@ class Figure(Flowable):  # type: ignore[misc]  # reportlab is untyped
 
     def __init__(self, draw: Draw, width: float, height: float, alt: str) -> None:
         super().__init__()
-        self.width, self.height = width, height
+        self.width, self.height = float(width), float(height)
         if not alt.strip():
             raise ValueError("a figure needs words for those who cannot see it")
         self.drawing, self.alt = draw, alt
@@ -103,7 +103,7 @@ class Rule(Flowable):  # type: ignore[misc]  # reportlab is untyped
         space_after: float = 4.0,
     ) -> None:
         super().__init__()
-        self.width, self.height = 0, thickness
+        self.width, self.height = 0.0, thickness
         self.length, self.thickness, self.color = width, thickness, color
         self.spaceBefore, self.spaceAfter = space_before, space_after
 

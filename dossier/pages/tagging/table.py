@@ -1,4 +1,4 @@
-"""Tables: Table, THead, TBody, TR, TH with its Scope, TD (ISO 32000-1, 14.8.4.3.4), over as many pages as needed.
+"""Tables: Table, THead, TBody, TR, TH with its Scope, TD (ISO 32000-1, 14.8.4.3.4), on any number of pages.
 
 The head row is repeated on every page, tagged once and an artifact afterwards. A row is broken only where it
 is higher than a page. Not done here: cells that span rows or columns.
@@ -16,7 +16,7 @@ from reportlab.lib.colors import Color, black
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable
 
-from dossier.pages.tagging.boxes import Row, Stack, columns
+from dossier.pages.tagging.boxes import Row, columns
 from dossier.pages.tagging.lists import Item, item_stack
 from dossier.pages.tagging.structure import Element
 
@@ -42,7 +42,7 @@ class TableLook:
 
 
 class DataTable(Flowable):  # type: ignore[misc]  # reportlab is untyped
-    """A head row and body rows of markup or flowables; `widths` in points, narrowed where the page is narrower."""
+    """A head row and body rows of markup or flowables; `widths` in points, narrowed to fit the page."""
 
     def __init__(
         self,
@@ -117,20 +117,20 @@ class DataTable(Flowable):  # type: ignore[misc]  # reportlab is untyped
             used += self.rows[count].height
             count += 1
         if count:
-            return self._part(0, self.rows[:count]), self._part(count, self.rows[count:])
+            return self._part(self.rows[:count], 0), self._part(self.rows[count:], count)
         return self._cut_row(width, height - used) if force else (None, self)
 
     def _cut_row(self, width: float, room: float) -> tuple[DataTable | None, DataTable | None]:
         first, rest = self.rows[0].cut(width, room, True) if self.rows else (None, None)
         if first is None or rest is None:
             return None, self
-        return self._part(0, [first]), self._part(0, [rest, *self.rows[1:]])
+        return self._part([first], 0), self._part([rest, *self.rows[1:]], 0, repeated=True)
 
-    def _part(self, skipped: int, rows: list[Row]) -> DataTable:
+    def _part(self, rows: list[Row], skipped: int, repeated: bool = False) -> DataTable:
         part = DataTable([""] * len(self.widths), [], self.widths, self.look, self.row_header)
         part.head, part.rows = self.head, rows
         part.first_number = self.first_number + skipped
-        part.repeated = self.repeated or rows is not self.rows and (skipped > 0 or rows[0] not in self.rows)
+        part.repeated = self.repeated or repeated or skipped > 0
         return part
 
     # Drawing

@@ -16,7 +16,6 @@ from xml.sax.saxutils import escape
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfgen.textobject import PDFTextObject
 from reportlab.platypus import Paragraph
-from reportlab.platypus.paraparser import ParaFrag
 
 from dossier.pages.tagging.canvas import TaggedCanvas
 from dossier.pages.tagging.structure import Element
@@ -26,7 +25,7 @@ _GROUPING = {"BlockQuote"}
 
 
 def plain(text: str) -> str:
-    """Any text as markup that prints it unchanged: special characters escaped, control characters left out."""
+    """Any text as markup that prints it unchanged: special characters escaped, controls left out."""
     kept = (c if c != "\t" else " " for c in text if c in "\t\n" or unicodedata.category(c) not in _UNPRINTED)
     return escape("".join(kept)).replace("\n", "<br/>")
 
@@ -165,9 +164,9 @@ class Heading(Text):
     def split(self, availWidth: float, availHeight: float) -> list[Text]:  # noqa: N803 - reportlab's names
         parts = super().split(availWidth, availHeight)
         for part in parts[1:]:
-            part.bookmark = False  # type: ignore[attr-defined]
+            part.bookmark = False
         for part in parts[:1]:
-            part.level, part.bookmark, part.key = self.level, self.bookmark, self.key  # type: ignore[attr-defined]
+            part.level, part.bookmark, part.key = self.level, self.bookmark, self.key
         return parts
 
     def draw(self) -> None:

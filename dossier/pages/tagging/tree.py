@@ -45,9 +45,7 @@ class _Tree:
             self.pdf.Root.AcroForm = Dictionary(Fields=Array(self.fields), SigFlags=3)
 
     def _element(self, element: Element, parent: Any) -> Any:
-        made = self.pdf.make_indirect(
-            Dictionary(Type=Name.StructElem, S=Name("/" + element.tag), P=parent)
-        )
+        made = self.pdf.make_indirect(Dictionary(Type=Name.StructElem, S=Name("/" + element.tag), P=parent))
         self.objects[id(element)] = made
         if element.alt:
             made.Alt = String(element.alt)
