@@ -1,0 +1,74 @@
+"""The codes of what reading a job folder can find, in one table.
+
+Stable: a code is never given a second meaning. Its words stand in the catalogue under
+`intake.finding.<code>`; `error` means the job cannot be compiled, `gap` that it can and will say so.
+"""
+
+from __future__ import annotations
+
+from dossier.model.finding import Level
+
+CODES: dict[str, Level] = {
+    # the folder and its files
+    "no-folder": "error",
+    "no-job-file": "error",
+    "two-forms": "error",
+    "no-workshop": "error",
+    "no-parts": "gap",
+    "unknown-file": "error",
+    "link-outside": "error",
+    "cannot-read": "error",
+    "file-too-big": "error",
+    "not-text": "error",
+    "open-elsewhere": "gap",
+    "too-many-files": "error",
+    "earlier-record-unreadable": "error",
+    "photograph-cannot-serve": "gap",
+    "more-problems": "error",
+    # TOML files
+    "toml-syntax": "error",
+    "unknown-key": "error",
+    "wrong-type": "error",
+    # the workbook
+    "workbook-unreadable": "error",
+    "workbook-too-big": "error",
+    "unknown-sheet": "error",
+    "formula-without-result": "error",
+    "cell-error": "error",
+    "line-twice": "error",
+    "known-from-not-here": "error",
+    # tables
+    "no-headings": "error",
+    "unknown-heading": "error",
+    "heading-twice": "error",
+    "missing-heading": "error",
+    "cell-without-heading": "error",
+    "quote-not-closed": "error",
+    "too-many-rows": "error",
+    # single values
+    "missing-value": "error",
+    "unknown-word": "error",
+    "date-wrong": "error",
+    "date-ambiguous": "error",
+    "range-as-date": "error",
+    "count-wrong": "error",
+    "number-wrong": "error",
+    "strange-character": "error",
+    "place-wrong": "error",
+    "language-wrong": "error",
+    "time-zone-unknown": "error",
+    "web-address-wrong": "error",
+    # one row against another
+    "number-twice": "error",
+    "unknown-part": "error",
+    "part-of-itself": "error",
+    "parts-unclear": "error",
+    "no-other-parts": "error",
+    "pieces-of-several-parts": "error",
+    "pieces-disagree": "error",
+    "unknown-person": "error",
+    "unknown-agreement": "error",
+    "unknown-photograph": "error",
+    "photograph-twice": "error",
+    "two-covers": "error",
+}

@@ -1,0 +1,115 @@
+"""Earlier records of the same object, named in `earlier_records`: which record, by digest.
+
+Read leniently, as plain JSON: nothing is checked here, only tied in.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+from pathlib import Path
+from typing import Any
+
+from dossier.errors import UnreadableError
+from dossier.intake.desk import Desk, read_bounded
+from dossier.intake.report import Report
+from dossier.intake.rows import Where
+from dossier.model.rows import EarlierRecord
+
+RECORD_FILE = "record.json"
+MOST_RECORD = 50_000_000  # bytes
+
+
+def payload_of(data: bytes) -> tuple[dict[str, Any], str, list[str]]:
+    """(payload, SHA-256 hex of its bytes, disclosures as written) of a sealed record's bytes.
+
+    The one place that knows the sealed form (RFC 7515 section 7.2.1, RFC 9901 section 8); nothing is checked.
+    Raises UnreadableError.
+    """
+    try:
+        sealed = json.loads(data)
+        signed = _unpadded(sealed["payload"])
+        payload = json.loads(signed)
+        header = sealed["signatures"][0].get("header", {})
+        if not isinstance(payload, dict) or not isinstance(payload.get("record"), str):
+            raise ValueError("no record id")
+        disclosures = [str(text) for text in header.get("disclosures", [])]
+    except (ValueError, KeyError, TypeError, AttributeError, IndexError, RecursionError) as error:
+        raise UnreadableError(str(error)) from None
+    return payload, hashlib.sha256(signed).hexdigest(), disclosures
+
+
+def _unpadded(text: str) -> bytes:
+    return base64.urlsafe_b64decode(text + "=" * (-len(text) % 4))
+
+
+def disclosed(disclosures: list[str], slots: object) -> list[Any]:
+    """The values whose digests stand in `slots`; those not in this copy are passed over."""
+    values = {_digest(text): text for text in disclosures}
+    wanted = (
+        [slot.get("...", "") for slot in slots if isinstance(slot, dict)] if isinstance(slots, list) else []
+    )
+    try:
+        return [json.loads(_unpadded(values[digest]))[1] for digest in wanted if digest in values]
+    except (ValueError, IndexError, RecursionError) as error:
+        raise UnreadableError(str(error)) from None
+
+
+def _digest(disclosure: str) -> str:
+    digest = hashlib.sha256(disclosure.encode("ascii", "replace")).digest()
+    return base64.urlsafe_b64encode(digest).rstrip(b"=").decode("ascii")
+
+
+def read_earlier(
+    desk: Desk, names: tuple[str, ...], where: Where, report: Report
+) -> tuple[EarlierRecord, ...]:
+    """The records that `names` (paths from the job folder; a record or an output folder) stand for."""
+    found = []
+    at = where.get("job/earlier_records")
+    for name in names:
+        path = desk.folder / name
+        path = path / RECORD_FILE if path.is_dir() else path
+        data = read_bounded(path, name, MOST_RECORD, report)
+        if data is None or at is None:
+            continue
+        try:
+            found.append(_earlier(data))
+        except UnreadableError:
+            report.say("earlier-record-unreadable", at, file=name)
+        else:
+            where[f"earlier_records/{len(found)}"] = at
+    return tuple(found)
+
+
+def _earlier(data: bytes) -> EarlierRecord:
+    payload, digest, _ = payload_of(data)
+    dates = _member(payload, "dates")
+    return EarlierRecord(
+        record=payload["record"],
+        sha256=digest,
+        job=_said(payload, "job"),
+        workshop=_said(_member(payload, "workshop"), "name"),
+        date=_said(dates, "returned") or _said(dates, "done"),
+    )
+
+
+def _member(value: dict[str, Any], name: str) -> dict[str, Any]:
+    member = value.get(name)
+    return member if isinstance(member, dict) else {}
+
+
+def _said(value: dict[str, Any], name: str) -> str:
+    member = value.get(name)
+    return member if isinstance(member, str) else ""
+
+
+def record_bytes(path: Path) -> bytes:
+    """The bytes of a record named on the command line: the file, or the record of an output folder."""
+    report = Report()
+    path = path / RECORD_FILE if path.is_dir() else path
+    data = read_bounded(path, path.name, MOST_RECORD, report)
+    if data is None:
+        finding = report.findings[0]
+        raise UnreadableError(f"{path}: {finding.message}", hint=finding.hint)
+    return data

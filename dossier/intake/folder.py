@@ -1,0 +1,138 @@
+"""A job folder to a `Job`: each kind of file read in turn, then joined.
+
+Never raises for what the folder holds: every problem is a finding with its place, all of them in one run.
+Reads only; the photographs' pixels are never touched.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import msgspec
+
+from dossier.intake.desk import Desk
+from dossier.intake.earlier import read_earlier
+from dossier.intake.entries import Raw, Read, read_all
+from dossier.intake.forms import read_form
+from dossier.intake.jobfile import JobFile, read_job_file
+from dossier.intake.partlist import Register
+from dossier.intake.photographs import read_facts
+from dossier.intake.photolist import PHOTOS_FOLDER, Album, read_photo_rows, read_places, with_photographs
+from dossier.intake.report import Report
+from dossier.intake.rows import (
+    Known,
+    Where,
+    people_of,
+    place_all,
+    read_measurements,
+    read_parts,
+    read_work,
+    several_parts,
+)
+from dossier.intake.schema import NOTES
+from dossier.intake.workshop import read_workshop
+from dossier.model.finding import At, Finding
+from dossier.model.job import Job, PhotoFacts, Workshop
+from dossier.model.rows import Advice, Feature, HistoryClaim, Mark, Note, Part, Value
+
+
+def read_job(folder: Path) -> tuple[Job | None, list[Finding]]:
+    """The job in `folder` and everything that is wrong with it.
+
+    None when there is too little for a job: no folder, or no job file that can be read. With errors among the
+    findings the job holds what could be read, and must not be compiled.
+    """
+    report = Report()
+    if not folder.is_dir():
+        report.say("no-folder", At(file=folder.name), folder=folder.name)
+        return None, report.sorted()
+    desk = Desk(folder, report)
+    where: Where = {}
+    workshop = read_workshop(desk, report, where)
+    raw = read_form(desk, report)
+    if raw is None:
+        return None, report.sorted()
+    job = _joined(desk, raw, workshop, report, where)
+    return (job if raw.readable else None), report.sorted()
+
+
+def _joined(desk: Desk, raw: Raw, workshop: Workshop, report: Report, where: Where) -> Job:
+    own = read_job_file(raw, report, where)
+    parts = read_parts(raw.tables.get("parts", []), report, where)
+    known = _known(parts, own, workshop)
+    album = Album(_facts(desk, workshop, report), report)
+    if not parts and not raw.tables.get("parts"):
+        report.say("no-parts", At(file="parts.csv"))
+    values: dict[str, Any] = {"language": workshop.language} | own.top | own.sections
+    return Job(
+        **{"number": ""} | values | _lists(own, album, known.register, report),
+        workshop=workshop,
+        parts=parts,
+        work=read_work(raw.tables.get("work", []), known, report, where),
+        **_photographs(raw, album, known.register, own, report, where),
+        measurements=read_measurements(raw.tables.get("measurements", []), known.register, report, where),
+        notes=_notes(raw, report, where),
+        agreements=own.agreements,
+        agreement_details=own.details,
+        earlier_records=read_earlier(desk, own.earlier_records, where, report),
+        inputs=tuple(desk.inputs),
+        where=where,
+    )
+
+
+def _known(parts: tuple[Part, ...], own: JobFile, workshop: Workshop) -> Known:
+    return Known(
+        register=Register(tuple(part.number for part in parts)),
+        parts={part.number: part for part in parts},
+        people=people_of(workshop),
+        agreements={agreement.number.casefold(): agreement.number for agreement in own.agreements},
+    )
+
+
+def _facts(desk: Desk, workshop: Workshop, report: Report) -> list[PhotoFacts]:
+    name = desk.find(PHOTOS_FOLDER)
+    path = desk.folder / name
+    if not name or desk.outside(path, name):
+        return []
+    return read_facts(path, workshop.time_zone)
+
+
+def _photographs(
+    raw: Raw, album: Album, register: Register, own: JobFile, report: Report, where: Where
+) -> dict[str, Any]:
+    rows = raw.tables.get("photos", [])
+    return {
+        "photo_rows": read_photo_rows(rows, album, register, own.sections["dates"], report, where),
+        "photo_facts": tuple(album.facts),
+        "photo_places": read_places(raw.tables.get("marks", []), album, register, report, where),
+    }
+
+
+def _lists(own: JobFile, album: Album, register: Register, report: Report) -> dict[str, tuple[Any, ...]]:
+    """The lists of the job's own file, their parts and photographs found."""
+    lists = own.lists
+    return {
+        "know_it_by": _made(Feature, with_photographs(lists["know_it_by"], album)),
+        "marks": _made(Mark, with_photographs(lists["inscriptions"], album)),
+        "advised": _made(Advice, _with_parts(lists["advised"], register, report)),
+        "history": _made(HistoryClaim, _with_parts(lists["history"], register, report)),
+        "values": _made(Value, lists["values"]),
+    }
+
+
+def _with_parts(reads: list[Read], register: Register, report: Report) -> list[Read]:
+    return [
+        msgspec.structs.replace(read, values=read.values | several_parts(read, register, report))
+        for read in reads
+    ]
+
+
+def _made(kind: Any, reads: list[Read]) -> tuple[Any, ...]:
+    return tuple(kind(**read.values) for read in reads)
+
+
+def _notes(raw: Raw, report: Report, where: Where) -> tuple[Note, ...]:
+    reads = [read for read in read_all(NOTES, raw.notes, report) if read.whole]
+    place_all("notes", reads, where)
+    return _made(Note, reads)

@@ -1,0 +1,79 @@
+"""Which parts a cell means: "3", "3; 4", "3-7", "all", "all others", against the register.
+
+A range is of whole numbers, and each of them must be in the register ("7a" is in no range). A text that is
+itself a part's number is that part. Nothing is guessed: what can be read in two ways is said.
+"""
+
+from __future__ import annotations
+
+import re
+
+from dossier.intake.report import Report, listed, nearest
+from dossier.intake.schema import plain_word
+from dossier.model.finding import At
+
+ALL = "all"
+ALL_OTHERS = "all others"
+MOST_IN_RANGE = 20_000
+
+_SPLIT = re.compile(r"\s*(?:[;,&\n]|\band\b)\s*")
+_RANGE = re.compile(r"(\d{1,6})\s*(?:-|–|—|\bto\b)\s*(\d{1,6})")
+_DECIMAL_COMMA = re.compile(r"(\d+),(\d+)")
+
+
+class Register:
+    """The part numbers that exist, in the order of `parts.csv`."""
+
+    def __init__(self, numbers: tuple[str, ...]) -> None:
+        self.numbers = numbers
+        self._known = {number.casefold(): number for number in numbers}
+
+    def find(self, typed: str) -> str:
+        """The number as the register writes it; "" when there is none."""
+        return self._known.get(typed.strip().casefold(), "")
+
+    def one(self, typed: str, at: At, report: Report) -> str:
+        """The one part `typed` names; "" when there is none (then it is said)."""
+        found = self.find(typed)
+        if not found:
+            near = nearest(typed, self._known)
+            report.say("unknown-part", at, nearest=self._known.get(near, ""), typed=typed)
+        return found
+
+    def parts(self, typed: str, at: At, report: Report) -> tuple[str, ...]:
+        """The parts that `typed` names, each once, in the order named. `all others` is the caller's."""
+        if plain_word(typed) == ALL:
+            return self.numbers
+        if whole := self.find(typed):
+            return (whole,)
+        if self._unclear(typed, at, report):
+            return ()
+        found = [number for item in _SPLIT.split(typed) if item for number in self._item(item, at, report)]
+        return tuple(dict.fromkeys(found))
+
+    def _unclear(self, typed: str, at: At, report: Report) -> bool:
+        """ "12,1" where 12.1 is a part too: a decimal comma, or two parts?"""
+        match = _DECIMAL_COMMA.fullmatch(typed.strip())
+        if not match or not self.find(f"{match[1]}.{match[2]}"):
+            return False
+        dotted, apart = f"{match[1]}.{match[2]}", f"{match[1]}; {match[2]}"
+        report.say("parts-unclear", at, typed=typed, one=dotted, other=apart)
+        return True
+
+    def _item(self, item: str, at: At, report: Report) -> tuple[str, ...]:
+        match = _RANGE.fullmatch(item)
+        if self.find(item) or not match:
+            found = self.one(item, at, report)
+            return (found,) if found else ()
+        low, high = int(match[1]), int(match[2])
+        if not low <= high <= low + MOST_IN_RANGE:
+            report.say("unknown-part", at, typed=item)
+            return ()
+        return self._range(low, high, at, report)
+
+    def _range(self, low: int, high: int, at: At, report: Report) -> tuple[str, ...]:
+        missing = [str(n) for n in range(low, high + 1) if not self.find(str(n))]
+        if missing:
+            shown = missing[:10] + (["…"] if len(missing) > 10 else [])
+            report.say("unknown-part", at, typed=listed(shown))
+        return tuple(found for n in range(low, high + 1) if (found := self.find(str(n))))

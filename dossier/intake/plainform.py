@@ -1,0 +1,141 @@
+"""A job typed in plain files: `job.toml`, the tables as CSV, notes as Markdown."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from dossier.intake.desk import MOST_TOML, Desk
+from dossier.intake.entries import Cell, Entry, Raw
+from dossier.intake.report import Report, listed, nearest
+from dossier.intake.schema import LISTS, SECTIONS, TABLES, TOP, Fields
+from dossier.intake.tables import csv_entries
+from dossier.intake.tomltext import Path, Places, TomlTextError, read_toml
+from dossier.model.finding import At
+
+JOB_FILE = "job.toml"
+_HEADING = re.compile(r"#{1,6}[ \t]+(.+?)[ \t]*#*[ \t]*")
+
+
+class TomlFile:
+    """A TOML file as values with their places."""
+
+    def __init__(self, file: str, values: dict[str, Any], places: Places) -> None:
+        self.file = file
+        self.values = values
+        self._places = places
+
+    def at(self, path: Path) -> At:
+        """The place of `path`, or of the nearest thing around it."""
+        while path and path not in self._places:
+            path = path[:-1]
+        line, column = self._places.get(path, (0, 0))
+        return At(self.file, line, column)
+
+    def entry(self, values: dict[str, Any], path: Path) -> Entry:
+        """A table's keys as cells; an inner table becomes "maker.what"."""
+        cells: dict[str, Cell] = {}
+        for key, value in values.items():
+            inner = {f"{key}.{k}": v for k, v in value.items()} if isinstance(value, dict) else {key: value}
+            for name, item in inner.items():
+                here = (*path, key, name.split(".", 1)[1]) if isinstance(value, dict) else (*path, key)
+                cells[name] = Cell(item, self.at(here))
+        return Entry(cells, self.at(path))
+
+
+def toml_file(text: str, file: str, report: Report) -> TomlFile | None:
+    """The file as values with places; None when it is not TOML (then it is said)."""
+    try:
+        return TomlFile(file, *read_toml(text))
+    except TomlTextError as problem:
+        at = At(file, problem.line, problem.column)
+        report.say("toml-syntax", at, why=problem.message[:1].lower() + problem.message[1:])
+        return None
+
+
+def read_plain(desk: Desk, report: Report) -> Raw:
+    """The job's files as typed. When `job.toml` cannot be read the tables are checked all the same."""
+    name = desk.find(JOB_FILE)
+    text = desk.text(name, MOST_TOML) if name else None
+    source = toml_file(text, name, report) if text is not None else None
+    raw = job_entries(source, report) if source else Raw(Entry({}, At(file=JOB_FILE)), readable=False)
+    raw.tables = {table: _table(desk, table, report) for table in TABLES}
+    return raw
+
+
+def job_entries(source: TomlFile, report: Report) -> Raw:
+    """`job.toml` sorted into its top, its tables and its lists of tables."""
+    top: dict[str, Any] = {}
+    raw = Raw(Entry({}, At(file=source.file)))
+    for key, value in source.values.items():
+        if key in SECTIONS:
+            _section(source, key, value, raw, report)
+        elif key in LISTS:
+            raw.lists[key] = list_entries(source, key, value, report)
+        elif key in {field.name for field in TOP}:
+            top[key] = value
+        else:
+            _say_unknown(source, key, [*SECTIONS, *LISTS, *(field.name for field in TOP)], report)
+    raw.top = source.entry(top, ())
+    return raw
+
+
+def list_entries(source: TomlFile, key: str, value: object, report: Report) -> list[Entry]:
+    """The tables of `[[key]]` as entries."""
+    if not isinstance(value, list) or not all(isinstance(item, dict) for item in value):
+        report.say("wrong-type", source.at((key,)), name=f"[[{key}]]")
+        return []
+    return [source.entry(item, (key, number)) for number, item in enumerate(value)]
+
+
+def _section(source: TomlFile, key: str, value: object, raw: Raw, report: Report) -> None:
+    if not isinstance(value, dict):
+        report.say("wrong-type", source.at((key,)), name=f"[{key}]")
+        return
+    raw.sections[key] = _claims(source.entry(value, (key,)), SECTIONS[key])
+
+
+def _claims(entry: Entry, fields: Fields) -> Entry:
+    """`maker = "..."` said short stands for `maker.what`."""
+    claims = {field.name.removesuffix(".what") for field in fields if field.name.endswith(".what")}
+    cells = {f"{name}.what" if name in claims else name: cell for name, cell in entry.cells.items()}
+    return Entry(cells, entry.at)
+
+
+def _say_unknown(source: TomlFile, key: str, known: list[str], report: Report) -> None:
+    report.say("unknown-key", source.at((key,)), nearest=nearest(key, known), key=key, known=listed(known))
+
+
+def _table(desk: Desk, table: str, report: Report) -> list[Entry]:
+    name = desk.find(f"{table}.csv")
+    text = desk.text(name) if name else None
+    return csv_entries(text, name, TABLES[table], report) if text is not None else []
+
+
+def read_notes(desk: Desk, report: Report) -> list[Entry]:
+    """`notes/*.md`, and `notes/private/*.md`, which are private; so is a file whose name begins so."""
+    entries = []
+    for folder, all_private in (("notes", False), ("notes/private", True)):
+        for name in desk.entries(folder):
+            if name.casefold().endswith(".md") and not name.startswith("."):
+                private = all_private or name.casefold().startswith("private")
+                entries.extend(_note(desk, f"{folder}/{name}", private))
+    return entries
+
+
+def _note(desk: Desk, name: str, private: bool) -> list[Entry]:
+    text = desk.text(name)
+    if text is None or not text.strip():
+        return []
+    title, body = _titled(text.replace("\r\n", "\n").replace("\r", "\n"), name)
+    at = At(file=name, line=1)
+    return [Entry({"title": Cell(title, at), "text": Cell(body, at), "private": Cell(private, at)}, at)]
+
+
+def _titled(text: str, name: str) -> tuple[str, str]:
+    """The first line's heading and the rest; else the file's name and all of it."""
+    first, _, rest = text.strip().partition("\n")
+    match = _HEADING.fullmatch(first)
+    if match:
+        return match[1], rest.strip() or match[1]
+    return name.rsplit("/", 1)[-1].rsplit(".", 1)[0].replace("_", " "), text.strip()

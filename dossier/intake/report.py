@@ -1,0 +1,92 @@
+"""Collects findings and puts them into words.
+
+Not done here: deciding what is wrong. Invariants: every code is in `codes.CODES` and has its words in the
+catalogue; what people typed is shown shortened and on one line; no file fills the list without end.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+import unicodedata
+from collections import Counter
+from collections.abc import Iterable
+
+from dossier.intake.codes import CODES
+from dossier.model.finding import At, Finding
+from dossier.words import Catalogue
+
+MOST_PER_FILE = 500
+MOST_SHOWN = 60  # characters of what was typed
+
+
+class Report:
+    """The findings of one reading, in the order they were met."""
+
+    def __init__(self, words: Catalogue | None = None) -> None:
+        self.words = words or Catalogue()
+        self.findings: list[Finding] = []
+        self._per_file: Counter[str] = Counter()
+
+    def say(
+        self, code: str, at: At, *, nearest: str = "", parts: tuple[str, ...] = (), **values: object
+    ) -> None:
+        """Add finding `code` at `at`. `nearest` is the word that was probably meant."""
+        self._per_file[at.file] += 1
+        if self._per_file[at.file] > MOST_PER_FILE:
+            self._say_more(at)
+            return
+        self.findings.append(self._finding(code, at, nearest, parts, values))
+
+    def sorted(self) -> list[Finding]:
+        """All findings: by file, sheet, line and column; equal places in the order they were met."""
+        return sorted(self.findings, key=lambda finding: _order(finding.at))
+
+    def _finding(
+        self, code: str, at: At, nearest: str, parts: tuple[str, ...], values: dict[str, object]
+    ) -> Finding:
+        fields = {name: shown(value) if isinstance(value, str) else value for name, value in values.items()}
+        message = self.words.say(f"intake.finding.{code}.message", **fields)
+        hint = self.words.say(f"intake.finding.{code}.hint", **fields)
+        if nearest:
+            hint = f"{self.words.say('intake.nearest', word=shown(nearest))} {hint}".strip()
+        return Finding(code=code, level=CODES[code], message=message, hint=hint, at=at, parts=parts)
+
+    def _say_more(self, at: At) -> None:
+        if self._per_file[at.file] == MOST_PER_FILE + 1:
+            place = At(file=at.file)
+            self.findings.append(self._finding("more-problems", place, "", (), {"most": MOST_PER_FILE}))
+
+
+def _order(at: At) -> tuple[object, ...]:
+    """By file, sheet, line and column; a cell counts as its row and column."""
+    match = re.fullmatch(r"([A-Z]+)(\d+)", at.cell)
+    cell = (int(match[2]), len(match[1]), match[1]) if match else (0, 0, "")
+    return at.file, at.sheet, at.line, at.column, cell
+
+
+class Long(str):
+    """A value of our own (a list of the words a column takes) that is shown whole."""
+
+    __slots__ = ()
+
+
+def listed(words: Iterable[str]) -> Long:
+    return Long(", ".join(words))
+
+
+def shown(text: str) -> str:
+    """What somebody typed, on one line and not too long."""
+    if isinstance(text, Long):
+        return text
+    flat = "".join(
+        " " if unicodedata.category(c) in ("Cc", "Cf", "Zl", "Zp", "Cs") else c for c in text[:200]
+    )
+    flat = " ".join(flat.split())
+    return flat if len(flat) <= MOST_SHOWN else f"{flat[: MOST_SHOWN - 1]}…"
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """The known word that `word` was probably meant to be; "" when none is near."""
+    found = difflib.get_close_matches(word[:80].casefold(), list(known), n=1, cutoff=0.6)
+    return found[0] if found else ""

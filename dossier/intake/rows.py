@@ -1,0 +1,186 @@
+"""The tables' rows as the model's rows, checked against the register of parts, the people and the agreements.
+
+Not done here: photographs (`photolist`). Invariant: a row that lacks what it needs is left out and said.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import msgspec
+
+from dossier.intake.entries import Entry, Read, read_all
+from dossier.intake.partlist import ALL_OTHERS, Register
+from dossier.intake.report import Report, nearest
+from dossier.intake.schema import TABLES, plain_word
+from dossier.model.finding import At
+from dossier.model.job import Workshop
+from dossier.model.rows import Measurement, Part, Work
+
+Where = dict[str, At]
+
+
+class Known(msgspec.Struct, frozen=True):
+    """What rows may refer to."""
+
+    register: Register
+    parts: dict[str, Part]
+    people: dict[str, str]  # mark or name as compared -> mark
+    agreements: dict[str, str]  # number as compared -> number
+
+
+def first_of_each(reads: Iterable[Read], name: str, report: Report, code: str = "number-twice") -> list[Read]:
+    """The rows whose `name` was not met before; a second one is said, with where the first stands."""
+    seen: dict[str, At] = {}
+    kept = []
+    for read in reads:
+        key = read.text(name).casefold()
+        if key in seen:
+            report.say(code, read.place(name), typed=read.text(name), first=str(seen[key]))
+        else:
+            seen[key] = read.place(name)
+            kept.append(read)
+    return kept
+
+
+def read_parts(entries: list[Entry], report: Report, where: Where) -> tuple[Part, ...]:
+    """The register, each number once."""
+    reads = [read for read in read_all(TABLES["parts"], entries, report) if read.whole]
+    reads = first_of_each(reads, "number", report)
+    register = Register(tuple(read.values["number"] for read in reads))
+    for read in reads:
+        place_row(f"parts/{read.values['number']}", read, where)
+    return tuple(Part(**read.values | _container(read, register, report)) for read in reads)
+
+
+def _container(read: Read, register: Register, report: Report) -> dict[str, str]:
+    typed = read.text("part_of")
+    found = register.one(typed, read.place("part_of"), report) if typed else ""
+    if found and found == read.values["number"]:
+        report.say("part-of-itself", read.place("part_of"), typed=typed)
+        found = ""
+    return {"part_of": found}
+
+
+def people_of(workshop: Workshop) -> dict[str, str]:
+    """Marks and names of the workshop's people and firms, each to its mark."""
+    people = [(who.mark, who.name) for who in workshop.people]
+    everyone = people + [(firm.mark, firm.name) for firm in workshop.firms]
+    names = {plain_word(name): mark for mark, name in everyone if name}
+    return names | {plain_word(mark): mark for mark, _ in everyone}
+
+
+def read_work(entries: list[Entry], known: Known, report: Report, where: Where) -> tuple[Work, ...]:
+    """The work log in the order of the file, parts resolved; rows are numbered from 1."""
+    reads = [read for read in read_all(TABLES["work"], entries, report) if read.whole]
+    others = _others(reads, known.register)
+    rows = []
+    for number, read in enumerate(reads, 1):
+        place_row(f"work/{number}", read, where)
+        rows.append(_work(number, read, others, known, report))
+    return tuple(rows)
+
+
+def _others(reads: list[Read], register: Register) -> tuple[str, ...]:
+    """Every part that no line of the work log names."""
+    unsaid = Report()  # said when the line itself is read
+    named: set[str] = set()
+    for read in reads:
+        if not _is_others(read):
+            named.update(register.parts(read.text("parts"), read.at, unsaid))
+    return tuple(number for number in register.numbers if number not in named)
+
+
+def _is_others(read: Read) -> bool:
+    return plain_word(read.text("parts")) == ALL_OTHERS
+
+
+def _work(number: int, read: Read, others: tuple[str, ...], known: Known, report: Report) -> Work:
+    parts = _parts(read, others, known, report)
+    values = read.values | {
+        "parts": parts,
+        "pieces": _pieces(read, parts, known, report),
+        "who": known_person(read, "who", known, report),
+        "agreed_on": _agreement(read, known, report),
+    }
+    return Work(number=number, **values)
+
+
+def _parts(read: Read, others: tuple[str, ...], known: Known, report: Report) -> tuple[str, ...]:
+    at = read.place("parts")
+    if not _is_others(read):
+        return known.register.parts(read.text("parts"), at, report)
+    if not others:
+        report.say("no-other-parts", at)
+    return others
+
+
+def _pieces(read: Read, parts: tuple[str, ...], known: Known, report: Report) -> int:
+    """That many of the one part named; "9 of 64" must agree with the register."""
+    if "pieces" not in read.values or not parts:
+        return 0
+    pieces, of = read.values["pieces"]
+    at = read.place("pieces")
+    if len(parts) > 1:
+        report.say("pieces-of-several-parts", at, count=len(parts))
+        return 0
+    registered = known.parts[parts[0]].pieces
+    if of and of != registered:
+        report.say("pieces-disagree", at, parts=parts, part=parts[0], of=of, registered=registered)
+    return int(pieces)
+
+
+def known_person(read: Read, name: str, known: Known, report: Report) -> str:
+    """The mark of the person or firm typed; "" when nobody is known by it (then it is said)."""
+    typed = read.text(name)
+    if not typed:
+        return ""
+    mark = known.people.get(plain_word(typed), "")
+    if not mark:
+        near = known.people.get(nearest(plain_word(typed), known.people), "")
+        report.say("unknown-person", read.place(name), nearest=near, typed=typed)
+    return mark
+
+
+def _agreement(read: Read, known: Known, report: Report) -> str:
+    typed = read.text("agreed_on")
+    if not typed:
+        return ""
+    number = known.agreements.get(typed.casefold(), "")
+    if not number:
+        near = known.agreements.get(nearest(typed, known.agreements), "")
+        report.say("unknown-agreement", read.place("agreed_on"), nearest=near, typed=typed)
+    return number
+
+
+def read_measurements(
+    entries: list[Entry], register: Register, report: Report, where: Where
+) -> tuple[Measurement, ...]:
+    reads = [read for read in read_all(TABLES["measurements"], entries, report) if read.whole]
+    place_all("measurements", reads, where)
+    return tuple(Measurement(**read.values | one_part(read, register, report)) for read in reads)
+
+
+def one_part(read: Read, register: Register, report: Report) -> dict[str, str]:
+    """The part that a row speaks of, where it names one."""
+    typed = read.text("part")
+    return {"part": register.one(typed, read.place("part"), report)} if typed else {}
+
+
+def several_parts(read: Read, register: Register, report: Report) -> dict[str, tuple[str, ...]]:
+    """The parts that a row speaks of, where it names any."""
+    typed = read.text("parts")
+    return {"parts": register.parts(typed, read.place("parts"), report)} if typed else {}
+
+
+def place_row(key: str, read: Read, where: Where) -> None:
+    """Where a row stands ("parts/7") and each of its cells ("parts/7.condition")."""
+    where[key] = read.at
+    for name, at in read.places.items():
+        where[f"{key}.{name}"] = at
+
+
+def place_all(kind: str, reads: list[Read], where: Where) -> None:
+    """Where each row of `kind` stands, counted from 1."""
+    for number, read in enumerate(reads, 1):
+        place_row(f"{kind}/{number}", read, where)

@@ -1,0 +1,132 @@
+"""A table's rows to entries by its headings, for CSV text and for sheets alike.
+
+Headings may be in any case and order, with spaces or underscores. Not done here: what a cell's words mean.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from dossier.intake.csvtext import (
+    MOST_CELLS,
+    SEPARATORS,
+    QuoteNotClosedError,
+    Row,
+    named_separator,
+    rows,
+)
+from dossier.intake.entries import Cell, Entry
+from dossier.intake.report import Report, listed, nearest
+from dossier.intake.schema import Field, Fields, plain_word
+from dossier.model.finding import At
+
+MOST_ROWS = 20_000
+
+CellRow = dict[int, Cell]  # by position from 0; blank cells are not in it
+
+
+def csv_entries(text: str, file: str, fields: Fields, report: Report) -> list[Entry]:
+    """The rows of a CSV text under the headings of `fields`."""
+    separator = named_separator(text) or _separator(text, fields)
+    return table_entries(_located(text, separator, file, report), fields, report)
+
+
+def table_entries(found: Iterable[CellRow], fields: Fields, report: Report) -> list[Entry]:
+    """The rows `found` as entries; the first row holds the headings."""
+    remaining = iter(found)
+    heading_row = next(remaining, None)
+    if heading_row is None:
+        return []
+    headings = _headings(heading_row, fields, report)
+    if not headings:
+        return []
+    entries = []
+    for number, row in enumerate(remaining, 1):
+        if number > MOST_ROWS:
+            report.say("too-many-rows", _first(row).at, most=MOST_ROWS)
+            break
+        if entry := _entry(row, headings, report):
+            entries.append(entry)
+    return entries
+
+
+def _separator(text: str, fields: Fields) -> str:
+    """Whichever separator gives the most known headings in the first row."""
+    return max(SEPARATORS, key=lambda separator: _known_headings(text, separator, fields))
+
+
+def _known_headings(text: str, separator: str, fields: Fields) -> tuple[int, int]:
+    known = {plain_word(field.heading) for field in fields}
+    try:
+        first = next(rows(text, separator), {})
+    except QuoteNotClosedError:
+        return 0, 0
+    return sum(plain_word(cell.text) in known for cell in first.values()), len(first)
+
+
+def _located(text: str, separator: str, file: str, report: Report) -> Iterator[CellRow]:
+    try:
+        for row in rows(text, separator):
+            yield _cells(row, file)
+    except QuoteNotClosedError as error:
+        report.say("quote-not-closed", At(file=file, line=error.line, column=error.column))
+
+
+def _cells(row: Row, file: str) -> CellRow:
+    return {
+        position: Cell(cell.text, At(file=file, line=cell.line, column=cell.column))
+        for position, cell in row.items()
+    }
+
+
+def _headings(row: CellRow, fields: Fields, report: Report) -> dict[int, Field | None]:
+    """Field by position; None under a heading that is not known (said once). Empty when none is known."""
+    known = {plain_word(field.heading): field for field in fields}
+    found = {position: known.get(plain_word(str(cell.raw))) for position, cell in row.items()}
+    if not any(found.values()):
+        report.say("no-headings", _first(row).at, known=listed(field.heading for field in fields))
+        return {}
+    _say_unknown(row, found, known, report)
+    _say_twice(row, found, report)
+    present = {field.name for field in found.values() if field}
+    for field in fields:
+        if field.needed and field.name not in present:
+            report.say("missing-heading", _first(row).at, name=field.heading)
+    return found
+
+
+def _say_unknown(
+    row: CellRow, found: dict[int, Field | None], known: dict[str, Field], report: Report
+) -> None:
+    for position, field in found.items():
+        if field is None:
+            typed = str(row[position].raw)
+            near = known.get(nearest(plain_word(typed), known))
+            meant = near.heading if near else ""
+            words = listed(field.heading for field in known.values())
+            report.say("unknown-heading", row[position].at, nearest=meant, typed=typed, known=words)
+
+
+def _say_twice(row: CellRow, found: dict[int, Field | None], report: Report) -> None:
+    """Say a heading that stands twice; what stands under the second is then left out."""
+    seen: set[str] = set()
+    for position, field in list(found.items()):
+        if field and field.name in seen:
+            report.say("heading-twice", row[position].at, name=field.heading)
+            found[position] = None
+        elif field:
+            seen.add(field.name)
+
+
+def _entry(row: CellRow, headings: dict[int, Field | None], report: Report) -> Entry | None:
+    cells: dict[str, Cell] = {}
+    for position, cell in row.items():
+        if position not in headings:
+            report.say("cell-without-heading", cell.at, typed=str(cell.raw), most=MOST_CELLS)
+        elif field := headings[position]:
+            cells[field.name] = cell
+    return Entry(cells, _first(row).at) if cells else None
+
+
+def _first(row: CellRow) -> Cell:
+    return row[min(row)]

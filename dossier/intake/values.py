@@ -1,0 +1,211 @@
+"""One typed cell to one value, by the kind its field has. What does not fit is said, with what to write.
+
+Takes text (CSV), TOML values and workbook cells alike. Not done here: anything that needs another row.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+import unicodedata
+from collections.abc import Callable
+from decimal import Decimal, InvalidOperation
+
+from dossier.intake.dates import UnclearDateError, looks_like_date, range_behind, read_date
+from dossier.intake.report import Report, listed, nearest
+from dossier.intake.schema import Field, plain_word
+from dossier.model.finding import At
+
+_NUMBER = re.compile(r"[^\W_][\w./-]*")
+_COUNT = re.compile(r"(\d{1,9})(?:[.,]0+)?")
+_OF = re.compile(r"(\d{1,9})\s*(?:of|/)\s*(\d{1,9})", re.IGNORECASE)
+_YES = {"yes", "y", "true", "x", "1"}
+_NO = {"no", "n", "false", "0"}
+MOST_PIECES = 1_000_000
+
+Converter = Callable[[Field, object, At, Report], object]
+
+
+def convert(field: Field, raw: object, at: At, report: Report) -> object:
+    """The value of `raw` as `field` takes it; None when blank or wrong (then it has been said)."""
+    if raw is None or (isinstance(raw, str) and not raw.strip()):
+        return None
+    return _CONVERTERS[field.kind](field, raw, at, report)
+
+
+def plain_text(raw: object) -> str | None:
+    """A cell as text: whole numbers without a fraction, dates as ISO; None for a list or table."""
+    if isinstance(raw, bool):
+        return "yes" if raw else "no"
+    if isinstance(raw, float):
+        return str(int(raw)) if raw.is_integer() and abs(raw) < 1e15 else repr(raw)
+    if isinstance(raw, dt.datetime) and raw.time() == dt.time():
+        return raw.date().isoformat()
+    if isinstance(raw, str):
+        return raw.strip().replace("\r\n", "\n").replace("\r", "\n")
+    if isinstance(raw, int | dt.date | dt.time | dt.timedelta):
+        return str(raw)
+    return None
+
+
+def _text(field: Field, raw: object, at: At, report: Report) -> str | None:
+    text = plain_text(raw)
+    if text is None:
+        report.say("wrong-type", at, name=field.heading)
+        return None
+    return _without_strange(text, at, report)
+
+
+def _without_strange(text: str, at: At, report: Report) -> str | None:
+    for character in text:
+        if character not in "\n\t" and unicodedata.category(character) in ("Cc", "Cs", "Co"):
+            report.say("strange-character", at, character=f"U+{ord(character):04X}", text=text)
+            return None
+    return text
+
+
+def _lines(field: Field, raw: object, at: At, report: Report) -> tuple[str, ...] | None:
+    if isinstance(raw, str):
+        raw = raw.splitlines()
+    items = raw if isinstance(raw, list) else [raw]
+    texts = [_text(field, item, at, report) for item in items]
+    return tuple(text for text in texts if text)
+
+
+def _word(field: Field, raw: object, at: At, report: Report) -> str | None:
+    text = _text(field, raw, at, report)
+    if text is None:
+        return None
+    words = {plain_word(word): word for word in field.words}
+    typed = plain_word(text)
+    if typed not in words:
+        meant = words.get(nearest(typed, words), "")
+        report.say(
+            "unknown-word", at, nearest=meant, typed=text, name=field.heading, words=listed(field.words)
+        )
+    return words.get(typed)
+
+
+def _date(field: Field, raw: object, at: At, report: Report) -> str | None:
+    try:
+        return read_date(_whole_year(raw))
+    except UnclearDateError as unclear:
+        report.say("date-ambiguous", at, typed=str(raw), one=unclear.one, other=unclear.other)
+    except ValueError:
+        report.say("date-wrong", at, typed=str(raw), name=field.heading)
+    return None
+
+
+def _whole_year(raw: object) -> object:
+    return int(raw) if isinstance(raw, float) and raw.is_integer() else raw
+
+
+def _about(field: Field, raw: object, at: At, report: Report) -> str | None:
+    text = _text(field, raw, at, report)
+    if text is None:
+        return None
+    try:
+        return read_date(_whole_year(raw))
+    except UnclearDateError:
+        return _date(field, raw, at, report)
+    except ValueError:
+        return _date(field, raw, at, report) if looks_like_date(text) else text
+
+
+def _number(field: Field, raw: object, at: At, report: Report) -> str | None:
+    if _is_range_date(field, raw, at, report):
+        return None
+    text = _text(field, raw, at, report)
+    if text is not None and not (_NUMBER.fullmatch(text) and len(text) <= 40):
+        report.say("number-wrong", at, typed=text, name=field.heading)
+        return None
+    return text
+
+
+def _is_range_date(field: Field, raw: object, at: At, report: Report) -> bool:
+    """A spreadsheet program took what was typed for a date: say what it probably was."""
+    behind = range_behind(raw)
+    if behind is None:
+        return False
+    low, high = behind
+    report.say("range-as-date", at, typed=str(raw), name=field.heading, low=low, high=high)
+    return True
+
+
+def _count(field: Field, raw: object, at: At, report: Report) -> int | None:
+    if _is_range_date(field, raw, at, report):
+        return None
+    match = _COUNT.fullmatch(plain_text(raw) or "")
+    if isinstance(raw, bool) or not match or not 1 <= int(match[1]) <= MOST_PIECES:
+        report.say("count-wrong", at, typed=str(raw), name=field.heading)
+        return None
+    return int(match[1])
+
+
+def _pieces(field: Field, raw: object, at: At, report: Report) -> tuple[int, int] | None:
+    """(pieces, of how many): (9, 64), or (9, 0) where the whole is not said."""
+    if not isinstance(raw, str) or not (match := _OF.fullmatch(raw.strip())):
+        count = _count(field, raw, at, report)
+        return None if count is None else (count, 0)
+    pieces, whole = int(match[1]), int(match[2])
+    if not 1 <= pieces <= whole <= MOST_PIECES:
+        report.say("count-wrong", at, typed=raw, name=field.heading)
+        return None
+    return pieces, whole
+
+
+def _parts(field: Field, raw: object, at: At, report: Report) -> str | None:
+    """The expression as text, for `partlist`; a TOML list becomes "3; 4"."""
+    items = raw if isinstance(raw, list) else [raw]
+    if any(_is_range_date(field, item, at, report) for item in items):
+        return None
+    texts = [_text(field, item, at, report) for item in items]
+    return "; ".join(text for text in texts if text) or None
+
+
+def _yes(field: Field, raw: object, at: At, report: Report) -> bool | None:
+    typed = plain_word(plain_text(raw) or "")
+    if typed in _YES or typed in _NO:
+        return typed in _YES
+    report.say("unknown-word", at, typed=str(raw), name=field.heading, words=listed(("yes", "no")))
+    return None
+
+
+def _at(field: Field, raw: object, at: At, report: Report) -> tuple[int, ...] | None:
+    """Percent of the upright picture, "12.5,40 30,60", as per mille."""
+    text = plain_text(raw) or ""
+    try:
+        return tuple(figure for pair in text.split() for figure in _per_mille(pair))
+    except (ValueError, InvalidOperation):
+        report.say("place-wrong", at, typed=str(raw))
+        return None
+
+
+def _per_mille(pair: str) -> tuple[int, int]:
+    """ "12.5,40" or, with decimal commas, "12,5;40"."""
+    x, y = pair.replace(",", ".").split(";") if ";" in pair else pair.split(",")
+    return _one_per_mille(x), _one_per_mille(y)
+
+
+def _one_per_mille(figure: str) -> int:
+    if not re.fullmatch(r"\d{1,3}(\.\d{1,6})?%?", figure):
+        raise ValueError(figure)
+    percent = Decimal(figure.rstrip("%"))
+    if percent > 100:
+        raise ValueError(figure)
+    return int((percent * 10).to_integral_value())
+
+
+_CONVERTERS: dict[str, Converter] = {
+    "text": _text,
+    "lines": _lines,
+    "word": _word,
+    "date": _date,
+    "about": _about,
+    "number": _number,
+    "count": _count,
+    "parts": _parts,
+    "pieces": _pieces,
+    "yes": _yes,
+    "at": _at,
+}

@@ -1,0 +1,218 @@
+"""A job typed in one workbook, `job.xlsx`: the same contents as the plain files, one sheet a table.
+
+The sheet `job` has the columns "what", "value" and "known from" and holds `job.toml`'s single values ("object
+maker", "owner name"); lists stand in sheets of their own. Formulas count by their stored results. Hostile
+files: see `workbook_bounds`. Not done here: what the cells mean.
+"""
+
+from __future__ import annotations
+
+import io
+import re
+import warnings
+from collections.abc import Iterator
+from typing import Any
+
+from dossier.intake.csvtext import MOST_CELLS
+from dossier.intake.desk import MOST_WORKBOOK, Desk
+from dossier.intake.entries import Cell, Entry, Raw, blank
+from dossier.intake.report import Report, listed, nearest
+from dossier.intake.schema import LISTS, NOTES, SECTIONS, TABLES, TOP, Field, Fields, plain_word
+from dossier.intake.tables import CellRow, table_entries
+from dossier.intake.workbook_bounds import Bounds, bounds_of
+from dossier.model.finding import At
+
+WORKBOOK_FILE = "job.xlsx"
+JOB_SHEET = "job"
+LEGEND_SHEETS = ("read me", "words")  # for people and drop-downs; not read
+JOB_COLUMNS: Fields = (Field("what", needed=True), Field("value", needed=True), Field("known_from"))
+SHEETS: dict[str, Fields] = {
+    JOB_SHEET: JOB_COLUMNS,
+    **{name.replace("_", " "): fields for name, fields in (TABLES | LISTS).items()},
+    "notes": NOTES,
+}
+MOST_SHEET_ROWS = 1_048_576  # of the format; a row number beyond it is not followed
+
+Target = tuple[str, Field]  # section ("" for the top) and field
+
+
+def job_lines() -> dict[str, Target]:
+    """What the sheet `job` may speak of: "number", "object maker", "dates received" ..."""
+    lines: dict[str, Target] = {field.heading: ("", field) for field in TOP}
+    for section, fields in SECTIONS.items():
+        for field in fields:
+            if not field.name.endswith(".known_from"):
+                name = field.heading.removesuffix(" what") if "." in field.name else field.heading
+                lines[f"{section.replace('_', ' ')} {name}"] = (section, field)
+    return lines
+
+
+def read_workbook(desk: Desk, name: str, report: Report) -> Raw:
+    """The workbook's sheets as typed."""
+    empty = Raw(Entry({}, At(file=name)), readable=False)
+    data = desk.data(name, MOST_WORKBOOK)
+    if data is None:
+        return empty
+    bounds = bounds_of(data)
+    if bounds.problem:
+        report.say(bounds.problem, At(file=name), file=name, why=report.words.say(f"intake.why.{bounds.why}"))
+        return empty
+    return _opened(data, name, bounds, report) or empty
+
+
+def _opened(data: bytes, name: str, bounds: Bounds, report: Report) -> Raw | None:
+    import openpyxl  # noqa: PLC0415 - 0.2 s at the start, and most jobs are plain files
+
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # the library's notes on parts of the file it passes over
+            book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True)
+            formulas = set()
+            if bounds.formulas:
+                typed = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=False)
+                formulas = _formulas(typed)
+            return _sheets(book, name, formulas, report)
+    except Exception:  # the library raises anything on a broken file
+        report.say("workbook-unreadable", At(file=name), file=name, why=report.words.say("intake.why.broken"))
+        return None
+
+
+def _formulas(book: Any) -> set[tuple[str, str]]:
+    """(sheet, cell) of every formula."""
+    return {
+        (sheet.title, cell.coordinate)
+        for sheet in book.worksheets
+        for row in _raw_rows(sheet)
+        for cell in row
+        if getattr(cell, "data_type", "") == "f"
+    }
+
+
+def _raw_rows(sheet: Any) -> Iterator[tuple[Any, ...]]:
+    sheet.reset_dimensions()  # what the file says of its own size may be wrong
+    yield from sheet.iter_rows(max_row=MOST_SHEET_ROWS, max_col=MOST_CELLS + 1)
+
+
+def _sheets(book: Any, file: str, formulas: set[tuple[str, str]], report: Report) -> Raw:
+    raw = Raw(Entry({}, At(file=file)), readable=False)
+    seen: set[str] = set()
+    for sheet in book.worksheets:
+        title = plain_word(sheet.title)
+        if title in LEGEND_SHEETS:
+            continue
+        rows = _located_rows(sheet, file, formulas, report)
+        if title not in SHEETS:
+            _say_unknown(sheet.title, rows, file, report)
+            continue
+        if title not in seen:
+            _take(title, table_entries(rows, SHEETS[title], report), raw, report)
+        seen.add(title)
+    if not raw.readable:
+        report.say("no-job-file", At(file=file, sheet=JOB_SHEET))
+    return raw
+
+
+def _say_unknown(title: str, rows: Iterator[CellRow], file: str, report: Report) -> None:
+    if next(rows, None) is not None:  # an empty sheet does no harm
+        near = nearest(plain_word(title), SHEETS)
+        report.say(
+            "unknown-sheet", At(file=file, sheet=title), nearest=near, typed=title, known=listed(SHEETS)
+        )
+
+
+def _take(title: str, entries: list[Entry], raw: Raw, report: Report) -> None:
+    name = title.replace(" ", "_")
+    if title == JOB_SHEET:
+        raw.top, raw.sections = _job_entries(entries, raw.top.at.file, report)
+        raw.readable = True
+    elif name in TABLES:
+        raw.tables[name] = entries
+    elif name in LISTS:
+        raw.lists[name] = entries
+    else:
+        raw.notes = entries
+
+
+def _located_rows(sheet: Any, file: str, formulas: set[tuple[str, str]], report: Report) -> Iterator[CellRow]:
+    for number, row in enumerate(_raw_rows(sheet), 1):
+        cells: CellRow = {}
+        for position, cell in enumerate(row):
+            place = f"{_letters(position)}{number}"
+            at = At(file=file, sheet=sheet.title, cell=place)
+            if getattr(cell, "data_type", "") == "e":
+                report.say("cell-error", at, typed=str(cell.value))
+            elif not blank(cell.value):
+                cells[position] = Cell(cell.value, at)
+            elif (sheet.title, place) in formulas:
+                report.say("formula-without-result", at)
+        if cells:
+            yield cells
+
+
+def _letters(position: int) -> str:
+    """A column's letters: 0 is A, 26 is AA."""
+    letters = ""
+    position += 1
+    while position:
+        position, rest = divmod(position - 1, 26)
+        letters = chr(ord("A") + rest) + letters
+    return letters
+
+
+def _job_entries(entries: list[Entry], file: str, report: Report) -> tuple[Entry, dict[str, Entry]]:
+    """The lines of the sheet `job` as the top and the sections of `job.toml`."""
+    lines = {plain_word(line): target for line, target in job_lines().items()}
+    whole = At(file=file, sheet=JOB_SHEET)
+    sections: dict[str, Entry] = {}
+    for entry in entries:
+        if target := _target(entry, lines, report):
+            section = sections.setdefault(target[0], Entry({}, whole if not target[0] else entry.at))
+            _add_line(entry, target[1], section, report)
+    return sections.pop("", Entry({}, whole)), sections
+
+
+def _target(entry: Entry, lines: dict[str, Target], report: Report) -> Target | None:
+    what = entry.cells.get("what")
+    if what is None:
+        report.say("missing-value", entry.at, name="what")
+        return None
+    typed = plain_word(re.sub(r"[.:/]", " ", str(what.raw)))
+    if typed not in lines:
+        report.say(
+            "unknown-key", what.at, nearest=nearest(typed, lines), key=str(what.raw), known=listed(lines)
+        )
+    return lines.get(typed)
+
+
+def _add_line(entry: Entry, field: Field, section: Entry, report: Report) -> None:
+    value = entry.cells.get("value") or Cell(None, entry.at)
+    if field.kind == "lines":
+        _add_to_list(field.name, value, section)
+    elif field.name not in section.cells:
+        section.cells[field.name] = value
+    elif not blank(value.raw):
+        report.say("line-twice", value.at, name=field.heading)
+    if known_from := entry.cells.get("known_from"):
+        _add_known_from(field, known_from, section, report)
+
+
+def _add_to_list(name: str, value: Cell, section: Entry) -> None:
+    before = section.cells.get(name)
+    items = value.raw.splitlines() if isinstance(value.raw, str) else [value.raw]
+    kept = [item for item in items if not blank(item)]
+    if before:
+        section.cells[name] = Cell([*_list_of(before), *kept], before.at)
+    else:
+        section.cells[name] = Cell(kept, value.at)
+
+
+def _list_of(cell: Cell) -> list[object]:
+    return cell.raw if isinstance(cell.raw, list) else [cell.raw]
+
+
+def _add_known_from(field: Field, known_from: Cell, section: Entry, report: Report) -> None:
+    """Only what is claimed of the object (maker, date, place) has a word on where it is known from."""
+    if field.name.endswith(".what"):
+        section.cells[f"{field.name.removesuffix('.what')}.known_from"] = known_from
+    else:
+        report.say("known-from-not-here", known_from.at, name=field.heading)

@@ -1,0 +1,118 @@
+"""`workshop.toml`, typed once for all jobs: in the job folder or the nearest folder above that has one."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+import zoneinfo
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from dossier.intake.desk import MOST_TOML, Desk, decoded, read_bounded
+from dossier.intake.entries import Entry, Read, read_all, read_entry
+from dossier.intake.plainform import TomlFile, list_entries, toml_file
+from dossier.intake.report import Report, listed, nearest
+from dossier.intake.rows import Where, first_of_each
+from dossier.intake.schema import WORKSHOP_LISTS, WORKSHOP_TOP
+from dossier.model.finding import At
+from dossier.model.job import Workshop
+from dossier.model.rows import Firm, Worker
+
+WORKSHOP_FILE = "workshop.toml"
+_LANGUAGE = re.compile(r"[a-z]{2,3}(-[A-Za-z0-9]{2,8})*")
+_WEB = re.compile(r"https?://[^\s/?#]+[^\s#]*")
+
+
+def read_workshop(desk: Desk, report: Report, where: Where) -> Workshop:
+    """The workshop; its place in `where` ("workshop") is relative to the job folder."""
+    name, path = _nearest(desk.folder)
+    if path is None:
+        report.say("no-workshop", At(file=WORKSHOP_FILE))
+        return Workshop(name="")
+    source = _source(desk, name, path, report)
+    if source is None:
+        return Workshop(name="")
+    where["workshop"] = At(file=name)
+    return _workshop(source, report, where)
+
+
+def _nearest(folder: Path) -> tuple[str, Path | None]:
+    """The name relative to the job folder ("../workshop.toml") and the path, None when there is none."""
+    here = folder.resolve()
+    for steps, above in enumerate([here, *here.parents]):
+        if (above / WORKSHOP_FILE).is_file():
+            return "../" * steps + WORKSHOP_FILE, above / WORKSHOP_FILE
+    return WORKSHOP_FILE, None
+
+
+def _source(desk: Desk, name: str, path: Path, report: Report) -> TomlFile | None:
+    data = read_bounded(path, name, MOST_TOML, report)
+    if data is None:
+        return None
+    desk.inputs.append((WORKSHOP_FILE, len(data), hashlib.sha256(data).hexdigest()))
+    text = decoded(data)
+    if text is None:
+        report.say("not-text", At(file=name), file=name)
+        return None
+    return toml_file(text, name, report)
+
+
+def _workshop(source: TomlFile, report: Report, where: Where) -> Workshop:
+    lists = {key: _list(source, key, report) for key in WORKSHOP_LISTS}
+    first_of_each([*lists["people"], *lists["firms"]], "mark", report)
+    for key, reads in lists.items():
+        for read in reads:
+            where[f"{key}/{read.text('mark')}"] = read.at
+    read = read_entry(WORKSHOP_TOP, _top(source, report), report)
+    people = tuple(Worker(**item.values) for item in lists["people"])
+    firms = tuple(Firm(**item.values) for item in lists["firms"])
+    return Workshop(**{"name": ""} | checked_settings(read, report), people=people, firms=firms)
+
+
+def _list(source: TomlFile, key: str, report: Report) -> list[Read]:
+    entries = list_entries(source, key, source.values.get(key, []), report)
+    return [read for read in read_all(WORKSHOP_LISTS[key], entries, report) if read.whole]
+
+
+def _top(source: TomlFile, report: Report) -> Entry:
+    values = {key: value for key, value in source.values.items() if key not in WORKSHOP_LISTS}
+    known = [*(field.name for field in WORKSHOP_TOP), *WORKSHOP_LISTS]
+    for key in [key for key in values if key not in known]:
+        report.say(
+            "unknown-key", source.at((key,)), nearest=nearest(key, known), key=key, known=listed(known)
+        )
+        del values[key]
+    return source.entry(values, ())
+
+
+def checked_settings(read: Read, report: Report) -> dict[str, Any]:
+    """The values without those settings that cannot be used (each is said)."""
+    values = dict(read.values)
+    for name, (code, fits) in _CHECKS.items():
+        if name in values and not fits(values[name]):
+            report.say(code, read.place(name), typed=values.pop(name))
+    return values
+
+
+def _is_language(text: str) -> bool:
+    return bool(_LANGUAGE.fullmatch(text))
+
+
+def _is_web_address(text: str) -> bool:
+    return bool(_WEB.fullmatch(text))
+
+
+def _is_zone(text: str) -> bool:
+    try:
+        zoneinfo.ZoneInfo(text)
+    except (OSError, ValueError, zoneinfo.ZoneInfoNotFoundError):
+        return False
+    return True
+
+
+_CHECKS: dict[str, tuple[str, Callable[[str], bool]]] = {
+    "language": ("language-wrong", _is_language),
+    "time_zone": ("time-zone-unknown", _is_zone),
+    "verification_page": ("web-address-wrong", _is_web_address),
+}
