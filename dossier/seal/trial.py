@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-TRIAL_THUMBPRINTS: frozenset[str] = frozenset()
+TRIAL_THUMBPRINTS: frozenset[str] = frozenset({"LT16t_2GLsiz3Myfe5HJnMwgcARaPneHSJdeSwhCMgk"})
 
 
 def is_trial(kid: str) -> bool:

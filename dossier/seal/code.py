@@ -1,0 +1,273 @@
+"""The code on the page: a link whose fragment is a small signed summary of the record (FORMAT.md section 7).
+
+`<verification page>#<base64url of a COSE_Sign1>` (RFC 9052 section 4.2, ES256, typ by RFC 9596), at most 450
+characters so that it prints as one code. Not done here: drawing and reading pictures of codes.
+Invariants: deterministic CBOR (RFC 8949 section 4.2.1); `read` takes exactly what `make` can give.
+"""
+
+from __future__ import annotations
+
+import re
+import uuid
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import Any
+
+import cbor2
+from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat
+
+from dossier.model.record import TYP_CODE, OpenRecord, Payload
+from dossier.model.result import Check
+from dossier.model.words import NOW, Now
+from dossier.seal import algorithms, base64url, cbor
+from dossier.seal.algorithms import BadKeyError, Jwk
+from dossier.seal.cbor import NotCborError
+from dossier.seal.codes import check_of
+from dossier.seal.graphemes import shortened
+from dossier.seal.keys import Signer, public_jwk
+from dossier.seal.said import key_error, unreadable, usage_error
+from dossier.seal.trust import NOBODY, Trust, key_status
+from dossier.words import Catalogue
+
+LONGEST = 450  # characters of the whole code
+LONGEST_OBJECT = 60  # characters of the object's text, before it is cut to fit
+SHORTEST_OBJECT = 12
+VERSION = 1
+_SIGNATURE_BYTES = 64
+
+_ALG, _TYP, _ES256 = 1, 16, -7  # RFC 9052 section 3.1, RFC 9596 section 2, RFC 9053 section 2.1
+_PROTECTED = cbor2.dumps({_ALG: _ES256, _TYP: TYP_CODE}, canonical=True)
+# What a code begins with: tag 18, an array of four, the protected header, an empty unprotected one (RFC 9052
+# sections 2 and 4.2). Payload and signature follow.
+_BEFORE = b"\xd2\x84" + cbor2.dumps(_PROTECTED) + b"\xa0"
+_PAGE = re.compile(r"(https?://[!-~]+)?")  # printable ASCII; "" where the workshop has no such page
+_DATE = re.compile(r"([0-9]{4})(?:-([0-9]{2})(?:-([0-9]{2}))?)?")
+
+Range = tuple[int, int]
+
+# The four counts on the code: which states of the account of parts each adds up.
+KEPT: frozenset[Now] = frozenset({"original, left as found", "original, no work recorded"})
+WORKED_ON: frozenset[Now] = frozenset(
+    {"original, treated", "original, new surface", "original, part renewed"}
+)
+NEW: frozenset[Now] = frozenset({"new, like for like", "new, with a difference", "new, likeness not known"})
+NOT_KNOWN: frozenset[Now] = frozenset({"not known"})
+OTHERS: frozenset[Now] = frozenset(NOW) - KEPT - WORKED_ON - NEW - NOT_KNOWN
+COUNTED = (KEPT, WORKED_ON, NEW, NOT_KNOWN, OTHERS)
+
+
+@dataclass(frozen=True)
+class CodeSummary:
+    """What a code says. Counts are of pieces; dates ISO 8601 as far as known, "" where not said."""
+
+    page: str
+    record: str  # urn:uuid
+    digest: str  # SHA-256 of the record's payload, hex
+    public: Jwk
+    object: str
+    received: str
+    returned: str
+    kept: Range
+    worked_on: Range
+    new: Range
+    not_known: Range
+    others: Range  # earlier changes, missing, taken away
+    job: str
+    payload: bytes = b""  # the signed CBOR
+    signature: bytes = b""
+
+
+def make(payload: Payload, digest: str, signer: Signer, page: str) -> str:
+    """The text of the code. `digest` is the SHA-256 of the sealed payload in hex.
+
+    The object's text is cut where it does not fit. Raises UsageError where it cannot fit even so or where
+    `page` cannot stand in a link, KeyFileError where the key is not P-256.
+    """
+    if signer.alg != "ES256":
+        raise key_error("code_needs_p256")
+    if not _PAGE.fullmatch(page) or "#" in page:
+        raise usage_error("page", page=page)
+    summary = _summary(payload, digest, signer.public, page)
+    for room in range(LONGEST_OBJECT, SHORTEST_OBJECT - 1, -1):
+        data = _array(replace(summary, object=shortened(summary.object, room)))
+        length = len(_text(page, data, bytes(_SIGNATURE_BYTES)))
+        if length <= LONGEST:
+            return _text(page, data, signer.sign(_to_sign(data)))
+    raise usage_error("code_too_long", length=length, most=LONGEST, page=len(page), job=len(payload.job))
+
+
+def read(text: str) -> CodeSummary:
+    """What a code says, read strictly. Raises UnreadableError (`code-shape`, `not-canonical`)."""
+    page, mark, fragment = text.partition("#")
+    if len(text) > LONGEST or not mark or not _PAGE.fullmatch(page):
+        raise unreadable("code-shape")
+    data = base64url.decode(fragment)
+    if not data.startswith(_BEFORE):
+        raise unreadable("code-shape")
+    try:
+        payload, signature = cbor.decode_two(data[len(_BEFORE) :])
+        return _said(page, payload, signature)
+    except (
+        NotCborError,
+        TypeError,
+        ValueError,
+        AttributeError,
+    ):  # a member of another kind than its place has
+        raise unreadable("code-shape") from None
+
+
+def check(
+    summary: CodeSummary, words: Catalogue, *, trust: Trust = NOBODY, record: OpenRecord | None = None
+) -> tuple[Check, ...]:
+    """Check the code's signature and key, and against `record` where that is at hand.
+
+    Nothing else on the paper is checked, and nothing says that the record is still current.
+    """
+    holds = _holds(summary)
+    code = "code-signature-matches" if holds else "code-signature-wrong"
+    kids = [summary.public["kid"]] if holds else []
+    answers = [check_of(code, words), key_status(kids, holds, trust, words)]
+    if record is not None:
+        answers.append(check_of(_against(summary, record), words))
+    return tuple(answers)
+
+
+def _object_text(payload: Payload) -> str:
+    kind, title = payload.object.type, payload.object.title
+    if not title or not kind or kind.casefold() in title.casefold():
+        return title or kind
+    return f"{kind}: {title}"
+
+
+def _summary(payload: Payload, digest: str, public: Jwk, page: str) -> CodeSummary:
+    kept, worked_on, new, not_known, others = (_counted(payload, states) for states in COUNTED)
+    return CodeSummary(
+        page=page,
+        record=payload.record,
+        digest=digest,
+        public=public,
+        object=_object_text(payload),
+        received=_date(_day(payload.dates.received)),
+        returned=_date(_day(payload.dates.returned)),
+        kept=kept,
+        worked_on=worked_on,
+        new=new,
+        not_known=not_known,
+        others=others,
+        job=payload.job,
+    )
+
+
+def _array(summary: CodeSummary) -> bytes:
+    """The signed array of FORMAT.md section 7.2."""
+    counts = (summary.kept, summary.worked_on, summary.new, summary.not_known, summary.others)
+    members = [
+        VERSION,
+        uuid.UUID(summary.record).bytes,
+        bytes.fromhex(summary.digest),
+        _compressed(summary.public),
+        summary.object,
+        _day(summary.received),
+        _day(summary.returned),
+        *(low if low == high else [low, high] for low, high in counts),
+        summary.job,
+    ]
+    return bytes(cbor2.dumps(members, canonical=True))
+
+
+def _counted(payload: Payload, states: Iterable[Now]) -> Range:
+    lines = [line for line in payload.account if line.now in states]
+    return sum(line.pieces_low for line in lines), sum(line.pieces_high for line in lines)
+
+
+def _day(text: str) -> int:
+    """A date as the number yyyymmdd, with 00 for a month or day not known and 0 for no date."""
+    match = _DATE.fullmatch(text)
+    return int("".join(part or "00" for part in match.groups())) if match else 0
+
+
+def _date(number: int) -> str:
+    """The date of a number yyyymmdd."""
+    if not number:
+        return ""
+    text = f"{number:08d}"
+    return "-".join(part for part in (text[:4], text[4:6], text[6:]) if part != "00")
+
+
+def _compressed(public: Jwk) -> bytes:
+    """SEC 1 section 2.3.3: the compressed point, 33 bytes."""
+    key = algorithms.load_public(public)
+    return bytes(key.public_bytes(Encoding.X962, PublicFormat.CompressedPoint))
+
+
+def _to_sign(payload: bytes) -> bytes:
+    """The Sig_structure of RFC 9052 section 4.4, without external data."""
+    return bytes(cbor2.dumps(["Signature1", _PROTECTED, b"", payload], canonical=True))
+
+
+def _text(page: str, payload: bytes, signature: bytes) -> str:
+    sign1 = _BEFORE + cbor2.dumps(payload) + cbor2.dumps(signature)
+    return f"{page}#{base64url.encode(sign1)}"
+
+
+def _said(page: str, payload: bytes, signature: bytes) -> CodeSummary:
+    """The summary of a signed array. Members of a wrong kind raise whatever they give."""
+    summary = replace(_from_array(page, cbor.decode(payload)), payload=payload, signature=signature)
+    if _array(summary) != payload or len(signature) != _SIGNATURE_BYTES or not isinstance(signature, bytes):
+        raise ValueError("not what would be written")
+    return summary
+
+
+def _from_array(page: str, array: list[Any]) -> CodeSummary:
+    _, record, digest, point, text, received, returned, *counts, job = array
+    kept, worked_on, new, not_known, others = map(_range, counts)
+    if not isinstance(text, str) or not isinstance(job, str):
+        raise TypeError
+    return CodeSummary(
+        page=page,
+        record=uuid.UUID(bytes=record).urn,
+        digest=digest.hex(),
+        public=_public(point),
+        object=text,
+        received=_date(received),
+        returned=_date(returned),
+        kept=kept,
+        worked_on=worked_on,
+        new=new,
+        not_known=not_known,
+        others=others,
+        job=job,
+    )
+
+
+def _public(point: bytes) -> Jwk:
+    return public_jwk(ec.EllipticCurvePublicKey.from_encoded_point(ec.SECP256R1(), point))
+
+
+def _range(value: Any) -> Range:
+    low, high = value if isinstance(value, list) else (value, value)
+    if not 0 <= low <= high:
+        raise ValueError
+    return low, high
+
+
+def _holds(summary: CodeSummary) -> bool:
+    if algorithms.is_high_s(summary.signature):
+        return False
+    try:
+        public = algorithms.load_public(summary.public)
+    except BadKeyError:
+        return False
+    return algorithms.verifies("ES256", public, summary.signature, _to_sign(summary.payload))
+
+
+def _against(summary: CodeSummary, record: OpenRecord) -> str:
+    """The code of the answer: another record, other words, or this record's own words."""
+    if (summary.record, summary.digest) != (record.payload.record, record.digest):
+        return "code-other-record"
+    own = _summary(record.payload, record.digest, summary.public, summary.page)
+    cuts = {shortened(own.object, room) for room in range(SHORTEST_OBJECT, LONGEST_OBJECT + 1)}
+    said = replace(summary, object=own.object, payload=b"", signature=b"")
+    known = any(key.get("kid") == summary.public["kid"] for key in record.payload.workshop.keys)
+    return "code-matches-record" if said == own and summary.object in cuts and known else "code-other-words"
