@@ -65,7 +65,7 @@ class TaggedCanvas(Canvas):  # type: ignore[misc]  # reportlab is untyped
         self.pictures: dict[str, Jpeg] = {}
         self.bookmarks: list[Bookmark] = []
         self.targets: dict[str, tuple[int, float]] = {}  # heading key -> page index, top
-        self.link_elements: list[Element] = []  # of the line being drawn, in order
+        self.links: list[tuple[Element, str]] = []  # of the line being drawn, in order, with their words
         self._artifacts = 0
         self._marked = False
         self._decorating = False
@@ -152,11 +152,11 @@ class TaggedCanvas(Canvas):  # type: ignore[misc]  # reportlab is untyped
         self._link("#" + destinationname, rect)
 
     def _link(self, target: str, rect: Any) -> None:
-        if not self.link_elements:  # within an artifact: no element, so no area
+        if not self.links:  # within an artifact: no element, so no area
             return
-        element = self.link_elements.pop(0)
+        element, words = self.links.pop(0)
         box = tuple(round(float(value), 3) for value in self._absRect(rect, 1))
-        element.kids.append(Annotation(self.page_index, box, target))  # type: ignore[arg-type]
+        element.kids.append(Annotation(self.page_index, box, target, words))  # type: ignore[arg-type]
 
     def bookmark(self, title: str, level: int, top: float) -> None:
         self.bookmarks.append(Bookmark(title, level, self.page_index, round(top, 3)))

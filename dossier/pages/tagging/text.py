@@ -16,9 +16,12 @@ from xml.sax.saxutils import escape
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfgen.textobject import PDFTextObject
 from reportlab.platypus import Paragraph
+from reportlab.platypus.paragraph import _SplitFrag, _SplitFragHS, _SplitWord, _SplitWordEnd, _SplitWordLL
 
 from dossier.pages.tagging.canvas import TaggedCanvas
 from dossier.pages.tagging.structure import Element
+
+Link = tuple[int, str]  # reportlab's number of a link in its paragraph, and where it leads
 
 # Roles whose words stand in a P of their own, since these elements group others (ISO 32000-1, 14.8.4.2).
 _GROUPING = {"BlockQuote"}
@@ -33,18 +36,33 @@ def plain(text: str) -> str:
 _UNPRINTED = {"Cc", "Cf", "Cs"}
 
 
-class MarkedText(PDFTextObject):  # type: ignore[misc]  # reportlab is untyped
+class LineText(PDFTextObject):  # type: ignore[misc]  # reportlab is untyped
+    """A text object whose lines end as `ends` says: with a space where words were parted there.
+
+    Tagged text holds every space that plain text would (ISO 32000-1, 14.8.2.5), so that a reader of the
+    structure never runs the last word of a line into the first of the next.
+    """
+
+    def __init__(self, canvas: TaggedCanvas, x: float, y: float, ends: list[str]) -> None:
+        super().__init__(canvas, x, y)
+        self._ends = iter(ends)
+
+    def _textOut(self, text: str, TStar: bool = False) -> None:  # noqa: N802, N803 - reportlab's names
+        super()._textOut(text + next(self._ends, "") if TStar else text, TStar)
+
+
+class MarkedText(LineText):
     """A text object that gives the words of each link to the link's element, the rest to the paragraph's."""
 
-    def __init__(self, canvas: TaggedCanvas, x: float, y: float, owner: Text) -> None:
-        super().__init__(canvas, x, y)
+    def __init__(self, canvas: TaggedCanvas, x: float, y: float, ends: list[str], owner: Text) -> None:
+        super().__init__(canvas, x, y, ends)
         self._owner = owner
 
-    def _linkRecord(self, link: tuple[int, str], event: str) -> None:  # noqa: N802 - reportlab's name
+    def _linkRecord(self, link: Link, event: str) -> None:  # noqa: N802 - reportlab's name
         """Called by reportlab after a link's first words, and before the words that follow it."""
         if event == "start":
             element = self._owner.link_element(link)
-            self._canvas.link_elements.append(element)
+            self._canvas.links.append((element, self._owner.link_words[link]))
             self._code.insert(len(self._code) - 1, _Turn(element))
         else:
             self._code.append(_Turn(self._owner.element))
@@ -52,7 +70,7 @@ class MarkedText(PDFTextObject):  # type: ignore[misc]  # reportlab is untyped
     def getCode(self) -> str:  # noqa: N802 - reportlab's name
         canvas, code = self._canvas, [self._code[0]]
         for element, run in _runs(self._code[1:], self._owner.element):
-            shows = element is not None and any("Tj" in entry or "TJ" in entry for entry in run)
+            shows = any("Tj" in entry for entry in run)
             code += [canvas.open_mark(element), *run, "EMC"] if shows and element else run
         return "\n".join([*code, "ET"])
 
@@ -92,9 +110,10 @@ class Text(Paragraph):  # type: ignore[misc]  # reportlab is untyped
     ) -> None:
         super().__init__(markup, style, bulletText=bulletText, frags=frags)
         self.role = role
-        self.linked = any(getattr(frag, "link", None) for frag in self.frags)
         self.element: Element | None = None
-        self._links: dict[tuple[int, str], Element] = {}
+        self.continues = False  # on the next page
+        self.link_words = _link_words(self.frags) if markup and "<" in markup else {}
+        self._links: dict[Link, Element] = {}
 
     def structure(self, parent: Element) -> None:
         if not self.role:
@@ -104,7 +123,7 @@ class Text(Paragraph):  # type: ignore[misc]  # reportlab is untyped
         if self.role in _GROUPING:
             self.element = self.element.child("P")
 
-    def link_element(self, link: tuple[int, str]) -> Element:
+    def link_element(self, link: Link) -> Element:
         """The element of a link, the same for all its lines."""
         if link not in self._links:
             self._links[link] = self.element.child("Link") if self.element else Element("Link")
@@ -113,12 +132,15 @@ class Text(Paragraph):  # type: ignore[misc]  # reportlab is untyped
     def split(self, availWidth: float, availHeight: float) -> list[Text]:  # noqa: N803 - reportlab's names
         parts: list[Text] = super().split(availWidth, availHeight)
         for part in parts:
-            part.role, part.element, part.linked = self.role, self.element, self.linked
-            part._links = self._links
+            part.role, part.element, part.continues = self.role, self.element, self.continues
+            part.link_words, part._links = self.link_words, self._links
+        if len(parts) == 2:
+            parts[0].continues = True
         return parts
 
     def beginText(self, x: float, y: float) -> PDFTextObject:  # noqa: N802 - reportlab's name
-        return MarkedText(self.canv, x, y, self) if self._turns() else super().beginText(x, y)
+        ends = _line_ends(self)
+        return MarkedText(self.canv, x, y, ends, self) if self._turns() else LineText(self.canv, x, y, ends)
 
     def draw(self) -> None:
         canvas: TaggedCanvas = self.canv
@@ -131,7 +153,7 @@ class Text(Paragraph):  # type: ignore[misc]  # reportlab is untyped
 
     def _turns(self) -> bool:
         """Whether the element changes within the paragraph's text."""
-        return self.linked and self.blPara.kind == 1 and not self.canv.in_outer_artifact
+        return bool(self.link_words) and self.blPara.kind == 1 and not self.canv.in_outer_artifact
 
     def _whole_link(self) -> Element | None:
         """The element of the link that is the whole paragraph, if it is one."""
@@ -139,8 +161,36 @@ class Text(Paragraph):  # type: ignore[misc]  # reportlab is untyped
         if not links or self.canv.in_outer_artifact:
             return None
         element = self.link_element(links[0])
-        self.canv.link_elements = [element] * len(self.blPara.lines)
+        self.canv.links = [(element, self.link_words[links[0]])] * len(self.blPara.lines)
         return element
+
+
+def _link_words(frags: Any) -> dict[Link, str]:
+    """The words of each link, which its annotation says again (ISO 14289-1, 7.18.5)."""
+    words: dict[Link, str] = {}
+    for frag in frags:
+        for link in getattr(frag, "link", []):
+            words[link] = words.get(link, "") + frag.text
+    return words
+
+
+def _line_ends(text: Text) -> list[str]:
+    """For each line a space if a space was dropped after it; a word broken within has none."""
+    lines = text.blPara.lines
+    ends = [" " if _spaced(text, number) else "" for number in range(len(lines))]
+    if ends and not text.continues:
+        ends[-1] = ""
+    return ends
+
+
+def _spaced(text: Text, number: int) -> bool:
+    lines = text.blPara.lines
+    if text.blPara.kind == 0:
+        word = lines[number][1][-1] if lines[number][1] else ""
+        return not isinstance(word, _SplitWord | _SplitWordLL) or isinstance(word, _SplitWordEnd)
+    after = lines[number + 1].sFW if number + 1 < len(lines) else len(text.frags)
+    word = text.frags[after - 1] if 0 < after <= len(text.frags) else None
+    return not isinstance(word, _SplitFrag) or isinstance(word, _SplitFragHS)
 
 
 class Heading(Text):
