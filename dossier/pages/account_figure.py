@@ -1,0 +1,261 @@
+"""The account of parts as bars by outside, inside and hidden, with the counts in a table below.
+
+Black and white: the more ink, the more of it is original. Every field of a bar has a pattern and stands,
+with its word, beside the counts. Counts come from the record's account; what it gives as a range is drawn
+as a field of its own. Nothing is added up to a share.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from reportlab.lib.units import mm
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Flowable
+
+from dossier.model.record import Account
+from dossier.model.words import NOW, SEEN, Now, Seen
+from dossier.pages import blocks
+from dossier.pages.setting import Setting, markup, printable
+from dossier.pages.style import INK, SANS, SANS_BOLD
+from dossier.pages.tagging import Columns, DataTable, Figure, Space, Text, Together
+
+Family = Literal["kept", "worked_on", "part_renewed", "new", "earlier", "gone", "not_known", "unsure"]
+FAMILIES: tuple[Family, ...] = ("kept", "worked_on", "part_renewed", "new", "earlier", "gone", "not_known", "unsure")
+FAMILY_OF: dict[Now, Family] = {
+    "original, left as found": "kept",
+    "original, no work recorded": "kept",
+    "original, treated": "worked_on",
+    "original, new surface": "worked_on",
+    "original, part renewed": "part_renewed",
+    "earlier replacement": "earlier",
+    "later addition": "earlier",
+    "from another object": "earlier",
+    "new, like for like": "new",
+    "new, with a difference": "new",
+    "new, likeness not known": "new",
+    "missing": "gone",
+    "taken away": "gone",
+    "not known": "not_known",
+}
+BAR = 6.2 * mm
+STEP = 9.4 * mm
+SWATCH = (7.5 * mm, 3.1 * mm)
+
+
+@dataclass(frozen=True)
+class Bar:
+    """One side of the object: how many parts, and how many surely in each family."""
+
+    seen: Seen
+    total: int
+    fields: tuple[tuple[Family, int], ...]
+
+
+def bars(rows: Sequence[Account]) -> tuple[Bar, ...]:
+    """One bar for each side that has parts; the parts not surely in one family make the last field."""
+    return tuple(_bar(seen, mine) for seen in SEEN if (mine := [row for row in rows if row.seen == seen]))
+
+
+def _bar(seen: Seen, rows: Sequence[Account]) -> Bar:
+    total = len({part for row in rows for part in row.parts}) or sum(row.parts_high for row in rows)
+    counts: dict[Family, int] = dict.fromkeys(FAMILIES, 0)
+    for row in rows:
+        counts[FAMILY_OF[row.now]] += row.parts_low
+    counts["unsure"] = max(total - sum(counts.values()), 0)
+    return Bar(seen, total, tuple((family, counts[family]) for family in FAMILIES if counts[family]))
+
+
+def account(s: Setting) -> list[Flowable]:
+    """Heading, bars and the table of counts, kept on one page."""
+    rows = s.payload.account
+    title = blocks.heading(s, s.say("account.title"))
+    if not rows:
+        return [title, blocks.say(s, "account.none")]
+    return [Together([title, _figure(s, bars(rows)), Space(1.5 * mm), _table(s, rows), _note(s)])]
+
+
+def _note(s: Setting) -> Flowable:
+    return Text(s.set("account.note"), s.styles.in_note)
+
+
+def _figure(s: Setting, every: Sequence[Bar]) -> Flowable:
+    most = max(bar.total for bar in every) or 1
+    names = {bar.seen: s.say(f"head.{bar.seen}") for bar in every}
+    totals = {bar.seen: s.say("count.parts", n=bar.total) for bar in every}
+
+    def draw(canvas: Canvas, width: float, height: float) -> None:
+        left = 24 * mm
+        scale = (width - left - 18 * mm) / most
+        for line, bar in enumerate(every):
+            y = height - line * STEP - BAR
+            _words(canvas, names[bar.seen], 0, y + 2 * mm, SANS_BOLD)
+            _draw_bar(canvas, bar, left, y, scale)
+            _words(canvas, totals[bar.seen], left + bar.total * scale + 2 * mm, y + 2 * mm, SANS)
+
+    return Figure(draw, s.grid.text, STEP * len(every), alt(s, every))
+
+
+def alt(s: Setting, every: Sequence[Bar]) -> str:
+    """The bars in words."""
+    sides = [
+        s.say(
+            "account.alt_side",
+            side=s.say(f"head.{bar.seen}"),
+            total=s.say("count.parts", n=bar.total),
+            counts=", ".join(
+                s.say("account.alt_count", state=_family_name(s, family).lower(), count=count)
+                for family, count in bar.fields
+            ),
+        )
+        for bar in every
+    ]
+    return printable(s.say("account.alt", sides="; ".join(sides)))
+
+
+def _family_name(s: Setting, family: Family) -> str:
+    return s.say("account.unsure") if family == "unsure" else s.say(f"account.{family}")
+
+
+def _words(canvas: Canvas, text: str, x: float, y: float, font: str) -> None:
+    canvas.setFillColor(INK)
+    canvas.setFont(font, 8.4)
+    canvas.drawString(x, y, text)
+
+
+def _draw_bar(canvas: Canvas, bar: Bar, x: float, y: float, scale: float) -> None:
+    for family, count in bar.fields:
+        width = count * scale
+        field(canvas, family, x, y, width, BAR)
+        _count(canvas, str(count), x + width / 2, y + BAR / 2)
+        x += width
+
+
+def _count(canvas: Canvas, text: str, x: float, y: float) -> None:
+    """A count on a white ground, legible on every pattern."""
+    width = canvas.stringWidth(text, SANS_BOLD, 7.6) + 3.2
+    canvas.setFillGray(1)
+    canvas.rect(x - width / 2, y - 4.4, width, 8.8, stroke=0, fill=1)
+    _set_count(canvas, text, x, y)
+
+
+def _set_count(canvas: Canvas, text: str, x: float, y: float) -> None:
+    canvas.setFillColor(INK)
+    canvas.setFont(SANS_BOLD, 7.6)
+    canvas.drawCentredString(x, y - 2.7, text)
+
+
+def field(canvas: Canvas, family: Family, x: float, y: float, width: float, height: float) -> None:
+    """One field with its pattern: ground, lines, outline."""
+    canvas.saveState()
+    path = canvas.beginPath()
+    path.rect(x, y, width, height)
+    canvas.clipPath(path, stroke=0, fill=0)
+    _GROUND[family](canvas, x, y, width, height)
+    canvas.restoreState()
+    canvas.setStrokeColor(INK)
+    canvas.setLineWidth(0.5)
+    canvas.rect(x, y, width, height, stroke=1, fill=0)
+
+
+Ground = Callable[[Any, float, float, float, float], None]
+
+
+def _solid(gray: float) -> Ground:
+    def draw(canvas: Canvas, x: float, y: float, width: float, height: float) -> None:
+        canvas.setFillGray(gray)
+        canvas.rect(x, y, width, height, stroke=0, fill=1)
+
+    return draw
+
+
+def _hatched(ground: float, lines: float, step: float, weight: float, *, crossed: bool = False) -> Ground:
+    def draw(canvas: Canvas, x: float, y: float, width: float, height: float) -> None:
+        _solid(ground)(canvas, x, y, width, height)
+        canvas.setStrokeGray(lines)
+        canvas.setLineWidth(weight)
+        at = x - height - (x % step)
+        while at < x + width:
+            canvas.line(at, y, at + height, y + height)
+            if crossed:
+                canvas.line(at, y + height, at + height, y)
+            at += step
+
+    return draw
+
+
+def _barred(canvas: Canvas, x: float, y: float, width: float, height: float) -> None:
+    _solid(1)(canvas, x, y, width, height)
+    canvas.setStrokeGray(0.25)
+    canvas.setLineWidth(0.5)
+    at = y + 1.4
+    while at < y + height:
+        canvas.line(x, at, x + width, at)
+        at += 2.2
+
+
+def _dotted(canvas: Canvas, x: float, y: float, width: float, height: float) -> None:
+    _solid(1)(canvas, x, y, width, height)
+    canvas.setFillGray(0.2)
+    columns, rows = int(width / 3.6) + 1, int(height / 3.6) + 1
+    for column in range(columns):
+        for row in range(rows):
+            canvas.circle(x + 1.8 + column * 3.6, y + 1.8 + row * 3.6, 0.6, stroke=0, fill=1)
+
+
+_GROUND: dict[Family, Ground] = {
+    "kept": _solid(0.3),
+    "worked_on": _hatched(0.55, 0.95, 3.4, 0.9),
+    "part_renewed": _hatched(1.0, 0.15, 3.0, 0.8, crossed=True),
+    "new": _solid(1.0),
+    "earlier": _barred,
+    "gone": _hatched(1.0, 0.45, 7.0, 0.5),
+    "not_known": _dotted,
+    "unsure": _solid(0.86),
+}
+
+
+def _table(s: Setting, rows: Sequence[Account]) -> Flowable:
+    """One row a state, one column a side: parts, and pieces where they are more."""
+    sides = [seen for seen in SEEN if any(row.seen == seen for row in rows)]
+    states = [now for now in NOW if any(row.now == now for row in rows)]
+    found = {(row.seen, row.now): row for row in rows}
+    label = 0.40
+    share = (1 - label) / len(sides)
+    heads = [s.say("head.state"), *[s.say(f"head.{seen}") for seen in sides]]
+    return DataTable(
+        [Text(markup(head), s.styles.head) for head in heads],
+        [[_state(s, now), *[_cell(s, found.get((seen, now))) for seen in sides]] for now in states],
+        [s.grid.text * label, *[s.grid.text * share] * len(sides)],
+        s.styles.table,
+        row_header=True,
+    )
+
+
+def _state(s: Setting, now: Now) -> Flowable:
+    width, height = SWATCH
+    family = FAMILY_OF[now]
+
+    def draw(canvas: Canvas, _width: float, room: float) -> None:
+        field(canvas, family, 0.5, (room - height) / 2, width - 1, height)
+
+    swatch = Figure(draw, width, 10.8, _family_name(s, family))
+    words = Text(s.words.token(now), s.styles.cell)
+    return Columns([[swatch], [words]], [width, s.grid.text * 0.40 - width - 5 * mm], 2 * mm)
+
+
+def _cell(s: Setting, row: Account | None) -> Flowable:
+    if row is None:
+        return Text("\u2013", s.styles.cell)
+    parts = _range(s, row.parts_low, row.parts_high, "parts")
+    pieces = _range(s, row.pieces_low, row.pieces_high, "pieces")
+    same = (row.parts_low, row.parts_high) == (row.pieces_low, row.pieces_high)
+    return Text(markup(parts if same else f"{parts}, {pieces}"), s.styles.cell)
+
+
+def _range(s: Setting, low: int, high: int, what: str) -> str:
+    if low == high:
+        return s.say(f"count.{what}", n=low)
+    return s.say(f"count.{what}_range", low=low, high=high)

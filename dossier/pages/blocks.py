@@ -1,0 +1,167 @@
+"""The few arrangements that pages are built of: section, labelled group, facts, list, table, pictures.
+
+Each takes the `Setting` and gives flowables of the tagging layer. What a section says is not decided here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable
+
+from dossier.pages.photographs import Shot
+from dossier.pages.setting import Setting, markup, paragraphs, printable
+from dossier.pages.tagging import (
+    Bullets,
+    Columns,
+    DataTable,
+    Heading,
+    NewPage,
+    Numbered,
+    Picture,
+    Rule,
+    Space,
+    Text,
+    Together,
+)
+
+LONG = 700  # letters; a longer value stands under its label, where it can run over the page
+
+
+def section(s: Setting, title: str, body: Sequence[Flowable], *, fresh: bool = False) -> list[Flowable]:
+    """A section under its heading. `fresh` starts a page; else the heading never stands without text."""
+    opening = [Rule(s.grid.text, 0.8), Space(3 * mm), Heading(markup(title), 1, s.styles.heading)]
+    if fresh or not body:
+        return [NewPage(), *opening, *body] if fresh else [Space(9 * mm), Together(opening)]
+    return [Space(9 * mm), Together([*opening, body[0]]), *body[1:]]
+
+
+def group(s: Setting, title: str, body: Sequence[Flowable], first: str | None = None) -> list[Flowable]:
+    """A group whose title hangs in the label column beside its first paragraph (`first`, markup)."""
+    heading = Heading(markup(title), 2, s.styles.hanging, bookmark=False)
+    if first is None:
+        first_cell: list[Flowable] = [Space(1)]
+    else:
+        first_cell = [Text(first, s.styles.in_body)]
+    row = Columns([[heading], first_cell], [s.grid.label, s.grid.body], s.grid.gap)
+    return [Space(1.6 * mm), row, *body]
+
+
+def group_of(s: Setting, title: str, sentences: Sequence[str]) -> list[Flowable]:
+    """A group of sentences (plain text), one paragraph each."""
+    first, *rest = [markup(sentence) for sentence in sentences]
+    return group(s, title, [Text(sentence, s.styles.body) for sentence in rest], first)
+
+
+def heading(s: Setting, title: str) -> Heading:
+    """A heading across the page, inside a section."""
+    return Heading(markup(title), 2, s.styles.group, bookmark=False)
+
+
+def say(s: Setting, key: str, **values: object) -> Text:
+    """A paragraph of this room's words."""
+    return Text(s.set(key, **values), s.styles.body)
+
+
+def prose(s: Setting, text: str) -> list[Flowable]:
+    """The record's own text, in paragraphs."""
+    return [Text(block, s.styles.body) for block in paragraphs(text)]
+
+
+def note(s: Setting, text: str) -> Text:
+    return Text(markup(text), s.styles.note)
+
+
+def fact(s: Setting, label: str, value: str) -> list[Flowable]:
+    """One label and its value (plain text)."""
+    if len(value) > LONG:
+        return [Text(markup(label), s.styles.label), *prose(s, value)]
+    cells: list[list[Flowable]] = [[Text(markup(label), s.styles.label)], [Text(markup(value), s.styles.value)]]
+    return [Columns(cells, [s.grid.label, s.grid.body], s.grid.gap)]
+
+
+def facts(s: Setting, rows: Iterable[tuple[str, str]]) -> list[Flowable]:
+    """Labels (keys of [label]) and values; what has no value is left out."""
+    return [flow for key, value in rows if value for flow in fact(s, s.say(f"label.{key}"), value)]
+
+
+def bullets(s: Setting, items: Iterable[str]) -> list[Flowable]:
+    """A list of plain texts in the reading column."""
+    every = [markup(item) for item in items if item]
+    return [indented(s, [Bullets(every, s.styles.in_body)])] if every else []
+
+
+def steps(s: Setting, items: Iterable[str]) -> Flowable:
+    return indented(s, [Numbered([markup(item) for item in items], s.styles.in_body)])
+
+
+def indented(s: Setting, body: Sequence[Flowable]) -> Flowable:
+    """Flowables that know no indent of their own, in the reading column."""
+    return Columns([[], list(body)], [s.grid.label, s.grid.body], s.grid.gap)
+
+
+def cell(s: Setting, text: str) -> Text:
+    return Text(markup(text), s.styles.cell)
+
+
+def table(
+    s: Setting, heads: Sequence[str], rows: Sequence[Sequence[str]], shares: Sequence[float], *, tiny: bool = False
+) -> Flowable:
+    """A table across the page: heads (plain), rows of plain text, widths as shares of the whole."""
+    style = s.styles.tiny if tiny else s.styles.cell
+    whole = sum(shares)
+    return DataTable(
+        [Text(markup(head), s.styles.head) for head in heads],
+        [[Text(markup(text), style) for text in row] for row in rows],
+        [s.grid.text * share / whole for share in shares],
+        s.styles.table_tiny if tiny else s.styles.table,
+        row_header=True,
+    )
+
+
+def fitted(shot: Shot, width: float, height: float) -> tuple[float, float]:
+    """The largest size of a picture inside a box, in its own proportions."""
+    pixels_wide, pixels_high = shot.size
+    scale = min(width / pixels_wide, height / pixels_high)
+    return (pixels_wide * scale, pixels_high * scale)
+
+
+def caption(s: Setting, shot: Shot, *, words: bool = True) -> str:
+    """Markup: number, words, when."""
+    number = f'<font name="{s.styles.head.fontName}">{markup(s.shot_title(shot))}</font>'
+    said = [s.shot_words(shot)] if words else []
+    when = s.shot_when(shot)
+    tail = ". ".join(text.rstrip(".") for text in (*said, when) if text)
+    return f"{number}\u2002{markup(tail)}"
+
+
+def picture(s: Setting, shot: Shot, width: float, height: float, *, captioned: bool = True) -> Picture:
+    """One photograph inside a box, with its caption."""
+    wide, high = fitted(shot, width, height)
+    text = caption(s, shot) if captioned else None
+    return Picture(shot.jpeg, wide, high, printable(s.shot_alt(shot)), text, s.styles.caption)
+
+
+def picture_rows(s: Setting, shots: Sequence[Shot], count: int, height: float) -> list[Flowable]:
+    """Photographs in rows of `count`, each row kept whole."""
+    width = s.grid.columns(count)
+    rows = [shots[i : i + count] for i in range(0, len(shots), count)]
+    flows: list[Flowable] = []
+    for row in rows:
+        cells: list[list[Flowable]] = [[picture(s, shot, width, height)] for shot in row]
+        flows += [Columns(cells, [width] * len(row), s.grid.gap), Space(4 * mm)]
+    return flows
+
+
+def code(s: Setting, size_mm: float) -> Flowable:
+    """The printed code, quiet zone included."""
+    from dossier.pages.code import qr_figure  # noqa: PLC0415 - start-up: only where a code is drawn
+
+    figure: Flowable = qr_figure(s.options.code_text, size_mm)
+    return figure
+
+
+def numbers_of(s: Setting, shots: Iterable[Shot]) -> str:
+    """Photographs by number: "4, 7 and 12"."""
+    return s.listed(str(shot.number) for shot in shots)

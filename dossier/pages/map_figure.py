@@ -1,0 +1,141 @@
+"""A photograph with its numbered places drawn over it: black with a white edge, legible on any picture.
+
+The picture itself is placed as it is. A number stands beside what it points at, not on it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from reportlab.lib.units import mm
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Flowable
+
+from dossier.model.rows import PhotoPlace
+from dossier.pages import blocks
+from dossier.pages.photographs import Shot
+from dossier.pages.setting import Setting, printable
+from dossier.pages.style import SANS_BOLD
+from dossier.pages.tagging import Picture
+
+RADIUS = 2.9 * mm
+SIZE = 8.6
+_WAYS = ((1, 1), (-1, 1), (1, -1), (-1, -1), (0, 1.4), (1.4, 0), (-1.4, 0), (0, -1.4))
+_FAR = (1.0, 1.9, 2.8)  # how far a number may stand off, times the nearest
+
+
+@dataclass(frozen=True)
+class Badge:
+    """Where a number stands: its middle, half its width, and the point it belongs to."""
+
+    x: float
+    y: float
+    half: float
+    to: tuple[float, float]
+
+    def meets(self, other: Badge) -> bool:
+        across = abs(self.x - other.x) < self.half + other.half + 1.5
+        return across and abs(self.y - other.y) < 2 * RADIUS + 1.5
+
+
+def mapped(s: Setting, shot: Shot, width: float, depth: float) -> Flowable:
+    """The photograph inside a box, with its places, then its caption."""
+    wide, high = blocks.fitted(shot, width, depth)
+
+    def over(canvas: Canvas, across: float, up: float) -> None:
+        places(canvas, shot.places, across, up)
+
+    words = blocks.caption(s, shot)
+    return Picture(shot.jpeg, wide, high, alt(s, shot), words, s.styles.caption, overlay=over)
+
+
+def alt(s: Setting, shot: Shot) -> str:
+    said = [
+        s.say("map.alt_place", number=place.number, what=s.parts[place.part].part if place.part in s.parts else place.note)
+        for place in shot.places
+    ]
+    return printable(s.say("map.alt", photograph=s.shot_alt(shot), places=", ".join(said)))
+
+
+def places(canvas: Canvas, rows: Sequence[PhotoPlace], width: float, height: float) -> None:
+    """All shapes first, then all numbers, so that no shape crosses a number."""
+    placed: list[tuple[PhotoPlace, list[tuple[float, float]]]] = [
+        (row, _points(row, width, height)) for row in rows if len(row.at) > 1
+    ]
+    for row, points in placed:
+        _shape(canvas, row, points)
+    badges: list[Badge] = []
+    for row, points in placed:
+        badge = _badge(canvas, row.number, points[0], badges, (width, height))
+        badges.append(badge)
+        _leader(canvas, badge)
+    for (row, _), badge in zip(placed, badges, strict=True):
+        _number(canvas, row.number, badge)
+
+
+def _points(row: PhotoPlace, width: float, height: float) -> list[tuple[float, float]]:
+    """Per mille from the top left, as points from the bottom left, inside the picture."""
+    pairs = zip(row.at[::2], row.at[1::2], strict=False)
+    return [(min(max(x, 0), 1000) * width / 1000, height - min(max(y, 0), 1000) * height / 1000) for x, y in pairs]
+
+
+def _shape(canvas: Canvas, row: PhotoPlace, points: Sequence[tuple[float, float]]) -> None:
+    for gray, weight in ((1.0, 2.6), (0.0, 1.0)):
+        canvas.setStrokeGray(gray)
+        canvas.setLineWidth(weight)
+        canvas.setLineJoin(1)
+        _outline(canvas, row, points)
+
+
+def _outline(canvas: Canvas, row: PhotoPlace, points: Sequence[tuple[float, float]]) -> None:
+    (x, y), *rest = points
+    if row.kind == "box" and rest:
+        right, bottom = rest[0]
+        canvas.rect(min(x, right), min(y, bottom), abs(right - x), abs(bottom - y))
+    elif row.kind == "outline" and rest:
+        path = canvas.beginPath()
+        path.moveTo(x, y)
+        for point in rest:
+            path.lineTo(*point)
+        path.close()
+        canvas.drawPath(path, stroke=1, fill=0)
+    else:
+        canvas.circle(x, y, 1.7, stroke=1, fill=0)
+
+
+def _badge(
+    canvas: Canvas, text: str, to: tuple[float, float], taken: Sequence[Badge], size: tuple[float, float]
+) -> Badge:
+    """The nearest free spot around the point, inside the picture; the first if there is none."""
+    half = max(RADIUS, canvas.stringWidth(text, SANS_BOLD, SIZE) / 2 + 2.2)
+    spots = [
+        Badge(to[0] + dx * (half + 2.5) * far, to[1] + dy * (RADIUS + 2.5) * far, half, to)
+        for far in _FAR
+        for dx, dy in _WAYS
+    ]
+    free = (spot for spot in spots if _inside(spot, size) and not any(spot.meets(other) for other in taken))
+    inside = (spot for spot in spots if _inside(spot, size))
+    return next(free, None) or next(inside, spots[0])
+
+
+def _inside(spot: Badge, size: tuple[float, float]) -> bool:
+    return spot.half < spot.x < size[0] - spot.half and RADIUS < spot.y < size[1] - RADIUS
+
+
+def _leader(canvas: Canvas, badge: Badge) -> None:
+    for gray, weight in ((1.0, 2.2), (0.0, 0.8)):
+        canvas.setStrokeGray(gray)
+        canvas.setLineWidth(weight)
+        canvas.line(badge.x, badge.y, *badge.to)
+
+
+def _number(canvas: Canvas, text: str, badge: Badge) -> None:
+    canvas.setStrokeGray(1)
+    canvas.setFillGray(0)
+    canvas.setLineWidth(1.1)
+    wide, high = badge.half * 2, RADIUS * 2
+    canvas.roundRect(badge.x - badge.half, badge.y - RADIUS, wide, high, RADIUS, stroke=1, fill=1)
+    canvas.setFillGray(1)
+    canvas.setFont(SANS_BOLD, SIZE)
+    canvas.drawCentredString(badge.x, badge.y - SIZE * 0.34, printable(text))

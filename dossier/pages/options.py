@@ -1,0 +1,28 @@
+"""What a drawing of the pages is told besides the record: paper, language, code, fingerprint, time.
+
+Everything on a page comes from the record, the pictures and these options, so that a check can draw the
+same pages again. Nothing here is read from a clock, a file or the network.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Literal
+
+import msgspec
+
+Paper = Literal["A4", "Letter"]
+Originals = Literal["beside", "inside", "none"]
+
+
+class PageOptions(msgspec.Struct, frozen=True, kw_only=True):
+    """`code_text` is what the printed code says ("" draws none); `fingerprint` the signing key's, as text."""
+
+    paper: Paper = "A4"
+    language: str = "en"
+    draft: bool = False
+    code_text: str = ""
+    fingerprint: str = ""
+    created: datetime
+    originals: Originals = "beside"
+    trial_key: bool = False

@@ -1,0 +1,172 @@
+"""The photographs of one copy: which can be shown, how they are numbered, and where each one stands.
+
+Every photograph of the record keeps its number in every copy, also where the photograph itself is not in
+the copy. No drawing here; the sections place the pictures.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from io import BytesIO
+
+from PIL import Image
+
+from dossier.errors import PictureError
+from dossier.model.record import OpenRecord, PhotoDetails, Photograph
+from dossier.model.rows import PhotoPlace
+from dossier.model.words import SIDE_OF_STAGE, Side
+
+SIDES: tuple[Side, ...] = ("before", "during", "after")
+_NO_DETAILS = PhotoDetails(name="", file="")
+
+
+@dataclass(frozen=True)
+class Shot:
+    """One photograph: what every copy says of it, its own words where this copy has them, its picture."""
+
+    number: int
+    photograph: Photograph
+    details: PhotoDetails
+    in_copy: bool
+    jpeg: bytes
+
+    @property
+    def name(self) -> str:
+        return self.photograph.name
+
+    @property
+    def shown(self) -> bool:
+        return bool(self.jpeg)
+
+    @property
+    def side(self) -> Side | None:
+        stage = self.photograph.stage
+        return self.photograph.side or (SIDE_OF_STAGE[stage] if stage else None)
+
+    @property
+    def places(self) -> tuple[PhotoPlace, ...]:
+        return self.details.places
+
+    @cached_property
+    def size(self) -> tuple[int, int]:
+        """Pixels of the picture shown, from its own bytes (what is drawn is never stretched)."""
+        try:
+            with Image.open(BytesIO(self.jpeg), formats=("JPEG",)) as picture:
+                return picture.size
+        except (OSError, ValueError, SyntaxError, Image.DecompressionBombError):
+            raise PictureError(f"{self.name}: this is not a JPEG that a page can show") from None
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Photographs of one view at different times, in the order of the work."""
+
+    name: str
+    shots: tuple[Shot, ...]
+
+    @property
+    def shown(self) -> tuple[Shot, ...]:
+        return tuple(shot for shot in self.shots if shot.shown)
+
+
+class Shots:
+    """All photographs of a record as one copy has them."""
+
+    def __init__(self, record: OpenRecord, pictures: Mapping[str, bytes]) -> None:
+        self.record = record
+        self.all = tuple(
+            _shot(record, pictures, photograph, place)
+            for place, photograph in enumerate(record.payload.photographs, 1)
+        )
+        self.by_name = {shot.name: shot for shot in self.all}
+
+    @cached_property
+    def shown(self) -> tuple[Shot, ...]:
+        return tuple(shot for shot in self.all if shot.shown)
+
+    @cached_property
+    def not_in_copy(self) -> tuple[Shot, ...]:
+        return tuple(shot for shot in self.all if not shot.in_copy)
+
+    @cached_property
+    def by_part(self) -> dict[str, tuple[Shot, ...]]:
+        found: dict[str, list[Shot]] = {}
+        for shot in self.all:
+            for part in shot.photograph.parts:
+                found.setdefault(part, []).append(shot)
+        return {part: tuple(shots) for part, shots in found.items()}
+
+    @cached_property
+    def cover(self) -> Shot | None:
+        """The one chosen for the cover, else the first taken after the work, else the first there is."""
+        rules: tuple[Callable[[Shot], bool], ...] = (
+            lambda shot: shot.details.cover,
+            lambda shot: shot.side == "after" and not shot.places,
+            lambda shot: True,
+        )
+        return next((shot for rule in rules for shot in self.shown if rule(shot)), None)
+
+    @cached_property
+    def pairs(self) -> tuple[Pair, ...]:
+        """Pairs in the order of their first photograph; those with one photograph alone are none."""
+        groups: dict[str, list[Shot]] = {}
+        for shot in self.all:
+            if shot.photograph.pair:
+                groups.setdefault(shot.photograph.pair, []).append(shot)
+        return tuple(Pair(name, _in_order(shots)) for name, shots in groups.items() if len(shots) > 1)
+
+    @cached_property
+    def mapped(self) -> tuple[Shot, ...]:
+        return tuple(shot for shot in self.shown if shot.places)
+
+    @cached_property
+    def known_by(self) -> tuple[Shot, ...]:
+        payload = self.record.payload
+        names = [row.photograph for row in (*payload.know_it_by, *payload.marks, *self.record.apart.private_marks)]
+        return self.named(names)
+
+    @cached_property
+    def covered(self) -> tuple[Shot, ...]:
+        """Photographs of parts that were covered afterwards, taken while they could be seen."""
+        parts = {part for work in self.record.payload.work if work.covered == "yes" for part in work.parts}
+        return tuple(
+            shot
+            for shot in self.shown
+            if shot.photograph.stage in ("opened", "working") and parts & set(shot.photograph.parts)
+        )
+
+    @cached_property
+    def others(self) -> tuple[Shot, ...]:
+        """What no section shows by a rule of its own: the grid, so that every photograph is on a page."""
+        placed = {shot.name for pair in self.pairs for shot in pair.shown if len(pair.shown) > 1}
+        for shots in (self.mapped, self.known_by, self.covered, (self.cover,)):
+            placed.update(shot.name for shot in shots if shot)
+        return tuple(shot for shot in self.shown if shot.name not in placed)
+
+    def named(self, names: Iterable[str]) -> tuple[Shot, ...]:
+        """The photographs of these names that can be shown, each once."""
+        found = (self.by_name.get(name) for name in dict.fromkeys(names))
+        return tuple(shot for shot in found if shot and shot.shown)
+
+
+def _in_order(shots: list[Shot]) -> tuple[Shot, ...]:
+    return tuple(sorted(shots, key=lambda shot: SIDES.index(shot.side) if shot.side else len(SIDES)))
+
+
+def _shot(record: OpenRecord, pictures: Mapping[str, bytes], photograph: Photograph, place: int) -> Shot:
+    details = record.photo_details.get(photograph.name)
+    return Shot(
+        number=_number(photograph.name, place),
+        photograph=photograph,
+        details=details or _NO_DETAILS,
+        in_copy=details is not None,
+        # A picture whose words are not in this copy is not shown, even if somebody hands it in.
+        jpeg=pictures.get(photograph.name, b"") if details else b"",
+    )
+
+
+def _number(name: str, place: int) -> int:
+    digits = name.rpartition(".")[0].rpartition("-")[2]
+    return int(digits) if digits.isascii() and digits.isdigit() and len(digits) < 7 else place

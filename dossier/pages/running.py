@@ -1,0 +1,110 @@
+"""What runs through all pages: heads and feet, the draft's marking, and the finishing of a story into a PDF."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from typing import Any
+
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable
+
+from dossier.pages import fonts
+from dossier.pages.setting import Setting, printable
+from dossier.pages.style import HAIR, INK, SANS, SANS_BOLD, SOFT
+from dossier.pages.tagging import Document, Margins, Meta
+
+SIGNATURE_FIELD = "Signature1"
+_SIZE = 7.6
+_MOST = 64  # letters of the object's name in a running head
+
+
+class Running:
+    """Draws on every page; all of it is an artifact."""
+
+    def __init__(self, s: Setting) -> None:
+        self.s = s
+        name = s.object_name
+        self.name = printable(name if len(name) <= _MOST else f"{name[: _MOST - 1]}\u2026")
+        self.notices = [
+            s.say(f"running.{key}") for key, due in (("draft", s.options.draft), ("trial", s.options.trial_key)) if due
+        ]
+
+    def header(self, canvas: Any, page: int) -> None:
+        """From page 2: object and job; on all: draft and trial."""
+        grid = self.s.grid
+        y = grid.height - 14 * mm
+        if page > 1:
+            canvas.setFillColor(SOFT)
+            canvas.setFont(SANS, _SIZE)
+            canvas.drawString(grid.left, y, self.name)
+            canvas.drawRightString(grid.width - grid.right, y, self._job())
+        if self.notices:
+            canvas.setFillColor(INK)
+            canvas.setFont(SANS_BOLD, _SIZE)
+            canvas.drawCentredString(grid.width / 2, y + 4 * mm, " \u2013 ".join(self.notices))
+
+    def _job(self) -> str:
+        return printable(self.s.say("running.job", job=self.s.payload.job))
+
+    def footer(self, canvas: Any, page: int) -> None:
+        """Workshop and copy, digest, page n of m."""
+        s, grid = self.s, self.s.grid
+        y = 12 * mm
+        canvas.setStrokeColor(HAIR)
+        canvas.setLineWidth(0.4)
+        canvas.line(grid.left, y + 4.2 * mm, grid.width - grid.right, y + 4.2 * mm)
+        canvas.setFillColor(SOFT)
+        canvas.setFont(SANS, _SIZE)
+        canvas.drawString(grid.left, y, self._left())
+        canvas.drawRightString(grid.width - grid.right, y, s.say("running.page", page=page, pages=canvas.page_count))
+
+    def _left(self) -> str:
+        s = self.s
+        digest = s.say("running.record", digest=" ".join(s.record.digest[i : i + 4] for i in (0, 4, 8, 12)))
+        return printable(f"{s.payload.workshop.name[:_MOST]}  \u00b7  {s.say(f'copy_name.{s.record.copy}')}  \u00b7  {digest}")
+
+    def background(self, canvas: Any, _page: int) -> None:
+        """The draft's marking, light enough to read through."""
+        grid = self.s.grid
+        canvas.saveState()
+        canvas.translate(grid.width / 2, grid.height / 2)
+        canvas.rotate(55)
+        canvas.setFillGray(0.9)
+        canvas.setFont(SANS_BOLD, 130)
+        canvas.drawCentredString(0, -45, self.s.say("running.draft_mark"))
+        canvas.restoreState()
+
+
+def finished(s: Setting, story: Sequence[Flowable], title: str, *, signed: bool = True) -> bytes:
+    """A story with its running heads as a finished PDF; a field to sign is made for a dossier that will be."""
+    running = Running(s)
+    document = Document(
+        meta(s, title),
+        (s.grid.width, s.grid.height),
+        Margins(s.grid.left, s.grid.right, s.grid.top, s.grid.bottom),
+        fonts.fonts(),
+        header=running.header,
+        footer=running.footer,
+        background=running.background if s.options.draft else None,
+        signature_field=SIGNATURE_FIELD if signed and not s.options.draft else (),
+        signature_label=s.say("running.signature", workshop=s.payload.workshop.name),
+    )
+    return document.build(story)
+
+
+def meta(s: Setting, title: str) -> Meta:
+    """What the file says of itself: nothing that a copy may leave out."""
+    payload = s.payload
+    seed = "\n".join((s.record.digest, s.record.copy, title, str(s.options.draft), s.options.paper))
+    return Meta(
+        title=title,
+        language=s.words.language,
+        author=payload.workshop.name,
+        subject=s.say(
+            "document.subject", job=payload.job, workshop=payload.workshop.name, copy=s.say(f"copy_name.{s.record.copy}")
+        ),
+        keywords=s.say("document.keywords", type=payload.object.type),
+        created=s.options.created,
+        document_id=hashlib.sha256(seed.encode("utf-8")).digest()[:16],
+    )

@@ -1,0 +1,88 @@
+"""Page 14: what was asked and answered, with the details, prices and notes that this copy has."""
+
+from __future__ import annotations
+
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable
+
+from dossier.model.rows import Agreement, AgreementDetail, Value
+from dossier.pages import blocks
+from dossier.pages.markdown import flowables
+from dossier.pages.setting import Setting
+from dossier.pages.tagging import Space
+
+
+def section(s: Setting) -> list[Flowable]:
+    body = [*_agreements(s), *_prices(s), *_people(s), *_values(s)]
+    return [*blocks.section(s, s.say("agreements.title"), body), *_notes(s)]
+
+
+def _agreements(s: Setting) -> list[Flowable]:
+    rows = s.payload.agreements
+    if not rows:
+        return [blocks.say(s, "agreements.none")]
+    details = {row.number: row for row in s.apart.agreement_details}
+    heads = [s.say(f"head.{key}") for key in ("agreement", "asked", "answered", "answer", "agreed_what")]
+    body = [_row(s, row, details.get(row.number)) for row in rows]
+    flows: list[Flowable] = [blocks.table(s, heads, body, (16, 26, 26, 22, 78))]
+    if gone := s.missing("agreement_details"):
+        flows += [Space(1 * mm), blocks.note(s, s.say("agreements.details_gone", n=gone))]
+    return flows
+
+
+def _row(s: Setting, row: Agreement, detail: AgreementDetail | None) -> list[str]:
+    unsaid = s.say("not_said")
+    dates = [s.date(row.asked) or unsaid, s.date(row.answered) or unsaid]
+    return [row.number, *dates, s.token(row.answer), _detail(s, detail)]
+
+
+def _detail(s: Setting, detail: AgreementDetail | None) -> str:
+    if detail is None:
+        return s.say("not_in_this_copy") if s.missing("agreement_details") else s.say("not_said")
+    told = ", ".join(text for text in (detail.how, detail.by) if text)
+    return "; ".join(text for text in (detail.what, told, detail.price) if text)
+
+
+def _prices(s: Setting) -> list[Flowable]:
+    lines = [row.amount for row in s.apart.prices] or _gone(s, "prices")
+    return blocks.group_of(s, s.say("label.price"), lines) if lines else []
+
+
+def _gone(s: Setting, kind: str) -> list[str]:
+    return [s.say("not_in_this_copy")] if s.missing(kind) else []
+
+
+def _people(s: Setting) -> list[Flowable]:
+    """Only copies that have them name the people; the others say that they do not."""
+    flows: list[Flowable] = []
+    for kind, rows in (("owner", s.apart.owner), ("brought_by", s.apart.brought_by), ("payer", s.apart.payer)):
+        lines = [", ".join(t for t in (r.name, r.address, r.telephone, r.email) if t) for r in rows]
+        lines = lines or _gone(s, kind)
+        flows += blocks.group_of(s, s.say(f"label.{kind}"), lines) if lines else []
+    return flows
+
+
+def _values(s: Setting) -> list[Flowable]:
+    lines = [_value(s, row) for row in s.apart.values] or _gone(s, "values")
+    return blocks.group_of(s, s.say("label.values"), lines) if lines else []
+
+
+def _value(s: Setting, row: Value) -> str:
+    span = f"{row.low} \u2013 {row.high} {row.currency}"
+    when = s.say(f"side.{row.when}").lower() if row.when in ("before", "after") else row.when
+    tail = [when, s.date(row.date), row.by, row.basis]
+    return s.say("agreements.value", span=span, tail=", ".join(text for text in tail if text))
+
+
+def _notes(s: Setting) -> list[Flowable]:
+    notes = (*s.payload.notes, *s.apart.private_notes)
+    gone = s.missing("private_notes")
+    if not notes and not gone:
+        return []
+    body: list[Flowable] = []
+    for note in notes:
+        title = s.say("notes.private", title=note.title) if note.private else note.title
+        body += [blocks.heading(s, title), *flowables(s, note.text)]
+    if gone:
+        body.append(blocks.note(s, s.say("notes.gone", n=gone)))
+    return blocks.section(s, s.say("notes.title"), body)

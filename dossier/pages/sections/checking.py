@@ -1,0 +1,66 @@
+"""Page 15: how to check this record: three steps, the telephone, fingerprint, digest, and what no check can tell."""
+
+from __future__ import annotations
+
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable
+
+from dossier.pages import blocks
+from dossier.pages.setting import Setting, markup
+from dossier.pages.tagging import Columns, Space, Text
+
+CODE_MM = 50.0
+
+
+def section(s: Setting) -> list[Flowable]:
+    body = [blocks.say(s, "checking.lead"), *_state(s), _steps(s), *_numbers(s), *_code(s), *_cannot(s), *_carried(s)]
+    return blocks.section(s, s.say("checking.title"), body, fresh=True)
+
+
+def _state(s: Setting) -> list[Flowable]:
+    keys = [key for key, due in (("draft", s.options.draft), ("trial", s.options.trial_key)) if due]
+    return [blocks.say(s, f"checking.{key}") for key in keys]
+
+
+def _steps(s: Setting) -> Flowable:
+    page = s.payload.workshop.verification_page
+    telephone = s.payload.workshop.telephone
+    first = s.say("checking.step_1", page=page) if page else s.say("checking.step_1_no_page")
+    third = s.say("checking.step_3", telephone=telephone) if telephone else s.say("checking.step_3_no_telephone")
+    return blocks.steps(s, [first, s.say("checking.step_2"), third])
+
+
+def groups(text: str, size: int = 4) -> str:
+    """A digest in groups that can be read aloud."""
+    return " ".join(text[i : i + size] for i in range(0, len(text), size))
+
+
+def _numbers(s: Setting) -> list[Flowable]:
+    shop = s.payload.workshop
+    rows = (
+        ("workshop", ", ".join(text for text in (shop.name, shop.address) if text)),
+        ("telephone", shop.telephone),
+        ("fingerprint", s.options.fingerprint or s.say("checking.no_fingerprint")),
+        ("record", s.payload.record),
+        ("digest", groups(s.record.digest)),
+    )
+    return [Space(2 * mm), *blocks.facts(s, rows)]
+
+
+def _code(s: Setting) -> list[Flowable]:
+    if not s.options.code_text:
+        return []
+    code = blocks.code(s, CODE_MM)
+    words: list[Flowable] = [Text(markup(s.say("checking.code")), s.styles.in_note)]
+    side = s.grid.text - CODE_MM * mm - s.grid.gap
+    return [Space(4 * mm), Columns([[code], words], [CODE_MM * mm, side], s.grid.gap), Space(2 * mm)]
+
+
+def _cannot(s: Setting) -> list[Flowable]:
+    lines = [s.say(f"checking.cannot_{key}") for key in ("object", "truth", "owner", "later")]
+    return blocks.group_of(s, s.say("checking.cannot"), lines)
+
+
+def _carried(s: Setting) -> list[Flowable]:
+    where = s.say(f"checking.originals_{s.options.originals}")
+    return blocks.group_of(s, s.say("checking.carried"), [s.say("checking.attached"), where])

@@ -1,0 +1,95 @@
+"""Page 1: photograph, object, workshop, dates, for whom in kind, which copy, the code."""
+
+from __future__ import annotations
+
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable
+
+from dossier.pages import blocks
+from dossier.pages.photographs import Shot
+from dossier.pages.setting import Setting, markup
+from dossier.pages.tagging import Columns, Heading, Rule, Space, Text
+
+CODE_MM = 44.0
+PICTURE_DEPTH = 118 * mm
+_TALL = 0.95  # narrower than this, a picture shares its band with the facts
+
+
+def section(s: Setting) -> list[Flowable]:
+    return [*_kicker(s), *_notices(s), *_picture(s), *_title(s), Space(4 * mm), *_foot(s)]
+
+
+def _kicker(s: Setting) -> list[Flowable]:
+    return [Text(s.set("cover.kicker"), s.styles.hanging), Space(3 * mm)]
+
+
+def _notices(s: Setting) -> list[Flowable]:
+    keys = [key for key, due in (("draft", s.options.draft), ("trial", s.options.trial_key)) if due]
+    return [flow for key in keys for flow in (Text(s.set(f"cover.{key}"), s.styles.notice), Space(2 * mm))]
+
+
+def _picture(s: Setting) -> list[Flowable]:
+    shot = s.shots.cover
+    if shot is None:
+        return [blocks.note(s, s.say("cover.no_photograph"))]
+    notices = len(_notices(s)) // 2
+    return [_placed(s, shot, PICTURE_DEPTH - notices * 9 * mm), Space(5 * mm)]
+
+
+def _placed(s: Setting, shot: Shot, depth: float) -> Flowable:
+    return blocks.picture(s, shot, s.grid.text, depth, captioned=False)
+
+
+def _title(s: Setting) -> list[Flowable]:
+    thing = s.payload.object
+    flows: list[Flowable] = [Heading(markup(s.object_name), 1, s.styles.title)]
+    below = [thing.type if thing.title else "", _maker(s), thing.made.what]
+    text = ", ".join(part for part in below if part)
+    if text:
+        flows.append(Text(markup(text), s.styles.subtitle))
+    return flows
+
+
+def _maker(s: Setting) -> str:
+    maker = s.payload.object.maker
+    return s.say("cover.maker", what=maker.what, known=s.known(maker.known_from)) if maker.what else ""
+
+
+def _foot(s: Setting) -> list[Flowable]:
+    """Facts on the left, the code on the right."""
+    if not s.options.code_text:
+        return [*_facts(s, s.grid.text), Space(2 * mm), Text(s.set("cover.independent"), s.styles.in_note)]
+    code_width = CODE_MM * mm
+    left = s.grid.text - code_width - s.grid.gap
+    facts = [*_facts(s, left), Space(2 * mm), Text(s.set("cover.independent"), s.styles.in_note)]
+    code: list[Flowable] = [
+        blocks.code(s, CODE_MM),
+        Text(s.set("cover.code"), s.styles.caption),
+    ]
+    return [Rule(s.grid.text, 0.4), Space(2 * mm), Columns([facts, code], [left, code_width], s.grid.gap)]
+
+
+def _facts(s: Setting, width: float) -> list[Flowable]:
+    label = 30 * mm
+    rows = [(s.say(f"label.{key}"), value) for key, value in _rows(s) if value]
+    return [
+        Columns(
+            [[Text(markup(name), s.styles.label)], [Text(markup(value), s.styles.value)]],
+            [label, width - label - 3 * mm],
+            3 * mm,
+        )
+        for name, value in rows
+    ]
+
+
+def _rows(s: Setting) -> tuple[tuple[str, str], ...]:
+    dates = s.payload.dates
+    return (
+        ("workshop", s.payload.workshop.name),
+        ("received", s.date(dates.received) or s.say("not_said")),
+        ("returned", s.date(dates.returned) or s.say("cover.not_returned")),
+        ("for_whom", s.say(f"for_whom.{s.payload.for_whom.replace(' ', '_')}")),
+        ("job", s.payload.job),
+        ("copy", s.say(f"copy.{s.record.copy}")),
+        ("not_in_copy", s.listed(s.not_in_copy)),
+    )

@@ -1,0 +1,32 @@
+"""Page 7: what is now covered: work that nobody can see any more, with the photographs taken before."""
+
+from __future__ import annotations
+
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable
+
+from dossier.model.rows import Work
+from dossier.pages import blocks
+from dossier.pages.setting import Setting
+
+_DEPTH = 62 * mm
+
+
+def section(s: Setting) -> list[Flowable]:
+    rows = [work for work in s.payload.work if work.covered == "yes"]
+    unsaid = sum(1 for work in s.payload.work if work.covered == "not said")
+    body: list[Flowable] = [blocks.say(s, "covered.lead" if rows else "covered.none")]
+    if rows:
+        heads = [s.say(f"head.{key}") for key in ("line", "day", "part", "done", "pictures")]
+        body.append(blocks.table(s, heads, [_row(s, work) for work in rows], (10, 26, 52, 54, 26)))
+    if unsaid:
+        body.append(blocks.note(s, s.say("covered.not_said", n=unsaid)))
+    body += blocks.picture_rows(s, s.shots.covered, 2, _DEPTH)
+    return blocks.section(s, s.say("covered.title"), body)
+
+
+def _row(s: Setting, work: Work) -> list[str]:
+    shots = [shot for shot in s.shots.covered if set(shot.photograph.parts) & set(work.parts)]
+    done = ": ".join(text for text in (s.token(work.done), work.how) if text)
+    pictures = blocks.numbers_of(s, shots) or s.say("covered.no_picture")
+    return [str(work.number), s.date(work.date), s.part_names(work.parts), done, pictures]

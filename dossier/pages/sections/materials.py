@@ -1,0 +1,50 @@
+"""Page 11: what was brought onto the object, and what whoever works on it next should know."""
+
+from __future__ import annotations
+
+from reportlab.platypus import Flowable
+
+from dossier.model.record import Caution
+from dossier.model.rows import Work
+from dossier.pages import blocks
+from dossier.pages.setting import Setting
+
+
+def section(s: Setting) -> list[Flowable]:
+    body = [*_products(s), *_tests(s), *_cautions(s)]
+    return blocks.section(s, s.say("materials.title"), body)
+
+
+def _products(s: Setting) -> list[Flowable]:
+    used: dict[tuple[str, str], list[Work]] = {}
+    for work in s.payload.work:
+        if work.product:
+            used.setdefault((work.product, work.batch), []).append(work)
+    if not used:
+        return [blocks.say(s, "materials.none")]
+    heads = [s.say(f"head.{key}") for key in ("product", "batch", "used_on", "lines")]
+    rows = [[product, batch or s.say("not_said"), _used_on(s, rows), _lines(rows)] for (product, batch), rows in used.items()]
+    return [blocks.table(s, heads, rows, (54, 26, 64, 20))]
+
+
+def _used_on(s: Setting, rows: list[Work]) -> str:
+    return s.part_names(dict.fromkeys(part for work in rows for part in work.parts), 8)
+
+
+def _lines(rows: list[Work]) -> str:
+    return ", ".join(str(work.number) for work in rows)
+
+
+def _tests(s: Setting) -> list[Flowable]:
+    tests = [f"{s.part_names(work.parts, 4)}: {work.test}" for work in s.payload.work if work.test]
+    return blocks.group_of(s, s.say("label.tests"), tests) if tests else []
+
+
+def _cautions(s: Setting) -> list[Flowable]:
+    said = [caution_words(s, row) for row in s.payload.cautions]
+    lines = said or [s.say("materials.no_cautions")]
+    return [*blocks.group_of(s, s.say("label.cautions"), lines), blocks.note(s, s.say("materials.defer"))]
+
+
+def caution_words(s: Setting, row: Caution) -> str:
+    return s.say("materials.source", text=row.text, source=row.source) if row.source else row.text

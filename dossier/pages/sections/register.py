@@ -1,0 +1,68 @@
+"""Page 8: every part: what it came as, what is there now, material and condition."""
+
+from __future__ import annotations
+
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable
+
+from dossier.model.rows import Part
+from dossier.pages import blocks
+from dossier.pages.sections.map import now_words
+from dossier.pages.setting import Setting
+from dossier.pages.tagging import Space
+
+HEADS = ("part_number", "part", "seen", "came_as", "now", "material", "condition")
+SHARES = (11, 32, 15, 27, 31, 28, 30)
+
+
+def section(s: Setting) -> list[Flowable]:
+    if not s.payload.parts:
+        return blocks.section(s, s.say("register.title"), [blocks.say(s, "register.none")])
+    rows = [_row(s, part) for part in s.payload.parts]
+    body = [
+        blocks.say(s, "register.lead"),
+        Space(2 * mm),
+        blocks.table(s, [s.say(f"head.{key}") for key in HEADS], rows, SHARES),
+        *_pictures_gone(s),
+    ]
+    return blocks.section(s, s.say("register.title"), body, fresh=True)
+
+
+def _row(s: Setting, part: Part) -> list[str]:
+    return [
+        part.number,
+        _name(s, part),
+        s.token(part.seen),
+        f"{s.token(part.came_as)} ({s.known(part.known_from)})",
+        now_words(s, part.number) or s.say("not_known"),
+        material(s, part),
+        part.condition,
+    ]
+
+
+def _name(s: Setting, part: Part) -> str:
+    tail = [s.pieces(part.pieces, part.pieces)] if part.pieces != 1 else []
+    if part.part_of:
+        tail.append(s.say("register.part_of", number=part.part_of))
+    tail += [part.measure] if part.measure else []
+    return f"{part.part} ({'; '.join(tail)})" if tail else part.part
+
+
+def material(s: Setting, part: Part) -> str:
+    """The material, and the new one where there is one."""
+    if part.new_material:
+        old = part.material or s.say("not_known")
+        return s.say("register.materials", old=old, new=part.new_material)
+    return part.material
+
+
+def _pictures_gone(s: Setting) -> list[Flowable]:
+    """Per part: how many of its pictures are not in this copy."""
+    lines = []
+    for part in s.payload.parts:
+        shots = s.shots.by_part.get(part.number, ())
+        gone = sum(1 for shot in shots if not shot.in_copy)
+        if gone:
+            name = s.part_name(part.number)
+            lines.append(s.say("register.pictures_gone", part=name, gone=gone, all=len(shots)))
+    return [Space(2 * mm), *[blocks.note(s, line) for line in lines]]

@@ -1,0 +1,68 @@
+"""Page 10: every line of work with its date and who did it; outside firms by name (AIC Commentary 27)."""
+
+from __future__ import annotations
+
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable
+
+from dossier.model.rows import Work
+from dossier.pages import blocks
+from dossier.pages.setting import Setting
+from dossier.pages.timeline_figure import timeline
+from dossier.pages.tagging import Space
+
+HEADS = ("line", "day", "who", "part", "done", "how", "agreed_on")
+SHARES = (8, 22, 24, 38, 24, 42, 15)
+
+
+def section(s: Setting) -> list[Flowable]:
+    body: list[Flowable] = [*timeline(s), *_log(s), *_who(s)]
+    return blocks.section(s, s.say("work_log.title"), body)
+
+
+def _log(s: Setting) -> list[Flowable]:
+    if not s.payload.work:
+        return [blocks.say(s, "work_log.none")]
+    rows = [_row(s, work) for work in s.payload.work]
+    return [blocks.table(s, [s.say(f"head.{key}") for key in HEADS], rows, SHARES)]
+
+
+def _row(s: Setting, work: Work) -> list[str]:
+    return [
+        str(work.number),
+        s.date(work.date) or s.say("not_said"),
+        s.person(work.who) or s.say("not_said"),
+        _parts(s, work),
+        s.token(work.done),
+        how(s, work),
+        work.agreed_on,
+    ]
+
+
+def _parts(s: Setting, work: Work) -> str:
+    names = s.part_names(work.parts, 8)
+    if not work.pieces:
+        return names
+    whole = sum(s.parts[number].pieces for number in work.parts if number in s.parts)
+    return s.say("work_log.pieces", part=names, n=work.pieces, whole=whole)
+
+
+def how(s: Setting, work: Work) -> str:
+    """How, with what, which batch, what the test showed."""
+    product = f"{work.product} ({s.say('work_log.batch', batch=work.batch)})" if work.batch else work.product
+    test = s.say("work_log.test", test=work.test) if work.test else ""
+    return ". ".join(text.rstrip(".") for text in (work.how, product, test) if text)
+
+
+def _who(s: Setting) -> list[Flowable]:
+    workers = [_person(row.mark, row.name, row.role) for row in s.payload.people]
+    firms = [_person(row.mark, row.name, row.place, row.does) for row in s.payload.firms]
+    flows: list[Flowable] = [Space(2 * mm)]
+    if workers:
+        flows += blocks.group_of(s, s.say("label.people"), workers)
+    return flows + blocks.group_of(s, s.say("label.firms"), firms or [s.say("work_log.no_firms")])
+
+
+def _person(mark: str, name: str, *more: str) -> str:
+    first = name or mark
+    return ", ".join(text for text in (first, *more) if text)

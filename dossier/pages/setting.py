@@ -1,0 +1,170 @@
+"""What every section is set from: one record's copy, its photographs, the words, the grid and the styles.
+
+A `Setting` gives words and plain text; it draws nothing and changes nothing. Text from the record goes onto
+a page only through `markup`, which takes away its power to be markup.
+"""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Iterable, Mapping
+from functools import cached_property, lru_cache
+
+from dossier.model.record import OpenRecord, PartNow
+from dossier.model.rows import Part, Work
+from dossier.pages.fonts import missing_glyphs
+from dossier.pages.options import PageOptions
+from dossier.pages.photographs import Shot, Shots
+from dossier.pages.style import Grid, Styles, grid
+from dossier.words import Catalogue
+from dossier.words.dates import long_date
+
+_dates = lru_cache(maxsize=4096)(long_date)
+
+
+@lru_cache(maxsize=8192)
+def printable(text: str) -> str:
+    """`text` with every character that the fonts lack written as its Unicode number, so nothing vanishes."""
+    kept = "".join(" " if ch in "\t\r\f\v\u2028\u2029" else ch for ch in text)
+    lacking = set(missing_glyphs(kept.replace("\n", " ")))
+    if not lacking:
+        return kept
+    return "".join(f"[U+{ord(ch):04X}]" if ch in lacking else ch for ch in kept)
+
+
+def markup(text: str) -> str:
+    """Plain text of a record as paragraph markup: escaped, line ends kept."""
+    return html.escape(printable(text).strip(), quote=False).replace("\n", "<br/>")
+
+
+def paragraphs(text: str) -> list[str]:
+    """The paragraphs of a plain text, as markup."""
+    return [markup(block) for block in text.replace("\r\n", "\n").split("\n\n") if block.strip()]
+
+
+class Setting:
+    """One drawing of one copy."""
+
+    def __init__(self, record: OpenRecord, pictures: Mapping[str, bytes], options: PageOptions) -> None:
+        self.record = record
+        self.payload = record.payload
+        self.apart = record.apart
+        self.options = options
+        self.words = Catalogue(options.language)
+        self.grid: Grid = grid(options.paper)
+        self.styles = Styles(self.grid.indent)
+        self.shots = Shots(record, pictures)
+
+    def say(self, key: str, **values: object) -> str:
+        """Words of this room, as plain text."""
+        return self.words.say(f"pages.{key}", **values)
+
+    def set(self, key: str, **values: object) -> str:
+        """Words of this room, as markup."""
+        return markup(self.say(key, **values))
+
+    def token(self, word: str) -> str:
+        return self.words.token(word)
+
+    def date(self, text: str) -> str:
+        return _dates(self.words.language, text)
+
+    def known(self, basis: str) -> str:
+        """What something is known from, as a reader says it."""
+        key = f"known_from.{basis.replace(' ', '_')}"
+        return self.say(key) if self.words.has(f"pages.{key}") else self.token(basis)
+
+    def listed(self, items: Iterable[str]) -> str:
+        """Items in a row: "a, b and c"."""
+        every = [item for item in items if item]
+        if len(every) < 2:
+            return "".join(every)
+        return self.say("list.last", first=", ".join(every[:-1]), last=every[-1])
+
+    @cached_property
+    def parts(self) -> dict[str, Part]:
+        return {part.number: part for part in self.payload.parts}
+
+    @cached_property
+    def now(self) -> dict[str, tuple[PartNow, ...]]:
+        found: dict[str, list[PartNow]] = {}
+        for row in self.payload.parts_now:
+            found.setdefault(row.part, []).append(row)
+        return {part: tuple(rows) for part, rows in found.items()}
+
+    @cached_property
+    def work_on(self) -> dict[str, tuple[Work, ...]]:
+        found: dict[str, list[Work]] = {}
+        for row in self.payload.work:
+            for part in row.parts:
+                found.setdefault(part, []).append(row)
+        return {part: tuple(rows) for part, rows in found.items()}
+
+    @cached_property
+    def people(self) -> dict[str, str]:
+        """Name, or the mark that stands for it, of everybody who worked on the object."""
+        workers = {worker.mark: worker.name for worker in self.payload.people if worker.name}
+        firms = {firm.mark: firm.name for firm in self.payload.firms if firm.name}
+        return {**firms, **workers}
+
+    def person(self, mark: str) -> str:
+        return self.people.get(mark, mark)
+
+    def part_name(self, number: str) -> str:
+        part = self.parts.get(number)
+        return f"{number}\u00a0{part.part}" if part and part.part else number
+
+    def part_names(self, numbers: Iterable[str], most: int = 12) -> str:
+        """Parts by number and name; beyond `most`, by number alone."""
+        every = list(numbers)
+        if len(every) > most:
+            return ", ".join(every)
+        return self.listed(self.part_name(number) for number in every)
+
+    def pieces(self, low: int, high: int) -> str:
+        if low == high:
+            return self.say("count.pieces", n=low)
+        return self.say("count.pieces_range", low=low, high=high)
+
+    @property
+    def object_name(self) -> str:
+        return self.payload.object.title or self.payload.object.type
+
+    def missing(self, kind: str) -> int:
+        """How many of this kind are not in this copy."""
+        return sum(row.count for row in self.record.missing if row.kind == kind)
+
+    @property
+    def not_in_copy(self) -> list[str]:
+        """What is not in this copy, in words."""
+        return [
+            self.say(f"left_out.{row.kind}", n=row.count)
+            if self.words.has(f"pages.left_out.{row.kind}")
+            else f"{row.kind} ({row.count})"
+            for row in self.record.missing
+            if row.count
+        ]
+
+    def shot_title(self, shot: Shot) -> str:
+        return self.say("photograph.number", number=shot.number)
+
+    def shot_words(self, shot: Shot) -> str:
+        """The caption, or what can be said of a photograph without one."""
+        if shot.details.caption:
+            return shot.details.caption
+        if shot.photograph.parts:
+            return self.part_names(shot.photograph.parts, 4)
+        return self.say("photograph.no_caption")
+
+    def shot_when(self, shot: Shot) -> str:
+        """When it was taken: stage and day, as far as they are known."""
+        stage = shot.photograph.stage
+        said = [self.say(f"stage.{stage.replace(' ', '_')}")] if stage else []
+        if shot.details.taken:
+            said.append(self.date(shot.details.taken[:10]))
+        return ", ".join(said)
+
+    def shot_alt(self, shot: Shot) -> str:
+        when = self.shot_when(shot)
+        title = self.say("photograph.alt", number=shot.number, words=self.shot_words(shot))
+        return printable(f"{title} ({when})" if when else title)

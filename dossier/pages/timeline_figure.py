@@ -1,0 +1,96 @@
+"""The dates of the job on one line, to scale, with the days on which work was recorded."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+
+from reportlab.lib.units import mm
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Flowable
+
+from dossier.model.plain import to_plain
+from dossier.pages.setting import Setting, printable
+from dossier.pages.style import HAIR, INK, SANS, SANS_BOLD, SOFT
+from dossier.pages.tagging import Figure, Space
+
+HEIGHT = 21 * mm
+LABEL = 25 * mm
+_LINE = 16 * mm  # height of the line
+_NAMES = 5.4 * mm
+
+
+def timeline(s: Setting) -> list[Flowable]:
+    """Nothing where fewer than two full dates are known."""
+    marks = _marks(s)
+    if len(marks) < 2 or marks[0][0] == marks[-1][0]:
+        return []
+    days = sorted({day for work in s.payload.work if (day := _day(work.date))})
+    said = [s.say("timeline.alt_date", what=name, date=s.date(day.isoformat())) for day, name in marks]
+    labels = [(day, name, s.date(day.isoformat())) for day, name in marks]
+
+    def draw(canvas: Canvas, width: float, _height: float) -> None:
+        _draw(canvas, width, labels, days)
+
+    return [Figure(draw, s.grid.text, HEIGHT, printable(s.say("timeline.alt", dates=", ".join(said)))), Space(3 * mm)]
+
+
+def _day(text: str) -> dt.date | None:
+    try:
+        return dt.date.fromisoformat(text)
+    except ValueError:
+        return None
+
+
+def _marks(s: Setting) -> list[tuple[dt.date, str]]:
+    """Each date once, with all that happened on it, in order."""
+    found: dict[dt.date, list[str]] = {}
+    for name, text in to_plain(s.payload.dates).items():
+        if day := _day(text):
+            found.setdefault(day, []).append(s.say(f"timeline.{name}"))
+    return [(day, ", ".join(names)) for day, names in sorted(found.items())]
+
+
+def spread(wanted: Sequence[float], room: float, least: float) -> list[float]:
+    """Places near the wanted ones, at least `least` apart (or as far as `room` allows), from 0 to `room`."""
+    least = min(least, room / max(len(wanted) - 1, 1))
+    places: list[float] = []
+    for place in wanted:
+        places.append(max(place, places[-1] + least) if places else place)
+    limit = room
+    for index in range(len(places) - 1, -1, -1):
+        places[index] = min(places[index], limit)
+        limit = places[index] - least
+    return places
+
+
+def _draw(canvas: Canvas, width: float, labels: Sequence[tuple[dt.date, str, str]], days: Sequence[dt.date]) -> None:
+    first, last = labels[0][0], labels[-1][0]
+    room = width - LABEL
+    scale = room / max((last - first).days, 1)
+    at = [(day - first).days * scale for day, _, _ in labels]
+    canvas.setStrokeColor(INK)
+    canvas.setLineWidth(0.8)
+    canvas.line(0, _LINE, room, _LINE)
+    _days(canvas, [(day - first).days * scale for day in days if first <= day <= last])
+    for x, place, (_, name, date) in zip(at, spread(at, room, LABEL * 0.92), labels, strict=True):
+        _label(canvas, x, place, name, date)
+
+
+def _days(canvas: Canvas, places: Sequence[float]) -> None:
+    canvas.setLineWidth(0.6)
+    for x in places:
+        canvas.line(x, _LINE, x, _LINE + 2.2 * mm)
+
+
+def _label(canvas: Canvas, x: float, place: float, name: str, date: str) -> None:
+    canvas.setFillColor(INK)
+    canvas.circle(x, _LINE, 1.6, stroke=0, fill=1)
+    canvas.setStrokeColor(HAIR)
+    canvas.setLineWidth(0.5)
+    canvas.line(x, _LINE - 2.2, place, _NAMES + 3.6 * mm)
+    canvas.setFont(SANS_BOLD, 7.6)
+    canvas.drawString(place, _NAMES, printable(name))
+    canvas.setFillColor(SOFT)
+    canvas.setFont(SANS, 7.2)
+    canvas.drawString(place, _NAMES - 3.6 * mm, printable(date))
