@@ -43,6 +43,13 @@ class Catalogue:
         table = _file(self.language, "tokens")
         return str(table.get(word, word))
 
+    def table(self, key: str) -> dict[str, Any]:
+        """The whole table at `key`: for data that goes with a language, such as words to look for."""
+        found = self._find(key)
+        if not isinstance(found, dict):
+            raise KeyError(f"no table {key!r} in {self.language}")
+        return dict(found)
+
     def has(self, key: str) -> bool:
         try:
             self._find(key)

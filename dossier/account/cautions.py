@@ -1,0 +1,77 @@
+"""Cautions that the record carries, found by words of materials, products and ways of working.
+
+The table is data: words/<language>/cautions.toml (words, unless, text, source). Each caution is said once,
+with the rows it comes from. Not here: how to do anything; every caution defers to local rules and licensed
+practice.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from functools import lru_cache
+from typing import NamedTuple
+
+from dossier.account.likeness import normal
+from dossier.model.job import Job
+from dossier.model.record import Caution
+from dossier.words import Catalogue
+
+
+class Rule(NamedTuple):
+    code: str
+    words: re.Pattern[str]
+    unless: re.Pattern[str] | None
+    text: str
+    source: str
+
+
+def cautions(job: Job, words: Catalogue) -> tuple[Caution, ...]:
+    """In the order of the table."""
+    texts = [(key, normal(text)) for key, text in _texts(job) if text]
+    found = (_caution(rule, texts) for rule in rules(words.language))
+    return tuple(caution for caution in found if caution.rows)
+
+
+@lru_cache(maxsize=4)
+def rules(language: str) -> tuple[Rule, ...]:
+    table = Catalogue(language).table("cautions")
+    return tuple(
+        Rule(code, _pattern(row["words"]), _unless(row.get("unless", ())), row["text"], row["source"])
+        for code, row in table.items()
+    )
+
+
+def _caution(rule: Rule, texts: list[tuple[str, str]]) -> Caution:
+    rows = dict.fromkeys(key for key, text in texts if _speaks_of(rule, text))
+    return Caution(code=rule.code, text=rule.text, source=rule.source, rows=tuple(rows))
+
+
+def _speaks_of(rule: Rule, text: str) -> bool:
+    if rule.unless:
+        text = rule.unless.sub(" ", text)
+    return bool(rule.words.search(text))
+
+
+def _unless(phrases: list[str] | tuple[str, ...]) -> re.Pattern[str] | None:
+    return _pattern(phrases) if phrases else None
+
+
+def _pattern(phrases: list[str] | tuple[str, ...]) -> re.Pattern[str]:
+    """Whole words in normal form; "word*" also longer ones; a plural s is allowed."""
+    alternatives = (
+        re.escape(normal(phrase)) + (r"\w*" if phrase.endswith("*") else r"(?:s|es)?") for phrase in phrases
+    )
+    return re.compile(rf"\b(?:{'|'.join(alternatives)})\b")
+
+
+def _texts(job: Job) -> Iterator[tuple[str, str]]:
+    """What the object is made of and what was used on it, with the row."""
+    yield "job/object", " ; ".join(job.object.materials)
+    yield "job/condition", job.condition
+    for part in job.parts:
+        key = f"parts/{part.number}"
+        yield from ((key, text) for text in (part.part, part.material, part.new_material, part.condition))
+    for row in job.work:
+        yield from ((f"work/{row.number}", text) for text in (row.how, row.product))
+    yield from (("job/looked_at", text) for text in job.looked_at.found_inside)

@@ -1,0 +1,76 @@
+"""The codes of what a look at a job finds, in the order they are shown, with their levels.
+
+Their words stand in words/en/findings.toml: `message` and `hint` for the workshop, `gap` for the record.
+"""
+
+from __future__ import annotations
+
+from dossier.model.finding import Level
+
+CODES: dict[str, Level] = {
+    # contradictions that no account can be made from
+    "part-of-circle": "error",
+    "pieces-too-many": "error",
+    "pieces-of-several": "error",
+    "split-exceeds": "error",
+    "missing-but-worked-on": "error",
+    "dates-out-of-order": "error",
+    # the object
+    "not-finished": "gap",
+    "no-know-it-by": "gap",
+    "no-measurements": "gap",
+    "no-condition": "gap",
+    "no-examiner": "gap",
+    # parts
+    "no-work-recorded": "gap",
+    "no-reason": "gap",
+    "new-without-material": "gap",
+    "made-by-not-said": "gap",
+    "told-by-not-said": "gap",
+    "undone-by-not-said": "gap",
+    "old-piece-not-said": "gap",
+    "added-but-was-there": "gap",
+    "left-and-worked-on": "gap",
+    "container-replaced-too": "gap",
+    # work
+    "work-not-dated": "gap",
+    "work-outside-dates": "gap",
+    "work-not-signed": "gap",
+    "worker-not-known": "gap",
+    "firm-not-named": "gap",
+    "work-not-agreed": "gap",
+    "work-before-agreed": "gap",
+    "work-on-refused": "gap",
+    "agreed-not-done": "gap",
+    # photographs
+    "no-cover": "gap",
+    "no-picture-before": "gap",
+    "part-not-photographed": "gap",
+    "covered-not-photographed": "gap",
+    "photograph-without-stage": "gap",
+    "pair-one-side": "gap",
+    "pair-order": "gap",
+    # private words where no copy can leave them out
+    "private-name": "private",
+    "private-address": "private",
+    "private-telephone": "private",
+    "private-email": "private",
+    "private-amount": "private",
+    "position-in-photograph": "private",
+    # to record and photograph at this stage
+    "now-photograph-whole": "now",
+    "now-photograph-marks": "now",
+    "now-know-it-by": "now",
+    "now-measure": "now",
+    "now-condition": "now",
+    "now-came-as": "now",
+    "now-photograph-part": "now",
+    "now-agree": "now",
+    "now-photograph-inside": "now",
+    "now-found-inside": "now",
+    "now-photograph-covered": "now",
+    "now-photograph-after": "now",
+    "now-old-piece": "now",
+    "now-told-by": "now",
+    "now-hand-over": "now",
+}

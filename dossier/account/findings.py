@@ -1,0 +1,36 @@
+"""Everything a look at a job finds: contradictions (error), what is left unsaid (gap), private words where no
+copy can leave them out (private). Codes and levels stand in `codes`, words in words/<language>/findings.toml.
+
+Not here: what to do at this stage (`stages`), how the files were read. Pure.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from dossier.account import found, look_object, look_parts, look_photographs, look_private, look_work
+from dossier.account.found import Found
+from dossier.account.view import View
+from dossier.model.finding import Finding
+from dossier.model.job import Job
+from dossier.model.record import Gap
+from dossier.words import Catalogue
+
+_LOOKS = (look_object, look_parts, look_work, look_photographs, look_private)
+
+
+def assess(job: Job, words: Catalogue | None = None) -> list[Finding]:
+    """Findings of the levels error, gap and private, located, in the order of `codes.CODES`."""
+    view = View(job)
+    return found.findings(_look(view), view, words or Catalogue(job.language))
+
+
+def gaps_of(job: Job, words: Catalogue) -> tuple[Gap, ...]:
+    """What the record says openly that it does not say: one `Gap` for each code found."""
+    view = View(job)
+    return found.gaps(_look(view), view, words)
+
+
+def _look(view: View) -> Iterator[Found]:
+    for room in _LOOKS:
+        yield from room.look(view)

@@ -1,0 +1,123 @@
+"""What the register and the log say of parts that does not fit, or leave unsaid.
+
+Not here: work rows for themselves (`look_work`), photographs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from dossier.account.found import Found
+from dossier.account.likeness import normal
+from dossier.account.parts import STATE_OF
+from dossier.account.register import pieces_of
+from dossier.account.view import View
+from dossier.model.rows import Part, Work
+from dossier.model.words import Done
+
+_NEW: frozenset[Done] = frozenset({"replaced", "added"})
+_RENEWED: frozenset[Done] = frozenset({"replaced", "added", "part renewed"})
+_WITH_REASON: frozenset[Done] = frozenset({"replaced", "added", "part renewed", "taken away"})
+_TAKEN: frozenset[Done] = frozenset({"replaced", "taken away"})
+_TOUCHED = frozenset({"treated", "new surface", "part renewed", "new"})
+
+
+def look(view: View) -> Iterator[Found]:
+    for part in view.job.parts:
+        if view.register.in_circle(part):
+            yield _found("part-of-circle", part)
+        yield from _sub_rows(view, part)
+    for part in view.register.counted():
+        rows = view.rows(part)
+        yield from _unsaid(part, rows)
+        yield from _contradicted(part, rows)
+        yield from _pieces(part, rows)
+        yield from _containers(view, part, rows)
+        if view.finished and not rows and part.came_as != "missing":
+            yield _found("no-work-recorded", part)
+
+
+def _found(code: str, part: Part, **values: object) -> Found:
+    return Found(code, f"parts/{part.number}", values, (part.number,))
+
+
+def _has(rows: list[Work], done: frozenset[Done]) -> bool:
+    return any(row.done in done for row in rows)
+
+
+_UNSAID: tuple[tuple[str, frozenset[Done], Callable[[Part], str]], ...] = (
+    ("no-reason", _WITH_REASON, lambda part: part.why),
+    ("new-without-material", _RENEWED, lambda part: part.new_material),
+    ("made-by-not-said", _NEW, lambda part: part.made_by),
+    ("told-by-not-said", _RENEWED, lambda part: part.told_by),
+    ("undone-by-not-said", _RENEWED, lambda part: part.undone_by),
+)
+
+
+def _unsaid(part: Part, rows: list[Work]) -> Iterator[Found]:
+    for code, done, member in _UNSAID:
+        if _has(rows, done) and not member(part):
+            yield _found(code, part)
+    if _has(rows, _TAKEN) and not part.old_piece and part.came_as != "missing":
+        yield _found("old-piece-not-said", part)
+
+
+def _contradicted(part: Part, rows: list[Work]) -> Iterator[Found]:
+    brought = [row.done for row in rows if row.done in _NEW or row.done == "taken away"]
+    was_there = part.came_as not in ("missing", "not known")
+    if was_there and brought[:1] == ["added"]:
+        yield _found("added-but-was-there", part, came_as=part.came_as)
+    if part.came_as == "missing" and (row := _worked_on_missing(rows)):
+        yield _found("missing-but-worked-on", part, done=row.done, row=row.number)
+
+
+def _worked_on_missing(rows: list[Work]) -> Work | None:
+    """The first row of work on a piece that nobody had brought yet."""
+    for row in rows:
+        if row.done in _NEW:
+            return None
+        if STATE_OF[row.done] in _TOUCHED:
+            return row
+    return None
+
+
+def _pieces(part: Part, rows: list[Work]) -> Iterator[Found]:
+    """Rows that speak of more pieces than there are."""
+    n = pieces_of(part)
+    left = sum(_k(row, n) for row in rows if row.done == "left as found")
+    touched = max((_k(row, n) for row in rows if STATE_OF[row.done] in _TOUCHED), default=0)
+    if left and touched and left + touched > n:
+        whole = left >= n or touched >= n
+        code = "left-and-worked-on" if whole else "split-exceeds"
+        yield _found(code, part, pieces=n, said=left + touched)
+        return
+    some = [_k(row, n) for row in rows if row.done == "replaced" and _k(row, n) < n]
+    if sum(some) > n:
+        yield _found("split-exceeds", part, pieces=n, said=sum(some))
+
+
+def _k(row: Work, n: int) -> int:
+    """Pieces a row surely speaks of; a number beside several parts says nothing of one of them."""
+    if row.pieces and len(row.parts) > 1:
+        return 0
+    return min(row.pieces or n, n)
+
+
+def _sub_rows(view: View, part: Part) -> Iterator[Found]:
+    """A part split into rows of its own material that come to more pieces than it has."""
+    under = [p for p in view.register.under.get(part.number, ()) if p is not part]
+    material = normal(part.material)
+    total = sum(map(pieces_of, under))
+    same = material and all(normal(p.material) == material for p in under)
+    if len(under) > 1 and part.pieces > 1 and same and total > part.pieces:
+        yield _found("split-exceeds", part, pieces=part.pieces, said=total)
+
+
+def _containers(view: View, part: Part, rows: list[Work]) -> Iterator[Found]:
+    if not any(row.done == "replaced" for row in rows):
+        return
+    for container in view.register.containers(part):
+        own = view.register.rows.get(container.number, ())
+        if container.number not in view.register.headings and any(row.done == "replaced" for row in own):
+            yield _found("container-replaced-too", part, container=container.number, name=container.part)
+            return

@@ -1,0 +1,69 @@
+"""What the photographs do not show, or show in another order than they say.
+
+Not here: pixels. A photograph's file name is for the workshop's eyes; the record names pairs and parts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import product
+
+from dossier.account.days import taken_earlier
+from dossier.account.found import Found
+from dossier.account.view import View, side_of
+from dossier.model.rows import PhotoRow
+from dossier.model.words import Done, Side
+
+_SIDES: tuple[Side, Side] = ("before", "after")
+_SHOW_BEFORE: frozenset[Done] = frozenset(
+    {"replaced", "part renewed", "new surface", "altered", "taken away"}
+)
+
+
+def look(view: View) -> Iterator[Found]:
+    rows = view.job.photo_rows
+    if not any(row.cover for row in rows):
+        yield Found("no-cover")
+    yield from (_found("photograph-without-stage", row) for row in rows if not row.stage)
+    yield from _parts(view)
+    for pair, some in view.pairs.items():
+        yield from _pair(view, pair, some)
+    yield from (
+        _found("position-in-photograph", row)
+        for row in rows
+        if (facts := view.facts.get(row.file)) and facts.has_position
+    )
+
+
+def _found(code: str, row: PhotoRow) -> Found:
+    return Found(code, f"photos/{row.file}", {"file": row.file}, row.parts)
+
+
+def _parts(view: View) -> Iterator[Found]:
+    for part in view.register.counted():
+        done = {row.done for row in view.rows(part)}
+        if part.came_as == "missing" and not done & {"added", "replaced"}:
+            continue
+        found = Found("", f"parts/{part.number}", {}, (part.number,))
+        if not view.pictures(part):
+            yield found._replace(code="part-not-photographed")
+        if part.came_as != "missing" and done & _SHOW_BEFORE and not view.pictured(part, "before"):
+            yield found._replace(code="no-picture-before")
+
+
+def _pair(view: View, pair: str, rows: list[PhotoRow]) -> Iterator[Found]:
+    before, after = (_of_side(rows, side) for side in _SIDES)
+    found = Found("pair-order", f"photos/{rows[0].file}", {"pair": pair}, rows[0].parts, pair)
+    if view.finished and not (before and after):
+        yield found._replace(code="pair-one-side")
+    if any(_taken_earlier(view, late, early) for late, early in product(after, before)):
+        yield found
+
+
+def _of_side(rows: list[PhotoRow], side: Side) -> list[PhotoRow]:
+    return [row for row in rows if side_of(row) == side]
+
+
+def _taken_earlier(view: View, one: PhotoRow, other: PhotoRow) -> bool:
+    first, second = view.facts.get(one.file), view.facts.get(other.file)
+    return bool(first and second and taken_earlier(first.taken, second.taken))

@@ -1,0 +1,114 @@
+"""What the work log leaves unsaid or does not add up to: who, when, how many, and what was agreed.
+
+Not here: parts for themselves (`look_parts`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from dossier.account.days import earlier
+from dossier.account.found import Found
+from dossier.account.register import pieces_of
+from dossier.account.view import View
+from dossier.model.rows import Work
+from dossier.model.words import Done, Stage
+
+_NO_WORK: frozenset[Done] = frozenset({"left as found", "not examined"})
+_OPEN: frozenset[Stage] = frozenset({"opened", "working"})
+# Each first date is not after its second. Looked at may come before received: a visit to the owner.
+_DATES = (
+    ("asked", "agreed"),
+    ("received", "opened"),
+    ("received", "begun"),
+    ("received", "done"),
+    ("received", "returned"),
+    ("looked_at", "done"),
+    ("agreed", "done"),
+    ("opened", "done"),
+    ("begun", "done"),
+    ("done", "returned"),
+)
+
+
+def look(view: View) -> Iterator[Found]:
+    yield from _dates(view)
+    for row in view.job.work:
+        yield from _pieces(view, row)
+        yield from _when(view, row)
+        yield from _who(view, row)
+        yield from _agreed(view, row)
+        yield from _covered(view, row)
+    yield from _firms(view)
+    yield from _agreed_not_done(view)
+
+
+def _found(code: str, row: Work, **values: object) -> Found:
+    return Found(code, f"work/{row.number}", values, row.parts)
+
+
+def _dates(view: View) -> Iterator[Found]:
+    for first, second in _DATES:
+        one, other = getattr(view.job.dates, first), getattr(view.job.dates, second)
+        if earlier(other, one):
+            values = {"first": first.replace("_", " "), "second": second, "one": one, "other": other}
+            yield Found("dates-out-of-order", f"job/dates.{second}", values)
+
+
+def _pieces(view: View, row: Work) -> Iterator[Found]:
+    if row.pieces and len(row.parts) > 1:
+        yield _found("pieces-of-several", row, pieces=row.pieces)
+        return
+    for part in filter(None, map(view.part, row.parts)):
+        if row.pieces > pieces_of(part):
+            yield _found("pieces-too-many", row, pieces=row.pieces, has=pieces_of(part), name=part.part)
+
+
+def _when(view: View, row: Work) -> Iterator[Found]:
+    dates = view.job.dates
+    if not row.date:
+        yield _found("work-not-dated", row)
+    elif earlier(row.date, dates.received) or earlier(dates.returned, row.date):
+        values = {"date": row.date, "received": dates.received or "?", "returned": dates.returned or "?"}
+        yield _found("work-outside-dates", row, **values)
+
+
+def _who(view: View, row: Work) -> Iterator[Found]:
+    if not row.who:
+        yield _found("work-not-signed", row)
+    elif row.who not in view.workers and row.who not in view.firms:
+        yield _found("worker-not-known", row, who=row.who)
+
+
+def _firms(view: View) -> Iterator[Found]:
+    for mark, firm in view.firms.items():
+        rows = [row for row in view.job.work if row.who == mark]
+        if rows and not firm.name:
+            yield _found("firm-not-named", rows[0])._replace(label=mark)
+
+
+def _agreed(view: View, row: Work) -> Iterator[Found]:
+    if row.done in _NO_WORK or (view.job.for_whom == "our own stock" and not row.agreed_on):
+        return
+    agreement = view.agreements.get(row.agreed_on)
+    if agreement is None or agreement.answer == "no answer yet":
+        yield _found("work-not-agreed", row)
+    elif agreement.answer == "refused":
+        yield _found("work-on-refused", row, agreement=agreement.number)
+    elif earlier(row.date, agreement.answered):
+        yield _found("work-before-agreed", row, date=row.date, answered=agreement.answered)
+
+
+def _agreed_not_done(view: View) -> Iterator[Found]:
+    named = {row.agreed_on for row in view.job.work}
+    for agreement in view.job.agreements if view.finished else ():
+        if agreement.answer == "agreed" and agreement.number not in named:
+            yield Found("agreed-not-done", f"agreements/{agreement.number}")
+
+
+def _covered(view: View, row: Work) -> Iterator[Found]:
+    if row.covered != "yes":
+        return
+    for part in filter(None, map(view.part, row.parts)):
+        if not any(picture.stage in _OPEN for picture in view.pictures(part)):
+            yield Found("covered-not-photographed", f"work/{row.number}", {"name": part.part}, (part.number,))

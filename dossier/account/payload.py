@@ -1,0 +1,204 @@
+"""A job as the record before sealing: what every copy says, and apart what a copy may leave out.
+
+Not here: digests, salts, signatures (the seal), reading files. Invariants: no word of `apart` or of a
+photograph's details stands in the payload by our doing; photographs appear there under neutral names only.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple, TypeVar
+
+import msgspec
+
+from dossier.account.cautions import cautions
+from dossier.account.findings import gaps_of
+from dossier.account.parts import account_of, parts_now
+from dossier.account.phrases import sentence
+from dossier.account.sentences import disclosure
+from dossier.model.job import Job, PhotoFacts
+from dossier.model.picture import Shown
+from dossier.model.record import (
+    FORMAT_VERSION,
+    Gap,
+    Input,
+    OpenApart,
+    Payload,
+    PhotoDetails,
+    Photograph,
+    Price,
+    Unsealed,
+    WorkshopId,
+)
+from dossier.model.rows import Contact, Feature, Firm, Mark, PhotoRow, Worker
+from dossier.model.words import SIDE_OF_STAGE
+from dossier.words import Catalogue
+
+EXTENSIONS = {
+    "image/jpeg": "jpg",
+    "image/png": "png",
+    "image/tiff": "tif",
+    "image/heic": "heic",
+    "image/heif": "heif",
+    "image/x-adobe-dng": "dng",
+}
+WITHOUT_PICTURE = "photographs-not-in-record"
+R = TypeVar("R", Mark, Feature)
+
+
+class Numbered(NamedTuple):
+    """A photograph of the record: its row, its facts, its bytes, and its neutral name."""
+
+    name: str
+    row: PhotoRow
+    facts: PhotoFacts
+    shown: Shown
+
+
+def build(
+    job: Job,
+    words: Catalogue,
+    *,
+    workshop: WorkshopId,
+    pictures: Sequence[Shown],
+    iat: int,
+    record_id: str,
+) -> Unsealed:
+    """The unsealed record of `job`. `iat` is in seconds since 1970 (UTC), `record_id` a urn:uuid.
+
+    A photograph without its `Shown` is not in the record, and a gap says how many there are.
+    """
+    numbered = number(job, pictures)
+    names = {n.row.file: n.name for n in numbered}
+    now = parts_now(job.parts, job.work)
+    payload = Payload(
+        format=FORMAT_VERSION,
+        sd_alg="sha-256",
+        iat=iat,
+        record=record_id,
+        job=job.number,
+        language=words.language,
+        workshop=workshop,
+        people=_people(job),
+        firms=_firms(job),
+        object=job.object,
+        know_it_by=tuple(_neutral(feature, names) for feature in job.know_it_by),
+        marks=tuple(_neutral(mark, names) for mark in job.marks if not mark.private),
+        for_whom=job.for_whom,
+        dates=job.dates,
+        looked_at=job.looked_at,
+        condition=job.condition,
+        agreements=job.agreements,
+        advised=job.advised,
+        parts=job.parts,
+        work=job.work,
+        parts_now=now,
+        account=account_of(job.parts, now),
+        disclosure=disclosure(job, now, words),
+        cautions=cautions(job, words),
+        gaps=(*gaps_of(job, words), *_without_picture(len(job.photo_rows) - len(numbered), words)),
+        measurements=job.measurements,
+        photographs=tuple(_photograph(n) for n in numbered),
+        notes=tuple(note for note in job.notes if not note.private),
+        history=job.history,
+        earlier_records=job.earlier_records,
+        handover=job.handover,
+    )
+    details = tuple(_details(n, job) for n in numbered)
+    return Unsealed(payload=payload, apart=_apart(job, names), photo_details=details)
+
+
+def number(job: Job, pictures: Sequence[Shown]) -> list[Numbered]:
+    """The photographs of the record in the job's order, from photo-001 on."""
+    shown = {picture.file: picture for picture in pictures}
+    facts = {f.file: f for f in job.photo_facts}
+    rows = [row for row in job.photo_rows if row.file in shown and row.file in facts]
+    return [
+        Numbered(_name(place, facts[row.file].media_type), row, facts[row.file], shown[row.file])
+        for place, row in enumerate(rows, 1)
+    ]
+
+
+def _name(place: int, media_type: str) -> str:
+    return f"photo-{place:03d}.{EXTENSIONS.get(media_type, 'bin')}"
+
+
+def _photograph(n: Numbered) -> Photograph:
+    return Photograph(
+        name=n.name,
+        bytes=n.shown.bytes,
+        sha256=n.shown.sha256,
+        media_type=n.facts.media_type,
+        stage=n.row.stage,
+        side=SIDE_OF_STAGE[n.row.stage] if n.row.stage else None,
+        parts=n.row.parts,
+        pair=n.row.pair,
+    )
+
+
+def _details(n: Numbered, job: Job) -> PhotoDetails:
+    facts, shown = n.facts, n.shown
+    return PhotoDetails(
+        name=n.name,
+        file=n.row.file,
+        caption=n.row.caption,
+        taken=facts.taken,
+        taken_zone=facts.taken_zone,
+        camera=facts.camera,
+        body_digest=facts.body_digest,
+        software=facts.software,
+        profile=facts.profile,
+        width=facts.width,
+        height=facts.height,
+        orientation=facts.orientation,
+        cover=n.row.cover,
+        private=n.row.private,
+        places=job.photo_places.get(n.row.file, ()),
+        shown_sha256=shown.shown_sha256,
+        shown_width=shown.shown_width,
+        shown_height=shown.shown_height,
+        problem=facts.problem,
+    )
+
+
+def _neutral(row: R, names: dict[str, str]) -> R:
+    """The row with its photograph under the neutral name; "" where that is not in the record."""
+    return msgspec.structs.replace(row, photograph=names.get(row.photograph, ""))
+
+
+def _apart(job: Job, names: dict[str, str]) -> OpenApart:
+    return OpenApart(
+        owner=_one(job.owner),
+        brought_by=_one(job.brought_by),
+        payer=_one(job.payer),
+        received_by=_one(job.received_by),
+        agreement_details=job.agreement_details,
+        prices=(Price(amount=job.price),) if job.price else (),
+        values=job.values,
+        private_marks=tuple(_neutral(mark, names) for mark in job.marks if mark.private),
+        private_notes=tuple(note for note in job.notes if note.private),
+        inputs=tuple(Input(file=file, bytes=size, sha256=digest) for file, size, digest in job.inputs),
+    )
+
+
+def _one(contact: Contact | None) -> tuple[Contact, ...]:
+    return (contact,) if contact else ()
+
+
+def _named(job: Job) -> set[str]:
+    """Marks of those who did any of the work, looked at the object or made a part."""
+    return {job.looked_at.by, *(row.who for row in job.work), *(part.made_by for part in job.parts)}
+
+
+def _people(job: Job) -> tuple[Worker, ...]:
+    return tuple(person for person in job.workshop.people if person.mark in _named(job))
+
+
+def _firms(job: Job) -> tuple[Firm, ...]:
+    return tuple(firm for firm in job.workshop.firms if firm.mark in _named(job))
+
+
+def _without_picture(count: int, words: Catalogue) -> tuple[Gap, ...]:
+    if not count:
+        return ()
+    return (Gap(code=WITHOUT_PICTURE, text=sentence(words.say(f"findings.{WITHOUT_PICTURE}.gap", n=count))),)

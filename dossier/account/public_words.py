@@ -1,0 +1,69 @@
+"""Every text of a job that goes into every copy, with the row it stands in.
+
+Not here: what can be left out of a copy: contacts, agreement details, prices, values, private marks and
+notes, and all that a photograph's own disclosure holds (file name, caption, places).
+Invariant: walks all members of the public rows, so that a new member of a row is searched too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any, NamedTuple
+
+import msgspec
+
+from dossier.model.job import Job
+
+_WHOLE = ("object", "looked_at", "handover")
+_LISTS = ("know_it_by", "history", "earlier_records", "measurements", "advised")
+_NUMBERED = ("agreements", "parts", "work")
+# Members that name a file or another row, and words of a closed list: no free text.
+_NOT_TEXT = frozenset(
+    {"photograph", "parts", "part_of", "agreed_on", "record", "sha256", "known_from", "done"}
+)
+
+
+class PublicText(NamedTuple):
+    key: str  # as in Job.where
+    text: str
+
+
+def public_texts(job: Job) -> Iterator[PublicText]:
+    yield PublicText("job/number", job.number)
+    yield PublicText("job/condition", job.condition)
+    for name in _WHOLE:
+        yield from _of_row(f"job/{name}", getattr(job, name), ".")
+    for name in _LISTS:
+        for place, row in enumerate(getattr(job, name), 1):
+            yield from _of_row(f"{name}/{place}", row)
+    for name in _NUMBERED:
+        for row in getattr(job, name):
+            yield from _of_row(f"{name}/{row.number}", row)
+    yield from _unless_private(job)
+    for photo in job.photo_rows:
+        yield PublicText(f"photos/{photo.file}", photo.pair)
+
+
+def _unless_private(job: Job) -> Iterator[PublicText]:
+    for place, mark in enumerate(job.marks, 1):
+        if not mark.private:
+            yield from _of_row(f"inscriptions/{place}", mark)
+    for place, note in enumerate(job.notes, 1):
+        if not note.private:
+            yield from _of_row(f"notes/{place}", note)
+
+
+def _of_row(key: str, row: msgspec.Struct, dot: str = "") -> Iterator[PublicText]:
+    for name in row.__struct_fields__:
+        if name not in _NOT_TEXT:
+            yield from _of_value(f"{key}.{name}" if dot else key, getattr(row, name))
+
+
+def _of_value(key: str, value: Any) -> Iterator[PublicText]:
+    if isinstance(value, str):
+        yield PublicText(key, value)
+    elif isinstance(value, tuple):
+        for item in value:
+            yield from _of_value(key, item)
+    elif isinstance(value, msgspec.Struct):
+        yield from _of_row(key, value)

@@ -1,0 +1,203 @@
+"""The sentences of the disclosure, from what is kept to what is hidden now.
+
+Each sentence names the rows it is made from and says no more than they do; like parts share one. Nothing that
+a copy may leave out is read here: no people, prices, values, private marks or notes, no photographs.
+What is new has its own module (`sentences_new`). Templates stand in words/<language>/sentences.toml.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from dossier.account import sentences_new
+from dossier.account.parts import STATE_OF
+from dossier.account.phrases import clause
+from dossier.account.register import pieces_of
+from dossier.account.speech import Thing
+from dossier.account.telling import Telling, keys_of
+from dossier.model.job import Job
+from dossier.model.record import PartNow, Sentence
+from dossier.model.rows import Part, Work
+from dossier.model.words import DONE, KNOWN_FROM, CameAs, Done, Now
+from dossier.words import Catalogue
+
+_KEPT: tuple[Now, ...] = ("original, left as found", "original, no work recorded")
+_EARLIER: tuple[CameAs, ...] = ("earlier replacement", "later addition", "from another object")
+_WORK: tuple[Done, ...] = tuple(
+    done for done in DONE if STATE_OF[done] in ("treated", "new surface") and done != "altered"
+)
+
+
+def disclosure(job: Job, now: Sequence[PartNow], words: Catalogue) -> tuple[Sentence, ...]:
+    """All sentences, in the order of `model.record.Group`."""
+    telling = Telling(job, now, words)
+    return tuple(said for tell in _GROUPS for said in tell(telling))
+
+
+def _kept(telling: Telling) -> Iterator[Sentence]:
+    for state in _KEPT:
+        rows = [row for row in telling.now if row.now == state]
+        for known in KNOWN_FROM:
+            some = [row for row in rows if telling.part(row).known_from == known]
+            if some:
+                things = [telling.thing(row) for row in some]
+                text = telling.say(f"kept.{state}", things=things, known=telling.say(f"known.{known}"))
+                yield telling.sentence("kept", [text], keys_of(things, [n for row in some for n in row.work]))
+    yield from _kept_why(telling)
+
+
+def _kept_why(telling: Telling) -> Iterator[Sentence]:
+    for part in telling.counted:
+        if part.kept_why and not telling.wholly(part, "new", "taken away", "missing"):
+            worked = any(STATE_OF[row.done] in ("treated", "new surface") for row in telling.rows(part))
+            thing = telling.speech.whole(part)
+            head = telling.say("kept.why_worked" if worked else "kept.why", things=[thing])
+            yield telling.sentence("kept", telling.speech.with_reason(head, part.kept_why), [thing.key])
+
+
+def _worked_on(telling: Telling) -> Iterator[Sentence]:
+    """Work on what came as original: one sentence for each way of working."""
+    ways: dict[tuple[Done, str], list[tuple[Part, Work]]] = {}
+    for part in telling.counted:
+        if part.came_as == "original" and not telling.wholly(part, "new", "taken away"):
+            for row in telling.rows(part):
+                if row.done in _WORK:
+                    ways.setdefault((row.done, telling.speech.inside(row.how, "how")), []).append((part, row))
+    for (done, how), met in sorted(ways.items(), key=lambda way: DONE.index(way[0][0])):
+        things = telling.worked(met)
+        key = "work.full" if how else "work.short"
+        text = telling.say(key, things=things, done=telling.say(f"done.{done}"), how=how)
+        yield telling.sentence("worked_on", [text], keys_of(things, [row.number for _, row in met]))
+
+
+def _earlier(telling: Telling) -> Iterator[Sentence]:
+    """What came as something else than original, and what was done to it."""
+    for part in telling.counted:
+        if part.came_as in _EARLIER and not telling.wholly(part, "new", "taken away"):
+            yield _came(telling, part)
+
+
+def _came(telling: Telling, part: Part) -> Sentence:
+    thing = telling.speech.whole(part)
+    known = telling.say(f"known.{part.known_from}")
+    rows = [
+        row for row in telling.rows(part) if STATE_OF[row.done] in ("treated", "new surface", "part renewed")
+    ]
+    texts = [telling.say(f"earlier.{part.came_as}", things=[thing], known=known)]
+    texts += [_then(telling, part, row, thing) for row in rows]
+    return telling.sentence("earlier", texts, keys_of([thing], [row.number for row in rows]))
+
+
+def _then(telling: Telling, part: Part, row: Work, whole: Thing) -> str:
+    how, done = telling.speech.inside(row.how, "how"), telling.say(f"done.{row.done}")
+    if row.pieces and row.pieces < pieces_of(part):
+        things = telling.worked([(part, row)])
+        return telling.say("work.full" if how else "work.short", things=things, done=done, how=how)
+    return telling.say("earlier.then_how" if how else "earlier.then", things=[whole], done=done, how=how)
+
+
+def _not_known(telling: Telling) -> Iterator[Sentence]:
+    yield from _not_examined(telling)
+    for part in telling.counted:
+        if telling.left_open(part):
+            yield _container(telling, part)
+    unknown = [
+        p for p in telling.counted if p.came_as == "not known" and not telling.wholly(p, "new", "taken away")
+    ]
+    yield from _origin(telling, [p for p in unknown if not telling.left_open(p)])
+    for what in telling.job.looked_at.could_not_see:
+        text = telling.speech.say("not_known.could_not_see", what=clause(what))
+        yield telling.sentence("not_known", [text], ["job/looked_at"])
+
+
+def _not_examined(telling: Telling) -> Iterator[Sentence]:
+    met = [(p, row) for p in telling.counted for row in telling.rows(p) if row.done == "not examined"]
+    if met:
+        things = telling.worked(met)
+        text = telling.say("not_known.not_examined", things=things)
+        yield telling.sentence("not_known", [text], keys_of(things, [row.number for _, row in met]))
+
+
+def _container(telling: Telling, part: Part) -> Sentence:
+    container, row = telling.left_open(part)[0]
+    thing, outer = telling.speech.whole(part), telling.speech.whole(container)
+    values = {
+        "what": telling.speech.number("it", thing.many).lower(),
+        "container": outer.name,
+        "container_was": telling.speech.number("was", outer.many),
+        "done": telling.say(f"done.{row.done}"),
+    }
+    text = telling.say("not_known.container", things=[thing], **values)
+    return telling.sentence("not_known", [text], keys_of([thing, outer], [row.number]))
+
+
+def _origin(telling: Telling, parts: list[Part]) -> Iterator[Sentence]:
+    """Parts of which it is not known whether they are original; what was done to them, one by one."""
+    plain = [p for p in parts if not telling.treatments(p)]
+    if plain:
+        things = [telling.speech.whole(p) for p in plain]
+        text = telling.say("not_known.origin", things=things)
+        yield telling.sentence("not_known", [text], keys_of(things))
+    for part in parts:
+        rows = telling.treatments(part)
+        if rows:
+            thing = telling.speech.whole(part)
+            texts = [telling.say("not_known.origin_one", things=[thing], name=thing.name)]
+            texts += [_then(telling, part, row, thing) for row in rows]
+            yield telling.sentence("not_known", texts, keys_of([thing], [row.number for row in rows]))
+
+
+def _changed(telling: Telling) -> Iterator[Sentence]:
+    """Changes of size, shape or use, or that none is recorded."""
+    found = [(p, row) for p in telling.counted for row in telling.rows(p) if row.done == "altered"]
+    for part, row in found:
+        things = telling.worked([(part, row)])
+        head = telling.say("changed.altered", things=things)
+        how = telling.speech.inside(row.how, "how")
+        texts = [f"{head}: {how}" if how else head]
+        yield telling.sentence("changed", texts, keys_of(things, [row.number]))
+    if not found:
+        yield telling.sentence("changed", [telling.speech.say("changed.none")], [])
+
+
+def _undone(telling: Telling) -> Iterator[Sentence]:
+    for place, advice in enumerate(telling.job.advised, 1):
+        head = telling.speech.say("undone.advised", what=clause(advice.what))
+        reason = telling.speech.say("grammar.reason", why=clause(advice.why_not)) if advice.why_not else ""
+        rows = [f"advised/{place}", *(f"parts/{number}" for number in advice.parts)]
+        yield telling.sentence("undone", [head, reason], rows)
+
+
+def _gone(telling: Telling) -> Iterator[Sentence]:
+    for row in telling.now:
+        if row.now == "taken away":
+            part, thing = telling.part(row), telling.thing(row)
+            texts = telling.speech.with_reason(telling.say("gone.taken", things=[thing]), part.why)
+            texts.append(sentences_new.old_piece(telling, part))
+            yield telling.sentence("gone", texts, keys_of([thing], row.work))
+    missing = [telling.thing(row) for row in telling.now if row.now == "missing"]
+    if missing:
+        yield telling.sentence("gone", [telling.say("gone.missing", things=missing)], keys_of(missing))
+
+
+def _hidden(telling: Telling) -> Iterator[Sentence]:
+    for row in telling.job.work:
+        parts = [telling.register.parts[n] for n in row.parts if n in telling.register.parts]
+        if row.covered == "yes" and parts:
+            things = telling.worked([(part, row) for part in parts])
+            text = telling.say("hidden.covered", things=things, done=telling.words.token(row.done))
+            yield telling.sentence("hidden", [text], keys_of(things, [row.number]))
+
+
+_GROUPS = (
+    _kept,
+    _worked_on,
+    sentences_new.part_renewed,
+    sentences_new.new,
+    _earlier,
+    _not_known,
+    _changed,
+    _undone,
+    _gone,
+    _hidden,
+)

@@ -1,0 +1,129 @@
+"""Grammar of the sentences: parts as noun phrases, their number, joining clauses.
+
+The words and lists of the grammar stand in words/<language>/sentences.toml, table "grammar".
+Not here: what is said of which part (`sentences`). Invariant: typed words are passed on as typed, but for
+space, a closing full stop, and the first capital of a column whose entries all begin with one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, NamedTuple
+
+from dossier.account.phrases import clause, listed, sentence
+from dossier.account.register import pieces_of
+from dossier.model.rows import Part, Work
+from dossier.words import Catalogue
+
+_COLUMNS = ("part", "material", "new_material", "difference", "told_by", "why", "kept_why")
+
+
+class Thing(NamedTuple):
+    """A part, or some of its pieces: `name` for a list, `many` for the verb."""
+
+    name: str
+    many: bool
+    some: bool
+    part: Part
+
+    @property
+    def key(self) -> str:
+        return f"parts/{self.part.number}"
+
+
+class Speech:
+    def __init__(self, parts: Sequence[Part], work: Sequence[Work], words: Catalogue) -> None:
+        self.words = words
+        self.grammar: dict[str, Any] = words.table("sentences.grammar")
+        self.starts = frozenset(self.grammar["starts"])
+        columns = {name: [getattr(part, name) for part in parts] for name in _COLUMNS}
+        columns["how"] = [row.how for row in work]
+        self.capitals = frozenset(name for name, texts in columns.items() if _all_capital(texts))
+
+    def say(self, key: str, **values: object) -> str:
+        return self.words.say(f"sentences.{key}", **values)
+
+    def number(self, key: str, many: bool) -> str:
+        """ "is" or "are", "It" or "They"."""
+        return self.say(f"grammar.{key}", n=2 if many else 1)
+
+    def name(self, part: Part) -> str:
+        name = self.inside(part.part, "part")
+        article = str(self.grammar["article"])
+        return name[len(article) :] if name.casefold().startswith(article) else name
+
+    def inside(self, text: str, column: str) -> str:
+        """Typed words inside a sentence of ours: their capital down where it is only the column's habit, or
+        stands on a common word.
+        """
+        text = clause(text)
+        habit = column in self.capitals and text[1:2].islower()
+        if text and (habit or text.split(" ", 1)[0].casefold() in self.starts):
+            return text[0].lower() + text[1:]
+        return text
+
+    def is_many(self, name: str) -> bool:
+        """Whether a part's name is of many things: the last word before "of the lid" and the like."""
+        for on in self.grammar["name_goes_on"]:
+            name = name.split(on, maxsplit=1)[0]
+        head = (name.split() or [""])[-1].casefold()
+        if head in self.grammar["many_things"]:
+            return True
+        return (
+            head.endswith("s")
+            and not head.endswith(("ss", "us", "is"))
+            and head not in self.grammar["one_thing"]
+        )
+
+    def thing(self, part: Part, low: int, high: int) -> Thing:
+        """Between `low` and `high` of the part's pieces."""
+        n, name = pieces_of(part), self.name(part)
+        many = self.is_many(name)
+        if low >= n:
+            shown = name if many or n == 1 else self.say("grammar.all_pieces", name=name, n=n)
+            return Thing(shown, many, False, part)
+        count = str(high) if low == high else self.say("grammar.range", low=low, high=high)
+        form = "some" if many else "some_pieces"
+        return Thing(self.say(f"grammar.{form}", count=count, n=n, name=name), high > 1, True, part)
+
+    def whole(self, part: Part) -> Thing:
+        return self.thing(part, pieces_of(part), pieces_of(part))
+
+    def things(self, some: Sequence[Thing]) -> str:
+        return listed([t.name for t in some], self.words)
+
+    def subject(self, some: Sequence[Thing]) -> str:
+        """ "The handle and straps"; pieces come last, so that the article fits what it stands before."""
+        ordered = sorted(some, key=lambda t: t.some)
+        text = self.things(ordered)
+        return text if ordered[0].some else self.say("grammar.the", name=text)
+
+    def verbs(self, some: Sequence[Thing]) -> dict[str, str]:
+        """The fields of a template that agree in number with its subject."""
+        many = len(some) > 1 or some[0].many
+        return {
+            "subject": self.subject(some),
+            "things": self.things(some),
+            "be": self.number("is", many),
+            "was": self.number("was", many),
+            "it": self.number("it", many),
+        }
+
+    def with_reason(self, head: str, why: str) -> list[str]:
+        """The head with ", because ..." where the reason is a clause, else the reason as a sentence."""
+        why = clause(why)
+        if not why:
+            return [head]
+        padded = f" {why.casefold()} "
+        if any(f" {word} " in padded for word in self.grammar["clause"]):
+            return [head + self.say("grammar.because", why=self.inside(why, "why"))]
+        return [head, self.say("grammar.reason", why=why)]
+
+    def joined(self, some: Sequence[str]) -> str:
+        return " ".join(sentence(text) for text in some if text)
+
+
+def _all_capital(texts: Sequence[str]) -> bool:
+    """True when whoever filled the column begins every entry with a capital: a habit, not names."""
+    said = [text for text in texts if text]
+    return len(said) > 1 and all(text[0].isupper() for text in said)

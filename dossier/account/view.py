@@ -1,0 +1,82 @@
+"""A job seen from where questions about it are asked: pictures by part and side, work by part, the stage.
+
+Not here: answers. Invariant: reads the job once, changes nothing.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from functools import cached_property
+
+from dossier.account.register import Register
+from dossier.account.stage import FINISHED, stage_of
+from dossier.model.finding import At
+from dossier.model.job import Job, PhotoFacts
+from dossier.model.rows import Part, PhotoRow, Work
+from dossier.model.words import SIDE_OF_STAGE, Side
+
+
+class View:
+    def __init__(self, job: Job) -> None:
+        self.job = job
+        self.stage = stage_of(job)
+        self.finished = self.stage in FINISHED
+        self.register = Register(job.parts, job.work)
+        self.workers = {p.mark: p for p in job.workshop.people}
+        self.firms = {f.mark: f for f in job.workshop.firms}
+        self.work = {str(row.number): row for row in job.work}
+        self.agreements = {a.number: a for a in job.agreements}
+
+    def at(self, key: str) -> At:
+        """Where `key` is typed: its own place, or that of what it belongs to."""
+        while key not in self.job.where:
+            head = max(key.rfind("."), key.rfind("/"))
+            if head < 0:
+                return At()
+            key = key[:head]
+        return self.job.where[key]
+
+    def part(self, number: str) -> Part | None:
+        return self.register.parts.get(number)
+
+    def rows(self, part: Part) -> list[Work]:
+        """Work on the part itself or on a heading above it, in order."""
+        found = list(self.register.rows.get(part.number, ()))
+        for container in self.register.containers(part):
+            if container.number not in self.register.headings:
+                break
+            found += self.register.rows.get(container.number, ())
+        return sorted(found, key=lambda row: self.register.place[row.number])
+
+    @cached_property
+    def facts(self) -> dict[str, PhotoFacts]:
+        return {f.file: f for f in self.job.photo_facts}
+
+    @cached_property
+    def _pictures(self) -> dict[str, list[PhotoRow]]:
+        found: dict[str, list[PhotoRow]] = defaultdict(list)
+        for row in self.job.photo_rows:
+            places = self.job.photo_places.get(row.file, ())
+            for number in dict.fromkeys((*row.parts, *(p.part for p in places if p.part))):
+                found[number].append(row)
+        return found
+
+    def pictures(self, part: Part) -> list[PhotoRow]:
+        """Photographs that name the part, or a heading it belongs to."""
+        above = [c.number for c in self.register.containers(part) if c.number in self.register.headings]
+        return [row for number in (part.number, *above) for row in self._pictures.get(number, ())]
+
+    def pictured(self, part: Part, side: Side) -> bool:
+        return any(side_of(row) == side for row in self.pictures(part))
+
+    @cached_property
+    def pairs(self) -> dict[str, list[PhotoRow]]:
+        found: dict[str, list[PhotoRow]] = defaultdict(list)
+        for row in self.job.photo_rows:
+            if row.pair:
+                found[row.pair].append(row)
+        return found
+
+
+def side_of(row: PhotoRow) -> Side | None:
+    return SIDE_OF_STAGE[row.stage] if row.stage else None
