@@ -15,7 +15,7 @@ from dossier.pages.tagging.boxes import Filled, Space, fill, structure_of
 from dossier.pages.tagging.canvas import TaggedCanvas
 from dossier.pages.tagging.fontfile import Font, register_fonts
 from dossier.pages.tagging.meta import Meta
-from dossier.pages.tagging.structure import Annotation, Element, prune
+from dossier.pages.tagging.structure import Annotation, Element, check_headings, prune
 from dossier.pages.tagging.writer import Drawn, write
 
 PageDraw = Callable[[TaggedCanvas, int], None]  # canvas, page number from 1
@@ -62,6 +62,7 @@ class Document:
         """The finished PDF. Raises ValueError for a story that cannot be laid out or tagged."""
         root = Element("Document")
         structure_of(story, root)
+        check_headings(root)
         pages = self._lay_out(story)
         canvas = TaggedCanvas(self.page_size, len(pages), self.fonts[0].name)
         for number, page in enumerate(pages, 1):

@@ -14,7 +14,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable
 
 from dossier.pages.tagging.boxes import Stack
-from dossier.pages.tagging.structure import Element
+from dossier.pages.tagging.structure import Element, used_once
 from dossier.pages.tagging.text import Text
 
 Draw = Callable[[Any, float, float], None]  # canvas, width, height in points; origin bottom left
@@ -32,6 +32,7 @@ class Figure(Flowable):  # type: ignore[misc]  # reportlab is untyped
         self.element: Element | None = None
 
     def structure(self, parent: Element) -> None:
+        used_once(self.element)
         self.element = parent.child("Figure", self.alt)
 
     def wrap(self, width: float, _height: float) -> tuple[float, float]:

@@ -8,6 +8,7 @@ Invariant: an element has one parent and is listed once among its kids.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 # Elements that stay though nothing is drawn in them: a table keeps its grid, a list item its body.
@@ -58,6 +59,34 @@ class Element:
         """Adds entries to the attributes of `owner` ("Table", "List", "Layout")."""
         self.attributes.setdefault(owner, {}).update(entries)
         return self
+
+
+def used_once(element: Element | None) -> None:
+    """Raises ValueError for a flowable that has its element already: it would be read in two places."""
+    if element is not None:
+        raise ValueError(
+            "a flowable stands twice in the story, or in two stories; make it anew for each place"
+        )
+
+
+def check_headings(root: Element) -> None:
+    """Levels start at H1 and go down one at a time (ISO 14289-1, 7.4.2). Raises ValueError."""
+    before = 0
+    for tag in _tags(root):
+        if tag in _HEADINGS:
+            level = int(tag[1])
+            if level > before + 1:
+                raise ValueError(f"H{level} follows {f'H{before}' if before else 'no heading'}")
+            before = level
+
+
+_HEADINGS = {f"H{level}" for level in range(1, 7)}
+
+
+def _tags(element: Element) -> Iterator[str]:
+    yield element.tag
+    for kid in element.child_elements():
+        yield from _tags(kid)
 
 
 def prune(element: Element) -> None:

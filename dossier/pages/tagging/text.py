@@ -19,7 +19,7 @@ from reportlab.platypus import Paragraph
 from reportlab.platypus.paragraph import _SplitFrag, _SplitFragHS, _SplitWord, _SplitWordEnd, _SplitWordLL
 
 from dossier.pages.tagging.canvas import TaggedCanvas
-from dossier.pages.tagging.structure import Element
+from dossier.pages.tagging.structure import Element, used_once
 
 Link = tuple[int, str]  # reportlab's number of a link in its paragraph, and where it leads
 
@@ -116,6 +116,7 @@ class Text(Paragraph):  # type: ignore[misc]  # reportlab is untyped
         self._links: dict[Link, Element] = {}
 
     def structure(self, parent: Element) -> None:
+        used_once(self.element)
         if not self.role:
             self.element = parent
             return
