@@ -8,6 +8,21 @@ from __future__ import annotations
 
 from dossier.model.finding import Level
 
+# After these a table is not wholly known, so nothing is said about what it seems to lack.
+NOT_WHOLE = frozenset(
+    {
+        "cannot-read",
+        "file-too-big",
+        "heading-twice",
+        "link-outside",
+        "missing-heading",
+        "no-headings",
+        "not-text",
+        "quote-not-closed",
+        "too-many-rows",
+    }
+)
+
 CODES: dict[str, Level] = {
     # the folder and its files
     "no-folder": "error",
@@ -28,6 +43,7 @@ CODES: dict[str, Level] = {
     # TOML files
     "toml-syntax": "error",
     "unknown-key": "error",
+    "key-out-of-place": "error",
     "wrong-type": "error",
     # the workbook
     "workbook-unreadable": "error",

@@ -15,13 +15,15 @@ from dossier.errors import UnreadableError
 from dossier.intake.desk import Desk, read_bounded
 from dossier.intake.report import Report
 from dossier.intake.rows import Where
+from dossier.model.plain import from_plain
+from dossier.model.record import Payload, Slot
 from dossier.model.rows import EarlierRecord
 
 RECORD_FILE = "record.json"
 MOST_RECORD = 50_000_000  # bytes
 
 
-def payload_of(data: bytes) -> tuple[dict[str, Any], str, list[str]]:
+def payload_of(data: bytes) -> tuple[Payload, str, list[str]]:
     """(payload, SHA-256 hex of its bytes, disclosures as written) of a sealed record's bytes.
 
     The one place that knows the sealed form (RFC 7515 section 7.2.1, RFC 9901 section 8); nothing is checked.
@@ -30,10 +32,8 @@ def payload_of(data: bytes) -> tuple[dict[str, Any], str, list[str]]:
     try:
         sealed = json.loads(data)
         signed = _unpadded(sealed["payload"])
-        payload = json.loads(signed)
+        payload = from_plain(Payload, json.loads(signed))
         header = sealed["signatures"][0].get("header", {})
-        if not isinstance(payload, dict) or not isinstance(payload.get("record"), str):
-            raise ValueError("no record id")
         disclosures = [str(text) for text in header.get("disclosures", [])]
     except (ValueError, KeyError, TypeError, AttributeError, IndexError, RecursionError) as error:
         raise UnreadableError(str(error)) from None
@@ -44,14 +44,12 @@ def _unpadded(text: str) -> bytes:
     return base64.urlsafe_b64decode(text + "=" * (-len(text) % 4))
 
 
-def disclosed(disclosures: list[str], slots: object) -> list[Any]:
+def disclosed(disclosures: list[str], slots: Slot) -> list[Any]:
     """The values whose digests stand in `slots`; those not in this copy are passed over."""
     values = {_digest(text): text for text in disclosures}
-    wanted = (
-        [slot.get("...", "") for slot in slots if isinstance(slot, dict)] if isinstance(slots, list) else []
-    )
+    wanted = [values[slot.digest] for slot in slots if slot.digest in values]
     try:
-        return [json.loads(_unpadded(values[digest]))[1] for digest in wanted if digest in values]
+        return [json.loads(_unpadded(text))[1] for text in wanted]
     except (ValueError, IndexError, RecursionError) as error:
         raise UnreadableError(str(error)) from None
 
@@ -84,24 +82,13 @@ def read_earlier(
 
 def _earlier(data: bytes) -> EarlierRecord:
     payload, digest, _ = payload_of(data)
-    dates = _member(payload, "dates")
     return EarlierRecord(
-        record=payload["record"],
+        record=payload.record,
         sha256=digest,
-        job=_said(payload, "job"),
-        workshop=_said(_member(payload, "workshop"), "name"),
-        date=_said(dates, "returned") or _said(dates, "done"),
+        job=payload.job,
+        workshop=payload.workshop.name,
+        date=payload.dates.returned or payload.dates.done,
     )
-
-
-def _member(value: dict[str, Any], name: str) -> dict[str, Any]:
-    member = value.get(name)
-    return member if isinstance(member, dict) else {}
-
-
-def _said(value: dict[str, Any], name: str) -> str:
-    member = value.get(name)
-    return member if isinstance(member, str) else ""
 
 
 def record_bytes(path: Path) -> bytes:

@@ -11,7 +11,7 @@ from typing import Any
 import msgspec
 
 from dossier.intake.report import Report, listed, nearest
-from dossier.intake.schema import Field, Fields
+from dossier.intake.schema import TOP, Field, Fields
 from dossier.intake.values import convert
 from dossier.model.finding import At
 
@@ -75,6 +75,10 @@ def read_all(fields: Fields, entries: list[Entry], report: Report) -> list[Read]
 
 
 def _say_unknown(name: str, known: dict[str, Field], at: At, report: Report) -> None:
+    """Say a name that is not known here; what belongs to the head of the job is easily typed too far down."""
+    if name in {field.name for field in TOP}:
+        report.say("key-out-of-place", at, key=name)
+        return
     report.say("unknown-key", at, nearest=nearest(name, known), key=name, known=listed(known))
 
 

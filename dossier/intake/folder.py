@@ -34,7 +34,7 @@ from dossier.intake.schema import NOTES
 from dossier.intake.workshop import read_workshop
 from dossier.model.finding import At, Finding
 from dossier.model.job import Job, PhotoFacts, Workshop
-from dossier.model.rows import Advice, Feature, HistoryClaim, Mark, Note, Part, Value
+from dossier.model.rows import Advice, Feature, HistoryClaim, Mark, Note, Value
 
 
 def read_job(folder: Path) -> tuple[Job | None, list[Finding]]:
@@ -59,10 +59,17 @@ def read_job(folder: Path) -> tuple[Job | None, list[Finding]]:
 
 def _joined(desk: Desk, raw: Raw, workshop: Workshop, report: Report, where: Where) -> Job:
     own = read_job_file(raw, report, where)
-    parts = read_parts(raw.tables.get("parts", []), report, where)
-    known = _known(parts, own, workshop)
+    parts, register = read_parts(raw.tables.get("parts", []), report, where)
+    known = Known(
+        register=register,
+        parts={part.number: part for part in parts},
+        people=people_of(workshop),
+        agreements={agreement.number.casefold(): agreement.number for agreement in own.agreements},
+        all_people="workshop" in where,
+        all_agreements=raw.readable and report.whole("agreements"),
+    )
     album = Album(_facts(desk, workshop, report), report)
-    if not parts and not raw.tables.get("parts"):
+    if not raw.tables.get("parts") and report.whole("parts"):
         report.say("no-parts", At(file="parts.csv"))
     values: dict[str, Any] = {"language": workshop.language} | own.top | own.sections
     return Job(
@@ -78,15 +85,6 @@ def _joined(desk: Desk, raw: Raw, workshop: Workshop, report: Report, where: Whe
         earlier_records=read_earlier(desk, own.earlier_records, where, report),
         inputs=tuple(desk.inputs),
         where=where,
-    )
-
-
-def _known(parts: tuple[Part, ...], own: JobFile, workshop: Workshop) -> Known:
-    return Known(
-        register=Register(tuple(part.number for part in parts)),
-        parts={part.number: part for part in parts},
-        people=people_of(workshop),
-        agreements={agreement.number.casefold(): agreement.number for agreement in own.agreements},
     )
 
 

@@ -22,10 +22,14 @@ _DECIMAL_COMMA = re.compile(r"(\d+),(\d+)")
 
 
 class Register:
-    """The part numbers that exist, in the order of `parts.csv`."""
+    """The part numbers that exist, in the order of `parts.csv`.
 
-    def __init__(self, numbers: tuple[str, ...]) -> None:
+    `whole` is false when not all of them could be read: then nothing is said of one that is not there.
+    """
+
+    def __init__(self, numbers: tuple[str, ...], *, whole: bool = True) -> None:
         self.numbers = numbers
+        self.whole = whole
         self._known = {number.casefold(): number for number in numbers}
 
     def find(self, typed: str) -> str:
@@ -35,7 +39,7 @@ class Register:
     def one(self, typed: str, at: At, report: Report) -> str:
         """The one part `typed` names; "" when there is none (then it is said)."""
         found = self.find(typed)
-        if not found:
+        if not found and self.whole:
             near = nearest(typed, self._known)
             report.say("unknown-part", at, nearest=self._known.get(near, ""), typed=typed)
         return found
@@ -73,7 +77,7 @@ class Register:
 
     def _range(self, low: int, high: int, at: At, report: Report) -> tuple[str, ...]:
         missing = [str(n) for n in range(low, high + 1) if not self.find(str(n))]
-        if missing:
+        if missing and self.whole:
             shown = missing[:10] + (["…"] if len(missing) > 10 else [])
             report.say("unknown-part", at, typed=listed(shown))
         return tuple(found for n in range(low, high + 1) if (found := self.find(str(n))))

@@ -12,7 +12,7 @@ import unicodedata
 from collections import Counter
 from collections.abc import Iterable
 
-from dossier.intake.codes import CODES
+from dossier.intake.codes import CODES, NOT_WHOLE
 from dossier.model.finding import At, Finding
 from dossier.words import Catalogue
 
@@ -37,6 +37,14 @@ class Report:
             self._say_more(at)
             return
         self.findings.append(self._finding(code, at, nearest, parts, values))
+
+    def whole(self, table: str) -> bool:
+        """Whether the table `table` was read to its end, be it a file or a sheet."""
+        return not any(
+            finding.code in NOT_WHOLE
+            and (finding.at.sheet or finding.at.file.rsplit(".", 1)[0]).casefold() == table
+            for finding in self.findings
+        )
 
     def sorted(self) -> list[Finding]:
         """All findings: by file, sheet, line and column; equal places in the order they were met."""

@@ -27,6 +27,8 @@ class Known(msgspec.Struct, frozen=True):
     parts: dict[str, Part]
     people: dict[str, str]  # mark or name as compared -> mark
     agreements: dict[str, str]  # number as compared -> number
+    all_people: bool = True  # false: workshop.toml could not be read, so nobody is said to be unknown
+    all_agreements: bool = True
 
 
 def first_of_each(reads: Iterable[Read], name: str, report: Report, code: str = "number-twice") -> list[Read]:
@@ -43,14 +45,16 @@ def first_of_each(reads: Iterable[Read], name: str, report: Report, code: str = 
     return kept
 
 
-def read_parts(entries: list[Entry], report: Report, where: Where) -> tuple[Part, ...]:
-    """The register, each number once."""
-    reads = [read for read in read_all(TABLES["parts"], entries, report) if read.whole]
+def read_parts(entries: list[Entry], report: Report, where: Where) -> tuple[tuple[Part, ...], Register]:
+    """The parts, each number once, and the numbers that may be referred to (also of rows that lack something)."""
+    whole = report.whole("parts")
+    reads = [read for read in read_all(TABLES["parts"], entries, report) if read.text("number")]
     reads = first_of_each(reads, "number", report)
-    register = Register(tuple(read.values["number"] for read in reads))
+    register = Register(tuple(read.values["number"] for read in reads), whole=whole)
     for read in reads:
         place_row(f"parts/{read.values['number']}", read, where)
-    return tuple(Part(**read.values | _container(read, register, report)) for read in reads)
+    parts = tuple(Part(**read.values | _container(read, register, report)) for read in reads if read.whole)
+    return parts, register
 
 
 def _container(read: Read, register: Register, report: Report) -> dict[str, str]:
@@ -124,7 +128,8 @@ def _pieces(read: Read, parts: tuple[str, ...], known: Known, report: Report) ->
     if len(parts) > 1:
         report.say("pieces-of-several-parts", at, count=len(parts))
         return 0
-    registered = known.parts[parts[0]].pieces
+    part = known.parts.get(parts[0])
+    registered = part.pieces if part else of
     if of and of != registered:
         report.say("pieces-disagree", at, parts=parts, part=parts[0], of=of, registered=registered)
     return int(pieces)
@@ -136,7 +141,7 @@ def known_person(read: Read, name: str, known: Known, report: Report) -> str:
     if not typed:
         return ""
     mark = known.people.get(plain_word(typed), "")
-    if not mark:
+    if not mark and known.all_people:
         near = known.people.get(nearest(plain_word(typed), known.people), "")
         report.say("unknown-person", read.place(name), nearest=near, typed=typed)
     return mark
@@ -147,7 +152,7 @@ def _agreement(read: Read, known: Known, report: Report) -> str:
     if not typed:
         return ""
     number = known.agreements.get(typed.casefold(), "")
-    if not number:
+    if not number and known.all_agreements:
         near = known.agreements.get(nearest(typed, known.agreements), "")
         report.say("unknown-agreement", read.place("agreed_on"), nearest=near, typed=typed)
     return number

@@ -116,6 +116,7 @@ def _number(field: Field, raw: object, at: At, report: Report) -> str | None:
     if _is_range_date(field, raw, at, report):
         return None
     text = _text(field, raw, at, report)
+    text = text.removeprefix("'") if text else text  # the sign that keeps it text in a spreadsheet
     if text is not None and not (_NUMBER.fullmatch(text) and len(text) <= 40):
         report.say("number-wrong", at, typed=text, name=field.heading)
         return None
@@ -144,7 +145,7 @@ def _count(field: Field, raw: object, at: At, report: Report) -> int | None:
 
 def _pieces(field: Field, raw: object, at: At, report: Report) -> tuple[int, int] | None:
     """(pieces, of how many): (9, 64), or (9, 0) where the whole is not said."""
-    if not isinstance(raw, str) or not (match := _OF.fullmatch(raw.strip())):
+    if not isinstance(raw, str) or not (match := _OF.fullmatch(raw.strip().removeprefix("'"))):
         count = _count(field, raw, at, report)
         return None if count is None else (count, 0)
     pieces, whole = int(match[1]), int(match[2])
@@ -160,7 +161,7 @@ def _parts(field: Field, raw: object, at: At, report: Report) -> str | None:
     if any(_is_range_date(field, item, at, report) for item in items):
         return None
     texts = [_text(field, item, at, report) for item in items]
-    return "; ".join(text for text in texts if text) or None
+    return "; ".join(text.removeprefix("'") for text in texts if text) or None
 
 
 def _yes(field: Field, raw: object, at: At, report: Report) -> bool | None:

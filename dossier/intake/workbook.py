@@ -25,7 +25,13 @@ from dossier.model.finding import At
 WORKBOOK_FILE = "job.xlsx"
 JOB_SHEET = "job"
 LEGEND_SHEETS = ("read me", "words")  # for people and drop-downs; not read
-JOB_COLUMNS: Fields = (Field("what", needed=True), Field("value", needed=True), Field("known_from"))
+# "about" explains the line to people and is not read.
+JOB_COLUMNS: Fields = (
+    Field("what", needed=True),
+    Field("value", needed=True),
+    Field("known_from"),
+    Field("about"),
+)
 SHEETS: dict[str, Fields] = {
     JOB_SHEET: JOB_COLUMNS,
     **{name.replace("_", " "): fields for name, fields in (TABLES | LISTS).items()},

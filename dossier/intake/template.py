@@ -1,0 +1,105 @@
+"""Starting a job: a small valid job that teaches, as plain files or one workbook, in a folder of its own.
+
+Never overwrites a folder with contents: everything is written aside, then renamed into place.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import tempfile
+from pathlib import Path
+
+from dossier.errors import OutputError, UnreadableError
+from dossier.intake.draft import Draft, example_draft
+from dossier.intake.draft_earlier import earlier_draft
+from dossier.intake.earlier import RECORD_FILE, payload_of, record_bytes
+from dossier.intake.photolist import PHOTOS_FOLDER
+from dossier.intake.template_plain import plain_files, workshop_toml
+from dossier.intake.workbook import WORKBOOK_FILE
+from dossier.intake.workshop import WORKSHOP_FILE
+from dossier.words import Catalogue
+
+
+def new_job(folder: Path, *, workbook: bool = False, earlier: Path | None = None) -> None:
+    """Make the job folder `folder`, following the record at `earlier` where one is given.
+
+    Raises OutputError when the folder has contents or cannot be made, UnreadableError for the earlier record.
+    """
+    words = Catalogue()
+    _check_free(folder, words)
+    draft = _draft(folder, earlier, words)
+    files = _workbook_files(draft, words) if workbook else plain_files(draft, words)
+    if not _has_workshop(folder):
+        files[WORKSHOP_FILE] = workshop_toml(words)
+    try:
+        _write(folder, files)
+    except OSError as error:
+        why = (error.strerror or str(error)).lower()
+        raise OutputError(words.say("intake.new.cannot_write", folder=folder, why=why)) from None
+
+
+def _check_free(folder: Path, words: Catalogue) -> None:
+    if folder.exists() and not (folder.is_dir() and not any(folder.iterdir())):
+        hint = words.say("intake.new.not_empty_hint")
+        raise OutputError(words.say("intake.new.not_empty", folder=folder), hint=hint)
+
+
+def _draft(folder: Path, earlier: Path | None, words: Catalogue) -> Draft:
+    number = folder.resolve().name
+    if earlier is None:
+        return example_draft(words, number)
+    data = record_bytes(earlier)
+    try:
+        payload, _, apart = payload_of(data)
+        return earlier_draft(words, number, payload, apart, _path_between(folder, earlier))
+    except (UnreadableError, ValueError) as error:
+        hint = words.say("intake.finding.earlier-record-unreadable.hint")
+        message = words.say("intake.finding.earlier-record-unreadable.message", file=earlier)
+        raise UnreadableError(f"{message}: {error}", hint=hint) from None
+
+
+def _path_between(folder: Path, earlier: Path) -> str:
+    """The path of the record as seen from the new job, with "/"; whole where there is none between."""
+    record = (earlier / RECORD_FILE if earlier.is_dir() else earlier).resolve()
+    try:
+        return Path(os.path.relpath(record, folder.resolve())).as_posix()
+    except ValueError:  # another drive
+        return record.as_posix()
+
+
+def _workbook_files(draft: Draft, words: Catalogue) -> dict[str, bytes]:
+    from dossier.intake.template_workbook import workbook_file  # noqa: PLC0415 - openpyxl takes 0.2 s
+
+    return {WORKBOOK_FILE: workbook_file(draft, words)}
+
+
+def _has_workshop(folder: Path) -> bool:
+    here = folder.resolve()
+    return any((above / WORKSHOP_FILE).is_file() for above in here.parents)
+
+
+def _write(folder: Path, files: dict[str, bytes]) -> None:
+    """All files aside in a folder beside, then its one renaming."""
+    target = folder.resolve()
+    target.parent.mkdir(parents=True, exist_ok=True)
+    aside = Path(tempfile.mkdtemp(prefix=".new-job-", dir=target.parent))
+    try:
+        for name, data in files.items():
+            _write_file(aside / name, data)
+        for name in (PHOTOS_FOLDER, "notes"):
+            (aside / name).mkdir()
+        aside.chmod(0o755)
+        if target.exists():
+            target.rmdir()  # empty, as was checked; fails when somebody has put a file there since
+        aside.rename(target)
+    except BaseException:
+        shutil.rmtree(aside, ignore_errors=True)
+        raise
+
+
+def _write_file(path: Path, data: bytes) -> None:
+    with path.open("wb") as stream:
+        stream.write(data)
+        stream.flush()
+        os.fsync(stream.fileno())
