@@ -33,7 +33,7 @@ from dossier.errors import OutputError, UsageError
 from dossier.model import signature_slot
 from dossier.words import Catalogue
 
-__all__ = ["Attachment", "write_dossier"]
+__all__ = ["Attachment", "write_dossier", "write_pages"]
 
 CHUNK = 1 << 20
 WORDS = Catalogue("en")
@@ -114,6 +114,15 @@ def _write(file: BinaryIO, body: Body, attachments: list[Attachment], *, slot: b
     if slot:
         out.write_object(object_start(len(out.offsets) + 1) + signature_slot.blank())
     _finish(out, body)
+
+
+def write_pages(file: BinaryIO, pages_pdf: bytes) -> None:
+    """The same pages in the same form without attachments and signature, for a comparison."""
+    body = Body(pages_pdf)
+    try:
+        _write(file, body, [], slot=False)
+    finally:
+        body.close()
 
 
 def _finish(out: _Counted, body: Body) -> None:

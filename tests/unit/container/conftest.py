@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import io
+import itertools
 import zlib
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
@@ -13,8 +14,8 @@ from typing import Any
 
 import pikepdf
 import pytest
-from PIL import Image, ImageCms
 from pikepdf import Array, Dictionary, Name, String
+from PIL import Image, ImageCms
 
 from dossier.container.attachment import Attachment
 from dossier.container.write import write_dossier
@@ -169,7 +170,8 @@ class PagesMaker:
         root.Metadata = self.pdf.make_stream(
             XMP.replace("A small record", self.title).encode(), Type=Name.Metadata, Subtype=Name.XML
         )
-        profile = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
+        made = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
+        profile = made[:24] + bytes(12) + made[36:]  # without the time it was made (ICC.1 7.2.8)
         condition = String("sRGB")
         root.OutputIntents = Array(
             [
@@ -193,7 +195,7 @@ class PagesMaker:
             )
             for n, page in enumerate(self.pdf.pages, 1)
         ]
-        for before, after in zip(items, items[1:], strict=False):
+        for before, after in itertools.pairwise(items):
             before.Next, after.Prev = after, before
         outline.First, outline.Last = items[0], items[-1]
         self.pdf.Root.Outlines = outline
@@ -249,7 +251,7 @@ class Maker:
         self,
         pages: bytes | None = None,
         attachments: Sequence[Attachment] = ATTACHMENTS,
-        sign: Callable[[Path], None] | None | str = "own",
+        sign: Callable[[Path], None] | str | None = "own",
     ) -> Path:
         self.made += 1
         target = self.folder / f"dossier-{self.made}.pdf"

@@ -13,6 +13,7 @@ from typing import Any
 import page as page_validation
 import pikepdf
 import pytest
+from cryptography.hazmat.primitives.serialization import Encoding
 from pyhanko.keys import load_cert_from_pemder
 from pyhanko.pdf_utils.reader import PdfFileReader
 from pyhanko.sign.validation import validate_pdf_signature
@@ -47,7 +48,6 @@ def test_qpdf_finds_nothing_to_say(signed: Path) -> None:
 
 
 def test_pyhanko_says_intact_valid_and_entire(signed: Path, maker: Any, tmp_path: Path) -> None:
-    from cryptography.hazmat.primitives.serialization import Encoding
 
     pem = tmp_path / "certificate.pem"
     pem.write_bytes(maker.key.certificate.public_bytes(Encoding.PEM))

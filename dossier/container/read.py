@@ -1,0 +1,221 @@
+"""Reads a dossier's PDF that anyone may have made, strictly: only the form that `write` gives is in order.
+
+What is off is a finding; what cannot be read at all raises UnreadableError with a code (`said`). Nothing is
+decoded, no attachment is read, no byte is written: time and memory stay bounded whatever the file holds.
+Not done here: whether the signature holds (`seal.pdf`), whether attachments have the digests the record says.
+
+The first revision is what is read. Bytes after it are never interpreted; that they are there is a finding,
+with the pages whose objects they mention.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from dossier.container import layout
+from dossier.container.graph import Document
+from dossier.container.hashing import hash_many, hash_ranges
+from dossier.container.rules import look_over
+from dossier.container.said import finding, unreadable
+from dossier.container.scan import Objects, by_table, by_walking, value_of
+from dossier.container.structure import (
+    ROOT,
+    Look,
+    look_at_annotations,
+    look_at_attachments,
+    look_at_catalogue,
+    look_at_outline,
+    look_at_pages,
+    look_at_signature,
+    look_for_strays,
+)
+from dossier.container.values import Name, Ref, parse
+from dossier.container.window import Window, opened
+from dossier.errors import NotCanonicalError
+from dossier.model.container import ContainerFinding, DossierFile, Limits
+
+__all__ = ["hash_many", "hash_ranges", "page_digests", "read_dossier"]
+
+DEFAULT_LIMITS = Limits()
+_TRAILER_ROOM = 4096
+_MENTION = re.compile(rb"(?<!\d)(\d{1,9}) \d{1,5} obj")
+
+
+def read_dossier(path: Path, limits: Limits = DEFAULT_LIMITS) -> DossierFile:
+    """The container at `path`: attachments, signature, findings. Raises UnreadableError."""
+    with opened(path, limits) as window:
+        objects, sight = _first_revision(window, limits)
+        end, end_findings = _look_at_end(objects)
+        look = Look(objects)
+        look_at_catalogue(look)
+        pages = look_at_pages(look)
+        look_at_outline(look)
+        look_at_annotations(look, pages)
+        attachments = look_at_attachments(look)
+        look_for_strays(look, sight.attaching, sight.associating)
+        signature = look_at_signature(look, window.size)
+        return DossierFile(
+            size=window.size,
+            pages=len(pages),
+            attachments=attachments,
+            signature=signature,
+            findings=(*end_findings, *_located(objects, sight.broken), *look.findings),
+            changed_pages=_changed_pages(objects, end),
+            revision_end=end,
+        )
+
+
+def page_digests(path: Path, limits: Limits = DEFAULT_LIMITS) -> list[str]:
+    """SHA-256 (hex) over each page's decoded content and resources. Raises UnreadableError."""
+    with opened(path, limits) as window:
+        return Document(objects_of(window, limits)).page_digests()
+
+
+def objects_of(window: Window, limits: Limits) -> Objects:
+    """The objects of the first revision. Raises UnreadableError."""
+    return _first_revision(window, limits)[0]
+
+
+def _first_revision(window: Window, limits: Limits) -> tuple[Objects, Sight]:
+    """The first revision's objects by the table, or by walking where that finds more of them whole."""
+    _refuse_other_files(window, limits)
+    listed = by_table(window, limits)
+    sight = _look_at_objects(listed) if listed else Sight()
+    if listed is None or sight.broken.get("object") or listed.offsets[0] != len(layout.HEADER):
+        walked = by_walking(window, limits)
+        if walked is not None:
+            return walked, _look_at_objects(walked)
+        if listed is None:
+            raise unreadable("encrypted" if _says_encrypted(window) else "not-a-dossier")
+    return listed, sight
+
+
+def _refuse_other_files(window: Window, limits: Limits) -> None:
+    start = window.read(0, 1024)
+    if not start.startswith(b"%PDF-"):
+        raise unreadable("bytes-before" if b"%PDF-" in start else "not-pdf")
+    last = window.read(max(0, window.size - 1024), 1024)
+    if b"%%EOF" not in last and by_walking(window, limits) is None:
+        raise unreadable("truncated")
+
+
+def _says_encrypted(window: Window) -> bool:
+    return b"/Encrypt" in window.read(max(0, window.size - _TRAILER_ROOM), _TRAILER_ROOM)
+
+
+def _look_at_end(objects: Objects) -> tuple[int, list[ContainerFinding]]:
+    """Where the revision ends, and whether table and trailer are the ones that belong to the objects."""
+    window = objects.window
+    findings: list[ContainerFinding] = []
+    if window.read(0, len(layout.HEADER)) != layout.HEADER:
+        findings.append(finding("header"))
+    table = layout.xref_table(list(objects.offsets))
+    after = objects.xref_at + len(table)
+    if window.read(objects.xref_at, len(table)) != table:
+        findings.append(finding("xref"))
+    text = window.read(after, _TRAILER_ROOM)
+    if b"/Encrypt" in text:
+        raise unreadable("encrypted")
+    length = _trailer_length(text, objects)
+    if length is None:
+        findings.append(finding("trailer"))
+        found = text.find(b"%%EOF\n")
+        length = found + 6 if found >= 0 else window.size - after
+    end = after + length
+    if end < window.size:
+        findings.append(_what_follows(window, end))
+    return end, findings
+
+
+def _trailer_length(text: bytes, objects: Objects) -> int | None:
+    """The length of the trailer at the start of `text`, or None when it is not exactly what is written."""
+    end = text.find(b"\nstartxref\n")
+    try:
+        entries = parse(text[len(b"trailer\n") : end])
+    except NotCanonicalError:
+        return None
+    info = entries.get(Name("/Info")) if isinstance(entries, dict) else None
+    identifier = entries.get(Name("/ID")) if isinstance(entries, dict) else None
+    number = info.number if isinstance(info, Ref) else 0
+    wanted = layout.trailer(objects.count + 1, ROOT, number, identifier, objects.xref_at)
+    return len(wanted) if text.startswith(wanted) else None
+
+
+def _what_follows(window: Window, end: int) -> ContainerFinding:
+    start = window.read(end, 1 << 20)
+    is_revision = _MENTION.search(start) or b"xref" in start
+    return finding("later-revision" if is_revision else "bytes-after-end")
+
+
+@dataclass
+class Sight:
+    """What was seen in passing over all objects, as their numbers; `broken` by the code of what is off."""
+
+    attaching: list[int] = field(default_factory=list)
+    associating: list[int] = field(default_factory=list)
+    broken: dict[str, list[int]] = field(default_factory=dict)
+    text_bytes: int = 0
+
+
+def _look_at_objects(objects: Objects) -> Sight:
+    """Every object once, in order."""
+    sight = Sight()
+    for number in range(1, objects.count + 1):
+        for code in _look_at_object(objects, number, sight):
+            sight.broken.setdefault(code, []).append(number)
+        if sight.text_bytes > objects.limits.structure_bytes:
+            raise unreadable("too-large")
+    return sight
+
+
+def _look_at_object(objects: Objects, number: int, sight: Sight) -> Iterable[str]:
+    try:
+        piece = objects.piece(number)
+        value = value_of(piece)
+    except NotCanonicalError:
+        return ["object"]
+    if piece.is_slot:
+        return [] if number == objects.count else ["second-signature"]
+    sight.text_bytes += len(piece.text)
+    seen = look_over(value)
+    if seen.attaches:
+        sight.attaching.append(number)
+    if seen.associates:
+        sight.associating.append(number)
+    return sorted(seen.codes)
+
+
+def _located(objects: Objects, broken: dict[str, list[int]]) -> list[ContainerFinding]:
+    if not broken:
+        return []
+    places = _places(objects, {number for numbers in broken.values() for number in numbers})
+    return [
+        finding(code, *dict.fromkeys(places[number] for number in numbers[:20]))
+        for code, numbers in broken.items()
+    ]
+
+
+def _places(objects: Objects, numbers: set[int]) -> dict[int, str]:
+    """What a person would call each object: the page it belongs to, or its number."""
+    places = {number: f"object {number}" for number in numbers}
+    document = Document(objects)
+    for page in range(len(document.pages), 0, -1):
+        for number in document.reached(page) & numbers:
+            places[number] = f"page {page}"
+    if ROOT in places:
+        places[ROOT] = "catalogue"
+    return places
+
+
+def _changed_pages(objects: Objects, end: int) -> tuple[int, ...]:
+    """The pages that hold an object which the bytes from `end` on define anew. A help, not a verdict."""
+    window = objects.window
+    if end >= window.size:
+        return ()
+    later = window.read(end, objects.limits.tail_bytes)
+    numbers = {int(match[1]) for match in _MENTION.finditer(later)}
+    document = Document(objects)
+    return tuple(page for page in range(1, len(document.pages) + 1) if document.reached(page) & numbers)

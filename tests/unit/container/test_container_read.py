@@ -1,0 +1,65 @@
+"""Reading back what was written."""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+from typing import Any
+
+import pikepdf
+
+from dossier.container.compare import compare_pages
+from dossier.container.hashing import hash_many
+from dossier.container.read import hash_ranges, page_digests, read_dossier
+from dossier.seal.pdf import check_pdf_signature
+
+
+def test_what_was_written_is_found(signed: Path, attachments: Any) -> None:
+    found = read_dossier(signed)
+    assert found.findings == ()
+    assert (found.size, found.pages, found.revision_end) == (signed.stat().st_size, 3, signed.stat().st_size)
+    wanted = sorted(attachments, key=lambda a: a.name)
+    assert [(a.name, a.media_type, a.relationship, a.length) for a in found.attachments] == [
+        (w.name, w.media_type, w.relationship, w.size) for w in wanted
+    ]
+    assert [a.description for a in found.attachments] == [w.description for w in wanted]
+    digests = hash_many(signed, [[(a.offset, a.length)] for a in found.attachments])
+    assert [d.hex() for d in digests] == [w.sha256 for w in wanted]
+
+
+def test_it_agrees_with_qpdf(signed: Path) -> None:
+    found = read_dossier(signed)
+    with pikepdf.open(signed, attempt_recovery=False) as pdf:
+        assert len(pdf.pages) == found.pages
+        for name, spec in pdf.attachments.items():
+            ours = found.attachment(name)
+            assert ours is not None
+            start = ours.offset
+            assert spec.get_file().read_bytes() == signed.read_bytes()[start : start + ours.length]
+        signature = pdf.Root.AcroForm.Fields[0].V
+        assert found.signature is not None
+        assert tuple(int(n) for n in signature.ByteRange) == found.signature.byte_range
+        assert bytes(signature.Contents).hex().encode() == found.signature.contents
+        assert str(signature.Name) == found.signature.name == "B\u00e9n\u00e9t & Sons (trial)"
+        assert found.signature.when == str(signature.M) == "D:20261125120000Z"
+
+
+def test_the_signature_holds(signed: Path, maker: Any) -> None:
+    found = read_dossier(signed)
+    assert found.signature is not None
+    digest = hash_ranges(signed, found.signature.ranges)
+    whole = signed.read_bytes()
+    _, b, c, _ = found.signature.byte_range
+    assert digest == hashlib.sha256(whole[:b] + whole[c:]).digest()
+    check = check_pdf_signature(found.signature, digest, [maker.key.public])
+    assert (check.verdict, check.code) == ("matches", "pdf-signature-matches")
+
+
+def test_an_unsigned_file_has_no_signature(maker: Any) -> None:
+    found = read_dossier(maker.dossier(sign=None))
+    assert (found.findings, found.signature) == ((), None)
+
+
+def test_the_same_pages_drawn_again(signed: Path, maker: Any) -> None:
+    assert not compare_pages(signed, maker.pages())
+    assert len(set(page_digests(signed))) == 3
