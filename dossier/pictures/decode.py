@@ -29,12 +29,14 @@ Pixels = NDArray[np.uint8]
 
 MAX_PIXELS = 100_000_000  # decoded at full size
 MAX_PIXELS_JPEG = 250_000_000  # decoded at a fraction of its size
+_TAIL = 65_536  # bytes in which the end of a PNG is sought
 _ONE_AT_A_TIME = threading.Lock()  # full-size decodes are large: memory stays flat with any number of workers
 _WORDS = Catalogue("en")
 
 logging.getLogger("PIL").addHandler(logging.NullHandler())
 warnings.filterwarnings("ignore", module=r"PIL\..*")  # odd tags are no news here; broken pixels raise
 
+WHOLE_UP_TO = 4_500_000  # pixels
 _CUBIC_BELOW = 1.5  # a smaller step than this is sharper and truer by cubic interpolation
 
 
@@ -74,7 +76,7 @@ def _jpeg(data: bytes, orientation: int, long_side: int) -> Pixels:
         if mode == "CMYK":  # OpenCV knows no ink
             header.draft(mode, _at_least(header.size, long_side))
             return _finish(shrink(np.asarray(header), long_side), mode, profile, orientation)
-        factor = _reduction(max(header.size), long_side)
+        factor = _reduction(header.size, long_side)
     return _finish(shrink(_reduced(data, factor, mode), long_side), mode, profile, orientation)
 
 
@@ -99,9 +101,13 @@ def _reduced(data: bytes, factor: int, mode: str) -> Pixels:
     return found
 
 
-def _reduction(longest: int, wanted: int) -> int:
-    """The fraction to decode at: 1/2 while that still covers the size, 1/4 and 1/8 with room to average."""
-    if longest // 2 < wanted:
+def _reduction(size: tuple[int, int], wanted: int) -> int:
+    """The fraction to decode at: 1/2 while that still covers the size, 1/4 and 1/8 with room to average.
+
+    Small pictures, often scaled down before and sharp to the last pixel, are decoded whole.
+    """
+    longest = max(size)
+    if size[0] * size[1] <= WHOLE_UP_TO or longest // 2 < wanted:
         return 1
     return next((f for f in (8, 4) if longest // f >= 2 * wanted), 2)
 
@@ -152,8 +158,10 @@ def check_pixels(size: tuple[int, int], limit: int) -> None:
 
 
 def _full_size(data: bytes, orientation: int) -> tuple[Image.Image, bytes, int]:
-    """The picture in a plain mode (L, RGB, CMYK, LAB), its profile, and the turn still to be made."""
+    """The picture in a plain mode (L, RGB, CMYK), its profile, and the turn still to be made."""
     if data[:8] == b"\x89PNG\r\n\x1a\n":
+        if b"IEND" not in data[-_TAIL:]:
+            raise problem("cut_short")
         return _pillow(PngImagePlugin.PngImageFile(BytesIO(data)), orientation)
     if data[:4] in (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"):
         # Pillow turns a TIFF upright itself when it loads it.
@@ -166,8 +174,10 @@ def _full_size(data: bytes, orientation: int) -> tuple[Image.Image, bytes, int]:
 def _pillow(image: Image.Image, orientation: int) -> tuple[Image.Image, bytes, int]:
     with image:
         check_pixels(image.size, MAX_PIXELS)
-        profile = colour.embedded(image)
-        return flat.plain(image), profile, orientation
+        profile, plain = colour.embedded(image), flat.plain(image)
+    if plain.mode == "LAB":  # its a and b are signed: they cannot be averaged as they stand
+        plain, profile = colour.to_srgb(plain, profile), b""
+    return plain, profile, orientation
 
 
 def _heif(data: bytes) -> tuple[Image.Image, bytes, int]:

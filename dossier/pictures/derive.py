@@ -29,7 +29,7 @@ Task = tuple[Path, PhotoFacts, Size]
 
 
 class Derived(msgspec.Struct, frozen=True, kw_only=True):
-    """One derived picture: `file` is the original's name; `sha256` (hex), `width`, `height` are the JPEG's."""
+    """One derived picture: `file` is the original's name; `sha256`, `width`, `height` are the JPEG's."""
 
     file: str
     original_sha256: str

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 Primaries = tuple[tuple[float, float], tuple[float, float], tuple[float, float]]  # x, y of red, green, blue
 Matrix = NDArray[np.float64]
 
-# Adobe RGB (1998) Color Image Encoding, 4.3.1; SMPTE EG 432-1, whose primaries Display P3 keeps with sRGB's curve.
+# Adobe RGB (1998) Color Image Encoding, 4.3.1; SMPTE EG 432-1 (Display P3: its primaries with sRGB's curve).
 ADOBE_RGB: Primaries = ((0.64, 0.33), (0.21, 0.71), (0.15, 0.06))
 ADOBE_RGB_GAMMA = 563 / 256
 P3: Primaries = ((0.680, 0.320), (0.265, 0.690), (0.150, 0.060))

@@ -1,0 +1,64 @@
+"""Reads QR codes from a picture or scan: what they say, nothing about whether it is true.
+
+Bounded like every picture: the pixels are counted before they are decoded. Not here: what a code means.
+"""
+
+from __future__ import annotations
+
+import stat
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from dossier.errors import PictureError
+from dossier.pictures import decode
+
+MAX_BYTES = 60_000_000
+LONG_SIDES = (2400, 1400, 3600)  # the usual size first; a small code in a large picture wants the last
+
+Grey = NDArray[np.uint8]
+
+
+def read_codes(path: Path) -> list[str]:
+    """The texts of the QR codes in the picture at `path`, each once. Raises PictureError."""
+    data = _read(path)
+    for long_side in LONG_SIDES:
+        found: dict[str, None] = {}
+        for grey in _readings(decode.decode(data, 1, long_side)):
+            found.update(dict.fromkeys(_codes(grey)))
+            if found:
+                return list(found)
+    return []
+
+
+def _read(path: Path) -> bytes:
+    try:
+        if not stat.S_ISREG(path.stat().st_mode):
+            raise decode.problem("not_a_file")
+        with path.open("rb") as file:
+            data = file.read(MAX_BYTES + 1)
+    except OSError as error:
+        raise PictureError(f"{path}: {error.strerror}") from error
+    if len(data) > MAX_BYTES:
+        raise decode.problem("too_large")
+    return data
+
+
+def _readings(pixels: decode.Pixels) -> Iterator[Grey]:
+    """The picture as it is, then with uneven light evened out, then a little sharpened."""
+    cv2 = decode.opencv()
+    grey: Grey = cv2.cvtColor(pixels, cv2.COLOR_RGB2GRAY)
+    yield grey
+    yield cv2.createCLAHE(clipLimit=3.0, tileGridSize=(8, 8)).apply(grey)
+    soft = cv2.GaussianBlur(grey, (0, 0), 2.0)
+    yield cv2.addWeighted(grey, 1.8, soft, -0.8, 0)
+
+
+def _codes(grey: Grey) -> list[str]:
+    import zxingcpp  # noqa: PLC0415 - only where a picture of a code is given
+
+    # QR alone: other formats are found in any texture.
+    found = zxingcpp.read_barcodes(grey, formats=zxingcpp.BarcodeFormat.QRCode)
+    return [code.text for code in found if code.text]
