@@ -40,12 +40,17 @@ from dossier.model.words import CopyKind, ForWhom, Now, Seen, Side, Stage
 FORMAT_VERSION = "1.0"
 TYP_RECORD = "restoration-record+sd-jwt"
 TYP_CODE = "application/restoration-code+cose"
+# What some text members look like (ECMA-262 syntax common to Python, matched whole).
+FORMAT_PATTERN = r"1\.(0|[1-9][0-9]{0,3})"
+RECORD_PATTERN = r"urn:uuid:[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}"
+NAME_PATTERN = r"photo-[0-9]{3,6}\.[a-z0-9]{1,5}"
+LAST_SECOND = 253402300799  # 9999-12-31T23:59:59Z
 
 Sha256Hex = Annotated[str, Meta(pattern="^[0-9a-f]{64}$")]
 Digest64 = Annotated[str, Meta(pattern="^[A-Za-z0-9_-]{43}$")]
 
 
-class Digest(Row, frozen=True, kw_only=True, rename={"digest": "..."}):
+class Digest(Row, frozen=True, kw_only=True, rename={"digest": "..."}, forbid_unknown_fields=True):
     """An array element left to a disclosure (RFC 9901 section 4.2.4.2)."""
 
     digest: Digest64

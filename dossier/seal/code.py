@@ -42,7 +42,7 @@ _PROTECTED = cbor2.dumps({_ALG: _ES256, _TYP: TYP_CODE}, canonical=True)
 # sections 2 and 4.2). Payload and signature follow.
 _BEFORE = b"\xd2\x84" + cbor2.dumps(_PROTECTED) + b"\xa0"
 _PAGE = re.compile(r"(https?://[!-~]+)?")  # printable ASCII; "" where the workshop has no such page
-_DATE = re.compile(r"([0-9]{4})(?:-([0-9]{2})(?:-([0-9]{2}))?)?")
+_DATE = re.compile(r"(?!0000)([0-9]{4})(?:-(0[1-9]|1[0-2])(?:-(0[1-9]|[12][0-9]|3[01]))?)?")
 
 Range = tuple[int, int]
 

@@ -64,7 +64,7 @@ def load_key(path: Path, certificate: Path | None = None, *, passphrase: str = "
     key = WorkshopKey(private, _certificate(certificate) if certificate else None)
     algorithm_of(private)
     if key.certificate and public_of(key.certificate) != key.public:
-        raise key_error("other_certificate", file=certificate, key=path)
+        raise key_error("other_certificate", file=certificate, private=path)
     return replace(key, warnings=_warnings(path, key.kid))
 
 

@@ -27,7 +27,7 @@ from dossier.seal.said import key_error
 # RFC 5280 section 4.1.2.5: no well-defined end of validity.
 NO_END = dt.datetime(9999, 12, 31, 23, 59, 59, tzinfo=dt.UTC)
 DOCUMENT_SIGNING = ObjectIdentifier("1.3.6.1.5.5.7.3.36")  # RFC 9336 section 3.1
-LONGEST_NAME = 64  # RFC 5280 appendix A.1, ub-common-name and ub-organization-name
+LONGEST_NAME = 64  # bytes; RFC 5280 appendix A.1, ub-common-name and ub-organization-name
 
 PrivateKey = (
     ec.EllipticCurvePrivateKey | ed25519.Ed25519PrivateKey | Any
@@ -124,7 +124,7 @@ def self_issued(private: PrivateKey, name: str, *, now: dt.datetime) -> x509.Cer
 
 
 def _subject(name: str) -> x509.Name:
-    short = name[:LONGEST_NAME].rstrip()
+    short = name.encode("utf-8")[:LONGEST_NAME].decode("utf-8", "ignore").rstrip()
     return x509.Name(
         [
             x509.NameAttribute(NameOID.ORGANIZATION_NAME, short),

@@ -16,7 +16,19 @@ from typing import Any, get_args, get_type_hints
 from dossier import canonical
 from dossier.errors import NotCanonicalError
 from dossier.model.plain import from_plain
-from dossier.model.record import Apart, Missing, OpenApart, OpenRecord, Payload, PhotoDetails, Sealed
+from dossier.model.record import (
+    FORMAT_PATTERN,
+    LAST_SECOND,
+    NAME_PATTERN,
+    RECORD_PATTERN,
+    Apart,
+    Missing,
+    OpenApart,
+    OpenRecord,
+    Payload,
+    PhotoDetails,
+    Sealed,
+)
 from dossier.model.words import LEFT_OUT, CopyKind
 from dossier.seal import base64url
 from dossier.seal.algorithms import ALGORITHMS
@@ -24,13 +36,12 @@ from dossier.seal.codes import Problem
 
 SALT_BYTES = 16
 PHOTOGRAPH = "photograph"  # the kind of a photograph's disclosure; the others are members of Apart
-LAST_SECOND = 253402300799  # 9999-12-31T23:59:59Z
 
 Path = tuple[str | int, ...]  # names of members and indices, from the top
 
-_FORMAT = re.compile(r"1\.(0|[1-9][0-9]{0,3})")
-_RECORD = re.compile(r"urn:uuid:[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
-_NAME = re.compile(r"photo-[0-9]{3,6}\.[a-z0-9]{1,5}")
+_FORMAT = re.compile(FORMAT_PATTERN)
+_RECORD = re.compile(RECORD_PATTERN)
+_NAME = re.compile(NAME_PATTERN)
 _DIGEST = re.compile(r"[A-Za-z0-9_-]{43}")
 _TYPES: dict[str, Any] = {
     **{name: get_args(hint)[0] for name, hint in get_type_hints(OpenApart).items() if name in LEFT_OUT},
