@@ -11,35 +11,11 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from dossier.dossier_files import IN_FOLDER, RECORD
 from dossier.errors import OutputError
 from dossier.words import Catalogue
 
 WORDS = Catalogue("en")
-
-DOSSIER_FILE = "dossier.pdf"
-DRAFT_FILE = "draft.pdf"
-RECORD_FILE = "record.json"
-COMPACT_FILE = "record.sd-jwt"
-CERTIFICATE_FILE = "certificate.pem"
-HOW_TO_FILE = "how-to-check.txt"
-SHEET_FILE = "sheet.pdf"
-CARD_FILE = "card.pdf"
-PHOTOGRAPHS = "photographs"
-MANIFEST_FILE = "manifest.sha256"
-OURS = frozenset(
-    {
-        DOSSIER_FILE,
-        DRAFT_FILE,
-        RECORD_FILE,
-        COMPACT_FILE,
-        CERTIFICATE_FILE,
-        HOW_TO_FILE,
-        SHEET_FILE,
-        CARD_FILE,
-        PHOTOGRAPHS,
-        MANIFEST_FILE,
-    }
-)
 
 
 def check_target(target: Path, *, replace: bool) -> None:
@@ -48,12 +24,12 @@ def check_target(target: Path, *, replace: bool) -> None:
         raise OutputError(WORDS.say("output.not_a_folder", target=target))
     if not target.exists():
         return
-    strange = sorted(p.name for p in target.iterdir() if p.name not in OURS)
+    strange = sorted(p.name for p in target.iterdir() if p.name not in IN_FOLDER)
     if strange:
         raise OutputError(
             WORDS.say("output.strange", target=target, file=strange[0]), hint=WORDS.say("output.strange_hint")
         )
-    if (target / RECORD_FILE).exists() and not replace:
+    if (target / RECORD).exists() and not replace:
         raise OutputError(WORDS.say("output.signed", target=target), hint=WORDS.say("output.signed_hint"))
 
 

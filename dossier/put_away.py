@@ -16,12 +16,13 @@ import msgspec
 
 from dossier.archive import bags
 from dossier.archive.catalogue import Catalogue, Entry
-from dossier.compile import RECORD_FILE, default_output
+from dossier.compile import default_output
+from dossier.dossier_files import RECORD
 from dossier.errors import ArchiveError, DossierError
 from dossier.model.plain import to_plain
 from dossier.model.record import OpenRecord
 from dossier.seal import record as sealed_record
-from dossier.verify import verify_folder
+from dossier.verify import Asked, verify_folder
 from dossier.words import Catalogue as Words
 
 WORDS = Words("en")
@@ -39,7 +40,7 @@ class PutAway(msgspec.Struct, frozen=True, kw_only=True):
 def put_away(folder: Path, archive: Path, *, now: dt.datetime, with_job: bool = True) -> PutAway:
     """Put one finished job away. `folder` is the dossier folder, or the job folder it was compiled from."""
     dossier, job = _both_folders(folder)
-    record = _finished(dossier)
+    record = _finished(dossier, now.date())
     name = bags.bag_name(record.payload.job, record.digest)
     if _has(archive, name):
         return PutAway(bag=name, new=False, message=_said("already", record, name))
@@ -72,11 +73,11 @@ def leftovers(archive: Path) -> list[str]:
 
 def _both_folders(folder: Path) -> tuple[Path, Path | None]:
     """The dossier folder and, where it can be found, the job folder."""
-    if (folder / RECORD_FILE).is_file():
+    if (folder / RECORD).is_file():
         beside = folder.parent / folder.name.removesuffix("-dossier")
         return folder, beside if beside != folder and (beside / "job.toml").is_file() else None
     output = default_output(folder)
-    if (output / RECORD_FILE).is_file():
+    if (output / RECORD).is_file():
         return output, folder
     raise ArchiveError(
         WORDS.say("archive.error.not_finished", folder=folder),
@@ -84,13 +85,13 @@ def _both_folders(folder: Path) -> tuple[Path, Path | None]:
     )
 
 
-def _finished(dossier: Path) -> OpenRecord:
+def _finished(dossier: Path, today: dt.date) -> OpenRecord:
     """The record of a dossier folder that checks; a damaged one is not put away as if it were whole."""
-    result = verify_folder(dossier)
+    result = verify_folder(dossier, Asked(today=today))
     if result.overall in ("altered", "unreadable"):
         why = next((c.text for c in result.checks if c.verdict == "does not match"), result.overall)
         raise ArchiveError(WORDS.say("archive.error.does_not_check", folder=dossier, why=why))
-    return _read(dossier / RECORD_FILE)
+    return _read(dossier / RECORD)
 
 
 def _read(path: Path) -> OpenRecord:
@@ -155,7 +156,7 @@ def _catalogue(archive: Path, *, rebuild: bool = False) -> Catalogue:
 def _entry(bag: Path) -> Entry:
     """A bag as the catalogue lists it; one that cannot be read is still listed, by its name."""
     try:
-        record = _read(bag / "data" / "dossier" / RECORD_FILE)
+        record = _read(bag / "data" / "dossier" / RECORD)
     except (DossierError, OSError):
         return Entry(bag=bag.name, text=bag.name)
     payload = record.payload

@@ -10,11 +10,12 @@ import click
 
 from dossier.cli import show
 from dossier.cli.clock import now, random_bytes
-from dossier.model.words import COPIES
+from dossier.model.words import COPIES, CopyKind
 from dossier.words import Catalogue
 
 if TYPE_CHECKING:
-    from dossier.compile import Compiled, Options
+    from dossier.compile import Compiled
+    from dossier.pages.options import Originals, Paper
 
 WORDS = Catalogue("en")
 
@@ -49,9 +50,12 @@ def command(
 ) -> int:
     from dossier import compile as flow  # noqa: PLC0415 - start-up: only this command needs it
 
-    options = cast(
-        "Options",
-        flow.Options(draft=draft, copy=copy, originals=originals, paper=paper or "", replace=replace),
+    options = flow.Options(
+        draft=draft,
+        copy=cast("CopyKind", copy),
+        originals=cast("Originals", originals),
+        paper=cast("Paper", paper) if paper else "",
+        replace=replace,
     )
     with show.progress(WORDS.say("cli.compile.pictures")) as step:
         done = flow.compile_job(
@@ -87,7 +91,9 @@ def _report(done: Compiled) -> None:
         click.echo(WORDS.say("cli.compile.record", record=done.record))
         click.echo(WORDS.say("cli.compile.digest", digest=done.digest))
     size = f"{done.bytes / 1e6:.1f}"
-    click.echo(WORDS.say("cli.compile.size", size=size, pages=done.pages, photographs=done.photographs))
+    click.echo(WORDS.say("cli.compile.size", size=size, photographs=done.photographs))
+    for warning in done.warnings:
+        click.echo(warning, err=True)
     for level in ("gap", "private"):
         if count := sum(f.level == level for f in done.findings):
             click.echo(

@@ -8,6 +8,7 @@ from __future__ import annotations
 import stat
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -59,6 +60,7 @@ def _readings(pixels: decode.Pixels) -> Iterator[Grey]:
 def _codes(grey: Grey) -> list[str]:
     import zxingcpp  # noqa: PLC0415 - only where a picture of a code is given
 
-    # QR alone: other formats are found in any texture.
-    found = zxingcpp.read_barcodes(grey, formats=zxingcpp.BarcodeFormat.QRCode)
+    # QR alone: other formats are found in any texture. The library takes one format or several.
+    only: Any = zxingcpp.BarcodeFormat.QRCode
+    found = zxingcpp.read_barcodes(grey, formats=only)
     return [code.text for code in found if code.text]

@@ -21,6 +21,7 @@ from cryptography.hazmat.primitives import serialization
 from cryptography.hazmat.primitives.serialization import Encoding, NoEncryption, PrivateFormat
 
 from dossier.errors import KeyFileError, OutputError
+from dossier.seal.algorithms import Jwk
 from dossier.seal.keys import WorkshopKey, algorithm_of, fingerprint_words, public_jwk
 from dossier.seal.said import ENGLISH, key_error
 from dossier.seal.trial import is_trial
@@ -45,7 +46,7 @@ def write_key(folder: Path, stem: str, key: WorkshopKey, *, passphrase: str = ""
     try:
         for path, (data, mode) in contents.items():
             if data:
-                _write_new(path, data, mode)
+                write_new(path, data, mode)
                 written.append(path)
     except (KeyFileError, OutputError):
         for path in written:
@@ -60,7 +61,7 @@ def load_key(path: Path, certificate: Path | None = None, *, passphrase: str = "
     Raises KeyFileError with a hint: not there, not a key, wrong passphrase, wrong kind, other certificate.
     The key's `warnings` say where others on the machine may read it.
     """
-    private = _private(path, _read(path), passphrase)
+    private = _private(path, read_bounded(path), passphrase)
     key = WorkshopKey(private, _certificate(certificate) if certificate else None)
     algorithm_of(private)
     if key.certificate and public_of(key.certificate) != key.public:
@@ -70,12 +71,17 @@ def load_key(path: Path, certificate: Path | None = None, *, passphrase: str = "
 
 def needs_passphrase(path: Path) -> bool:
     """Whether the key in `path` is encrypted."""
-    return _locked(_read(path))
+    return _locked(read_bounded(path))
 
 
 def public_json(key: WorkshopKey) -> bytes:
-    """The public part to hand out: a JWK Set, with the fingerprint in digits beside the key."""
-    shown = {"keys": [key.public], "fingerprint": fingerprint_words(key.kid)}
+    """The public part to hand out: see `public_set`."""
+    return public_set(key.public)
+
+
+def public_set(key: Jwk) -> bytes:
+    """A JWK Set (RFC 7517 section 5) with the fingerprint in digits beside the key."""
+    shown = {"keys": [key], "fingerprint": fingerprint_words(key["kid"])}
     return msgspec.json.format(msgspec.json.encode(shown), indent=2) + b"\n"
 
 
@@ -96,7 +102,7 @@ def _private_pem(key: WorkshopKey, passphrase: str) -> bytes:
     return bytes(key.private.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, how))
 
 
-def _write_new(path: Path, data: bytes, mode: int) -> None:
+def write_new(path: Path, data: bytes, mode: int) -> None:
     """Write a file that must not be there yet: beside it, flushed, then given its name."""
     beside = path.with_name(f".{path.name}.{secrets.token_hex(4)}")
     try:
@@ -125,7 +131,8 @@ def _name(beside: Path, path: Path) -> None:
         beside.rename(path)
 
 
-def _read(path: Path) -> bytes:
+def read_bounded(path: Path) -> bytes:
+    """The bytes of a key's file, refused where there are far too many. Raises KeyFileError."""
     try:
         with path.open("rb") as file:
             data = file.read(MAX_BYTES + 1)
@@ -156,7 +163,7 @@ def _locked(data: bytes) -> bool:
 
 def _certificate(path: Path) -> x509.Certificate:
     try:
-        return x509.load_pem_x509_certificate(_read(path))
+        return x509.load_pem_x509_certificate(read_bounded(path))
     except ValueError:
         raise key_error("not_certificate", file=path) from None
 

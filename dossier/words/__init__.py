@@ -29,7 +29,7 @@ class Catalogue:
     def __init__(self, language: str = "en") -> None:
         self.language = language if language in LANGUAGES else "en"
 
-    def say(self, key: str, **values: object) -> str:
+    def say(self, key: str, /, **values: object) -> str:
         """The words at `key` ("file.table.key") with `{name}` fields filled from `values`."""
         found = self._find(key)
         if isinstance(found, dict):

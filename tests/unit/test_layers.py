@@ -11,7 +11,7 @@ ROOT = Path(__file__).parents[2] / "dossier"
 GROUND = {"model", "canonical", "errors"}
 WORDS = {"words"}
 MIDDLE = {"account", "intake", "pictures", "pages", "container", "seal", "archive"}
-FLOWS = {"compile", "verify", "check", "put_away", "output"}
+FLOWS = {"compile", "verify", "check", "put_away", "output", "dossier_files"}
 PURE = {"account", "model", "canonical"}
 # What gives a pure room away: paths, clock, network, randomness.
 IMPURE = {"pathlib", "os", "time", "random", "secrets", "socket", "urllib", "shutil", "tempfile", "subprocess"}

@@ -1,0 +1,95 @@
+"""`dossier keys`: make the workshop's key, show its fingerprint, hand out its public part."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from dossier.cli.clock import now
+from dossier.words import Catalogue
+
+WORDS = Catalogue("en")
+STEM = "workshop"
+
+
+@click.group("keys", help=WORDS.say("cli.keys.help"), short_help=WORDS.say("cli.keys.short"))
+def command() -> None:
+    """The group of the three."""
+
+
+@command.command("new", help=WORDS.say("cli.keys.new.help"), short_help=WORDS.say("cli.keys.new.short"))
+@click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
+@click.option("--name", required=True, help=WORDS.say("cli.keys.new.name"))
+@click.option("--no-passphrase", is_flag=True, help=WORDS.say("cli.keys.new.no_passphrase_option"))
+@click.option(
+    "--passphrase-file",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help=WORDS.say("cli.compile.passphrase_file"),
+)
+def new(folder: Path, name: str, no_passphrase: bool, passphrase_file: Path | None) -> int:
+    from dossier.seal import keyfiles, keys  # noqa: PLC0415 - start-up: only this command needs it
+
+    passphrase = "" if no_passphrase else _ask(passphrase_file)
+    key = keys.new_key(name, now=now())
+    private, certificate, *_ = keyfiles.write_key(folder, STEM, key, passphrase=passphrase)
+    click.echo(WORDS.say("cli.keys.new.done", key=private))
+    click.echo(WORDS.say("cli.keys.new.certificate", certificate=certificate))
+    click.echo(WORDS.say("cli.keys.new.fingerprint", fingerprint=keys.fingerprint_words(key.kid)))
+    if not passphrase:
+        click.echo(WORDS.say("cli.keys.new.no_passphrase"), err=True)
+    click.echo(WORDS.say("cli.keys.new.warning").strip(), err=True)
+    return 0
+
+
+@command.command("show", help=WORDS.say("cli.keys.show.help"), short_help=WORDS.say("cli.keys.show.short"))
+@click.argument("file", type=click.Path(path_type=Path))
+def show(file: Path) -> int:
+    from dossier.seal import keys, publicfiles, trial  # noqa: PLC0415 - start-up: only this command needs it
+
+    public = publicfiles.load_public(file, lambda: _passphrase(None))
+    click.echo(WORDS.say("cli.keys.new.fingerprint", fingerprint=keys.fingerprint_words(public["kid"])))
+    click.echo(WORDS.say("cli.keys.show.kid", kid=public["kid"]))
+    click.echo(WORDS.say("cli.keys.show.algorithm", algorithm=public["alg"]))
+    if trial.is_trial(public["kid"]):
+        click.echo(WORDS.say("cli.keys.show.trial"), err=True)
+    return 0
+
+
+@command.command(
+    "export", help=WORDS.say("cli.keys.export.help"), short_help=WORDS.say("cli.keys.export.short")
+)
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--to", "target", type=click.Path(path_type=Path), help=WORDS.say("cli.keys.export.to"))
+def export(file: Path, target: Path | None) -> int:
+    from dossier.seal import keyfiles, publicfiles  # noqa: PLC0415 - start-up: only this command
+
+    content = keyfiles.public_set(publicfiles.load_public(file, lambda: _passphrase(None)))
+    if target is None:
+        click.echo(content.decode(), nl=False)
+    else:
+        publicfiles.write_public(target, content)
+        click.echo(target)
+    return 0
+
+
+def _passphrase(file: Path | None) -> str:
+    if file is not None:
+        return file.read_text(encoding="utf-8").rstrip("\r\n")
+    asked: str = click.prompt(WORDS.say("cli.compile.passphrase"), hide_input=True, err=True)
+    return asked
+
+
+def _ask(file: Path | None) -> str:
+    """The passphrase for a new key, typed twice; empty means none."""
+    if file is not None:
+        return _passphrase(file)
+    asked: str = click.prompt(
+        WORDS.say("cli.keys.new.ask"),
+        hide_input=True,
+        confirmation_prompt=True,
+        default="",
+        show_default=False,
+        err=True,
+    )
+    return asked

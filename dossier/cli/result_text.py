@@ -1,0 +1,105 @@
+"""The result of a check as a person reads it, and as a machine does."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import Any
+
+import click
+import msgspec
+
+from dossier.model.result import EXIT_CODES, Check, Overall, Result, Verdict
+from dossier.words import Catalogue
+
+_COLOURS: dict[Overall, str] = {
+    "in order": "green",
+    "altered": "red",
+    "not confirmed": "yellow",
+    "superseded": "yellow",
+    "unreadable": "red",
+}
+_CHECK_COLOURS: dict[Verdict, str | None] = {
+    "matches": "green",
+    "does not match": "red",
+    "could not tell": "yellow",
+    "not applicable": None,
+}
+_WIDTH = 100
+_INDENT = " " * 8
+
+
+def show(result: Result, words: Catalogue) -> None:
+    """Print one result: what it comes to, what was said, every check, and what no check can tell."""
+    click.echo(words.say("result.title", file=result.file))
+    click.echo()
+    headline = words.say("result.trial_overall") if result.trial_key and _good(result) else ""
+    headline = headline or words.say(f"verify.overall.{result.overall}")
+    click.echo("  " + click.style(headline, fg=_COLOURS[result.overall], bold=True))
+    if result.trial_key:
+        click.echo("  " + click.style(words.say("result.trial"), bold=True))
+    click.echo()
+    _said(result, words)
+    _checks(result, words)
+    _cannot_tell(result, words)
+
+
+def for_machines(result: Result) -> dict[str, Any]:
+    """The result as JSON members, with check numbers and the exit code."""
+    plain: dict[str, Any] = msgspec.to_builtins(result)
+    for check, shown in zip(result.checks, plain["checks"], strict=True):
+        shown["number"] = check.number
+    plain["exit_code"] = EXIT_CODES[result.overall]
+    plain["said"] = [{"label": label, "text": text} for label, text in result.said]
+    return plain
+
+
+def _good(result: Result) -> bool:
+    return result.overall in ("in order", "not confirmed")
+
+
+def _said(result: Result, words: Catalogue) -> None:
+    lines = [
+        (words.say("result.object"), result.object),
+        (words.say("result.workshop"), result.workshop),
+        *result.said,
+        (words.say("result.fingerprint"), result.fingerprint),
+        (words.say("result.not_in_copy"), ", ".join(result.not_in_copy)),
+    ]
+    lines = [(label, text) for label, text in lines if text]
+    width = max((len(label) for label, _ in lines), default=0)
+    for label, text in lines:
+        click.echo(f"  {label:<{width}}  {_safe(text)}")
+    if lines:
+        click.echo()
+
+
+def _checks(result: Result, words: Catalogue) -> None:
+    for check in result.checks:
+        verdict = words.say(f"result.verdict.{check.verdict}")
+        name = words.say(f"result.check.{check.check}")
+        mark = click.style(f"{verdict:<15}", fg=_CHECK_COLOURS[check.verdict])
+        click.echo(f"  {check.number:>2}  {mark} {name} [{check.code}]")
+        for line in textwrap.wrap(_sentence(check), _WIDTH - len(_INDENT)):
+            click.echo(_INDENT + line)
+    click.echo()
+
+
+def _sentence(check: Check) -> str:
+    where = ", ".join(_safe(place) for place in check.where[:12])
+    more = f" (+{len(check.where) - 12})" if len(check.where) > 12 else ""
+    return f"{check.text}: {where}{more}" if where else check.text
+
+
+def _cannot_tell(result: Result, words: Catalogue) -> None:
+    if result.overall == "unreadable":
+        return
+    key = "code" if result.kind == "code" else "file"
+    click.echo("  " + words.say("result.cannot_tell"))
+    for line in words.say(f"result.cannot_tell_{key}").strip().splitlines():
+        click.echo("  " + line)
+    click.echo()
+
+
+def _safe(text: str) -> str:
+    """Signed words may be anybody's: nothing in them may move the cursor or hide a line."""
+    return "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in text)

@@ -1,0 +1,64 @@
+"""`dossier verify`: check a dossier, a record, a folder or a code."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from dossier.cli import result_text
+from dossier.cli.clock import now
+from dossier.errors import UsageError
+from dossier.model.result import EXIT_CODES, Result
+from dossier.words import Catalogue
+
+if TYPE_CHECKING:
+    from dossier.seal.trust import Trust
+    from dossier.verify import Asked
+
+WORDS = Catalogue("en")
+
+
+@click.command("verify", help=WORDS.say("cli.verify.help"), short_help=WORDS.say("cli.verify.short"))
+@click.argument("files", nargs=-1, required=True, metavar="FILE...")
+@click.option("--trust", multiple=True, metavar="FILE|DIGITS", help=WORDS.say("cli.verify.trust"))
+@click.option("--pages", is_flag=True, help=WORDS.say("cli.verify.pages"))
+@click.option("--json", "as_json", is_flag=True, help=WORDS.say("cli.json"))
+def command(files: tuple[str, ...], trust: tuple[str, ...], pages: bool, as_json: bool) -> int:
+    from dossier.verify import Asked, worst  # noqa: PLC0415 - start-up: only this command needs it
+
+    asked = Asked(today=now().date(), trust=_trust(trust), draw_pages=pages, words=WORDS)
+    results = [_check(file, asked) for file in files]
+    if as_json:
+        plain = [result_text.for_machines(result) for result in results]
+        click.echo(json.dumps(plain, indent=2, ensure_ascii=False))
+    else:
+        for result in results:
+            result_text.show(result, WORDS)
+    return EXIT_CODES[worst(results)]
+
+
+def _check(file: str, asked: Asked) -> Result:
+    from dossier.verify import verify, verify_code  # noqa: PLC0415 - start-up
+
+    if file.startswith(("http://", "https://")) and "#" in file:
+        return verify_code(file, asked)
+    return verify(Path(file), asked)
+
+
+def _trust(given: tuple[str, ...]) -> Trust:
+    """Trust in what the reader named: files of certificates or public keys, or fingerprints as typed."""
+    from dossier.seal import trust  # noqa: PLC0415 - start-up
+
+    whole = trust.NOBODY
+    for one in given:
+        path = Path(one)
+        if path.exists():
+            whole |= trust.from_file(path)
+        elif one.strip()[:1].isdigit():
+            whole |= trust.from_fingerprint(one)
+        else:
+            raise UsageError(WORDS.say("cli.verify.no_trust", given=one))
+    return whole

@@ -1,0 +1,376 @@
+"""The main flow: a job folder becomes a signed dossier.
+
+Reads the job folder and never writes to it; the whole output is made aside and renamed into place, so a
+failed run leaves the earlier output whole. Clock, randomness and passphrase come in from outside.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import uuid
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import Literal
+
+import msgspec
+
+from dossier import __version__, output
+from dossier import dossier_files as files
+from dossier.account.payload import build
+from dossier.check import Looked, check_job
+from dossier.container.write import Attachment, write_dossier
+from dossier.errors import JobError, OutputError, PictureError, UsageError
+from dossier.model.finding import Finding
+from dossier.model.job import Job, Workshop
+from dossier.model.picture import Shown
+from dossier.model.record import OpenRecord, Sealed, Unsealed, WorkshopId
+from dossier.model.words import CopyKind
+from dossier.pages import card, document, how_to_check, sheet
+from dossier.pages.options import Originals, PageOptions, Paper
+from dossier.pictures.derive import Derived, derive_all
+from dossier.pictures.plan import plan
+from dossier.seal import code, keyfiles, keys, pdf, trial
+from dossier.seal import record as seal
+from dossier.words import Catalogue
+
+WORDS = Catalogue("en")
+SALT_BYTES = 16
+Progress = Callable[[int, int], None]
+
+
+class Options(msgspec.Struct, frozen=True, kw_only=True):
+    """What the person asked for besides the job itself."""
+
+    draft: bool = False
+    copy: CopyKind = "workshop"
+    originals: Originals = "beside"
+    paper: Paper | Literal[""] = ""  # "" is as workshop.toml says
+    replace: bool = False
+
+
+class Compiled(msgspec.Struct, frozen=True, kw_only=True):
+    """What was made, for the person to see."""
+
+    pdf: Path
+    draft: bool
+    record: str
+    digest: str
+    bytes: int
+    photographs: int
+    trial_key: bool
+    findings: tuple[Finding, ...]
+    warnings: tuple[str, ...] = ()
+
+
+class _Original(msgspec.Struct, frozen=True, kw_only=True):
+    """One photograph as it came, under the neutral name it gets."""
+
+    name: str
+    path: Path
+    media_type: str
+    bytes: int
+    sha256: str
+
+
+def default_output(folder: Path) -> Path:
+    """Where a dossier goes when nobody says: beside the job folder."""
+    home = folder.resolve()
+    return home.parent / f"{home.name}-dossier"
+
+
+def compile_job(
+    folder: Path,
+    target: Path | None,
+    options: Options,
+    *,
+    now: dt.datetime,
+    random: Callable[[int], bytes],
+    passphrase: Callable[[], bytes],
+    progress: Progress,
+) -> Compiled:
+    """Compile the job in `folder` into the folder `target` (default: `default_output`).
+
+    Raises JobError when the job has errors, KeyFileError when it cannot be signed, OutputError when the
+    output cannot be written; in each case what was there before is untouched.
+    """
+    target = _checked_target(folder, target or default_output(folder), options)
+    looked = check_job(folder, WORDS)
+    job = _without_errors(folder, looked)
+    key = None if options.draft else _open_key(job.workshop, folder, passphrase)
+    job, shown, jpegs = _derive(folder, job, progress)
+    unsealed = _build(job, shown, key, now)
+    sealed = seal.seal(unsealed, [key] if key else [], lambda: random(SALT_BYTES))
+    sealed = seal.leave_out(sealed, options.copy)
+    record = seal.open_record(sealed, options.copy)
+    pictures = {d.name: jpegs[d.file] for d in record.photo_details.values() if d.file in jpegs}
+    page_options = _page_options(job.workshop, record, key, options)
+    with output.output_folder(target, replace=options.replace) as aside:
+        if key is None:
+            pages = document.draw(record, pictures, page_options)
+            output.write_file(aside / files.DRAFT, pages)
+        else:
+            originals = _originals(folder, record) if options.originals != "none" else []
+            _write_signed(aside, _Signed(sealed, record, page_options, key), pictures, originals)
+        size = (aside / _pdf_name(options)).stat().st_size
+    return Compiled(
+        pdf=target / _pdf_name(options),
+        draft=options.draft,
+        record=record.payload.record,
+        digest=record.digest,
+        bytes=size,
+        photographs=len(pictures),
+        trial_key=page_options.trial_key,
+        findings=looked.findings,
+        warnings=key.warnings if key else (),
+    )
+
+
+def _pdf_name(options: Options) -> str:
+    return files.DRAFT if options.draft else files.DOSSIER
+
+
+def _checked_target(folder: Path, target: Path, options: Options) -> Path:
+    if target.resolve().is_relative_to(folder.resolve()):
+        raise UsageError(
+            WORDS.say("output.inside_job", target=target), hint=WORDS.say("output.inside_job_hint")
+        )
+    output.check_target(target, replace=options.replace)
+    return target
+
+
+def _without_errors(folder: Path, looked: Looked) -> Job:
+    errors = [f for f in looked.findings if f.level == "error"]
+    if looked.job is None or errors:
+        raise JobError(
+            WORDS.say("compile.errors", folder=folder, n=len(errors)),
+            hint="\n".join(
+                [*(_line(f) for f in errors[:20]), WORDS.say("compile.errors_hint", folder=folder)]
+            ),
+        )
+    return looked.job
+
+
+def _line(finding: Finding) -> str:
+    return f"{finding.at}: {finding.message}" if finding.at.file else finding.message
+
+
+def _open_key(workshop: Workshop, folder: Path, passphrase: Callable[[], bytes]) -> keys.WorkshopKey:
+    """The workshop's key, looked for where its workshop.toml says."""
+    if not workshop.key:
+        raise JobError(WORDS.say("compile.no_key"), hint=WORDS.say("compile.no_key_hint"))
+    home = _workshop_folder(folder)
+    path = home / workshop.key
+    certificate = home / workshop.certificate if workshop.certificate else None
+    spoken = passphrase().decode() if keyfiles.needs_passphrase(path) else ""
+    return keyfiles.load_key(path, certificate, passphrase=spoken)
+
+
+def _workshop_folder(folder: Path) -> Path:
+    """The nearest folder with a workshop.toml, from the job folder upward."""
+    home = folder.resolve()
+    return next((p for p in (home, *home.parents) if (p / "workshop.toml").is_file()), home)
+
+
+def _derive(folder: Path, job: Job, progress: Progress) -> tuple[Job, list[Shown], dict[str, bytes]]:
+    """The photographs' digests and the pictures shown of them, by file; and the job, which now knows more.
+
+    A photograph whose pixels cannot be read stays in the record, with the reason and without a picture.
+    """
+    sizes = plan(job)
+    facts = {f.file: f for f in job.photo_facts}
+    tasks = [(_photo_path(folder, row.file), facts[row.file], sizes[row.file]) for row in job.photo_rows]
+    shown: list[Shown] = []
+    jpegs: dict[str, bytes] = {}
+    for (path, fact, _), derived in zip(tasks, derive_all(tasks, progress=progress), strict=True):
+        if isinstance(derived, PictureError):
+            facts[fact.file] = msgspec.structs.replace(fact, problem=derived.message)
+            shown.append(Shown(file=fact.file, sha256=_sha256(path), bytes=fact.bytes))
+            continue
+        jpegs[fact.file] = derived.jpeg
+        shown.append(_shown(derived))
+    return msgspec.structs.replace(job, photo_facts=tuple(facts.values())), shown, jpegs
+
+
+def _shown(derived: Derived) -> Shown:
+    return Shown(
+        file=derived.file,
+        sha256=derived.original_sha256,
+        bytes=derived.original_bytes,
+        shown_sha256=derived.sha256,
+        shown_width=derived.width,
+        shown_height=derived.height,
+    )
+
+
+def _sha256(path: Path) -> str:
+    try:
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError as error:
+        raise JobError(WORDS.say("compile.unreadable", file=path.name, why=error.strerror)) from error
+
+
+def _photo_path(folder: Path, file: str) -> Path:
+    return folder / "photos" / file
+
+
+def _build(job: Job, shown: Sequence[Shown], key: keys.WorkshopKey | None, now: dt.datetime) -> Unsealed:
+    workshop = keys.workshop_id(job.workshop, [key] if key else [])
+    return build(
+        job,
+        Catalogue(job.language),
+        workshop=workshop,
+        pictures=shown,
+        iat=int(now.timestamp()),
+        record_id=_record_id(job, workshop),
+    )
+
+
+def _record_id(job: Job, workshop: WorkshopId) -> str:
+    """One record number for one job of one key, however often it is made (RFC 9562 section 5.5)."""
+    kid = workshop.keys[0]["kid"] if workshop.keys else workshop.name
+    return uuid.uuid5(uuid.NAMESPACE_OID, f"restoration-record:{kid}:{job.number}").urn
+
+
+def _page_options(
+    workshop: Workshop, record: OpenRecord, key: keys.WorkshopKey | None, options: Options
+) -> PageOptions:
+    payload = record.payload
+    page = payload.workshop.verification_page
+    return PageOptions(
+        paper=options.paper or ("Letter" if workshop.paper == "Letter" else "A4"),
+        language=payload.language,
+        draft=key is None,
+        code_text=code.make(payload, record.digest, key, page) if key and key.alg == "ES256" else "",
+        fingerprint=keys.fingerprint_words(key.kid) if key else "",
+        created=dt.datetime.fromtimestamp(payload.iat, dt.UTC),
+        originals=options.originals,
+        trial_key=key is not None and trial.is_trial(key.kid),
+    )
+
+
+class _Signed(msgspec.Struct, frozen=True):
+    """A sealed copy and what its files are made with."""
+
+    sealed: Sealed
+    record: OpenRecord
+    options: PageOptions
+    key: keys.WorkshopKey
+
+
+def _originals(folder: Path, record: OpenRecord) -> list[_Original]:
+    """The photographs of this copy as they came, under their neutral names."""
+    return [
+        _Original(
+            name=p.name,
+            path=_photo_path(folder, record.photo_details[p.name].file),
+            media_type=p.media_type,
+            bytes=p.bytes,
+            sha256=p.sha256,
+        )
+        for p in record.payload.photographs
+        if p.name in record.photo_details
+    ]
+
+
+def _write_signed(
+    aside: Path, signed: _Signed, pictures: Mapping[str, bytes], originals: Sequence[_Original]
+) -> None:
+    """All files of a signed dossier into the folder `aside`."""
+    options, record = signed.options, signed.record
+    texts = _texts(signed)
+    for name in files.BESIDE:
+        output.write_file(aside / name, texts[name])
+    output.write_file(aside / files.SHEET, sheet.draw_sheet(record, pictures, options))
+    output.write_file(aside / files.CARD, card.draw_card(record, pictures, options))
+    inside = originals if options.originals == "inside" else []
+    write_dossier(
+        aside / files.DOSSIER,
+        document.draw(record, pictures, options),
+        _attachments(texts, inside, options.created),
+        lambda path: _sign(path, signed),
+    )
+    if options.originals == "beside" and originals:
+        _copy_originals(aside / files.PHOTOGRAPHS, originals, texts[files.MANIFEST])
+
+
+def _texts(signed: _Signed) -> dict[str, bytes]:
+    """The small files of a dossier, by name."""
+    return {
+        files.RECORD: seal.to_json(signed.sealed),
+        files.COMPACT: seal.to_compact(signed.sealed),
+        files.MANIFEST: files.manifest(signed.record),
+        files.CERTIFICATE: keyfiles.certificate_pem(signed.key),
+        files.PAGES: files.drawn_bytes(_drawn(signed)),
+        files.HOW_TO: how_to_check.text(signed.record, signed.options).encode(),
+    }
+
+
+def _drawn(signed: _Signed) -> files.Drawn:
+    options = signed.options
+    return files.Drawn(
+        program=f"dossier {__version__}",
+        copy=signed.record.copy,
+        language=options.language,
+        paper=options.paper,
+        originals=options.originals,
+        code=options.code_text,
+    )
+
+
+def _attachments(
+    texts: Mapping[str, bytes], originals: Sequence[_Original], created: dt.datetime
+) -> list[Attachment]:
+    small = [
+        Attachment(
+            name=name,
+            media_type=files.ATTACHED[name].media_type,
+            relationship=files.ATTACHED[name].relationship,
+            description=WORDS.say(f"compile.attached.{name.replace('.', '_').replace('-', '_')}"),
+            source=content,
+            size=len(content),
+            sha256=hashlib.sha256(content).hexdigest(),
+            created=created,
+        )
+        for name, content in texts.items()
+    ]
+    large = [
+        Attachment(
+            name=o.name,
+            media_type=o.media_type,
+            relationship=files.PHOTOGRAPH_RELATIONSHIP,
+            description=WORDS.say("compile.attached.photograph", name=o.name),
+            source=o.path,
+            size=o.bytes,
+            sha256=o.sha256,
+            created=created,
+        )
+        for o in originals
+    ]
+    return [*small, *large]
+
+
+def _sign(path: Path, signed: _Signed) -> None:
+    workshop = signed.record.payload.workshop
+    pdf.sign_pdf(
+        path,
+        signed.key,
+        when=signed.options.created,
+        name=workshop.name,
+        reason=WORDS.say("compile.reason", record=signed.record.payload.record),
+    )
+
+
+def _copy_originals(folder: Path, originals: Sequence[_Original], listing: bytes) -> None:
+    """The photographs byte for byte; one that has changed since it was hashed stops the run."""
+    folder.mkdir()
+    for original in originals:
+        digest = hashlib.sha256()
+        with original.path.open("rb") as source, (folder / original.name).open("xb") as target:
+            while chunk := source.read(1 << 20):
+                digest.update(chunk)
+                target.write(chunk)
+        if digest.hexdigest() != original.sha256:
+            raise OutputError(WORDS.say("compile.changed", file=original.path.name))
+    output.write_file(folder / files.MANIFEST, listing)

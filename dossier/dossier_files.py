@@ -1,0 +1,88 @@
+"""The files a dossier consists of: their names, kinds and how they stand to the pages (FORMAT.md, container).
+
+Shared by the flow that writes a dossier and the flow that checks one. Pure.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from typing import Literal
+
+import msgspec
+
+from dossier import canonical
+from dossier.model.container import Relationship
+from dossier.model.plain import from_plain, to_plain
+from dossier.model.record import OpenRecord
+from dossier.model.rows import Row
+from dossier.model.words import CopyKind
+
+DOSSIER = "dossier.pdf"
+DRAFT = "draft.pdf"
+RECORD = "record.json"
+COMPACT = "record.sd-jwt"
+MANIFEST = "manifest.sha256"
+CERTIFICATE = "certificate.pem"
+PAGES = "pages.json"
+HOW_TO = "how-to-check.txt"
+SHEET = "sheet.pdf"
+CARD = "card.pdf"
+PHOTOGRAPHS = "photographs"
+
+PHOTOGRAPH_NAME = re.compile(r"photo-\d{3,5}\.[a-z0-9]{2,5}")
+
+
+class Kind(msgspec.Struct, frozen=True):
+    """How a file stands to the pages (ISO 19005-3 annex E), and its media type."""
+
+    relationship: Relationship
+    media_type: str
+
+
+# Every dossier has all of these attached; `Source` is what the pages are drawn from.
+ATTACHED: dict[str, Kind] = {
+    RECORD: Kind("Source", "application/json"),
+    COMPACT: Kind("Alternative", "application/sd-jwt"),
+    MANIFEST: Kind("Data", "text/plain"),
+    CERTIFICATE: Kind("Supplement", "application/x-pem-file"),
+    PAGES: Kind("Supplement", "application/json"),
+    HOW_TO: Kind("Supplement", "text/plain"),
+}
+PHOTOGRAPH_RELATIONSHIP: Relationship = "Source"
+# Beside the PDF in a dossier folder.
+BESIDE = (RECORD, COMPACT, CERTIFICATE, HOW_TO)
+IN_FOLDER = frozenset({DOSSIER, DRAFT, SHEET, CARD, PHOTOGRAPHS, *BESIDE})
+
+
+def manifest(record: OpenRecord) -> bytes:
+    """The hashes of the photographs of this copy, in the form `sha256sum -c` reads."""
+    return listing((p.name, p.sha256) for p in record.payload.photographs if p.name in record.photo_details)
+
+
+def listing(files: Iterable[tuple[str, str]]) -> bytes:
+    """Lines of digest, two spaces and name, sorted by name (GNU coreutils manual, sha256sum)."""
+    return "".join(f"{digest}  {name}\n" for name, digest in sorted(files)).encode("ascii")
+
+
+class Drawn(Row, frozen=True, kw_only=True):
+    """`pages.json`: how the pages were drawn, so that a check can draw them again. It proves nothing."""
+
+    program: str  # name and version of what drew them
+    copy: CopyKind
+    language: str
+    paper: Literal["A4", "Letter"]
+    originals: Literal["beside", "inside", "none"]
+    code: str = ""  # the text of the printed code
+
+
+def drawn_bytes(drawn: Drawn) -> bytes:
+    return canonical.encode(to_plain(drawn))
+
+
+def drawn_from(data: bytes) -> Drawn:
+    """Raises NotCanonicalError or ValueError where `data` is not what `drawn_bytes` gives."""
+    drawn = from_plain(Drawn, canonical.decode(data))
+    if drawn_bytes(drawn) != data:
+        raise ValueError("holds more than it may")
+    return drawn

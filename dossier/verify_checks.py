@@ -1,0 +1,185 @@
+"""The answers of a check that belong to no single room, and the result they add up to.
+
+Codes are stable (FORMAT.md, table of codes); their sentences stand in the catalogue. Pure.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Sequence
+
+from dossier.errors import UnreadableError
+from dossier.model.record import OpenRecord
+from dossier.model.result import CHECK_NUMBERS, Check, CheckName, Overall, Result, Verdict
+from dossier.seal.code import CodeSummary
+from dossier.seal.keys import fingerprint_words
+from dossier.seal.record import RecordCheck
+from dossier.seal.trial import is_trial
+from dossier.words import Catalogue
+
+_YES: Verdict = "matches"
+_NO: Verdict = "does not match"
+_UNSURE: Verdict = "could not tell"
+_NONE: Verdict = "not applicable"
+
+CODES: dict[str, tuple[CheckName, Verdict]] = {
+    "container-as-written": ("container", _YES),
+    "attachments-complete": ("attachments", _YES),
+    "attachment-missing": ("attachments", _NO),
+    "attachment-surplus": ("attachments", _NO),
+    "attachment-kind": ("attachments", _NO),
+    "record-unreadable": ("attachments", _NO),
+    "record-forms-differ": ("attachments", _NO),
+    "certificate-differs": ("attachments", _NO),
+    "code-differs": ("attachments", _NO),
+    "how-to-differs": ("attachments", _NO),
+    "file-beside-differs": ("attachments", _NO),
+    "file-beside-missing": ("attachments", _UNSURE),
+    "manifest-matches": ("manifest", _YES),
+    "manifest-differs": ("manifest", _NO),
+    "photograph-differs": ("manifest", _NO),
+    "photograph-missing": ("manifest", _NO),
+    "photograph-surplus": ("manifest", _NO),
+    "photographs-match": ("manifest", _YES),
+    "photographs-not-here": ("manifest", _UNSURE),
+    "pages-signed-with-record": ("pages against record", _YES),
+    "pages-match": ("pages against record", _YES),
+    "pages-differ": ("pages against record", _NO),
+    "picture-differs": ("pages against record", _NO),
+    "pages-other-program": ("pages against record", _UNSURE),
+    "pages-not-drawn": ("pages against record", _UNSURE),
+    "no-time-stamp": ("time-stamps", _UNSURE),
+    "no-earlier-records": ("earlier records", _NONE),
+    "earlier-records-not-here": ("earlier records", _UNSURE),
+    "no-correction-known": ("superseded or withdrawn", _UNSURE),
+}
+
+# Answers that say "could not tell" and still leave a file in order: they are about what is not in any file.
+_QUIET = frozenset(
+    {"no-time-stamp", "no-correction-known", "earlier-records-not-here", "photographs-not-here"}
+)
+
+
+def answer(code: str, words: Catalogue, where: Iterable[str] = (), **values: object) -> Check:
+    """The answer that belongs to `code`, with the places it speaks of."""
+    name, verdict = CODES[code]
+    text = words.say(f"verify.code.{code}", **values)
+    return Check(check=name, verdict=verdict, code=code, text=text, where=tuple(where))
+
+
+def no_correction_known(words: Catalogue, today: dt.date) -> Check:
+    return answer("no-correction-known", words, date=today.isoformat())
+
+
+def time_and_chain(record: OpenRecord | None, words: Catalogue, today: dt.date) -> list[Check]:
+    """Checks 9 to 11 as far as a file alone can answer them."""
+    earlier = [e.record for e in record.payload.earlier_records] if record else []
+    chain = "earlier-records-not-here" if earlier else "no-earlier-records"
+    return [
+        answer("no-time-stamp", words),
+        answer(chain, words, earlier),
+        no_correction_known(words, today),
+    ]
+
+
+def overall(answers: Sequence[Check]) -> Overall:
+    """The one word for all answers: anything that does not match outweighs everything else."""
+    if any(check.verdict == "does not match" for check in answers):
+        return "altered"
+    confirmed = any(check.check == "key status" and check.verdict == "matches" for check in answers)
+    unsure = any(
+        check.verdict == "could not tell" and check.code not in _QUIET and check.check != "key status"
+        for check in answers
+    )
+    return "in order" if confirmed and not unsure else "not confirmed"
+
+
+def in_order(answers: Iterable[Check]) -> tuple[Check, ...]:
+    """The answers in FORMAT.md's order."""
+    return tuple(sorted(answers, key=lambda check: CHECK_NUMBERS[check.check]))
+
+
+def record_result(
+    file: str, kind: str, answers: Sequence[Check], checked: RecordCheck, words: Catalogue
+) -> Result:
+    """The result of a check of a record, alone or in a dossier."""
+    record = checked.record
+    signed = bool(checked.kids)
+    return Result(
+        file=file,
+        kind="dossier" if kind == "dossier" else "record",
+        overall=overall(answers),
+        checks=in_order(answers),
+        trial_key=checked.trial_key,
+        object=_object(record) if record and signed else "",
+        workshop=record.payload.workshop.name if record and signed else "",
+        fingerprint=checked.fingerprint,
+        said=_said(record, words) if record and signed else (),
+        not_in_copy=_not_in_copy(record, words) if record else (),
+    )
+
+
+def code_result(file: str, summary: CodeSummary, answers: Sequence[Check], words: Catalogue) -> Result:
+    """The result of a check of a printed code; what it says is repeated only when its signature holds."""
+    holds = all(check.code != "code-signature-wrong" for check in answers)
+    kid = summary.public["kid"]
+    return Result(
+        file=file,
+        kind="code",
+        overall=overall(answers),
+        checks=in_order(answers),
+        trial_key=holds and is_trial(kid),
+        object=summary.object if holds else "",
+        fingerprint=fingerprint_words(kid) if holds else "",
+        said=_code_said(summary, words) if holds else (),
+    )
+
+
+def unreadable_result(file: str, error: UnreadableError, words: Catalogue) -> Result:
+    """A file that cannot be read as anything that can be checked."""
+    key = f"verify.unreadable.{error.code}"
+    text = words.say(key) if words.has(key) else error.message or words.say("verify.unreadable.other")
+    check = Check(check="container", verdict="does not match", code=error.code, text=text)
+    return Result(file=file, kind="unknown", overall="unreadable", checks=(check,))
+
+
+def _object(record: OpenRecord) -> str:
+    thing = record.payload.object
+    return thing.title or thing.type
+
+
+def _said(record: OpenRecord, words: Catalogue) -> tuple[tuple[str, str], ...]:
+    payload = record.payload
+    pairs = {
+        "job": payload.job,
+        "record": payload.record,
+        "digest": record.digest,
+        "received": payload.dates.received,
+        "returned": payload.dates.returned,
+        "signed_on": dt.datetime.fromtimestamp(payload.iat, dt.UTC).date().isoformat(),
+        "parts": words.say("verify.counts", parts=len(payload.parts), photographs=len(payload.photographs)),
+    }
+    return tuple((words.say(f"verify.label.{key}"), text) for key, text in pairs.items() if text)
+
+
+def _code_said(summary: CodeSummary, words: Catalogue) -> tuple[tuple[str, str], ...]:
+    ranges = {
+        "kept": summary.kept,
+        "worked_on": summary.worked_on,
+        "new": summary.new,
+        "not_known": summary.not_known,
+        "others": summary.others,
+    }
+    pairs = {
+        "job": summary.job,
+        "record": summary.record,
+        "digest": summary.digest,
+        "received": summary.received,
+        "returned": summary.returned,
+        **{key: str(low) if low == high else f"{low}–{high}" for key, (low, high) in ranges.items()},
+    }
+    return tuple((words.say(f"verify.label.{key}"), text) for key, text in pairs.items() if text)
+
+
+def _not_in_copy(record: OpenRecord, words: Catalogue) -> tuple[str, ...]:
+    return tuple(words.say(f"verify.missing.{m.kind}", n=m.count) for m in record.missing)

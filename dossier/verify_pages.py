@@ -1,0 +1,59 @@
+"""Draws a dossier's pages again from its record and says where the file's pages differ.
+
+Everything comes from the record, from the pictures in the file (known by the digests the record holds) and
+from `pages.json`. Not done here: judging what a difference means.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+
+import msgspec
+
+from dossier import __version__
+from dossier.container.compare import compare_pages
+from dossier.container.pictures import placed_pictures
+from dossier.dossier_files import Drawn
+from dossier.model.record import OpenRecord
+from dossier.pages import document
+from dossier.pages.options import PageOptions
+from dossier.seal.record import RecordCheck
+
+
+class Differences(msgspec.Struct, frozen=True, kw_only=True):
+    """Where the pages differ: pictures by their photograph, pages by number, other parts by name."""
+
+    pictures: tuple[str, ...] = ()
+    pages: tuple[int, ...] = ()
+    others: tuple[str, ...] = ()
+    same_program: bool = True
+
+
+def differences(path: Path, record: OpenRecord, drawn: Drawn, checked: RecordCheck) -> Differences:
+    """Compare the pages at `path` with the pages drawn again. Raises UnreadableError."""
+    placed = placed_pictures(path)
+    wanted = {d.name: d.shown_sha256 for d in record.photo_details.values() if d.shown_sha256}
+    pictures = {name: placed[digest] for name, digest in wanted.items() if digest in placed}
+    missing = tuple(sorted(set(wanted) - set(pictures)))
+    again = document.draw(record, pictures, _options(record, drawn, checked))
+    found = compare_pages(path, again)
+    counts = (f"{found.counts[0]} pages, {found.counts[1]} drawn",) if found.counts else ()
+    return Differences(
+        pictures=missing,
+        pages=found.pages,
+        others=(*counts, *found.others),
+        same_program=drawn.program == f"dossier {__version__}",
+    )
+
+
+def _options(record: OpenRecord, drawn: Drawn, checked: RecordCheck) -> PageOptions:
+    return PageOptions(
+        paper=drawn.paper,
+        language=drawn.language,
+        code_text=drawn.code,
+        fingerprint=checked.fingerprint,
+        created=dt.datetime.fromtimestamp(record.payload.iat, dt.UTC),
+        originals=drawn.originals,
+        trial_key=checked.trial_key,
+    )
