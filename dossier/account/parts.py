@@ -5,8 +5,8 @@ Rules, in words:
 - Whatever met a piece most deeply decides: new or gone (the later of the two), part renewed, new surface,
   treated, left as found, not examined, nothing. Cleaning a new piece leaves it new.
 - A piece taken away and refitted later is there again, with its own history.
-- Parts keep their own account inside a container; one without a row in a container that was replaced or
-  taken away is "not known". Headings (see `register`) have no row of their own.
+- Parts keep their own account inside a container; one without a row (but "not examined") in a container that
+  was replaced or taken away is "not known". Headings (see `register`) have no row of their own.
 - What did not come as original is never original, whatever was done to it.
 
 Not here: other records (an earlier record's word comes in through `came_as`), sentences, judgement.
@@ -115,7 +115,9 @@ def _line(seen: Seen, now: Now, rows: list[tuple[Part, PartNow]]) -> Account:
 
 def _now(register: Register, part: Part) -> list[PartNow]:
     n = pieces_of(part)
-    met = list(_met(register, part)) or list(_left_open(register, part))
+    met = list(_met(register, part))
+    if all(m.row.done == "not examined" for m in met):
+        met += _left_open(register, part)
     counts = spread(n, _layers(n, met), "nothing")
     named = merged(n, [Count(_name(part, c.state), c.low, c.high, c.rows) for c in counts])
     return [

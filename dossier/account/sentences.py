@@ -173,7 +173,7 @@ def _gone(telling: Telling) -> Iterator[Sentence]:
         if row.now == "taken away":
             part, thing = telling.part(row), telling.thing(row)
             texts = telling.speech.with_reason(telling.say("gone.taken", things=[thing]), part.why)
-            texts.append(sentences_new.old_piece(telling, part))
+            texts.append(sentences_new.old_piece(telling, part, row.pieces_high))
             yield telling.sentence("gone", texts, keys_of([thing], row.work))
     missing = [telling.thing(row) for row in telling.now if row.now == "missing"]
     if missing:

@@ -32,17 +32,18 @@ def part_renewed(telling: Telling) -> Iterator[Sentence]:
             yield telling.sentence("part_renewed", text, keys_of(things, [row.number for row in rows]))
 
 
-def old_piece(telling: Telling, part: Part) -> str:
-    """ "The original is kept by the workshop"; "" where nothing is said."""
+def old_piece(telling: Telling, part: Part, pieces: int) -> str:
+    """ "The original is kept by the workshop", of so many old pieces; "" where nothing is said."""
     place = clause(part.old_piece)
     if not place:
         return ""
-    old = telling.say("old.original" if part.came_as == "original" else "old.other")
+    old = telling.say("old.original" if part.came_as == "original" else "old.other", n=pieces)
+    be, was = (telling.speech.number(verb, pieces > 1) for verb in ("is", "was"))
     first = place.split(" ", 1)[0].casefold()
     lowered = place[0].lower() + place[1:]
     for verb in ("is", "was"):
         if first in telling.speech.grammar[f"place_{verb}"]:
-            return telling.say(f"old.{verb}", old=old, place=lowered)
+            return telling.say(f"old.{verb}", old=old, place=lowered, be=be, was=was)
     return telling.say("old.said", old=old, place=place)
 
 
@@ -51,7 +52,9 @@ def _new(telling: Telling, part: Part, row: PartNow) -> Sentence:
     rows = [work for work in telling.rows(part) if work.number in row.work]
     head = telling.say(f"new.{_head(part, rows)}", things=[thing])
     texts = [*_details(telling, part, head, []), *_compared(telling, part, thing), *_told(telling, part)]
-    return telling.sentence("new", [*texts, old_piece(telling, part)], keys_of([thing], row.work))
+    return telling.sentence(
+        "new", [*texts, old_piece(telling, part, row.pieces_high)], keys_of([thing], row.work)
+    )
 
 
 def _head(part: Part, rows: list[Work]) -> str:

@@ -71,7 +71,7 @@ class Telling:
 
     def left_open(self, part: Part) -> list[tuple[Part, Work]]:
         """Containers replaced or taken away around a part that has no row of its own."""
-        if self.rows(part):
+        if any(row.done != "not examined" for row in self.rows(part)):
             return []
         return [
             (container, row)

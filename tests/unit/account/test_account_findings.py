@@ -1,0 +1,109 @@
+"""One vector for each finding code: the whole job with one thing changed gives that code."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from dossier.account.codes import CODES
+from dossier.account.findings import assess, gaps_of
+from dossier.account.stages import to_record_now
+from dossier.model.finding import Finding
+from dossier.model.job import Job
+from dossier.words import Catalogue
+
+Change = Callable[[dict[str, Any]], Job]
+
+
+def found_in(job: Job, code: str) -> list[Finding]:
+    return to_record_now(job) if CODES[code] == "now" else assess(job)
+
+
+def test_every_code_has_a_vector_and_every_vector_a_code(vectors: Path) -> None:
+    folders = {folder.name for folder in vectors.iterdir() if folder.is_dir()}
+    assert folders == set(CODES)
+
+
+def test_the_whole_job_has_nothing_to_find(job_with: Change) -> None:
+    assert assess(job_with({})) == []
+    assert to_record_now(job_with({})) == []
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_vector(code: str, vectors: Path, job_with: Change) -> None:
+    change = json.loads((vectors / code / "change.json").read_text(encoding="utf-8"))
+    expect = json.loads((vectors / code / "expect.json").read_text(encoding="utf-8"))
+    found = found_in(job_with(change), code)
+    assert {f.code for f in found} == {code, *expect.get("also", ())}
+    one = next(f for f in found if f.code == code)
+    assert (one.at.file, one.at.line, list(one.parts)) == (expect["file"], expect["line"], expect["parts"])
+    assert one.level == CODES[code]
+    assert one.hint and one.message and "{" not in one.message + one.hint
+    assert not one.message[0].isupper()
+
+
+@pytest.mark.parametrize("code", [code for code, level in CODES.items() if level == "gap"])
+def test_a_gap_is_said_openly_in_the_record(
+    code: str, vectors: Path, job_with: Change, words: Catalogue
+) -> None:
+    job = job_with(json.loads((vectors / code / "change.json").read_text(encoding="utf-8")))
+    said = {gap.code: gap for gap in gaps_of(job, words)}
+    assert code in said
+    text = said[code].text
+    assert text.endswith(".") and text[0].isupper() and "{" not in text
+    assert not any(row.file in text for row in job.photo_rows)
+    assert not any(key.startswith("photos/") for key in said[code].rows)
+
+
+def test_only_gaps_stand_in_the_record(vectors: Path, job_with: Change, words: Catalogue) -> None:
+    for code, level in CODES.items():
+        if level != "gap":
+            job = job_with(json.loads((vectors / code / "change.json").read_text(encoding="utf-8")))
+            assert code not in {gap.code for gap in gaps_of(job, words)}
+
+
+def test_our_own_stock_needs_no_agreement(job_with: Change) -> None:
+    change = {"/work/0/agreed_on": ""}
+    assert [f.code for f in assess(job_with(change))] == ["work-not-agreed"]
+    assert assess(job_with(change | {"/for_whom": "our own stock"})) == []
+
+
+def test_a_month_is_not_before_a_day_within_it(job_with: Change) -> None:
+    assert assess(job_with({"/work/0/date": "2026-03"})) == []
+
+
+def test_unfinished_jobs_are_not_told_what_is_not_yet_due(job_with: Change) -> None:
+    change = {
+        "/stage": "working",
+        "/photo_rows/5/pair": "",
+        "/work/6/parts": ["6"],
+        "/work/5/agreed_on": "A1",
+    }
+    assert [f.code for f in assess(job_with(change))] == ["not-finished"]
+
+
+def test_capture_times_are_compared_as_instants(job_with: Change) -> None:
+    """08:30 at +01:00 is 07:30 UTC, before 09:00 at +01:00 (08:00 UTC) but after 07:00 UTC."""
+    before = {"/photo_facts/1/taken": "2026-03-28T07:00:00+00:00"}
+    assert assess(job_with(before | {"/photo_facts/5/taken": "2026-03-28T08:30:00+01:00"})) == []
+    earlier = before | {"/photo_facts/5/taken": "2026-03-28T07:30:00+01:00"}
+    assert [f.code for f in assess(job_with(earlier))] == ["pair-order"]
+
+
+def test_a_circle_of_parts_ends(job_with: Change) -> None:
+    found = assess(job_with({"/parts/0/part_of": "7", "/parts/5/part_of": "6"}))
+    assert {part for f in found if f.code == "part-of-circle" for part in f.parts} >= {"1", "6"}
+
+
+def test_a_long_list_in_a_gap_is_cut_and_its_rows_are_not(job_with: Change, words: Catalogue) -> None:
+    rows = [
+        {"number": n, "done": "cleaned", "parts": ["1"], "date": "2026-03-10", "agreed_on": "A1"}
+        for n in range(100)
+    ]
+    gap = next(g for g in gaps_of(job_with({"/work": rows}), words) if g.code == "work-not-signed")
+    assert len(gap.rows) == 100
+    assert gap.text.endswith("and 80 more.")
