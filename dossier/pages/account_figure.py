@@ -18,12 +18,22 @@ from reportlab.platypus import Flowable
 from dossier.model.record import Account
 from dossier.model.words import NOW, SEEN, Now, Seen
 from dossier.pages import blocks
+from dossier.pages.fonts import SANS, SANS_BOLD
 from dossier.pages.setting import Setting, markup, printable
-from dossier.pages.style import INK, SANS, SANS_BOLD
+from dossier.pages.style import INK
 from dossier.pages.tagging import Columns, DataTable, Figure, Space, Text, Together
 
 Family = Literal["kept", "worked_on", "part_renewed", "new", "earlier", "gone", "not_known", "unsure"]
-FAMILIES: tuple[Family, ...] = ("kept", "worked_on", "part_renewed", "new", "earlier", "gone", "not_known", "unsure")
+FAMILIES: tuple[Family, ...] = (
+    "kept",
+    "worked_on",
+    "part_renewed",
+    "new",
+    "earlier",
+    "gone",
+    "not_known",
+    "unsure",
+)
 FAMILY_OF: dict[Now, Family] = {
     "original, left as found": "kept",
     "original, no work recorded": "kept",
@@ -40,8 +50,8 @@ FAMILY_OF: dict[Now, Family] = {
     "taken away": "gone",
     "not known": "not_known",
 }
-BAR = 6.2 * mm
-STEP = 9.4 * mm
+BAR = 5.4 * mm
+STEP = 7.2 * mm
 SWATCH = (7.5 * mm, 3.1 * mm)
 
 
@@ -68,13 +78,47 @@ def _bar(seen: Seen, rows: Sequence[Account]) -> Bar:
     return Bar(seen, total, tuple((family, counts[family]) for family in FAMILIES if counts[family]))
 
 
+def picture_of(s: Setting, rows: Sequence[Account]) -> Flowable:
+    """The bars alone."""
+    return _figure(s, bars(rows))
+
+
+def legend(s: Setting, rows: Sequence[Account]) -> Flowable:
+    """Each pattern in use with its word, in one row."""
+    used = {family for bar in bars(rows) for family, _ in bar.fields}
+    width = s.grid.text / max(len(used), 5)
+    cells = [[_keyed(s, family, width - 2 * mm)] for family in FAMILIES if family in used]
+    return Columns(cells, [width - 2 * mm] * len(cells), 2 * mm)
+
+
+def _keyed(s: Setting, family: Family, across: float) -> Flowable:
+    width = SWATCH[0] * 0.7
+    room = across - width - 1.4 * mm
+    return Columns(
+        [[_swatch(s, family, width)], [Text(markup(s.say(f"account_word.{family}")), s.styles.tiny)]],
+        [width, room],
+        1.4 * mm,
+    )
+
+
+def _swatch(s: Setting, family: Family, width: float) -> Flowable:
+    height = SWATCH[1]
+
+    def draw(canvas: Canvas, across: float, up: float) -> None:
+        field(canvas, family, 0.5, (up - height) / 2, across - 1, height)
+
+    return Figure(draw, width, 10.8, _family_name(s, family))
+
+
 def account(s: Setting) -> list[Flowable]:
     """Heading, bars and the table of counts, kept on one page."""
     rows = s.payload.account
     title = blocks.heading(s, s.say("account.title"))
     if not rows:
         return [title, blocks.say(s, "account.none")]
-    return [Together([title, _figure(s, bars(rows)), Space(1.5 * mm), _table(s, rows), _note(s)])]
+    return [
+        Together([title, Space(1 * mm), _figure(s, bars(rows)), Space(1.5 * mm), _table(s, rows), _note(s)])
+    ]
 
 
 def _note(s: Setting) -> Flowable:
@@ -91,11 +135,11 @@ def _figure(s: Setting, every: Sequence[Bar]) -> Flowable:
         scale = (width - left - 18 * mm) / most
         for line, bar in enumerate(every):
             y = height - line * STEP - BAR
-            _words(canvas, names[bar.seen], 0, y + 2 * mm, SANS_BOLD)
+            _words(canvas, names[bar.seen], 0, y + 1.7 * mm, SANS_BOLD)
             _draw_bar(canvas, bar, left, y, scale)
-            _words(canvas, totals[bar.seen], left + bar.total * scale + 2 * mm, y + 2 * mm, SANS)
+            _words(canvas, totals[bar.seen], left + bar.total * scale + 2 * mm, y + 1.7 * mm, SANS)
 
-    return Figure(draw, s.grid.text, STEP * len(every), alt(s, every))
+    return Figure(draw, s.grid.text, STEP * len(every) - (STEP - BAR), alt(s, every))
 
 
 def alt(s: Setting, every: Sequence[Bar]) -> str:
@@ -229,21 +273,17 @@ def _table(s: Setting, rows: Sequence[Account]) -> Flowable:
         [Text(markup(head), s.styles.head) for head in heads],
         [[_state(s, now), *[_cell(s, found.get((seen, now))) for seen in sides]] for now in states],
         [s.grid.text * label, *[s.grid.text * share] * len(sides)],
-        s.styles.table,
+        s.styles.table_close,
         row_header=True,
     )
 
 
 def _state(s: Setting, now: Now) -> Flowable:
-    width, height = SWATCH
-    family = FAMILY_OF[now]
-
-    def draw(canvas: Canvas, _width: float, room: float) -> None:
-        field(canvas, family, 0.5, (room - height) / 2, width - 1, height)
-
-    swatch = Figure(draw, width, 10.8, _family_name(s, family))
+    width = SWATCH[0]
     words = Text(s.words.token(now), s.styles.cell)
-    return Columns([[swatch], [words]], [width, s.grid.text * 0.40 - width - 5 * mm], 2 * mm)
+    return Columns(
+        [[_swatch(s, FAMILY_OF[now], width)], [words]], [width, s.grid.text * 0.40 - width - 5 * mm], 2 * mm
+    )
 
 
 def _cell(s: Setting, row: Account | None) -> Flowable:

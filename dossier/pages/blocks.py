@@ -6,6 +6,7 @@ Each takes the `Setting` and gives flowables of the tagging layer. What a sectio
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from typing import Any
 
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
@@ -22,6 +23,7 @@ from dossier.pages.tagging import (
     Picture,
     Rule,
     Space,
+    Stack,
     Text,
     Together,
 )
@@ -31,27 +33,32 @@ LONG = 700  # letters; a longer value stands under its label, where it can run o
 
 def section(s: Setting, title: str, body: Sequence[Flowable], *, fresh: bool = False) -> list[Flowable]:
     """A section under its heading. `fresh` starts a page; else the heading never stands without text."""
-    opening = [Rule(s.grid.text, 0.8), Space(3 * mm), Heading(markup(title), 1, s.styles.heading)]
-    if fresh or not body:
-        return [NewPage(), *opening, *body] if fresh else [Space(9 * mm), Together(opening)]
-    return [Space(9 * mm), Together([*opening, body[0]]), *body[1:]]
+    opening: list[Any] = [Rule(s.grid.text, 0.8), Space(3 * mm), Heading(markup(title), 1, s.styles.heading)]
+    for flow in opening:
+        flow.keepWithNext = 1
+    return [NewPage() if fresh else Space(9 * mm), *opening, *body]
 
 
-def group(s: Setting, title: str, body: Sequence[Flowable], first: str | None = None) -> list[Flowable]:
-    """A group whose title hangs in the label column beside its first paragraph (`first`, markup)."""
-    heading = Heading(markup(title), 2, s.styles.hanging, bookmark=False)
-    if first is None:
-        first_cell: list[Flowable] = [Space(1)]
-    else:
-        first_cell = [Text(first, s.styles.in_body)]
-    row = Columns([[heading], first_cell], [s.grid.label, s.grid.body], s.grid.gap)
-    return [Space(1.6 * mm), row, *body]
+def fresh_page(s: Setting, title: str, tries: Iterable[Sequence[Flowable]]) -> list[Flowable]:
+    """A section on a page of its own: the first of `tries` that fits one page, else the first of all."""
+    first: list[Flowable] | None = None
+    for body in tries:
+        story = section(s, title, body, fresh=True)
+        first = first or story
+        if Stack(story[1:]).wrap(s.grid.text, s.grid.depth)[1] <= s.grid.depth:
+            return story
+    return first or section(s, title, [], fresh=True)
 
 
-def group_of(s: Setting, title: str, sentences: Sequence[str]) -> list[Flowable]:
-    """A group of sentences (plain text), one paragraph each."""
-    first, *rest = [markup(sentence) for sentence in sentences]
-    return group(s, title, [Text(sentence, s.styles.body) for sentence in rest], first)
+def group(s: Setting, title: str, sentences: Sequence[str], *, dense: bool = False) -> list[Flowable]:
+    """A group of sentences (plain text), one paragraph each; its title hangs in the label column."""
+    heading = Heading(markup(title), 2, s.styles.dense_hanging if dense else s.styles.hanging, bookmark=False)
+    style = s.styles.dense if dense else s.styles.in_body
+    words = [Text(markup(sentence), style) for sentence in sentences]
+    return [
+        Space((1.3 if dense else 2.6) * mm),
+        Columns([[heading], words], [s.grid.label, s.grid.body], s.grid.gap),
+    ]
 
 
 def heading(s: Setting, title: str) -> Heading:
@@ -70,14 +77,18 @@ def prose(s: Setting, text: str) -> list[Flowable]:
 
 
 def note(s: Setting, text: str) -> Text:
-    return Text(markup(text), s.styles.note)
+    """Small print under a table or picture."""
+    return Text(markup(text), s.styles.in_note)
 
 
 def fact(s: Setting, label: str, value: str) -> list[Flowable]:
     """One label and its value (plain text)."""
     if len(value) > LONG:
         return [Text(markup(label), s.styles.label), *prose(s, value)]
-    cells: list[list[Flowable]] = [[Text(markup(label), s.styles.label)], [Text(markup(value), s.styles.value)]]
+    cells: list[list[Flowable]] = [
+        [Text(markup(label), s.styles.label)],
+        [Text(markup(value), s.styles.value)],
+    ]
     return [Columns(cells, [s.grid.label, s.grid.body], s.grid.gap)]
 
 
@@ -106,7 +117,12 @@ def cell(s: Setting, text: str) -> Text:
 
 
 def table(
-    s: Setting, heads: Sequence[str], rows: Sequence[Sequence[str]], shares: Sequence[float], *, tiny: bool = False
+    s: Setting,
+    heads: Sequence[str],
+    rows: Sequence[Sequence[str]],
+    shares: Sequence[float],
+    *,
+    tiny: bool = False,
 ) -> Flowable:
     """A table across the page: heads (plain), rows of plain text, widths as shares of the whole."""
     style = s.styles.tiny if tiny else s.styles.cell
@@ -150,7 +166,7 @@ def picture_rows(s: Setting, shots: Sequence[Shot], count: int, height: float) -
     flows: list[Flowable] = []
     for row in rows:
         cells: list[list[Flowable]] = [[picture(s, shot, width, height)] for shot in row]
-        flows += [Columns(cells, [width] * len(row), s.grid.gap), Space(4 * mm)]
+        flows += [Together([Columns(cells, [width] * len(row), s.grid.gap)]), Space(4 * mm)]
     return flows
 
 

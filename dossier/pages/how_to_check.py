@@ -65,16 +65,18 @@ openssl pkey -pubin -in key.pem -outform DER | tail -c 64 > xy
 x=$(head -c 32 xy | openssl base64 -A | tr '+/' '-_' | tr -d '=')
 y=$(tail -c 32 xy | openssl base64 -A | tr '+/' '-_' | tr -d '=')
 printf '{"crv":"P-256","kty":"EC","x":"%s","y":"%s"}' "$x" "$y" | openssl dgst -sha256 -binary |
-  od -An -v -tu1 -N16 | tr -s ' ' '\\n' | grep . | paste -d' ' - - | awk '{ printf "%05d ", $1 * 256 + $2 }'; echo
+  od -An -v -tu1 -N16 | tr -s ' ' '\\n' | grep . | paste -d' ' - - |
+  awk '{ printf "%05d ", $1 * 256 + $2 }'; echo
 """
 
 FINGERPRINT_ED25519 = """\
 x=$(openssl pkey -pubin -in key.pem -outform DER | tail -c 32 | openssl base64 -A | tr '+/' '-_' | tr -d '=')
 printf '{"crv":"Ed25519","kty":"OKP","x":"%s"}' "$x" | openssl dgst -sha256 -binary |
-  od -An -v -tu1 -N16 | tr -s ' ' '\\n' | grep . | paste -d' ' - - | awk '{ printf "%05d ", $1 * 256 + $2 }'; echo
+  od -An -v -tu1 -N16 | tr -s ' ' '\\n' | grep . | paste -d' ' - - |
+  awk '{ printf "%05d ", $1 * 256 + $2 }'; echo
 """
 
-# ISO 32000-1 section 12.8.1: ByteRange is two pairs of offset and length; Contents stands between them in hex.
+# ISO 32000-1 section 12.8.1: ByteRange is two pairs of offset and length; Contents is hex between them.
 PDF_SIGNATURE = """\
 set -- $(grep -a -o '/ByteRange *\\[[0-9 ]*\\]' dossier.pdf | head -n 1 | tr -dc '0-9 ')
 { head -c "$2" dossier.pdf; tail -c "+$(($3 + 1))" dossier.pdf; } > signed.bin
@@ -107,7 +109,11 @@ def text(record: OpenRecord, options: PageOptions) -> str:
     blocks = [*_opening(record, options, words)]
     for number, (step, lines) in enumerate(commands(record).items(), 1):
         title = f"{number}. {words.say(f'pages.how.{step}_title')}"
-        blocks += [title, _filled(_said(record, options, words, step)), textwrap.indent(lines.rstrip("\n"), "    ")]
+        blocks += [
+            title,
+            _filled(_said(record, options, words, step)),
+            textwrap.indent(lines.rstrip("\n"), "    "),
+        ]
     return "\n\n".join([*blocks, *_closing(words)]) + "\n"
 
 
@@ -138,7 +144,11 @@ def _opening(record: OpenRecord, options: PageOptions, words: Catalogue) -> list
         ("fingerprint", options.fingerprint),
     )
     lines = [f"{words.say(f'pages.label.{key}')}: {' '.join(value.split())}" for key, value in about if value]
-    notices = [f"pages.checking.{key}" for key, due in (("draft", options.draft), ("trial", options.trial_key)) if due]
+    notices = [
+        f"pages.checking.{key}"
+        for key, due in (("draft", options.draft), ("trial", options.trial_key))
+        if due
+    ]
     return [
         f"{title}\n{'=' * len(title)}",
         "\n".join(lines),
@@ -148,6 +158,8 @@ def _opening(record: OpenRecord, options: PageOptions, words: Catalogue) -> list
 
 
 def _closing(words: Catalogue) -> list[str]:
-    cannot = [f"- {words.say(f'pages.checking.cannot_{key}')}" for key in ("object", "truth", "owner", "later")]
+    cannot = [
+        f"- {words.say(f'pages.checking.cannot_{key}')}" for key in ("object", "truth", "owner", "later")
+    ]
     filled = [textwrap.fill(line, WIDTH, subsequent_indent="  ") for line in cannot]
     return [words.say("pages.how.cannot_title"), "\n".join(filled)]

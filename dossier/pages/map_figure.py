@@ -14,9 +14,9 @@ from reportlab.platypus import Flowable
 
 from dossier.model.rows import PhotoPlace
 from dossier.pages import blocks
+from dossier.pages.fonts import SANS_BOLD
 from dossier.pages.photographs import Shot
 from dossier.pages.setting import Setting, printable
-from dossier.pages.style import SANS_BOLD
 from dossier.pages.tagging import Picture
 
 RADIUS = 2.9 * mm
@@ -52,7 +52,11 @@ def mapped(s: Setting, shot: Shot, width: float, depth: float) -> Flowable:
 
 def alt(s: Setting, shot: Shot) -> str:
     said = [
-        s.say("map.alt_place", number=place.number, what=s.parts[place.part].part if place.part in s.parts else place.note)
+        s.say(
+            "map.alt_place",
+            number=place.number,
+            what=s.parts[place.part].part if place.part in s.parts else place.note,
+        )
         for place in shot.places
     ]
     return printable(s.say("map.alt", photograph=s.shot_alt(shot), places=", ".join(said)))
@@ -77,7 +81,9 @@ def places(canvas: Canvas, rows: Sequence[PhotoPlace], width: float, height: flo
 def _points(row: PhotoPlace, width: float, height: float) -> list[tuple[float, float]]:
     """Per mille from the top left, as points from the bottom left, inside the picture."""
     pairs = zip(row.at[::2], row.at[1::2], strict=False)
-    return [(min(max(x, 0), 1000) * width / 1000, height - min(max(y, 0), 1000) * height / 1000) for x, y in pairs]
+    return [
+        (min(max(x, 0), 1000) * width / 1000, height - min(max(y, 0), 1000) * height / 1000) for x, y in pairs
+    ]
 
 
 def _shape(canvas: Canvas, row: PhotoPlace, points: Sequence[tuple[float, float]]) -> None:

@@ -124,8 +124,10 @@ class Shots:
     @cached_property
     def known_by(self) -> tuple[Shot, ...]:
         payload = self.record.payload
-        names = [row.photograph for row in (*payload.know_it_by, *payload.marks, *self.record.apart.private_marks)]
-        return self.named(names)
+        marks = (*payload.marks, *self.record.apart.private_marks)
+        return self.named(
+            [*(row.photograph for row in payload.know_it_by), *(row.photograph for row in marks)]
+        )
 
     @cached_property
     def covered(self) -> tuple[Shot, ...]:

@@ -1,4 +1,4 @@
-"""What runs through all pages: heads and feet, the draft's marking, and the finishing of a story into a PDF."""
+"""What runs through all pages: heads, feet, the draft's marking; and how a story becomes a finished PDF."""
 
 from __future__ import annotations
 
@@ -10,8 +10,9 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
 from dossier.pages import fonts
+from dossier.pages.fonts import SANS, SANS_BOLD
 from dossier.pages.setting import Setting, printable
-from dossier.pages.style import HAIR, INK, SANS, SANS_BOLD, SOFT
+from dossier.pages.style import HAIR, INK, SOFT
 from dossier.pages.tagging import Document, Margins, Meta
 
 SIGNATURE_FIELD = "Signature1"
@@ -27,7 +28,9 @@ class Running:
         name = s.object_name
         self.name = printable(name if len(name) <= _MOST else f"{name[: _MOST - 1]}\u2026")
         self.notices = [
-            s.say(f"running.{key}") for key, due in (("draft", s.options.draft), ("trial", s.options.trial_key)) if due
+            s.say(f"running.{key}")
+            for key, due in (("draft", s.options.draft), ("trial", s.options.trial_key))
+            if due
         ]
 
     def header(self, canvas: Any, page: int) -> None:
@@ -57,28 +60,37 @@ class Running:
         canvas.setFillColor(SOFT)
         canvas.setFont(SANS, _SIZE)
         canvas.drawString(grid.left, y, self._left())
-        canvas.drawRightString(grid.width - grid.right, y, s.say("running.page", page=page, pages=canvas.page_count))
+        canvas.drawRightString(
+            grid.width - grid.right, y, s.say("running.page", page=page, pages=canvas.page_count)
+        )
 
     def _left(self) -> str:
         s = self.s
         digest = s.say("running.record", digest=" ".join(s.record.digest[i : i + 4] for i in (0, 4, 8, 12)))
-        return printable(f"{s.payload.workshop.name[:_MOST]}  \u00b7  {s.say(f'copy_name.{s.record.copy}')}  \u00b7  {digest}")
+        names = (s.payload.workshop.name[:_MOST], s.say(f"copy_name.{s.record.copy}"), digest)
+        return printable("  \u00b7  ".join(names))
 
     def background(self, canvas: Any, _page: int) -> None:
         """The draft's marking, light enough to read through."""
+        if self.s.options.draft:
+            self._draft(canvas)
+
+    def _draft(self, canvas: Any) -> None:
         grid = self.s.grid
         canvas.saveState()
         canvas.translate(grid.width / 2, grid.height / 2)
         canvas.rotate(55)
-        canvas.setFillGray(0.9)
+        canvas.setFillGray(0.92)
         canvas.setFont(SANS_BOLD, 130)
         canvas.drawCentredString(0, -45, self.s.say("running.draft_mark"))
         canvas.restoreState()
 
 
-def finished(s: Setting, story: Sequence[Flowable], title: str, *, signed: bool = True) -> bytes:
-    """A story with its running heads as a finished PDF; a field to sign is made for a dossier that will be."""
-    running = Running(s)
+def finished(
+    s: Setting, story: Sequence[Flowable], title: str, *, signed: bool = True, running: Running | None = None
+) -> bytes:
+    """A story with its running heads as a finished PDF; one that will be signed gets a field for it."""
+    running = running or Running(s)
     document = Document(
         meta(s, title),
         (s.grid.width, s.grid.height),
@@ -86,7 +98,7 @@ def finished(s: Setting, story: Sequence[Flowable], title: str, *, signed: bool 
         fonts.fonts(),
         header=running.header,
         footer=running.footer,
-        background=running.background if s.options.draft else None,
+        background=running.background,
         signature_field=SIGNATURE_FIELD if signed and not s.options.draft else (),
         signature_label=s.say("running.signature", workshop=s.payload.workshop.name),
     )
@@ -102,7 +114,10 @@ def meta(s: Setting, title: str) -> Meta:
         language=s.words.language,
         author=payload.workshop.name,
         subject=s.say(
-            "document.subject", job=payload.job, workshop=payload.workshop.name, copy=s.say(f"copy_name.{s.record.copy}")
+            "document.subject",
+            job=payload.job,
+            workshop=payload.workshop.name,
+            copy=s.say(f"copy_name.{s.record.copy}"),
         ),
         keywords=s.say("document.keywords", type=payload.object.type),
         created=s.options.created,

@@ -42,17 +42,30 @@ def paragraphs(text: str) -> list[str]:
     return [markup(block) for block in text.replace("\r\n", "\n").split("\n\n") if block.strip()]
 
 
+def capital(text: str) -> str:
+    """With its first letter large, as a sentence begins."""
+    return text[:1].upper() + text[1:]
+
+
 class Setting:
     """One drawing of one copy."""
 
-    def __init__(self, record: OpenRecord, pictures: Mapping[str, bytes], options: PageOptions) -> None:
+    def __init__(
+        self,
+        record: OpenRecord,
+        pictures: Mapping[str, bytes],
+        options: PageOptions,
+        *,
+        on: Grid | None = None,
+        scale: float = 1.0,
+    ) -> None:
         self.record = record
         self.payload = record.payload
         self.apart = record.apart
         self.options = options
         self.words = Catalogue(options.language)
-        self.grid: Grid = grid(options.paper)
-        self.styles = Styles(self.grid.indent)
+        self.grid = on or grid(options.paper)
+        self.styles = Styles(self.grid.indent, scale)
         self.shots = Shots(record, pictures)
 
     def say(self, key: str, **values: object) -> str:
@@ -109,6 +122,10 @@ class Setting:
 
     def person(self, mark: str) -> str:
         return self.people.get(mark, mark)
+
+    def maker(self, mark: str) -> str:
+        """Who made a part: the workshop, somebody of it, a firm, or as written."""
+        return self.say("the_workshop") if mark == "workshop" else self.person(mark)
 
     def part_name(self, number: str) -> str:
         part = self.parts.get(number)

@@ -1,17 +1,162 @@
-"""One page for a listing, lot or insurer: the same truth in less space, how to check it, the code."""
+"""One page for a listing, lot or insurer: the same truth in less space, how to check it, the code.
+
+The sentences are the record's own. Where they do not fit a page they are set smaller, then the picture, and
+only then are sentences counted instead of printed: those on what is kept first, those on what is new or
+changed last. What is left to the full record is always said.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
-from dossier.model.record import OpenRecord
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable
+
+from dossier.model.record import Group, OpenRecord
+from dossier.pages import account_figure, blocks
 from dossier.pages.options import PageOptions
 from dossier.pages.running import finished
 from dossier.pages.sections import disclosure
-from dossier.pages.setting import Setting
+from dossier.pages.sections.checking import groups
+from dossier.pages.sections.cover import facts_of
+from dossier.pages.sections.know_it import feature_words
+from dossier.pages.setting import Setting, capital, markup
+from dossier.pages.style import grid
+from dossier.pages.tagging import Columns, Heading, Rule, Space, Stack, Text
+
+CODE_MM = 40.0
+_ALL = 10_000
+_LIGHT: tuple[Group, ...] = ("kept", "worked_on", "hidden")
+
+
+@dataclass(frozen=True)
+class Closeness:
+    """How close a sheet is set: size of type, depth of picture, most sentences a group, most features."""
+
+    scale: float
+    picture: float
+    light: int = _ALL
+    heavy: int = _ALL
+    features: int = _ALL
+
+
+STEPS = (
+    Closeness(1.0, 66 * mm),
+    Closeness(0.94, 56 * mm),
+    Closeness(0.88, 48 * mm),
+    Closeness(0.82, 40 * mm),
+    Closeness(0.78, 34 * mm),
+    Closeness(0.78, 34 * mm, light=3, features=4),
+    Closeness(0.78, 34 * mm, light=1, features=3),
+    Closeness(0.78, 34 * mm, light=1, heavy=6, features=3),
+    Closeness(0.78, 34 * mm, light=1, heavy=3, features=2),
+    Closeness(0.78, 34 * mm, light=1, heavy=1, features=1),
+)
 
 
 def draw_sheet(record: OpenRecord, pictures: Mapping[str, bytes], options: PageOptions) -> bytes:
-    """The sheet as a finished PDF."""
-    s = Setting(record, pictures, options)
-    return finished(s, disclosure.section(s), s.say("sheet.title", object=s.object_name), signed=False)
+    """The sheet as a finished PDF of one page."""
+    s, story = _fitting(record, pictures, options)
+    return finished(s, story, s.say("sheet.title", object=s.object_name), signed=False)
+
+
+def _fitting(
+    record: OpenRecord, pictures: Mapping[str, bytes], options: PageOptions
+) -> tuple[Setting, list[Flowable]]:
+    """The first step that fits a page, else the closest."""
+    on = grid(options.paper, top=19 * mm, bottom=20 * mm)
+    for step in STEPS:
+        s = Setting(record, pictures, options, on=on, scale=step.scale)
+        story = _story(s, step)
+        if Stack(story).wrap(on.text, on.depth)[1] <= on.depth:
+            break
+    return s, story
+
+
+def _story(s: Setting, step: Closeness) -> list[Flowable]:
+    return [
+        *_top(s, step),
+        Space(3 * mm),
+        *_sentences(s, step),
+        *_features(s, step),
+        *_counted(s),
+        *_check(s),
+    ]
+
+
+def _top(s: Setting, step: Closeness) -> list[Flowable]:
+    """Picture beside name and facts."""
+    shot = s.shots.cover
+    width = s.grid.text * 0.46
+    wide = blocks.fitted(shot, width, step.picture)[0] if shot else 0.0
+    room = s.grid.text - wide - (s.grid.gap if shot else 0)
+    words = [
+        Text(s.set("sheet.kicker"), s.styles.dense_hanging),
+        *_named(s),
+        Space(1.5 * mm),
+        *facts_of(s, room, left_out=False),
+    ]
+    if shot is None:
+        return words
+    picture = blocks.picture(s, shot, width, step.picture, captioned=False)
+    return [Columns([[picture], words], [wide, room], s.grid.gap)]
+
+
+def _named(s: Setting) -> list[Flowable]:
+    thing = s.payload.object
+    below = ", ".join(text for text in (thing.type if thing.title else "", thing.made.what) if text)
+    name: list[Flowable] = [Heading(markup(s.object_name), 1, s.styles.long_title)]
+    return [*name, Text(markup(capital(below)), s.styles.in_note)] if below else name
+
+
+def _sentences(s: Setting, step: Closeness) -> Iterator[Flowable]:
+    yield Rule(s.grid.text, 0.8, space_before=0, space_after=1)
+    for name in disclosure.ORDER:
+        said = disclosure.sentences(s, name)
+        most = step.light if name in _LIGHT else step.heavy
+        if len(said) > most:
+            said = [*said[:most], s.say("sheet.more", n=len(said) - most)]
+        if said:
+            yield from blocks.group(s, s.say(f"group.{name}"), [" ".join(said)], dense=True)
+    yield from disclosure.not_in_copy(s, dense=True)
+
+
+def _features(s: Setting, step: Closeness) -> list[Flowable]:
+    rows = s.payload.know_it_by
+    said = [feature_words(s, number, row) for number, row in enumerate(rows[: step.features], 1)]
+    if len(rows) > step.features:
+        said.append(s.say("sheet.more_features", n=len(rows) - step.features))
+    return blocks.group(s, s.say("sheet.know_it"), said or [s.say("know_it.none")], dense=True)
+
+
+def _counted(s: Setting) -> list[Flowable]:
+    rows = s.payload.account
+    if not rows:
+        return []
+    title = Heading(s.set("sheet.counted"), 2, s.styles.dense_hanging, bookmark=False)
+    bars = account_figure.picture_of(s, rows)
+    return [Space(3 * mm), title, Space(1 * mm), bars, Space(1.2 * mm), account_figure.legend(s, rows)]
+
+
+def _check(s: Setting) -> list[Flowable]:
+    rule = Rule(s.grid.text, 0.8, space_before=6, space_after=4)
+    if not s.options.code_text:
+        return [rule, *_check_words(s)]
+    code_width = CODE_MM * mm
+    room = s.grid.text - code_width - s.grid.gap
+    return [rule, Columns([[blocks.code(s, CODE_MM)], _check_words(s)], [code_width, room], s.grid.gap)]
+
+
+def _check_words(s: Setting) -> list[Flowable]:
+    shop = s.payload.workshop
+    lines = (
+        s.say("sheet.check_words"),
+        s.say("sheet.cannot"),
+        ", ".join(text for text in (shop.name, shop.address, shop.telephone, shop.verification_page) if text),
+        f"{s.say('label.fingerprint')}: {s.options.fingerprint}" if s.options.fingerprint else "",
+        f"{s.say('label.record')}: {s.payload.record}",
+        f"{s.say('label.digest')}: {groups(s.record.digest)}",
+    )
+    title = Heading(s.set("sheet.check"), 2, s.styles.dense_hanging, bookmark=False)
+    return [title, *[Text(markup(line), s.styles.in_note) for line in lines if line]]

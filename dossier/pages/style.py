@@ -7,7 +7,7 @@ No words and no drawing here. Lengths are points.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from reportlab.lib.colors import Color, black
 from reportlab.lib.enums import TA_LEFT
@@ -15,9 +15,9 @@ from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 
-from dossier.pages.options import Paper
 from dossier.pages import fonts
 from dossier.pages.fonts import SANS, SANS_BOLD, SERIF
+from dossier.pages.options import Paper
 from dossier.pages.tagging import TableLook
 
 INK = black
@@ -40,6 +40,9 @@ def text_style(name: str, font: str, size: float, leading: float, **more: object
     return ParagraphStyle(name, fontName=font, fontSize=size, leading=leading, **settings)
 
 
+LABEL: float = 37 * mm
+
+
 @dataclass(frozen=True)
 class Grid:
     """Measures of a page, in points."""
@@ -58,7 +61,7 @@ class Grid:
 
     @property
     def label(self) -> float:
-        return 37 * mm
+        return LABEL
 
     @property
     def indent(self) -> float:
@@ -77,9 +80,9 @@ class Grid:
         return (self.text - self.gap * (count - 1)) / count
 
 
-def grid(paper: Paper) -> Grid:
+def grid(paper: Paper, **measures: float) -> Grid:
     width, height = PAPERS[paper]
-    return Grid(width, height)
+    return Grid(width, height, **measures)
 
 
 @dataclass(frozen=True)
@@ -87,7 +90,9 @@ class Styles:
     """Every style of text, for one grid. `in_*` styles are for use inside a column, without the indent."""
 
     indent: float
+    scale: float = 1.0
     title: ParagraphStyle = field(init=False)
+    long_title: ParagraphStyle = field(init=False)
     subtitle: ParagraphStyle = field(init=False)
     heading: ParagraphStyle = field(init=False)
     group: ParagraphStyle = field(init=False)
@@ -95,20 +100,27 @@ class Styles:
     lead: ParagraphStyle = field(init=False)
     body: ParagraphStyle = field(init=False)
     in_body: ParagraphStyle = field(init=False)
+    dense: ParagraphStyle = field(init=False)
+    dense_hanging: ParagraphStyle = field(init=False)
     label: ParagraphStyle = field(init=False)
     value: ParagraphStyle = field(init=False)
-    note: ParagraphStyle = field(init=False)
+    feature: ParagraphStyle = field(init=False)
     in_note: ParagraphStyle = field(init=False)
+    stage: ParagraphStyle = field(init=False)
     caption: ParagraphStyle = field(init=False)
     cell: ParagraphStyle = field(init=False)
     figures: ParagraphStyle = field(init=False)
     head: ParagraphStyle = field(init=False)
     tiny: ParagraphStyle = field(init=False)
+    card_name: ParagraphStyle = field(init=False)
+    card_bold: ParagraphStyle = field(init=False)
     notice: ParagraphStyle = field(init=False)
 
     def __post_init__(self) -> None:
         fonts.register()
         for name, style in _styles(self.indent).items():
+            style.fontSize *= self.scale
+            style.leading *= self.scale
             object.__setattr__(self, name, style)
 
     @property
@@ -127,9 +139,20 @@ class Styles:
         )
 
     @property
+    def table_close(self) -> TableLook:
+        return replace(self.table, pad_y=1.2)
+
+    @property
     def table_tiny(self) -> TableLook:
         return TableLook(
-            head=self.tiny, body=self.tiny, row_head=self.tiny, pad_x=2, pad_y=0.6, rule=0, head_rule=0.5, rule_color=HAIR
+            head=self.tiny,
+            body=self.tiny,
+            row_head=self.tiny,
+            pad_x=2,
+            pad_y=0.6,
+            rule=0,
+            head_rule=0.5,
+            rule_color=HAIR,
         )
 
 
@@ -140,10 +163,11 @@ def _styles(indent: float) -> dict[str, ParagraphStyle]:
 def _display(indent: float) -> tuple[ParagraphStyle, ...]:
     return (
         text_style("title", SERIF, 27, 31, spaceAfter=3),
+        text_style("long_title", SERIF, 18, 22, spaceAfter=3),
         text_style("subtitle", SERIF, 13, 17.5, textColor=SOFT, spaceAfter=2),
         text_style("heading", SERIF, 20, 24, spaceBefore=0, spaceAfter=9, keepWithNext=1),
         text_style("group", SANS_BOLD, 10, 13.5, spaceBefore=11, spaceAfter=4, keepWithNext=1),
-        text_style("hanging", SANS_BOLD, 9, 14, keepWithNext=0),
+        text_style("hanging", SANS_BOLD, 9.3, 14),
     )
 
 
@@ -151,20 +175,25 @@ def _reading(indent: float) -> tuple[ParagraphStyle, ...]:
     return (
         text_style("lead", SERIF, 11.5, 16.2, leftIndent=indent, spaceAfter=7),
         text_style("body", SERIF, 10, 14, leftIndent=indent, spaceAfter=4),
-        text_style("in_body", SERIF, 10, 14, spaceAfter=4),
-        text_style("label", SANS, 8.6, 14, textColor=SOFT),
+        text_style("in_body", SERIF, 10, 14, spaceAfter=3),
+        text_style("dense", SERIF, 9.3, 12, spaceAfter=2),
+        text_style("dense_hanging", SANS_BOLD, 8.6, 12),
+        text_style("label", SANS, 9.3, 14, textColor=SOFT),
         text_style("value", SERIF, 10, 14),
-        text_style("note", SANS, 8.4, 11.6, textColor=SOFT, leftIndent=indent, spaceAfter=4),
+        text_style("feature", SERIF, 10, 13.4, spaceBefore=3, spaceAfter=1),
         text_style("in_note", SANS, 8.4, 11.6, textColor=SOFT, spaceAfter=3),
     )
 
 
 def _small() -> tuple[ParagraphStyle, ...]:
     return (
+        text_style("stage", SANS, 9.3, 12.5, textColor=SOFT, spaceBefore=4, spaceAfter=3),
         text_style("caption", SANS, 8, 10.6, spaceBefore=3, spaceAfter=2),
         text_style("cell", SANS, 8.2, 10.8),
         text_style("figures", SANS, 8.2, 10.8),
         text_style("head", SANS_BOLD, 7.8, 10.2),
         text_style("tiny", SANS, 6.6, 8.4),
+        text_style("card_name", SERIF, 11, 13, spaceBefore=2),
+        text_style("card_bold", SANS_BOLD, 7.2, 9),
         text_style("notice", SANS_BOLD, 9.2, 12.8),
     )

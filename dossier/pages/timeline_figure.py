@@ -10,8 +10,9 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
 
 from dossier.model.plain import to_plain
+from dossier.pages.fonts import SANS, SANS_BOLD
 from dossier.pages.setting import Setting, printable
-from dossier.pages.style import HAIR, INK, SANS, SANS_BOLD, SOFT
+from dossier.pages.style import HAIR, INK, SOFT
 from dossier.pages.tagging import Figure, Space
 
 HEIGHT = 21 * mm
@@ -32,7 +33,10 @@ def timeline(s: Setting) -> list[Flowable]:
     def draw(canvas: Canvas, width: float, _height: float) -> None:
         _draw(canvas, width, labels, days)
 
-    return [Figure(draw, s.grid.text, HEIGHT, printable(s.say("timeline.alt", dates=", ".join(said)))), Space(3 * mm)]
+    return [
+        Figure(draw, s.grid.text, HEIGHT, printable(s.say("timeline.alt", dates=", ".join(said)))),
+        Space(3 * mm),
+    ]
 
 
 def _day(text: str) -> dt.date | None:
@@ -64,7 +68,9 @@ def spread(wanted: Sequence[float], room: float, least: float) -> list[float]:
     return places
 
 
-def _draw(canvas: Canvas, width: float, labels: Sequence[tuple[dt.date, str, str]], days: Sequence[dt.date]) -> None:
+def _draw(
+    canvas: Canvas, width: float, labels: Sequence[tuple[dt.date, str, str]], days: Sequence[dt.date]
+) -> None:
     first, last = labels[0][0], labels[-1][0]
     room = width - LABEL
     scale = room / max((last - first).days, 1)

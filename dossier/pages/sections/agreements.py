@@ -45,7 +45,7 @@ def _detail(s: Setting, detail: AgreementDetail | None) -> str:
 
 def _prices(s: Setting) -> list[Flowable]:
     lines = [row.amount for row in s.apart.prices] or _gone(s, "prices")
-    return blocks.group_of(s, s.say("label.price"), lines) if lines else []
+    return blocks.group(s, s.say("label.price"), lines) if lines else []
 
 
 def _gone(s: Setting, kind: str) -> list[str]:
@@ -55,16 +55,20 @@ def _gone(s: Setting, kind: str) -> list[str]:
 def _people(s: Setting) -> list[Flowable]:
     """Only copies that have them name the people; the others say that they do not."""
     flows: list[Flowable] = []
-    for kind, rows in (("owner", s.apart.owner), ("brought_by", s.apart.brought_by), ("payer", s.apart.payer)):
+    for kind, rows in (
+        ("owner", s.apart.owner),
+        ("brought_by", s.apart.brought_by),
+        ("payer", s.apart.payer),
+    ):
         lines = [", ".join(t for t in (r.name, r.address, r.telephone, r.email) if t) for r in rows]
         lines = lines or _gone(s, kind)
-        flows += blocks.group_of(s, s.say(f"label.{kind}"), lines) if lines else []
+        flows += blocks.group(s, s.say(f"label.{kind}"), lines) if lines else []
     return flows
 
 
 def _values(s: Setting) -> list[Flowable]:
     lines = [_value(s, row) for row in s.apart.values] or _gone(s, "values")
-    return blocks.group_of(s, s.say("label.values"), lines) if lines else []
+    return blocks.group(s, s.say("label.values"), lines) if lines else []
 
 
 def _value(s: Setting, row: Value) -> str:

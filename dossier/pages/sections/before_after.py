@@ -5,7 +5,7 @@ from __future__ import annotations
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
-from dossier.model.words import STAGES
+from dossier.model.words import STAGES, Stage
 from dossier.pages import blocks
 from dossier.pages.photographs import Pair, Shot
 from dossier.pages.setting import Setting, markup
@@ -21,7 +21,7 @@ def section(s: Setting) -> list[Flowable]:
     body: list[Flowable] = [flow for pair in pairs for flow in _pair(s, pair)]
     body = body or [blocks.say(s, "before_after.none")]
     body += [*_gone(s), *_others(s)]
-    return blocks.section(s, s.say("before_after.title"), body, fresh=bool(pairs))
+    return blocks.section(s, s.say("before_after.title"), body)
 
 
 def _pair(s: Setting, pair: Pair) -> list[Flowable]:
@@ -33,12 +33,20 @@ def _side_by_side(s: Setting, shots: tuple[Shot, ...]) -> Flowable:
     """One width for all, so that the scale is equal where the framing is."""
     width = s.grid.columns(max(len(shots), 2))
     depth = min(_PAIR_DEPTH, *(width * shot.size[1] / shot.size[0] for shot in shots))
-    width = min(width, *(depth * shot.size[0] / shot.size[1] for shot in shots)) if depth == _PAIR_DEPTH else width
+    width = (
+        min(width, *(depth * shot.size[0] / shot.size[1] for shot in shots))
+        if depth == _PAIR_DEPTH
+        else width
+    )
     cells: list[list[Flowable]] = [
-        [Text(_side(s, shot), s.styles.head), Space(1 * mm), blocks.picture(s, shot, width, _PAIR_DEPTH * 1.5)]
+        [
+            Text(_side(s, shot), s.styles.head),
+            Space(1 * mm),
+            blocks.picture(s, shot, width, _PAIR_DEPTH * 1.5),
+        ]
         for shot in shots
     ]
-    return Columns(cells, [s.grid.columns(max(len(shots), 2))] * len(shots), s.grid.gap)
+    return Together([Columns(cells, [s.grid.columns(max(len(shots), 2))] * len(shots), s.grid.gap)])
 
 
 def _side(s: Setting, shot: Shot) -> str:
@@ -53,16 +61,26 @@ def _gone(s: Setting) -> list[Flowable]:
     if gone:
         flows.append(blocks.say(s, "before_after.gone", n=len(gone), numbers=blocks.numbers_of(s, gone)))
     if broken:
-        flows.append(blocks.say(s, "before_after.broken", n=len(broken), numbers=blocks.numbers_of(s, broken)))
+        flows.append(
+            blocks.say(s, "before_after.broken", n=len(broken), numbers=blocks.numbers_of(s, broken))
+        )
     return flows
 
 
 def _others(s: Setting) -> list[Flowable]:
-    flows: list[Flowable] = []
+    """By stage, so that the grid can be read as the course of the work."""
+    if not s.shots.others:
+        return []
+    flows: list[Flowable] = [blocks.heading(s, s.say("before_after.others"))]
     for stage in (*STAGES, None):
         shots = [shot for shot in s.shots.others if shot.photograph.stage == stage]
         if shots:
-            title = s.say(f"stage.{stage.replace(' ', '_')}") if stage else s.say("stage.none")
-            first, *rest = blocks.picture_rows(s, shots, 3, _GRID_DEPTH)
-            flows += [Together([blocks.heading(s, title), first]), *rest]
+            flows += [_stage(s, stage), *blocks.picture_rows(s, shots, 3, _GRID_DEPTH)]
     return flows
+
+
+def _stage(s: Setting, stage: Stage | None) -> Flowable:
+    title = s.set(f"stage.{stage.replace(' ', '_')}") if stage else s.set("stage.none")
+    name = Text(title, s.styles.stage)
+    name.keepWithNext = 1
+    return name

@@ -19,7 +19,7 @@ def section(s: Setting) -> list[Flowable]:
         ("next_look", [s.date(handover.next_look) or s.say("care.no_next_look")]),
         ("gaps", [gap.text for gap in s.payload.gaps] or [s.say("care.no_gaps")]),
     )
-    body = [flow for key, lines in rows for flow in blocks.group_of(s, s.say(f"label.{key}"), lines)]
+    body = [flow for key, lines in rows for flow in blocks.group(s, s.say(f"label.{key}"), lines)]
     return blocks.section(s, s.say("care.title"), body)
 
 

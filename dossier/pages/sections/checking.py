@@ -1,4 +1,4 @@
-"""Page 15: how to check this record: three steps, the telephone, fingerprint, digest, and what no check can tell."""
+"""Page 15: how to check this record: three steps, fingerprint, digest, and what no check can tell."""
 
 from __future__ import annotations
 
@@ -13,7 +13,15 @@ CODE_MM = 50.0
 
 
 def section(s: Setting) -> list[Flowable]:
-    body = [blocks.say(s, "checking.lead"), *_state(s), _steps(s), *_numbers(s), *_code(s), *_cannot(s), *_carried(s)]
+    body = [
+        blocks.say(s, "checking.lead"),
+        *_state(s),
+        _steps(s),
+        *_numbers(s),
+        *_code(s),
+        *_cannot(s),
+        *_carried(s),
+    ]
     return blocks.section(s, s.say("checking.title"), body, fresh=True)
 
 
@@ -26,7 +34,9 @@ def _steps(s: Setting) -> Flowable:
     page = s.payload.workshop.verification_page
     telephone = s.payload.workshop.telephone
     first = s.say("checking.step_1", page=page) if page else s.say("checking.step_1_no_page")
-    third = s.say("checking.step_3", telephone=telephone) if telephone else s.say("checking.step_3_no_telephone")
+    third = (
+        s.say("checking.step_3", telephone=telephone) if telephone else s.say("checking.step_3_no_telephone")
+    )
     return blocks.steps(s, [first, s.say("checking.step_2"), third])
 
 
@@ -58,9 +68,9 @@ def _code(s: Setting) -> list[Flowable]:
 
 def _cannot(s: Setting) -> list[Flowable]:
     lines = [s.say(f"checking.cannot_{key}") for key in ("object", "truth", "owner", "later")]
-    return blocks.group_of(s, s.say("checking.cannot"), lines)
+    return blocks.group(s, s.say("checking.cannot"), lines)
 
 
 def _carried(s: Setting) -> list[Flowable]:
     where = s.say(f"checking.originals_{s.options.originals}")
-    return blocks.group_of(s, s.say("checking.carried"), [s.say("checking.attached"), where])
+    return blocks.group(s, s.say("checking.carried"), [s.say("checking.attached"), where])

@@ -39,4 +39,4 @@ def _lists(s: Setting) -> list[Flowable]:
 
 
 def _listed(s: Setting, key: str, items: tuple[str, ...]) -> list[Flowable]:
-    return blocks.group_of(s, s.say(f"label.{key}"), list(items) or [s.say(f"condition.no_{key}")])
+    return blocks.group(s, s.say(f"label.{key}"), list(items) or [s.say(f"condition.no_{key}")])

@@ -6,17 +6,21 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
 from dossier.pages import blocks
-from dossier.pages.photographs import Shot
-from dossier.pages.setting import Setting, markup
-from dossier.pages.tagging import Columns, Heading, Rule, Space, Text
+from dossier.pages.setting import Setting, capital, markup
+from dossier.pages.tagging import Columns, Heading, Rule, Space, Stack, Text
 
 CODE_MM = 44.0
-PICTURE_DEPTH = 118 * mm
-_TALL = 0.95  # narrower than this, a picture shares its band with the facts
+LEAST_DEPTH = 45 * mm
+_LONG_TITLE = 70  # letters
 
 
 def section(s: Setting) -> list[Flowable]:
-    return [*_kicker(s), *_notices(s), *_picture(s), *_title(s), Space(4 * mm), *_foot(s)]
+    """The picture takes what the words leave of the page, so that the cover is one page."""
+    above = [*_kicker(s), *_notices(s)]
+    below = [Space(5 * mm, keep=True), *_title(s), Space(4 * mm), *_foot(s)]
+    words = Stack([*above, *below]).wrap(s.grid.text, s.grid.depth)[1]
+    depth = max(s.grid.depth - words - 3 * mm, LEAST_DEPTH)
+    return [*above, *_picture(s, depth), *below]
 
 
 def _kicker(s: Setting) -> list[Flowable]:
@@ -28,21 +32,17 @@ def _notices(s: Setting) -> list[Flowable]:
     return [flow for key in keys for flow in (Text(s.set(f"cover.{key}"), s.styles.notice), Space(2 * mm))]
 
 
-def _picture(s: Setting) -> list[Flowable]:
+def _picture(s: Setting, depth: float) -> list[Flowable]:
     shot = s.shots.cover
     if shot is None:
         return [blocks.note(s, s.say("cover.no_photograph"))]
-    notices = len(_notices(s)) // 2
-    return [_placed(s, shot, PICTURE_DEPTH - notices * 9 * mm), Space(5 * mm)]
-
-
-def _placed(s: Setting, shot: Shot, depth: float) -> Flowable:
-    return blocks.picture(s, shot, s.grid.text, depth, captioned=False)
+    return [blocks.picture(s, shot, s.grid.text, depth, captioned=False)]
 
 
 def _title(s: Setting) -> list[Flowable]:
     thing = s.payload.object
-    flows: list[Flowable] = [Heading(markup(s.object_name), 1, s.styles.title)]
+    style = s.styles.title if len(s.object_name) <= _LONG_TITLE else s.styles.long_title
+    flows: list[Flowable] = [Heading(markup(s.object_name), 1, style)]
     below = [thing.type if thing.title else "", _maker(s), thing.made.what]
     text = ", ".join(part for part in below if part)
     if text:
@@ -58,10 +58,10 @@ def _maker(s: Setting) -> str:
 def _foot(s: Setting) -> list[Flowable]:
     """Facts on the left, the code on the right."""
     if not s.options.code_text:
-        return [*_facts(s, s.grid.text), Space(2 * mm), Text(s.set("cover.independent"), s.styles.in_note)]
+        return [*facts_of(s, s.grid.text), Space(2 * mm), Text(s.set("cover.independent"), s.styles.in_note)]
     code_width = CODE_MM * mm
     left = s.grid.text - code_width - s.grid.gap
-    facts = [*_facts(s, left), Space(2 * mm), Text(s.set("cover.independent"), s.styles.in_note)]
+    facts = [*facts_of(s, left), Space(2 * mm), Text(s.set("cover.independent"), s.styles.in_note)]
     code: list[Flowable] = [
         blocks.code(s, CODE_MM),
         Text(s.set("cover.code"), s.styles.caption),
@@ -69,9 +69,14 @@ def _foot(s: Setting) -> list[Flowable]:
     return [Rule(s.grid.text, 0.4), Space(2 * mm), Columns([facts, code], [left, code_width], s.grid.gap)]
 
 
-def _facts(s: Setting, width: float) -> list[Flowable]:
+def facts_of(s: Setting, width: float, *, left_out: bool = True) -> list[Flowable]:
+    """Workshop, dates, for whom, which copy (and what is not in it), in `width` points."""
     label = 30 * mm
-    rows = [(s.say(f"label.{key}"), value) for key, value in _rows(s) if value]
+    rows = [
+        (s.say(f"label.{key}"), value)
+        for key, value in _rows(s)
+        if value and (left_out or key != "not_in_copy")
+    ]
     return [
         Columns(
             [[Text(markup(name), s.styles.label)], [Text(markup(value), s.styles.value)]],
@@ -88,8 +93,8 @@ def _rows(s: Setting) -> tuple[tuple[str, str], ...]:
         ("workshop", s.payload.workshop.name),
         ("received", s.date(dates.received) or s.say("not_said")),
         ("returned", s.date(dates.returned) or s.say("cover.not_returned")),
-        ("for_whom", s.say(f"for_whom.{s.payload.for_whom.replace(' ', '_')}")),
+        ("for_whom", capital(s.say(f"for_whom.{s.payload.for_whom.replace(' ', '_')}"))),
         ("job", s.payload.job),
         ("copy", s.say(f"copy.{s.record.copy}")),
-        ("not_in_copy", s.listed(s.not_in_copy)),
+        ("not_in_copy", capital(s.listed(s.not_in_copy))),
     )

@@ -12,11 +12,20 @@ from reportlab.platypus import Flowable
 from dossier.model.record import Group
 from dossier.pages import blocks
 from dossier.pages.account_figure import account
-from dossier.pages.setting import Setting
+from dossier.pages.setting import Setting, capital
 from dossier.pages.tagging import Space
 
 # Groups that always have a line, and those that have one only where there is something to say.
-ALWAYS: tuple[Group, ...] = ("kept", "worked_on", "part_renewed", "new", "earlier", "not_known", "changed", "undone")
+ALWAYS: tuple[Group, ...] = (
+    "kept",
+    "worked_on",
+    "part_renewed",
+    "new",
+    "earlier",
+    "not_known",
+    "changed",
+    "undone",
+)
 WHERE_SAID: tuple[Group, ...] = ("gone", "hidden")
 ORDER: tuple[Group, ...] = (
     "kept", "worked_on", "part_renewed", "new", "gone", "earlier", "not_known", "hidden", "changed", "undone"
@@ -24,27 +33,29 @@ ORDER: tuple[Group, ...] = (
 
 
 def section(s: Setting) -> list[Flowable]:
-    body: list[Flowable] = []
-    for name in ORDER:
-        body += group(s, name)
-    body += [*_not_in_copy(s), Space(5 * mm), *account(s)]
-    return blocks.section(s, s.say("disclosure.title"), body, fresh=True)
+    """On one page if it can be: set closer where that brings it onto one."""
+    return blocks.fresh_page(s, s.say("disclosure.title"), (_body(s, dense=dense) for dense in (False, True)))
+
+
+def _body(s: Setting, *, dense: bool) -> list[Flowable]:
+    flows = [flow for name in ORDER for flow in group(s, name, dense=dense)]
+    return [*flows, *not_in_copy(s, dense=dense), Space((2.5 if dense else 5) * mm), *account(s)]
 
 
 def sentences(s: Setting, name: Group) -> list[str]:
-    """What the record says in one group; for a group that always speaks, at least that nothing is recorded."""
+    """What the record says in one group; for one that always speaks, at least that nothing is recorded."""
     said = [sentence.text for sentence in s.payload.disclosure if sentence.group == name]
     if said or name in WHERE_SAID:
         return said
     return [s.say(f"none.{name}")]
 
 
-def group(s: Setting, name: Group) -> list[Flowable]:
+def group(s: Setting, name: Group, *, dense: bool = False) -> list[Flowable]:
     said = sentences(s, name)
-    return blocks.group_of(s, s.say(f"group.{name}"), said) if said else []
+    return blocks.group(s, s.say(f"group.{name}"), said, dense=dense) if said else []
 
 
-def _not_in_copy(s: Setting) -> list[Flowable]:
-    said = s.listed(s.not_in_copy)
+def not_in_copy(s: Setting, *, dense: bool) -> list[Flowable]:
+    said = capital(s.listed(s.not_in_copy))
     text = s.say("disclosure.not_in_copy", what=said) if said else s.say("disclosure.all_in_copy")
-    return blocks.group_of(s, s.say("label.not_in_copy"), [text])
+    return blocks.group(s, s.say("label.not_in_copy"), [text], dense=dense)

@@ -35,7 +35,7 @@ def _records(s: Setting) -> list[Flowable]:
     rows = s.payload.earlier_records
     if not rows:
         return []
-    return blocks.group_of(s, s.say("label.earlier_records"), [_record(s, row) for row in rows])
+    return blocks.group(s, s.say("label.earlier_records"), [_record(s, row) for row in rows])
 
 
 def _record(s: Setting, row: EarlierRecord) -> str:

@@ -12,49 +12,71 @@ from dossier.pages import blocks
 from dossier.pages.setting import Setting, markup
 from dossier.pages.tagging import Columns, Space, Text, Together
 
-_BOX = 40 * mm
+_BOXES = (62 * mm, 50 * mm, 40 * mm, 30 * mm)  # depth of a feature's picture, largest first
 
 
 def section(s: Setting) -> list[Flowable]:
-    body = [blocks.say(s, "know_it.lead"), *_features(s), *_marks(s), *_facts(s), *_measures(s)]
-    return blocks.section(s, s.say("know_it.title"), body, fresh=True)
+    return blocks.fresh_page(s, s.say("know_it.title"), (_body(s, box) for box in _BOXES))
 
 
-def _features(s: Setting) -> list[Flowable]:
-    rows = s.payload.know_it_by
+def _body(s: Setting, box: float) -> list[Flowable]:
+    return [blocks.say(s, "know_it.lead"), *_features(s, box), *_marks(s), *_facts(s), *_measures(s)]
+
+
+def _features(s: Setting, box: float) -> list[Flowable]:
+    """Those with a photograph as pictures in rows, the others as text; numbered as the record has them."""
+    rows = list(enumerate(s.payload.know_it_by, 1))
     if not rows:
         return [blocks.say(s, "know_it.none")]
-    pictured = {row.photograph for row in rows if s.shots.named([row.photograph])}
-    return [flow for number, row in enumerate(rows, 1) for flow in _feature(s, number, row, pictured)]
+    pictured = [row for row in rows if s.shots.named([row[1].photograph])]
+    others = [row for row in rows if row not in pictured]
+    return [*_pictured(s, pictured, box), *[flow for row in others for flow in _in_words(s, *row)]]
 
 
-def _feature(s: Setting, number: int, row: Feature, pictured: set[str]) -> list[Flowable]:
-    words: list[Flowable] = [
-        Text(f"<b>{number}</b>\u2002{markup(row.what)}", s.styles.value),
-        *_where(s, row.where, row.photograph, row.photograph in pictured),
-    ]
-    if row.photograph not in pictured:
-        return [Columns([[Space(1)], words], [s.grid.label, s.grid.body], s.grid.gap), Space(2 * mm)]
-    shot = s.shots.by_name[row.photograph]
-    image = blocks.picture(s, shot, s.grid.label, _BOX, captioned=False)
-    return [Columns([[image], words], [s.grid.label, s.grid.body], s.grid.gap), Space(2.5 * mm)]
+def _pictured(s: Setting, rows: Sequence[tuple[int, Feature]], box: float) -> list[Flowable]:
+    count = 2 if len(rows) in (1, 2, 4) else 3
+    width = s.grid.columns(count)
+    flows: list[Flowable] = []
+    for start in range(0, len(rows), count):
+        line = rows[start : start + count]
+        cells = [[_image(s, row, width, box), *_words(s, number, row)] for number, row in line]
+        flows += [Together([Columns(cells, [width] * len(line), s.grid.gap)]), Space(3 * mm)]
+    return flows
 
 
-def _where(s: Setting, where: str, photograph: str, pictured: bool) -> list[Flowable]:
-    said = [s.say("know_it.where", where=where)] if where else []
-    if pictured:
-        said.append(s.shot_title(s.shots.by_name[photograph]))
-    elif photograph in s.shots.by_name:
-        shot = s.shots.by_name[photograph]
-        said.append(s.say("photograph.not_in_copy", number=shot.number))
-    return [Text(markup("; ".join(said)), s.styles.in_note)] if said else []
+def _image(s: Setting, row: Feature, width: float, box: float) -> Flowable:
+    return blocks.picture(s, s.shots.by_name[row.photograph], width, box, captioned=False)
+
+
+def _where(s: Setting, row: Feature) -> list[str]:
+    said = [s.say("know_it.where", where=row.where)] if row.where else []
+    if shot := s.shots.by_name.get(row.photograph):
+        said.append(s.shot_title(shot) if shot.shown else s.say("photograph.not_in_copy", number=shot.number))
+    return said
+
+
+def feature_words(s: Setting, number: int, row: Feature) -> str:
+    """A feature in one line, for a page without its picture."""
+    where = f" ({s.say('know_it.where', where=row.where)})" if row.where else ""
+    return f"{number}  {row.what}{where}"
+
+
+def _words(s: Setting, number: int, row: Feature) -> list[Flowable]:
+    said = _where(s, row)
+    what = Text(f"<b>{number}</b>\u2002{markup(row.what)}", s.styles.feature)
+    return [what, *([blocks.note(s, "; ".join(said))] if said else [])]
+
+
+def _in_words(s: Setting, number: int, row: Feature) -> list[Flowable]:
+    cells: list[list[Flowable]] = [[], _words(s, number, row)]
+    return [Columns(cells, [s.grid.label, s.grid.body], s.grid.gap), Space(2 * mm)]
 
 
 def _marks(s: Setting) -> list[Flowable]:
     lines = [_mark(s, mark) for mark in (*s.payload.marks, *s.apart.private_marks)]
     if gone := s.missing("private_marks"):
         lines.append(s.say("know_it.marks_gone", n=gone))
-    return blocks.group_of(s, s.say("label.marks"), lines or [s.say("know_it.no_marks")])
+    return blocks.group(s, s.say("label.marks"), lines or [s.say("know_it.no_marks")])
 
 
 def _mark(s: Setting, mark: Mark) -> str:
@@ -93,7 +115,7 @@ def claim(s: Setting, row: Claim) -> str:
 
 def _measures(s: Setting) -> list[Flowable]:
     if not s.payload.measurements:
-        return blocks.group_of(s, s.say("label.measurements"), [s.say("know_it.no_measurements")])
+        return blocks.group(s, s.say("label.measurements"), [s.say("know_it.no_measurements")])
     heads = [s.say(f"head.{key}") for key in ("measure", "value", "how", "day")]
     rows = [_measure_row(s, row) for row in s.payload.measurements]
     return [Space(2 * mm), Together(_titled(s, heads, rows))] if len(rows) < 12 else _titled(s, heads, rows)

@@ -23,7 +23,10 @@ def _products(s: Setting) -> list[Flowable]:
     if not used:
         return [blocks.say(s, "materials.none")]
     heads = [s.say(f"head.{key}") for key in ("product", "batch", "used_on", "lines")]
-    rows = [[product, batch or s.say("not_said"), _used_on(s, rows), _lines(rows)] for (product, batch), rows in used.items()]
+    rows = [
+        [product, batch or s.say("not_said"), _used_on(s, rows), _lines(rows)]
+        for (product, batch), rows in used.items()
+    ]
     return [blocks.table(s, heads, rows, (54, 26, 64, 20))]
 
 
@@ -37,13 +40,13 @@ def _lines(rows: list[Work]) -> str:
 
 def _tests(s: Setting) -> list[Flowable]:
     tests = [f"{s.part_names(work.parts, 4)}: {work.test}" for work in s.payload.work if work.test]
-    return blocks.group_of(s, s.say("label.tests"), tests) if tests else []
+    return blocks.group(s, s.say("label.tests"), tests) if tests else []
 
 
 def _cautions(s: Setting) -> list[Flowable]:
     said = [caution_words(s, row) for row in s.payload.cautions]
     lines = said or [s.say("materials.no_cautions")]
-    return [*blocks.group_of(s, s.say("label.cautions"), lines), blocks.note(s, s.say("materials.defer"))]
+    return [*blocks.group(s, s.say("label.cautions"), lines), blocks.note(s, s.say("materials.defer"))]
 
 
 def caution_words(s: Setting, row: Caution) -> str:

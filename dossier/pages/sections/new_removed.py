@@ -9,7 +9,7 @@ from dossier.model.rows import Part
 from dossier.pages import blocks
 from dossier.pages.sections.map import now_words
 from dossier.pages.setting import Setting
-from dossier.pages.tagging import Space
+from dossier.pages.tagging import Space, Together
 
 _NEW = ("new, like for like", "new, with a difference", "new, likeness not known", "original, part renewed")
 _GONE = ("taken away",)
@@ -30,27 +30,43 @@ def _concerned(s: Setting, part: Part) -> bool:
 
 
 def _part(s: Setting, part: Part) -> list[Flowable]:
-    title = s.part_name(part.number)
-    rows = [(s.say(f"label.{key}"), value) for key, value in _rows(s, part)]
-    flows = [flow for label, value in rows for flow in blocks.fact(s, label, value)]
-    return [blocks.heading(s, title), *flows, Space(1 * mm)]
+    """One part, kept on a page; what is not said is named in one line."""
+    rows = _rows(s, part)
+    unsaid = [s.say(f"label.{key}").lower() for key, value in rows if not value]
+    said = [(key, value) for key, value in rows if value]
+    if unsaid:
+        said.append(("unsaid", s.listed(unsaid)))
+    return [Together([blocks.heading(s, s.part_name(part.number)), *blocks.facts(s, said)]), Space(1 * mm)]
 
 
 def _rows(s: Setting, part: Part) -> list[tuple[str, str]]:
-    """What is not said is said not to be."""
-    unsaid = s.say("not_said")
-    is_new = any(row.now in _NEW for row in s.now.get(part.number, ()))
-    rows = [("now", now_words(s, part.number)), ("old", part.material or unsaid)]
-    if is_new or part.new_material:
+    is_new = any(row.now in _NEW for row in s.now.get(part.number, ())) or part.new_material
+    rows = [("now", now_words(s, part.number)), ("old", part.material), ("work", _work(s, part))]
+    if is_new:
         rows += [
-            ("new", part.new_material or unsaid),
-            ("made_by", s.person(part.made_by) or unsaid),
-            ("difference", part.difference or unsaid),
-            ("told_by", part.told_by or unsaid),
-            ("undone_by", part.undone_by or unsaid),
+            ("new", part.new_material),
+            ("made_by", s.maker(part.made_by)),
+            ("difference", part.difference),
+            ("told_by", part.told_by),
+            ("undone_by", part.undone_by),
         ]
-    rows += [("why", part.why or unsaid), ("old_piece", part.old_piece or unsaid), ("pictures", _pictures(s, part))]
-    return [(key, value) for key, value in rows if value]
+    return [*rows, ("why", part.why), ("old_piece", part.old_piece), ("pictures", _pictures(s, part))]
+
+
+def _work(s: Setting, part: Part) -> str:
+    """The lines of work that made it new, with their dates."""
+    lines = [work for work in s.work_on.get(part.number, ()) if work.done in _WORK]
+    return "; ".join(
+        s.say(
+            "new_removed.line",
+            done=s.token(work.done),
+            date=s.date(work.date) or s.say("not_said"),
+            how=work.how,
+        )
+        if work.how
+        else f"{s.token(work.done)}, {s.date(work.date) or s.say('not_said')}"
+        for work in lines
+    )
 
 
 def _pictures(s: Setting, part: Part) -> str:

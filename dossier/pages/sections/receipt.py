@@ -40,7 +40,7 @@ def _names(rows: tuple[Contact, ...]) -> str:
 
 def _with_it(s: Setting) -> list[Flowable]:
     items = list(s.payload.handover.with_it) or [s.say("receipt.nothing")]
-    return [*blocks.group_of(s, s.say("label.with_it"), items), Space(4 * mm)]
+    return [*blocks.group(s, s.say("label.with_it"), items), Space(4 * mm)]
 
 
 def _lines(s: Setting) -> list[Flowable]:

@@ -25,7 +25,7 @@ def section(s: Setting) -> list[Flowable]:
         blocks.table(s, [s.say(f"head.{key}") for key in HEADS], rows, SHARES),
         *_pictures_gone(s),
     ]
-    return blocks.section(s, s.say("register.title"), body, fresh=True)
+    return blocks.section(s, s.say("register.title"), body)
 
 
 def _row(s: Setting, part: Part) -> list[str]:
@@ -33,7 +33,7 @@ def _row(s: Setting, part: Part) -> list[str]:
         part.number,
         _name(s, part),
         s.token(part.seen),
-        f"{s.token(part.came_as)} ({s.known(part.known_from)})",
+        f"{s.token(part.came_as)} ({s.token(part.known_from)})",
         now_words(s, part.number) or s.say("not_known"),
         material(s, part),
         part.condition,

@@ -8,8 +8,8 @@ from reportlab.platypus import Flowable
 from dossier.model.rows import Work
 from dossier.pages import blocks
 from dossier.pages.setting import Setting
-from dossier.pages.timeline_figure import timeline
 from dossier.pages.tagging import Space
+from dossier.pages.timeline_figure import timeline
 
 HEADS = ("line", "day", "who", "part", "done", "how", "agreed_on")
 SHARES = (8, 22, 24, 38, 24, 42, 15)
@@ -59,8 +59,8 @@ def _who(s: Setting) -> list[Flowable]:
     firms = [_person(row.mark, row.name, row.place, row.does) for row in s.payload.firms]
     flows: list[Flowable] = [Space(2 * mm)]
     if workers:
-        flows += blocks.group_of(s, s.say("label.people"), workers)
-    return flows + blocks.group_of(s, s.say("label.firms"), firms or [s.say("work_log.no_firms")])
+        flows += blocks.group(s, s.say("label.people"), workers)
+    return flows + blocks.group(s, s.say("label.firms"), firms or [s.say("work_log.no_firms")])
 
 
 def _person(mark: str, name: str, *more: str) -> str:
