@@ -67,7 +67,7 @@ def _ordered(value: object, depth: int) -> object:
     if isinstance(value, list | tuple):
         return [_ordered(item, depth - 1) for item in value]
     if isinstance(value, dict):
-        return {key: _ordered(value[key], depth - 1) for key in sorted(value, key=_utf16)}
+        return {key: _ordered(value[key], depth - 1) for key in _sorted(value)}
     raise NotCanonicalError(f"{type(value).__name__} has no canonical form here")
 
 
@@ -77,10 +77,15 @@ def _small(value: int) -> int:
     return int(value)
 
 
-def _utf16(key: object) -> bytes:
-    """Order of members: by UTF-16 code units (RFC 8785 section 3.2.3)."""
-    if not isinstance(key, str):
-        raise NotCanonicalError("the name of a member must be a string")
+def _sorted(members: dict[Any, object]) -> list[str]:
+    """Names of members by UTF-16 code units (RFC 8785 section 3.2.3); ASCII sorts so by itself."""
+    try:
+        return sorted(members) if "".join(members).isascii() else sorted(members, key=_utf16)
+    except TypeError:
+        raise NotCanonicalError("the name of a member must be a string") from None
+
+
+def _utf16(key: str) -> bytes:
     try:
         return key.encode("utf-16-be")
     except UnicodeEncodeError:

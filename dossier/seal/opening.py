@@ -75,6 +75,7 @@ class Opening:
 
     problems: list[Problem] = field(default_factory=list)
     disclosed: list[Disclosed] = field(default_factory=list)
+    plain: dict[str, Any] = field(default_factory=dict)  # the payload, as plain JSON
     record: OpenRecord | None = None
 
 
@@ -91,7 +92,7 @@ def digest_of(disclosure: str) -> str:
 def open_sealed(sealed: Sealed, copy: CopyKind = "workshop") -> Opening:
     """Open every disclosure of `sealed`; all problems, or the record."""
     plain = canonical.decode(sealed.payload)
-    opening = Opening()
+    opening = Opening(plain=plain)
     opening.problems += _version_problems(plain)  # a, b
     places = _places(plain, opening.problems)  # c, d, e
     _match(sealed.disclosures, places, opening)  # f, g, h, i

@@ -147,7 +147,7 @@ def check(
 ) -> RecordCheck:
     """Check signatures, key status and disclosures (FORMAT.md section 8, checks 4 to 6)."""
     opening = open_sealed(sealed, copy)
-    keys, required = _signers(sealed)
+    keys, required = _signers(opening)
     signed = signatures.check(sealed.payload, sealed.signatures, keys, required)
     algorithms = [key["alg"] for kid in signed.kids for key in keys if key.get("kid") == kid]
     answers = checks_of(signed.problems, words) or [check_of("signatures-match", words, algorithms)]
@@ -160,9 +160,9 @@ def _disclosure_answers(opening: Opening, words: Catalogue) -> list[Check]:
     return checks_of(opening.problems, words) or [check_of("disclosures-match", words)]
 
 
-def _signers(sealed: Sealed) -> tuple[list[dict[str, str]], list[str]]:
+def _signers(opening: Opening) -> tuple[list[dict[str, str]], list[str]]:
     """The payload's keys and required algorithms, also where the rest of it is faulty."""
-    workshop: Any = canonical.decode(sealed.payload).get("workshop")
+    workshop: Any = opening.plain.get("workshop")
     members = workshop if isinstance(workshop, dict) else {}
     keys = [key for key in _list(members.get("keys")) if _texts(key)]
     return keys, [name for name in _list(members.get("signatures")) if isinstance(name, str)]

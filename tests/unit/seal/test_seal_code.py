@@ -196,14 +196,14 @@ def test_our_reader_of_cbor_agrees_with_a_library(array: list[Any]) -> None:
             cbor.decode(other)
 
 
-@pytest.mark.parametrize(
-    "hexed",
-    # RFC 8949 appendix A: values of kinds that a code does not have, and longer heads than needed.
-    (
-        "f4 f6 f90000 fb3ff199999999999a 20 a0 c11a514b67b0 5f42010243030405ff 9fff 1800 190017 1a000000ff "
-        "1b00000000ffffffff 5801ff 61ff 7bffffffffffffffff 9bffffffffffffffff 1c ff"
-    ).split(),
-)
+# RFC 8949 appendix A: values of kinds that a code does not have, and longer heads than needed.
+_OTHER_KINDS = """
+    f4 f6 f90000 fb3ff199999999999a 20 a0 c11a514b67b0 5f42010243030405ff 9fff 1800 190017 1a000000ff
+    1b00000000ffffffff 5801ff 61ff 7bffffffffffffffff 9bffffffffffffffff 1c ff
+"""
+
+
+@pytest.mark.parametrize("hexed", str.split(_OTHER_KINDS))
 def test_other_kinds_of_cbor_are_refused(hexed: str) -> None:
     with pytest.raises(cbor.NotCborError):
         cbor.decode(bytes.fromhex(hexed))
