@@ -1,6 +1,6 @@
 """Text of a table to rows of cells with line and column, as RFC 4180 and spreadsheet programs write it.
 
-Comma, semicolon or tab; quoted cells with newlines; CRLF, CR or LF. Blank cells and rows are passed over.
+Comma, semicolon or tab; quoted cells with newlines; CRLF, CR or LF. Blank rows are passed over.
 Rows are given one by one, so that memory stays bounded whatever the text. Not done here: headings.
 """
 
@@ -25,7 +25,7 @@ class TextCell(msgspec.Struct, frozen=True):
     column: int
 
 
-Row = dict[int, TextCell]  # by position from 0; blank cells are not in it
+Row = dict[int, TextCell]  # by position from 0
 
 
 class QuoteNotClosedError(ValueError):
@@ -45,7 +45,7 @@ def rows(text: str, separator: str) -> Iterator[Row]:
         reader.skip(match.end())
     while reader.at < len(text):
         row = reader.row()
-        if row:
+        if any(cell.text.strip() for cell in row.values()):
             yield row
 
 
@@ -73,7 +73,7 @@ class _Reader:
         position = 0
         while True:
             cell = self._cell()
-            if cell.text.strip():
+            if position < MOST_CELLS or cell.text.strip():
                 cells.setdefault(min(position, MOST_CELLS), cell)
             if not self.text.startswith(self.separator, self.at):
                 self._newline()

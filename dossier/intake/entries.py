@@ -77,9 +77,9 @@ def read_all(fields: Fields, entries: list[Entry], report: Report) -> list[Read]
 def _say_unknown(name: str, known: dict[str, Field], at: At, report: Report) -> None:
     """Say a name that is not known here; what belongs to the head of the job is easily typed too far down."""
     if name in {field.name for field in TOP}:
-        report.say("key-out-of-place", at, key=name)
+        report.say("key-out-of-place", at, typed=name)
         return
-    report.say("unknown-key", at, nearest=nearest(name, known), key=name, known=listed(known))
+    report.say("unknown-key", at, nearest=nearest(name, known), typed=name, known=listed(known))
 
 
 def _say_missing(fields: Fields, values: dict[str, Any], entry: Entry, report: Report) -> bool:

@@ -62,14 +62,13 @@ def _joined(desk: Desk, raw: Raw, workshop: Workshop, report: Report, where: Whe
     parts, register = read_parts(raw.tables.get("parts", []), report, where)
     known = Known(
         register=register,
-        parts={part.number: part for part in parts},
         people=people_of(workshop),
         agreements={agreement.number.casefold(): agreement.number for agreement in own.agreements},
         all_people="workshop" in where,
         all_agreements=raw.readable and report.whole("agreements"),
     )
     album = Album(_facts(desk, workshop, report), report)
-    if not raw.tables.get("parts") and report.whole("parts"):
+    if not raw.tables.get("parts") and (raw.readable or raw.tables) and report.whole("parts"):
         report.say("no-parts", At(file="parts.csv"))
     values: dict[str, Any] = {"language": workshop.language} | own.top | own.sections
     return Job(

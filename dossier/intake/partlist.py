@@ -22,13 +22,16 @@ _DECIMAL_COMMA = re.compile(r"(\d+),(\d+)")
 
 
 class Register:
-    """The part numbers that exist, in the order of `parts.csv`.
+    """The part numbers that exist, in the order of `parts.csv`, and their pieces where those could be read.
 
     `whole` is false when not all of them could be read: then nothing is said of one that is not there.
     """
 
-    def __init__(self, numbers: tuple[str, ...], *, whole: bool = True) -> None:
+    def __init__(
+        self, numbers: tuple[str, ...], pieces: dict[str, int] | None = None, *, whole: bool = True
+    ) -> None:
         self.numbers = numbers
+        self.pieces = pieces or {}
         self.whole = whole
         self._known = {number.casefold(): number for number in numbers}
 

@@ -103,7 +103,7 @@ def _claims(entry: Entry, fields: Fields) -> Entry:
 
 
 def _say_unknown(source: TomlFile, key: str, known: list[str], report: Report) -> None:
-    report.say("unknown-key", source.at((key,)), nearest=nearest(key, known), key=key, known=listed(known))
+    report.say("unknown-key", source.at((key,)), nearest=nearest(key, known), typed=key, known=listed(known))
 
 
 def _table(desk: Desk, table: str, report: Report) -> list[Entry]:

@@ -18,6 +18,7 @@ from dossier.words import Catalogue
 
 MOST_PER_FILE = 500
 MOST_SHOWN = 60  # characters of what was typed
+MOST_LISTED = 2_000
 
 
 class Report:
@@ -80,7 +81,9 @@ class Long(str):
 
 
 def listed(words: Iterable[str]) -> Long:
-    return Long(", ".join(words))
+    """Words in a row, shown whole up to a few hundred characters."""
+    text = ", ".join(words)
+    return Long(text if len(text) <= MOST_LISTED else f"{text[:MOST_LISTED]} …")
 
 
 def shown(text: str) -> str:

@@ -11,7 +11,7 @@ import msgspec
 
 from dossier.intake.entries import Entry, Read, read_all
 from dossier.intake.partlist import ALL_OTHERS, Register
-from dossier.intake.report import Report, nearest
+from dossier.intake.report import Report, listed, nearest
 from dossier.intake.schema import TABLES, plain_word
 from dossier.model.finding import At
 from dossier.model.job import Workshop
@@ -24,7 +24,6 @@ class Known(msgspec.Struct, frozen=True):
     """What rows may refer to."""
 
     register: Register
-    parts: dict[str, Part]
     people: dict[str, str]  # mark or name as compared -> mark
     agreements: dict[str, str]  # number as compared -> number
     all_people: bool = True  # false: workshop.toml could not be read, so nobody is said to be unknown
@@ -46,15 +45,21 @@ def first_of_each(reads: Iterable[Read], name: str, report: Report, code: str = 
 
 
 def read_parts(entries: list[Entry], report: Report, where: Where) -> tuple[tuple[Part, ...], Register]:
-    """The parts, each number once, and the numbers that may be referred to (also of rows that lack something)."""
+    """The parts, each number once, and all numbers that may be referred to (also of rows not whole)."""
     whole = report.whole("parts")
     reads = [read for read in read_all(TABLES["parts"], entries, report) if read.text("number")]
     reads = first_of_each(reads, "number", report)
-    register = Register(tuple(read.values["number"] for read in reads), whole=whole)
+    register = Register(tuple(read.values["number"] for read in reads), _pieces_of(reads), whole=whole)
     for read in reads:
         place_row(f"parts/{read.values['number']}", read, where)
     parts = tuple(Part(**read.values | _container(read, register, report)) for read in reads if read.whole)
     return parts, register
+
+
+def _pieces_of(reads: list[Read]) -> dict[str, int]:
+    """Pieces by part number; blank is one, and what could not be read is left out."""
+    readable = [read for read in reads if "pieces" in read.values or "pieces" not in read.places]
+    return {read.values["number"]: read.values.get("pieces", 1) for read in readable}
 
 
 def _container(read: Read, register: Register, report: Report) -> dict[str, str]:
@@ -128,8 +133,7 @@ def _pieces(read: Read, parts: tuple[str, ...], known: Known, report: Report) ->
     if len(parts) > 1:
         report.say("pieces-of-several-parts", at, count=len(parts))
         return 0
-    part = known.parts.get(parts[0])
-    registered = part.pieces if part else of
+    registered = known.register.pieces.get(parts[0], of)
     if of and of != registered:
         report.say("pieces-disagree", at, parts=parts, part=parts[0], of=of, registered=registered)
     return int(pieces)
@@ -143,7 +147,8 @@ def known_person(read: Read, name: str, known: Known, report: Report) -> str:
     mark = known.people.get(plain_word(typed), "")
     if not mark and known.all_people:
         near = known.people.get(nearest(plain_word(typed), known.people), "")
-        report.say("unknown-person", read.place(name), nearest=near, typed=typed)
+        marks = listed(dict.fromkeys(known.people.values())) if known.people else "-"
+        report.say("unknown-person", read.place(name), nearest=near, typed=typed, known=marks)
     return mark
 
 
@@ -154,7 +159,8 @@ def _agreement(read: Read, known: Known, report: Report) -> str:
     number = known.agreements.get(typed.casefold(), "")
     if not number and known.all_agreements:
         near = known.agreements.get(nearest(typed, known.agreements), "")
-        report.say("unknown-agreement", read.place("agreed_on"), nearest=near, typed=typed)
+        known_ones = listed(known.agreements.values()) if known.agreements else "-"
+        report.say("unknown-agreement", read.place("agreed_on"), nearest=near, typed=typed, known=known_ones)
     return number
 
 

@@ -15,14 +15,14 @@ from dossier.intake.csvtext import (
     named_separator,
     rows,
 )
-from dossier.intake.entries import Cell, Entry
+from dossier.intake.entries import Cell, Entry, blank
 from dossier.intake.report import Report, listed, nearest
 from dossier.intake.schema import Field, Fields, plain_word
 from dossier.model.finding import At
 
 MOST_ROWS = 20_000
 
-CellRow = dict[int, Cell]  # by position from 0; blank cells are not in it
+CellRow = dict[int, Cell]  # by position from 0; one cell at least is not blank
 
 
 def csv_entries(text: str, file: str, fields: Fields, report: Report) -> list[Entry]:
@@ -61,7 +61,8 @@ def _known_headings(text: str, separator: str, fields: Fields) -> tuple[int, int
         first = next(rows(text, separator), {})
     except QuoteNotClosedError:
         return 0, 0
-    return sum(plain_word(cell.text) in known for cell in first.values()), len(first)
+    words = [plain_word(cell.text) for cell in first.values()]
+    return sum(word in known for word in words), sum(map(bool, words))
 
 
 def _located(text: str, separator: str, file: str, report: Report) -> Iterator[CellRow]:
@@ -82,6 +83,7 @@ def _cells(row: Row, file: str) -> CellRow:
 def _headings(row: CellRow, fields: Fields, report: Report) -> dict[int, Field | None]:
     """Field by position; None under a heading that is not known (said once). Empty when none is known."""
     known = {plain_word(field.heading): field for field in fields}
+    row = {position: cell for position, cell in row.items() if not blank(cell.raw)}
     found = {position: known.get(plain_word(str(cell.raw))) for position, cell in row.items()}
     if not any(found.values()):
         report.say("no-headings", _first(row).at, known=listed(field.heading for field in fields))
@@ -119,14 +121,18 @@ def _say_twice(row: CellRow, found: dict[int, Field | None], report: Report) -> 
 
 
 def _entry(row: CellRow, headings: dict[int, Field | None], report: Report) -> Entry | None:
+    """The row's cells by field; of blank ones only those that are needed, for their place."""
     cells: dict[str, Cell] = {}
+    filled = False
     for position, cell in row.items():
-        if position not in headings:
-            report.say("cell-without-heading", cell.at, typed=str(cell.raw), most=MOST_CELLS)
-        elif field := headings[position]:
+        field = headings.get(position)
+        if field and (field.needed or not blank(cell.raw)):
             cells[field.name] = cell
-    return Entry(cells, _first(row).at) if cells else None
+            filled = filled or not blank(cell.raw)
+        elif position not in headings and not blank(cell.raw):
+            report.say("cell-without-heading", cell.at, typed=str(cell.raw), most=MOST_CELLS)
+    return Entry(cells, _first(row).at) if filled else None
 
 
 def _first(row: CellRow) -> Cell:
-    return row[min(row)]
+    return row[min(position for position, cell in row.items() if not blank(cell.raw))]

@@ -23,12 +23,14 @@ _YES = {"yes", "y", "true", "x", "1"}
 _NO = {"no", "n", "false", "0"}
 MOST_PIECES = 1_000_000
 
+SAID = object()  # stands for a cell whose fault has been said already
+
 Converter = Callable[[Field, object, At, Report], object]
 
 
 def convert(field: Field, raw: object, at: At, report: Report) -> object:
     """The value of `raw` as `field` takes it; None when blank or wrong (then it has been said)."""
-    if raw is None or (isinstance(raw, str) and not raw.strip()):
+    if raw is None or raw is SAID or (isinstance(raw, str) and not raw.strip()):
         return None
     return _CONVERTERS[field.kind](field, raw, at, report)
 
@@ -161,6 +163,8 @@ def _parts(field: Field, raw: object, at: At, report: Report) -> str | None:
     if any(_is_range_date(field, item, at, report) for item in items):
         return None
     texts = [_text(field, item, at, report) for item in items]
+    if None in texts:
+        return None
     return "; ".join(text.removeprefix("'") for text in texts if text) or None
 
 

@@ -19,6 +19,7 @@ from dossier.intake.entries import Cell, Entry, Raw, blank
 from dossier.intake.report import Report, listed, nearest
 from dossier.intake.schema import LISTS, NOTES, SECTIONS, TABLES, TOP, Field, Fields, plain_word
 from dossier.intake.tables import CellRow, table_entries
+from dossier.intake.values import SAID
 from dossier.intake.workbook_bounds import Bounds, bounds_of
 from dossier.model.finding import At
 
@@ -145,13 +146,14 @@ def _located_rows(sheet: Any, file: str, formulas: set[tuple[str, str]], report:
         for position, cell in enumerate(row):
             place = f"{_letters(position)}{number}"
             at = At(file=file, sheet=sheet.title, cell=place)
+            cells[position] = Cell(cell.value, at)
             if getattr(cell, "data_type", "") == "e":
                 report.say("cell-error", at, typed=str(cell.value))
-            elif not blank(cell.value):
-                cells[position] = Cell(cell.value, at)
-            elif (sheet.title, place) in formulas:
+                cells[position] = Cell(SAID, at)
+            elif blank(cell.value) and (sheet.title, place) in formulas:
                 report.say("formula-without-result", at)
-        if cells:
+                cells[position] = Cell(SAID, at)
+        if not all(blank(cell.raw) for cell in cells.values()):
             yield cells
 
 
@@ -185,13 +187,15 @@ def _target(entry: Entry, lines: dict[str, Target], report: Report) -> Target | 
     typed = plain_word(re.sub(r"[.:/]", " ", str(what.raw)))
     if typed not in lines:
         report.say(
-            "unknown-key", what.at, nearest=nearest(typed, lines), key=str(what.raw), known=listed(lines)
+            "unknown-key", what.at, nearest=nearest(typed, lines), typed=str(what.raw), known=listed(lines)
         )
     return lines.get(typed)
 
 
 def _add_line(entry: Entry, field: Field, section: Entry, report: Report) -> None:
     value = entry.cells.get("value") or Cell(None, entry.at)
+    if value.raw is SAID:
+        value = Cell(None, value.at)
     if field.kind == "lines":
         _add_to_list(field.name, value, section)
     elif field.name not in section.cells:

@@ -80,7 +80,7 @@ def _top(source: TomlFile, report: Report) -> Entry:
     known = [*(field.name for field in WORKSHOP_TOP), *WORKSHOP_LISTS]
     for key in [key for key in values if key not in known]:
         report.say(
-            "unknown-key", source.at((key,)), nearest=nearest(key, known), key=key, known=listed(known)
+            "unknown-key", source.at((key,)), nearest=nearest(key, known), typed=key, known=listed(known)
         )
         del values[key]
     return source.entry(values, ())

@@ -1,0 +1,252 @@
+"""A whole job folder: the same job in both forms, all problems in one run, places, hostile folders."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import os
+from collections.abc import Callable
+from pathlib import Path
+
+import msgspec
+import openpyxl
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from dossier.intake.codes import CODES
+from dossier.intake.folder import read_job
+from dossier.model.finding import At, Finding
+from dossier.model.job import Job
+from dossier.words import Catalogue
+
+VECTORS = Path(__file__).parents[2] / "vectors" / "intake"
+
+
+def read(folder: Path) -> Job:
+    job, findings = read_job(folder)
+    assert findings == []
+    assert job is not None
+    return job
+
+
+def bare(job: Job) -> Job:
+    """The job without what tells one form from the other."""
+    return msgspec.structs.replace(job, inputs=(), where={}, notes=())
+
+
+def codes(folder: Path) -> list[str]:
+    return [finding.code for finding in read_job(folder)[1]]
+
+
+def test_the_base_job_reads_without_a_finding(job_folder: Path) -> None:
+    job = read(job_folder)
+    assert [part.number for part in job.parts] == ["1", "2", "3", "4", "7a"]
+    assert job.work[2].pieces == 9
+    assert job.work[3].parts == ("3", "7a")  # all others: 1, 2 and 4 are named by other lines
+    assert job.photo_rows[0].parts == ("1", "2", "3")
+    assert [row.file for row in job.photo_rows] == ["A.jpg", "C.jpg", "B.jpg"]  # by time of capture
+    assert [row.file for row in job.photo_rows] == [fact.file for fact in job.photo_facts]
+    assert job.photo_rows[1].stage == "working"  # from its date: begun on the 10th, done on the 20th
+    assert job.photo_places["A.jpg"][0].at == (125, 400)
+    assert [(note.title, note.private) for note in job.notes] == [
+        ("How the handle was made", False),
+        ("call", True),
+    ]
+
+
+def test_every_row_has_its_place(job_folder: Path) -> None:
+    job = read(job_folder)
+    assert job.where["parts/7a"] == At("parts.csv", 6, 1)
+    assert job.where["parts/2.told_by"] == At("parts.csv", 3, 84)
+    assert job.where["work/3"] == At("work.csv", 4, 1)
+    assert job.where["photos/B.jpg"] == At("photos.csv", 3, 1)
+    assert job.where["photos/C.jpg"] == At("photos/C.jpg")
+    assert job.where["job/object.maker"] == At("job.toml", 11, 10)
+    assert job.where["job/condition"] == At("job.toml", 3, 1)
+    assert job.where["agreements/A1"] == At("job.toml", 38, 1)
+    assert job.where["inscriptions/1"] == At("job.toml", 33, 1)
+    assert job.where["notes/2"] == At("notes/private/call.md", 1)
+    assert job.where["workshop"] == At("workshop.toml")
+    keys = [f"parts/{row.number}" for row in job.parts] + [f"work/{row.number}" for row in job.work]
+    keys += [f"photos/{row.file}" for row in job.photo_rows] + ["history/1", "values/1", "advised/1"]
+    assert set(keys) <= set(job.where)
+
+
+def test_inputs_are_the_bytes_that_were_read(job_folder: Path) -> None:
+    inputs = {name: (size, digest) for name, size, digest in read(job_folder).inputs}
+    assert set(inputs) == {
+        "workshop.toml",
+        "job.toml",
+        "parts.csv",
+        "work.csv",
+        "photos.csv",
+        "marks.csv",
+        "measurements.csv",
+        "notes/handle.md",
+        "notes/private/call.md",
+    }
+    for name, (size, digest) in inputs.items():
+        data = (job_folder / name).read_bytes()
+        assert (size, digest) == (len(data), hashlib.sha256(data).hexdigest())
+
+
+def test_the_same_job_as_a_workbook_is_the_same_job(
+    job_folder: Path, as_workbook: Callable[[Path], Path]
+) -> None:
+    plain = read(job_folder)
+    as_workbook(job_folder)
+    book = read(job_folder)
+    assert bare(book) == bare(plain)
+    assert [name for name, _, _ in book.inputs][1] == "job.xlsx"
+    assert book.where["parts/7a"] == At("job.xlsx", sheet="parts", cell="A6")
+    assert set(plain.where) <= set(book.where)
+
+
+def test_typed_cells_of_a_workbook(job_folder: Path, as_workbook: Callable[[Path], Path]) -> None:
+    """Numbers and dates as a spreadsheet program stores them, not as text."""
+    path = as_workbook(job_folder)
+    plain = bare(read(job_folder))
+    book = openpyxl.load_workbook(path)
+    book["parts"]["A2"], book["parts"]["D5"] = 1, 64
+    book["work"]["C2"] = 1
+    book["work"]["A2"] = dt.datetime(2026, 3, 10)
+    book["measurements"]["B2"] = 312
+    book["photos"]["F3"] = True
+    book.save(path)
+    assert bare(read(job_folder)) == plain
+
+
+def test_a_range_that_excel_made_a_date_is_said(
+    job_folder: Path, as_workbook: Callable[[Path], Path]
+) -> None:
+    path = as_workbook(job_folder)
+    book = openpyxl.load_workbook(path)
+    book["work"]["C2"] = dt.datetime(2026, 2, 4)
+    book.save(path)
+    _, findings = read_job(job_folder)
+    assert [(f.code, f.at) for f in findings] == [
+        ("range-as-date", At("job.xlsx", sheet="work", cell="C2")),
+    ]
+    assert "2 to 4" in findings[0].hint
+
+
+@pytest.mark.parametrize("encoding", ["utf-8-sig", "utf-16", "cp1252"])
+@pytest.mark.parametrize("separator", [";", "\t"])
+def test_files_as_other_programs_save_them(job_folder: Path, encoding: str, separator: str) -> None:
+    expected = bare(read(job_folder))
+    for name in ("parts", "work", "photos", "measurements"):  # no quoted cell with a comma in these
+        path = job_folder / f"{name}.csv"
+        text = path.read_text().replace(",", separator).replace("\n", "\r\n")
+        path.write_bytes(text.encode(encoding))
+    assert bare(read(job_folder)) == expected
+
+
+def test_all_problems_of_all_files_in_one_run(job_folder: Path) -> None:
+    """Every bad vector's file that is a plain overlay on another file, together."""
+    (job_folder / "job.toml").write_text((VECTORS / "toml-syntax/over/job.toml").read_text())
+    (job_folder / "workshop.toml").write_text((VECTORS / "time-zone-unknown/over/workshop.toml").read_text())
+    (job_folder / "parts.csv").write_text((VECTORS / "count-wrong/over/parts.csv").read_text())
+    (job_folder / "work.csv").write_text((VECTORS / "unknown-word/over/work.csv").read_text())
+    (job_folder / "marks.csv").write_text((VECTORS / "place-wrong/over/marks.csv").read_text())
+    job, findings = read_job(job_folder)
+    assert job is None
+    assert [(f.code, str(f.at)) for f in findings] == [
+        ("toml-syntax", "job.toml:2:12"),
+        ("place-wrong", "marks.csv:2:15"),
+        ("count-wrong", "parts.csv:5:10"),
+        ("unknown-word", "work.csv:2:18"),
+        ("time-zone-unknown", "workshop.toml:6:1"),
+    ]
+
+
+def test_workshop_in_a_folder_above_and_the_nearest_wins(job_folder: Path) -> None:
+    above = job_folder.parent / "workshop.toml"
+    above.write_text((job_folder / "workshop.toml").read_text().replace("Bench and Last", "Above"))
+    assert read(job_folder).workshop.name == "Bench and Last"
+    (job_folder / "workshop.toml").unlink()
+    job = read(job_folder)
+    assert job.workshop.name == "Above"
+    assert job.where["workshop"] == At("../workshop.toml")
+
+
+def test_reading_writes_nothing(job_folder: Path) -> None:
+    def state() -> dict[str, tuple[int, int]]:
+        found = {}
+        for root, _, files in os.walk(job_folder):
+            for name in files:
+                status = (Path(root) / name).stat()
+                found[f"{root}/{name}"] = (status.st_mtime_ns, status.st_size)
+        return found
+
+    before = state()
+    read_job(job_folder)
+    assert state() == before
+
+
+def test_every_code_has_words_and_no_words_are_left_over() -> None:
+    words = Catalogue("en").table("intake.finding")
+    assert set(words) == set(CODES)
+    assert all(set(entry) == {"message", "hint"} for entry in words.values())
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="named pipes are of Unix")
+def test_a_pipe_is_not_waited_for(job_folder: Path) -> None:
+    (job_folder / "work.csv").unlink()
+    os.mkfifo(job_folder / "work.csv")
+    assert codes(job_folder) == ["cannot-read"]
+
+
+def test_links_inside_the_folder_are_read_and_endless_ones_said(job_folder: Path) -> None:
+    (job_folder / "work.csv").rename(job_folder / "log.txt")
+    (job_folder / "work.csv").symlink_to("log.txt")
+    assert codes(job_folder) == []
+    (job_folder / "notes" / "round.md").symlink_to("round.md")
+    assert codes(job_folder) in (["link-outside"], ["cannot-read"])
+
+
+FILES = ["job.toml", "workshop.toml", "parts.csv", "work.csv", "photos.csv", "marks.csv", "measurements.csv"]
+
+
+@settings(deadline=None, max_examples=80, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    name=st.sampled_from(FILES),
+    data=st.binary(max_size=60),
+    place=st.floats(0, 1),
+    cut=st.integers(0, 40),
+)
+def test_any_damage_to_a_file_gives_findings_never_a_crash(
+    job_folder: Path, name: str, data: bytes, place: float, cut: int
+) -> None:
+    path = job_folder / name
+    whole = (VECTORS / "base" / name).read_bytes()
+    at = int(place * len(whole))
+    path.write_bytes(whole[:at] + data + whole[at + cut :])
+    try:
+        job, findings = read_job(job_folder)
+    finally:
+        path.write_bytes(whole)
+    assert all(isinstance(finding, Finding) for finding in findings)
+    assert job is not None or any(finding.level == "error" for finding in findings)
+
+
+@pytest.fixture
+def book_folder(job_folder: Path, as_workbook: Callable[[Path], Path]) -> Path:
+    as_workbook(job_folder)
+    return job_folder
+
+
+@settings(deadline=None, max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(data=st.binary(min_size=1, max_size=40), place=st.floats(0, 1))
+def test_any_damage_to_a_workbook_gives_findings_never_a_crash(
+    book_folder: Path, data: bytes, place: float
+) -> None:
+    path = book_folder / "job.xlsx"
+    whole = path.read_bytes()
+    at = int(place * len(whole))
+    path.write_bytes(whole[:at] + data + whole[at + len(data) :])
+    try:
+        _, findings = read_job(book_folder)
+    finally:
+        path.write_bytes(whole)
+    assert all(isinstance(finding, Finding) for finding in findings)

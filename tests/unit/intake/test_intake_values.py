@@ -1,0 +1,175 @@
+"""Single values: dates, words, counts, places; and dates that a spreadsheet made of something else.
+
+Dates: ISO 8601-1:2019 calendar dates, Python's datetime as the reference. What spreadsheet programs make of
+"3-7" and the like: common practice, no source.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from dossier.intake.dates import UnclearDateError, range_behind, read_date
+from dossier.intake.report import Report
+from dossier.intake.schema import TABLES, Field
+from dossier.intake.values import convert
+from dossier.model.finding import At
+
+AT = At("work.csv", 2, 5)
+DATES = st.dates(dt.date(1000, 1, 1), dt.date(2999, 12, 31))
+RAW = st.one_of(
+    st.text(max_size=30),
+    st.integers(),
+    st.floats(),
+    st.booleans(),
+    st.datetimes(),
+    st.dates(),
+    st.times(),
+    st.none(),
+    st.lists(st.text(max_size=5), max_size=3),
+    st.dictionaries(st.text(max_size=3), st.text(max_size=3), max_size=2),
+)
+
+
+def value(kind: str, raw: object) -> object:
+    report = Report()
+    found = convert(Field("x", kind), raw, AT, report)  # type: ignore[arg-type]
+    return found if not report.findings else report.findings[0].code
+
+
+@settings(deadline=None)
+@given(day=DATES)
+def test_every_iso_form_of_a_day_is_that_day(day: dt.date) -> None:
+    assert read_date(day.isoformat()) == day.isoformat()
+    assert read_date(day) == read_date(dt.datetime(day.year, day.month, day.day)) == day.isoformat()
+    assert read_date(f"{day.isoformat()} 00:00:00") == day.isoformat()
+    assert read_date(day.strftime("%d %B %Y")) == day.isoformat()
+    assert read_date(f"{day.year:04d}-{day.month:02d}") == day.isoformat()[:7]
+
+
+@settings(deadline=None)
+@given(day=DATES, sign=st.sampled_from("/.-"))
+def test_a_local_form_is_read_one_way_or_said_to_have_two(day: dt.date, sign: str) -> None:
+    day_first = f"{day.day:02d}{sign}{day.month:02d}{sign}{day.year}"
+    month_first = f"{day.month:02d}{sign}{day.day:02d}{sign}{day.year}"
+    for text in (day_first, month_first):
+        try:
+            assert read_date(text) == day.isoformat()
+            assert day.day > 12 or day.day == day.month
+        except UnclearDateError as unclear:
+            assert day.isoformat() in (unclear.one, unclear.other)
+            assert unclear.one != unclear.other
+
+
+@pytest.mark.parametrize("text", ["2026-02-30", "2026-13", "14/03/26", "soon", "46095", "31.04.2026", "0"])
+def test_what_is_no_date_is_said(text: str) -> None:
+    assert value("date", text) == "date-wrong"
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("about 1930", "about 1930"),
+        ("1931", "1931"),
+        ("03/04/2026", "date-ambiguous"),
+        ("3/4/26", "date-wrong"),
+    ],
+)
+def test_about_takes_words_but_no_unclear_figures(text: str, expected: str) -> None:
+    assert value("about", text) == expected
+
+
+@pytest.mark.parametrize(
+    ("raw", "behind"),
+    [
+        ("12-Dec", (12, 12)),
+        ("Dec-18", (12, 18)),
+        ("07-Mar", (3, 7)),
+        ("12/18/2026", (12, 18)),
+        ("18.12.2026", (12, 18)),
+        ("2026-12-18 00:00:00", (12, 18)),
+        ("2026-12-18", (12, 18)),
+        (dt.datetime(2026, 12, 18), (12, 18)),
+        (dt.date(2026, 3, 7), (3, 7)),
+        ("18. Dez", (12, 18)),
+        ("Sep-64", (9, 64)),
+        ("Mai 2018", (5, 18)),
+    ],
+)
+def test_a_range_that_became_a_date_is_known_for_one(raw: object, behind: tuple[int, int]) -> None:
+    assert range_behind(raw) == behind
+    for kind in ("parts", "number", "count", "pieces"):
+        assert value(kind, raw) == "range-as-date"
+
+
+@pytest.mark.parametrize("raw", ["3-7", "12-18", "9 of 64", "7a", "12.1", "A-12", "3; 4", "12 to 18", "2026"])
+def test_an_honest_range_is_no_date(raw: str) -> None:
+    assert range_behind(raw) is None
+
+
+@pytest.mark.parametrize(
+    ("kind", "raw", "expected"),
+    [
+        ("count", "64", 64),
+        ("count", 64.0, 64),
+        ("count", "64,00", 64),
+        ("count", "0", "count-wrong"),
+        ("count", "6.5", "count-wrong"),
+        ("count", "-1", "count-wrong"),
+        ("count", True, "count-wrong"),
+        ("count", "9" * 12, "count-wrong"),
+        ("pieces", "9 of 64", (9, 64)),
+        ("pieces", "9/64", (9, 64)),
+        ("pieces", "'9 of 64", (9, 64)),
+        ("pieces", "9", (9, 0)),
+        ("pieces", 9.0, (9, 0)),
+        ("pieces", "65 of 64", "count-wrong"),
+        ("number", 7.0, "7"),
+        ("number", 12.1, "12.1"),
+        ("number", "'12", "12"),
+        ("number", "12,1", "number-wrong"),
+        ("number", "7 a", "number-wrong"),
+        ("number", "x" * 41, "number-wrong"),
+        ("yes", "X", True),
+        ("yes", "No", False),
+        ("yes", True, True),
+        ("yes", "maybe", "unknown-word"),
+        ("at", "12.5,40", (125, 400)),
+        ("at", "12,5;40 100;0", (125, 400, 1000, 0)),
+        ("at", "12,5,40", "place-wrong"),
+        ("at", "101,1", "place-wrong"),
+        ("at", "-1,1", "place-wrong"),
+        ("at", 12.5, "place-wrong"),
+        ("at", "nan,1", "place-wrong"),
+        ("text", "a\r\nb ", "a\nb"),
+        ("text", "a\u2028b", "a\u2028b"),
+        ("text", "a\x1bb", "strange-character"),
+        ("text", ["a"], "wrong-type"),
+        ("lines", "a\nb", ("a", "b")),
+        ("lines", ["a", " "], ("a",)),
+        ("lines", {"a": 1}, "wrong-type"),
+        ("parts", ["3", 4], "3; 4"),
+    ],
+)
+def test_a_value_of_each_kind(kind: str, raw: object, expected: object) -> None:
+    assert value(kind, raw) == expected
+
+
+def test_words_in_any_case_and_the_one_that_was_meant() -> None:
+    done = next(field for field in TABLES["work"] if field.name == "done")
+    report = Report()
+    assert convert(done, " Fed  OR_protected ", AT, report) == "fed or protected"
+    assert convert(done, "cleanded", AT, report) is None
+    assert report.findings[0].hint.startswith('did you mean "cleaned"?')
+
+
+@settings(deadline=None, max_examples=300)
+@given(field=st.sampled_from([f for fields in TABLES.values() for f in fields]), raw=RAW)
+def test_anything_typed_is_a_value_or_a_finding(field: Field, raw: object) -> None:
+    report = Report()
+    found = convert(field, raw, AT, report)
+    assert (found is None) or not report.findings or field.kind == "lines"
+    assert all(finding.at == AT for finding in report.findings)

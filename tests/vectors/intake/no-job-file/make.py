@@ -1,0 +1,10 @@
+"""Tables without the job they belong to."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+
+def make(folder: Path, as_workbook: Any) -> None:
+    (folder / "job.toml").unlink()
