@@ -7,6 +7,7 @@ fit is stepped down openly (`step` says how far), never by leaving one out.
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Literal
 
 import msgspec
@@ -54,18 +55,29 @@ _OVERHEAD = 700  # bytes of tables in a small JPEG
 
 def plan(job: Job) -> dict[str, Size]:
     """The size of each photograph of `job` by its file name."""
-    uses, facts = _uses(job), _facts(job)
-    chosen = STEPS[step(job)]
-    total = _total(uses, facts, chosen)
-    shrink = min(1.0, (BUDGET / total) ** 0.5) if total else 1.0
-    return {file: _shrunk(_size(chosen, use), shrink) for file, use in uses.items()}
+    chosen = _ladder()[step(job)]
+    return {file: _size(chosen, use) for file, use in _uses(job).items()}
 
 
 def step(job: Job) -> int:
-    """Which of STEPS the job is shown at: the first whose estimated total fits, else the last."""
-    uses, facts = _uses(job), _facts(job)
-    fitting = (n for n, rung in enumerate(STEPS) if _total(uses, facts, rung) <= BUDGET)
-    return next(fitting, len(STEPS) - 1)
+    """Which step the job is shown at, from 0: the first whose estimated total fits, else the last there is."""
+    uses, facts, ladder = _uses(job), _facts(job), _ladder()
+    fitting = (n for n, rung in enumerate(ladder) if _total(uses, facts, rung) <= BUDGET)
+    return next(fitting, len(ladder) - 1)
+
+
+@cache
+def _ladder() -> tuple[Step, ...]:
+    """STEPS, then the last one smaller and smaller down to SMALLEST."""
+    last, further = STEPS[-1], []
+    while max(last.page.long_side, last.pair.long_side, last.other.long_side) > SMALLEST:
+        last = Step(_smaller(last.page), _smaller(last.pair), _smaller(last.other))
+        further.append(last)
+    return (*STEPS, *further)
+
+
+def _smaller(size: Size) -> Size:
+    return Size(max(SMALLEST, size.long_side * 9 // 10), size.quality)
 
 
 def _facts(job: Job) -> dict[str, PhotoFacts]:
@@ -108,7 +120,3 @@ def _estimate(facts: PhotoFacts | None, size: Size) -> int:
     width, height = (facts.width, facts.height) if facts and facts.width and facts.height else (4000, 3000)
     scale = min(1.0, size.long_side / max(width, height))
     return _OVERHEAD + round(width * height * scale * scale * _BYTES_PER_PIXEL[size.quality])
-
-
-def _shrunk(size: Size, shrink: float) -> Size:
-    return Size(max(SMALLEST, int(size.long_side * shrink)), size.quality)

@@ -1,6 +1,6 @@
 """Photographs for the benchmarks: 12 MP JPEGs of about 4.3 MB with EXIF, made cheaply, each one different.
 
-A few pictures with the statistics of a camera's (detail falling with fineness, sensor noise) are encoded once;
+A few pictures with a camera's statistics (detail falling with fineness, sensor noise) are encoded once;
 each file is one of them with its own quantisation table, so that its pixels differ throughout, and its own
 EXIF time. Deterministic.
 

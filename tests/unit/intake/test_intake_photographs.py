@@ -1,0 +1,451 @@
+"""`intake.photographs.read_facts` against exifread and Pillow, on real cameras' files and on hostile ones."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import struct
+import time
+import zlib
+from datetime import UTC, datetime, timedelta, timezone
+from fractions import Fraction
+from io import BytesIO
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+import exifread
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from PIL import Image, ImageOps
+
+from dossier.intake import photo_header
+from dossier.intake.photographs import read_facts
+from dossier.pictures import decode
+
+DATA = Path(__file__).resolve().parents[2] / "data" / "photographs"
+CAMERAS = ("phone-p3.mpo", "phone-turned.jpg", "old-phone.jpg", "mirrorless.mpo")
+
+
+def saved(kind="JPEG", size=(32, 20), exif=None, **options):
+    out = BytesIO()
+    Image.new("RGB", size, (90, 60, 30)).save(
+        out, kind, **({"exif": exif} if exif is not None else {}), **options
+    )
+    return out.getvalue()
+
+
+def exif_of(*, root=None, details=None, gps=None):
+    exif = Image.Exif()
+    for tag, value in (root or {}).items():
+        exif[tag] = value
+    for tag, value in (details or {}).items():
+        exif.get_ifd(0x8769)[tag] = value
+    for tag, value in (gps or {}).items():
+        exif.get_ifd(0x8825)[tag] = value
+    return exif
+
+
+@pytest.fixture
+def facts(tmp_path):
+    """The facts of one file with these bytes."""
+
+    def one(content, name="a.jpg", zone="UTC"):
+        path = tmp_path / "one" / name
+        path.parent.mkdir(exist_ok=True)
+        for old in path.parent.iterdir():
+            old.unlink()
+        path.write_bytes(content)
+        (found,) = read_facts(path.parent, zone)
+        return found
+
+    return one
+
+
+# --- what real cameras wrote, by two other readers
+
+
+@pytest.mark.parametrize("name", CAMERAS)
+def test_real_cameras_against_exifread(name):
+    (found,) = [f for f in read_facts(DATA, "Europe/Berlin") if f.file == name]
+    with (DATA / name).open("rb") as stream:
+        tags = {
+            key: str(value).strip() for key, value in exifread.process_file(stream, details=False).items()
+        }
+    local = datetime.strptime(tags["EXIF DateTimeOriginal"], "%Y:%m:%d %H:%M:%S")
+    sub_seconds = tags.get("EXIF SubSecTimeOriginal", "")
+    offset = tags.get("EXIF OffsetTimeOriginal", "")
+    taken = datetime.fromisoformat(found.taken)
+    assert taken.replace(tzinfo=None, microsecond=0) == local
+    assert taken.microsecond == int((sub_seconds or "0").ljust(6, "0"))
+    if offset:
+        assert found.taken.endswith(offset)
+        assert found.taken_zone == "file"
+    else:
+        assert taken.utcoffset() == local.replace(tzinfo=ZoneInfo("Europe/Berlin")).utcoffset()
+        assert found.taken_zone == "job"
+    assert tags["Image Model"] in found.camera
+    assert found.problem == ""
+
+
+@pytest.mark.parametrize("name", CAMERAS)
+def test_real_cameras_against_pillow(name):
+    (found,) = [f for f in read_facts(DATA, "UTC") if f.file == name]
+    with Image.open(DATA / name) as image:
+        exif = image.getexif()
+        assert found.orientation == exif.get(0x0112, 1)
+        assert (found.width, found.height) == ImageOps.exif_transpose(image).size
+    assert found.bytes == (DATA / name).stat().st_size
+
+
+def test_a_phone_in_full():
+    (found,) = [f for f in read_facts(DATA, "UTC") if f.file == "phone-p3.mpo"]
+    assert found.taken == "2025-09-07T14:16:43.472-04:00"
+    assert (found.media_type, found.profile, found.has_position) == ("image/jpeg", "Display P3", False)
+
+
+def test_a_heic_from_a_camera():
+    """exifread 3.5 cannot read this file, Pillow's reader can; its serial appears as a digest only."""
+    (found,) = [f for f in read_facts(DATA, "UTC") if f.file == "mirrorless-grey.heic"]
+    assert found.taken == "2020-09-14T11:09:34.641-05:00"
+    assert found.taken_zone == "file"
+    assert found.media_type == "image/heic"
+    assert (found.width, found.height) == (64, 64)
+
+
+def test_every_sample_is_read_and_none_has_a_problem():
+    found = {f.file: f for f in read_facts(DATA, "UTC")}
+    words = {"README.md", "LICENCES.txt"}
+    assert {name for name, f in found.items() if f.problem} == words
+    assert [f.file for f in read_facts(DATA, "UTC")] == sorted(found)
+
+
+# --- times
+
+
+@given(
+    local=st.datetimes(datetime(1900, 1, 1), datetime(2200, 1, 1)).map(lambda d: d.replace(microsecond=0)),
+    minutes=st.none() | st.integers(-14 * 60, 14 * 60),
+    digits=st.none() | st.from_regex(r"[0-9]{1,6}", fullmatch=True),
+)
+@settings(deadline=None, max_examples=60)
+def test_time_zone_and_fraction(tmp_path_factory, local, minutes, digits):
+    details = {0x9003: local.strftime("%Y:%m:%d %H:%M:%S").rjust(19, "0")}
+    if minutes is not None:
+        sign = "-" if minutes < 0 else "+"
+        details[0x9011] = f"{sign}{abs(minutes) // 60:02}:{abs(minutes) % 60:02}"
+    if digits:
+        details[0x9291] = digits
+    folder = tmp_path_factory.mktemp("t")
+    (folder / "a.jpg").write_bytes(saved(exif=exif_of(details=details)))
+    (found,) = read_facts(folder, "America/New_York")
+    zone = ZoneInfo("America/New_York") if minutes is None else timezone(timedelta(minutes=minutes))
+    head, tail = found.taken[:19], found.taken[19:]
+    assert head == local.isoformat()
+    assert tail == ("." + digits if digits else "") + local.replace(tzinfo=zone).isoformat()[19:]
+    assert found.taken_zone == ("job" if minutes is None else "file")
+    if digits and Fraction(int(digits), 10 ** len(digits)):
+        assert datetime.fromisoformat(found.taken).microsecond == int(digits.ljust(6, "0"))
+
+
+@pytest.mark.parametrize(
+    "written",
+    [
+        "0000:00:00 00:00:00",
+        "    :  :     :  :  ",
+        "2026:02:30 10:00:00",
+        "2026:03:01 10:00:60",
+        "2026:13:01 10:00:00",
+        "yesterday",
+        "",
+        "2026:03:01",
+        "2026:03:01 25:00:00",
+    ],
+)
+def test_times_that_are_none(facts, written):
+    found = facts(saved(exif=exif_of(details={0x9003: written})))
+    assert (found.taken, found.taken_zone, found.problem) == ("", "", "")
+
+
+@pytest.mark.parametrize("offset", ["   :  ", "+25:00", "+10:75", "later", "", "-15:00"])
+def test_offsets_that_are_none(facts, offset):
+    details = {0x9003: "2026:07:01 12:00:00", 0x9011: offset}
+    found = facts(saved(exif=exif_of(details=details)), zone="Europe/Paris")
+    assert (found.taken, found.taken_zone) == ("2026-07-01T12:00:00+02:00", "job")
+
+
+@pytest.mark.parametrize(("hours", "expected"), [(-5, "-05:00"), (9, "+09:00"), (0, "+00:00")])
+def test_whole_hour_zone_of_older_cameras(facts, hours, expected):
+    """Tag 0x882A of TIFF/EP, a signed short; the file's own directory, written by hand."""
+    content = with_exif(
+        struct.pack(">HHI", 0x9003, 2, 20),
+        b"2026:07:01 12:00:00\0",
+        struct.pack(">HHIhH", 0x882A, 8, 1, hours, 0),
+    )
+    found = facts(content, zone="Europe/Paris")
+    assert (found.taken, found.taken_zone) == (f"2026-07-01T12:00:00{expected}", "file")
+
+
+def with_exif(date_entry, date, zone_entry):
+    """A JPEG whose EXIF directory has a zone (inline) and a date (after the directory)."""
+    root = struct.pack(">HHHIII", 1, 0x8769, 4, 1, 26, 0)
+    details = struct.pack(">H", 2) + zone_entry + date_entry + struct.pack(">I", 26 + 30) + bytes(4) + date
+    body = b"Exif\0\0MM\0*\0\0\0\x08" + root + details
+    plain = saved()
+    return plain[:2] + b"\xff\xe1" + struct.pack(">H", len(body) + 2) + body + plain[2:]
+
+
+def test_file_time_and_change_time_never_count(facts, tmp_path):
+    found = facts(
+        saved(exif=exif_of(root={0x0132: "2026:01:01 10:00:00"}, details={0x9004: "2026:01:01 10:00:00"}))
+    )
+    assert (found.taken, found.taken_zone) == ("", "")
+
+
+def test_summer_and_winter_of_the_jobs_zone(facts):
+    for month, offset in ((1, "+01:00"), (7, "+02:00")):
+        found = facts(
+            saved(exif=exif_of(details={0x9003: f"2026:0{month}:15 12:00:00"})), zone="Europe/Madrid"
+        )
+        assert found.taken.endswith(offset)
+
+
+def test_unknown_zone_counts_as_utc(facts):
+    found = facts(saved(exif=exif_of(details={0x9003: "2026:07:01 12:00:00"})), zone="../etc/passwd")
+    assert (found.taken, found.taken_zone) == ("2026-07-01T12:00:00+00:00", "job")
+    assert datetime.fromisoformat(found.taken).astimezone(UTC).hour == 12
+
+
+# --- camera, serial, place, software
+
+
+def test_serial_number_only_as_its_digest(facts):
+    found = facts(saved(exif=exif_of(details={0xA431: "00123456 "})))
+    assert found.body_digest == hashlib.sha256(b"00123456").hexdigest()
+    assert "123456" not in repr(found)
+    assert facts(saved(exif=exif_of(details={0xA431: "000000"}))).body_digest == ""
+    assert facts(saved()).body_digest == ""
+
+
+@pytest.mark.parametrize(
+    ("make", "model", "camera"),
+    [
+        ("Acme", "Acme One", "Acme One"),
+        ("ACME CORPORATION", "Acme D1", "Acme D1"),
+        ("Acme", "One", "Acme One"),
+        ("", "One", "One"),
+        ("Acme", "", "Acme"),
+        ("Ac\0me", "O\nne  2\0\0", "Ac O ne 2"),
+        ("A" * 900, "", "A" * 200),
+    ],
+)
+def test_camera_name(facts, make, model, camera):
+    assert facts(saved(exif=exif_of(root={0x010F: make, 0x0110: model}))).camera == camera
+
+
+def test_position_is_flagged_and_never_given(facts):
+    position = {1: "N", 2: (48.0, 51.0, 29.9), 3: "E", 4: (2.0, 17.0, 40.2)}
+    found = facts(saved(exif=exif_of(gps=position)))
+    assert found.has_position
+    assert "48" not in repr(found)
+    assert not facts(saved(exif=exif_of(gps={0: b"\2\3\0\0"}))).has_position
+    xmp = b'<x:xmpmeta xmlns:exif="http://ns.adobe.com/exif/1.0/" exif:GPSLatitude="48,51.5N"/>'
+    assert facts(saved(xmp=xmp)).has_position
+
+
+def test_software(facts):
+    assert facts(saved(exif=exif_of(root={0x0131: "Darkroom 9"}))).software == "Darkroom 9"
+
+
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "TIFF"])
+@pytest.mark.parametrize("orientation", [1, 2, 3, 4, 5, 6, 7, 8])
+def test_orientation_and_upright_size(facts, kind, orientation):
+    found = facts(saved(kind, exif=exif_of(root={0x0112: orientation})), name="a." + kind.lower())
+    assert found.orientation == orientation
+    assert (found.width, found.height) == ((20, 32) if orientation >= 5 else (32, 20))
+
+
+@pytest.mark.parametrize("value", [0, 9, 65535])
+def test_orientation_out_of_range_is_upright(facts, value):
+    assert facts(saved(exif=exif_of(root={0x0112: value}))).orientation == 1
+
+
+# --- the folder
+
+
+def test_folders_sidecars_and_hidden_files(tmp_path):
+    names = ["b/two.JPG", "a.jpg", "b/c/three.jpeg", "B.jpg"]
+    skipped = [
+        ".hidden.jpg",
+        "Thumbs.db",
+        "a.xmp",
+        "IMG.AAE",
+        "desktop.ini",
+        ".trash/x.jpg",
+        "@eaDir/x.jpg",
+        "~$a.jpg",
+        "b/._two.JPG",
+    ]
+    for name in names + skipped:
+        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / name).write_bytes(saved())
+    found = read_facts(tmp_path, "UTC")
+    assert [f.file for f in found] == sorted(names)
+    assert not any(f.problem for f in found)
+
+
+def test_no_folder_gives_nothing(tmp_path):
+    assert read_facts(tmp_path / "none", "UTC") == []
+
+
+def test_links(tmp_path):
+    photos, outside = tmp_path / "photos", tmp_path / "outside"
+    photos.mkdir()
+    outside.mkdir()
+    (outside / "secret.jpg").write_bytes(saved())
+    (photos / "a.jpg").write_bytes(saved())
+    (photos / "in.jpg").symlink_to("a.jpg")
+    (photos / "out.jpg").symlink_to(outside / "secret.jpg")
+    (photos / "round.jpg").symlink_to("round.jpg")
+    (photos / "nowhere.jpg").symlink_to("gone.jpg")
+    (photos / "folder").symlink_to(outside)
+    found = {f.file: f.problem for f in read_facts(photos, "UTC")}
+    assert found["a.jpg"] == found["in.jpg"] == ""
+    assert "outside the photographs folder" in found["out.jpg"]
+    assert "outside the photographs folder" in found["folder"]
+    assert "leads nowhere" in found["round.jpg"]
+    assert "leads nowhere" in found["nowhere.jpg"]
+    assert len(found) == 6
+
+
+def test_pipes_are_not_waited_for(tmp_path):
+    os.mkfifo(tmp_path / "a.jpg")
+    (found,) = read_facts(tmp_path, "UTC")
+    assert "not an ordinary file" in found.problem
+
+
+def test_names_that_cannot_be_written(tmp_path):
+    Path(os.fsdecode(os.fsencode(tmp_path) + b"/a\xff.jpg")).write_bytes(saved())
+    (tmp_path / "line\nbreak.jpg").write_bytes(saved())
+    found = read_facts(tmp_path, "UTC")
+    assert len(found) == 2
+    for one in found:
+        assert "rename it" in one.problem
+        one.file.encode("utf-8")
+
+
+def test_too_many_files_are_said(tmp_path, monkeypatch):
+    monkeypatch.setattr("dossier.intake.photographs.MAX_FILES", 3)
+    for n in range(6):
+        (tmp_path / f"{n}.jpg").write_bytes(saved())
+    found = read_facts(tmp_path, "UTC")
+    assert len(found) == 4
+    assert sum("more than 3 files" in f.problem for f in found) == 1
+
+
+# --- files that cannot serve
+
+
+def png_claiming(width, height):
+    chunk = b"IHDR" + struct.pack(">II5B", width, height, 8, 2, 0, 0, 0)
+    head = b"\x89PNG\r\n\x1a\n\0\0\0\x0d" + chunk + struct.pack(">I", zlib.crc32(chunk))
+    return head + b"\0\0\0\0IDAT\x35\xaf\x06\x1e" + b"\0\0\0\0IEND\xaeB`\x82"
+
+
+def moving(kind):
+    frames = [Image.new("RGB", (20, 20), (n * 90, 0, 0)) for n in range(3)]
+    out = BytesIO()
+    frames[0].save(out, kind, save_all=True, append_images=frames[1:])
+    return out.getvalue()
+
+
+def raw_file():
+    out = BytesIO()
+    Image.new("RGB", (20, 20)).save(out, "TIFF", tiffinfo={0xC612: b"\1\4\0\0"})
+    return out.getvalue()
+
+
+def jpeg_of(width, height):
+    content = bytearray(saved())
+    frame = content.index(b"\xff\xc0")
+    content[frame + 5 : frame + 9] = struct.pack(">HH", height, width)
+    return bytes(content)
+
+
+BAD = {
+    "empty": ("a.jpg", lambda: b"", "empty"),
+    "words": ("a.jpg", lambda: b"not a picture at all, only words", "not a picture this program reads"),
+    "one byte": ("a.jpg", lambda: b"\xff", "not a picture this program reads"),
+    "only a start": ("a.jpg", lambda: b"\xff\xd8\xff", "damaged"),
+    "JPEG cut short": ("a.jpg", lambda: saved(size=(400, 400))[:2000], "cut short"),
+    "JPEG zeros": ("a.jpg", lambda: saved(size=(400, 400))[:2000] + bytes(900), "cut short"),
+    "PNG cut short": ("a.png", lambda: saved("PNG", size=(400, 400))[:400], "cut short"),
+    "TIFF cut short": ("a.tif", lambda: saved("TIFF", size=(400, 400))[:90_000], "cut short"),
+    "HEIC cut short": ("a.heic", lambda: (DATA / "mirrorless-grey.heic").read_bytes()[:50_000], "cut short"),
+    "PNG bomb": ("a.png", lambda: png_claiming(50_000, 50_000), "50000 x 50000 pixels"),
+    "JPEG bomb": ("a.jpg", lambda: jpeg_of(65_000, 65_000), "65000 x 65000 pixels"),
+    "JPEG without pixels": ("a.jpg", lambda: jpeg_of(0, 20), "damaged"),
+    "PNG without pixels": ("a.png", lambda: png_claiming(0, 9), "damaged"),
+    "wrong extension": ("a.jpg", lambda: saved("PNG"), "rename it to a.png"),
+    "no extension": ("a", saved, "rename it to a.jpg"),
+    "moving PNG": ("a.png", lambda: moving("PNG"), "moving picture"),
+    "GIF": ("a.gif", lambda: moving("GIF"), "GIF picture"),
+    "WebP": ("a.webp", lambda: saved("WEBP"), "WebP picture"),
+    "several pages": ("a.tif", lambda: moving("TIFF"), "several pictures"),
+    "raw": ("a.dng", raw_file, "raw file"),
+    "film": ("a.mp4", lambda: b"\0\0\0\x20ftypisom\0\0\2\0isomiso2avc1mp41" + bytes(99), "film"),
+    "AVIF": ("a.avif", lambda: b"\0\0\0\x1cftypavif\0\0\0\0avifmif1miaf" + bytes(99), "AVIF picture"),
+}
+
+
+@pytest.mark.parametrize("case", BAD)
+def test_what_cannot_serve_says_why(facts, case):
+    name, content, words = BAD[case]
+    found = facts(content(), name=name)
+    assert words in found.problem
+    assert found.file == name
+    assert found.bytes == len(content())
+
+
+def test_one_bad_file_never_stops_the_rest(tmp_path):
+    for case, (name, content, _) in BAD.items():
+        (tmp_path / f"{case} {name}").write_bytes(content())
+    (tmp_path / "good.jpg").write_bytes(saved())
+    found = {f.file: f.problem for f in read_facts(tmp_path, "UTC")}
+    assert len(found) == len(BAD) + 1
+    assert [name for name, problem in found.items() if not problem] == ["good.jpg"]
+
+
+def test_a_second_picture_and_a_film_behind_the_first_are_no_problem(facts):
+    assert facts(saved() + saved(size=(9, 9)) + b"ftypmp42" + bytes(200_000)).problem == ""
+
+
+def test_pages_in_a_circle_end(facts):
+    assert facts((DATA / "loop.tiff").read_bytes(), name="a.tiff").problem == ""
+
+
+def test_directories_that_point_to_themselves_or_nowhere(facts):
+    for pointer in (8, 26, 0xFFFFFFF0, 9999):
+        root = struct.pack(">HHHIII", 1, 0x8769, 4, 1, pointer, 8)
+        body = b"Exif\0\0MM\0*\0\0\0\x08" + root
+        plain = saved()
+        content = plain[:2] + b"\xff\xe1" + struct.pack(">H", len(body) + 2) + body + plain[2:]
+        found = facts(content)
+        assert (found.width, found.height, found.problem, found.taken) == (32, 20, "", "")
+
+
+def test_limits_agree_with_the_decoders():
+    """The two rooms do not import each other; what one lets through the other must open."""
+    assert photo_header.MAX_PIXELS == decode.MAX_PIXELS
+    assert photo_header.MAX_PIXELS_JPEG == decode.MAX_PIXELS_JPEG
+
+
+def test_four_hundred_photographs_in_a_second(tmp_path):
+    content = (DATA / "phone-p3.mpo").read_bytes()
+    for n in range(400):
+        (tmp_path / f"{n:03}.jpg").write_bytes(content + bytes([n % 256]) * 2000)
+    start = time.process_time()
+    found = read_facts(tmp_path, "UTC")
+    assert time.process_time() - start < 1.0
+    assert len(found) == 400
+    assert not any(f.problem for f in found)
