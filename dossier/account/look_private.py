@@ -19,7 +19,7 @@ from dossier.words import Catalogue
 
 _EMAIL = re.compile(r"[\w.+-]{1,64}@[\w-]{1,63}(?:\.[\w-]{1,63}){1,5}")
 _TELEPHONE = re.compile(r"[+(]?\d[\d\s()/.-]{4,28}\d")
-_NUMBER = r"\d(?:[\d.,'\u00a0\u202f]|[ ](?=\d{3}))*"
+_NUMBER = r"\d(?:[\d.,'\u00a0\u202f]|[ ](?=\d{3}))*+"
 
 
 def look(view: View) -> Iterator[Found]:
@@ -54,9 +54,7 @@ class _Search:
         signs = "|".join(map(re.escape, lists["money"]))
         self.money = re.compile(rf"(?:(?:{signs})\s?{_NUMBER}|{_NUMBER}\s?(?:{signs})(?!\w))", re.IGNORECASE)
         units = "|".join(map(re.escape, lists["units"]))
-        self.alone = re.compile(
-            rf"(?<![\w.,/-]){_NUMBER}(?!\w)(?!\s?(?:{units})(?!\w))(?![/-]\d)", re.IGNORECASE
-        )
+        self.alone = re.compile(rf"(?<![\w.,/-]){_NUMBER}(?!\w)(?!\s?(?:{units})(?!\w))(?![/-]\d)")
 
     def of(self, text: str) -> Iterator[tuple[Secret, str]]:
         if self.words:

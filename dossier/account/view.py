@@ -28,11 +28,12 @@ class View:
         self.agreements = {a.number: a for a in job.agreements}
 
     def at(self, key: str) -> At:
-        """Where `key` is typed: its own place, or that of what it belongs to."""
+        """Where `key` is typed: its own place, or that of what it belongs to, or the job's own file."""
         while key not in self.job.where:
             head = max(key.rfind("."), key.rfind("/"))
             if head < 0:
-                return At()
+                own = self.job.where.get("job/number", At())
+                return At(file=own.file, sheet=own.sheet)
             key = key[:head]
         return self.job.where[key]
 

@@ -1,0 +1,106 @@
+"""Cautions: found where their words stand, not where they do not, and never more than a caution.
+
+Figures against the published limits: n-hexane OSHA 500 ppm and NIOSH 50 ppm, toluene OSHA 200 ppm
+(NIOSH Pocket Guide to Chemical Hazards; 29 CFR 1910.1000 Table Z-1 and Z-2).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from dossier.account.cautions import cautions, rules
+from dossier.model.job import Job
+from dossier.words import Catalogue
+
+Change = Callable[[dict[str, Any]], Job]
+
+FOUND = [
+    ("contact adhesive", "solvent-hexane"),
+    ("n-Hexane", "solvent-hexane"),
+    ("cellulose thinner", "solvent-toluene"),
+    ("solvent degreaser", "solvent"),
+    ("two-part adhesive", "adhesive-epoxy"),
+    ("nickel plated steel", "plating"),
+    ("electroplating", "plating"),
+    ("razor blades", "blade"),
+    ("edges sanded", "dust"),
+    ("mildew", "mould"),
+    ("red lead primer", "lead"),
+    ("Scheele's green", "arsenic"),
+    ("arsenical paper", "arsenic"),
+    ("fire-gilt brass", "mercury"),
+    ("celluloid", "celluloid"),
+    ("luminous paint", "radium"),
+    ("asbestos cord", "asbestos"),
+    ("alligator skin", "species-reptile"),
+    ("elephant ivory", "species-ivory"),
+    ("Dalbergia nigra", "species-wood"),
+]
+NOT_FOUND = [
+    ("brass plate", "plating"),
+    ("crocodile-embossed calf", "species-reptile"),
+    ("ivory silk", "species-ivory"),
+    ("leading edge", "lead"),
+    ("solvent-free paste", "solvent"),
+    ("lead free solder", "lead"),
+    ("golden oak", "plating"),
+    ("bladed", "blade"),
+]
+
+
+def codes(job: Job, words: Catalogue) -> set[str]:
+    return {caution.code for caution in cautions(job, words)}
+
+
+def test_every_caution_has_a_case() -> None:
+    assert {code for _, code in FOUND} == {rule.code for rule in rules("en")}
+
+
+@pytest.mark.parametrize(("material", "code"), FOUND)
+def test_found_in_a_material(material: str, code: str, job_with: Change, words: Catalogue) -> None:
+    (caution,) = (c for c in cautions(job_with({"/parts/3/material": material}), words) if c.code == code)
+    assert caution.rows == ("parts/4",)
+    assert caution.text and caution.source
+
+
+@pytest.mark.parametrize(("material", "code"), NOT_FOUND)
+def test_not_found(material: str, code: str, job_with: Change, words: Catalogue) -> None:
+    assert code not in codes(job_with({"/parts/3/material": material}), words)
+
+
+def test_found_in_product_and_way_of_working(job_with: Change, words: Catalogue) -> None:
+    job = job_with({"/work/0/product": "acetone", "/work/4/how": "edges sanded"})
+    found = {c.code: c.rows for c in cautions(job, words)}
+    assert found == {"solvent": ("work/1",), "dust": ("work/5",)}
+
+
+def test_imitations_are_cautioned_for_what_they_are(job_with: Change, words: Catalogue) -> None:
+    found = codes(job_with({"/parts/3/material": "imitation tortoiseshell"}), words)
+    assert "celluloid" in found and "species-ivory" not in found
+
+
+def test_the_whole_job_has_none(job_with: Change, words: Catalogue) -> None:
+    assert cautions(job_with({}), words) == ()
+
+
+def test_published_limits() -> None:
+    by_code = {rule.code: rule.text for rule in rules("en")}
+    assert re.findall(r"(OSHA|NIOSH) (\d+) ppm", by_code["solvent-hexane"]) == [
+        ("OSHA", "500"),
+        ("NIOSH", "50"),
+    ]
+    assert re.findall(r"(OSHA|NIOSH) (\d+) ppm", by_code["solvent-toluene"]) == [("OSHA", "200")]
+
+
+def test_none_is_a_recipe_and_each_defers() -> None:
+    """No amounts, temperatures or currents to work by; each names rules, law, a licence or training."""
+    for rule in rules("en"):
+        text = re.sub(r"\d+ ppm", "", rule.text)
+        assert not re.search(r"\d\s*(g|ml|l|%|°|c\b|a\b|v\b)", text, re.IGNORECASE), rule.code
+        assert re.search(
+            r"local (rules|law|fire rules|radiation rules)|licensed|trained", text, re.IGNORECASE
+        ), rule.code

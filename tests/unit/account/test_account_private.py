@@ -1,0 +1,155 @@
+"""The search for private words in what goes into every copy."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from dossier.account.findings import assess
+from dossier.account.public_words import public_texts
+from dossier.account.secrets_of import amounts
+from dossier.model.finding import Finding
+from dossier.model.job import Job
+
+Change = Callable[[dict[str, Any]], Job]
+
+
+def private(job: Job) -> list[Finding]:
+    return [f for f in assess(job) if f.level == "private"]
+
+
+# Where free text can stand in the clear: each must be searched.
+PLACES = [
+    "/number",
+    "/condition",
+    "/object/title",
+    "/object/description",
+    "/object/maker/what",
+    "/object/inventory_number",
+    "/know_it_by/0/what",
+    "/know_it_by/0/where",
+    "/marks/0/text",
+    "/looked_at/reason",
+    "/looked_at/found_inside/0",
+    "/looked_at/could_not_see/0",
+    "/advised/0/what",
+    "/advised/0/why_not",
+    "/parts/3/part",
+    "/parts/3/condition",
+    "/parts/3/old_piece",
+    "/parts/3/kept_why",
+    "/work/0/how",
+    "/work/0/product",
+    "/measurements/0/what",
+    "/notes/0/title",
+    "/notes/0/text",
+    "/history/0/what",
+    "/history/0/by",
+    "/handover/care/0",
+    "/handover/with_it/0",
+    "/handover/guarantee",
+    "/photo_rows/1/pair",
+]
+
+
+@pytest.mark.parametrize("place", PLACES)
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        ("asked by Mme. Vandermolén today", "private-name"),
+        ("sent to seaham  4410", "private-address"),
+        ("call 0044-1632-960123", "private-telephone"),
+        ("write to someone@post.example", "private-email"),
+        ("it cost 480 EUR", "private-amount"),
+    ],
+)
+def test_found_in_every_place(place: str, text: str, code: str, job_with: Change) -> None:
+    found = private(job_with({place: text}))
+    assert code in {f.code for f in found}
+    assert all(f.at.file for f in found)
+
+
+@pytest.mark.parametrize(
+    "place",
+    [
+        "/notes/1/text",
+        "/marks/1/text",
+        "/agreement_details/0/what",
+        "/owner/address",
+        "/photo_rows/0/caption",
+    ],
+)
+def test_not_where_a_copy_can_leave_it_out(place: str, job_with: Change) -> None:
+    assert private(job_with({place: "for Vandermolen, 7 Quay Street, 480 EUR"})) == []
+
+
+@pytest.mark.parametrize("name", ["Rose Brown", "Mr Wood", "Silver Key Ltd"])
+def test_common_words_are_no_names_by_themselves(name: str, job_with: Change) -> None:
+    job = job_with(
+        {"/owner/name": name, "/condition": "the brown wood is rubbed, rose silk, silver plate, one key"}
+    )
+    assert [f.message for f in private(job) if "private-name" in f.code] == []
+
+
+def test_a_name_of_common_words_is_found_whole(job_with: Change) -> None:
+    job = job_with({"/owner/name": "Rose Brown", "/condition": "left by ROSE  BROWN"})
+    assert [f.code for f in private(job)] == ["private-name"]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "480 mm long",
+        "1480",
+        "in 1920",
+        "480 of 612 stitches",
+        "480°",
+        "2026-04-80",
+        "size 480/12",
+        "480.5 mm",
+    ],
+)
+def test_measures_years_and_counts_are_no_amounts(text: str, job_with: Change) -> None:
+    """The job's own amounts are 480.00, 612.00, 900 and 1,150.50."""
+    assert private(job_with({"/condition": text})) == []
+
+
+@pytest.mark.parametrize(
+    "text", ["paid 480 then", "for 612.00 in all", "worth 1.150,50 or so", "€ 20", "$5.00", "20 euros"]
+)
+def test_amounts(text: str, job_with: Change) -> None:
+    assert [f.code for f in private(job_with({"/condition": text}))] == ["private-amount"]
+
+
+@pytest.mark.parametrize(
+    ("text", "plain"),
+    [
+        ("1.250,00 EUR", ["1250"]),
+        ("EUR 1,250.00", ["1250"]),
+        ("1 250", ["1250"]),
+        ("1'250", ["1250"]),
+        ("1250", ["1250"]),
+        ("12.5", ["12"]),
+    ],
+)
+def test_amounts_in_every_way_of_writing(text: str, plain: list[str]) -> None:
+    assert amounts(text) == plain
+
+
+def test_every_public_member_is_walked(job_with: Change) -> None:
+    keys = {text.key.split("/")[0] for text in public_texts(job_with({}))}
+    assert keys == {
+        "job",
+        "know_it_by",
+        "history",
+        "measurements",
+        "advised",
+        "agreements",
+        "parts",
+        "work",
+        "inscriptions",
+        "notes",
+        "photos",
+    }

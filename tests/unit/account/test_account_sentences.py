@@ -1,0 +1,237 @@
+"""The sentences of the disclosure: how they read, that each can be traced and none says more."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Callable
+from functools import cache
+from importlib import resources
+from typing import Any
+
+import msgspec
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from dossier.account.parts import parts_now
+from dossier.account.sentences import disclosure
+from dossier.account.speech import Speech
+from dossier.model.job import Job, Workshop
+from dossier.model.record import Sentence
+from dossier.model.rows import Advice, LookedAt, Object, Part, Work
+from dossier.model.words import CAME_AS, DONE, KNOWN_FROM
+from dossier.words import Catalogue
+
+Change = Callable[[dict[str, Any]], Job]
+
+
+def told(job: Job, words: Catalogue) -> tuple[Sentence, ...]:
+    return disclosure(job, parts_now(job.parts, job.work), words)
+
+
+def job_of(parts: list[Part], work: list[Work], **members: Any) -> Job:
+    return Job(
+        number="1",
+        workshop=Workshop(name="w"),
+        object=Object(type="case"),
+        parts=tuple(parts),
+        work=tuple(work),
+        **members,
+    )
+
+
+def texts(parts: list[Part], work: list[Work], words: Catalogue, **members: Any) -> dict[str, list[str]]:
+    found: dict[str, list[str]] = {}
+    for sentence in told(job_of(parts, work, **members), words):
+        found.setdefault(sentence.group, []).append(sentence.text)
+    return found
+
+
+def test_a_new_lining_reads_as_one_would_say_it(words: Catalogue) -> None:
+    lining = Part(
+        number="2",
+        part="Lining of the lid",
+        came_as="original",
+        material="silk over board",
+        new_material="goatskin over board",
+        made_by="the workshop",
+        why="The original had come apart.",
+        old_piece="Kept by the workshop until 2028.",
+    )
+    other = Part(number="3", part="Handle", came_as="original", known_from="seen")
+    found = texts([lining, other], [Work(number=1, parts=("2",), done="replaced")], words)
+    (said,) = found["new"]
+    assert said == (
+        "The lining of the lid is new: goatskin over board, made by the workshop, because the original had "
+        "come apart. The material before was silk over board. "
+        "The original is kept by the workshop until 2028."
+    )
+
+
+def test_like_parts_share_a_sentence(words: Catalogue) -> None:
+    parts = [
+        Part(number=n, part=name, came_as="original")
+        for n, name in (("1", "handle"), ("2", "straps"), ("3", "body"))
+    ]
+    found = texts(parts, [Work(number=1, parts=("1", "2", "3"), done="cleaned")], words)
+    assert found["worked_on"] == ["Cleaned: handle, straps and body."]
+    found = texts(parts, [Work(number=1, parts=("1", "2"), done="repaired", how="re-sewn")], words)
+    assert found["worked_on"] == ["The handle and straps were repaired: re-sewn."]
+
+
+def test_some_pieces_of_a_part(words: Catalogue) -> None:
+    pins = Part(
+        number="1", part="pins", pieces=64, came_as="original", material="brass", new_material="brass"
+    )
+    work = [
+        Work(number=1, parts=("1",), pieces=9, done="replaced"),
+        Work(number=2, parts=("1",), pieces=30, done="cleaned"),
+    ]
+    found = texts([pins], work, words)
+    assert found["new"] == ["9 of the 64 pins are new: brass. The material is the same as before."]
+    assert found["worked_on"] == ["Cleaned: 30 of the 64 pins."]
+    assert found["kept"] == [
+        "Original (what this is known from is not recorded), with no work recorded: 25 to 34 of the 64 pins."
+    ]
+
+
+def test_what_is_not_known_is_said(words: Catalogue) -> None:
+    parts = [
+        Part(number="1", part="drawer", came_as="original"),
+        Part(number="2", part="drawer bottom", part_of="1", came_as="original"),
+        Part(number="3", part="lock", came_as="not known"),
+        Part(number="4", part="feet", came_as="original"),
+    ]
+    work = [
+        Work(number=1, parts=("1",), done="replaced"),
+        Work(number=2, parts=("4",), done="not examined"),
+        Work(number=3, parts=("3",), done="cleaned"),
+    ]
+    found = texts(parts, work, words, looked_at=LookedAt(could_not_see=("back of the lock",)))
+    assert found["not_known"] == [
+        "Not examined: feet.",
+        "The drawer bottom is not known: no work is recorded on it, and the drawer was replaced.",
+        "Whether the lock is original is not known. It was cleaned.",
+        "Could not be seen when the object was looked at: back of the lock.",
+    ]
+
+
+def test_what_came_as_another_piece_is_never_called_original(words: Catalogue) -> None:
+    lock = Part(number="1", part="lock", came_as="earlier replacement", known_from="paper")
+    work = [Work(number=1, parts=("1",), done="repaired", how="spring bent back")]
+    found = texts([lock], work, words)
+    assert found["earlier"] == [
+        "The lock came as an earlier replacement (known from papers). It was repaired: spring bent back."
+    ]
+    assert "kept" not in found and "worked_on" not in found
+
+
+def test_changed_says_so_or_that_nothing_is_recorded(words: Catalogue) -> None:
+    strap = Part(number="1", part="strap", came_as="original")
+    assert texts([strap], [], words)["changed"] == ["No change of size, shape or use is recorded."]
+    work = [Work(number=1, parts=("1",), done="altered", how="shortened by 2 cm")]
+    assert texts([strap], work, words)["changed"] == [
+        "The strap was altered in size, shape or use: shortened by 2 cm."
+    ]
+
+
+@pytest.mark.parametrize(
+    ("name", "pieces", "many"),
+    [
+        ("straps", 1, True),
+        ("lining of the lids", 1, False),
+        ("feet of the stand", 4, True),
+        ("canvas", 1, False),
+        ("lens", 2, False),
+        ("brass", 1, False),
+        ("corner pieces", 8, True),
+        ("handle", 1, False),
+    ],
+)
+def test_number_of_a_name(name: str, pieces: int, many: bool, words: Catalogue) -> None:
+    assert Speech([], [], words).whole(Part(number="1", part=name, pieces=pieces)).many == many
+
+
+def test_capitals_are_a_habit_of_a_column_only_where_all_entries_have_them(words: Catalogue) -> None:
+    habit = Speech([Part(number="1", part="Handle"), Part(number="2", part="D-ring")], [], words)
+    assert [habit.name(Part(number="", part=name)) for name in ("Handle", "D-ring")] == ["handle", "D-ring"]
+    mixed = Speech([Part(number="1", part="handle"), Part(number="2", part="Morocco label")], [], words)
+    assert mixed.name(Part(number="", part="Morocco label")) == "Morocco label"
+
+
+tokens = st.integers(0, 10_000).map(lambda n: f"zq{n}x")
+free_parts = st.lists(
+    st.builds(
+        Part,
+        number=st.none(),
+        part=tokens,
+        part_of=st.sampled_from(["", "1", "2"]),
+        pieces=st.integers(1, 9),
+        came_as=st.sampled_from(CAME_AS),
+        known_from=st.sampled_from(KNOWN_FROM),
+        material=tokens,
+        condition=tokens,
+        new_material=st.one_of(st.just(""), tokens),
+        made_by=st.one_of(st.just(""), tokens),
+        why=st.one_of(st.just(""), tokens),
+        difference=st.one_of(st.just(""), tokens),
+        told_by=st.one_of(st.just(""), tokens),
+        old_piece=st.one_of(st.just(""), tokens),
+        kept_why=st.one_of(st.just(""), tokens),
+    ),
+    min_size=1,
+    max_size=5,
+)
+free_work = st.lists(
+    st.builds(
+        Work,
+        number=st.none(),
+        parts=st.lists(st.sampled_from(["1", "2", "3", "4", "5"]), min_size=1, max_size=3).map(tuple),
+        pieces=st.integers(0, 4),
+        done=st.sampled_from(DONE),
+        how=st.one_of(st.just(""), tokens),
+        covered=st.sampled_from(["yes", "no"]),
+    ),
+    max_size=6,
+)
+
+
+@settings(deadline=None, max_examples=60)
+@given(free_parts, free_work, tokens)
+def test_a_sentence_says_no_word_that_is_not_ours_or_its_rows(
+    parts: list[Part], work: list[Work], advice: str
+) -> None:
+    parts = [msgspec.structs.replace(p, number=str(n)) for n, p in enumerate(parts, 1)]
+    work = [msgspec.structs.replace(row, number=n) for n, row in enumerate(work, 1)]
+    job = job_of(parts, work, advised=(Advice(what=advice),))
+    rows = {f"parts/{p.number}": p for p in parts} | {f"work/{row.number}": row for row in work}
+    rows |= {"advised/1": job.advised[0]}
+    for sentence in told(job, Catalogue("en")):
+        said = words_of(sentence.text) - ours()
+        allowed = {word for key in sentence.rows for word in words_of(str(msgspec.to_builtins(rows[key])))}
+        assert said <= allowed | {str(n) for n in range(50)}, (sentence, said - allowed)
+        assert sentence.text.endswith(".") and "{" not in sentence.text
+
+
+@settings(deadline=None, max_examples=60)
+@given(free_parts, free_work)
+def test_every_part_that_counts_is_spoken_of(parts: list[Part], work: list[Work]) -> None:
+    parts = [msgspec.structs.replace(p, number=str(n)) for n, p in enumerate(parts, 1)]
+    work = [msgspec.structs.replace(row, number=n) for n, row in enumerate(work, 1)]
+    job = job_of(parts, work)
+    now = parts_now(job.parts, job.work)
+    spoken = {key for sentence in told(job, Catalogue("en")) for key in sentence.rows}
+    assert {f"parts/{row.part}" for row in now} <= spoken
+
+
+def words_of(text: str) -> set[str]:
+    return set(re.findall(r"[\w-]+", text.casefold()))
+
+
+@cache
+def ours() -> set[str]:
+    """Every word of our own templates and of the vocabularies."""
+    text = resources.files("dossier.words").joinpath("en/sentences.toml").read_text(encoding="utf-8")
+    tomllib.loads(text)
+    return words_of(text) | {word for done in DONE for word in words_of(done)}
