@@ -121,6 +121,8 @@ def _look_at_end(objects: Objects) -> tuple[int, list[ContainerFinding]]:
         raise unreadable("encrypted")
     length = _trailer_length(text, objects)
     if length is None:
+        if findings and findings[0].code == "header":  # neither its beginning nor its end is a dossier's
+            raise unreadable("not-a-dossier")
         findings.append(finding("trailer"))
         found = text.find(b"%%EOF\n")
         length = found + 6 if found >= 0 else window.size - after

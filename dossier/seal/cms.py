@@ -15,7 +15,8 @@ import hashlib
 import re
 from typing import NamedTuple
 
-from asn1crypto import algos, cms, core, x509  # imported by seal.pdf only where a signature is at hand
+# Imported by seal.pdf only where a signature is at hand. tsp: it registers signing-certificate-v2 with cms.
+from asn1crypto import algos, cms, core, tsp, x509
 
 from dossier.errors import NotCanonicalError
 
@@ -91,7 +92,8 @@ def _sha256() -> cms.DigestAlgorithm:
 
 
 def _attributes(digest: bytes, certificate_digest: bytes) -> cms.CMSAttributes:
-    signing = {"certs": [{"cert_hash": certificate_digest}]}  # RFC 5035 4: SHA-256 is the default
+    # RFC 5035 4: SHA-256 is the default, so it is left out
+    signing = tsp.SigningCertificateV2({"certs": [tsp.ESSCertIDv2({"cert_hash": certificate_digest})]})
     return cms.CMSAttributes(
         [
             cms.CMSAttribute({"type": "content_type", "values": ["data"]}),

@@ -55,13 +55,10 @@ def sign_pdf(
     with path.open("r+b") as file:
         slot_at, size = _find_blank(file)
         covered = signature_slot.byte_range(slot_at, size)
-        try:
-            said = signature_slot.entries(when, name, reason, location)
-            _put(file, slot_at, signature_slot.filled(covered, said))
-            contents = _cms(key, certificate, _digest(file, covered))
-            _put(file, slot_at, signature_slot.filled(covered, said, contents))
-        except ValueError as error:
-            raise OutputError(WORDS.say("seal_pdf.sign.room", why=error)) from error
+        said = signature_slot.entries(when, name, reason, location)
+        _put(file, slot_at, _filled(covered, said))
+        contents = _cms(key, certificate, _digest(file, covered))
+        _put(file, slot_at, _filled(covered, said, contents))
         file.flush()
         os.fsync(file.fileno())
 
@@ -129,6 +126,13 @@ def _find_blank(file: BinaryIO) -> tuple[int, int]:
         if file.read(signature_slot.LENGTH) == signature_slot.blank():
             return slot_at, size
     raise OutputError(WORDS.say("seal_pdf.sign.no_slot"))
+
+
+def _filled(covered: tuple[int, int, int, int], said: bytes, contents: bytes = b"") -> bytes:
+    try:
+        return signature_slot.filled(covered, said, contents)
+    except ValueError as error:
+        raise OutputError(WORDS.say("seal_pdf.sign.room", why=error)) from error
 
 
 def _put(file: BinaryIO, at: int, content: bytes) -> None:
