@@ -28,7 +28,7 @@ from dossier.model.container import Limits
 from dossier.seal.keys import WorkshopKey, new_key
 from dossier.seal.pdf import sign_pdf
 
-WHEN = dt.datetime(2026, 11, 25, 12, 0, tzinfo=dt.UTC)
+WHEN = dt.datetime(2026, 1, 15, 12, 0, tzinfo=dt.UTC)
 # ISO 19005-1 6.7.8: an extension schema says what pdfuaid is.
 XMP = """<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>
 <x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">

@@ -41,7 +41,7 @@ def test_it_agrees_with_qpdf(signed: Path) -> None:
         assert tuple(int(n) for n in signature.ByteRange) == found.signature.byte_range
         assert bytes(signature.Contents).hex().encode() == found.signature.contents
         assert str(signature.Name) == found.signature.name == "B\u00e9n\u00e9t & Sons (trial)"
-        assert found.signature.when == str(signature.M) == "D:20261125120000Z"
+        assert found.signature.when == str(signature.M) == "D:20260115120000Z"
 
 
 def test_the_signature_holds(signed: Path, maker: Any) -> None:
