@@ -123,11 +123,8 @@ class Shots:
 
     @cached_property
     def known_by(self) -> tuple[Shot, ...]:
-        payload = self.record.payload
-        marks = (*payload.marks, *self.record.apart.private_marks)
-        return self.named(
-            [*(row.photograph for row in payload.know_it_by), *(row.photograph for row in marks)]
-        )
+        """Photographs of the features that set the object apart."""
+        return self.named(row.photograph for row in self.record.payload.know_it_by)
 
     @cached_property
     def covered(self) -> tuple[Shot, ...]:

@@ -105,21 +105,22 @@ def finished(
     return document.build(story)
 
 
+def _subject(s: Setting) -> str:
+    payload = s.payload
+    copy = s.say(f"copy_name.{s.record.copy}")
+    return s.say("document.subject", job=payload.job, workshop=payload.workshop.name, copy=copy)
+
+
 def meta(s: Setting, title: str) -> Meta:
     """What the file says of itself: nothing that a copy may leave out."""
     payload = s.payload
     seed = "\n".join((s.record.digest, s.record.copy, title, str(s.options.draft), s.options.paper))
     return Meta(
-        title=title,
+        title=printable(title),
         language=s.words.language,
-        author=payload.workshop.name,
-        subject=s.say(
-            "document.subject",
-            job=payload.job,
-            workshop=payload.workshop.name,
-            copy=s.say(f"copy_name.{s.record.copy}"),
-        ),
-        keywords=s.say("document.keywords", type=payload.object.type),
+        author=printable(payload.workshop.name),
+        subject=printable(_subject(s)),
+        keywords=printable(s.say("document.keywords", type=payload.object.type)),
         created=s.options.created,
         document_id=hashlib.sha256(seed.encode("utf-8")).digest()[:16],
     )

@@ -19,7 +19,7 @@ def section(s: Setting) -> list[Flowable]:
     above = [*_kicker(s), *_notices(s)]
     below = [Space(5 * mm, keep=True), *_title(s), Space(4 * mm), *_foot(s)]
     words = Stack([*above, *below]).wrap(s.grid.text, s.grid.depth)[1]
-    depth = max(s.grid.depth - words - 3 * mm, LEAST_DEPTH)
+    depth = max(s.grid.depth - words - 11 * mm, LEAST_DEPTH)
     return [*above, *_picture(s, depth), *below]
 
 
@@ -36,7 +36,7 @@ def _picture(s: Setting, depth: float) -> list[Flowable]:
     shot = s.shots.cover
     if shot is None:
         return [blocks.note(s, s.say("cover.no_photograph"))]
-    return [blocks.picture(s, shot, s.grid.text, depth, captioned=False)]
+    return [blocks.picture(s, shot, s.grid.text, depth)]
 
 
 def _title(s: Setting) -> list[Flowable]:
