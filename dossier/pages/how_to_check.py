@@ -79,28 +79,26 @@ printf '{"crv":"Ed25519","kty":"OKP","x":"%s"}' "$x" | openssl dgst -sha256 -bin
 # ISO 32000-1 section 12.8.1: ByteRange is two pairs of offset and length; Contents is hex between them.
 PDF_SIGNATURE = """\
 set -- $(grep -a -o '/ByteRange *\\[[0-9 ]*\\]' dossier.pdf | head -n 1 | tr -dc '0-9 ')
-{ head -c "$2" dossier.pdf; tail -c "+$(($3 + 1))" dossier.pdf; } > signed.bin
+{ head -c "$2" dossier.pdf; tail -c "+$(($3 + 1))" dossier.pdf | head -c "$4"; } > signed.bin
 tail -c "+$(($2 + 2))" dossier.pdf | head -c "$(($3 - $2 - 2))" | xxd -r -p > signature.der
 openssl cms -verify -inform DER -in signature.der -content signed.bin -binary \\
   -certfile certificate.pem -noverify -out /dev/null
 echo "$(($3 + $4))"; wc -c < dossier.pdf
 """
 
-COMMANDS = ("get_out", "photographs", "signature", "digest", "disclosures", "fingerprint", "pdf")
-
 
 def commands(record: OpenRecord) -> dict[str, str]:
     """The commands of each step, for the kind of key that signed the record."""
     edwards = bool(record.payload.workshop.keys) and record.payload.workshop.keys[0].get("kty") == "OKP"
-    return {
+    steps = {
         "get_out": GET_OUT,
         "photographs": PHOTOGRAPHS,
         "signature": SIGNATURE_ED25519 if edwards else SIGNATURE_P256,
         "digest": DIGEST,
         "disclosures": DISCLOSURES,
         "fingerprint": FINGERPRINT_ED25519 if edwards else FINGERPRINT_P256,
-        "pdf": PDF_SIGNATURE,
     }
+    return steps if edwards else {**steps, "pdf": PDF_SIGNATURE}  # PAdES here is P-256 alone
 
 
 def text(record: OpenRecord, options: PageOptions) -> str:

@@ -162,7 +162,7 @@ PLACES = {
 }
 
 
-def picture(kind: str, seed: int, size: tuple[int, int] = (1200, 900)) -> bytes:
+def picture(kind: str, seed: int, size: tuple[int, int] = (480, 360)) -> bytes:
     """A JPEG of a soft-lit box on a ground: enough to look at a page by."""
     rng = np.random.default_rng(seed)
     width, height = (size[1], size[0]) if kind == "tall" else size
@@ -179,16 +179,19 @@ def picture(kind: str, seed: int, size: tuple[int, int] = (1200, 900)) -> bytes:
         (width * 0.25, height * 0.78),
     ]
     wood = (int(rng.integers(84, 120)), int(rng.integers(54, 70)), int(rng.integers(30, 44)))
-    draw.polygon([(px + 18, py + 26) for px, py in box], fill=(120, 118, 112))
+    draw.polygon([(px + width * 0.015, py + height * 0.03) for px, py in box], fill=(120, 118, 112))
     draw.polygon(box, fill=wood)
     for line in range(60):
         ly = height * (0.3 + 0.0078 * line)
         tone = int(rng.integers(-14, 14))
-        draw.line([(width * 0.25, ly + 14), (width * 0.75, ly)], fill=tuple(c + tone for c in wood), width=3)
-    for px, py in box:
-        draw.ellipse(
-            [px - 26, py - 26, px + 26, py + 26], fill=(186, 152, 82), outline=(120, 96, 50), width=4
+        draw.line(
+            [(width * 0.25, ly + height * 0.015), (width * 0.75, ly)],
+            fill=tuple(c + tone for c in wood),
+            width=max(width // 400, 1),
         )
+    r = width // 46
+    for px, py in box:
+        draw.ellipse([px - r, py - r, px + r, py + r], fill=(186, 152, 82), outline=(120, 96, 50), width=4)
     draw.rectangle([width * 0.46, height * 0.48, width * 0.53, height * 0.56], fill=(176, 148, 84))
     image = image.filter(ImageFilter.GaussianBlur(1.6))
     noise = rng.normal(0, 4, (height, width, 1))
