@@ -12,13 +12,17 @@ import unicodedata
 from dossier.model.rows import Part
 from dossier.model.words import Now
 
+_WORD = re.compile(r"[^\W_]+")
 _NONE = frozenset({"", "none", "no", "nil", "no difference"})  # typed for "does not differ"
 
 
 def normal(text: str) -> str:
     """Words of `text` in lower case without accents or punctuation, one space between."""
-    flat = unicodedata.normalize("NFKD", text).casefold()
-    return " ".join(re.findall(r"[^\W_]+", "".join(c for c in flat if not unicodedata.combining(c))))
+    flat = text.casefold()
+    if not flat.isascii():
+        marked = unicodedata.normalize("NFKD", flat)
+        flat = "".join(c for c in marked if not unicodedata.combining(c)).casefold()
+    return " ".join(_WORD.findall(flat))
 
 
 def likeness(part: Part) -> Now:

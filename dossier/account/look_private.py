@@ -18,8 +18,9 @@ from dossier.account.view import View
 from dossier.words import Catalogue
 
 _EMAIL = re.compile(r"[\w.+-]{1,64}@[\w-]{1,63}(?:\.[\w-]{1,63}){1,5}")
+_DIGIT = re.compile(r"\d")
 _TELEPHONE = re.compile(r"[+(]?\d[\d\s()/.-]{4,28}\d")
-_NUMBER = r"\d(?:[\d.,'\u00a0\u202f]|[ ](?=\d{3}))*+"
+_NUMBER = r"\d(?:[\d.,'\u00a0\u202f]|[ ](?=\d{3})){0,30}+"
 
 
 def look(view: View) -> Iterator[Found]:
@@ -52,16 +53,20 @@ class _Search:
         self.telephones = [s for s in secrets if s.code == "private-telephone"]
         self.amounts = {s.words: s for s in secrets if s.code == "private-amount"}
         signs = "|".join(map(re.escape, lists["money"]))
-        self.money = re.compile(rf"(?:(?:{signs})\s?{_NUMBER}|{_NUMBER}\s?(?:{signs})(?!\w))", re.IGNORECASE)
+        after = rf"(?:{signs})\s?{_NUMBER}"
+        before = rf"(?<![\d.,']){_NUMBER}\s?(?:{signs})(?!\w)"
+        self.money = re.compile(rf"{after}|{before}", re.IGNORECASE)
         units = "|".join(map(re.escape, lists["units"]))
         self.alone = re.compile(rf"(?<![\w.,/-]){_NUMBER}(?!\w)(?!\s?(?:{units})(?!\w))(?![/-]\d)")
 
     def of(self, text: str) -> Iterator[tuple[Secret, str]]:
         if self.words:
             yield from ((self.by_words[word], word) for word in self.words.findall(normal(text)))
-        yield from ((Secret("private-email", "", ""), word) for word in _EMAIL.findall(text))
-        yield from self._telephones(text)
-        yield from ((Secret("private-amount", "", ""), word.strip()) for word in self._money(text))
+        if "@" in text:
+            yield from ((Secret("private-email", "", ""), word) for word in _EMAIL.findall(text))
+        if _DIGIT.search(text):
+            yield from self._telephones(text)
+            yield from ((Secret("private-amount", "", ""), word) for word in self._money(text))
 
     def _telephones(self, text: str) -> Iterator[tuple[Secret, str]]:
         numbers = [digits(found) for found in _TELEPHONE.findall(text)] if self.telephones else []

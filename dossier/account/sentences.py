@@ -80,11 +80,11 @@ def _earlier(telling: Telling) -> Iterator[Sentence]:
 def _came(telling: Telling, part: Part) -> Sentence:
     thing = telling.speech.whole(part)
     known = telling.say(f"known.{part.known_from}")
-    rows = [
-        row for row in telling.rows(part) if STATE_OF[row.done] in ("treated", "new surface", "part renewed")
-    ]
+    rows = telling.treatments(part)
     texts = [telling.say(f"earlier.{part.came_as}", things=[thing], known=known)]
     texts += [_then(telling, part, row, thing) for row in rows]
+    if not telling.rows(part):
+        texts.append(telling.speech.say("earlier.no_work", them=telling.speech.number("them", thing.many)))
     return telling.sentence("earlier", texts, keys_of([thing], [row.number for row in rows]))
 
 
@@ -122,7 +122,7 @@ def _container(telling: Telling, part: Part) -> Sentence:
     container, row = telling.left_open(part)[0]
     thing, outer = telling.speech.whole(part), telling.speech.whole(container)
     values = {
-        "what": telling.speech.number("it", thing.many).lower(),
+        "what": telling.speech.number("them", thing.many),
         "container": outer.name,
         "container_was": telling.speech.number("was", outer.many),
         "done": telling.say(f"done.{row.done}"),
@@ -134,10 +134,12 @@ def _container(telling: Telling, part: Part) -> Sentence:
 def _origin(telling: Telling, parts: list[Part]) -> Iterator[Sentence]:
     """Parts of which it is not known whether they are original; what was done to them, one by one."""
     plain = [p for p in parts if not telling.treatments(p)]
-    if plain:
-        things = [telling.speech.whole(p) for p in plain]
-        text = telling.say("not_known.origin", things=things)
-        yield telling.sentence("not_known", [text], keys_of(things))
+    untouched = [p for p in plain if all(row.done == "not examined" for row in telling.rows(p))]
+    others = [p for p in plain if p not in untouched]
+    for key, some in (("not_known.origin_no_work", untouched), ("not_known.origin", others)):
+        if some:
+            things = [telling.speech.whole(p) for p in some]
+            yield telling.sentence("not_known", [telling.say(key, things=things)], keys_of(things))
     for part in parts:
         rows = telling.treatments(part)
         if rows:
@@ -162,8 +164,9 @@ def _changed(telling: Telling) -> Iterator[Sentence]:
 
 def _undone(telling: Telling) -> Iterator[Sentence]:
     for place, advice in enumerate(telling.job.advised, 1):
-        head = telling.speech.say("undone.advised", what=clause(advice.what))
-        reason = telling.speech.say("grammar.reason", why=clause(advice.why_not)) if advice.why_not else ""
+        head = telling.speech.say("undone.advised", what=telling.speech.inside(advice.what, "advised"))
+        why = telling.speech.inside(advice.why_not, "advised")
+        reason = telling.speech.say("grammar.reason", why=why) if why else ""
         rows = [f"advised/{place}", *(f"parts/{number}" for number in advice.parts)]
         yield telling.sentence("undone", [head, reason], rows)
 

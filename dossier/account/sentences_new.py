@@ -28,8 +28,10 @@ def part_renewed(telling: Telling) -> Iterator[Sentence]:
         rows = [row for row in telling.rows(part) if row.done == "part renewed"]
         if rows and part.came_as == "original" and not telling.wholly(part, "new", "taken away"):
             things = telling.worked([(part, row) for row in rows])
-            text = _details(telling, part, telling.say("new.part", things=things), rows)
-            yield telling.sentence("part_renewed", text, keys_of(things, [row.number for row in rows]))
+            head = telling.say("new.part", things=things)
+            texts = [*_details(telling, part, head, rows), *_compared(telling, part, things[0])]
+            texts += _told(telling, part)
+            yield telling.sentence("part_renewed", texts, keys_of(things, [row.number for row in rows]))
 
 
 def old_piece(telling: Telling, part: Part, pieces: int) -> str:

@@ -66,6 +66,8 @@ class Speech:
         """Whether a part's name is of many things: the last word before "of the lid" and the like."""
         for on in self.grammar["name_goes_on"]:
             name = name.split(on, maxsplit=1)[0]
+        if self.grammar["and"] in name:
+            return True
         head = (name.split() or [""])[-1].casefold()
         if head in self.grammar["many_things"]:
             return True

@@ -55,7 +55,7 @@ class Telling:
         return bool(states) and all(row.now.startswith(starts) for row in states)
 
     def treatments(self, part: Part) -> list[Work]:
-        kinds = ("treated", "new surface", "part renewed")
+        kinds = ("left", "treated", "new surface", "part renewed")
         return [row for row in self.rows(part) if STATE_OF[row.done] in kinds and row.done != "altered"]
 
     def worked(self, met: Sequence[tuple[Part, Work]]) -> list[Thing]:
