@@ -2,7 +2,8 @@
 
 `decode` accepts exactly the bytes that `encode` gives and refuses everything else, so that one value has one
 form. Not here: floats and null (the format has none), files, limits on what members mean.
-Invariant: `encode(decode(data)) == data` for all bytes that `decode` accepts; size and depth are bounded.
+Invariant: `encode(decode(data)) == data` for all bytes that `decode` accepts; size, depth and the number of
+arrays and objects are bounded.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from dossier.errors import NotCanonicalError
 LARGEST_INTEGER = 2**53 - 1  # RFC 8785 section 3.2.2.3, RFC 7493 section 2.2
 MAX_BYTES = 8 * 2**20
 MAX_DEPTH = 32
+MAX_CONTAINERS = 200_000  # arrays and objects: each takes far more memory than its two bytes
 
 _ENCODER = json.JSONEncoder(
     ensure_ascii=False, check_circular=False, allow_nan=False, separators=(",", ":"), sort_keys=False
@@ -40,6 +42,8 @@ def decode(data: bytes, *, max_bytes: int = MAX_BYTES, max_depth: int = MAX_DEPT
     """The value whose canonical form is `data`. Raises NotCanonicalError for any other bytes."""
     if len(data) > max_bytes:
         raise NotCanonicalError(f"{len(data)} bytes of JSON, more than the {max_bytes} allowed")
+    if data.count(b"[") + data.count(b"{") > MAX_CONTAINERS:
+        raise NotCanonicalError(f"more than {MAX_CONTAINERS} arrays and objects")
     value = _parse(data)
     again = encode(value, max_depth=max_depth)
     if again != data:

@@ -29,6 +29,7 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
     "header-typ": (SIGNATURES, _NO),
     "algorithm-unknown": (SIGNATURES, _NO),
     "key-unknown": (SIGNATURES, _NO),
+    "key-unsigned": (SIGNATURES, _NO),
     "key-shape": (SIGNATURES, _NO),
     "key-thumbprint": (SIGNATURES, _NO),
     "algorithm-of-key": (SIGNATURES, _NO),
@@ -62,6 +63,9 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
     "code-other-words": (PAGES, _NO),
 }
 
+MOST_PLACES = 50  # named by one answer
+LONGEST_PLACE = 200  # characters
+
 # Codes of UnreadableError: the bytes are not what they claim to be, so that no check can be made.
 UNREADABLE = ("not-canonical", "record-shape", "code-shape")
 
@@ -74,6 +78,11 @@ class Problem:
     where: str = ""
 
 
+def printable(text: str) -> str:
+    """A place as it can be shown: it may hold text of a hostile file, with control characters in it."""
+    return "".join(letter if letter.isprintable() else "\ufffd" for letter in text[:LONGEST_PLACE])
+
+
 def check_of(code: str, words: Catalogue, where: Iterable[str] = ()) -> Check:
     """The answer that belongs to `code`, in the words of the reader's language."""
     name, verdict = CODES[code]
@@ -83,8 +92,10 @@ def check_of(code: str, words: Catalogue, where: Iterable[str] = ()) -> Check:
 
 
 def checks_of(problems: Iterable[Problem], words: Catalogue) -> list[Check]:
-    """One answer a code, in the order in which the codes first came up, with all its places."""
+    """One answer a code, in the order in which the codes first came up, with its first places."""
     places: dict[str, list[str]] = {}
     for problem in problems:
-        places.setdefault(problem.code, []).extend([problem.where] if problem.where else [])
+        known = places.setdefault(problem.code, [])
+        if problem.where and len(known) < MOST_PLACES:
+            known.append(printable(problem.where))
     return [check_of(code, words, where) for code, where in places.items()]

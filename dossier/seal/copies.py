@@ -6,9 +6,11 @@ Not done here: the pages and files of a copy.
 
 from __future__ import annotations
 
-from dossier.model.record import PhotoDetails, Sealed
+from collections.abc import Mapping
+
+from dossier.model.record import PhotoDetails, Photograph, Sealed
 from dossier.model.words import LEFT_OUT, CopyKind, LeftOut
-from dossier.seal.opening import PHOTOGRAPH, Disclosed, open_sealed
+from dossier.seal.opening import PHOTOGRAPH, Disclosed, Opening, open_sealed
 from dossier.seal.said import unreadable, usage_error
 
 # FORMAT.md section 5. The photographs marked private are the one finer point: see `PRIVATE_PHOTOGRAPHS`.
@@ -27,26 +29,11 @@ def leave_out(sealed: Sealed, copy: CopyKind, photographs: frozenset[str] = froz
 
     Raises UnreadableError where the record does not open, UsageError for a photograph it does not have.
     """
-    opening = open_sealed(sealed)
-    if opening.record is None:
-        raise unreadable(opening.problems[0].code)
-    if unknown := photographs - {one.name for one in opening.record.payload.photographs}:
+    opening, details = _opened(sealed)
+    if unknown := photographs - {one.name for one in _photographs(opening)}:
         raise usage_error("no_photograph", names=", ".join(sorted(unknown)))
-    kept = [
-        one.disclosure
-        for one in opening.disclosed
-        if _carried(one, copy, photographs, opening.record.photo_details)
-    ]
+    kept = [one.disclosure for one in opening.disclosed if _carried(one, copy, photographs, details)]
     return Sealed(payload=sealed.payload, signatures=sealed.signatures, disclosures=tuple(kept))
-
-
-def _carried(
-    one: Disclosed, copy: CopyKind, photographs: frozenset[str], details: dict[str, PhotoDetails]
-) -> bool:
-    if one.place.kind != PHOTOGRAPH:
-        return one.place.kind in CARRIES[copy]
-    name = one.value["name"]
-    return name not in photographs and (copy in PRIVATE_PHOTOGRAPHS or not details[name].private)
 
 
 def copies_like(sealed: Sealed) -> tuple[CopyKind, ...]:
@@ -54,4 +41,30 @@ def copies_like(sealed: Sealed) -> tuple[CopyKind, ...]:
 
     A record does not say which copy it is, since a holder can make one without the key. The barest is first.
     """
-    return tuple(kind for kind in BAREST_FIRST if leave_out(sealed, kind) == sealed)
+    opening, details = _opened(sealed)
+    return tuple(
+        kind
+        for kind in BAREST_FIRST
+        if all(_carried(one, kind, frozenset(), details) for one in opening.disclosed)
+    )
+
+
+def _opened(sealed: Sealed) -> tuple[Opening, Mapping[str, PhotoDetails]]:
+    """The opening of a record that opens, and its photographs' details by name."""
+    opening = open_sealed(sealed)
+    if opening.record is None:
+        raise unreadable(opening.problems[0].code)
+    return opening, opening.record.photo_details
+
+
+def _photographs(opening: Opening) -> tuple[Photograph, ...]:
+    return opening.record.payload.photographs if opening.record else ()
+
+
+def _carried(
+    one: Disclosed, copy: CopyKind, photographs: frozenset[str], details: Mapping[str, PhotoDetails]
+) -> bool:
+    if one.place.kind != PHOTOGRAPH:
+        return one.place.kind in CARRIES[copy]
+    name = one.value["name"]
+    return name not in photographs and (copy in PRIVATE_PHOTOGRAPHS or not details[name].private)

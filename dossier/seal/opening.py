@@ -157,7 +157,7 @@ def _place(path: Path) -> Place | None:
 
 def _dotted(path: Path) -> str:
     text = "".join(f"[{step}]" if isinstance(step, int) else f".{step}" for step in path)
-    return text.lstrip(".")[:200]
+    return text.lstrip(".")
 
 
 def _match(disclosures: tuple[str, ...], places: dict[str, Place], opening: Opening) -> None:
@@ -213,7 +213,7 @@ def _payload(plain: Any, problems: list[Problem]) -> Payload | None:
     try:
         payload = from_plain(Payload, plain)
     except ValueError as error:
-        problems.append(Problem("payload-shape", str(error)[:200]))
+        problems.append(Problem("payload-shape", str(error)))
         return None
     problems += _shape_problems(payload)
     return payload

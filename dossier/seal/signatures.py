@@ -47,20 +47,30 @@ def sign(payload: bytes, signer: Signer, typ: str = TYP_RECORD) -> Signature:
 def check(
     payload: bytes, signatures: Sequence[Signature], keys: Sequence[Jwk], required: Sequence[str]
 ) -> Signed:
-    """Check every signature over `payload` with the payload's own `keys`; all of `required` must be there."""
+    """Check every signature over `payload`; all of `required` and of the payload's `keys` must have one."""
     kids: list[str] = []
     problems: list[Problem] = []
-    found: set[str] = set()
-    for number, signature in enumerate(signatures, 1):
-        header = _header(signature)
+    headers = [_header(signature) for signature in signatures]
+    for number, (signature, header) in enumerate(zip(signatures, headers, strict=True), 1):
         code = _fault(payload, signature, header, keys, kids)
         if code:
             problems.append(Problem(code, f"signature {number}"))
         else:
             kids.append(header["kid"])
-        found.add(header.get("alg", ""))
-    problems += [Problem("signature-missing", name) for name in required if name not in found]
+    problems += _absent(headers, keys, required)
     return Signed(tuple(kids), tuple(problems))
+
+
+def _absent(
+    headers: Sequence[dict[str, Any]], keys: Sequence[Jwk], required: Sequence[str]
+) -> Iterator[Problem]:
+    """Algorithms that are called for and keys that are named, without a signature."""
+    for name in required:
+        if name not in [header.get("alg") for header in headers]:
+            yield Problem("signature-missing", name)
+    for number, key in enumerate(keys, 1):
+        if key.get("kid") not in [header.get("kid") for header in headers]:
+            yield Problem("key-unsigned", f"key {number}")
 
 
 def _signing_input(protected: str, payload: bytes) -> bytes:

@@ -122,6 +122,12 @@ def test_depth_and_size_are_bounded() -> None:
         decode(b"[12]", max_bytes=3)
 
 
+def test_many_small_arrays_are_refused_before_they_take_memory() -> None:
+    """8 MiB of empty arrays would become several hundred MiB of objects."""
+    with pytest.raises(NotCanonicalError, match="arrays and objects"):
+        decode(b"[" + b"[]," * 2_700_000 + b"[]]")
+
+
 def test_the_place_that_differs_is_named() -> None:
     with pytest.raises(NotCanonicalError, match="at byte 5"):
         decode(b'{"a":  1}')

@@ -154,6 +154,7 @@ def keys() -> Iterator[Vector]:
         "key-shape--other-algorithm",
         of_json(resealed(lambda p: p["workshop"]["keys"][0].update(alg="RS256"))),
     )
+    yield "key-unsigned", of_json(resealed(lambda p: p["workshop"]["keys"].append(OTHER.public)))
     plain = copy.deepcopy(PLAIN)
     plain["workshop"]["keys"][0]["kid"] = "mine"
     payload = canonical.encode(plain)
