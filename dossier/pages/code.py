@@ -1,0 +1,65 @@
+"""The code on the page: a QR code drawn as black rectangles (ISO/IEC 18004).
+
+Error correction level M (15 % of the code words can be restored), byte mode, the smallest version that holds
+the text, a quiet zone of four modules included in the size. Not done here: what the code says.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+from typing import Any
+
+from reportlab.lib.units import mm
+
+from dossier.pages.tagging import Figure
+from dossier.words import Catalogue
+
+QUIET = 4  # modules, ISO/IEC 18004 section 6.3.8
+# Trying all eight masks takes four times as long; what is encoded looks random, so that any mask does.
+MASK = 4
+Matrix = Sequence[Sequence[bool]]
+
+
+def qr_figure(text: str, size_mm: float, language: str = "en") -> Figure:
+    """The code of `text` as a figure `size_mm` wide and high, quiet zone included."""
+    modules = matrix(text)
+    count = len(modules) + 2 * QUIET
+
+    def draw(canvas: Any, width: float, height: float) -> None:
+        module = width / count
+        canvas.setFillGray(1)
+        canvas.rect(0, 0, width, height, stroke=0, fill=1)
+        canvas.setFillGray(0)
+        path = canvas.beginPath()
+        for row, start, length in runs(modules):
+            top = height - (row + QUIET + 1) * module
+            path.rect((start + QUIET) * module, top, length * module, module)
+        canvas.drawPath(path, stroke=0, fill=1)
+
+    page = text.partition("#")[0]
+    alt = Catalogue(language).say("code.alt", page=page) if page else Catalogue(language).say("code.alt_alone")
+    return Figure(draw, size_mm * mm, size_mm * mm, alt)
+
+
+def matrix(text: str) -> Matrix:
+    """The modules of the code, dark ones true, without a quiet zone."""
+    from qrcode.constants import ERROR_CORRECT_M  # noqa: PLC0415 - start-up: only where a code is drawn
+    from qrcode.main import QRCode  # noqa: PLC0415
+
+    code = QRCode(error_correction=ERROR_CORRECT_M, mask_pattern=MASK, border=0)
+    code.add_data(text, optimize=0)
+    code.make(fit=True)
+    modules: Matrix = code.get_matrix()
+    return modules
+
+
+def runs(modules: Matrix) -> Iterator[tuple[int, int, int]]:
+    """Row, start and length of each run of dark modules: far fewer rectangles, and no hairlines between."""
+    for number, row in enumerate(modules):
+        at = 0
+        for dark, group in groupby(row):
+            length = sum(1 for _ in group)
+            if dark:
+                yield number, at, length
+            at += length
