@@ -71,6 +71,7 @@ def read(stream: BinaryIO, size: int) -> Header:
         raise
     except Exception as error:  # a hostile header can raise anything inside the picture library
         raise HeaderError("damaged", media_type, kind=NAMES[media_type]) from error
+    header.media_type = media_type
     check_pixels(header)
     return header
 

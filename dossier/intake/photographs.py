@@ -76,13 +76,15 @@ def _walk(photos: Path) -> Iterator[tuple[str, str]]:
 
 
 def _entries(photos: Path, folder: str) -> list[tuple[str, str]]:
-    """(name, "" or "folder" or a problem key) for the entries of one folder worth looking at."""
+    """(name, "" or "folder" or a problem key) for the entries of one folder worth looking at, by name."""
     try:
         with os.scandir(photos / folder if folder else photos) as entries:
-            seen = [e for e in entries if not _skipped(e.name)]
+            seen = sorted((e for e in entries if not _skipped(e.name)), key=lambda e: e.name)
             return [(f"{folder}/{e.name}" if folder else e.name, _kind(e, photos)) for e in seen]
-    except OSError:
+    except FileNotFoundError:
         return []
+    except OSError:
+        return [(folder or photos.name, "folder_unreadable")]
 
 
 def _skipped(name: str) -> bool:

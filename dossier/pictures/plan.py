@@ -13,11 +13,12 @@ from typing import Literal
 import msgspec
 
 from dossier.model.job import Job, PhotoFacts
+from dossier.words import Catalogue
 
 BUDGET = 12_000_000  # bytes of all derived pictures together; the dossier stays under 15 MB
 SMALLEST = 160  # pixels; no step goes below this long side
 
-Use = Literal["page", "pair", "other"]
+Use = Literal["page", "half", "other"]
 
 
 class Size(msgspec.Struct, frozen=True):
@@ -31,25 +32,36 @@ class Step(msgspec.Struct, frozen=True):
     """One rung: a size for each use."""
 
     page: Size
-    pair: Size
+    half: Size
     other: Size
 
 
-# 300 dpi is the ceiling: a page picture is printed up to 170 mm (2,008 px), one of a pair up to 112 mm
-# (1,323 px), any other up to 84 mm (992 px).
+# 300 dpi is the ceiling. Printed at most: a cover or a map 170 mm (2,008 px); one of a pair or a feature
+# 100 mm (1,181 px); any other, in a grid, 60 mm (709 px).
 STEPS = (
-    Step(Size(1800, 84), Size(1300, 84), Size(990, 82)),
-    Step(Size(1600, 82), Size(1300, 80), Size(800, 78)),
-    Step(Size(1600, 78), Size(1120, 78), Size(640, 76)),
-    Step(Size(1400, 76), Size(960, 76), Size(560, 74)),
-    Step(Size(1200, 74), Size(860, 74), Size(480, 72)),
-    Step(Size(1000, 72), Size(720, 72), Size(400, 70)),
+    Step(Size(1800, 84), Size(1180, 84), Size(700, 82)),
+    Step(Size(1600, 82), Size(1180, 80), Size(640, 80)),
+    Step(Size(1600, 78), Size(1000, 78), Size(560, 76)),
+    Step(Size(1400, 76), Size(900, 76), Size(500, 74)),
+    Step(Size(1200, 74), Size(800, 74), Size(440, 72)),
+    Step(Size(1000, 72), Size(680, 72), Size(380, 70)),
     Step(Size(860, 70), Size(600, 70), Size(340, 68)),
 )
 OPENLY_SMALLER = 3  # from this step on the reader is told
 
-# Bytes for a pixel of a derived picture, by quality: the upper quartile of camera photographs.
-_BYTES_PER_PIXEL = {84: 0.40, 82: 0.37, 80: 0.35, 78: 0.33, 76: 0.31, 74: 0.29, 72: 0.275, 70: 0.26, 68: 0.25}
+# Bytes for a pixel of a derived picture, by quality. Of nine photographs from cameras and phones at these
+# sizes seven took 0.2 to 0.8 of it, two that are all texture up to 1.2.
+_BYTES_PER_PIXEL = {
+    84: 0.30,
+    82: 0.28,
+    80: 0.26,
+    78: 0.25,
+    76: 0.23,
+    74: 0.22,
+    72: 0.205,
+    70: 0.195,
+    68: 0.19,
+}
 _OVERHEAD = 700  # bytes of tables in a small JPEG
 
 
@@ -60,18 +72,25 @@ def plan(job: Job) -> dict[str, Size]:
 
 
 def step(job: Job) -> int:
-    """Which step the job is shown at, from 0: the first whose estimated total fits, else the last there is."""
+    """Which step the job is shown at, from 0: the first whose estimated total fits, else the last."""
     uses, facts, ladder = _uses(job), _facts(job), _ladder()
     fitting = (n for n, rung in enumerate(ladder) if _total(uses, facts, rung) <= BUDGET)
     return next(fitting, len(ladder) - 1)
+
+
+def said(job: Job, words: Catalogue) -> str:
+    """The sentence that says the pictures are smaller than usual; "" where they are not."""
+    return (
+        words.say("pictures.plan.stepped_down", n=len(job.photo_rows)) if step(job) >= OPENLY_SMALLER else ""
+    )
 
 
 @cache
 def _ladder() -> tuple[Step, ...]:
     """STEPS, then the last one smaller and smaller down to SMALLEST."""
     last, further = STEPS[-1], []
-    while max(last.page.long_side, last.pair.long_side, last.other.long_side) > SMALLEST:
-        last = Step(_smaller(last.page), _smaller(last.pair), _smaller(last.other))
+    while max(last.page.long_side, last.half.long_side, last.other.long_side) > SMALLEST:
+        last = Step(_smaller(last.page), _smaller(last.half), _smaller(last.other))
         further.append(last)
     return (*STEPS, *further)
 
@@ -85,14 +104,13 @@ def _facts(job: Job) -> dict[str, PhotoFacts]:
 
 
 def _uses(job: Job) -> dict[str, Use]:
-    known = {f.photograph for f in job.know_it_by} | {m.photograph for m in job.marks}
-    sides = _paired(job)
+    features = {f.photograph for f in job.know_it_by} | {m.photograph for m in job.marks}
     uses: dict[str, Use] = {}
     for row in job.photo_rows:
-        if row.cover or row.file in known or job.photo_places.get(row.file):
+        if row.cover or job.photo_places.get(row.file):
             uses[row.file] = "page"
         else:
-            uses[row.file] = "pair" if row.file in sides else "other"
+            uses[row.file] = "half" if row.pair or row.file in features else "other"
     return _with_cover(uses)
 
 
@@ -103,12 +121,8 @@ def _with_cover(uses: dict[str, Use]) -> dict[str, Use]:
     return uses
 
 
-def _paired(job: Job) -> set[str]:
-    return {row.file for row in job.photo_rows if row.pair}
-
-
 def _size(rung: Step, use: Use) -> Size:
-    return {"page": rung.page, "pair": rung.pair, "other": rung.other}[use]
+    return {"page": rung.page, "half": rung.half, "other": rung.other}[use]
 
 
 def _total(uses: dict[str, Use], facts: dict[str, PhotoFacts], rung: Step) -> int:

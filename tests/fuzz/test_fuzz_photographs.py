@@ -28,6 +28,7 @@ SAMPLES = (
     "lab.tif",
 )
 SECONDS = 5.0
+pytestmark = pytest.mark.filterwarnings("ignore")  # the library's warnings of odd tags; none may be an error
 
 
 def png():

@@ -294,6 +294,12 @@ def test_folders_sidecars_and_hidden_files(tmp_path):
     assert not any(f.problem for f in found)
 
 
+def test_a_file_where_the_folder_should_be_is_said(tmp_path):
+    (tmp_path / "photos").write_bytes(b"")
+    (found,) = read_facts(tmp_path / "photos", "UTC")
+    assert (found.file, found.problem) == ("photos", "this folder could not be opened")
+
+
 def test_no_folder_gives_nothing(tmp_path):
     assert read_facts(tmp_path / "none", "UTC") == []
 
