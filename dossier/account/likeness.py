@@ -25,9 +25,19 @@ def normal(text: str) -> str:
     return " ".join(_WORD.findall(flat))
 
 
+def materials_differ(part: Part) -> bool:
+    """True when both materials are written and their words differ."""
+    old, new = normal(part.material), normal(part.new_material)
+    return bool(old and new and old != new)
+
+
+def says_difference(part: Part) -> bool:
+    return normal(part.difference) not in _NONE
+
+
 def likeness(part: Part) -> Now:
     """How what is new compares with what was there before (model.words.Now)."""
-    old, new = normal(part.material), normal(part.new_material)
-    if normal(part.difference) not in _NONE or (old and new and old != new):
+    if says_difference(part) or materials_differ(part):
         return "new, with a difference"
-    return "new, like for like" if old and new else "new, likeness not known"
+    both = normal(part.material) and normal(part.new_material)
+    return "new, like for like" if both else "new, likeness not known"

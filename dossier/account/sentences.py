@@ -72,28 +72,41 @@ def _worked_on(telling: Telling) -> Iterator[Sentence]:
 
 def _earlier(telling: Telling) -> Iterator[Sentence]:
     """What came as something else than original, and what was done to it."""
+    alike: dict[object, list[Part]] = {}
     for part in telling.counted:
         if part.came_as in _EARLIER and not telling.wholly(part, "new", "taken away"):
-            yield _came(telling, part)
+            alike.setdefault(_came_key(telling, part), []).append(part)
+    for parts in alike.values():
+        yield _came(telling, parts)
 
 
-def _came(telling: Telling, part: Part) -> Sentence:
-    thing = telling.speech.whole(part)
-    known = telling.say(f"known.{part.known_from}")
+def _came_key(telling: Telling, part: Part) -> object:
+    """Parts of which the same is said; one of which only some pieces were worked on stands alone."""
     rows = telling.treatments(part)
-    texts = [telling.say(f"earlier.{part.came_as}", things=[thing], known=known)]
-    texts += [_then(telling, part, row, thing) for row in rows]
-    if not telling.rows(part):
-        texts.append(telling.speech.say("earlier.no_work", them=telling.speech.number("them", thing.many)))
-    return telling.sentence("earlier", texts, keys_of([thing], [row.number for row in rows]))
+    if any(0 < row.pieces < pieces_of(part) for row in rows):
+        return part.number
+    said = tuple((row.done, row.how) for row in rows)
+    return part.came_as, part.known_from, bool(telling.rows(part)), said
 
 
-def _then(telling: Telling, part: Part, row: Work, whole: Thing) -> str:
+def _came(telling: Telling, parts: list[Part]) -> Sentence:
+    things = [telling.speech.whole(part) for part in parts]
+    known = telling.say(f"known.{parts[0].known_from}")
+    texts = [telling.say(f"earlier.{parts[0].came_as}", things=things, known=known)]
+    texts += [_then(telling, parts[0], row, things) for row in telling.treatments(parts[0])]
+    if not telling.rows(parts[0]):
+        them = telling.speech.number("them", len(things) > 1 or things[0].many)
+        texts.append(telling.speech.say("earlier.no_work", them=them))
+    rows = [row.number for part in parts for row in telling.treatments(part)]
+    return telling.sentence("earlier", texts, keys_of(things, rows))
+
+
+def _then(telling: Telling, part: Part, row: Work, whole: list[Thing]) -> str:
     how, done = telling.speech.inside(row.how, "how"), telling.say(f"done.{row.done}")
     if row.pieces and row.pieces < pieces_of(part):
         things = telling.worked([(part, row)])
         return telling.say("work.full" if how else "work.short", things=things, done=done, how=how)
-    return telling.say("earlier.then_how" if how else "earlier.then", things=[whole], done=done, how=how)
+    return telling.say("earlier.then_how" if how else "earlier.then", things=whole, done=done, how=how)
 
 
 def _not_known(telling: Telling) -> Iterator[Sentence]:
@@ -145,7 +158,7 @@ def _origin(telling: Telling, parts: list[Part]) -> Iterator[Sentence]:
         if rows:
             thing = telling.speech.whole(part)
             texts = [telling.say("not_known.origin_one", things=[thing], name=thing.name)]
-            texts += [_then(telling, part, row, thing) for row in rows]
+            texts += [_then(telling, part, row, [thing]) for row in rows]
             yield telling.sentence("not_known", texts, keys_of([thing], [row.number for row in rows]))
 
 
@@ -176,7 +189,7 @@ def _gone(telling: Telling) -> Iterator[Sentence]:
         if row.now == "taken away":
             part, thing = telling.part(row), telling.thing(row)
             texts = telling.speech.with_reason(telling.say("gone.taken", things=[thing]), part.why)
-            texts.append(sentences_new.old_piece(telling, part, row.pieces_high))
+            texts.append(sentences_new.old_piece(telling, part, row.pieces_high, ask=True))
             yield telling.sentence("gone", texts, keys_of([thing], row.work))
     missing = [telling.thing(row) for row in telling.now if row.now == "missing"]
     if missing:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from dossier.account.likeness import likeness, normal
+from dossier.account.likeness import likeness, materials_differ, normal, says_difference
 from dossier.account.phrases import clause
 from dossier.account.speech import Thing
 from dossier.account.telling import Telling, keys_of
@@ -17,9 +17,13 @@ from dossier.model.rows import Part, Work
 
 
 def new(telling: Telling) -> Iterator[Sentence]:
+    """One sentence for all parts of which the same is said."""
+    alike: dict[tuple[str, ...], list[PartNow]] = {}
     for row in telling.now:
         if row.now.startswith("new"):
-            yield _new(telling, telling.part(row), row)
+            alike.setdefault(_said_of(telling, row), []).append(row)
+    for rows in alike.values():
+        yield _new(telling, rows)
 
 
 def part_renewed(telling: Telling) -> Iterator[Sentence]:
@@ -29,18 +33,21 @@ def part_renewed(telling: Telling) -> Iterator[Sentence]:
         if rows and part.came_as == "original" and not telling.wholly(part, "new", "taken away"):
             things = telling.worked([(part, row) for row in rows])
             head = telling.say("new.part", things=things)
-            texts = [*_details(telling, part, head, rows), *_compared(telling, part, things[0])]
+            texts = [*_details(telling, part, head, rows), *_compared(telling, part, _many(things))]
             texts += _told(telling, part)
             yield telling.sentence("part_renewed", texts, keys_of(things, [row.number for row in rows]))
 
 
-def old_piece(telling: Telling, part: Part, pieces: int) -> str:
-    """ "The original is kept by the workshop", of so many old pieces; "" where nothing is said."""
+def old_piece(telling: Telling, part: Part, pieces: int, *, ask: bool) -> str:
+    """ "The original is kept by the workshop", of so many old pieces.
+
+    Where nothing is said: that it is not recorded, if there must be an old piece (`ask`), else "".
+    """
     place = clause(part.old_piece)
-    if not place:
-        return ""
     old = telling.say("old.original" if part.came_as == "original" else "old.other", n=pieces)
     be, was = (telling.speech.number(verb, pieces > 1) for verb in ("is", "was"))
+    if not place:
+        return telling.say("old.not_said", old=old[0].lower() + old[1:], be=be) if ask else ""
     first = place.split(" ", 1)[0].casefold()
     lowered = place[0].lower() + place[1:]
     for verb in ("is", "was"):
@@ -49,20 +56,34 @@ def old_piece(telling: Telling, part: Part, pieces: int) -> str:
     return telling.say("old.said", old=old, place=place)
 
 
-def _new(telling: Telling, part: Part, row: PartNow) -> Sentence:
-    thing = telling.thing(row)
-    rows = [work for work in telling.rows(part) if work.number in row.work]
-    head = telling.say(f"new.{_head(part, rows)}", things=[thing])
-    texts = [*_details(telling, part, head, []), *_compared(telling, part, thing), *_told(telling, part)]
-    return telling.sentence(
-        "new", [*texts, old_piece(telling, part, row.pieces_high)], keys_of([thing], row.work)
-    )
+def _said_of(telling: Telling, row: PartNow) -> tuple[str, ...]:
+    """All that the sentence takes from the part besides its name."""
+    part = telling.part(row)
+    typed = (part.material, part.new_material, part.made_by, part.why, part.difference, part.told_by)
+    return (row.now, part.came_as, _head(telling, row), part.old_piece, *typed)
 
 
-def _head(part: Part, rows: list[Work]) -> str:
+def _new(telling: Telling, rows: list[PartNow]) -> Sentence:
+    part, things = telling.part(rows[0]), [telling.thing(row) for row in rows]
+    how_new = _head(telling, rows[0])
+    texts = _details(telling, part, telling.say(f"new.{how_new}", things=things), [])
+    texts += [*_compared(telling, part, _many(things)), *_told(telling, part)]
+    pieces = sum(row.pieces_high for row in rows)
+    texts.append(old_piece(telling, part, pieces, ask=how_new == "head"))
+    return telling.sentence("new", texts, keys_of(things, [n for row in rows for n in row.work]))
+
+
+def _many(things: list[Thing]) -> bool:
+    return len(things) > 1 or things[0].many
+
+
+def _head(telling: Telling, row: PartNow) -> str:
+    """Which head of table "new" fits: in place of what was missing, added, or replaced."""
+    part = telling.part(row)
     if part.came_as == "missing":
         return "missing"
-    return "added" if rows and all(row.done == "added" for row in rows) else "head"
+    done = {work.done for work in telling.rows(part) if work.number in row.work}
+    return "added" if done == {"added"} else "head"
 
 
 def _details(telling: Telling, part: Part, head: str, rows: list[Work]) -> list[str]:
@@ -83,25 +104,20 @@ def _maker(telling: Telling, part: Part) -> str:
     return telling.say("new.made_by", who=(known.name or who) if known else who)
 
 
-def _compared(telling: Telling, part: Part, thing: Thing) -> Iterator[str]:
+def _compared(telling: Telling, part: Part, many: bool) -> Iterator[str]:
     """Like for like, the difference, or that it is not recorded."""
-    it = telling.speech.number("it", thing.many).lower()
-    differs = telling.speech.number("differs", thing.many)
+    speech = telling.speech
+    it = speech.number("it", many).lower()
     if likeness(part) == "new, like for like":
         yield telling.say("new.same")
     if likeness(part) == "new, likeness not known":
-        compares = telling.speech.number("compares", thing.many)
-        yield telling.say("new.likeness_not_known", it=it, compares=compares)
+        yield telling.say("new.likeness_not_known", it=it, compares=speech.number("compares", many))
     if likeness(part) == "new, with a difference":
-        if part.material and part.new_material and normal(part.material) != normal(part.new_material):
-            yield telling.say("new.unlike", material=telling.speech.inside(part.material, "material"))
-        if part.difference:
-            yield telling.say(
-                "new.difference",
-                it=it,
-                differs=differs,
-                difference=telling.speech.inside(part.difference, "difference"),
-            )
+        if materials_differ(part):
+            yield telling.say("new.unlike", material=speech.inside(part.material, "material"))
+        if says_difference(part):
+            difference, differs = speech.inside(part.difference, "difference"), speech.number("differs", many)
+            yield telling.say("new.difference", it=it, differs=differs, difference=difference)
 
 
 def _told(telling: Telling, part: Part) -> Iterator[str]:

@@ -109,6 +109,8 @@ class Speech:
             "be": self.number("is", many),
             "was": self.number("was", many),
             "it": self.number("it", many),
+            "an_earlier_replacement": self.number("an_earlier_replacement", many),
+            "a_later_addition": self.number("a_later_addition", many),
         }
 
     def with_reason(self, head: str, why: str) -> list[str]:

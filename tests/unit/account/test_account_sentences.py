@@ -89,7 +89,12 @@ def test_some_pieces_of_a_part(words: Catalogue) -> None:
         Work(number=2, parts=("1",), pieces=30, done="cleaned"),
     ]
     found = texts([pins], work, words)
-    assert found["new"] == ["9 of the 64 pins are new: brass. The material is the same as before."]
+    assert found["new"] == [
+        (
+            "9 of the 64 pins are new: brass. The material is the same as before. "
+            "Where the originals are now is not recorded."
+        )
+    ]
     assert found["worked_on"] == ["Cleaned: 30 of the 64 pins."]
     assert found["kept"] == [
         "Original (what this is known from is not recorded), with no work recorded: 25 to 34 of the 64 pins."
@@ -125,6 +130,24 @@ def test_what_came_as_another_piece_is_never_called_original(words: Catalogue) -
         "The lock came as an earlier replacement (known from papers). It was repaired: spring bent back."
     ]
     assert "kept" not in found and "worked_on" not in found
+
+
+def test_parts_of_which_the_same_is_said_share_a_sentence(words: Catalogue) -> None:
+    new = {"came_as": "original", "material": "brass", "new_material": "brass", "old_piece": "given back"}
+    parts = [Part(number=n, part=f"{n} corner", **new) for n in ("left", "right")]  # type: ignore[arg-type]
+    parts += [
+        Part(number=n, part=f"{n} hinge", came_as="later addition", known_from="seen") for n in ("a", "b")
+    ]
+    found = texts(parts, [Work(number=1, parts=("left", "right"), done="replaced")], words)
+    assert found["new"] == [
+        (
+            "The left corner and right corner are new: brass. The material is the same as before. "
+            "The originals were given back."
+        )
+    ]
+    assert found["earlier"] == [
+        "The a hinge and b hinge came as later additions (known from looking). No work is recorded on them."
+    ]
 
 
 def test_changed_says_so_or_that_nothing_is_recorded(words: Catalogue) -> None:
