@@ -26,6 +26,7 @@ from dossier.pictures import colour, flat
 from dossier.words import Catalogue
 
 Pixels = NDArray[np.uint8]
+Full = tuple[str, Pixels, bytes, int]
 
 MAX_PIXELS = 100_000_000  # decoded at full size
 MAX_PIXELS_JPEG = 250_000_000  # decoded at a fraction of its size
@@ -62,9 +63,8 @@ def _decode(data: bytes, orientation: int, long_side: int) -> Pixels:
     if data[:3] == b"\xff\xd8\xff":
         return _jpeg(data, orientation, long_side)
     with _ONE_AT_A_TIME:
-        image, profile, turn = _full_size(data, orientation)
-        mode, pixels = image.mode, shrink(np.asarray(image), long_side)
-        del image
+        mode, pixels, profile, turn = _full_size(data, orientation)
+        pixels = shrink(pixels, long_side)
     return _finish(pixels, mode, profile, turn)
 
 
@@ -157,8 +157,8 @@ def check_pixels(size: tuple[int, int], limit: int) -> None:
         raise problem("too_many_pixels")
 
 
-def _full_size(data: bytes, orientation: int) -> tuple[Image.Image, bytes, int]:
-    """The picture in a plain mode (L, RGB, CMYK), its profile, and the turn still to be made."""
+def _full_size(data: bytes, orientation: int) -> Full:
+    """The plain mode (L, RGB, CMYK) of the picture, its pixels, its profile, and the turn still to be made."""
     if data[:8] == b"\x89PNG\r\n\x1a\n":
         if b"IEND" not in data[-_TAIL:]:
             raise problem("cut_short")
@@ -171,21 +171,25 @@ def _full_size(data: bytes, orientation: int) -> tuple[Image.Image, bytes, int]:
     raise problem("no_picture")
 
 
-def _pillow(image: Image.Image, orientation: int) -> tuple[Image.Image, bytes, int]:
+def _pillow(image: Image.Image, orientation: int) -> Full:
     with image:
         check_pixels(image.size, MAX_PIXELS)
         profile, plain = colour.embedded(image), flat.plain(image)
     if plain.mode == "LAB":  # its a and b are signed: they cannot be averaged as they stand
         plain, profile = colour.to_srgb(plain, profile), b""
-    return plain, profile, orientation
+    return plain.mode, np.asarray(plain), profile, orientation
 
 
-def _heif(data: bytes) -> tuple[Image.Image, bytes, int]:
+def _heif(data: bytes) -> Full:
     import pillow_heif  # noqa: PLC0415 - start-up cost: a native library few jobs need
 
     image = pillow_heif.open_heif(BytesIO(data))
     check_pixels(image.size, MAX_PIXELS)
-    return flat.plain(image.to_pillow()), colour.embedded_heif(image.info), 1
+    profile = colour.embedded_heif(image.info)
+    if image.mode == "RGB":  # the usual one, without a copy of the picture
+        return "RGB", np.asarray(image), profile, 1
+    plain = flat.plain(image.to_pillow())
+    return plain.mode, np.asarray(plain), profile, 1
 
 
 def opencv() -> Any:
