@@ -99,6 +99,50 @@ def test_a_circle_of_parts_ends(job_with: Change) -> None:
     assert {part for f in found if f.code == "part-of-circle" for part in f.parts} >= {"1", "6"}
 
 
+def test_rows_of_one_part_that_come_to_more_than_it_has(job_with: Change) -> None:
+    """12 screws in rows of 7 and 6 under them (13), all of brass."""
+    under = [
+        {"number": f"3{n}", "part": "screws", "part_of": "3", "pieces": k, "material": "Brass"}
+        for n, k in (("a", 7), ("b", 6))
+    ]
+    job = job_with({"/work": []})
+    plain = [
+        *({"number": p.number, "part": p.part, "pieces": p.pieces, "material": p.material} for p in job.parts)
+    ]
+    found = assess(job_with({"/work": [], "/parts": [*plain, *under]}))
+    (one,) = (f for f in found if f.code == "split-exceeds")
+    assert "13 pieces" in one.message and "has 12" in one.message and one.parts == ("3",)
+
+
+def test_replacing_more_pieces_than_there_are(job_with: Change) -> None:
+    """7 of 12 and 6 of 12 replaced: 13."""
+    row = {"date": "2026-03-12", "who": "AL", "parts": ["3"], "done": "replaced", "agreed_on": "A1"}
+    change = {"/work/2": {"number": 3, "pieces": 7, **row}, "/work/3": {"number": 4, "pieces": 6, **row}}
+    assert [f.code for f in assess(job_with(change))] == ["split-exceeds"]
+
+
+def test_pictures_of_a_heading_show_the_parts_under_it(job_with: Change) -> None:
+    change = {
+        "/parts/5": {"number": "6", "part": "hinge pins", "pieces": 4, "came_as": "original"},
+        "/parts/6": {
+            "number": "6a",
+            "part": "hinge pins",
+            "part_of": "6",
+            "pieces": 2,
+            "came_as": "original",
+        },
+        "/parts/7": {
+            "number": "6b",
+            "part": "hinge pins",
+            "part_of": "6",
+            "pieces": 2,
+            "came_as": "original",
+        },
+        "/work/6/parts": ["6"],
+    }
+    assert "part-not-photographed" not in {f.code for f in assess(job_with(change))}
+
+
 def test_a_long_list_in_a_gap_is_cut_and_its_rows_are_not(job_with: Change, words: Catalogue) -> None:
     rows = [
         {"number": n, "done": "cleaned", "parts": ["1"], "date": "2026-03-10", "agreed_on": "A1"}

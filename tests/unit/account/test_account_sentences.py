@@ -150,6 +150,43 @@ def test_parts_of_which_the_same_is_said_share_a_sentence(words: Catalogue) -> N
     ]
 
 
+def test_a_part_renewed_tells_what_with_and_how_to_tell(words: Catalogue) -> None:
+    strap = Part(
+        number="1",
+        part="Strap",
+        came_as="original",
+        material="cowhide",
+        new_material="cowhide, chrome tanned",
+        made_by="ourselves",
+        why="torn through",
+        difference="chrome tanned",
+        told_by="lighter inside",
+    )
+    work = [Work(number=1, parts=("1",), done="part renewed", how="new end spliced in")]
+    found = texts([strap], work, words)
+    assert " ".join(found["part_renewed"]) == (
+        "The Strap was partly renewed: new end spliced in, cowhide, chrome tanned, made by the workshop. "
+        "Reason: torn through. The material before was cowhide. "
+        "How it differs from what was there: chrome tanned. How to tell: lighter inside."
+    )
+
+
+@pytest.mark.parametrize(
+    ("old_piece", "said"),
+    [
+        ("given back to the owner", "The original was given back to the owner."),
+        ("In the box", "The original is in the box."),
+        ("unknown", "The original: unknown."),
+        ("", "Where the original is now is not recorded."),
+    ],
+)
+def test_where_the_old_piece_is(old_piece: str, said: str, words: Catalogue) -> None:
+    lid = Part(number="1", part="lid", came_as="original", old_piece=old_piece)
+    for done, group in (("replaced", "new"), ("taken away", "gone")):
+        (text,) = texts([lid], [Work(number=1, parts=("1",), done=done)], words)[group]  # type: ignore[arg-type]
+        assert text.endswith(said)
+
+
 def test_changed_says_so_or_that_nothing_is_recorded(words: Catalogue) -> None:
     strap = Part(number="1", part="strap", came_as="original")
     assert texts([strap], [], words)["changed"] == ["No change of size, shape or use is recorded."]
