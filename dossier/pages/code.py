@@ -38,7 +38,7 @@ def qr_figure(text: str, size_mm: float, language: str = "en") -> Figure:
         canvas.drawPath(path, stroke=0, fill=1)
 
     page = text.partition("#")[0]
-    alt = Catalogue(language).say("code.alt", page=page) if page else Catalogue(language).say("code.alt_alone")
+    alt = Catalogue(language).say("code.alt" if page else "code.alt_alone", page=page)
     return Figure(draw, size_mm * mm, size_mm * mm, alt)
 
 

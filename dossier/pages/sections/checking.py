@@ -40,9 +40,10 @@ def _steps(s: Setting) -> Flowable:
     return blocks.steps(s, [first, s.say("checking.step_2"), third])
 
 
-def groups(text: str, size: int = 4) -> str:
-    """A digest in groups that can be read aloud."""
-    return " ".join(text[i : i + size] for i in range(0, len(text), size))
+def groups(text: str, size: int = 4, line: int = 64) -> str:
+    """A digest in groups that can be read aloud; `line` letters to a line."""
+    lines = [text[i : i + line] for i in range(0, len(text), line)]
+    return "\n".join(" ".join(row[i : i + size] for i in range(0, len(row), size)) for row in lines)
 
 
 def _numbers(s: Setting) -> list[Flowable]:
@@ -52,7 +53,7 @@ def _numbers(s: Setting) -> list[Flowable]:
         ("telephone", shop.telephone),
         ("fingerprint", s.options.fingerprint or s.say("checking.no_fingerprint")),
         ("record", s.payload.record),
-        ("digest", groups(s.record.digest)),
+        ("digest", groups(s.record.digest, line=32)),
     )
     return [Space(2 * mm), *blocks.facts(s, rows)]
 

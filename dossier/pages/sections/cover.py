@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.platypus import Flowable
+from reportlab.platypus import Flowable, Paragraph
 
 from dossier.pages import blocks
 from dossier.pages.setting import Setting, capital, markup
@@ -42,12 +43,21 @@ def _picture(s: Setting, depth: float) -> list[Flowable]:
 def _title(s: Setting) -> list[Flowable]:
     thing = s.payload.object
     style = s.styles.title if len(s.object_name) <= _LONG_TITLE else s.styles.long_title
-    flows: list[Flowable] = [Heading(markup(s.object_name), 1, style)]
+    flows: list[Flowable] = [Heading(markup(s.object_name), 1, balanced(s.object_name, style, s.grid.text))]
     below = [thing.type if thing.title else "", _maker(s), thing.made.what]
     text = ", ".join(part for part in below if part)
     if text:
-        flows.append(Text(markup(text), s.styles.subtitle))
+        flows += [Space(1 * mm), Text(markup(capital(text)), s.styles.subtitle)]
     return flows
+
+
+def balanced(text: str, style: ParagraphStyle, width: float) -> ParagraphStyle:
+    """`style` with a right indent that makes the lines of a title about equally long."""
+    lines = len(Paragraph(markup(text), style).breakLines([width]).lines)
+    for share in (0.5, 0.6, 0.7, 0.8, 0.9):
+        if len(Paragraph(markup(text), style).breakLines([width * share]).lines) == lines > 1:
+            return ParagraphStyle(style.name, style, rightIndent=width * (1 - share))
+    return style
 
 
 def _maker(s: Setting) -> str:

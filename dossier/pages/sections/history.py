@@ -27,7 +27,7 @@ def _row(s: Setting, row: HistoryClaim) -> list[str]:
         s.date(row.date) or s.say("not_known"),
         what,
         row.by or s.say("not_known"),
-        s.known(row.known_from),
+        s.token(row.known_from),
     ]
 
 

@@ -8,11 +8,15 @@ from reportlab.platypus import Flowable
 from dossier.model.rows import Part
 from dossier.pages import blocks
 from dossier.pages.sections.map import now_words
-from dossier.pages.setting import Setting
+from dossier.pages.setting import Setting, capital
 from dossier.pages.tagging import Space, Together
 
-_NEW = ("new, like for like", "new, with a difference", "new, likeness not known", "original, part renewed")
+_WHOLLY_NEW = ("new, like for like", "new, with a difference", "new, likeness not known")
+_NEW = (*_WHOLLY_NEW, "original, part renewed")
 _GONE = ("taken away",)
+# What a reader will look for: of a new part, and of one that was renewed in part or taken away.
+_OWED = ("old", "new", "made_by", "difference", "told_by", "undone_by", "why", "old_piece")
+_OWED_OF_A_PART = ("told_by", "why")
 _WORK = ("replaced", "added", "part renewed", "taken away")
 
 
@@ -32,10 +36,11 @@ def _concerned(s: Setting, part: Part) -> bool:
 def _part(s: Setting, part: Part) -> list[Flowable]:
     """One part, kept on a page; what is not said is named in one line."""
     rows = _rows(s, part)
-    unsaid = [s.say(f"label.{key}").lower() for key, value in rows if not value]
+    owed = _OWED if _is_new(s, part) else _OWED_OF_A_PART
+    unsaid = [s.say(f"unsaid.{key}") for key, value in rows if not value and key in owed]
     said = [(key, value) for key, value in rows if value]
     if unsaid:
-        said.append(("unsaid", s.listed(unsaid)))
+        said.append(("unsaid", capital(s.listed(unsaid))))
     return [Together([blocks.heading(s, s.part_name(part.number)), *blocks.facts(s, said)]), Space(1 * mm)]
 
 
@@ -50,7 +55,14 @@ def _rows(s: Setting, part: Part) -> list[tuple[str, str]]:
             ("told_by", part.told_by),
             ("undone_by", part.undone_by),
         ]
-    return [*rows, ("why", part.why), ("old_piece", part.old_piece), ("pictures", _pictures(s, part))]
+    rows += [("why", part.why), ("old_piece", part.old_piece), ("pictures", _pictures(s, part))]
+    if part.came_as == "missing":  # there was no old piece to speak of
+        rows = [(key, value) for key, value in rows if value or key not in ("old", "old_piece")]
+    return rows
+
+
+def _is_new(s: Setting, part: Part) -> bool:
+    return any(row.now in _WHOLLY_NEW for row in s.now.get(part.number, ()))
 
 
 def _work(s: Setting, part: Part) -> str:

@@ -89,8 +89,8 @@ def make(folder: Path, record: OpenRecord, options: PageOptions, key: keys.Works
     }
     attachments = [
         Attachment(
-            name=name, media_type="text/plain", relationship="Data", description=name, source=data, size=len(data),
-            sha256=hashlib.sha256(data).hexdigest(), created=NOW,
+            name=name, media_type="text/plain", relationship="Data", description=name,
+            source=data, size=len(data), sha256=hashlib.sha256(data).hexdigest(), created=NOW,
         )
         for name, data in texts.items()
     ]  # fmt: skip

@@ -1,0 +1,132 @@
+"""The sheet and the cards: one page each, the same truth, and no more than a copy has."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable
+from typing import Any
+
+import msgspec
+import pikepdf
+import pypdfium2
+import pytest
+
+from dossier.model.record import OpenRecord, Sentence
+from dossier.pages import card, sheet
+from dossier.pages.document import PageOptions
+from dossier.words import Catalogue
+
+Make = Callable[..., PageOptions]
+WORDS = Catalogue("en")
+PAPERS = ("A4", "Letter")
+
+
+def text_of(pdf: bytes) -> str:
+    with pypdfium2.PdfDocument(pdf) as opened:
+        assert len(opened) == 1
+        return " ".join(opened[0].get_textpage().get_text_bounded().split())
+
+
+def with_sentences(record: OpenRecord, count: int) -> OpenRecord:
+    groups = ("kept", "worked_on", "new", "changed")
+    more = tuple(
+        Sentence(group=groups[n % 4], text=f"Sentence {n} of many says a thing about part {n} of it.")
+        for n in range(count)
+    )
+    payload = msgspec.structs.replace(record.payload, disclosure=more)
+    return msgspec.structs.replace(record, payload=payload)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_the_sheet_says_what_the_record_says(
+    paper: str,
+    resale_record: OpenRecord,
+    rich_pictures: dict[str, bytes],
+    page_options: Make,
+    assert_conforming: Any,
+) -> None:
+    pdf = sheet.draw_sheet(resale_record, rich_pictures, page_options(paper=paper))
+    assert_conforming(pdf)
+    text = text_of(pdf)
+    for sentence in resale_record.payload.disclosure:
+        assert sentence.text in text
+    for said in (
+        "Know it by", "A knot in the shape of a comma", WORDS.say("pages.sheet.cannot"), "+44 1632 960014",
+        resale_record.payload.record, "1 opinion of worth",
+    ):  # fmt: skip
+        assert said in text
+    for secret in ("Farrow", "GBP", "LFQ"):
+        assert secret not in text
+
+
+@pytest.mark.parametrize("count", [0, 20, 60, 400])
+def test_a_sheet_is_one_page_and_says_what_it_leaves_to_the_record(
+    count: int, resale_record: OpenRecord, rich_pictures: dict[str, bytes], page_options: Make
+) -> None:
+    record = with_sentences(resale_record, count)
+    text = text_of(sheet.draw_sheet(record, rich_pictures, page_options()))
+    shown = sum(sentence.text in text for sentence in record.payload.disclosure)
+    if shown < count:
+        assert "more sentences in the full record" in text
+    kept, new = (
+        sum(row.text in text for row in record.payload.disclosure if row.group == group)
+        for group in ("kept", "new")
+    )
+    assert new >= kept  # what is new or changed is the last to be counted instead of printed
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("code_text", ["", None])
+def test_cards(
+    paper: str, code_text: str | None, resale_record: OpenRecord, page_options: Make, assert_conforming: Any
+) -> None:
+    more = {} if code_text is None else {"code_text": code_text}
+    pdf = card.draw_card(resale_record, {}, page_options(paper=paper, **more))
+    assert_conforming(pdf)
+    text = text_of(pdf)
+    assert text.count(WORDS.say("pages.card.not_ownership")) == card.ACROSS * card.DOWN
+    assert "5f0c9a52-0d5e-4c3a" in text
+    assert "Travelling writing slope" in text
+
+
+def test_a_reader_by_ear_hears_the_card_once(resale_record: OpenRecord, page_options: Make) -> None:
+    """Only the first card is in the structure tree (ISO 32000-1, 14.8.2.2: the rest are artifacts)."""
+    pdf = card.draw_card(resale_record, {}, page_options(code_text=""))
+    with pikepdf.open(io.BytesIO(pdf)) as opened:
+        tags = _tags(opened.Root.StructTreeRoot)
+    assert tags.count("P") == 6
+
+
+def _tags(element: Any) -> list[str]:
+    kids = element.get("/K", [])
+    kids = list(kids) if isinstance(kids, pikepdf.Array) else [kids]
+    inner = [tag for kid in kids if isinstance(kid, pikepdf.Dictionary) for tag in _tags(kid)]
+    return ([str(element.S)[1:]] if "/S" in element else []) + inner
+
+
+def test_a_card_is_85_by_55_mm() -> None:
+    """In points, 72 to the inch of 25.4 mm."""
+    assert pytest.approx((85 * 72 / 25.4, 55 * 72 / 25.4)) == (card.WIDTH, card.HEIGHT)
+    for paper in PAPERS:
+        on = card.sheet_grid(paper)  # type: ignore[arg-type]
+        assert on.text == pytest.approx(card.WIDTH * card.ACROSS)
+        assert on.depth == pytest.approx(card.HEIGHT * card.DOWN)
+        assert min(on.left, on.top) > 14  # the marks are on the paper
+
+
+@pytest.mark.parametrize("name", ["x" * 400, "A very long name of a thing " * 20, "\u4e2d\u6587 box"])
+def test_any_name_fits_a_card(name: str, resale_record: OpenRecord, page_options: Make) -> None:
+    thing = msgspec.structs.replace(resale_record.payload.object, title=name)
+    shop = msgspec.structs.replace(resale_record.payload.workshop, name=name[:120])
+    payload = msgspec.structs.replace(resale_record.payload, object=thing, workshop=shop)
+    record = msgspec.structs.replace(resale_record, payload=payload)
+    text_of(card.draw_card(record, {}, page_options()))
+
+
+def test_a_draft_is_marked(resale_record: OpenRecord, page_options: Make) -> None:
+    options = page_options(draft=True, trial_key=True)
+    for pdf in (card.draw_card(resale_record, {}, options), sheet.draw_sheet(resale_record, {}, options)):
+        text = text_of(pdf)
+        assert WORDS.say("pages.running.draft_mark") in text
+        assert WORDS.say("pages.running.draft") in text
+        assert WORDS.say("pages.running.trial") in text
