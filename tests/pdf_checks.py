@@ -11,7 +11,9 @@ import io
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import groupby
 from typing import Any
+from xml.etree import ElementTree
 
 import page as page_validation
 import pikepdf
@@ -84,9 +86,8 @@ def metadata_faults(pdf: pikepdf.Pdf) -> list[str]:
     stream, found = pdf.Root.Metadata, []
     if "/Filter" in stream:
         found.append("the XMP is compressed")
-    text = stream.read_raw_bytes().decode("utf-8")
-    title = re.search(r"<dc:title>.*?<rdf:li[^>]*>(.*?)</rdf:li>", text, re.S)
-    if not title or not title[1].strip():
+    titles = ElementTree.fromstring(stream.read_bytes()).findall(f".//{_DC}title//{_RDF}li")
+    if not any((title.text or "").strip() for title in titles):
         found.append("dc:title is empty")
     info = pdf.trailer.get("/Info", {})
     with pdf.open_metadata() as meta:
@@ -103,6 +104,9 @@ def metadata_faults(pdf: pikepdf.Pdf) -> list[str]:
             if key in info and _digits(str(info[key])) != _digits(str(meta.get(member, ""))):
                 found.append(f"{key} differs from {member}")
     return found
+
+
+_DC, _RDF = "{http://purl.org/dc/elements/1.1/}", "{http://www.w3.org/1999/02/22-rdf-syntax-ns#}"
 
 
 def _digits(date: str) -> str:
@@ -412,25 +416,25 @@ def _code_faults(name: str, font: Any, codes: set[int], program: TTFont) -> list
 
 
 def structure_text(pdf_bytes: bytes) -> list[tuple[str, str]]:
-    """(type, text) of every element that has content of its own, in the order of the structure tree.
+    """(type, text) of every run of words, in the order of the structure tree.
 
-    Words of a link stand with the link; pieces of one element on several pages are joined by a space.
+    A paragraph with a link in it gives three runs; its pieces on several pages or lines are one.
     """
     with pikepdf.open(io.BytesIO(pdf_bytes)) as pdf:
         pages = {page.obj.objgen: read_content(page) for page in pdf.pages}
-        return [
-            (str(e.S)[1:], text) for e in every_element(pdf.Root.StructTreeRoot) if (text := _own(e, pages))
-        ]
+        runs = groupby(_runs(pdf.Root.StructTreeRoot, pages), key=lambda run: run[0].objgen)
+        joined = [[(str(element.S)[1:], text) for element, text in pieces] for _, pieces in runs]
+    return [(run[0][0], text) for run in joined if (text := "".join(piece for _, piece in run))]
 
 
-def _own(element: Any, pages: dict[Any, PageContent]) -> str:
-    parts: list[tuple[Any, str]] = []
+def _runs(element: Any, pages: dict[Any, PageContent]) -> Iterator[tuple[Any, str]]:
     for kid in kids(element):
         if isinstance(kid, int) or kid.get("/Type") == "/MCR":
             at = element.Pg if isinstance(kid, int) else kid.get("/Pg", element.get("/Pg"))
             mcid = kid if isinstance(kid, int) else int(kid.MCID)
-            parts.append((at.objgen, pages[at.objgen].marked[mcid].text))
-    return " ".join(text for _, text in parts)
+            yield element, pages[at.objgen].marked[mcid].text
+        elif kid.get("/Type") != "/OBJR":
+            yield from _runs(kid, pages)
 
 
 def outline(pdf_bytes: bytes) -> list[tuple[int, str]]:

@@ -16,7 +16,7 @@ from reportlab.lib.colors import Color, black
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable
 
-from dossier.pages.tagging.boxes import Row, columns
+from dossier.pages.tagging.boxes import Row, Stack, columns
 from dossier.pages.tagging.lists import Item, item_stack
 from dossier.pages.tagging.structure import Element
 
@@ -71,6 +71,9 @@ class DataTable(Flowable):  # type: ignore[misc]  # reportlab is untyped
         stacks = [item_stack(cell, style) for cell, style in zip(cells, styles, strict=True)]
         return Row(stacks, [], self.look.pad_y)
 
+    def _empty_row(self) -> Row:
+        return Row([Stack([]) for _ in self.widths], [])
+
     # Structure
 
     def structure(self, parent: Element) -> None:
@@ -117,20 +120,37 @@ class DataTable(Flowable):  # type: ignore[misc]  # reportlab is untyped
             used += self.rows[count].height
             count += 1
         if count:
-            return self._part(self.rows[:count], 0), self._part(self.rows[count:], count)
-        return self._cut_row(width, height - used) if force else (None, self)
+            rest = self._part(self._next_head(height), self.rows[count:], repeated=True)
+            rest.first_number += count
+            return self._part(self.head, self.rows[:count], self.repeated), rest
+        if not force or not self.rows:
+            return None, self
+        if not self.repeated and self.head.height > height / 2:
+            return self._cut_head(width, height)
+        return self._cut_row(width, height)
 
-    def _cut_row(self, width: float, room: float) -> tuple[DataTable | None, DataTable | None]:
-        first, rest = self.rows[0].cut(width, room, True) if self.rows else (None, None)
+    def _next_head(self, height: float) -> Row:
+        """The head as it is repeated, or an empty one if it would take half of every page."""
+        return self.head if self.head.height <= height / 2 else self._empty_row()
+
+    def _cut_head(self, width: float, height: float) -> tuple[DataTable | None, DataTable | None]:
+        """Most of a page is head: it is broken like any row, and what is left of it heads the next page."""
+        first, rest = self.head.cut(width, height, True)
         if first is None or rest is None:
             return None, self
-        return self._part([first], 0), self._part([rest, *self.rows[1:]], 0, repeated=True)
+        return self._part(first, [], False), self._part(rest, self.rows, False)
 
-    def _part(self, rows: list[Row], skipped: int, repeated: bool = False) -> DataTable:
+    def _cut_row(self, width: float, height: float) -> tuple[DataTable | None, DataTable | None]:
+        first, rest = self.rows[0].cut(width, height - self.head.height, True)
+        if first is None or rest is None:
+            return None, self
+        remaining = self._part(self._next_head(height), [rest, *self.rows[1:]], repeated=True)
+        return self._part(self.head, [first], self.repeated), remaining
+
+    def _part(self, head: Row, rows: list[Row], repeated: bool) -> DataTable:
         part = DataTable([""] * len(self.widths), [], self.widths, self.look, self.row_header)
-        part.head, part.rows = self.head, rows
-        part.first_number = self.first_number + skipped
-        part.repeated = self.repeated or repeated or skipped > 0
+        part.head, part.rows, part.repeated = head, rows, repeated
+        part.first_number = self.first_number
         return part
 
     # Drawing

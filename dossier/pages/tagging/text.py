@@ -70,8 +70,11 @@ class MarkedText(LineText):
     def getCode(self) -> str:  # noqa: N802 - reportlab's name
         canvas, code = self._canvas, [self._code[0]]
         for element, run in _runs(self._code[1:], self._owner.element):
-            shows = any("Tj" in entry for entry in run)
-            code += [canvas.open_mark(element), *run, "EMC"] if shows and element else run
+            if element is None or not any("Tj" in entry for entry in run):
+                code += run
+                continue
+            self._owner.attach(element)
+            code += [canvas.open_mark(element), *run, "EMC"]
         return "\n".join([*code, "ET"])
 
 
@@ -126,9 +129,14 @@ class Text(Paragraph):  # type: ignore[misc]  # reportlab is untyped
 
     def link_element(self, link: Link) -> Element:
         """The element of a link, the same for all its lines."""
-        if link not in self._links:
-            self._links[link] = self.element.child("Link") if self.element else Element("Link")
-        return self._links[link]
+        return self._links.setdefault(link, Element("Link"))
+
+    def attach(self, element: Element) -> None:
+        """Puts a link's element among the paragraph's kids where its first words stand."""
+        if self.element is None or element is self.element:
+            return
+        if not any(kid is element for kid in self.element.kids):
+            self.element.kids.append(element)
 
     def split(self, availWidth: float, availHeight: float) -> list[Text]:  # noqa: N803 - reportlab's names
         parts: list[Text] = super().split(availWidth, availHeight)
@@ -162,6 +170,7 @@ class Text(Paragraph):  # type: ignore[misc]  # reportlab is untyped
         if not links or self.canv.in_outer_artifact:
             return None
         element = self.link_element(links[0])
+        self.attach(element)
         self.canv.links = [(element, self.link_words[links[0]])] * len(self.blPara.lines)
         return element
 

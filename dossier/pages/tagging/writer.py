@@ -7,6 +7,7 @@ XMP and the JPEGs, which stay as they are. No /Info member says anything the XMP
 from __future__ import annotations
 
 import io
+import zlib
 from dataclasses import dataclass
 from typing import Any
 
@@ -65,7 +66,8 @@ def _resources(pdf: pikepdf.Pdf, drawn: Drawn) -> dict[str, Any]:
 
 
 def _font(pdf: pikepdf.Pdf, font: FontObjects) -> Any:
-    program = pdf.make_stream(font.program, Length1=len(font.program))
+    data = _sound(font.program, b"\0\0\0\1")
+    program = _compressed(pdf, data, Length1=len(data))
     descriptor = Dictionary(
         Type=Name.FontDescriptor,
         FontName=Name("/" + font.base_name),
@@ -81,9 +83,25 @@ def _font(pdf: pikepdf.Pdf, font: FontObjects) -> Any:
             LastChar=font.first + len(font.widths) - 1,
             Widths=Array([_number(width) for width in font.widths]),
             FontDescriptor=pdf.make_indirect(descriptor),
-            ToUnicode=pdf.make_stream(font.to_unicode),
+            ToUnicode=_compressed(pdf, _sound(font.to_unicode, b"\n")),
         )
     )
+
+
+def _compressed(pdf: pikepdf.Pdf, data: bytes, **entries: Any) -> Any:
+    return pdf.make_stream(zlib.compress(data), Filter=Name.FlateDecode, **entries)
+
+
+def _sound(data: bytes, padding: bytes) -> bytes:
+    """`data`, padded so that its compressed form does not end in a carriage return.
+
+    Before `endstream` that byte would look like part of the end of line (ISO 32000-1, 7.3.8.1), and a reader
+    that checks /Length (ISO 19005-3, 6.1.7.1) could count one byte too few. The last byte is that of Adler-32
+    (RFC 1950), which changes with any padding that is not zero.
+    """
+    while zlib.compress(data).endswith(b"\r"):
+        data += padding
+    return data
 
 
 def _number(value: Any) -> Any:
@@ -103,7 +121,7 @@ def _add_page(pdf: pikepdf.Pdf, page: Page, resources: dict[str, Any]) -> None:
     pictures = {f"/{name}": resources[digest] for name, digest in page.pictures.items()}
     pdf.add_blank_page(page_size=(width, height))
     made = pdf.pages[-1].obj
-    made.Contents = pdf.make_stream(page.content)
+    made.Contents = _compressed(pdf, _sound(page.content, b"\n"))
     made.Resources = Dictionary()
     for key, entries in (("/Font", fonts), ("/XObject", pictures)):
         if entries:

@@ -102,7 +102,7 @@ def test_paragraph_over_three_pages_is_one_element(build: Build, styles: Any, as
     words = " ".join(f"word{n}" for n in range(2500))
     pdf = build([Text(words, styles.body)])
     assert_conforming(pdf)
-    assert pdf_checks.structure_text(pdf) == [("P", words)] or _joined(pdf) == words
+    assert pdf_checks.structure_text(pdf) == [("P", words)]
     assert len(texts_by_page(pdf)) >= 3
 
 
@@ -148,7 +148,7 @@ def test_row_higher_than_a_page_is_cut_and_keeps_its_cells(
     long = " ".join(f"w{n}" for n in range(4000))
     pdf = build([DataTable(["No", "Words"], [["1", long], ["2", "end"]], [40, 120], styles.look)])
     assert_conforming(pdf)
-    cells = [" ".join(text.split()) for kind, text in pdf_checks.structure_text(pdf) if kind == "TD"]
+    cells = [text for kind, text in pdf_checks.structure_text(pdf) if kind == "TD"]
     assert cells == ["1", long, "2", "end"]
 
 
@@ -158,7 +158,7 @@ def test_columns_longer_than_a_page_are_read_left_first(
     left, right = (" ".join(f"{side}{n}" for n in range(1200)) for side in "lr")
     pdf = build([Columns([[Text(left, styles.body)], [Text(right, styles.body)]], [200, 200], 20)])
     assert_conforming(pdf)
-    assert [" ".join(t.split()) for _, t in pdf_checks.structure_text(pdf)] == [left, right]
+    assert [t for _, t in pdf_checks.structure_text(pdf)] == [left, right]
 
 
 def test_links_have_their_own_element_words_and_target(
@@ -182,8 +182,13 @@ def test_links_have_their_own_element_words_and_target(
         ]
     )
     assert_conforming(pdf)
-    links = [text for kind, text in pdf_checks.structure_text(pdf) if kind == "Link"]
-    assert links[:2] == ["this bold page", "Back to the top"]
+    assert pdf_checks.structure_text(pdf)[1:6] == [
+        ("P", "See "),
+        ("Link", "this bold page"),
+        ("P", ", then."),
+        ("Link", "Back to the top"),
+        ("P", "many words " * 12),
+    ]
     with pikepdf.open(io.BytesIO(pdf)) as opened:
         annotations = list(opened.pages[0].Annots)
         assert str(annotations[0].A.URI) == "https://example.org/a?b=1&c=2"

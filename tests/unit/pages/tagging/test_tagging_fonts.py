@@ -1,0 +1,70 @@
+"""Fonts: what is drawn has a glyph, a width and a meaning, whatever the text."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable
+from typing import Any
+
+import pdf_checks
+import pikepdf
+from fontTools.ttLib import TTFont
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.pdfbase.pdfmetrics import stringWidth
+
+from dossier.pages import fonts
+from dossier.pages.tagging import Text, plain
+
+Build = Callable[..., bytes]
+
+
+def test_figures_are_tabular_as_the_font_files_say() -> None:
+    for font in fonts.fonts():
+        program = TTFont(font.path)
+        cmap = program.getBestCmap()
+        assert len({program["hmtx"][cmap[ord(digit)]][0] for digit in "0123456789"}) == 1, font.name
+
+
+def test_missing_glyphs_are_named_once_in_order() -> None:
+    assert fonts.missing_glyphs("Größe Ελλάς Привет, łódź ½ – “quoted” 20 °C") == ""
+    assert fonts.missing_glyphs("中a文中\u00a0\n") == "中文"
+
+
+def test_coverage_agrees_with_another_reader_of_the_fonts() -> None:
+    sets = [set(TTFont(f.path).getBestCmap()) for f in fonts.fonts() if f.name in (fonts.SERIF, fonts.SANS)]
+    covered = set.union(*sets)
+    text = "".join(chr(code) for code in range(0x21, 0x2800) if chr(code).isprintable())
+    assert set(fonts.missing_glyphs(text)) == {c for c in text if ord(c) not in covered}
+
+
+def test_any_character_is_drawn_and_read_back(build: Build, styles: Any, assert_conforming: Any) -> None:
+    text = "Kyrillisch Привет, Ελλάς, 中文 כל 🎻 \ue000 \ufffe end"
+    italic = ParagraphStyle("italic", styles.body, fontName=fonts.SERIF_ITALIC)
+    pdf = build([Text(plain(text), style) for style in (styles.body, italic, styles.small)])
+    assert_conforming(pdf)
+    readable = text.replace("\ue000", "\ufffd").replace("\ufffe", "\ufffd")
+    assert [t for _, t in pdf_checks.structure_text(pdf)] == [readable] * 3
+
+
+def test_more_characters_than_one_subset_holds(build: Build, styles: Any, assert_conforming: Any) -> None:
+    letters = [chr(c) for c in range(0xA1, 0x500) if chr(c).isalpha() and not fonts.missing_glyphs(chr(c))]
+    assert len(letters) > 300
+    pdf = build([Text(" ".join(letters), styles.body)])
+    assert_conforming(pdf)
+    [(_, text)] = pdf_checks.structure_text(pdf)
+    assert text.split() == letters
+
+
+def test_widths_are_the_font_files(styles: Any) -> None:
+    program = TTFont(next(f.path for f in fonts.fonts() if f.name == fonts.SERIF))
+    cmap, advances = program.getBestCmap(), program["hmtx"]
+    text = "The quick brown fox, 1234"
+    wanted = sum(advances[cmap[ord(c)]][0] for c in text) / program["head"].unitsPerEm * 10
+    assert abs(stringWidth(text, fonts.SERIF, 10) - wanted) < 1e-6
+
+
+def test_only_what_is_drawn_is_embedded(build: Build, styles: Any) -> None:
+    with pikepdf.open(io.BytesIO(build([Text("abc", styles.body)], header=None, footer=None))) as pdf:
+        [font] = pdf.pages[0].Resources.Font.values()
+        program = TTFont(io.BytesIO(font.FontDescriptor.FontFile2.read_bytes()))
+        assert program["maxp"].numGlyphs == 4  # .notdef, a, b, c

@@ -1,0 +1,184 @@
+"""Page breaks lose nothing and leave headings, captions and pictures where they belong."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+from collections.abc import Callable
+from typing import Any
+
+import pdf_checks
+import pikepdf
+import pypdfium2
+import pytest
+
+from dossier.errors import PictureError
+from dossier.pages.tagging import (
+    Columns,
+    DataTable,
+    Figure,
+    Heading,
+    NewPage,
+    Picture,
+    Space,
+    Text,
+    Together,
+)
+
+Build = Callable[..., bytes]
+
+
+def pages(pdf_bytes: bytes) -> list[str]:
+    return [p.get_textpage().get_text_range() for p in pypdfium2.PdfDocument(pdf_bytes)]
+
+
+def test_heading_is_never_last_on_a_page(build: Build, styles: Any) -> None:
+    for height in range(600, 722, 4):
+        story = [
+            Space(height, keep=True),
+            Heading("TITLE", 1, styles.heading),
+            Text("BODY " * 60, styles.body),
+        ]
+        for page in pages(build(story)):
+            assert ("TITLE" in page) <= ("BODY" in page), height
+
+
+def test_heading_before_a_table_goes_with_its_first_row(build: Build, styles: Any) -> None:
+    for height in range(660, 722, 3):
+        table = DataTable(["COLUMN"], [["ROW"], ["ROW"]], [100], styles.look)
+        for page in pages(build([Space(height, keep=True), Heading("TITLE", 1, styles.heading), table])):
+            assert ("TITLE" in page) <= ("ROW" in page), height
+            assert ("COLUMN" in page) <= ("ROW" in page), height
+
+
+def test_together_moves_to_the_next_page(build: Build, styles: Any) -> None:
+    words = [Text(f"line {n}", styles.body) for n in range(10)]
+    first, second = pages(build([Space(650, keep=True), Together(words)]))
+    assert "line" not in first
+    assert all(f"line {n}" in second for n in range(10))
+
+
+def test_together_longer_than_a_page_is_broken(build: Build, styles: Any) -> None:
+    words = [Text(f"line {n}.", styles.body) for n in range(90)]
+    pdf = build([Together(words)])
+    assert [text for _, text in pdf_checks.structure_text(pdf)] == [f"line {n}." for n in range(90)]
+    assert len(pages(pdf)) == 3
+
+
+def test_caption_stays_with_its_picture(build: Build, styles: Any, jpeg: Any) -> None:
+    for height in range(560, 640, 7):
+        picture = Picture(jpeg(), 100, 75, "A ramp", "CAPTION " * 5, styles.small)
+        made = build([Space(height, keep=True), picture])
+        with pikepdf.open(io.BytesIO(made)) as pdf:
+            shown = [bool(page.Resources.get("/XObject")) for page in pdf.pages]
+        assert shown == ["CAPTION" in page for page in pages(made)]
+
+
+def test_picture_higher_than_a_page_is_made_smaller(
+    build: Build, styles: Any, jpeg: Any, assert_conforming: Any
+) -> None:
+    data = jpeg()
+    story = [
+        Picture(data, 400, 2000, "High", "Caption", styles.small),
+        Columns([[Picture(data, 100, 900, "In a column")], [Text("x", styles.body)]], [200, 200], 10),
+        Figure(lambda c, w, h: c.rect(0, 0, w, h), 900, 90, "Wide"),
+    ]
+    pdf = build(story)
+    assert_conforming(pdf)
+    with pikepdf.open(io.BytesIO(pdf)) as opened:
+        for element in pdf_checks.every_element(opened.Root.StructTreeRoot):
+            if element.S == "/Figure":
+                x0, y0, x1, y1 = (float(v) for v in pdf_checks.attributes(element)["/BBox"])
+                assert 59 < x0 < x1 < 536
+                assert 59 < y0 < y1 < 782.5
+
+
+def test_new_pages_make_no_empty_ones(build: Build, styles: Any) -> None:
+    story = [
+        NewPage(),
+        Text("a", styles.body),
+        NewPage(),
+        NewPage(),
+        Text("b", styles.body),
+        Space(9),
+        NewPage(),
+    ]
+    assert len(pages(build(story))) == 2
+
+
+def test_empty_story_is_one_empty_page(build: Build, assert_conforming: Any) -> None:
+    pdf = build([])
+    assert_conforming(pdf)
+    assert len(pages(pdf)) == 1
+
+
+def test_letter_paper(build: Build, styles: Any, assert_conforming: Any) -> None:
+    pdf = build([Text("x " * 3000, styles.body)], page_size=(612, 792))
+    assert_conforming(pdf)
+
+
+def test_jpegs_stand_once_and_unchanged(build: Build, jpeg: Any, assert_conforming: Any) -> None:
+    colour, grey = jpeg(quality=90, progressive=True), jpeg("L")
+    story = [Picture(data, 40, 30, "A ramp") for data in (colour, grey, colour, colour)]
+    pdf = build([*story, NewPage(), Picture(colour, 40, 30, "Again")])
+    assert_conforming(pdf)
+    with pikepdf.open(io.BytesIO(pdf)) as opened:
+        images = [
+            o for o in opened.objects if isinstance(o, pikepdf.Stream) and o.get("/Subtype") == "/Image"
+        ]
+        assert {o.read_raw_bytes() for o in images} == {colour, grey}
+        assert len(images) == 2
+        assert [str(o.ColorSpace) for o in images] == ["/DeviceRGB", "/DeviceGray"]
+
+
+def test_overlay_is_part_of_the_figure(build: Build, jpeg: Any, assert_conforming: Any) -> None:
+    def numbers(canvas: Any, width: float, height: float) -> None:
+        canvas.setFont("Sans", 9)
+        canvas.drawString(width / 2, height / 2, "17")
+
+    pdf = build([Picture(jpeg(), 100, 75, "A ramp with one place", overlay=numbers)])
+    assert_conforming(pdf)
+    assert pdf_checks.structure_text(pdf) == [("Figure", "17")]
+
+
+@pytest.mark.parametrize(
+    "data", [b"", b"\xff\xd8", b"\xff\xd8\xff\xe0\xff\xff", b"GIF89a" + bytes(40), b"\xff\xd8" + b"\xff" * 99]
+)
+def test_what_is_no_jpeg_is_refused(build: Build, data: bytes) -> None:
+    with pytest.raises(PictureError):
+        build([Picture(data, 10, 10, "x")])
+
+
+def test_cmyk_is_refused(build: Build, jpeg: Any) -> None:
+    with pytest.raises(PictureError, match="grey or RGB"):
+        build([Picture(jpeg("CMYK"), 10, 10, "x")])
+
+
+def test_figure_without_words_is_refused() -> None:
+    with pytest.raises(ValueError, match="cannot see"):
+        Figure(lambda c, w, h: None, 10, 10, " ")
+
+
+def test_transparency_is_refused(build: Build) -> None:
+    with pytest.raises(ValueError, match="transparency"):
+        build([Figure(lambda c, w, h: c.setFillAlpha(0.5), 10, 10, "x")])
+
+
+def test_two_builds_are_the_same_bytes(build: Build, styles: Any, jpeg: Any) -> None:
+    def story() -> list[Any]:
+        return [
+            Heading("One", 1, styles.heading),
+            Text('a <a href="https://example.org/">b</a>', styles.body),
+            Picture(jpeg(), 100, 75, "A ramp", "C", styles.small),
+        ]
+
+    one, two = (build(story(), signature_field="Signature1") for _ in range(2))
+    assert hashlib.sha256(one).hexdigest() == hashlib.sha256(two).hexdigest()
+
+
+def test_identity_comes_from_the_document_id(build: Build, styles: Any, meta: Any) -> None:
+    with pikepdf.open(io.BytesIO(build([Text("x", styles.body)]))) as pdf:
+        assert bytes(pdf.trailer.ID[0]) == meta.document_id
+        assert "uuid:00010203-0405-0607-0809-0a0b0c0d0e0f" in pdf.Root.Metadata.read_bytes().decode()
+        assert str(pdf.trailer.Info.CreationDate) == "D:20261125093000+01'00'"
+        assert pdf.pdf_version == "1.7"
