@@ -285,6 +285,11 @@ def strict_bytes() -> Iterator[Vector]:
     yield "not-canonical--payload-surrogate", raw_payload(GOOD.payload.replace(b"milking", b"\\ud800"))
     yield "record-shape", edited(lambda o: o.update(more=True))
     yield "record-shape--array", {"record.json": b"[]"}
+    yield "record-shape--number", edited(lambda o: o.update(payload=7))
+    yield (
+        "record-shape--disclosures-not-a-list",
+        edited(lambda o: o["signatures"][0].update(header={"disclosures": "AAAA"})),
+    )
     yield "record-shape--no-signatures", edited(lambda o: o.update(signatures=[]))
     yield "record-shape--no-disclosures", edited(lambda o: o["signatures"][0].pop("header"))
     unsigned = {"disclosures": [], "kid": "x"}
@@ -339,6 +344,8 @@ def _bad_codes(text: str, summary: code.CodeSummary) -> dict[str, str]:
         "--true-for-one": _resigned([True, *array[1:]]),
         "--version": _resigned([2, *array[1:]]),
         "--date": _resigned([*array[:5], 20261, *array[6:]]),
+        "--range-backwards": _resigned([*array[:7], [3, 1], *array[8:]]),
+        "--range-of-three": _resigned([*array[:7], [1, 2, 3], *array[8:]]),
         "--range": _resigned([*array[:7], [3, 3], *array[8:]]),
         "--point": _resigned([*array[:3], b"\x02" + b"\xff" * 32, *array[4:]]),
         "--point-in-full": _resigned([*array[:3], b"\x04" + bytes(64), *array[4:]]),

@@ -171,3 +171,23 @@ def test_unknown_kinds_of_key_are_said() -> None:
     key: Any = ec.generate_private_key(ec.SECP384R1())
     with pytest.raises(Exception, match="of a kind that records are not signed with"):
         WorkshopKey(key).alg  # noqa: B018 - the property raises
+
+
+N = algorithms.P256_ORDER
+
+
+@pytest.mark.parametrize("r", [0, 1, N - 1, N, N + 1, 2**256 - 1])
+@pytest.mark.parametrize("s", [0, 1, N // 2, N // 2 + 1, N - 1, N, 2**256 - 1])
+def test_signatures_at_the_edges_of_their_range_do_not_hold(r: int, s: int) -> None:
+    """Zero, one, the order and beyond: FIPS 186-5 section 6.4.2 wants r and s from 1 to n - 1."""
+    public = ec.derive_private_key(11, ec.SECP256R1()).public_key()
+    assert not algorithms.verifies("ES256", public, r.to_bytes(32) + s.to_bytes(32), b"stool")
+    assert algorithms.is_high_s(bytes(32) + s.to_bytes(32)) == (s > N // 2)
+
+
+@pytest.mark.parametrize(
+    "raw", [bytes(64), b"\xff" * 64, b"\x01" + bytes(63)], ids=["zero", "ones", "identity"]
+)
+def test_ed25519_signatures_at_the_edges_do_not_hold(raw: bytes) -> None:
+    public = ed25519.Ed25519PrivateKey.from_private_bytes(bytes(range(32))).public_key()
+    assert not algorithms.verifies("Ed25519", public, raw, b"stool")

@@ -381,3 +381,31 @@ def test_any_member_with_any_value_is_opened_or_refused_by_code(member: str, val
     assert (checked.record is None) == bool(faults)
     if checked.record is not None:
         assert isinstance(checked.record.payload, Payload)
+
+
+def test_places_in_a_hostile_record_are_shown_safely_and_not_without_end(words: Catalogue) -> None:
+    """A name of a member can hold control characters, and a record thousands of faults."""
+    rude = {"\x1b[2J\u202eevil": {"...": 1}}
+    checked = record.check(resealed(lambda plain: plain.update(x=[rude] * 500)), words)
+    (answer,) = [check for check in checked.checks if check.code == "digest-place"]
+    assert len(answer.where) == 50
+    assert all(place.isprintable() and len(place) <= 200 for place in answer.where)
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        b"",
+        b"a.b.c",
+        b"a.b~",
+        b"a.b.c~d",
+        b"a.b.c.d~",
+        b"\xff~",
+        b"A.A.A~" + b"AA~" * 20_001,
+        b"~" * 9_000_000,
+    ],
+    ids=lambda data: repr(data[:8]),
+)
+def test_compact_forms_of_another_shape_are_refused(data: bytes) -> None:
+    with pytest.raises(UnreadableError):
+        record.from_compact(data)
