@@ -78,6 +78,7 @@ CODES: dict[str, Level] = {
     "number-twice": "error",
     "unknown-part": "error",
     "part-of-itself": "error",
+    "too-many-named": "error",
     "parts-unclear": "error",
     "no-other-parts": "error",
     "pieces-of-several-parts": "error",

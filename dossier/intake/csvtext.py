@@ -12,7 +12,7 @@ from collections.abc import Iterator
 import msgspec
 
 SEPARATORS = ",;\t"
-MOST_CELLS = 100  # of one row; what stands further right is reported as one surplus cell
+MOST_CELLS = 40  # of one row; what stands further right is reported as one surplus cell
 
 _QUOTED = re.compile(r'"((?:[^"]++|"")*+)"')
 _NEWLINE = re.compile(r"\r\n|\r|\n")

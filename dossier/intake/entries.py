@@ -10,7 +10,7 @@ from typing import Any
 
 import msgspec
 
-from dossier.intake.report import Report, listed, nearest
+from dossier.intake.report import Report, listed
 from dossier.intake.schema import TOP, Field, Fields
 from dossier.intake.values import convert
 from dossier.model.finding import At
@@ -79,7 +79,7 @@ def _say_unknown(name: str, known: dict[str, Field], at: At, report: Report) -> 
     if name in {field.name for field in TOP}:
         report.say("key-out-of-place", at, typed=name)
         return
-    report.say("unknown-key", at, nearest=nearest(name, known), typed=name, known=listed(known))
+    report.say("unknown-key", at, nearest=report.nearest(name, known), typed=name, known=listed(known))
 
 
 def _say_missing(fields: Fields, values: dict[str, Any], entry: Entry, report: Report) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dossier.intake.desk import Desk
 from dossier.intake.entries import Raw
 from dossier.intake.plainform import JOB_FILE, read_notes, read_plain
-from dossier.intake.report import Report, listed, nearest
+from dossier.intake.report import Report, listed
 from dossier.intake.schema import TABLES
 from dossier.intake.workbook import WORKBOOK_FILE, read_workbook
 from dossier.intake.workshop import WORKSHOP_FILE
@@ -41,5 +41,9 @@ def _say_odd_files(desk: Desk, report: Report) -> None:
             report.say("open-elsewhere", At(file=name), file=_OPEN_SIGNS[lower])
         elif lower.endswith(_CHECKED) and lower not in _OURS and not lower.startswith((".", "~$")):
             report.say(
-                "unknown-file", At(file=name), nearest=nearest(lower, _OURS), file=name, known=listed(_OURS)
+                "unknown-file",
+                At(file=name),
+                nearest=report.nearest(lower, _OURS),
+                file=name,
+                known=listed(_OURS),
             )

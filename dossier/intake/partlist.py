@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import re
 
-from dossier.intake.report import Report, listed, nearest
+from dossier.intake.report import Report, listed
 from dossier.intake.schema import plain_word
 from dossier.model.finding import At
 
 ALL = "all"
 ALL_OTHERS = "all others"
 MOST_IN_RANGE = 20_000
+MOST_NAMED = 2_000_000  # parts named by all lines of a job together
 
 _SPLIT = re.compile(r"\s*(?:[;,&\n]|\band\b)\s*")
 _RANGE = re.compile(r"(\d{1,6})\s*(?:-|–|—|\bto\b)\s*(\d{1,6})")
@@ -33,6 +34,8 @@ class Register:
         self.numbers = numbers
         self.pieces = pieces or {}
         self.whole = whole
+        self._left = MOST_NAMED
+        self._read: dict[str, tuple[str, ...]] = {}
         self._known = {number.casefold(): number for number in numbers}
 
     def find(self, typed: str) -> str:
@@ -43,12 +46,31 @@ class Register:
         """The one part `typed` names; "" when there is none (then it is said)."""
         found = self.find(typed)
         if not found and self.whole:
-            near = nearest(typed, self._known)
+            near = report.nearest(typed, self._known)
             report.say("unknown-part", at, nearest=self._known.get(near, ""), typed=typed)
         return found
 
     def parts(self, typed: str, at: At, report: Report) -> tuple[str, ...]:
         """The parts that `typed` names, each once, in the order named. `all others` is the caller's."""
+        if self._left < 0:
+            return ()  # said already
+        if typed not in self._read:
+            said = len(report.findings)
+            found = self._parts(typed, at, report)
+            if len(report.findings) > said:
+                return found
+            self._read[typed] = found  # so that a long range is worked out once
+        return self._counted(self._read[typed], at, report)
+
+    def _counted(self, found: tuple[str, ...], at: At, report: Report) -> tuple[str, ...]:
+        """What was found, as long as all the lines together name no more than a job can hold."""
+        self._left -= len(found)
+        if self._left >= 0:
+            return found
+        report.say("too-many-named", at, most=MOST_NAMED)
+        return ()
+
+    def _parts(self, typed: str, at: At, report: Report) -> tuple[str, ...]:
         if plain_word(typed) == ALL:
             return self.numbers
         if whole := self.find(typed):

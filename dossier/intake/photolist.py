@@ -14,7 +14,7 @@ import msgspec
 
 from dossier.intake.entries import Entry, Read, read_all
 from dossier.intake.partlist import Register
-from dossier.intake.report import Report, nearest
+from dossier.intake.report import Report
 from dossier.intake.rows import Where, one_part, place_row, several_parts
 from dossier.intake.schema import TABLES
 from dossier.intake.stages import stage_by_date
@@ -47,7 +47,7 @@ class Album:
         if not typed or key in self.broken:
             return ""
         if key not in self._files:
-            near = self._files.get(nearest(key, self._files), "")
+            near = self._files.get(self._report.nearest(key, self._files), "")
             self._report.say("unknown-photograph", read.place(name), nearest=near, typed=typed)
         return self._files.get(key, "")
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from dossier.intake.desk import MOST_TOML, Desk
 from dossier.intake.entries import Cell, Entry, Raw
-from dossier.intake.report import Report, listed, nearest
+from dossier.intake.report import Report, listed
 from dossier.intake.schema import LISTS, SECTIONS, TABLES, TOP, Fields
 from dossier.intake.tables import csv_entries
 from dossier.intake.tomltext import Path, Places, TomlTextError, read_toml
@@ -103,7 +103,9 @@ def _claims(entry: Entry, fields: Fields) -> Entry:
 
 
 def _say_unknown(source: TomlFile, key: str, known: list[str], report: Report) -> None:
-    report.say("unknown-key", source.at((key,)), nearest=nearest(key, known), typed=key, known=listed(known))
+    report.say(
+        "unknown-key", source.at((key,)), nearest=report.nearest(key, known), typed=key, known=listed(known)
+    )
 
 
 def _table(desk: Desk, table: str, report: Report) -> list[Entry]:

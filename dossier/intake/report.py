@@ -10,7 +10,7 @@ import difflib
 import re
 import unicodedata
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 
 from dossier.intake.codes import CODES, NOT_WHOLE
 from dossier.model.finding import At, Finding
@@ -19,6 +19,7 @@ from dossier.words import Catalogue
 MOST_PER_FILE = 500
 MOST_SHOWN = 60  # characters of what was typed
 MOST_LISTED = 2_000
+MOST_COMPARISONS = 200_000  # of words, in looking for the one that was meant; about two seconds
 
 
 class Report:
@@ -27,17 +28,26 @@ class Report:
     def __init__(self, words: Catalogue | None = None) -> None:
         self.words = words or Catalogue()
         self.findings: list[Finding] = []
-        self._per_file: Counter[str] = Counter()
+        self._per_file: Counter[tuple[str, str]] = Counter()
+        self._comparisons = MOST_COMPARISONS
 
     def say(
         self, code: str, at: At, *, nearest: str = "", parts: tuple[str, ...] = (), **values: object
     ) -> None:
         """Add finding `code` at `at`. `nearest` is the word that was probably meant."""
-        self._per_file[at.file] += 1
-        if self._per_file[at.file] > MOST_PER_FILE:
+        self._per_file[at.file, at.sheet] += 1
+        if self._per_file[at.file, at.sheet] > MOST_PER_FILE:
             self._say_more(at)
             return
         self.findings.append(self._finding(code, at, nearest, parts, values))
+
+    def nearest(self, word: str, known: Collection[str]) -> str:
+        """The known word that `word` was probably meant to be; "" when none is near or too many asked."""
+        self._comparisons -= len(known)
+        if self._comparisons < 0:
+            return ""
+        found = difflib.get_close_matches(word[:80].casefold(), known, n=1, cutoff=0.6)
+        return found[0] if found else ""
 
     def whole(self, table: str) -> bool:
         """Whether the table `table` was read to its end, be it a file or a sheet."""
@@ -62,8 +72,8 @@ class Report:
         return Finding(code=code, level=CODES[code], message=message, hint=hint, at=at, parts=parts)
 
     def _say_more(self, at: At) -> None:
-        if self._per_file[at.file] == MOST_PER_FILE + 1:
-            place = At(file=at.file)
+        if self._per_file[at.file, at.sheet] == MOST_PER_FILE + 1:
+            place = At(file=at.file, sheet=at.sheet)
             self.findings.append(self._finding("more-problems", place, "", (), {"most": MOST_PER_FILE}))
 
 
@@ -95,9 +105,3 @@ def shown(text: str) -> str:
     )
     flat = " ".join(flat.split())
     return flat if len(flat) <= MOST_SHOWN else f"{flat[: MOST_SHOWN - 1]}…"
-
-
-def nearest(word: str, known: Iterable[str]) -> str:
-    """The known word that `word` was probably meant to be; "" when none is near."""
-    found = difflib.get_close_matches(word[:80].casefold(), list(known), n=1, cutoff=0.6)
-    return found[0] if found else ""

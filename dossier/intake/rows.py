@@ -11,7 +11,7 @@ import msgspec
 
 from dossier.intake.entries import Entry, Read, read_all
 from dossier.intake.partlist import ALL_OTHERS, Register
-from dossier.intake.report import Report, listed, nearest
+from dossier.intake.report import Report, listed
 from dossier.intake.schema import TABLES, plain_word
 from dossier.model.finding import At
 from dossier.model.job import Workshop
@@ -92,7 +92,10 @@ def read_work(entries: list[Entry], known: Known, report: Report, where: Where) 
 
 def _others(reads: list[Read], register: Register) -> tuple[str, ...]:
     """Every part that no line of the work log names."""
-    unsaid = Report()  # said when the line itself is read
+    if not any(_is_others(read) for read in reads):
+        return ()
+    unsaid = Report()  # what is wrong is said when the line itself is read
+    register = Register(register.numbers, whole=register.whole)
     named: set[str] = set()
     for read in reads:
         if not _is_others(read):
@@ -119,7 +122,7 @@ def _parts(read: Read, others: tuple[str, ...], known: Known, report: Report) ->
     at = read.place("parts")
     if not _is_others(read):
         return known.register.parts(read.text("parts"), at, report)
-    if not others:
+    if not others and known.register.whole:
         report.say("no-other-parts", at)
     return others
 
@@ -146,7 +149,7 @@ def known_person(read: Read, name: str, known: Known, report: Report) -> str:
         return ""
     mark = known.people.get(plain_word(typed), "")
     if not mark and known.all_people:
-        near = known.people.get(nearest(plain_word(typed), known.people), "")
+        near = known.people.get(report.nearest(plain_word(typed), known.people), "")
         marks = listed(dict.fromkeys(known.people.values())) if known.people else "-"
         report.say("unknown-person", read.place(name), nearest=near, typed=typed, known=marks)
     return mark
@@ -158,7 +161,7 @@ def _agreement(read: Read, known: Known, report: Report) -> str:
         return ""
     number = known.agreements.get(typed.casefold(), "")
     if not number and known.all_agreements:
-        near = known.agreements.get(nearest(typed, known.agreements), "")
+        near = known.agreements.get(report.nearest(typed, known.agreements), "")
         known_ones = listed(known.agreements.values()) if known.agreements else "-"
         report.say("unknown-agreement", read.place("agreed_on"), nearest=near, typed=typed, known=known_ones)
     return number

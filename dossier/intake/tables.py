@@ -6,9 +6,11 @@ Headings may be in any case and order, with spaces or underscores. Not done here
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from string import ascii_uppercase
+
+import msgspec
 
 from dossier.intake.csvtext import (
-    MOST_CELLS,
     SEPARATORS,
     QuoteNotClosedError,
     Row,
@@ -16,7 +18,7 @@ from dossier.intake.csvtext import (
     rows,
 )
 from dossier.intake.entries import Cell, Entry, blank
-from dossier.intake.report import Report, listed, nearest
+from dossier.intake.report import Report, listed
 from dossier.intake.schema import Field, Fields, plain_word
 from dossier.model.finding import At
 
@@ -103,7 +105,7 @@ def _say_unknown(
     for position, field in found.items():
         if field is None:
             typed = str(row[position].raw)
-            near = known.get(nearest(plain_word(typed), known))
+            near = known.get(report.nearest(plain_word(typed), known))
             meant = near.heading if near else ""
             words = listed(field.heading for field in known.values())
             report.say("unknown-heading", row[position].at, nearest=meant, typed=typed, known=words)
@@ -124,14 +126,34 @@ def _entry(row: CellRow, headings: dict[int, Field | None], report: Report) -> E
     """The row's cells by field; of blank ones only those that are needed, for their place."""
     cells: dict[str, Cell] = {}
     filled = False
-    for position, cell in row.items():
-        field = headings.get(position)
-        if field and (field.needed or not blank(cell.raw)):
+    for position, field in headings.items():
+        cell = row.get(position) or (field and _missing(position, row))
+        if field and cell and (field.needed or not blank(cell.raw)):
             cells[field.name] = cell
             filled = filled or not blank(cell.raw)
-        elif position not in headings and not blank(cell.raw):
-            report.say("cell-without-heading", cell.at, typed=str(cell.raw), most=MOST_CELLS)
+    for position, cell in row.items():
+        if position not in headings and not blank(cell.raw):
+            report.say("cell-without-heading", cell.at, typed=str(cell.raw))
+            break  # one a row is enough
     return Entry(cells, _first(row).at) if filled else None
+
+
+def _missing(position: int, row: CellRow) -> Cell | None:
+    """The blank cell of a sheet, which keeps none; a row of text that ends early has no place for it."""
+    at = _first(row).at
+    if not at.cell:
+        return None
+    return Cell(None, msgspec.structs.replace(at, cell=letters(position) + at.cell.lstrip(ascii_uppercase)))
+
+
+def letters(position: int) -> str:
+    """A sheet column's letters: 0 is A, 26 is AA."""
+    found = ""
+    position += 1
+    while position:
+        position, rest = divmod(position - 1, 26)
+        found = ascii_uppercase[rest] + found
+    return found
 
 
 def _first(row: CellRow) -> Cell:

@@ -16,6 +16,8 @@ Path = tuple[str | int, ...]
 Places = dict[Path, tuple[int, int]]  # line and column from 1
 
 _PLACE = re.compile(r"\(at (?:line (\d+), column (\d+)|end of document)\)")
+# Reading a key of n parts takes the standard library time with the square of n.
+_CHAIN = re.compile(r"""(?<![\w-])(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){60}""")
 _BLANK = re.compile(r"(?:[ \t\r\n]|#[^\n]*)*")
 _KEY = re.compile(r"""[ \t]*("(?:[^"\\]++|\\.)*+"|'[^']*'|[A-Za-z0-9_-]+)[ \t]*""")
 _STRING = re.compile(
@@ -37,6 +39,11 @@ class TomlTextError(ValueError):
 
 def read_toml(text: str) -> tuple[dict[str, Any], Places]:
     """Values and places. Raises TomlTextError."""
+    if match := _CHAIN.search(text):
+        line = text.count("\n", 0, match.start()) + 1
+        raise TomlTextError(
+            "a name has too many dots", line, match.start() - text.rfind("\n", 0, match.start())
+        )
     try:
         values = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:

@@ -12,7 +12,7 @@ from collections.abc import Callable
 from decimal import Decimal, InvalidOperation
 
 from dossier.intake.dates import UnclearDateError, looks_like_date, range_behind, read_date
-from dossier.intake.report import Report, listed, nearest
+from dossier.intake.report import Report, listed
 from dossier.intake.schema import Field, plain_word
 from dossier.model.finding import At
 
@@ -81,7 +81,7 @@ def _word(field: Field, raw: object, at: At, report: Report) -> str | None:
     words = {plain_word(word): word for word in field.words}
     typed = plain_word(text)
     if typed not in words:
-        meant = words.get(nearest(typed, words), "")
+        meant = words.get(report.nearest(typed, words), "")
         report.say(
             "unknown-word", at, nearest=meant, typed=text, name=field.heading, words=listed(field.words)
         )

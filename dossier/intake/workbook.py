@@ -13,12 +13,14 @@ import warnings
 from collections.abc import Iterator
 from typing import Any
 
+import msgspec
+
 from dossier.intake.csvtext import MOST_CELLS
 from dossier.intake.desk import MOST_WORKBOOK, Desk
 from dossier.intake.entries import Cell, Entry, Raw, blank
-from dossier.intake.report import Report, listed, nearest
+from dossier.intake.report import Report, listed
 from dossier.intake.schema import LISTS, NOTES, SECTIONS, TABLES, TOP, Field, Fields, plain_word
-from dossier.intake.tables import CellRow, table_entries
+from dossier.intake.tables import MOST_ROWS, CellRow, letters, table_entries
 from dossier.intake.values import SAID
 from dossier.intake.workbook_bounds import Bounds, bounds_of
 from dossier.model.finding import At
@@ -38,7 +40,7 @@ SHEETS: dict[str, Fields] = {
     **{name.replace("_", " "): fields for name, fields in (TABLES | LISTS).items()},
     "notes": NOTES,
 }
-MOST_SHEET_ROWS = 1_048_576  # of the format; a row number beyond it is not followed
+MOST_SHEET_ROWS = 100_000  # blank ones counted; the library gives a row for every number up to the last
 
 Target = tuple[str, Field]  # section ("" for the top) and field
 
@@ -64,10 +66,24 @@ def read_workbook(desk: Desk, name: str, report: Report) -> Raw:
     if bounds.problem:
         report.say(bounds.problem, At(file=name), file=name, why=report.words.say(f"intake.why.{bounds.why}"))
         return empty
-    return _opened(data, name, bounds, report) or empty
+    sheets = _opened(data, bounds)
+    if sheets is None:
+        why = report.words.say("intake.why.broken")
+        report.say("workbook-unreadable", At(file=name), file=name, why=why)
+        return empty
+    return _sheets(sheets, name, report)
 
 
-def _opened(data: bytes, name: str, bounds: Bounds, report: Report) -> Raw | None:
+class Sheet(msgspec.Struct):
+    """A sheet's cells as the library gives them: (value, is an error, is a formula) by position."""
+
+    title: str
+    rows: list[tuple[int, dict[int, tuple[object, bool, bool]]]]  # row number from 1, cells not blank
+    cut: bool = False  # there are more rows than are read
+
+
+def _opened(data: bytes, bounds: Bounds) -> list[Sheet] | None:
+    """The cells of every sheet; None when the library can't read them. Nothing is judged in here."""
     import openpyxl  # noqa: PLC0415 - 0.2 s at the start, and most jobs are plain files
 
     try:
@@ -78,9 +94,8 @@ def _opened(data: bytes, name: str, bounds: Bounds, report: Report) -> Raw | Non
             if bounds.formulas:
                 typed = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=False)
                 formulas = _formulas(typed)
-            return _sheets(book, name, formulas, report)
+            return [_sheet(sheet, formulas) for sheet in book.worksheets]
     except Exception:  # the library raises anything on a broken file
-        report.say("workbook-unreadable", At(file=name), file=name, why=report.words.say("intake.why.broken"))
         return None
 
 
@@ -100,31 +115,76 @@ def _raw_rows(sheet: Any) -> Iterator[tuple[Any, ...]]:
     yield from sheet.iter_rows(max_row=MOST_SHEET_ROWS, max_col=MOST_CELLS + 1)
 
 
-def _sheets(book: Any, file: str, formulas: set[tuple[str, str]], report: Report) -> Raw:
+def _sheet(sheet: Any, formulas: set[tuple[str, str]]) -> Sheet:
+    found = Sheet(str(sheet.title), [])
+    empty: tuple[Any, ...] | None = None
+    for number, row in enumerate(_raw_rows(sheet), 1):
+        found.cut = number >= MOST_SHEET_ROWS
+        if row is empty:
+            continue
+        if cells := _filled(row, number, found.title, formulas):
+            found.rows.append((number, cells))
+        else:
+            empty = row  # the library gives this same row for each that is not there
+        if len(found.rows) > MOST_ROWS + 1:
+            break
+    return found
+
+
+def _filled(
+    row: tuple[Any, ...], number: int, title: str, formulas: set[tuple[str, str]]
+) -> dict[int, tuple[object, bool, bool]]:
+    cells = {}
+    for position, cell in enumerate(row):
+        is_formula = bool(formulas) and (title, f"{letters(position)}{number}") in formulas
+        if is_formula or not blank(cell.value):
+            cells[position] = (cell.value, getattr(cell, "data_type", "") == "e", is_formula)
+    return cells
+
+
+def _sheets(sheets: list[Sheet], file: str, report: Report) -> Raw:
     raw = Raw(Entry({}, At(file=file)), readable=False)
     seen: set[str] = set()
-    for sheet in book.worksheets:
+    for sheet in sheets:
         title = plain_word(sheet.title)
-        if title in LEGEND_SHEETS:
+        if title in LEGEND_SHEETS or not sheet.rows:
             continue
-        rows = _located_rows(sheet, file, formulas, report)
         if title not in SHEETS:
-            _say_unknown(sheet.title, rows, file, report)
-            continue
-        if title not in seen:
-            _take(title, table_entries(rows, SHEETS[title], report), raw, report)
+            _say_unknown(sheet.title, file, report)
+        elif title not in seen:
+            _take(title, table_entries(_rows(sheet, file, report), SHEETS[title], report), raw, report)
         seen.add(title)
     if not raw.readable:
         report.say("no-job-file", At(file=file, sheet=JOB_SHEET))
     return raw
 
 
-def _say_unknown(title: str, rows: Iterator[CellRow], file: str, report: Report) -> None:
-    if next(rows, None) is not None:  # an empty sheet does no harm
-        near = nearest(plain_word(title), SHEETS)
-        report.say(
-            "unknown-sheet", At(file=file, sheet=title), nearest=near, typed=title, known=listed(SHEETS)
-        )
+def _rows(sheet: Sheet, file: str, report: Report) -> Iterator[CellRow]:
+    for number, row in sheet.rows:
+        yield {
+            position: _cell(
+                value, At(file=file, sheet=sheet.title, cell=f"{letters(position)}{number}"), report
+            )
+            for position, value in row.items()
+        }
+    if sheet.cut:
+        report.say("too-many-rows", At(file=file, sheet=sheet.title), most=MOST_SHEET_ROWS)
+
+
+def _cell(found: tuple[object, bool, bool], at: At, report: Report) -> Cell:
+    value, is_error, is_formula = found
+    if is_error:
+        report.say("cell-error", at, typed=str(value))
+        return Cell(SAID, at)
+    if is_formula and blank(value):
+        report.say("formula-without-result", at)
+        return Cell(SAID, at)
+    return Cell(value, at)
+
+
+def _say_unknown(title: str, file: str, report: Report) -> None:
+    near = report.nearest(plain_word(title), SHEETS)
+    report.say("unknown-sheet", At(file=file, sheet=title), nearest=near, typed=title, known=listed(SHEETS))
 
 
 def _take(title: str, entries: list[Entry], raw: Raw, report: Report) -> None:
@@ -138,33 +198,6 @@ def _take(title: str, entries: list[Entry], raw: Raw, report: Report) -> None:
         raw.lists[name] = entries
     else:
         raw.notes = entries
-
-
-def _located_rows(sheet: Any, file: str, formulas: set[tuple[str, str]], report: Report) -> Iterator[CellRow]:
-    for number, row in enumerate(_raw_rows(sheet), 1):
-        cells: CellRow = {}
-        for position, cell in enumerate(row):
-            place = f"{_letters(position)}{number}"
-            at = At(file=file, sheet=sheet.title, cell=place)
-            cells[position] = Cell(cell.value, at)
-            if getattr(cell, "data_type", "") == "e":
-                report.say("cell-error", at, typed=str(cell.value))
-                cells[position] = Cell(SAID, at)
-            elif blank(cell.value) and (sheet.title, place) in formulas:
-                report.say("formula-without-result", at)
-                cells[position] = Cell(SAID, at)
-        if not all(blank(cell.raw) for cell in cells.values()):
-            yield cells
-
-
-def _letters(position: int) -> str:
-    """A column's letters: 0 is A, 26 is AA."""
-    letters = ""
-    position += 1
-    while position:
-        position, rest = divmod(position - 1, 26)
-        letters = chr(ord("A") + rest) + letters
-    return letters
 
 
 def _job_entries(entries: list[Entry], file: str, report: Report) -> tuple[Entry, dict[str, Entry]]:
@@ -187,7 +220,11 @@ def _target(entry: Entry, lines: dict[str, Target], report: Report) -> Target | 
     typed = plain_word(re.sub(r"[.:/]", " ", str(what.raw)))
     if typed not in lines:
         report.say(
-            "unknown-key", what.at, nearest=nearest(typed, lines), typed=str(what.raw), known=listed(lines)
+            "unknown-key",
+            what.at,
+            nearest=report.nearest(typed, lines),
+            typed=str(what.raw),
+            known=listed(lines),
         )
     return lines.get(typed)
 

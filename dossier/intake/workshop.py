@@ -12,7 +12,7 @@ from typing import Any
 from dossier.intake.desk import MOST_TOML, Desk, decoded, read_bounded
 from dossier.intake.entries import Entry, Read, read_all, read_entry
 from dossier.intake.plainform import TomlFile, list_entries, toml_file
-from dossier.intake.report import Report, listed, nearest
+from dossier.intake.report import Report, listed
 from dossier.intake.rows import Where, first_of_each
 from dossier.intake.schema import WORKSHOP_LISTS, WORKSHOP_TOP
 from dossier.model.finding import At
@@ -80,7 +80,11 @@ def _top(source: TomlFile, report: Report) -> Entry:
     known = [*(field.name for field in WORKSHOP_TOP), *WORKSHOP_LISTS]
     for key in [key for key in values if key not in known]:
         report.say(
-            "unknown-key", source.at((key,)), nearest=nearest(key, known), typed=key, known=listed(known)
+            "unknown-key",
+            source.at((key,)),
+            nearest=report.nearest(key, known),
+            typed=key,
+            known=listed(known),
         )
         del values[key]
     return source.entry(values, ())

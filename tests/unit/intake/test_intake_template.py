@@ -1,0 +1,256 @@
+"""The template is itself a valid job in both forms; from an earlier record it follows the stated rule.
+
+The rule for `came as` is worked out by hand below; drop-downs are read back with openpyxl.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import openpyxl
+import pytest
+
+from dossier.errors import OutputError, UnreadableError
+from dossier.intake.draft_earlier import parts_carried
+from dossier.intake.folder import read_job
+from dossier.intake.schema import LISTS, TABLES
+from dossier.intake.template import new_job
+from dossier.model.job import Job
+from dossier.model.plain import to_plain
+from dossier.model.record import Apart, Digest, PartNow, Payload, WorkshopId
+from dossier.model.rows import Claim, Dates, Feature, Mark, Object, Part
+from dossier.model.words import NOW
+
+
+def read(folder: Path) -> Job:
+    job, findings = read_job(folder)
+    assert findings == []
+    assert job is not None
+    return job
+
+
+@pytest.mark.parametrize("workbook", [False, True])
+def test_a_new_job_is_valid_and_numbered_after_its_folder(tmp_path: Path, workbook: bool) -> None:
+    new_job(tmp_path / "2026-14", workbook=workbook)
+    job = read(tmp_path / "2026-14")
+    assert job.number == "2026-14"
+    assert len(job.parts) >= 3
+    assert len(job.work) >= 3
+    assert (tmp_path / "2026-14" / "photos").is_dir()
+    assert (tmp_path / "2026-14" / "job.xlsx").exists() == workbook
+
+
+def test_both_forms_say_the_same(tmp_path: Path) -> None:
+    for form in ("plain", "workbook"):
+        new_job(tmp_path / form / "job", workbook=form == "workbook")
+    one, other = (read(tmp_path / form / "job") for form in ("plain", "workbook"))
+    assert [msgspec.structs.replace(job, inputs=(), where={}) for job in (one, other)].count(
+        msgspec.structs.replace(one, inputs=(), where={})
+    ) == 2
+
+
+def test_the_template_speaks_of_every_key_and_column(tmp_path: Path) -> None:
+    new_job(tmp_path / "job")
+    text = (tmp_path / "job" / "job.toml").read_text()
+    for table, fields in LISTS.items():
+        assert f"[[{table}]]" in text
+        assert all(f"{field.name} = " in text for field in fields)
+    explained = (tmp_path / "job" / "read me.txt").read_text()
+    assert all(f"  {field.heading} " in explained for fields in TABLES.values() for field in fields)
+
+
+def test_uncommenting_every_line_leaves_it_readable(tmp_path: Path) -> None:
+    """A person takes the # away from a line; then every key must still be one that is known."""
+    new_job(tmp_path / "job")
+    path = tmp_path / "job" / "job.toml"
+    lines = path.read_text().split("\n")
+    opened = [
+        line[2:] if line.startswith("# ") and ("= " in line or line.startswith("# [")) else line
+        for line in lines
+    ]
+    path.write_text("\n".join(opened))
+    _, findings = read_job(tmp_path / "job")
+    assert {finding.code for finding in findings} <= {"missing-value"}
+
+
+def test_the_workbook_has_a_drop_down_for_every_closed_list(tmp_path: Path) -> None:
+    new_job(tmp_path / "job", workbook=True)
+    book = openpyxl.load_workbook(tmp_path / "job" / "job.xlsx")
+    assert book.sheetnames[:2] == ["read me", "job"]
+    for table, fields in (TABLES | LISTS).items():
+        sheet = book[table.replace("_", " ")]
+        assert sheet.freeze_panes == "A2"
+        assert [cell.value for cell in sheet[1]] == [field.heading for field in fields]
+        lists = {
+            str(validation.sqref).split(":")[0]: validation.formula1.strip('"').split(",")
+            for validation in sheet.data_validations.dataValidation
+        }
+        for cell, field in zip(sheet[1], fields, strict=True):
+            expected = ["yes", "no"] if field.kind == "yes" else list(field.words)
+            assert lists.get(f"{cell.column_letter}2", []) == expected
+            if field.kind in ("number", "parts", "pieces", "at"):
+                assert sheet.column_dimensions[cell.column_letter].number_format == "@"
+
+
+def test_a_folder_with_contents_is_left_alone(tmp_path: Path) -> None:
+    (tmp_path / "job").mkdir()
+    new_job(tmp_path / "job")  # an empty folder is as good as none
+    before = sorted((path, path.stat().st_mtime_ns) for path in tmp_path.rglob("*"))
+    with pytest.raises(OutputError):
+        new_job(tmp_path / "job")
+    (tmp_path / "file").write_text("x")
+    with pytest.raises(OutputError):
+        new_job(tmp_path / "file")
+    (tmp_path / "file").unlink()
+    assert sorted((path, path.stat().st_mtime_ns) for path in tmp_path.rglob("*")) == before
+
+
+def test_a_workshop_above_is_not_written_again(tmp_path: Path) -> None:
+    new_job(tmp_path / "one")
+    (tmp_path / "one" / "workshop.toml").rename(tmp_path / "workshop.toml")
+    new_job(tmp_path / "two")
+    assert not (tmp_path / "two" / "workshop.toml").exists()
+    assert read(tmp_path / "two").workshop.people[0].mark == "AB"
+
+
+def now(part: str, state: Any, low: int = 1, high: int | None = None) -> PartNow:
+    return PartNow(part=part, now=state, pieces_low=low, pieces_high=low if high is None else high)
+
+
+CARRIED = {
+    "original, left as found": "original",
+    "original, no work recorded": "original",
+    "original, treated": "original",
+    "original, new surface": "original",
+    "original, part renewed": "original",
+    "earlier replacement": "earlier replacement",
+    "later addition": "later addition",
+    "from another object": "from another object",
+    "new, like for like": "earlier replacement",
+    "new, with a difference": "earlier replacement",
+    "new, likeness not known": "earlier replacement",
+    "missing": "missing",
+    "taken away": "missing",
+    "not known": "not known",
+}
+
+
+@pytest.mark.parametrize("state", NOW)
+def test_what_is_there_now_is_what_comes_in_next(state: str) -> None:
+    part = Part(number="3", part="lining", came_as="original", material="cotton", new_material="linen")
+    (row,) = parts_carried((part,), (now("3", state),))
+    assert row["number"] == "3"
+    assert row["came_as"] == CARRIED[state]
+    assert row["material"] == ("linen" if state.startswith("new,") else "cotton")
+    assert row["known_from"] == ("not known" if state == "not known" else "paper")
+
+
+def test_a_replaced_later_addition_stays_a_later_addition() -> None:
+    part = Part(number="3", part="tag", came_as="later addition")
+    assert parts_carried((part,), (now("3", "new, like for like"),))[0]["came_as"] == "later addition"
+
+
+def test_nine_of_sixty_four_pins_become_a_row_of_their_own_number() -> None:
+    """64 pins, 9 replaced: 55 come as original under the old number, 9 under an unused one (4.2 is taken)."""
+    parts = (
+        Part(number="4", part="pin", pieces=64, came_as="original"),
+        Part(number="4.2", part="box", came_as="original"),
+    )
+    rows = parts_carried(
+        parts,
+        (
+            now("4", "original, no work recorded", 50),
+            now("4", "original, treated", 5),
+            now("4", "new, like for like", 9),
+            now("4.2", "taken away"),
+        ),
+    )
+    assert [(row["number"], row["pieces"], row["came_as"]) for row in rows] == [
+        ("4", "55", "original"),
+        ("4.3", "9", "earlier replacement"),
+        ("4.2", "1", "missing"),
+    ]
+
+
+def test_pieces_whose_numbers_are_not_certain_are_not_known() -> None:
+    part = Part(number="4", part="pin", pieces=64, came_as="original")
+    states = (now("4", "original, treated", 25, 34), now("4", "new, like for like", 30, 39))
+    rows = parts_carried((part,), states)
+    assert [(row["number"], row["pieces"], row["came_as"]) for row in rows] == [("4", "64", "not known")]
+
+
+def b64(data: bytes) -> str:
+    return base64.urlsafe_b64encode(data).rstrip(b"=").decode()
+
+
+def sealed_record() -> tuple[bytes, bytes]:
+    """A record in the sealed form with one private mark; written here by RFC 9901, not by our own code."""
+    disclosure = b64(json.dumps(["salt", {"text": "Q.Q.", "where": "flap", "private": True}]).encode())
+    digest = b64(hashlib.sha256(disclosure.encode()).digest())
+    payload = Payload(
+        format="1.0",
+        sd_alg="sha-256",
+        iat=0,
+        record="urn:uuid:00000000-0000-4000-8000-000000000001",
+        job="2020-3",
+        language="en",
+        workshop=WorkshopId(name="Bench and Last"),
+        object=Object(type="bag", maker=Claim(what="=not marked", known_from="seen"), materials=("calf",)),
+        know_it_by=(Feature(what="a scratch", photograph="photo-001.jpg"),),
+        marks=(Mark(text="K 17", photograph="photo-002.jpg"),),
+        for_whom="dealer",
+        dates=Dates(returned="2020-05-01"),
+        parts=(
+            Part(number="1", part="body", came_as="original"),
+            Part(number="2", part="-strap", part_of="1"),
+        ),
+        parts_now=(now("1", "original, treated"), now("2", "new, like for like")),
+        apart=Apart(private_marks=(Digest(digest=digest),)),
+    )
+    plain = to_plain(payload)
+    signed = json.dumps(plain, sort_keys=True, separators=(",", ":")).encode()
+    header = {"disclosures": [disclosure]}
+    return json.dumps({"payload": b64(signed), "signatures": [{"header": header}]}).encode(), signed
+
+
+@pytest.mark.parametrize("workbook", [False, True])
+@pytest.mark.parametrize("as_folder", [False, True])
+def test_from_an_earlier_record(tmp_path: Path, workbook: bool, as_folder: bool) -> None:
+    data, signed = sealed_record()
+    (tmp_path / "out").mkdir()
+    (tmp_path / "out" / "record.json").write_bytes(data)
+    earlier = tmp_path / "out" if as_folder else tmp_path / "out" / "record.json"
+    new_job(tmp_path / "again", workbook=workbook, earlier=earlier)
+    job = read(tmp_path / "again")
+    assert job.object == Object(
+        type="bag", maker=Claim(what="=not marked", known_from="seen"), materials=("calf",)
+    )
+    assert [(part.number, part.part, part.came_as) for part in job.parts] == [
+        ("1", "body", "original"),
+        ("2", "-strap", "earlier replacement"),
+    ]
+    assert [(mark.text, mark.private) for mark in job.marks] == [("K 17", False), ("Q.Q.", True)]
+    assert job.know_it_by == (Feature(what="a scratch"),)
+    assert job.for_whom == "dealer"
+    assert job.owner is None
+    (record,) = job.earlier_records
+    assert record.record == "urn:uuid:00000000-0000-4000-8000-000000000001"
+    assert record.sha256 == hashlib.sha256(signed).hexdigest()
+    assert (record.job, record.workshop, record.date) == ("2020-3", "Bench and Last", "2020-05-01")
+
+
+@pytest.mark.parametrize(
+    "text", ["", "[]", '{"payload": 3}', '{"payload": "e30", "signatures": []}', "[" * 9999]
+)
+def test_what_is_no_record_is_refused_and_nothing_is_made(tmp_path: Path, text: str) -> None:
+    (tmp_path / "record.json").write_text(text)
+    with pytest.raises(UnreadableError):
+        new_job(tmp_path / "again", earlier=tmp_path / "record.json")
+    with pytest.raises(UnreadableError):
+        new_job(tmp_path / "again", earlier=tmp_path / "not there")
+    assert [path.name for path in tmp_path.iterdir()] == ["record.json"]
