@@ -31,7 +31,7 @@ def example_draft(words: Catalogue, number: str) -> Draft:
         sections={name: dict(example.get(name, {})) for name in SECTIONS},
         lists={name: list(example.get(name, [])) for name in LISTS},
         tables={name: list(example.get(name, [])) for name in TABLES},
-        remarks=list(words.table("template.job")["top"]),
+        remarks=[*words.table("template.job")["top"], *words.table("template.job")["example"]],
     )
 
 
