@@ -158,7 +158,7 @@ def check_pixels(size: tuple[int, int], limit: int) -> None:
 
 
 def _full_size(data: bytes, orientation: int) -> Full:
-    """The plain mode (L, RGB, CMYK) of the picture, its pixels, its profile, and the turn still to be made."""
+    """The picture's plain mode (L, RGB, CMYK), its pixels, its profile, and the turn still to be made."""
     if data[:8] == b"\x89PNG\r\n\x1a\n":
         if b"IEND" not in data[-_TAIL:]:
             raise problem("cut_short")
