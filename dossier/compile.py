@@ -29,7 +29,7 @@ from dossier.model.words import CopyKind
 from dossier.pages import card, document, how_to_check, sheet
 from dossier.pages.options import Originals, PageOptions, Paper
 from dossier.pictures.derive import Derived, derive_all
-from dossier.pictures.plan import plan
+from dossier.pictures.plan import plan, said
 from dossier.seal import code, keyfiles, keys, pdf, trial
 from dossier.seal import record as seal
 from dossier.words import Catalogue
@@ -99,8 +99,10 @@ def compile_job(
     job = _without_errors(folder, looked)
     key = None if options.draft else _open_key(job.workshop, folder, passphrase)
     job, shown, jpegs = _derive(folder, job, progress)
-    unsealed = _build(job, shown, key, now)
-    sealed = seal.seal(unsealed, [key] if key else [], lambda: random(SALT_BYTES))
+    # A draft is sealed by a key that nobody keeps: it must pass the same check. No record of it is written.
+    signer = key or keys.new_key(job.workshop.name or "draft", now=now)
+    unsealed = _build(job, shown, signer, now)
+    sealed = seal.seal(unsealed, [signer], lambda: random(SALT_BYTES))
     sealed = seal.leave_out(sealed, options.copy)
     record = seal.open_record(sealed, options.copy)
     pictures = {d.name: jpegs[d.file] for d in record.photo_details.values() if d.file in jpegs}
@@ -122,7 +124,7 @@ def compile_job(
         photographs=len(pictures),
         trial_key=page_options.trial_key,
         findings=looked.findings,
-        warnings=key.warnings if key else (),
+        warnings=(*(key.warnings if key else ()), *filter(None, [said(job, WORDS)])),
     )
 
 
@@ -215,8 +217,8 @@ def _photo_path(folder: Path, file: str) -> Path:
     return folder / "photos" / file
 
 
-def _build(job: Job, shown: Sequence[Shown], key: keys.WorkshopKey | None, now: dt.datetime) -> Unsealed:
-    workshop = keys.workshop_id(job.workshop, [key] if key else [])
+def _build(job: Job, shown: Sequence[Shown], signer: keys.WorkshopKey, now: dt.datetime) -> Unsealed:
+    workshop = keys.workshop_id(job.workshop, [signer])
     return build(
         job,
         Catalogue(job.language),
@@ -229,7 +231,7 @@ def _build(job: Job, shown: Sequence[Shown], key: keys.WorkshopKey | None, now: 
 
 def _record_id(job: Job, workshop: WorkshopId) -> str:
     """One record number for one job of one key, however often it is made (RFC 9562 section 5.5)."""
-    kid = workshop.keys[0]["kid"] if workshop.keys else workshop.name
+    kid = workshop.keys[0]["kid"]
     return uuid.uuid5(uuid.NAMESPACE_OID, f"restoration-record:{kid}:{job.number}").urn
 
 

@@ -1,0 +1,163 @@
+"""Compile and verify of whole jobs, from the shell, as ratios to floors measured in the same run.
+
+    python tests/bench/run.py --photos 40 --photos 200
+
+The floor of a compile: read and SHA-256 every byte, half-scale decode, resize and encode of each picture at
+the size it is shown, one copy of the output (`floor.py`). The floor of a verify: one SHA-256 over the whole
+file and one over each attachment. Figures are of whole processes (user + system, wall, peak).
+"""
+
+from __future__ import annotations
+
+import argparse
+import hashlib
+import json
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parent))
+from floor import Cost, measured
+from photos import make_photos
+
+ROOT = Path(__file__).resolve().parents[2]
+PARTS = 40
+DOSSIER = [sys.executable, "-c", "import sys; from dossier.cli import main; main(sys.argv[1:])"]
+
+
+def make_job(folder: Path, photographs: int) -> Path:
+    """A job with so many photographs, four pairs in ten, and 40 parts, worked on and partly replaced."""
+    (folder / "notes").mkdir(parents=True)
+    paths = make_photos(folder / "photos", photographs)
+    key = ROOT / "keys_example" / "trial-key.pem"
+    (folder / "workshop.toml").write_text(
+        f'name = "Bench"\nverification_page = "https://check.example/r"\nkey = "{key.as_posix()}"\n'
+        f'certificate = "{key.with_name("trial-certificate.pem").as_posix()}"\ntime_zone = "UTC"\n'
+        '[[people]]\nmark = "AB"\nname = "A. B."\n'
+    )
+    (folder / "job.toml").write_text(
+        'number = "2026-001"\ncondition = "Worn."\n[object]\ntype = "trunk"\n'
+        '[dates]\nreceived = "2026-03-01"\ndone = "2026-05-01"\nreturned = "2026-05-02"\n'
+    )
+    (folder / "parts.csv").write_text(
+        "number,part,pieces,seen,came as,material,condition\n"
+        + "".join(
+            f"{n},part {n},{n},{('outside', 'inside', 'hidden')[n % 3]},original,leather,worn\n"
+            for n in range(1, PARTS + 1)
+        )
+    )
+    (folder / "work.csv").write_text(
+        "date,who,parts,done,how\n"
+        + "".join(
+            f"2026-03-{n % 28 + 1:02d},AB,{n},{('cleaned', 'repaired', 'left as found')[n % 3]},by hand\n"
+            for n in range(1, PARTS + 1)
+        )
+    )
+    rows = []
+    for n, path in enumerate(paths):
+        pair = n // 2 if n < photographs * 4 // 5 else ""
+        stage = "done" if n % 2 else "received"
+        rows.append(f"{path.name},{stage},{n % PARTS + 1},{pair},view {n + 1},{'yes' if n == 0 else ''}\n")
+    (folder / "photos.csv").write_text("file,stage,parts,pair,caption,cover\n" + "".join(rows))
+    return folder
+
+
+def of_command(*words: str) -> tuple[Cost, str]:
+    """The cost of one run of the program, with its output. The peak is the largest single process's."""
+    wall = time.perf_counter()
+    process = subprocess.Popen(
+        [*DOSSIER, *words], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
+    )
+    assert process.stdout is not None
+    output = process.stdout.read()
+    _, status, usage = os.wait4(process.pid, 0)
+    wall = time.perf_counter() - wall
+    if os.waitstatus_to_exitcode(status) not in (0, 2):
+        raise SystemExit(output)
+    return Cost(usage.ru_utime + usage.ru_stime, wall, usage.ru_maxrss / 1024), output
+
+
+def hash_floor(pdf: Path, lengths: list[int]) -> None:
+    """One SHA-256 over the whole file, and one over as many bytes as the attachments have."""
+    with pdf.open("rb", buffering=0) as file:
+        hashlib.file_digest(file, "sha256")
+        for length in lengths:
+            digest, left = hashlib.sha256(), length
+            file.seek(0)
+            while left > 0 and (chunk := file.read(min(1 << 20, left))):
+                digest.update(chunk)
+                left -= len(chunk)
+
+
+def report(label: str, cost: Cost, base: Cost | None = None) -> None:
+    ratio = (
+        f"  {cost.cpu / base.cpu:5.2f} x the floor's CPU, {cost.wall / base.wall:5.2f} x its wall"
+        if base
+        else ""
+    )
+    print(
+        f"  {label:34} {cost.cpu:7.2f} s CPU {cost.wall:7.2f} s wall {cost.peak:6.0f} MiB{ratio}", flush=True
+    )
+
+
+def sizes_shown(job: Path) -> list[tuple[int, int]]:
+    from dossier.intake.folder import read_job  # noqa: PLC0415 - the floor is measured without it
+    from dossier.pictures.plan import plan  # noqa: PLC0415
+
+    read, _ = read_job(job)
+    assert read is not None
+    return [(size.long_side, size.quality) for _, size in sorted(plan(read).items())]
+
+
+def floor_apart(job: Path, sizes: list[tuple[int, int]], work: Path) -> Cost:
+    """The floor in a process of its own."""
+    program = (
+        f"import sys, json; sys.path.insert(0, {str(Path(__file__).parent)!r})\n"
+        "from pathlib import Path; from dataclasses import asdict; from floor import floor, measured\n"
+        f"paths = sorted(Path({str(job / 'photos')!r}).glob('*.jpg')); sizes = {sizes!r}\n"
+        f"print(json.dumps(asdict(measured(lambda: floor(paths, Path({str(work / 'floor.bin')!r}), sizes)))))"
+    )
+    done = subprocess.run([sys.executable, "-c", program], check=True, capture_output=True, text=True)
+    (work / "floor.bin").unlink()
+    return Cost(**json.loads(done.stdout))
+
+
+def bench(photographs: int, work: Path) -> None:
+    job = make_job(work / "job", photographs)
+    total = sum(p.stat().st_size for p in (job / "photos").iterdir())
+    print(f"{photographs} photographs, {total / 1e6:.0f} MB")
+    base = floor_apart(job, sizes_shown(job), work)
+    report("floor of a compile", base)
+    for originals in ("beside", "inside"):
+        out = work / originals
+        cost, _ = of_command("compile", str(job), "--to", str(out), "--originals", originals)
+        report(f"compile, originals {originals}", cost, base)
+        print(f"  {'':34} dossier.pdf {(out / 'dossier.pdf').stat().st_size / 1e6:.1f} MB")
+    pdf = work / "inside" / "dossier.pdf"
+    lengths = [p.stat().st_size for p in (job / "photos").iterdir()]
+    owed = measured(lambda: hash_floor(pdf, lengths))
+    report("floor of a verify (hashes)", owed)
+    cost, _ = of_command("verify", str(pdf))
+    report("verify, originals inside", cost, owed)
+    cost, _ = of_command("verify", str(work / "beside"))
+    report("verify folder, originals beside", cost, owed)
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
+    parser.add_argument("--photos", type=int, action="append", help="may be given several times")
+    for photographs in parser.parse_args().photos or [14, 40, 200]:
+        work = Path(tempfile.mkdtemp(prefix="bench-"))
+        try:
+            bench(photographs, work)
+        finally:
+            shutil.rmtree(work)
+    report("dossier --help", of_command("--help")[0])
+
+
+if __name__ == "__main__":
+    main()

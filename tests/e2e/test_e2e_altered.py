@@ -1,0 +1,195 @@
+"""What was done to a signed dossier is found and said by name: which photograph, member or page."""
+
+from __future__ import annotations
+
+import base64
+import json
+import random
+import re
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pikepdf
+import pytest
+from pyhanko.pdf_utils.generic import NameObject, StreamObject
+from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
+
+Run = Callable[..., Any]
+
+
+def result_of(run: Run, file: Path) -> dict[str, Any]:
+    ran = run("verify", file, "--json")
+    (result,) = json.loads(ran.out)
+    assert ran.code == result["exit_code"]
+    plain: dict[str, Any] = result
+    return plain
+
+
+def wrong(result: dict[str, Any]) -> dict[str, list[str]]:
+    """Codes that do not match, with their places."""
+    return {c["code"]: c["where"] for c in result["checks"] if c["verdict"] == "does not match"}
+
+
+def test_any_byte_flipped_is_noticed(output: Path, run: Run, tmp_path: Path) -> None:
+    """A seeded sample of single-bit flips over the whole file; the long campaign has its own marker."""
+    data = (output / "dossier.pdf").read_bytes()
+    rng = random.Random(20260314)
+    target = tmp_path / "flipped.pdf"
+    for at in sorted(rng.sample(range(len(data)), 16)):
+        flipped = bytearray(data)
+        flipped[at] ^= 1 << rng.randrange(8)
+        target.write_bytes(flipped)
+        assert result_of(run, target)["overall"] in ("altered", "unreadable"), f"byte {at}"
+
+
+@pytest.mark.campaign
+def test_any_byte_flipped_is_noticed_campaign(output: Path, run: Run, tmp_path: Path) -> None:
+    data = (output / "dossier.pdf").read_bytes()
+    rng = random.Random(1)
+    target = tmp_path / "flipped.pdf"
+    for _ in range(2_000):
+        flipped = bytearray(data)
+        at = rng.randrange(len(data))
+        flipped[at] ^= 1 << rng.randrange(8)
+        target.write_bytes(flipped)
+        assert result_of(run, target)["overall"] in ("altered", "unreadable"), f"byte {at}"
+
+
+def test_a_photograph_inside_swapped_is_named(inside: Path, run: Run, tmp_path: Path) -> None:
+    data = bytearray(inside.read_bytes())
+    with pikepdf.open(inside) as pdf:
+        original = pdf.attachments["photo-002.jpg"].get_file().read_bytes()
+    at = bytes(data).index(original)
+    data[at + len(original) // 2] ^= 0xFF
+    (tmp_path / "x.pdf").write_bytes(data)
+    found = wrong(result_of(run, tmp_path / "x.pdf"))
+    assert found["photograph-differs"] == ["photo-002.jpg"]
+    assert "pdf-signature-digest" in found
+
+
+def test_a_photograph_beside_swapped_is_named(output: Path, run: Run, tmp_path: Path) -> None:
+    copy = shutil.copytree(output, tmp_path / "copy")
+    shutil.copy(copy / "photographs" / "photo-001.jpg", copy / "photographs" / "photo-002.jpg")
+    found = wrong(result_of(run, copy))
+    assert found == {"photograph-differs": ["photo-002.jpg"]}
+    (copy / "photographs" / "photo-002.jpg").unlink()
+    assert wrong(result_of(run, copy)) == {"photograph-missing": ["photo-002.jpg"]}
+
+
+def test_a_picture_on_a_page_changed_is_named(output: Path, run: Run, tmp_path: Path) -> None:
+    data = bytearray((output / "dossier.pdf").read_bytes())
+    start = next(m.start() for m in re.finditer(rb"\xff\xd8\xff\xe0", bytes(data)))
+    data[start + 2000] ^= 1
+    (tmp_path / "x.pdf").write_bytes(data)
+    found = wrong(result_of(run, tmp_path / "x.pdf"))
+    assert "pdf-signature-digest" in found
+    assert len(found["picture-differs"]) == 1
+    assert found["picture-differs"][0].startswith("photo-00")
+
+
+def test_a_later_revision_that_changes_a_page_is_named(output: Path, run: Run, tmp_path: Path) -> None:
+    """An incremental update by pyHanko, as any editor would save it, laying new words over page 3."""
+    with (output / "dossier.pdf").open("rb") as file:
+        writer = IncrementalPdfFileWriter(file)
+        page_ref, _ = writer.find_page_for_modification(2)
+        page = page_ref.get_object()
+        stream = StreamObject(stream_data=b"BT /F1 30 Tf 100 500 Td (All original) Tj ET")
+        page[NameObject("/Contents")] = writer.add_object(stream)
+        writer.update_container(page)
+        with (tmp_path / "x.pdf").open("wb") as target:
+            writer.write(target)
+    found = wrong(result_of(run, tmp_path / "x.pdf"))
+    assert "page 3" in found["later-revision"]
+
+
+def test_a_page_edited_and_the_signature_removed_is_named(output: Path, run: Run, tmp_path: Path) -> None:
+    """Saved anew by another program, without the signature and with one page's words changed."""
+    with pikepdf.open(output / "dossier.pdf") as pdf:
+        del pdf.Root.AcroForm.Fields[0]["/V"]
+        page = pdf.pages[1]
+        content = page.Contents.read_bytes()
+        page.Contents = pdf.make_stream(content + b"\n")
+        pdf.save(tmp_path / "x.pdf")
+    result = result_of(run, tmp_path / "x.pdf")
+    assert result["overall"] in ("altered", "unreadable")
+
+
+def test_a_record_swapped_for_another_is_found(output: Path, job: Path, run: Run, tmp_path: Path) -> None:
+    """The record of another signing of the same job in place of the one beside."""
+    assert run("compile", job, "--to", tmp_path / "other").code == 0
+    copy = shutil.copytree(output, tmp_path / "copy")
+    shutil.copy(tmp_path / "other" / "record.json", copy / "record.json")
+    assert wrong(result_of(run, copy)) == {"file-beside-differs": ["record.json"]}
+
+
+def test_a_member_of_the_record_changed_is_found(output: Path, run: Run, tmp_path: Path) -> None:
+    record = json.loads((output / "record.json").read_bytes())
+    payload = json.loads(base64.urlsafe_b64decode(record["payload"] + "=="))
+    payload["condition"] = "As new."
+    text = json.dumps(payload, separators=(",", ":"), sort_keys=True, ensure_ascii=False)
+    record["payload"] = base64.urlsafe_b64encode(text.encode()).decode().rstrip("=")
+    target = tmp_path / "record.json"
+    target.write_text(json.dumps(record, separators=(",", ":"), sort_keys=True))
+    assert "signature-wrong" in wrong(result_of(run, target))
+
+
+def test_a_disclosure_changed_is_found(output: Path, run: Run, tmp_path: Path) -> None:
+    head, *disclosures, end = (output / "record.sd-jwt").read_text().split("~")
+    for at, one in enumerate(disclosures):
+        text = base64.urlsafe_b64decode(one + "=" * (-len(one) % 4)).decode()
+        if "Quillon" in text:
+            other = base64.urlsafe_b64encode(text.replace("Quillon", "Quilton").encode()).decode().rstrip("=")
+            disclosures[at] = other
+    (tmp_path / "record.sd-jwt").write_text("~".join([head, *disclosures, end]))
+    assert "disclosure-unreferenced" in wrong(result_of(run, tmp_path / "record.sd-jwt"))
+
+
+@pytest.mark.parametrize(
+    ("content", "name"),
+    [
+        (b"", "empty.pdf"),
+        (b"%PDF-1.7\n" + b"[" * 100_000, "nested.pdf"),
+        (b"{" * 100_000, "deep.json"),
+        (b'{"a":1,"a":2}', "twice.json"),
+        (b"\x89PNG\r\n\x1a\n" + b"\0" * 64, "broken.png"),
+        (b"\xff\xd8\xff\xe0" + b"\0" * 64, "broken.jpg"),
+        (b"GIF89a", "other.gif"),
+        (b"https://check.example/r#AAAA", "code.txt"),
+        (b"eyJ" + b"~" * 50_000, "tildes.sd-jwt"),
+    ],
+)
+def test_what_cannot_be_read_is_said_so(run: Run, tmp_path: Path, content: bytes, name: str) -> None:
+    (tmp_path / name).write_bytes(content)
+    ran = run("verify", tmp_path / name)
+    assert ran.code == 4, ran.out
+    assert "Traceback" not in ran.out + ran.err
+
+
+def test_a_truncated_dossier(output: Path, run: Run, tmp_path: Path) -> None:
+    data = (output / "dossier.pdf").read_bytes()
+    for length in (100, len(data) // 2, len(data) - 1, len(data) - 2000):
+        (tmp_path / "x.pdf").write_bytes(data[:length])
+        assert result_of(run, tmp_path / "x.pdf")["overall"] in ("altered", "unreadable")
+
+
+def test_a_confirmed_key(job: Path, run: Run, tmp_path: Path) -> None:
+    """A workshop's own key: not confirmed until its certificate, public key or digits are given."""
+    shutil.copytree(job.parent, tmp_path / "ws")
+    made = run("keys", "new", tmp_path / "ws" / "own", "--name", "Bench & Awl", "--no-passphrase")
+    assert made.code == 0, made.err
+    settings = tmp_path / "ws" / "workshop.toml"
+    text = settings.read_text().replace("keys/trial-key.pem", "own/workshop-key.pem")
+    settings.write_text(text.replace("keys/trial-certificate.pem", "own/workshop-certificate.pem"))
+    assert run("compile", tmp_path / "ws" / "satchel", "--to", tmp_path / "out").code == 0
+    assert result_of(run, tmp_path / "out")["overall"] == "not confirmed"
+    digits = re.search(r"((?:\d{5} ){7}\d{5})", made.out)
+    assert digits is not None
+    for trust in (tmp_path / "ws" / "own" / "workshop-certificate.pem", digits[1]):
+        ran = run("verify", tmp_path / "out", "--trust", trust)
+        assert ran.code == 0, ran.out
+    other = run("keys", "new", tmp_path / "other", "--name", "Other", "--no-passphrase")
+    assert other.code == 0
+    ran = run("verify", tmp_path / "out", "--trust", tmp_path / "other" / "workshop-certificate.pem")
+    assert ran.code == 2
