@@ -75,8 +75,15 @@ def page_digests(path: Path, limits: Limits = DEFAULT_LIMITS) -> list[str]:
 
 
 def objects_of(window: Window, limits: Limits) -> Objects:
-    """The objects of the first revision. Raises UnreadableError."""
-    return _first_revision(window, limits)[0]
+    """The objects that `read_dossier` reads, without looking at what they hold. Raises UnreadableError."""
+    _refuse_other_files(window, limits)
+    listed = by_table(window, limits)
+    if listed is not None and listed.fill_the_file():
+        return listed
+    objects = by_walking(window, limits) or listed
+    if objects is None:
+        raise unreadable("not-a-dossier")
+    return objects
 
 
 def _first_revision(window: Window, limits: Limits) -> tuple[Objects, Sight]:
@@ -84,7 +91,7 @@ def _first_revision(window: Window, limits: Limits) -> tuple[Objects, Sight]:
     _refuse_other_files(window, limits)
     listed = by_table(window, limits)
     sight = _look_at_objects(listed) if listed else Sight()
-    if listed is None or sight.broken.get("object") or listed.offsets[0] != len(layout.HEADER):
+    if listed is None or sight.broken.get("object"):
         walked = by_walking(window, limits)
         if walked is not None:
             return walked, _look_at_objects(walked)

@@ -25,6 +25,7 @@ _ENTRY = re.compile(rb"(\d{10}) 00000 n \n")
 _XREF_HEAD = re.compile(rb"xref\n0 ([1-9]\d{0,7})\n" + re.escape(layout.XREF_FREE))
 _SLOT = b"<< /Type /Sig "
 TAIL = 64
+_VISIT = 100  # what looking at an object costs beside its text, in bytes of text
 _LENGTH = Name("/Length")
 
 
@@ -49,6 +50,7 @@ class Objects:
         self.limits = limits
         self.offsets = offsets
         self.xref_at = xref_at
+        self._work = 0
 
     @property
     def count(self) -> int:
@@ -60,7 +62,20 @@ class Objects:
             raise NotCanonicalError(f"there is no object {number}")
         start = self.offsets[number - 1]
         end = self.offsets[number] if number < self.count else self.xref_at
-        return _piece(self.window, self.limits, number, start, end)
+        piece = _piece(self.window, self.limits, number, start, end)
+        self._work += len(piece.text) + _VISIT
+        if self._work > self.limits.work_bytes:  # objects that refer to each other many times over
+            raise unreadable("too-large")
+        return piece
+
+    def fill_the_file(self) -> bool:
+        """Whether each object starts and ends where the table says."""
+        try:
+            for number in range(1, self.count + 1):
+                self.piece(number)
+        except NotCanonicalError:
+            return False
+        return True
 
     def value(self, number: int) -> Value:
         """The value of object `number` (of a stream, its dictionary). Raises NotCanonicalError."""
@@ -98,6 +113,8 @@ def by_table(window: Window, limits: Limits) -> Objects | None:
     offsets = array("Q", map(int, _ENTRY.findall(text)))
     ascending = all(a < b for a, b in itertools.pairwise(offsets))
     if len(offsets) != count or not count or not ascending or offsets[-1] >= xref_at:
+        return None
+    if offsets[0] != len(layout.HEADER):
         return None
     return Objects(window, limits, offsets, xref_at)
 

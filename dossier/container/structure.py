@@ -93,7 +93,7 @@ def look_at_pages(look: Look) -> list[int]:
     seen: set[int] = set()
     stack: list[tuple[Value, int]] = [(top, 0)]
     sound = True
-    while stack and len(pages) <= look.limits.pages:
+    while stack and len(pages) <= look.limits.pages and len(stack) <= look.objects.count:
         ref, depth = stack.pop()
         if not isinstance(ref, Ref) or ref.number in seen or depth > look.limits.depth:
             sound = False
@@ -104,7 +104,7 @@ def look_at_pages(look: Look) -> list[int]:
         stack.extend((kid, depth + 1) for kid in reversed(kids or []))
     if len(pages) > look.limits.pages:
         raise unreadable("too-large")
-    if not sound or not pages or look.follow(top).get(Name("/Count")) != len(pages):
+    if stack or not sound or not pages or look.follow(top).get(Name("/Count")) != len(pages):
         look.say("page-tree")
     return pages
 

@@ -45,6 +45,7 @@ _TOKEN = re.compile(
     re.VERBOSE,
 )
 _PRINTABLE = re.compile(rb"[ -~]*")
+_NAMES: dict[str, bytes] = {}
 _WORDS: dict[bytes, bool | None] = {b"true": True, b"false": False, b"null": None}
 
 
@@ -65,7 +66,12 @@ def parse(text: bytes) -> Value:
 
 def name_text(name: str) -> bytes:
     """A name as it is written."""
-    return b"/" + b"".join(_name_byte(b) for b in name[1:].encode("latin-1"))
+    known = _NAMES.get(name)
+    if known is None:
+        known = b"/" + b"".join(_name_byte(b) for b in name[1:].encode("latin-1"))
+        if len(_NAMES) < 4096 and len(name) < 40:  # bounded: names repeat
+            _NAMES[name] = known
+    return known
 
 
 def string_text(string: bytes) -> bytes:

@@ -50,9 +50,10 @@ class Limits(msgspec.Struct, frozen=True, kw_only=True):
     """How much of a file under check is looked at before it is called unreadable."""
 
     file_bytes: int = 9_999_999_999  # ten digits of an xref entry
-    objects: int = 250_000
-    object_bytes: int = 4 << 20  # one object without its stream
-    structure_bytes: int = 48 << 20  # all objects without their streams
+    objects: int = 100_000
+    object_bytes: int = 1 << 20  # one object without its stream
+    structure_bytes: int = 16 << 20  # all objects without their streams
+    work_bytes: int = 64 << 20  # the same, counted each time an object is looked at
     stream_bytes: int = 64 << 20  # one page stream, as stored and decoded
     decoded_bytes: int = 512 << 20  # all page streams, decoded
     pages: int = 5_000

@@ -199,6 +199,17 @@ def a_page_too_few_said(forgery: Any) -> bytes:
     return forgery.whole()
 
 
+@attack("page-tree")
+def kids_shared_by_all_their_parents(forgery: Any) -> bytes:
+    kids = forgery.add([])
+    first = len(forgery.objects)
+    forgery.objects[kids.number][0] = [Ref(first + n) for n in range(400)]
+    for _ in range(400):
+        forgery.add(entries(Type=Name("/Pages"), Kids=kids, Count=1))
+    forgery.root[Name("/Pages")] = Ref(first)
+    return forgery.whole()
+
+
 @attack("outline")
 def bookmarks_in_a_ring(forgery: Any) -> bytes:
     top = forgery.numbers("/Type", Name("/Outlines"))[0]
@@ -546,6 +557,19 @@ def test_a_bomb_is_not_unpacked(forgery: Any, tmp_path: Path) -> None:
     with pytest.raises(UnreadableError) as raised:
         page_digests(path)
     assert raised.value.code == "stream-too-large"
+
+
+def test_work_is_bounded_however_often_objects_are_shared(forgery: Any, tmp_path: Path) -> None:
+    link = forgery.add(entries(Type=Name("/Annot"), Subtype=Name("/Link"), Rect=[0, 0, 1, 1]))
+    shared = forgery.add([link] * 20_000)
+    for page in pages_of(forgery):
+        forgery.objects[page][0][Name("/Annots")] = shared
+    path = tmp_path / "shared.pdf"
+    path.write_bytes(forgery.whole())
+    for look in (read_dossier, page_digests):
+        with pytest.raises(UnreadableError) as raised:
+            look(path, Limits(work_bytes=1 << 18))
+        assert raised.value.code == "too-large"
 
 
 def test_every_code_has_an_attack() -> None:

@@ -1,0 +1,104 @@
+"""Pages as the program really draws them, with text, fonts, a table, a link and pictures."""
+
+from __future__ import annotations
+
+import datetime as dt
+import io
+import tracemalloc
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from PIL import Image
+from reportlab.lib.styles import ParagraphStyle
+
+from dossier.container.compare import compare_pages
+from dossier.container.read import hash_ranges, page_digests, read_dossier
+from dossier.pages import fonts
+from dossier.pages.tagging import DataTable, Document, Heading, Meta, NewPage, Picture, TableLook, Text
+from dossier.seal.pdf import check_pdf_signature
+
+MADE = dt.datetime(2026, 1, 15, 12, 0, tzinfo=dt.UTC)
+
+
+def jpeg(shade: int) -> bytes:
+    out = io.BytesIO()
+    Image.new("RGB", (64, 48), (shade, 120, 60)).save(out, "JPEG")
+    return out.getvalue()
+
+
+def drawn(condition: str = "worn", shade: int = 90, rows: int = 60, title: str = "A clock") -> bytes:
+    fonts.register()
+    body = ParagraphStyle("body", fontName="Serif", fontSize=10, leading=14)
+    head = ParagraphStyle("head", fontName="Sans-Semibold", fontSize=14, leading=18)
+    look = TableLook(head, body)
+    story = [
+        Heading("What is original", 1, head),
+        Text('Dial and hands; see <a href="https://example.org/check">how to check</a>.', body),
+        NewPage(),
+        Heading("Condition", 1, head),
+        Text(f"The case is {condition}.", body),
+        Picture(jpeg(shade), 200, 150, "the case from the front"),
+        NewPage(),
+        Heading("Parts", 1, head),
+        DataTable(["no.", "part"], [[str(n), f"part {n}"] for n in range(1, rows + 1)], [60, 300], look),
+    ]
+    meta = Meta(title, "en", MADE, bytes(16))
+    signing = {"signature_field": "Signature1", "signature_label": "seal"}
+    return Document(meta, (595, 842), (50, 50, 50, 50), fonts.fonts(), **signing).build(story)
+
+
+@pytest.fixture(scope="module")
+def pages() -> bytes:
+    return drawn()
+
+
+def test_it_conforms_and_is_in_order(
+    pages: bytes, maker: Any, assert_conforming: Callable[..., None]
+) -> None:
+    path = maker.dossier(pages)
+    assert_conforming(path.read_bytes())
+    found = read_dossier(path)
+    assert found.findings == ()
+    assert found.signature is not None
+    digest = hash_ranges(path, found.signature.ranges)
+    assert check_pdf_signature(found.signature, digest, [maker.key.public]).verdict == "matches"
+    assert not compare_pages(path, drawn())
+
+
+@pytest.mark.parametrize(
+    ("change", "pages_that_differ"),
+    [({"condition": "like new"}, (2,)), ({"shade": 200}, (2,))],
+)
+def test_what_differs_is_named(
+    pages: bytes, maker: Any, change: dict[str, Any], pages_that_differ: tuple[int, ...]
+) -> None:
+    found = compare_pages(maker.dossier(pages), drawn(**change))
+    assert found.counts is None
+    assert set(pages_that_differ) <= set(found.pages)
+
+
+def test_another_title_is_no_other_page(pages: bytes, maker: Any) -> None:
+    found = compare_pages(maker.dossier(pages), drawn(title="Record of a lock"))
+    assert (found.pages, found.counts) == ((), None)
+    assert "metadata" in found.others
+
+
+def test_a_page_more_is_counted(pages: bytes, maker: Any) -> None:
+    found = compare_pages(maker.dossier(pages), drawn(rows=160))
+    assert found.counts is not None
+    assert found.counts[0] < found.counts[1]
+
+
+def test_pages_of_one_dossier_are_told_apart(pages: bytes, maker: Any) -> None:
+    digests = page_digests(maker.dossier(pages))
+    assert len(set(digests)) == len(digests) > 3
+
+
+@pytest.mark.campaign
+def test_reading_takes_little_memory(maker: Any) -> None:
+    path = maker.dossier(drawn(rows=2000))
+    tracemalloc.start()
+    assert read_dossier(path).findings == ()
+    assert tracemalloc.get_traced_memory()[1] < 30 << 20
+    tracemalloc.stop()
