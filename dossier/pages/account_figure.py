@@ -110,19 +110,17 @@ def _swatch(s: Setting, family: Family, width: float) -> Flowable:
     return Figure(draw, width, 10.8, _family_name(s, family))
 
 
-def account(s: Setting) -> list[Flowable]:
-    """Heading, bars and the table of counts, kept on one page."""
+def account(s: Setting, *, table: bool = True) -> list[Flowable]:
+    """Heading, bars and the table of counts (or, without it, the patterns with their words) on one page."""
     rows = s.payload.account
     title = blocks.heading(s, s.say("account.title"))
     if not rows:
         return [title, blocks.say(s, "account.none")]
+    below = _table(s, rows) if table else legend(s, rows)
+    note = blocks.note(s, s.say("account.note" if table else "account.note_bars"))
     return [
-        Together([title, Space(1 * mm), _figure(s, bars(rows)), Space(1.5 * mm), _table(s, rows), _note(s)])
+        Together([title, Space(1 * mm), _figure(s, bars(rows)), Space(1.5 * mm), below, Space(1 * mm), note])
     ]
-
-
-def _note(s: Setting) -> Flowable:
-    return Text(s.set("account.note"), s.styles.in_note)
 
 
 def _figure(s: Setting, every: Sequence[Bar]) -> Flowable:

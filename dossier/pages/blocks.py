@@ -5,7 +5,7 @@ Each takes the `Setting` and gives flowables of the tagging layer. What a sectio
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 from reportlab.lib.units import mm
@@ -39,15 +39,19 @@ def section(s: Setting, title: str, body: Sequence[Flowable], *, fresh: bool = F
     return [NewPage() if fresh else Space(9 * mm), *opening, *body]
 
 
-def fresh_page(s: Setting, title: str, tries: Iterable[Sequence[Flowable]]) -> list[Flowable]:
-    """A section on a page of its own: the first of `tries` that fits one page, else the first of all."""
-    first: list[Flowable] | None = None
+def fits(s: Setting, story: Sequence[Flowable]) -> bool:
+    """Whether a section (with what goes before its heading) fits one page."""
+    return bool(Stack(story[1:]).wrap(s.grid.text, s.grid.depth)[1] <= s.grid.depth)
+
+
+def fresh_page(s: Setting, title: str, tries: Sequence[Callable[[], Sequence[Flowable]]]) -> list[Flowable]:
+    """A section on a page of its own: the first of `tries` that fits one page, else the last."""
+    story: list[Flowable] = []
     for body in tries:
-        story = section(s, title, body, fresh=True)
-        first = first or story
-        if Stack(story[1:]).wrap(s.grid.text, s.grid.depth)[1] <= s.grid.depth:
-            return story
-    return first or section(s, title, [], fresh=True)
+        story = section(s, title, body(), fresh=True)
+        if fits(s, story):
+            break
+    return story
 
 
 def group(s: Setting, title: str, sentences: Sequence[str], *, dense: bool = False) -> list[Flowable]:
@@ -81,20 +85,25 @@ def note(s: Setting, text: str) -> Text:
     return Text(markup(text), s.styles.in_note)
 
 
-def fact(s: Setting, label: str, value: str) -> list[Flowable]:
+def lead(s: Setting, text: str) -> list[Flowable]:
+    """The line that opens a section, across the page."""
+    return [Text(markup(text), s.styles.in_body), Space(1.5 * mm)]
+
+
+def fact(s: Setting, label: str, value: str, *, dense: bool = False) -> list[Flowable]:
     """One label and its value (plain text)."""
+    styles = (s.styles.dense_label, s.styles.dense_value) if dense else (s.styles.label, s.styles.value)
     if len(value) > LONG:
         return [Text(markup(label), s.styles.label), *prose(s, value)]
-    cells: list[list[Flowable]] = [
-        [Text(markup(label), s.styles.label)],
-        [Text(markup(value), s.styles.value)],
-    ]
+    cells: list[list[Flowable]] = [[Text(markup(label), styles[0])], [Text(markup(value), styles[1])]]
     return [Columns(cells, [s.grid.label, s.grid.body], s.grid.gap)]
 
 
-def facts(s: Setting, rows: Iterable[tuple[str, str]]) -> list[Flowable]:
+def facts(s: Setting, rows: Iterable[tuple[str, str]], *, dense: bool = False) -> list[Flowable]:
     """Labels (keys of [label]) and values; what has no value is left out."""
-    return [flow for key, value in rows if value for flow in fact(s, s.say(f"label.{key}"), value)]
+    return [
+        flow for key, value in rows if value for flow in fact(s, s.say(f"label.{key}"), value, dense=dense)
+    ]
 
 
 def bullets(s: Setting, items: Iterable[str]) -> list[Flowable]:
@@ -174,7 +183,7 @@ def code(s: Setting, size_mm: float) -> Flowable:
     """The printed code, quiet zone included."""
     from dossier.pages.code import qr_figure  # noqa: PLC0415 - start-up: only where a code is drawn
 
-    figure: Flowable = qr_figure(s.options.code_text, size_mm)
+    figure: Flowable = qr_figure(s.options.code_text, size_mm, s.words.language)
     return figure
 
 

@@ -40,6 +40,7 @@ SECTIONS: tuple[Callable[[Setting], list[Flowable]], ...] = (
     cover.section,
     disclosure.section,
     know_it.section,
+    disclosure.section_in_full,
     map.section,
     condition.section,
     before_after.section,

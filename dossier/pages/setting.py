@@ -7,6 +7,7 @@ a page only through `markup`, which takes away its power to be markup.
 from __future__ import annotations
 
 import html
+import re
 from collections.abc import Iterable, Mapping
 from functools import cached_property, lru_cache
 
@@ -19,6 +20,8 @@ from dossier.pages.style import Grid, Styles, grid
 from dossier.words import Catalogue
 from dossier.words.dates import long_date
 
+_MARK = re.compile(r"\b[A-Z][A-Z0-9]+\b")
+_LEADING_DATE = re.compile(r"^\d{4}-\d{2}(-\d{2})?\b")
 _dates = lru_cache(maxsize=4096)(long_date)
 
 
@@ -82,6 +85,10 @@ class Setting:
     def date(self, text: str) -> str:
         return _dates(self.words.language, text)
 
+    def dated(self, text: str) -> str:
+        """A text that begins with a date, with the date as a reader writes it."""
+        return _LEADING_DATE.sub(lambda found: self.date(found[0]), text)
+
     def known(self, basis: str) -> str:
         """What something is known from, as a reader says it."""
         key = f"known_from.{basis.replace(' ', '_')}"
@@ -124,8 +131,10 @@ class Setting:
         return self.people.get(mark, mark)
 
     def maker(self, mark: str) -> str:
-        """Who made a part: the workshop, somebody of it, a firm, or as written."""
-        return self.say("the_workshop") if mark == "workshop" else self.person(mark)
+        """Who made a part: the workshop, or as written, with the names for marks such as "HS and MB"."""
+        if mark == "workshop":
+            return self.say("the_workshop")
+        return _MARK.sub(lambda found: self.person(found[0]), mark)
 
     def part_name(self, number: str) -> str:
         part = self.parts.get(number)

@@ -1,19 +1,18 @@
 """One page for a listing, lot or insurer: the same truth in less space, how to check it, the code.
 
-The sentences are the record's own. Where they do not fit a page they are set smaller, then the picture, and
-only then are sentences counted instead of printed: those on what is kept first, those on what is new or
-changed last. What is left to the full record is always said.
+The sentences are the record's own, set smaller where they must be. Where they do not fit a page at all, the
+parts are listed by name instead, and the sheet says that the full record has the rest.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
-from dossier.model.record import Group, OpenRecord
+from dossier.model.record import OpenRecord
 from dossier.pages import account_figure, blocks
 from dossier.pages.options import PageOptions
 from dossier.pages.running import finished
@@ -27,17 +26,16 @@ from dossier.pages.tagging import Columns, Heading, Rule, Space, Stack, Text
 
 CODE_MM = 40.0
 _ALL = 10_000
-_LIGHT: tuple[Group, ...] = ("kept", "worked_on", "hidden")
 
 
 @dataclass(frozen=True)
 class Closeness:
-    """How close a sheet is set: size of type, depth of picture, most sentences a group, most features."""
+    """How close a sheet is set: size of type, depth of picture; sentences or names, and the most of each."""
 
     scale: float
     picture: float
-    light: int = _ALL
-    heavy: int = _ALL
+    sentences: bool = True
+    names: int = _ALL
     features: int = _ALL
 
 
@@ -45,13 +43,13 @@ STEPS = (
     Closeness(1.0, 66 * mm),
     Closeness(0.94, 56 * mm),
     Closeness(0.88, 48 * mm),
-    Closeness(0.82, 40 * mm),
-    Closeness(0.78, 34 * mm),
-    Closeness(0.78, 34 * mm, light=3, features=4),
-    Closeness(0.78, 34 * mm, light=1, features=3),
-    Closeness(0.78, 34 * mm, light=1, heavy=6, features=3),
-    Closeness(0.78, 34 * mm, light=1, heavy=3, features=2),
-    Closeness(0.78, 34 * mm, light=1, heavy=1, features=1),
+    Closeness(0.82, 42 * mm),
+    *(
+        Closeness(scale, depth * mm, sentences=False)
+        for scale, depth in ((1.0, 60), (0.94, 54), (0.88, 48), (0.82, 42))
+    ),
+    Closeness(0.78, 36 * mm, sentences=False, features=4),
+    *(Closeness(0.78, 34 * mm, sentences=False, names=n, features=3) for n in (40, 20, 12, 6)),
 )
 
 
@@ -110,16 +108,17 @@ def _named(s: Setting) -> list[Flowable]:
     return [*name, Text(markup(capital(below)), s.styles.in_note)] if below else name
 
 
-def _sentences(s: Setting, step: Closeness) -> Iterator[Flowable]:
-    yield Rule(s.grid.text, 0.8, space_before=0, space_after=1)
+def _sentences(s: Setting, step: Closeness) -> list[Flowable]:
+    flows: list[Flowable] = [Rule(s.grid.text, 0.8, space_before=0, space_after=1)]
     for name in disclosure.ORDER:
-        said = disclosure.sentences(s, name)
-        most = step.light if name in _LIGHT else step.heavy
-        if len(said) > most:
-            said = [*said[:most], s.say("sheet.more", n=len(said) - most)]
-        if said:
-            yield from blocks.group(s, s.say(f"group.{name}"), [" ".join(said)], dense=True)
-    yield from disclosure.not_in_copy(s, dense=True)
+        if step.sentences:
+            said = " ".join(disclosure.sentences(s, name))
+            flows += blocks.group(s, s.say(f"group.{name}"), [said], dense=True) if said else []
+        else:
+            flows += disclosure.named_group(s, name, dense=True, most=step.names)
+    if not step.sentences:
+        flows += blocks.group(s, s.say("disclosure.more"), [s.say("sheet.in_full")], dense=True)
+    return [*flows, *disclosure.not_in_copy(s, dense=True)]
 
 
 def _features(s: Setting, step: Closeness) -> list[Flowable]:

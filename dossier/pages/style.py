@@ -102,6 +102,8 @@ class Styles:
     in_body: ParagraphStyle = field(init=False)
     dense: ParagraphStyle = field(init=False)
     dense_hanging: ParagraphStyle = field(init=False)
+    dense_label: ParagraphStyle = field(init=False)
+    dense_value: ParagraphStyle = field(init=False)
     label: ParagraphStyle = field(init=False)
     value: ParagraphStyle = field(init=False)
     feature: ParagraphStyle = field(init=False)
@@ -178,6 +180,8 @@ def _reading(indent: float) -> tuple[ParagraphStyle, ...]:
         text_style("in_body", SERIF, 10, 14, spaceAfter=3),
         text_style("dense", SERIF, 9.3, 12, spaceAfter=2),
         text_style("dense_hanging", SANS_BOLD, 8.6, 12),
+        text_style("dense_label", SANS, 8.6, 12, textColor=SOFT),
+        text_style("dense_value", SERIF, 9.3, 12),
         text_style("label", SANS, 9.3, 14, textColor=SOFT),
         text_style("value", SERIF, 10, 14),
         text_style("feature", SERIF, 10, 13.4, spaceBefore=3, spaceAfter=1),

@@ -74,7 +74,7 @@ def _values(s: Setting) -> list[Flowable]:
 def _value(s: Setting, row: Value) -> str:
     span = f"{row.low} \u2013 {row.high} {row.currency}"
     when = s.say(f"side.{row.when}").lower() if row.when in ("before", "after") else row.when
-    tail = [when, s.date(row.date), row.by, row.basis]
+    tail = [when, s.date(row.date), s.person(row.by), row.basis]
     return s.say("agreements.value", span=span, tail=", ".join(text for text in tail if text))
 
 

@@ -11,7 +11,7 @@ from dossier.pages.photographs import Pair, Shot
 from dossier.pages.setting import Setting, markup
 from dossier.pages.tagging import Columns, Space, Text, Together
 
-_PAIR_DEPTH = 96 * mm
+_PAIR_DEPTH = 88 * mm
 _GRID_DEPTH = 44 * mm
 _MOST = 3  # side by side
 
@@ -30,23 +30,13 @@ def _pair(s: Setting, pair: Pair) -> list[Flowable]:
 
 
 def _side_by_side(s: Setting, shots: tuple[Shot, ...]) -> Flowable:
-    """One width for all, so that the scale is equal where the framing is."""
+    """Each in an equal box, so that the scale is equal where the framing is."""
     width = s.grid.columns(max(len(shots), 2))
-    depth = min(_PAIR_DEPTH, *(width * shot.size[1] / shot.size[0] for shot in shots))
-    width = (
-        min(width, *(depth * shot.size[0] / shot.size[1] for shot in shots))
-        if depth == _PAIR_DEPTH
-        else width
-    )
     cells: list[list[Flowable]] = [
-        [
-            Text(_side(s, shot), s.styles.head),
-            Space(1 * mm),
-            blocks.picture(s, shot, width, _PAIR_DEPTH * 1.5),
-        ]
+        [Text(_side(s, shot), s.styles.head), Space(1 * mm), blocks.picture(s, shot, width, _PAIR_DEPTH)]
         for shot in shots
     ]
-    return Together([Columns(cells, [s.grid.columns(max(len(shots), 2))] * len(shots), s.grid.gap)])
+    return Together([Columns(cells, [width] * len(shots), s.grid.gap)])
 
 
 def _side(s: Setting, shot: Shot) -> str:

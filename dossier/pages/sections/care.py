@@ -16,7 +16,7 @@ def section(s: Setting) -> list[Flowable]:
         ("undone", undone or [s.say("none.undone")]),
         ("care", list(handover.care) or [s.say("care.none")]),
         ("guarantee", [handover.guarantee or s.say("care.no_guarantee")]),
-        ("next_look", [s.date(handover.next_look) or s.say("care.no_next_look")]),
+        ("next_look", [s.dated(handover.next_look) or s.say("care.no_next_look")]),
         ("gaps", [gap.text for gap in s.payload.gaps] or [s.say("care.no_gaps")]),
     )
     body = [flow for key, lines in rows for flow in blocks.group(s, s.say(f"label.{key}"), lines)]

@@ -6,7 +6,7 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
 from dossier.pages import blocks
-from dossier.pages.setting import Setting, markup
+from dossier.pages.setting import Setting
 from dossier.pages.tagging import Columns, Space, Text
 
 CODE_MM = 50.0
@@ -62,7 +62,7 @@ def _code(s: Setting) -> list[Flowable]:
     if not s.options.code_text:
         return []
     code = blocks.code(s, CODE_MM)
-    words: list[Flowable] = [Text(markup(s.say("checking.code")), s.styles.in_note)]
+    words: list[Flowable] = [Text(s.set("checking.code", size=int(CODE_MM)), s.styles.in_note)]
     side = s.grid.text - CODE_MM * mm - s.grid.gap
     return [Space(4 * mm), Columns([[code], words], [CODE_MM * mm, side], s.grid.gap), Space(2 * mm)]
 

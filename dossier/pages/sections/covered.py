@@ -15,8 +15,9 @@ _DEPTH = 62 * mm
 def section(s: Setting) -> list[Flowable]:
     rows = [work for work in s.payload.work if work.covered == "yes"]
     unsaid = sum(1 for work in s.payload.work if work.covered == "not said")
-    body: list[Flowable] = [blocks.say(s, "covered.lead" if rows else "covered.none")]
+    body: list[Flowable] = [] if rows else [blocks.say(s, "covered.none")]
     if rows:
+        body += blocks.lead(s, s.say("covered.lead"))
         heads = [s.say(f"head.{key}") for key in ("line", "day", "part", "done", "pictures")]
         body.append(blocks.table(s, heads, [_row(s, work) for work in rows], (10, 26, 52, 54, 26)))
     if unsaid:

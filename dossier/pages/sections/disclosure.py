@@ -1,45 +1,70 @@
-"""Page 2: what is original and what was done, in the sentences that were signed.
+"""Page 2: what is original and what was done, in the sentences that were signed, and the parts counted.
 
-The sentences stand as the record has them; the groups stand in one order, and a group without a sentence
-says so. No share is given as one figure: the account is a table of counts with its bars.
+Where the sentences fill more than a page, this page lists the parts by name instead, and the sentences stand
+in full after page 3 (`section_in_full`). The groups stand in one order, and one with nothing to say says so.
+No share is given as one figure: the account is a table of counts with its bars.
 """
 
 from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
 
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
 from dossier.model.record import Group
+from dossier.model.words import NOW, Now
 from dossier.pages import blocks
 from dossier.pages.account_figure import account
 from dossier.pages.setting import Setting, capital
 from dossier.pages.tagging import Space
 
-# Groups that always have a line, and those that have one only where there is something to say.
-ALWAYS: tuple[Group, ...] = (
-    "kept",
-    "worked_on",
-    "part_renewed",
-    "new",
-    "earlier",
-    "not_known",
-    "changed",
-    "undone",
-)
+# Groups that have a line only where there is something to say; all others always have one.
 WHERE_SAID: tuple[Group, ...] = ("gone", "hidden")
 ORDER: tuple[Group, ...] = (
     "kept", "worked_on", "part_renewed", "new", "gone", "earlier", "not_known", "hidden", "changed", "undone"
 )  # fmt: skip
+_GROUP_OF: dict[Now, Group] = {
+    "original, left as found": "kept",
+    "original, no work recorded": "kept",
+    "original, treated": "worked_on",
+    "original, new surface": "worked_on",
+    "original, part renewed": "part_renewed",
+    "earlier replacement": "earlier",
+    "later addition": "earlier",
+    "from another object": "earlier",
+    "new, like for like": "new",
+    "new, with a difference": "new",
+    "new, likeness not known": "new",
+    "missing": "gone",
+    "taken away": "gone",
+    "not known": "not_known",
+}
+MOST_NAMES = 60
 
 
 def section(s: Setting) -> list[Flowable]:
-    """On one page if it can be: set closer where that brings it onto one."""
-    return blocks.fresh_page(s, s.say("disclosure.title"), (_body(s, dense=dense) for dense in (False, True)))
+    """On one page if it can be: set closer, then with the parts by name."""
+    tries = [partial(body, s, dense=dense) for body in (_body, _overview) for dense in (False, True)]
+    return blocks.fresh_page(s, s.say("disclosure.title"), tries)
+
+
+def section_in_full(s: Setting) -> list[Flowable]:
+    """The sentences, where page 2 had no room for them."""
+    if blocks.fits(s, blocks.section(s, s.say("disclosure.title"), _body(s, dense=True))):
+        return []
+    body = [*[flow for name in ORDER for flow in group(s, name)], Space(5 * mm), *account(s)]
+    return blocks.section(s, s.say("disclosure.in_full"), body, fresh=True)
 
 
 def _body(s: Setting, *, dense: bool) -> list[Flowable]:
     flows = [flow for name in ORDER for flow in group(s, name, dense=dense)]
-    return [*flows, *not_in_copy(s, dense=dense), Space((2.5 if dense else 5) * mm), *account(s)]
+    return [*flows, *_below(s, dense=dense, table=True)]
+
+
+def _below(s: Setting, *, dense: bool, table: bool) -> list[Flowable]:
+    return [*not_in_copy(s, dense=dense), Space((2.5 if dense else 5) * mm), *account(s, table=table)]
 
 
 def sentences(s: Setting, name: Group) -> list[str]:
@@ -59,3 +84,69 @@ def not_in_copy(s: Setting, *, dense: bool) -> list[Flowable]:
     said = capital(s.listed(s.not_in_copy))
     text = s.say("disclosure.not_in_copy", what=said) if said else s.say("disclosure.all_in_copy")
     return blocks.group(s, s.say("label.not_in_copy"), [text], dense=dense)
+
+
+def _overview(s: Setting, *, dense: bool) -> list[Flowable]:
+    """The parts by name, group by group, and where the sentences stand."""
+    flows = [flow for name in ORDER for flow in named_group(s, name, dense=dense)]
+    where = blocks.group(s, s.say("disclosure.more"), [s.say("disclosure.where_in_full")], dense=dense)
+    return [*flows, *where, *_below(s, dense=dense, table=False)]
+
+
+def named_group(s: Setting, name: Group, *, dense: bool, most: int = MOST_NAMES) -> list[Flowable]:
+    """One group with its parts by name, at most so many in a line."""
+    lines = _lines(s, name, most)
+    if not lines and name in WHERE_SAID:
+        return []
+    return blocks.group(s, s.say(f"group.{name}"), lines or [s.say(f"none.{name}")], dense=dense)
+
+
+def _lines(s: Setting, name: Group, most: int) -> list[str]:
+    if name == "hidden":
+        return _named(
+            s, [part for work in s.payload.work if work.covered == "yes" for part in work.parts], most
+        )
+    if name == "changed":
+        return _named(s, [row.part for row in s.payload.parts_now if row.altered], most)
+    if name == "undone":
+        return [capital(row.what) for row in s.payload.advised]
+    states = [now for now in NOW if _GROUP_OF[now] == name]
+    lines = [_state(s, now, most, alone=len(states) == 1) for now in states]
+    return [line for line in lines if line]
+
+
+def _named(s: Setting, numbers: Sequence[str], most: int) -> list[str]:
+    names = [s.parts[number].part if number in s.parts else number for number in dict.fromkeys(numbers)]
+    return [capital(_shortened(s, names, most))] if names else []
+
+
+def _state(s: Setting, now: Now, most: int, *, alone: bool) -> str:
+    """One state and the parts in it; a state that is alone in its group needs no name."""
+    rows = [row for row in s.payload.parts_now if row.now == now]
+    if not rows:
+        return ""
+    listed = _shortened(s, [_pieces(s, row.part, row.pieces_low, row.pieces_high) for row in rows], most)
+    if alone:
+        return capital(listed)
+    return s.say("disclosure.state", state=s.say(f"now.{_key(now)}"), parts=listed)
+
+
+def _key(now: Now) -> str:
+    return now.replace(", ", "_").replace(" ", "_")
+
+
+def _shortened(s: Setting, names: Sequence[str], most: int) -> str:
+    if len(names) <= most:
+        return s.listed(names)
+    return s.say("disclosure.and_more", parts=", ".join(names[:most]), n=len(names) - most)
+
+
+def _pieces(s: Setting, number: str, low: int, high: int) -> str:
+    """A part by name; with "9 of 64" where only some of its pieces are meant."""
+    part = s.parts.get(number)
+    if part is None:
+        return number
+    if low == high == part.pieces:
+        return part.part
+    span = str(low) if low == high else s.say("account.range", low=low, high=high)
+    return s.say("disclosure.some", span=span, whole=part.pieces, part=part.part)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import partial
 
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
@@ -12,34 +14,64 @@ from dossier.pages import blocks
 from dossier.pages.setting import Setting, markup
 from dossier.pages.tagging import Columns, Space, Text, Together
 
-_BOXES = (62 * mm, 50 * mm, 40 * mm, 30 * mm)  # depth of a feature's picture, largest first
+
+@dataclass(frozen=True)
+class Layout:
+    """Columns of features, depth of their pictures, and whether the rest is set close."""
+
+    columns: int
+    box: float
+    dense: bool = False
 
 
 def section(s: Setting) -> list[Flowable]:
-    return blocks.fresh_page(s, s.say("know_it.title"), (_body(s, box) for box in _BOXES))
+    count = sum(1 for row in s.payload.know_it_by if s.shots.named([row.photograph]))
+    tries = [partial(_body, s, layout) for layout in _layouts(count)]
+    return blocks.fresh_page(s, s.say("know_it.title"), tries)
 
 
-def _body(s: Setting, box: float) -> list[Flowable]:
-    return [blocks.say(s, "know_it.lead"), *_features(s, box), *_marks(s), *_facts(s), *_measures(s)]
+def _layouts(count: int) -> tuple[Layout, ...]:
+    """From open to close, for a number of pictures."""
+    wide = 2 if count in (1, 2, 4) else 3
+    return (
+        Layout(wide, 62 * mm),
+        Layout(wide, 50 * mm),
+        Layout(3, 40 * mm),
+        Layout(3, 40 * mm, dense=True),
+        Layout(4, 34 * mm),
+        Layout(4, 34 * mm, dense=True),
+        Layout(5, 28 * mm, dense=True),
+    )
 
 
-def _features(s: Setting, box: float) -> list[Flowable]:
+def _body(s: Setting, layout: Layout) -> list[Flowable]:
+    dense = layout.dense
+    return [
+        *blocks.lead(s, s.say("know_it.lead")),
+        *_features(s, layout),
+        *_marks(s, dense=dense),
+        *_facts(s, dense=dense),
+        *_measures(s, dense=dense),
+    ]
+
+
+def _features(s: Setting, layout: Layout) -> list[Flowable]:
     """Those with a photograph as pictures in rows, the others as text; numbered as the record has them."""
     rows = list(enumerate(s.payload.know_it_by, 1))
     if not rows:
         return [blocks.say(s, "know_it.none")]
     pictured = [row for row in rows if s.shots.named([row[1].photograph])]
     others = [row for row in rows if row not in pictured]
-    return [*_pictured(s, pictured, box), *[flow for row in others for flow in _in_words(s, *row)]]
+    return [*_pictured(s, pictured, layout), *[flow for row in others for flow in _in_words(s, *row)]]
 
 
-def _pictured(s: Setting, rows: Sequence[tuple[int, Feature]], box: float) -> list[Flowable]:
-    count = 2 if len(rows) in (1, 2, 4) else 3
+def _pictured(s: Setting, rows: Sequence[tuple[int, Feature]], layout: Layout) -> list[Flowable]:
+    count = layout.columns
     width = s.grid.columns(count)
     flows: list[Flowable] = []
     for start in range(0, len(rows), count):
         line = rows[start : start + count]
-        cells = [[_image(s, row, width, box), *_words(s, number, row)] for number, row in line]
+        cells = [[_image(s, row, width, layout.box), *_words(s, number, row)] for number, row in line]
         flows += [Together([Columns(cells, [width] * len(line), s.grid.gap)]), Space(3 * mm)]
     return flows
 
@@ -72,11 +104,11 @@ def _in_words(s: Setting, number: int, row: Feature) -> list[Flowable]:
     return [Columns(cells, [s.grid.label, s.grid.body], s.grid.gap), Space(2 * mm)]
 
 
-def _marks(s: Setting) -> list[Flowable]:
+def _marks(s: Setting, *, dense: bool) -> list[Flowable]:
     lines = [_mark(s, mark) for mark in (*s.payload.marks, *s.apart.private_marks)]
     if gone := s.missing("private_marks"):
         lines.append(s.say("know_it.marks_gone", n=gone))
-    return blocks.group(s, s.say("label.marks"), lines or [s.say("know_it.no_marks")])
+    return blocks.group(s, s.say("label.marks"), lines or [s.say("know_it.no_marks")], dense=dense)
 
 
 def _mark(s: Setting, mark: Mark) -> str:
@@ -88,7 +120,7 @@ def _mark(s: Setting, mark: Mark) -> str:
     return s.say("know_it.mark", text=mark.text, tail=", ".join(part for part in tail if part))
 
 
-def _facts(s: Setting) -> list[Flowable]:
+def _facts(s: Setting, *, dense: bool) -> list[Flowable]:
     thing = s.payload.object
     rows = (
         ("type", thing.type),
@@ -103,7 +135,7 @@ def _facts(s: Setting) -> list[Flowable]:
         ("related_papers", "; ".join(thing.related_papers)),
         ("related_objects", "; ".join(thing.related_objects)),
     )
-    return [Space(2 * mm), *blocks.facts(s, rows)]
+    return [Space(2 * mm), *blocks.facts(s, rows, dense=dense)]
 
 
 def claim(s: Setting, row: Claim) -> str:
@@ -113,19 +145,30 @@ def claim(s: Setting, row: Claim) -> str:
     return s.say("claim", what=row.what, known=s.known(row.known_from))
 
 
-def _measures(s: Setting) -> list[Flowable]:
-    if not s.payload.measurements:
-        return blocks.group(s, s.say("label.measurements"), [s.say("know_it.no_measurements")])
+def _measures(s: Setting, *, dense: bool) -> list[Flowable]:
+    """A table; set close, one paragraph."""
+    rows = s.payload.measurements
+    title = s.say("label.measurements")
+    if not rows:
+        return blocks.group(s, title, [s.say("know_it.no_measurements")], dense=dense)
+    if dense:
+        said = [s.say("know_it.measure", what=_what(s, row), value=_value(row)) for row in rows]
+        return blocks.group(s, title, ["; ".join(said)], dense=True)
     heads = [s.say(f"head.{key}") for key in ("measure", "value", "how", "day")]
-    rows = [_measure_row(s, row) for row in s.payload.measurements]
-    return [Space(2 * mm), Together(_titled(s, heads, rows))] if len(rows) < 12 else _titled(s, heads, rows)
+    cells = [[_what(s, row), _value(row), row.how, s.date(row.date)] for row in rows]
+    flows = [blocks.heading(s, title), blocks.table(s, heads, cells, (40, 26, 34, 22))]
+    return [Space(2 * mm), Together(flows)] if len(rows) < 12 else flows
 
 
-def _titled(s: Setting, heads: Sequence[str], rows: Sequence[Sequence[str]]) -> list[Flowable]:
-    return [blocks.heading(s, s.say("label.measurements")), blocks.table(s, heads, rows, (40, 26, 34, 22))]
+def _what(s: Setting, row: Measurement) -> str:
+    return f"{row.what} ({s.part_name(row.part)})" if row.part else row.what
 
 
-def _measure_row(s: Setting, row: Measurement) -> list[str]:
-    what = f"{row.what} ({s.part_name(row.part)})" if row.part else row.what
-    spread = f" \u00b1 {row.plus_minus}" if row.plus_minus else ""
-    return [what, f"{row.value}{spread} {row.unit}".strip(), row.how, s.date(row.date)]
+def _value(row: Measurement) -> str:
+    """As written; the spread may have its own unit."""
+    value = f"{row.value} {row.unit}".strip()
+    if not row.plus_minus:
+        return value
+    if row.unit and not row.plus_minus.rstrip().endswith(row.unit):
+        return f"{row.value} \u00b1 {row.plus_minus} {row.unit}"
+    return f"{value} \u00b1 {row.plus_minus}"

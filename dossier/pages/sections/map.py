@@ -20,7 +20,7 @@ def section(s: Setting) -> list[Flowable]:
     shots = s.shots.mapped
     if not shots:
         return blocks.section(s, s.say("map.title"), [blocks.say(s, "map.none")])
-    body = [blocks.say(s, "map.lead"), *[flow for shot in shots for flow in _one(s, shot)]]
+    body = [*blocks.lead(s, s.say("map.lead")), *[flow for shot in shots for flow in _one(s, shot)]]
     return blocks.section(s, s.say("map.title"), body, fresh=True)
 
 

@@ -20,8 +20,7 @@ def section(s: Setting) -> list[Flowable]:
         return blocks.section(s, s.say("register.title"), [blocks.say(s, "register.none")])
     rows = [_row(s, part) for part in s.payload.parts]
     body = [
-        blocks.say(s, "register.lead"),
-        Space(2 * mm),
+        *blocks.lead(s, s.say("register.lead")),
         blocks.table(s, [s.say(f"head.{key}") for key in HEADS], rows, SHARES),
         *_pictures_gone(s),
     ]
