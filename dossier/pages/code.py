@@ -7,6 +7,7 @@ the text, a quiet zone of four modules included in the size. Not done here: what
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from itertools import groupby
 from typing import Any
 
@@ -23,23 +24,33 @@ Matrix = Sequence[Sequence[bool]]
 
 def qr_figure(text: str, size_mm: float, language: str = "en") -> Figure:
     """The code of `text` as a figure `size_mm` wide and high, quiet zone included."""
-    modules = matrix(text)
-    count = len(modules) + 2 * QUIET
 
     def draw(canvas: Any, width: float, height: float) -> None:
-        module = width / count
+        count, path = _drawing(text)
+        canvas.saveState()
         canvas.setFillGray(1)
         canvas.rect(0, 0, width, height, stroke=0, fill=1)
         canvas.setFillGray(0)
-        path = canvas.beginPath()
-        for row, start, length in runs(modules):
-            top = height - (row + QUIET + 1) * module
-            path.rect((start + QUIET) * module, top, length * module, module)
-        canvas.drawPath(path, stroke=0, fill=1)
+        canvas.scale(width / count, height / count)
+        shape = canvas.beginPath()
+        shape._code.append(path)  # thousands of whole numbers, made into text once
+        canvas.drawPath(shape, stroke=0, fill=1)
+        canvas.restoreState()
 
     page = text.partition("#")[0]
     alt = Catalogue(language).say("code.alt" if page else "code.alt_alone", page=page)
     return Figure(draw, size_mm * mm, size_mm * mm, alt)
+
+
+@lru_cache(maxsize=2)
+def _drawing(text: str) -> tuple[int, str]:
+    """Modules across with the quiet zone, and the path as PDF operators, one unit a module."""
+    modules = matrix(text)
+    count = len(modules) + 2 * QUIET
+    rectangles = (
+        f"{start + QUIET} {count - QUIET - 1 - row} {length} 1 re" for row, start, length in runs(modules)
+    )
+    return count, " ".join(rectangles)
 
 
 def matrix(text: str) -> Matrix:

@@ -22,7 +22,6 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 from floor import Cost, measured
-from photos import make_photos
 
 ROOT = Path(__file__).resolve().parents[2]
 PARTS = 40
@@ -32,7 +31,10 @@ DOSSIER = [sys.executable, "-c", "import sys; from dossier.cli import main; main
 def make_job(folder: Path, photographs: int) -> Path:
     """A job with so many photographs, four pairs in ten, and 40 parts, worked on and partly replaced."""
     (folder / "notes").mkdir(parents=True)
-    paths = make_photos(folder / "photos", photographs)
+    # In a process of its own: a child's peak counts from its parent's size.
+    maker = [sys.executable, str(Path(__file__).with_name("photos.py")), str(folder / "photos")]
+    subprocess.run([*maker, "--photos", str(photographs)], check=True, stdout=subprocess.DEVNULL)
+    paths = sorted((folder / "photos").iterdir())
     key = ROOT / "keys_example" / "trial-key.pem"
     (folder / "workshop.toml").write_text(
         f'name = "Bench"\nverification_page = "https://check.example/r"\nkey = "{key.as_posix()}"\n'
@@ -105,12 +107,16 @@ def report(label: str, cost: Cost, base: Cost | None = None) -> None:
 
 
 def sizes_shown(job: Path) -> list[tuple[int, int]]:
-    from dossier.intake.folder import read_job  # noqa: PLC0415 - the floor is measured without it
-    from dossier.pictures.plan import plan  # noqa: PLC0415
-
-    read, _ = read_job(job)
-    assert read is not None
-    return [(size.long_side, size.quality) for _, size in sorted(plan(read).items())]
+    """The size and quality each photograph is shown at, by file name."""
+    program = (
+        "import sys, json; from pathlib import Path; from dossier.intake.folder import read_job\n"
+        "from dossier.pictures.plan import plan\n"
+        "sizes = plan(read_job(Path(sys.argv[1]))[0])\n"
+        "print(json.dumps([(s.long_side, s.quality) for _, s in sorted(sizes.items())]))"
+    )
+    command = [sys.executable, "-c", program, str(job)]
+    done = subprocess.run(command, check=True, capture_output=True, text=True)
+    return [(side, quality) for side, quality in json.loads(done.stdout)]
 
 
 def floor_apart(job: Path, sizes: list[tuple[int, int]], work: Path) -> Cost:
