@@ -82,25 +82,31 @@ def check_pdf_signature(
         return _answer("does not match", "pdf-signature-padding")
     except NotCanonicalError:
         return _answer("does not match", "pdf-signature-not-canonical")
-    return _judge(parts, digest, record_keys)
+    fault = _fault(parts, digest, record_keys)
+    return _answer("does not match", fault) if fault else _answer("matches", "pdf-signature-matches")
 
 
-def _judge(parts: cms.Parts, digest: bytes, record_keys: Collection[Mapping[str, str]]) -> Check:
+def _fault(parts: cms.Parts, digest: bytes, record_keys: Collection[Mapping[str, str]]) -> str:
+    """The code of the first thing that is off, or "" when nothing is."""
     from dossier.seal import cms  # noqa: PLC0415 - see check_pdf_signature
 
+    if parts.token is not None:  # no time-stamp is checked yet, so none may stand there unchecked
+        return "pdf-signature-not-canonical"
     if parts.digest != digest:
-        return _answer("does not match", "pdf-signature-digest")
+        return "pdf-signature-digest"
     if cms.certificate_digest(parts.certificate) != parts.certificate_digest:
-        return _answer("does not match", "pdf-signature-certificate")
+        return "pdf-signature-certificate"
+    signed = cms.signed_attributes(parts.digest, parts.certificate_digest)
+    return _fault_of_key(parts, signed, {key.get("kid") for key in record_keys})
+
+
+def _fault_of_key(parts: cms.Parts, signed: bytes, kids: Collection[str | None]) -> str:
     public = _public_key(parts.certificate)
     if public is None:
-        return _answer("does not match", "pdf-signature-algorithm")
-    signed = cms.signed_attributes(parts.digest, parts.certificate_digest)
+        return "pdf-signature-algorithm"
     if not _holds(public, parts.signature, signed):
-        return _answer("does not match", "pdf-signature-wrong")
-    if public_jwk(public)["kid"] not in {key.get("kid") for key in record_keys}:
-        return _answer("does not match", "pdf-signature-other-key")
-    return _answer("matches", "pdf-signature-matches")
+        return "pdf-signature-wrong"
+    return "" if public_jwk(public)["kid"] in kids else "pdf-signature-other-key"
 
 
 def _checked(key: Signer, certificate: x509.Certificate | None) -> x509.Certificate:

@@ -109,6 +109,14 @@ def add_signer(signed: Any) -> None:
     signed["signer_infos"].append(signed["signer_infos"][0].copy())
 
 
+def test_a_time_stamp_that_nobody_checks(
+    found: SignatureInfo, digest: bytes, parts: cms.Parts, maker: Any
+) -> None:
+    der = cms.assemble(parts._replace(token=cms.assemble(parts)))
+    assert cms.take_apart(der).token == cms.assemble(parts)  # there is a place for one
+    assert checked(found, der, digest, maker.key).code == "pdf-signature-not-canonical"
+
+
 def test_another_file(found: SignatureInfo, maker: Any) -> None:
     assert checked(found, None, bytes(32), maker.key).code == "pdf-signature-digest"
 
