@@ -56,12 +56,17 @@ def fresh_page(s: Setting, title: str, tries: Sequence[Callable[[], Sequence[Flo
 
 def group(s: Setting, title: str, sentences: Sequence[str], *, dense: bool = False) -> list[Flowable]:
     """A group of sentences (plain text), one paragraph each; its title hangs in the label column."""
-    heading = Heading(markup(title), 2, s.styles.dense_hanging if dense else s.styles.hanging, bookmark=False)
     style = s.styles.dense if dense else s.styles.in_body
-    words = [Text(markup(sentence), style) for sentence in sentences]
+    return hung(s, title, [Text(markup(sentence), style) for sentence in sentences], dense=dense)
+
+
+def hung(s: Setting, title: str, body: Sequence[Flowable], *, dense: bool = False) -> list[Flowable]:
+    """Flowables of the reading column, with a title in the label column."""
+    style = s.styles.dense_hanging if dense else s.styles.hanging
+    cells: list[list[Flowable]] = [[Heading(markup(title), 2, style, bookmark=False)], list(body)]
     return [
         Space((1.3 if dense else 2.6) * mm),
-        Columns([[heading], words], [s.grid.label, s.grid.body], s.grid.gap),
+        Columns(cells, [s.grid.label, s.grid.body], s.grid.gap),
     ]
 
 

@@ -12,7 +12,6 @@ from markdown_it import MarkdownIt
 from markdown_it.tree import SyntaxTreeNode
 from reportlab.platypus import Flowable
 
-from dossier.pages.blocks import indented
 from dossier.pages.setting import Setting, markup, printable
 from dossier.pages.tagging import Bullets, Numbered, Text
 
@@ -20,7 +19,7 @@ _DEEPEST = 3  # lists within lists; deeper ones are printed at this depth
 
 
 def flowables(s: Setting, text: str) -> list[Flowable]:
-    """A note, in the reading column."""
+    """A note, for use inside the reading column."""
     tree = SyntaxTreeNode(_parser().parse(text))
     return [flow for node in tree.children for flow in _block(s, node, 0)]
 
@@ -30,10 +29,9 @@ def _parser() -> MarkdownIt:
 
 
 def _block(s: Setting, node: SyntaxTreeNode, depth: int) -> list[Flowable]:
-    style = s.styles.in_body if depth else s.styles.body
+    style = s.styles.in_body
     if node.type in ("bullet_list", "ordered_list"):
-        listed = _list(s, node, depth)
-        return [listed if depth else indented(s, [listed])]
+        return [_list(s, node, depth)]
     if node.type == "heading":
         return [Text(f"<b>{inline(node)}</b>", style)]
     if node.type in ("code_block", "fence"):

@@ -86,7 +86,7 @@ def _notes(s: Setting) -> list[Flowable]:
     body: list[Flowable] = []
     for note in notes:
         title = s.say("notes.private", title=note.title) if note.private else note.title
-        body += [blocks.heading(s, title), *flowables(s, note.text)]
+        body += blocks.hung(s, title, flowables(s, note.text))
     if gone:
         body.append(blocks.note(s, s.say("notes.gone", n=gone)))
     return blocks.section(s, s.say("notes.title"), body)
