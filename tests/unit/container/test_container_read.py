@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import hashlib
+import zlib
 from pathlib import Path
 from typing import Any
 
 import pikepdf
+import pytest
 
 from dossier.container.compare import compare_pages
 from dossier.container.hashing import hash_many
+from dossier.container.pictures import placed_pictures
 from dossier.container.read import hash_ranges, page_digests, read_dossier
+from dossier.errors import UnreadableError
 from dossier.seal.pdf import check_pdf_signature
 
 
@@ -63,3 +67,38 @@ def test_an_unsigned_file_has_no_signature(maker: Any) -> None:
 def test_the_same_pages_drawn_again(signed: Path, maker: Any) -> None:
     assert not compare_pages(signed, maker.pages())
     assert len(set(page_digests(signed))) == 3
+
+
+def test_hashing_beyond_the_end(signed: Path) -> None:
+    with pytest.raises(UnreadableError) as raised:
+        hash_ranges(signed, [(10, signed.stat().st_size)])
+    assert raised.value.code == "truncated"
+
+
+def test_pictures_of_the_pages(signed: Path, maker: Any) -> None:
+    """Each picture as it stands, by the digest of its bytes; attachments are none of them."""
+    placed = placed_pictures(signed)
+    assert len(placed) == 3
+    for digest, picture in placed.items():
+        assert hashlib.sha256(picture).hexdigest() == digest
+        assert picture.startswith(b"\xff\xd8")
+    with pikepdf.open(signed) as pdf:
+        raw = {bytes(page.Resources.XObject.P0.read_raw_bytes()) for page in pdf.pages}
+    assert raw == set(placed.values())
+
+
+def test_what_does_not_inflate_is_another_page(signed: Path, maker: Any, forgery: Any) -> None:
+    """A damaged stream, bytes after its end, another packing: the first two differ, the last does not."""
+    page = forgery.objects[forgery.numbers("/Type", "/Page")[1]][0]
+    content = forgery.objects[page["/Contents"].number]
+    packed, path = content[1], maker.folder / "packed.pdf"
+    plain = zlib.decompress(packed)
+    for stream, differs in (
+        (packed[:-6] + b"\0" * 6, (2,)),
+        (packed + b"hidden", (2,)),
+        (plain, (2,)),
+        (zlib.compress(plain, 0), ()),
+    ):
+        content[1] = stream
+        path.write_bytes(forgery.whole())
+        assert compare_pages(path, maker.pages()).pages == differs
