@@ -19,6 +19,7 @@ from dossier.model.record import Account
 from dossier.model.words import NOW, SEEN, Now, Seen
 from dossier.pages import blocks
 from dossier.pages.fonts import SANS, SANS_BOLD
+from dossier.pages.plain import plain
 from dossier.pages.setting import Setting, markup, printable
 from dossier.pages.style import INK
 from dossier.pages.tagging import Columns, DataTable, Figure, Space, Text, Together
@@ -268,7 +269,7 @@ def _table(s: Setting, rows: Sequence[Account]) -> Flowable:
     share = (1 - label) / len(sides)
     heads = [s.say("head.state"), *[s.say(f"head.{seen}") for seen in sides]]
     return DataTable(
-        [Text(markup(head), s.styles.head) for head in heads],
+        [plain(head, s.styles.head) for head in heads],
         [[_state(s, now), *[_cell(s, found.get((seen, now))) for seen in sides]] for now in states],
         [s.grid.text * label, *[s.grid.text * share] * len(sides)],
         s.styles.table_close,
@@ -290,7 +291,7 @@ def _cell(s: Setting, row: Account | None) -> Flowable:
     parts = _range(s, row.parts_low, row.parts_high, "parts")
     pieces = _range(s, row.pieces_low, row.pieces_high, "pieces")
     same = (row.parts_low, row.parts_high) == (row.pieces_low, row.pieces_high)
-    return Text(markup(parts if same else f"{parts}, {pieces}"), s.styles.cell)
+    return plain(parts if same else f"{parts}, {pieces}", s.styles.cell)
 
 
 def _range(s: Setting, low: int, high: int, what: str) -> str:

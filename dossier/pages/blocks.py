@@ -12,6 +12,7 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
 from dossier.pages.photographs import Shot
+from dossier.pages.plain import plain
 from dossier.pages.setting import Setting, markup, paragraphs, printable
 from dossier.pages.tagging import (
     Bullets,
@@ -57,7 +58,7 @@ def fresh_page(s: Setting, title: str, tries: Sequence[Callable[[], Sequence[Flo
 def group(s: Setting, title: str, sentences: Sequence[str], *, dense: bool = False) -> list[Flowable]:
     """A group of sentences (plain text), one paragraph each; its title hangs in the label column."""
     style = s.styles.dense if dense else s.styles.in_body
-    return hung(s, title, [Text(markup(sentence), style) for sentence in sentences], dense=dense)
+    return hung(s, title, [plain(sentence, style) for sentence in sentences], dense=dense)
 
 
 def hung(s: Setting, title: str, body: Sequence[Flowable], *, dense: bool = False) -> list[Flowable]:
@@ -77,7 +78,7 @@ def heading(s: Setting, title: str) -> Heading:
 
 def say(s: Setting, key: str, **values: object) -> Text:
     """A paragraph of this room's words."""
-    return Text(s.set(key, **values), s.styles.body)
+    return plain(s.say(key, **values), s.styles.body)
 
 
 def prose(s: Setting, text: str) -> list[Flowable]:
@@ -87,20 +88,20 @@ def prose(s: Setting, text: str) -> list[Flowable]:
 
 def note(s: Setting, text: str) -> Text:
     """Small print under a table or picture."""
-    return Text(markup(text), s.styles.in_note)
+    return plain(text, s.styles.in_note)
 
 
 def lead(s: Setting, text: str) -> list[Flowable]:
     """The line that opens a section, across the page."""
-    return [Text(markup(text), s.styles.in_body), Space(1.5 * mm)]
+    return [plain(text, s.styles.in_body), Space(1.5 * mm)]
 
 
 def fact(s: Setting, label: str, value: str, *, dense: bool = False) -> list[Flowable]:
     """One label and its value (plain text)."""
     styles = (s.styles.dense_label, s.styles.dense_value) if dense else (s.styles.label, s.styles.value)
     if len(value) > LONG:
-        return [Text(markup(label), s.styles.label), *prose(s, value)]
-    cells: list[list[Flowable]] = [[Text(markup(label), styles[0])], [Text(markup(value), styles[1])]]
+        return [plain(label, s.styles.label), *prose(s, value)]
+    cells: list[list[Flowable]] = [[plain(label, styles[0])], [plain(value, styles[1])]]
     return [Columns(cells, [s.grid.label, s.grid.body], s.grid.gap)]
 
 
@@ -127,7 +128,7 @@ def indented(s: Setting, body: Sequence[Flowable]) -> Flowable:
 
 
 def cell(s: Setting, text: str) -> Text:
-    return Text(markup(text), s.styles.cell)
+    return plain(text, s.styles.cell)
 
 
 def table(
@@ -142,8 +143,8 @@ def table(
     style = s.styles.tiny if tiny else s.styles.cell
     whole = sum(shares)
     return DataTable(
-        [Text(markup(head), s.styles.head) for head in heads],
-        [[Text(markup(text), style) for text in row] for row in rows],
+        [plain(head, s.styles.head) for head in heads],
+        [[plain(text, style) for text in row] for row in rows],
         [s.grid.text * share / whole for share in shares],
         s.styles.table_tiny if tiny else s.styles.table,
         row_header=True,

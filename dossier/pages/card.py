@@ -15,6 +15,7 @@ from dossier.model.record import OpenRecord
 from dossier.pages import blocks
 from dossier.pages.fonts import SANS
 from dossier.pages.options import PageOptions, Paper
+from dossier.pages.plain import plain
 from dossier.pages.running import Running, finished
 from dossier.pages.setting import Setting, markup
 from dossier.pages.style import PAPERS, SOFT, Grid
@@ -136,7 +137,7 @@ def _words(s: Setting) -> list[Flowable]:
     shop = s.payload.workshop
     return [
         Text(s.set("card.kicker"), s.styles.tiny),
-        Text(markup(name), s.styles.card_name),
+        plain(name, s.styles.card_name),
         Space(1.2 * mm),
         Text(s.set("card.job", workshop=shop.name, job=s.payload.job), s.styles.tiny),
         Text(f"{s.set('card.record')}<br/>{_in_two(s.payload.record)}", s.styles.tiny),

@@ -6,8 +6,10 @@ parts are listed by name instead, and the sheet says that the full record has th
 
 from __future__ import annotations
 
+from bisect import bisect
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import partial
 
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
@@ -15,13 +17,14 @@ from reportlab.platypus import Flowable
 from dossier.model.record import OpenRecord
 from dossier.pages import account_figure, blocks
 from dossier.pages.options import PageOptions
+from dossier.pages.plain import plain
 from dossier.pages.running import finished
 from dossier.pages.sections import disclosure
 from dossier.pages.sections.checking import groups
 from dossier.pages.sections.cover import facts_of
 from dossier.pages.sections.know_it import feature_words
 from dossier.pages.setting import Setting, capital, markup
-from dossier.pages.style import grid
+from dossier.pages.style import Grid, grid
 from dossier.pages.tagging import Columns, Heading, Rule, Space, Stack, Text
 
 CODE_MM = 40.0
@@ -62,14 +65,25 @@ def draw_sheet(record: OpenRecord, pictures: Mapping[str, bytes], options: PageO
 def _fitting(
     record: OpenRecord, pictures: Mapping[str, bytes], options: PageOptions
 ) -> tuple[Setting, list[Flowable]]:
-    """The first step that fits a page, else the closest."""
+    """The first step if it fits a page, else one found by halving: each takes less room than the last."""
     on = grid(options.paper, top=19 * mm, bottom=20 * mm)
-    for step in STEPS:
-        s = Setting(record, pictures, options, on=on, scale=step.scale)
-        story = _story(s, step)
-        if Stack(story).wrap(on.text, on.depth)[1] <= on.depth:
-            break
-    return s, story
+    first, *closer = [partial(_tried, record, pictures, options, on, step) for step in STEPS]
+    found = first()
+    if not _fits(found):
+        found = closer[bisect(closer, False, hi=len(closer) - 1, key=lambda tried: _fits(tried()))]()
+    return found
+
+
+def _tried(
+    record: OpenRecord, pictures: Mapping[str, bytes], options: PageOptions, on: Grid, step: Closeness
+) -> tuple[Setting, list[Flowable]]:
+    s = Setting(record, pictures, options, on=on, scale=step.scale)
+    return s, _story(s, step)
+
+
+def _fits(tried: tuple[Setting, list[Flowable]]) -> bool:
+    s, story = tried
+    return bool(Stack(story).wrap(s.grid.text, s.grid.depth)[1] <= s.grid.depth)
 
 
 def _story(s: Setting, step: Closeness) -> list[Flowable]:
@@ -158,4 +172,4 @@ def _check_words(s: Setting) -> list[Flowable]:
         f"{s.say('label.digest')}: {groups(s.record.digest)}",
     )
     title = Heading(s.set("sheet.check"), 2, s.styles.dense_hanging, bookmark=False)
-    return [title, *[Text(markup(line), s.styles.in_note) for line in lines if line]]
+    return [title, *[plain(line, s.styles.in_note) for line in lines if line]]

@@ -5,9 +5,8 @@ from __future__ import annotations
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
-from dossier.model.rows import Agreement, AgreementDetail, Value
+from dossier.model.rows import Agreement, AgreementDetail, Note, Value
 from dossier.pages import blocks
-from dossier.pages.markdown import flowables
 from dossier.pages.setting import Setting
 from dossier.pages.tagging import Space
 
@@ -86,7 +85,13 @@ def _notes(s: Setting) -> list[Flowable]:
     body: list[Flowable] = []
     for note in notes:
         title = s.say("notes.private", title=note.title) if note.private else note.title
-        body += blocks.hung(s, title, flowables(s, note.text))
+        body += blocks.hung(s, title, _text(s, note))
     if gone:
         body.append(blocks.note(s, s.say("notes.gone", n=gone)))
     return blocks.section(s, s.say("notes.title"), body)
+
+
+def _text(s: Setting, note: Note) -> list[Flowable]:
+    from dossier.pages.markdown import flowables  # noqa: PLC0415 - start-up: only where there are notes
+
+    return flowables(s, note.text)

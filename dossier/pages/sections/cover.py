@@ -7,6 +7,7 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Paragraph
 
 from dossier.pages import blocks
+from dossier.pages.plain import plain
 from dossier.pages.setting import Setting, capital, markup
 from dossier.pages.tagging import Columns, Heading, Rule, Space, Stack, Text
 
@@ -89,7 +90,7 @@ def facts_of(s: Setting, width: float, *, left_out: bool = True) -> list[Flowabl
     ]
     return [
         Columns(
-            [[Text(markup(name), s.styles.label)], [Text(markup(value), s.styles.value)]],
+            [[plain(name, s.styles.label)], [plain(value, s.styles.value)]],
             [label, width - label - 3 * mm],
             3 * mm,
         )

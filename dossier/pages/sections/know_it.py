@@ -12,7 +12,7 @@ from reportlab.platypus import Flowable
 from dossier.model.rows import Claim, Feature, Mark, Measurement
 from dossier.pages import blocks
 from dossier.pages.setting import Setting, markup
-from dossier.pages.tagging import Columns, Space, Text, Together
+from dossier.pages.tagging import Columns, Space, Stack, Text, Together
 
 
 @dataclass(frozen=True)
@@ -26,7 +26,8 @@ class Layout:
 
 def section(s: Setting) -> list[Flowable]:
     count = sum(1 for row in s.payload.know_it_by if s.shots.named([row.photograph]))
-    tries = [partial(_body, s, layout) for layout in _layouts(count)]
+    rest = {dense: Stack(_rest(s, dense=dense)) for dense in (False, True)}
+    tries = [partial(_body, s, layout, rest[layout.dense]) for layout in _layouts(count)]
     return blocks.fresh_page(s, s.say("know_it.title"), tries)
 
 
@@ -44,15 +45,13 @@ def _layouts(count: int) -> tuple[Layout, ...]:
     )
 
 
-def _body(s: Setting, layout: Layout) -> list[Flowable]:
-    dense = layout.dense
-    return [
-        *blocks.lead(s, s.say("know_it.lead")),
-        *_features(s, layout),
-        *_marks(s, dense=dense),
-        *_facts(s, dense=dense),
-        *_measures(s, dense=dense),
-    ]
+def _body(s: Setting, layout: Layout, rest: Flowable) -> list[Flowable]:
+    return [*blocks.lead(s, s.say("know_it.lead")), *_features(s, layout), rest]
+
+
+def _rest(s: Setting, *, dense: bool) -> list[Flowable]:
+    """All but the pictures; as one stack it is measured once for all layouts."""
+    return [*_marks(s, dense=dense), *_facts(s, dense=dense), *_measures(s, dense=dense)]
 
 
 def _features(s: Setting, layout: Layout) -> list[Flowable]:

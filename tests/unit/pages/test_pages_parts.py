@@ -18,8 +18,10 @@ from dossier.model.words import COPIES, FOR_WHOM, KNOWN_FROM, LEFT_OUT, NOW, SEE
 from dossier.pages import account_figure, map_figure, markdown, timeline_figure
 from dossier.pages.document import PageOptions
 from dossier.pages.photographs import Shots
+from dossier.pages.plain import plain
 from dossier.pages.sections.cover import balanced
 from dossier.pages.setting import Setting, markup, printable
+from dossier.pages.style import Styles
 from dossier.pages.tagging import Bullets, Numbered, Text
 from dossier.words import Catalogue
 
@@ -202,7 +204,24 @@ def test_markup_gives_back_its_text(text: str) -> None:
     assert "".join(back.split()) == "".join(shown.split())  # a line end is a break, not a space
 
 
-def _style() -> object:
-    from dossier.pages.style import Styles  # noqa: PLC0415 - fonts are registered on first use
+@settings(deadline=None)
+@given(st.text(max_size=200), st.sampled_from(("body", "cell", "head")))
+def test_plain_paragraphs_are_what_the_parser_makes(text: str, name: str) -> None:
+    style = getattr(Styles(0.0), name)
+    parsed, made = Text(markup(text), style), plain(text, style)
+    assert "".join(frag.text for frag in made.frags) == "".join(frag.text for frag in parsed.frags)
+    assert {(frag.fontName, frag.fontSize) for frag in made.frags} <= {(style.fontName, style.fontSize)}
+    assert _lines(made) == _lines(parsed)
 
+
+def _lines(paragraph: Text) -> list[str]:
+    """Each line's letters: reportlab keeps words as they are, or as fragments where the parser made several."""
+    found = []
+    for line in paragraph.breakLines([120]).lines:
+        words = line[1] if isinstance(line, tuple) else [frag.text for frag in line.words]
+        found.append("".join("".join(words).split()))
+    return found
+
+
+def _style() -> object:
     return Styles(0.0).body
