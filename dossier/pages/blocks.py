@@ -92,8 +92,11 @@ def note(s: Setting, text: str) -> Text:
 
 
 def lead(s: Setting, text: str) -> list[Flowable]:
-    """The line that opens a section, across the page."""
-    return [plain(text, s.styles.in_body), Space(1.5 * mm)]
+    """The line that opens a section, across the page; it stays with what it opens."""
+    flows: list[Any] = [plain(text, s.styles.in_body), Space(1.5 * mm)]
+    for flow in flows:
+        flow.keepWithNext = 1
+    return flows
 
 
 def fact(s: Setting, label: str, value: str, *, dense: bool = False) -> list[Flowable]:

@@ -68,6 +68,20 @@ def test_bookmarks_name_every_section(workshop_pdf: bytes) -> None:
     assert names[1:] == [title(key) for key in ORDER]
 
 
+def test_no_heading_stands_alone_at_the_foot_of_a_page(
+    workshop_pdf: bytes, resale_pdf: bytes, rich_pictures: dict[str, bytes], page_options: Make
+) -> None:
+    """Each section has at least 40 points of itself under the top of its heading's line, above the margin."""
+    record, pictures = large(rich_pictures)
+    for pdf in (workshop_pdf, resale_pdf, document.draw(record, pictures, page_options(code_text=""))):
+        with pypdfium2.PdfDocument(pdf) as opened:
+            for mark in list(opened.get_toc())[1:]:
+                _, (_, top, _) = mark.get_dest().get_view()
+                page = opened[mark.get_dest().get_index()]
+                text = page.get_textpage().get_text_bounded(top=top - 20, bottom=65)
+                assert len(text.split()) > 4, mark.get_title()
+
+
 def test_the_two_pages_that_matter_most_are_pages_two_and_three(
     workshop_pdf: bytes, resale_pdf: bytes
 ) -> None:
