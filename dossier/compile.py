@@ -9,33 +9,33 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import uuid
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Literal
 
 import msgspec
 
-from dossier import __version__, output
 from dossier import dossier_files as files
+from dossier import output
 from dossier.account.payload import build
 from dossier.check import Looked, check_job
-from dossier.container.write import Attachment, write_dossier
-from dossier.errors import JobError, OutputError, PictureError, UsageError
+from dossier.errors import JobError, PictureError, UsageError
 from dossier.model.finding import Finding
 from dossier.model.job import Job, Workshop
 from dossier.model.picture import Shown
-from dossier.model.record import OpenRecord, Sealed, Unsealed, WorkshopId
+from dossier.model.record import OpenRecord, Unsealed, WorkshopId
 from dossier.model.words import CopyKind
-from dossier.pages import card, document, how_to_check, sheet
 from dossier.pages.options import Originals, PageOptions, Paper
 from dossier.pictures.derive import Derived, derive_all
 from dossier.pictures.plan import plan, said
-from dossier.seal import code, keyfiles, keys, pdf, trial
+from dossier.seal import code, keyfiles, keys, trial
 from dossier.seal import record as seal
 from dossier.words import Catalogue
 
 WORDS = Catalogue("en")
 SALT_BYTES = 16
+PHOTOS = "photos"
 Progress = Callable[[int, int], None]
 
 
@@ -63,16 +63,6 @@ class Compiled(msgspec.Struct, frozen=True, kw_only=True):
     warnings: tuple[str, ...] = ()
 
 
-class _Original(msgspec.Struct, frozen=True, kw_only=True):
-    """One photograph as it came, under the neutral name it gets."""
-
-    name: str
-    path: Path
-    media_type: str
-    bytes: int
-    sha256: str
-
-
 def default_output(folder: Path) -> Path:
     """Where a dossier goes when nobody says: beside the job folder."""
     home = folder.resolve()
@@ -98,7 +88,12 @@ def compile_job(
     looked = check_job(folder, WORDS)
     job = _without_errors(folder, looked)
     key = None if options.draft else _open_key(job.workshop, folder, passphrase)
-    job, shown, jpegs = _derive(folder, job, progress)
+    with ThreadPoolExecutor(1) as aside_of_this:
+        deriving = aside_of_this.submit(_derive, folder, job, progress)
+        # The pages' libraries take half a second to come in, while the pictures need little of Python.
+        from dossier import dossier_write  # noqa: PLC0415 - see above
+
+        job, shown, jpegs = deriving.result()
     # A draft is sealed by a key that nobody keeps: it must pass the same check. No record of it is written.
     signer = key or keys.new_key(job.workshop.name or "draft", now=now)
     unsealed = _build(job, shown, signer, now)
@@ -109,11 +104,10 @@ def compile_job(
     page_options = _page_options(job.workshop, record, key, options)
     with output.output_folder(target, replace=options.replace) as aside:
         if key is None:
-            pages = document.draw(record, pictures, page_options)
-            output.write_file(aside / files.DRAFT, pages)
+            dossier_write.write_draft(aside, record, pictures, page_options)
         else:
-            originals = _originals(folder, record) if options.originals != "none" else []
-            _write_signed(aside, _Signed(sealed, record, page_options, key), pictures, originals)
+            signed = dossier_write.Signed(sealed, record, page_options, key)
+            dossier_write.write_signed(aside, signed, pictures, folder / PHOTOS)
         size = (aside / _pdf_name(options)).stat().st_size
     return Compiled(
         pdf=target / _pdf_name(options),
@@ -214,7 +208,7 @@ def _sha256(path: Path) -> str:
 
 
 def _photo_path(folder: Path, file: str) -> Path:
-    return folder / "photos" / file
+    return folder / PHOTOS / file
 
 
 def _build(job: Job, shown: Sequence[Shown], signer: keys.WorkshopKey, now: dt.datetime) -> Unsealed:
@@ -250,129 +244,3 @@ def _page_options(
         originals=options.originals,
         trial_key=key is not None and trial.is_trial(key.kid),
     )
-
-
-class _Signed(msgspec.Struct, frozen=True):
-    """A sealed copy and what its files are made with."""
-
-    sealed: Sealed
-    record: OpenRecord
-    options: PageOptions
-    key: keys.WorkshopKey
-
-
-def _originals(folder: Path, record: OpenRecord) -> list[_Original]:
-    """The photographs of this copy as they came, under their neutral names."""
-    return [
-        _Original(
-            name=p.name,
-            path=_photo_path(folder, record.photo_details[p.name].file),
-            media_type=p.media_type,
-            bytes=p.bytes,
-            sha256=p.sha256,
-        )
-        for p in record.payload.photographs
-        if p.name in record.photo_details
-    ]
-
-
-def _write_signed(
-    aside: Path, signed: _Signed, pictures: Mapping[str, bytes], originals: Sequence[_Original]
-) -> None:
-    """All files of a signed dossier into the folder `aside`."""
-    options, record = signed.options, signed.record
-    texts = _texts(signed)
-    for name in files.BESIDE:
-        output.write_file(aside / name, texts[name])
-    output.write_file(aside / files.SHEET, sheet.draw_sheet(record, pictures, options))
-    output.write_file(aside / files.CARD, card.draw_card(record, pictures, options))
-    inside = originals if options.originals == "inside" else []
-    write_dossier(
-        aside / files.DOSSIER,
-        document.draw(record, pictures, options),
-        _attachments(texts, inside, options.created),
-        lambda path: _sign(path, signed),
-    )
-    if options.originals == "beside" and originals:
-        _copy_originals(aside / files.PHOTOGRAPHS, originals, texts[files.MANIFEST])
-
-
-def _texts(signed: _Signed) -> dict[str, bytes]:
-    """The small files of a dossier, by name."""
-    return {
-        files.RECORD: seal.to_json(signed.sealed),
-        files.COMPACT: seal.to_compact(signed.sealed),
-        files.MANIFEST: files.manifest(signed.record),
-        files.CERTIFICATE: keyfiles.certificate_pem(signed.key),
-        files.PAGES: files.drawn_bytes(_drawn(signed)),
-        files.HOW_TO: how_to_check.text(signed.record, signed.options).encode(),
-    }
-
-
-def _drawn(signed: _Signed) -> files.Drawn:
-    options = signed.options
-    return files.Drawn(
-        program=f"dossier {__version__}",
-        copy=signed.record.copy,
-        language=options.language,
-        paper=options.paper,
-        originals=options.originals,
-        code=options.code_text,
-    )
-
-
-def _attachments(
-    texts: Mapping[str, bytes], originals: Sequence[_Original], created: dt.datetime
-) -> list[Attachment]:
-    small = [
-        Attachment(
-            name=name,
-            media_type=files.ATTACHED[name].media_type,
-            relationship=files.ATTACHED[name].relationship,
-            description=WORDS.say(f"compile.attached.{name.replace('.', '_').replace('-', '_')}"),
-            source=content,
-            size=len(content),
-            sha256=hashlib.sha256(content).hexdigest(),
-            created=created,
-        )
-        for name, content in texts.items()
-    ]
-    large = [
-        Attachment(
-            name=o.name,
-            media_type=o.media_type,
-            relationship=files.PHOTOGRAPH_RELATIONSHIP,
-            description=WORDS.say("compile.attached.photograph", name=o.name),
-            source=o.path,
-            size=o.bytes,
-            sha256=o.sha256,
-            created=created,
-        )
-        for o in originals
-    ]
-    return [*small, *large]
-
-
-def _sign(path: Path, signed: _Signed) -> None:
-    workshop = signed.record.payload.workshop
-    pdf.sign_pdf(
-        path,
-        signed.key,
-        when=signed.options.created,
-        name=workshop.name,
-        reason=WORDS.say("compile.reason", record=signed.record.payload.record),
-    )
-
-
-def _copy_originals(folder: Path, originals: Sequence[_Original], listing: bytes) -> None:
-    """The photographs byte for byte; one that has changed since it was hashed stops the run."""
-    folder.mkdir()
-    for original in originals:
-        digest = hashlib.sha256()
-        with original.path.open("rb") as source, (folder / original.name).open("xb") as target:
-            while chunk := source.read(1 << 20):
-                digest.update(chunk)
-                target.write(chunk)
-        if digest.hexdigest() != original.sha256:
-            raise OutputError(WORDS.say("compile.changed", file=original.path.name))
-    output.write_file(folder / files.MANIFEST, listing)

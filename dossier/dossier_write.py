@@ -1,0 +1,167 @@
+"""The files of a dossier, made from a sealed copy: pages, attachments, signature, photographs as they came.
+
+Written into a folder that is still aside; nothing here replaces anything. Not done here: reading the job,
+sealing (`compile`).
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+import msgspec
+
+from dossier import __version__, output
+from dossier import dossier_files as files
+from dossier.container.write import Attachment, write_dossier
+from dossier.errors import OutputError
+from dossier.model.record import OpenRecord, Sealed
+from dossier.pages import card, document, how_to_check, sheet
+from dossier.pages.options import PageOptions
+from dossier.seal import keyfiles, keys, pdf
+from dossier.seal import record as seal
+from dossier.words import Catalogue
+
+WORDS = Catalogue("en")
+
+
+class Original(msgspec.Struct, frozen=True, kw_only=True):
+    """One photograph as it came, under the neutral name it gets."""
+
+    name: str
+    path: Path
+    media_type: str
+    bytes: int
+    sha256: str
+
+
+class Signed(msgspec.Struct, frozen=True):
+    """A sealed copy and what its files are made with."""
+
+    sealed: Sealed
+    record: OpenRecord
+    options: PageOptions
+    key: keys.WorkshopKey
+
+
+def write_draft(aside: Path, record: OpenRecord, pictures: Mapping[str, bytes], options: PageOptions) -> None:
+    """The pages alone, unsigned."""
+    output.write_file(aside / files.DRAFT, document.draw(record, pictures, options))
+
+
+def originals_of(photographs: Path, record: OpenRecord) -> list[Original]:
+    """The photographs of this copy as they came in the folder `photographs`, under their neutral names."""
+    return [
+        Original(
+            name=p.name,
+            path=photographs / record.photo_details[p.name].file,
+            media_type=p.media_type,
+            bytes=p.bytes,
+            sha256=p.sha256,
+        )
+        for p in record.payload.photographs
+        if p.name in record.photo_details
+    ]
+
+
+def write_signed(aside: Path, signed: Signed, pictures: Mapping[str, bytes], photographs: Path) -> None:
+    """All files of a signed dossier into the folder `aside`; the originals come from `photographs`."""
+    options, record = signed.options, signed.record
+    originals = originals_of(photographs, record) if options.originals != "none" else []
+    texts = _texts(signed)
+    for name in files.BESIDE:
+        output.write_file(aside / name, texts[name])
+    output.write_file(aside / files.SHEET, sheet.draw_sheet(record, pictures, options))
+    output.write_file(aside / files.CARD, card.draw_card(record, pictures, options))
+    inside = originals if options.originals == "inside" else []
+    write_dossier(
+        aside / files.DOSSIER,
+        document.draw(record, pictures, options),
+        _attachments(texts, inside, options.created),
+        lambda path: _sign(path, signed),
+    )
+    if options.originals == "beside" and originals:
+        _copy_originals(aside / files.PHOTOGRAPHS, originals, texts[files.MANIFEST])
+
+
+def _texts(signed: Signed) -> dict[str, bytes]:
+    """The small files of a dossier, by name."""
+    return {
+        files.RECORD: seal.to_json(signed.sealed),
+        files.COMPACT: seal.to_compact(signed.sealed),
+        files.MANIFEST: files.manifest(signed.record),
+        files.CERTIFICATE: keyfiles.certificate_pem(signed.key),
+        files.PAGES: files.drawn_bytes(_drawn(signed)),
+        files.HOW_TO: how_to_check.text(signed.record, signed.options).encode(),
+    }
+
+
+def _drawn(signed: Signed) -> files.Drawn:
+    options = signed.options
+    return files.Drawn(
+        program=f"dossier {__version__}",
+        copy=signed.record.copy,
+        language=options.language,
+        paper=options.paper,
+        originals=options.originals,
+        code=options.code_text,
+    )
+
+
+def _attachments(
+    texts: Mapping[str, bytes], originals: Sequence[Original], created: dt.datetime
+) -> list[Attachment]:
+    small = [
+        Attachment(
+            name=name,
+            media_type=files.ATTACHED[name].media_type,
+            relationship=files.ATTACHED[name].relationship,
+            description=WORDS.say(f"compile.attached.{name.replace('.', '_').replace('-', '_')}"),
+            source=content,
+            size=len(content),
+            sha256=hashlib.sha256(content).hexdigest(),
+            created=created,
+        )
+        for name, content in texts.items()
+    ]
+    large = [
+        Attachment(
+            name=o.name,
+            media_type=o.media_type,
+            relationship=files.PHOTOGRAPH_RELATIONSHIP,
+            description=WORDS.say("compile.attached.photograph", name=o.name),
+            source=o.path,
+            size=o.bytes,
+            sha256=o.sha256,
+            created=created,
+        )
+        for o in originals
+    ]
+    return [*small, *large]
+
+
+def _sign(path: Path, signed: Signed) -> None:
+    workshop = signed.record.payload.workshop
+    pdf.sign_pdf(
+        path,
+        signed.key,
+        when=signed.options.created,
+        name=workshop.name,
+        reason=WORDS.say("compile.reason", record=signed.record.payload.record),
+    )
+
+
+def _copy_originals(folder: Path, originals: Sequence[Original], listing: bytes) -> None:
+    """The photographs byte for byte; one that has changed since it was hashed stops the run."""
+    folder.mkdir()
+    for original in originals:
+        digest = hashlib.sha256()
+        with original.path.open("rb") as source, (folder / original.name).open("xb") as target:
+            while chunk := source.read(1 << 20):
+                digest.update(chunk)
+                target.write(chunk)
+        if digest.hexdigest() != original.sha256:
+            raise OutputError(WORDS.say("compile.changed", file=original.path.name))
+    output.write_file(folder / files.MANIFEST, listing)
