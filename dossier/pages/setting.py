@@ -95,8 +95,10 @@ class Setting:
         return self.say(key) if self.words.has(f"pages.{key}") else self.token(basis)
 
     def listed(self, items: Iterable[str]) -> str:
-        """Items in a row: "a, b and c"."""
+        """Items in a row: "a, b and c"; with semicolons where an item has a comma of its own."""
         every = [item for item in items if item]
+        if any("," in item for item in every):
+            return "; ".join(every)
         if len(every) < 2:
             return "".join(every)
         return self.say("list.last", first=", ".join(every[:-1]), last=every[-1])

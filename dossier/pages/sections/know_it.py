@@ -17,11 +17,12 @@ from dossier.pages.tagging import Columns, Space, Stack, Text, Together
 
 @dataclass(frozen=True)
 class Layout:
-    """Columns of features, depth of their pictures, and whether the rest is set close."""
+    """Columns of features, depth of their pictures, whether all is set close, words beside the pictures."""
 
     columns: int
     box: float
     dense: bool = False
+    beside: bool = False
 
 
 def section(s: Setting) -> list[Flowable]:
@@ -39,6 +40,7 @@ def _layouts(count: int) -> tuple[Layout, ...]:
         Layout(wide, 50 * mm),
         Layout(3, 40 * mm),
         Layout(3, 40 * mm, dense=True),
+        Layout(2, 38 * mm, dense=True, beside=True),
         Layout(4, 34 * mm),
         Layout(4, 34 * mm, dense=True),
         Layout(5, 28 * mm, dense=True),
@@ -70,9 +72,20 @@ def _pictured(s: Setting, rows: Sequence[tuple[int, Feature]], layout: Layout) -
     flows: list[Flowable] = []
     for start in range(0, len(rows), count):
         line = rows[start : start + count]
-        cells = [[_image(s, row, width, layout.box), *_words(s, number, row)] for number, row in line]
+        cells = [_cell(s, number, row, layout) for number, row in line]
         flows += [Together([Columns(cells, [width] * len(line), s.grid.gap)]), Space(3 * mm)]
     return flows
+
+
+def _cell(s: Setting, number: int, row: Feature, layout: Layout) -> list[Flowable]:
+    """Picture and words, one above or beside the other."""
+    width = s.grid.columns(layout.columns)
+    if not layout.beside:
+        return [_image(s, row, width, layout.box), *_words(s, number, row)]
+    shown = blocks.fitted(s.shots.by_name[row.photograph], width * 0.62, layout.box)[0]
+    image = _image(s, row, shown, layout.box)
+    words = _words(s, number, row, dense=True)
+    return [Columns([[image], words], [shown, width - shown - 3 * mm], 3 * mm)]
 
 
 def _image(s: Setting, row: Feature, width: float, box: float) -> Flowable:
@@ -92,9 +105,9 @@ def feature_words(s: Setting, number: int, row: Feature) -> str:
     return f"{number}  {row.what}{where}"
 
 
-def _words(s: Setting, number: int, row: Feature) -> list[Flowable]:
+def _words(s: Setting, number: int, row: Feature, *, dense: bool = False) -> list[Flowable]:
     said = _where(s, row)
-    what = Text(f"<b>{number}</b>\u2002{markup(row.what)}", s.styles.feature)
+    what = Text(f"<b>{number}</b>\u2002{markup(row.what)}", s.styles.dense if dense else s.styles.feature)
     return [what, *([blocks.note(s, "; ".join(said))] if said else [])]
 
 

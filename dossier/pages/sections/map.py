@@ -28,7 +28,7 @@ def _one(s: Setting, shot: Shot) -> list[Flowable]:
     heads = [s.say(f"head.{key}") for key in ("place", "part", "now", "place_note")]
     rows = [_row(s, place) for place in shot.places]
     legend = blocks.table(s, heads, rows, (12, 44, 52, 60))
-    picture = mapped(s, shot, s.grid.text, _DEPTH if len(rows) > 2 else _DEPTH_OF_FEW)
+    picture = mapped(s, shot, s.grid.text, _DEPTH if len(rows) > 4 else _DEPTH_OF_FEW)
     together = [picture, Space(2 * mm), legend]
     flows: list[Flowable] = [Together(together)] if len(rows) < 9 else together
     return [*flows, Space(6 * mm)]

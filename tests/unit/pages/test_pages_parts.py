@@ -160,6 +160,14 @@ def test_a_pair_stands_in_the_order_of_the_work(
     assert [shot.number for shot in shots.others] == [13, 14]
 
 
+def test_items_in_a_row(page_options: Make, rich_record: OpenRecord) -> None:
+    s = Setting(rich_record, {}, page_options())
+    assert s.listed(["a", "b", "c"]) == "a, b and c"
+    assert s.listed(["a", "", "b"]) == "a and b"
+    assert s.listed(["frame, two jaws", "hinges"]) == "frame, two jaws; hinges"
+    assert s.listed([]) == ""
+
+
 def test_a_title_is_balanced(page_options: Make, rich_record: OpenRecord) -> None:
     s = Setting(rich_record, {}, page_options())
     title = "Travelling writing slope with secret drawer"
