@@ -9,7 +9,7 @@ from __future__ import annotations
 import uuid
 from dataclasses import dataclass
 from datetime import datetime
-from xml.sax.saxutils import escape
+from html import escape
 
 PRODUCER = "dossier"
 
@@ -48,15 +48,17 @@ def xmp(meta: Meta) -> bytes:
     instance = uuid.uuid5(document, date)
     members = [
         f"<dc:title>{_alternatives(meta.title)}</dc:title>",
-        f"<dc:language><rdf:Bag><rdf:li>{escape(meta.language)}</rdf:li></rdf:Bag></dc:language>",
+        f"<dc:language><rdf:Bag><rdf:li>{escape(meta.language, False)}</rdf:li></rdf:Bag></dc:language>",
         "<dc:format>application/pdf</dc:format>",
     ]
     if meta.author:
-        members.append(f"<dc:creator><rdf:Seq><rdf:li>{escape(meta.author)}</rdf:li></rdf:Seq></dc:creator>")
+        members.append(
+            f"<dc:creator><rdf:Seq><rdf:li>{escape(meta.author, False)}</rdf:li></rdf:Seq></dc:creator>"
+        )
     if meta.subject:
         members.append(f"<dc:description>{_alternatives(meta.subject)}</dc:description>")
     if meta.keywords:
-        members.append(f"<pdf:Keywords>{escape(meta.keywords)}</pdf:Keywords>")
+        members.append(f"<pdf:Keywords>{escape(meta.keywords, False)}</pdf:Keywords>")
     members += [
         f"<pdf:Producer>{PRODUCER}</pdf:Producer>",
         f"<xmp:CreateDate>{date}</xmp:CreateDate>",
@@ -72,7 +74,7 @@ def xmp(meta: Meta) -> bytes:
 
 
 def _alternatives(text: str) -> str:
-    return f'<rdf:Alt><rdf:li xml:lang="x-default">{escape(text)}</rdf:li></rdf:Alt>'
+    return f'<rdf:Alt><rdf:li xml:lang="x-default">{escape(text, False)}</rdf:li></rdf:Alt>'
 
 
 _PACKET = """<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>

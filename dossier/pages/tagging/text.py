@@ -10,8 +10,8 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable
+from html import escape
 from typing import Any
-from xml.sax.saxutils import escape
 
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfgen.textobject import PDFTextObject
@@ -30,7 +30,7 @@ _GROUPING = {"BlockQuote"}
 def plain(text: str) -> str:
     """Any text as markup that prints it unchanged: special characters escaped, controls left out."""
     kept = (c if c != "\t" else " " for c in text if c in "\t\n" or unicodedata.category(c) not in _UNPRINTED)
-    return escape("".join(kept)).replace("\n", "<br/>")
+    return escape("".join(kept), False).replace("\n", "<br/>")
 
 
 _UNPRINTED = {"Cc", "Cf", "Cs"}
