@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime as dt
 import re
 
+# Day before month, as everywhere but in one country.
+_LOCALES = {"en": "en_GB"}
 _DAY = re.compile(r"^(\d{4})-(\d{2})-(\d{2})$")
 _MONTH = re.compile(r"^(\d{4})-(\d{2})$")
 
@@ -27,7 +29,7 @@ def long_date(language: str, text: str) -> str:
             day = dt.date(*(int(part) for part in match.groups()))
         except ValueError:
             return text
-        return str(format_date(day, format="long", locale=language))
+        return str(format_date(day, format="long", locale=_LOCALES.get(language, language)))
     if match := _MONTH.match(text):
         from babel.dates import format_skeleton  # noqa: PLC0415 - only where pages are drawn
 
@@ -35,5 +37,5 @@ def long_date(language: str, text: str) -> str:
             day = dt.date(int(match[1]), int(match[2]), 1)
         except ValueError:
             return text
-        return str(format_skeleton("yMMMM", day, locale=language))
+        return str(format_skeleton("yMMMM", day, locale=_LOCALES.get(language, language)))
     return text
