@@ -11,8 +11,10 @@ ROOT = Path(__file__).parents[2] / "dossier"
 GROUND = {"model", "canonical", "errors"}
 WORDS = {"words"}
 MIDDLE = {"account", "intake", "pictures", "pages", "container", "seal", "archive"}
+TRADE = {"trade"}  # a floor of its own: what `account` and `intake` both reckon with
+USES_TRADE = {"account", "intake"}
 FLOWS = {p.stem for p in ROOT.glob("*.py")} - GROUND - {"__init__"}
-PURE = {"account", "model", "canonical"}
+PURE = {"account", "trade", "model", "canonical"}
 # What gives a pure room away: paths, clock, network, randomness.
 IMPURE = {"pathlib", "os", "time", "random", "secrets", "socket", "urllib", "shutil", "tempfile", "subprocess"}
 
@@ -42,8 +44,10 @@ def allowed(name: str) -> set[str]:
         return GROUND
     if name in WORDS:
         return WORDS | {"errors"}
+    if name in TRADE:
+        return GROUND | WORDS | TRADE
     if name in MIDDLE:
-        return GROUND | WORDS | {name}
+        return GROUND | WORDS | {name} | (TRADE if name in USES_TRADE else set())
     if name in FLOWS:
         return GROUND | WORDS | MIDDLE | FLOWS
     return GROUND | WORDS | MIDDLE | FLOWS | {"cli"}

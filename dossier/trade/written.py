@@ -1,0 +1,207 @@
+"""Quantities as people write them: "8-9 oz leather", "1 3/16 in", "Tex 40", "12 SPI", "3,5 mm", "5' 6\"".
+
+What can be read in two ways is said (`Unclear`), never guessed: an ounce of leather is a thickness, of cloth
+a weight for an area, else a weight; a ticket of cotton is counted otherwise than a metric one; "1,250" may be
+1.25 or 1250; a mil is a thousandth of an inch or, in speech, a millimetre. How units are spelt and what tells
+them apart stands in the words of the language (words/<language>/trade.toml). Long texts are cut.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from fractions import Fraction
+from functools import lru_cache
+from typing import NamedTuple
+
+from dossier.trade.units import UNITS, Quantity, Span, Unclear
+from dossier.words import Catalogue
+
+Read = Quantity | Unclear
+MOST_TEXT = 2_000
+_BEFORE_ONLY = {"metric count", "cotton count"}  # "20 Nm" may be a torque
+_NUMBER = r"(?:\d{1,9}[ -]\d{1,3}/\d{1,3}|\d{1,3}/\d{1,3}|\d{1,9}(?:[.,]\d{1,9})?)"
+_SPAN = rf"{_NUMBER}(?:\s{{0,2}}(?:-|–|—|\bto\b)\s{{0,2}}{_NUMBER})?"
+_SIDES = rf"{_SPAN}(?:\s{{0,2}}[x×]\s{{0,2}}{_NUMBER}){{0,3}}"
+_SIGNS = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8"} | {
+    "⅓": " 1/3",
+    "⅔": " 2/3",
+    "″": '"',
+    "”": '"',
+    "′": "'",
+    "’": "'",
+    "²": "2",
+}
+_PLAIN = str.maketrans(_SIGNS)
+_THOUSANDS = re.compile(r"[1-9]\d{0,2},\d{3}")
+_COMPOUND = {"foot": "inch", "pound": "ounce"}  # 5 ft 6 in, 2 lb 3 oz
+
+
+class _Language(NamedTuple):
+    units: dict[str, str]  # spelling -> unit, "ounce", "ticket" and "mil" still open
+    pattern: re.Pattern[str]
+    about: dict[str, re.Pattern[str]]
+
+
+def parse(text: str, about: str = "", language: str = "en") -> Read | None:
+    """The one quantity that `text` is; None when there is none, or several.
+
+    `about` says what is measured ("thickness of the front leather") and tells ounces and tickets apart.
+    """
+    found = find(text, about, language)
+    return found[0] if len(found) == 1 else None
+
+
+def find(text: str, about: str = "", language: str = "en") -> list[Read]:
+    """Every quantity in a text, in order; a number without a unit is none."""
+    text = _plain(text[:MOST_TEXT])
+    words = _language(language)
+    return list(_found(text, f"{about[:MOST_TEXT]} ; {text}".casefold(), words))
+
+
+def _plain(text: str) -> str:
+    return text.translate(_PLAIN)
+
+
+@lru_cache(maxsize=4)
+def _language(language: str) -> _Language:
+    tables = Catalogue(language).table("trade.reading")
+    units = {spelling: unit for unit, every in tables["spellings"].items() for spelling in every}
+    about = {
+        name: re.compile(rf"\b(?:{'|'.join(map(re.escape, words))})")
+        for name, words in tables["about"].items()
+    }
+    return _Language(units, _pattern(units, tables["after_in"]), about)
+
+
+def _pattern(units: dict[str, str], after_in: list[str]) -> re.Pattern[str]:
+    """Number and unit, or a thread's unit and number. "in" counts only where it is no preposition."""
+    longest = sorted(units, key=len, reverse=True)
+    after = "|".join(_spelt(unit) for unit in longest if units[unit] not in _BEFORE_ONLY)
+    before = "|".join(_spelt(unit) for unit in longest if _stands_before(units[unit]))
+    no_word = rf"(?=\s*(?:$|[^\w\s]|(?:{'|'.join(after_in)})\b))"
+    return re.compile(
+        rf"(?<![\w.,/])(?:(?P<number>{_SIDES})\s{{0,2}}-?(?P<unit>{after})(?:(?<!\bin)|{no_word})"
+        rf"|(?P<first>{before})\.?\s{{0,2}}(?:no\.?\s{{0,2}})?(?P<then>{_NUMBER}))(?![\w/]|[.,]\d)",
+        re.IGNORECASE,
+    )
+
+
+def _spelt(unit: str) -> str:
+    """The spelling, as a whole word where it is one."""
+    return re.escape(unit) + (r"(?!\w)" if unit[-1].isalnum() else "")
+
+
+def _stands_before(unit: str) -> bool:
+    return unit == "ticket" or (unit in UNITS and UNITS[unit].dimension == "thread")
+
+
+def _found(text: str, about: str, words: _Language) -> Iterator[Read]:
+    """Quantities, a foot and its inches (a pound and its ounces) as one."""
+    matches = list(words.pattern.finditer(text))
+    place = 0
+    while place < len(matches):
+        match = matches[place]
+        joined = _joined(text, match, matches[place + 1], words) if place + 1 < len(matches) else None
+        if joined:
+            yield joined
+            place += 2
+            continue
+        read = None if _is_quote(text, match) else _read(match, about, words)
+        if read:
+            yield read
+        place += 1
+
+
+def _is_quote(text: str, match: re.Match[str]) -> bool:
+    """A foot's sign by itself, or an inch's that closes a quotation ("K 17"), is none."""
+    return match["unit"] == "'" or (match["unit"] == '"' and text.count('"', 0, match.start()) % 2 == 1)
+
+
+def _joined(text: str, match: re.Match[str], then: re.Match[str], words: _Language) -> Read | None:
+    unit, smaller = _unit(match, words), _unit(then, words)
+    if _COMPOUND.get(unit) != smaller or text[match.end() : then.start()].strip():
+        return None
+    whole, rest = _spans(match["number"]), _spans(then["number"])
+    if whole is None or rest is None or len(whole) > 1 or len(rest) > 1:
+        return None
+    times = UNITS[unit].factor / UNITS[smaller].factor
+    span = (whole[0][0] * times + rest[0][0], whole[0][1] * times + rest[0][1])
+    return Quantity(text[match.start() : then.end()].strip(), smaller, (span,), 4)
+
+
+def _unit(match: re.Match[str], words: _Language) -> str:
+    return words.units.get((match["unit"] or match["first"]).casefold(), "")
+
+
+def _read(match: re.Match[str], about: str, words: _Language) -> Read | None:
+    written = match[0].strip()
+    number = match["number"] or match["then"]
+    unit = _unit(match, words)
+    spans = _spans(number)
+    if not spans or not unit:
+        return None
+    upside_down = unit == "ticket" or UNITS.get(unit, UNITS["inch"]).over
+    if upside_down and any(low == 0 for low, _ in spans):
+        return None
+    if _THOUSANDS.search(number):
+        return Unclear(written, "comma")
+    return _which(written, unit, spans, _digits(number), about, words)
+
+
+def _which(
+    written: str, unit: str, spans: tuple[Span, ...], digits: int, about: str, words: _Language
+) -> Read:
+    """The unit where it is plain, else by what is measured, else every reading of it."""
+    if unit not in _OPEN:
+        return Quantity(written, unit, spans, digits)
+    told = [
+        meant
+        for name, meant in _OPEN[unit].items()
+        if name in words.about and words.about[name].search(about)
+    ]
+    if unit == "ticket" and "cotton ticket" in told:
+        return Unclear(written, "cotton_ticket")
+    if len(told) == 1:
+        return Quantity(written, told[0], spans, digits)
+    meant = [key for key in dict.fromkeys(_OPEN[unit].values()) if key in UNITS]
+    return Unclear(written, unit, tuple(Quantity(written, key, spans, digits) for key in meant))
+
+
+# Unit as spelt -> what it is where the words of `about` are found.
+_OPEN: dict[str, dict[str, str]] = {
+    "ounce": {"thickness": "leather ounce", "weight": "ounce", "cloth": "cloth ounce"},
+    "ticket": {"cotton": "cotton ticket", "metric": "metric ticket"},
+    "mil": {"": "thou", "speech": "millimetre"},
+}
+
+
+def _spans(number: str) -> tuple[Span, ...] | None:
+    """Least and most of each side; None where one is no number (3/0)."""
+    sides = re.split(r"\s*[x×]\s*", number)
+    spans = []
+    for side in sides:
+        numbers = [_value(found) for found in re.findall(_NUMBER, side)]
+        values = [value for value in numbers if value is not None]
+        if not values or len(values) != len(numbers):
+            return None
+        spans.append((min(values), max(values)))
+    return tuple(spans)
+
+
+def _value(text: str) -> Fraction | None:
+    """ "3,5", "3/16", "1 3/16", "1-3/16"."""
+    *whole, last = re.split(r"[ -]", text.replace(",", "."))
+    try:
+        return Fraction(last) + (int(whole[0]) if whole else 0)
+    except ZeroDivisionError:
+        return None
+
+
+def _digits(number: str) -> int:
+    """Significant digits of the first number as written."""
+    first = re.match(_NUMBER, number)
+    if first is None or "/" in first[0]:
+        return 2
+    plain = first[0].replace(",", ".").replace(".", "").lstrip("0")
+    return min(max(len(plain), 1), 8)
