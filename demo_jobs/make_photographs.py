@@ -11,6 +11,7 @@ import time
 from multiprocessing import Pool
 from pathlib import Path
 
+import cv2
 from studio import bag_shots, clock_shots
 from studio.files import save
 from studio.shots import LONG, Shot, take
@@ -24,6 +25,7 @@ JOBS: dict[str, tuple[list[Shot], tuple[str, str]]] = {
 
 def make(job: str, file: str, width: int, to: Path) -> str:
     """Takes one photograph and writes it to `to`/job/photos; gives a line to print."""
+    cv2.setNumThreads(1)  # the workers share the cores
     shots, camera = JOBS[job]
     shot = next(s for s in shots if s.file == file)
     folder = to / job / "photos"

@@ -34,12 +34,16 @@ def body(open_: bool = False) -> Solid:
         fold = np.exp(-((z / (deep * 0.5 + 0.6)) ** 2)) * share * np.float32(1.0 if open_ else 2.1)
         wide = HALF_WIDTH - np.float32(1.3) * share * share - fold
         slack = 0.10 * np.sin(x * 0.55 + 0.8) * np.sin(y * 0.42 + z * 0.2) + 0.05 * np.sin(x * 1.3 + y * 0.9)
-        return box_distance(x, y - HEIGHT / 2, z, (wide, HEIGHT / 2, deep + slack * np.sin(np.pi * share)), 1.7)
+        return box_distance(
+            x, y - HEIGHT / 2, z, (wide, HEIGHT / 2, deep + slack * np.sin(np.pi * share)), 1.7
+        )
 
     def distance(x: Grid, y: Grid, z: Grid) -> Grid:
         d = outer(x, y, z)
         if open_:
-            inner = box_distance(x, y - HEIGHT / 2 - 3, z, (HALF_WIDTH - 1.6, HEIGHT / 2 + 2.35, depth_at(y, True) - 0.7), 1.2)
+            inner = box_distance(
+                x, y - HEIGHT / 2 - 3, z, (HALF_WIDTH - 1.6, HEIGHT / 2 + 2.35, depth_at(y, True) - 0.7), 1.2
+            )
             d = np.maximum(d, -inner)
         return d * np.float32(0.62)
 
@@ -101,7 +105,11 @@ def lock() -> list[Solid]:
         box("hasp", (0, HEIGHT - 0.25, front + 0.18), (0.85, 1.1, 0.2), 0.16),
         box("hasp", (0, HEIGHT + 0.72, (front + 0.75) / 2), (0.85, 0.16, (front - 0.1) / 2), 0.12),
         ball("hasp", (0, HEIGHT - 1.0, front + 0.36), (0.4, 0.4, 0.25)),
-        *[ball("pin", (x, v, front), (0.19, 0.19, 0.12)) for x in (-1.92, 1.92) for v in (y + 1.15, y - 1.15)],
+        *[
+            ball("pin", (x, v, front), (0.19, 0.19, 0.12))
+            for x in (-1.92, 1.92)
+            for v in (y + 1.15, y - 1.15)
+        ],
     ]
 
 
@@ -113,7 +121,9 @@ def catches() -> list[Solid]:
     made: list[Solid] = []
     for x, wide, tall in ((-11.2, 1.15, 0.95), (11.2, 0.8, 1.1)):
         made.append(box("catch", (x, HEIGHT - 0.85, 3.05), (wide, tall, 0.5), 0.16))
-        made.append(rod("catch", (x - wide * 0.55, HEIGHT - 0.25, 3.6), (x + wide * 0.55, HEIGHT - 0.25, 3.6), 0.26))
+        made.append(
+            rod("catch", (x - wide * 0.55, HEIGHT - 0.25, 3.6), (x + wide * 0.55, HEIGHT - 0.25, 3.6), 0.26)
+        )
         made.append(box("catch", (x, HEIGHT + 0.72, 1.9), (wide * 0.7, 0.12, 1.4), 0.1))
     return made
 
@@ -122,7 +132,10 @@ def open_front(lost_pins: bool) -> list[Solid]:
     """Lock, catches, handle and pins where the open front jaw carries them."""
     shut = [s for s in [*lock(), *catches()] if s.low[1] < HEIGHT]
     forward = 9.95 - LOCK_FRONT
-    row = moved(pins(1, LOST_PINS if lost_pins else ()), (0, 0, float(depth_at(np.array([PIN_Y], np.float32), True)[0]) + 0.06 - _pin_depth()))
+    row = moved(
+        pins(1, LOST_PINS if lost_pins else ()),
+        (0, 0, float(depth_at(np.array([PIN_Y], np.float32), True)[0]) + 0.06 - _pin_depth()),
+    )
     return [moved(s, (0, 0.1, forward)) for s in shut] + [row, *[moved(s, (0, 0, 7.6)) for s in handle(1.15)]]
 
 
@@ -136,13 +149,24 @@ def handle(lean: float = 0.0) -> list[Solid]:
         thick = 0.62 + 0.42 * np.exp(-((x / 4.2) ** 4))
         arch = length(length(x, np.maximum(up, 0)) - span, z1 * 0.92) - thick
         near = np.float32(rise / span * 0.85 / np.sqrt(1 + lean * lean))
-        return np.where(up < -0.5, length(np.abs(x) - span, y - base, z1) - 0.6, arch).astype(np.float32) * near
+        return (
+            np.where(up < -0.5, length(np.abs(x) - span, y - base, z1) - 0.6, arch).astype(np.float32) * near
+        )
 
-    solids = [Solid("handle", (-8, base - 0.8, z0 - 1.4 - abs(lean) * 5), (8, base + 6, z0 + 1.4 + abs(lean) * 5), grip)]
+    solids = [
+        Solid(
+            "handle",
+            (-8, base - 0.8, z0 - 1.4 - abs(lean) * 5),
+            (8, base + 6, z0 + 1.4 + abs(lean) * 5),
+            grip,
+        )
+    ]
     for s in (-1, 1):
         solids.append(ring("ring", (s * span, base - 0.15, z0), "x", 0.78, 0.2))
         solids.append(box("chape", (s * span, HEIGHT + 0.75, z0), (1.0, 0.3, 0.95), 0.2))
-        solids += [ball("pin", (s * span + dx, HEIGHT + 1.05, z0 + 0.62), (0.16, 0.1, 0.16)) for dx in (-0.6, 0.6)]
+        solids += [
+            ball("pin", (s * span + dx, HEIGHT + 1.05, z0 + 0.62), (0.16, 0.1, 0.16)) for dx in (-0.6, 0.6)
+        ]
     return solids
 
 

@@ -19,7 +19,10 @@ def arc(cx: float, cy: float, r: float, start: float, stop: float, count: int = 
 
 
 def side_seam(sign: int) -> Path:
-    return [(sign * (18.7 - 1.3 * (y / HEIGHT) ** 2 - 1.0 * (y / HEIGHT)), y) for y in np.linspace(1.2, HEIGHT - 0.6, 30)]
+    return [
+        (sign * (18.7 - 1.3 * (y / HEIGHT) ** 2 - 1.0 * (y / HEIGHT)), y)
+        for y in np.linspace(1.2, HEIGHT - 0.6, 30)
+    ]
 
 
 @cache
@@ -57,12 +60,17 @@ def _age(chart: Chart, back: bool, worn: bool) -> None:
     for _ in range(46):
         u, v = rng.uniform(-17, 17), rng.uniform(3, 19)
         turn, run = rng.normal(0.2, 0.5), rng.uniform(0.4, 3.8)
-        bow = [(u + run * t * np.cos(turn), v + run * t * np.sin(turn) + 0.15 * t * t) for t in np.linspace(0, 1, 8)]
+        bow = [
+            (u + run * t * np.cos(turn), v + run * t * np.sin(turn) + 0.15 * t * t)
+            for t in np.linspace(0, 1, 8)
+        ]
         chart.line("scratch", bow, 0.02, rng.uniform(0.15, 0.8), 0.012)
     for _ in range(34 if worn else 10):
         u, v = rng.uniform(-18.5, 18.5), rng.uniform(0.2, 20) ** 1.0
         near = 0.35 + 0.65 * (abs(u) > 14 or v < 4)
-        chart.spot("scuff", u, v, rng.uniform(0.1, 0.7) * near, rng.uniform(0.25, 0.6) * near, rng.uniform(0.15, 0.4))
+        chart.spot(
+            "scuff", u, v, rng.uniform(0.1, 0.7) * near, rng.uniform(0.25, 0.6) * near, rng.uniform(0.15, 0.4)
+        )
     for sign in (-1, 1):
         chart.spot("scuff", sign * 19.2, 0.8, 1.5, 0.95 if worn else 0.35, 0.55)
     if not back:
@@ -78,7 +86,9 @@ def _tide_line(chart: Chart) -> None:
     v = chart.bottom + chart.height - line / chart.per_cm
     wave = cv2.resize(cloud(2.6, 61)[:512, :1024], (width, height))
     far = np.hypot((u + 12.5) / 5.6, (v - 3.5) / 4.6) + 0.11 * wave
-    chart.layers["stain"] = (np.clip((1.02 - far) * 8, 0, 1) * 0.45 + np.exp(-(((far - 1.0) / 0.035) ** 2)) * 0.75).astype(np.float32)
+    chart.layers["stain"] = (
+        np.clip((1.02 - far) * 8, 0, 1) * 0.45 + np.exp(-(((far - 1.0) / 0.035) ** 2)) * 0.75
+    ).astype(np.float32)
 
 
 def _fold_cracks(chart: Chart, rng: np.random.Generator, worn: bool) -> None:
@@ -125,7 +135,13 @@ def base_side(worn: bool) -> Chart:
     rng = np.random.default_rng(13)
     for _ in range(120):
         u, w, turn, run = rng.uniform(-17, 17), rng.uniform(-7, 7), rng.normal(0, 0.35), rng.uniform(0.5, 4)
-        chart.line("scratch", [(u, w), (u + run * np.cos(turn), w + run * np.sin(turn))], 0.03, rng.uniform(0.2, 0.9), 0.012)
+        chart.line(
+            "scratch",
+            [(u, w), (u + run * np.cos(turn), w + run * np.sin(turn))],
+            0.03,
+            rng.uniform(0.2, 0.9),
+            0.012,
+        )
     if worn:
         chart.area("tear", [(18.6, 7.1), (19.9, 6.6), (20.2, 8.2), (19.2, 9.2), (18.4, 8.3)], 1.0, 0.04)
     return _heights(chart)
@@ -133,7 +149,16 @@ def base_side(worn: bool) -> Chart:
 
 def _heights(chart: Chart) -> Chart:
     """All drawn layers as one height in cm."""
-    depth = {"thread": 0.035, "hole": -0.035, "welt": 0.11, "cap": 0.13, "crease": -0.06, "crack": -0.012, "scratch": -0.006, "tear": -0.07}
+    depth = {
+        "thread": 0.035,
+        "hole": -0.035,
+        "welt": 0.11,
+        "cap": 0.13,
+        "crease": -0.06,
+        "crack": -0.012,
+        "scratch": -0.006,
+        "tear": -0.07,
+    }
     total = chart.layer("height")
     for name, cm in depth.items():
         if name in chart.layers:

@@ -67,7 +67,12 @@ def ticking(p: Patch, u: Grid, v: Grid, faded: bool) -> tuple[Grid, Grid]:
     ground = (0.40, 0.335, 0.235) if faded else (0.56, 0.515, 0.41)
     colour = toned(p, ground)
     soft = max(0.02, p.foot * 0.6)
-    for centre, wide, tone in ((0.0, 0.16, (0.10, 0.13, 0.20)), (0.42, 0.05, (0.10, 0.13, 0.20)), (-0.42, 0.05, (0.10, 0.13, 0.20)), (0.9, 0.07, (0.30, 0.07, 0.05))):
+    for centre, wide, tone in (
+        (0.0, 0.16, (0.10, 0.13, 0.20)),
+        (0.42, 0.05, (0.10, 0.13, 0.20)),
+        (-0.42, 0.05, (0.10, 0.13, 0.20)),
+        (0.9, 0.07, (0.30, 0.07, 0.05)),
+    ):
         away = np.abs(np.mod(u - centre + 0.9, 1.8) - 0.9)
         strength = np.clip((wide - away) / soft + 0.5, 0, 1) * (0.62 if faded else 0.9)
         colour = mixed(colour, tone, strength)
@@ -97,7 +102,9 @@ def damage() -> Chart:
     lower = np.clip((1.0 - np.hypot((u + 13.5) / 3.4, (v - 1.0) / 3.6) + 0.22 * wave) * 14, 0, 1)
     chart.layers["tear"] = np.maximum(tear, lower).astype(np.float32)
     far = np.hypot((u - 2) / 8.5, (v - 0.5) / 5.5) + 0.08 * wave
-    chart.layers["stain"] = (np.clip((1 - far) * 5, 0, 1) * 0.5 + np.exp(-(((far - 1) / 0.05) ** 2)) * 0.5).astype(np.float32)
+    chart.layers["stain"] = (
+        np.clip((1 - far) * 5, 0, 1) * 0.5 + np.exp(-(((far - 1) / 0.05) ** 2)) * 0.5
+    ).astype(np.float32)
     return chart
 
 
@@ -109,7 +116,11 @@ def cloth(state: Inside) -> Surface:
         colour, weave = ticking(p, u, v, faded)
         slow = lay(cloud(2.3, 153), u, v, 26.0, p.foot)
         colour *= (1 + (0.10 if faded else 0.03) * slow)[:, None]
-        relief = Relief(p).grain(cloud(2.7, 154), 20.0, 0.05 if faded else 0.018).grain(cloud(0.8, 155), 70.0, 0.004)
+        relief = (
+            Relief(p)
+            .grain(cloud(2.7, 154), 20.0, 0.05 if faded else 0.018)
+            .grain(cloud(0.8, 155), 70.0, 0.004)
+        )
         shut: Grid | float = 1.0
         slope = relief.slope
         if faded:
@@ -141,9 +152,23 @@ def board_chart() -> Chart:
     chart.words("pencil", "links v. 11", -10.9, 11.6, 0.8, 0.045, cv2.FONT_HERSHEY_SCRIPT_COMPLEX)
     chart.line("pencil", [(-11.0, 11.2), (-6.0, 11.35)], 0.04)
     for _ in range(160):
-        chart.spot("rust", rng.uniform(-17, 17), 19.6 - abs(rng.normal(0, 1.1)), rng.uniform(0.05, 0.6), rng.uniform(0.2, 0.8), 0.16)
-    for k in range(12):
-        chart.spot("glue", rng.uniform(-16, 16), rng.uniform(2, 18), rng.uniform(0.6, 1.8), rng.uniform(0.25, 0.6), 0.3)
+        chart.spot(
+            "rust",
+            rng.uniform(-17, 17),
+            19.6 - abs(rng.normal(0, 1.1)),
+            rng.uniform(0.05, 0.6),
+            rng.uniform(0.2, 0.8),
+            0.16,
+        )
+    for _ in range(12):
+        chart.spot(
+            "glue",
+            rng.uniform(-16, 16),
+            rng.uniform(2, 18),
+            rng.uniform(0.6, 1.8),
+            rng.uniform(0.25, 0.6),
+            0.3,
+        )
     patch = [(5.4, 3.0), (12.8, 2.7), (13.1, 6.6), (5.2, 6.9)]
     chart.area("patch", patch, 1.0, 0.02)
     stitches(chart, [(5.7, 3.3), (12.5, 3.0), (12.8, 6.3), (5.5, 6.6), (5.7, 3.3)], 0.5, 0.07)
@@ -176,7 +201,13 @@ def boards(renewed: bool = False) -> Surface:
         colour = mixed(colour, (0.02, 0.015, 0.01), np.maximum(drawn("crack"), drawn("edge") * 0.7))
         relief = Relief(p).grain(cloud(1.4, 165), 50.0, 0.010)
         if not renewed:
-            relief.drawn(lambda a, b: 0.10 * chart.at("patch", a, b, p.foot) - 0.12 * chart.at("crack", a, b, p.foot), u, v, (0, 1), own)
+            relief.drawn(
+                lambda a, b: 0.10 * chart.at("patch", a, b, p.foot) - 0.12 * chart.at("crack", a, b, p.foot),
+                u,
+                v,
+                (0, 1),
+                own,
+            )
         return Finish(colour, 0.88, slope=relief.slope, shut=1 - 0.5 * drawn("crack"), spec=0.02)
 
     return surface
@@ -222,8 +253,17 @@ def label() -> Surface:
         base = plain_leather(False, tone)(p)
         rub = np.clip(0.75 + 0.35 * lay(cloud(1.4, 171), p.x, p.y, 90.0, p.foot), 0.15, 1)
         gold = label_chart().at("gold", p.x, p.y, p.foot) * rub
-        slope = Relief(p).drawn(lambda a, b: -0.02 * label_chart().at("gold", a, b, p.foot), p.x, p.y, (0, 1)).slope
+        slope = (
+            Relief(p)
+            .drawn(lambda a, b: -0.02 * label_chart().at("gold", a, b, p.foot), p.x, p.y, (0, 1))
+            .slope
+        )
         colour = mixed(base.colour, (0.62, 0.43, 0.17), gold)
-        return Finish(colour, 0.45, gold * 0.7, slope + (base.slope if base.slope is not None else 0) * (1 - gold)[:, None])
+        return Finish(
+            colour,
+            0.45,
+            gold * 0.7,
+            slope + (base.slope if base.slope is not None else 0) * (1 - gold)[:, None],
+        )
 
     return surface

@@ -95,7 +95,9 @@ def plain_leather(worn: bool, tone: Triple) -> Surface:
         slow = lay(cloud(2.8, 71), p.x, p.y * 0.9 + p.z, 18.0, p.foot)
         fine = lay(cloud(1.6, 72), p.x, p.y + p.z, 40.0, p.foot)
         deep = 1.0 if worn else 0.86
-        colour = toned(p, tone) * np.float32(deep) * (1 + (0.13 if worn else 0.08) * slow + 0.05 * fine)[:, None]
+        colour = (
+            toned(p, tone) * np.float32(deep) * (1 + (0.13 if worn else 0.08) * slow + 0.05 * fine)[:, None]
+        )
         grey = np.clip(0.30 + 0.16 * slow + 0.1 * fine, 0, 1) * (0.55 if worn else 0.0)
         colour = mixed(colour, (0.20, 0.125, 0.08), grey * 0.5)
         relief = Relief(p).grain(leather_grain(5), 150.0, 0.0042).grain(cloud(2.0, 73), 30.0, 0.010)
@@ -169,7 +171,9 @@ def stamped(base: Surface) -> Surface:
         cut = number_chart().at("cut", p.x, p.y, p.foot) * front
         finish.colour = mixed(finish.colour, (0.05, 0.03, 0.014), cut * 0.8)
         finish.metal = np.asarray(finish.metal) * (1 - 0.6 * cut)
-        sunk = Relief(p).drawn(lambda a, b: -0.03 * number_chart().at("cut", a, b, p.foot), p.x, p.y, (0, 1), front)
+        sunk = Relief(p).drawn(
+            lambda a, b: -0.03 * number_chart().at("cut", a, b, p.foot), p.x, p.y, (0, 1), front
+        )
         finish.slope = sunk.slope + (finish.slope if finish.slope is not None else 0)
         return finish
 
@@ -182,11 +186,30 @@ def worn_plating() -> Surface:
 
     def surface(p: Patch) -> Finish:
         a, b = plate(p), bare(p)
-        patchy = lay(cloud(1.9, 29), p.x, p.y + p.z, 58.0, p.foot) + 0.35 * lay(cloud(1.0, 30), p.x, p.z, 60.0, p.foot)
-        share = np.clip((0.8 * patchy + 0.5 * lay(cloud(1.1, 28), p.x * 1.7, p.y + p.z, 40.0, p.foot) + np.abs(p.x) * 0.03 - 0.55) * 1.5, 0, 1)
+        patchy = lay(cloud(1.9, 29), p.x, p.y + p.z, 58.0, p.foot) + 0.35 * lay(
+            cloud(1.0, 30), p.x, p.z, 60.0, p.foot
+        )
+        share = np.clip(
+            (
+                0.8 * patchy
+                + 0.5 * lay(cloud(1.1, 28), p.x * 1.7, p.y + p.z, 40.0, p.foot)
+                + np.abs(p.x) * 0.03
+                - 0.55
+            )
+            * 1.5,
+            0,
+            1,
+        )
         s = share[:, None]
-        slope = (a.slope if a.slope is not None else 0) * (1 - s) + (b.slope if b.slope is not None else 0) * s
-        return Finish(a.colour * (1 - s) + b.colour * s, a.rough * (1 - share) + b.rough * share, a.metal * (1 - share) + b.metal * share, slope)
+        slope = (a.slope if a.slope is not None else 0) * (1 - s) + (
+            b.slope if b.slope is not None else 0
+        ) * s
+        return Finish(
+            a.colour * (1 - s) + b.colour * s,
+            a.rough * (1 - share) + b.rough * share,
+            a.metal * (1 - share) + b.metal * share,
+            slope,
+        )
 
     return surface
 

@@ -38,7 +38,10 @@ def old_lining() -> Scene:
         cut_out("board", ragged(10.5, 10.5, 504, 0.3), (4.2, 0.14, 6.8), 0.28, 0.16),
         cut_out("board", ragged(8.5, 10.0, 505, 0.35), (15.8, 0.14, 6.6), 0.28, -0.1),
     ]
-    return solids, {"cloth": bag_inside.cloth("came"), "board": plain((0.28, 0.215, 0.14), 0.9, 0.02, 0.008, 511)}
+    return solids, {
+        "cloth": bag_inside.cloth("came"),
+        "board": plain((0.28, 0.215, 0.14), 0.9, 0.02, 0.008, 511),
+    }
 
 
 def frame_parts(plated: bool) -> Scene:
@@ -63,7 +66,10 @@ def pins_side_by_side() -> Scene:
         x = -4.8 + k * 0.95
         solids += _pin("new", x, -1.2, 0.0)
         solids += _pin("old", x + rng.uniform(-0.05, 0.05), 1.1, rng.uniform(-0.55, 0.55))
-    solids += [ring("new", (5.6, 0.14, -1.4), "y", 0.55, 0.12), rod("new", (5.6, 0.14, -0.85), (5.6, 0.14, 1.6), 0.13)]
+    solids += [
+        ring("new", (5.6, 0.14, -1.4), "y", 0.55, 0.12),
+        rod("new", (5.6, 0.14, -0.85), (5.6, 0.14, 1.6), 0.13),
+    ]
     solids += [box("new", (5.98, 0.14, 1.25), (0.34, 0.07, 0.28), 0.03)]
     return solids, {"new": brass(0.08, 0.0, 531), "old": brass(0.8, 0.3, 532)}
 
@@ -80,17 +86,46 @@ def _pin(surface: str, x: float, z: float, bend: float) -> list[Solid]:
 def wheels_laid_out(worn: bool) -> Scene:
     """The movement in its parts on a cloth, in the order they came off."""
     solids: list[Solid] = []
-    for x, z, teeth, r in ((-9, -5.0, 80, 2.0), (-4.6, -5.3, 64, 1.6), (-0.8, -5.4, 60, 1.35), (2.4, -5.4, 54, 1.1)):
+    for x, z, teeth, r in (
+        (-9, -5.0, 80, 2.0),
+        (-4.6, -5.3, 64, 1.6),
+        (-0.8, -5.4, 60, 1.35),
+        (2.4, -5.4, 54, 1.1),
+    ):
         solids += _arbor(x, z, wheel(teeth, r), r)
-    for x, z, teeth, r in ((-9, 0.0, 80, 2.0), (-4.6, 0.0, 64, 1.6), (-0.9, -0.2, 48, 1.2), (1.9, -0.3, 40, 0.95)):
+    for x, z, teeth, r in (
+        (-9, 0.0, 80, 2.0),
+        (-4.6, 0.0, 64, 1.6),
+        (-0.9, -0.2, 48, 1.2),
+        (1.9, -0.3, 40, 0.95),
+    ):
         solids += _arbor(x, z, wheel(teeth, r), r)
     solids += [drum("barrel", (x, 0.85, 4.9), "y", 1.85, 0.85, 0.08) for x in (-9.2, -4.6)]
     solids += [drum("steelwork", (x, 1.75, 4.9), "y", 0.3, 0.3, 0.05) for x in (-9.2, -4.6)]
     plate = drum("plate", (8.0, 0.14, -3.2), "y", 4.6, 0.13, 0.03)
-    holes = [drum("plate", (8.0 + u, 0.2, -3.2 + v), "y", r, 0.5) for u, v, r in ((1.9, 1.2, 0.32), (-1.9, 1.2, 0.32), (0, -1.4, 0.14), (-1.4, -2.2, 0.12), (1.5, -2.3, 0.12), (3.7, 0.4, 0.16), (-3.7, 0.4, 0.16), (0.1, 3.6, 0.16))]
+    holes = [
+        drum("plate", (8.0 + u, 0.2, -3.2 + v), "y", r, 0.5)
+        for u, v, r in (
+            (1.9, 1.2, 0.32),
+            (-1.9, 1.2, 0.32),
+            (0, -1.4, 0.14),
+            (-1.4, -2.2, 0.12),
+            (1.5, -2.3, 0.12),
+            (3.7, 0.4, 0.16),
+            (-3.7, 0.4, 0.16),
+            (0.1, 3.6, 0.16),
+        )
+    ]
     solids.append(hollowed(plate, *holes))
-    solids += [hollowed(ball("bell", (8.2, 0.0, 5.2), (2.6, 1.7, 2.6)), drum("bell", (8.2, -1.0, 5.2), "y", 3.0, 1.0))]
-    solids += [rod("steelwork", (-1.6, 0.2, 4.0), (3.6, 0.2, 4.5), 0.1), ball("bell", (3.9, 0.3, 4.55), (0.36, 0.36, 0.36))]
+    solids += [
+        hollowed(
+            ball("bell", (8.2, 0.0, 5.2), (2.6, 1.7, 2.6)), drum("bell", (8.2, -1.0, 5.2), "y", 3.0, 1.0)
+        )
+    ]
+    solids += [
+        rod("steelwork", (-1.6, 0.2, 4.0), (3.6, 0.2, 4.5), 0.1),
+        ball("bell", (3.9, 0.3, 4.55), (0.36, 0.36, 0.36)),
+    ]
     solids += [drum("screw", (-1.6 + k * 0.8, 0.16, 6.4), "y", 0.26, 0.16, 0.04) for k in range(8)]
     return solids, clock_surfaces.clock_surfaces(worn)
 
@@ -119,7 +154,10 @@ def new_beside_pattern() -> Scene:
 
 def label_in_door() -> Scene:
     """The paper label inside the back door, as found and kept."""
-    solids: list[Solid] = [box("door", (0, 0.3, 0), (11, 0.3, 8.5), 0.1), box("paperlabel", (0, 0.605, 0), (7.2, 0.012, 4.9), 0.005)]
+    solids: list[Solid] = [
+        box("door", (0, 0.3, 0), (11, 0.3, 8.5), 0.1),
+        box("paperlabel", (0, 0.605, 0), (7.2, 0.012, 4.9), 0.005),
+    ]
     return solids, {"door": plain((0.21, 0.13, 0.07), 0.7, 0.03, 0.01, 551), "paperlabel": paper_label()}
 
 
@@ -129,9 +167,9 @@ def label_chart() -> Chart:
     script, print_ = cv2.FONT_HERSHEY_SCRIPT_COMPLEX, cv2.FONT_HERSHEY_TRIPLEX
     for x, y in ((6.9, 4.6), (6.7, 4.4)):
         chart.line("ink", [(-x, -y), (x, -y), (x, y), (-x, y), (-x, -y)], 0.05 if x > 6.8 else 0.03)
-    chart.words("ink", "JONAS AVERIN", -4.75, 2.6, 1.05, 0.09, print_)
-    chart.words("ink", "UHRMACHER", -2.2, 1.55, 0.55, 0.045, print_)
-    chart.words("ink", "BRANNWALD  -  OBERE GASSE 4", -4.3, 0.72, 0.40, 0.036, cv2.FONT_HERSHEY_DUPLEX)
+    chart.words("ink", "JONAS AVERIN", -4.9, 2.6, 0.92, 0.08, print_)
+    chart.words("ink", "UHRMACHER", -2.35, 1.55, 0.5, 0.045, print_)
+    chart.words("ink", "BRANNWALD  -  OBERE GASSE 4", -4.0, 0.72, 0.34, 0.036, cv2.FONT_HERSHEY_DUPLEX)
     chart.line("ink", [(-5.9, 0.2), (5.9, 0.2)], 0.03)
     chart.words("pen", "No. 4418", -5.7, -1.2, 0.95, 0.05, script)
     chart.words("pen", "gereinigt 3. V. 1938", -5.6, -2.55, 0.72, 0.042, script)
@@ -150,7 +188,9 @@ def paper_label() -> Surface:
         far = np.hypot((u - 6.2) / 3.4, (v + 3.8) / 3.0) + 0.06 * slow
         tide = np.clip((1 - far) * 6, 0, 1) * 0.35 + np.exp(-(((far - 1) / 0.04) ** 2)) * 0.6
         colour = mixed(colour, (0.30, 0.19, 0.09), tide * 0.7)
-        colour = mixed(colour, (0.035, 0.03, 0.03), chart.at("ink", u, v, p.foot) * np.clip(0.85 + 0.15 * fine, 0.4, 1))
+        colour = mixed(
+            colour, (0.035, 0.03, 0.03), chart.at("ink", u, v, p.foot) * np.clip(0.85 + 0.15 * fine, 0.4, 1)
+        )
         colour = mixed(colour, (0.085, 0.05, 0.035), chart.at("pen", u, v, p.foot) * 0.85)
         return Finish(colour, 0.9, slope=Relief(p).grain(cloud(2.2, 564), 30.0, 0.012).slope, spec=0.02)
 
@@ -171,8 +211,8 @@ def plaque() -> Scene:
 def plaque_chart() -> Chart:
     chart = Chart.blank(-4.2, -1.7, 8.4, 3.4, 150)
     script = cv2.FONT_HERSHEY_SCRIPT_COMPLEX
-    chart.words("cut", "Fuer Lehrer A. Hollant", -3.5, 0.45, 0.62, 0.035, script)
-    chart.words("cut", "seine Klasse 1931", -2.6, -0.75, 0.62, 0.035, script)
+    chart.words("cut", "Fuer Lehrer A. Hollant", -3.35, 0.45, 0.5, 0.035, script)
+    chart.words("cut", "seine Klasse 1931", -2.45, -0.75, 0.5, 0.035, script)
     return chart
 
 
@@ -195,5 +235,8 @@ def steel_new() -> Surface:
 
 def hands_off() -> Scene:
     """The two hands, lying on paper."""
-    solids = [cut_out("hand", hand(3.1, 0.42), (-1.5, 0.1, 0), 0.09, 1.2), cut_out("hand", hand(4.9, 0.3), (1.2, 0.1, 1.4), 0.09, 1.5)]
+    solids = [
+        cut_out("hand", hand(3.1, 0.42), (-1.5, 0.1, 0), 0.09, 1.2),
+        cut_out("hand", hand(4.9, 0.3), (1.2, 0.1, 1.4), 0.09, 1.5),
+    ]
     return solids, {"hand": clock_surfaces.blued}

@@ -11,7 +11,21 @@ from functools import cache
 import cv2
 import numpy as np
 
-from studio.solids import Grid, Solid, Stencil, Triple, ball, box, cut_out, drum, hollowed, length, ring, rod, turned
+from studio.solids import (
+    Grid,
+    Solid,
+    Stencil,
+    Triple,
+    ball,
+    box,
+    cut_out,
+    drum,
+    hollowed,
+    length,
+    ring,
+    rod,
+    turned,
+)
 
 DIAL_Y = 19.6
 DIAL_Z = 6.95
@@ -54,7 +68,9 @@ def columns(lost_capital: bool = False) -> list[Solid]:
     made: list[Solid] = []
     for x in (-8.35, 8.35):
         made.append(turned("column", (x, 5.5, 7.1), [(0, 0.86), (4, 0.9), (8, 0.84), (11.2, 0.74)]))
-        made.append(turned("capital", (x, 4.4, 7.1), [(0, 1.25), (0.3, 1.28), (0.5, 1.0), (0.8, 1.05), (1.1, 0.9)]))
+        made.append(
+            turned("capital", (x, 4.4, 7.1), [(0, 1.25), (0.3, 1.28), (0.5, 1.0), (0.8, 1.05), (1.1, 0.9)])
+        )
         if not (lost_capital and x > 0):
             made.append(turned("capital", (x, 16.7, 7.1), CAPITAL))
         made.append(box("moulding", (x, 18.2, 7.0), (1.3, 0.2, 1.2), 0.08))
@@ -98,7 +114,16 @@ def hand(reach: float, eye: float) -> Stencil:
     def at(u: float, v: float) -> tuple[int, int]:
         return round(c + u * px), round(c - v * px)
 
-    body = [at(-0.14, -0.9), at(0.14, -0.9), at(0.1, 0), at(0.085, reach * 0.62), at(0.02, reach), at(-0.02, reach), at(-0.085, reach * 0.62), at(-0.1, 0)]
+    body = [
+        at(-0.14, -0.9),
+        at(0.14, -0.9),
+        at(0.1, 0),
+        at(0.085, reach * 0.62),
+        at(0.02, reach),
+        at(-0.02, reach),
+        at(-0.085, reach * 0.62),
+        at(-0.1, 0),
+    ]
     cv2.fillPoly(mask, [np.array(body, np.int32)], 255, cv2.LINE_AA)
     cv2.circle(mask, at(0, 0), round(0.32 * px), 255, -1, cv2.LINE_AA)
     cv2.circle(mask, at(0, reach * 0.66), round(eye * px), 255, -1, cv2.LINE_AA)
@@ -129,14 +154,25 @@ def movement(at: Triple = (0.0, DIAL_Y, -3.4), bell: bool = True) -> list[Solid]
     solids = [
         drum("plate", (x, y, z + 1.6), "z", 4.7, 0.13, 0.03),
         drum("plate", (x, y, z - 0.9), "z", 4.5, 0.13, 0.03),
-        *[drum("plate", (x + 3.7 * np.cos(a), y + 3.7 * np.sin(a), z + 0.4), "z", 0.28, 1.3) for a in (0.8, 2.35, 3.95, 5.5)],
+        *[
+            drum("plate", (x + 3.7 * np.cos(a), y + 3.7 * np.sin(a), z + 0.4), "z", 0.28, 1.3)
+            for a in (0.8, 2.35, 3.95, 5.5)
+        ],
         *[drum("barrel", (x + s * 1.95, y - 1.3, z + 0.4), "z", 1.85, 0.85) for s in (-1, 1)],
-        *[cut_out("wheelwork", wheel(64, 1.5), (x + u, y + v, z + 0.9), 0.12, 0.2, "z") for u, v in ((-1.2, 2.0), (1.5, 2.1), (0.1, 0.6))],
-        *[cut_out("steelwork", wheel(24, 0.95, 5), (x + s * 1.95, y - 1.3, z - 1.15), 0.14, 0.4 * s, "z") for s in (-1, 1)],
+        *[
+            cut_out("wheelwork", wheel(64, 1.5), (x + u, y + v, z + 0.9), 0.12, 0.2, "z")
+            for u, v in ((-1.2, 2.0), (1.5, 2.1), (0.1, 0.6))
+        ],
+        *[
+            cut_out("steelwork", wheel(24, 0.95, 5), (x + s * 1.95, y - 1.3, z - 1.15), 0.14, 0.4 * s, "z")
+            for s in (-1, 1)
+        ],
         *[drum("steelwork", (x + s * 1.95, y - 1.3, z - 1.3), "z", 0.28, 0.34, 0.05) for s in (-1, 1)],
         cut_out("wheelwork", wheel(30, 0.8, 3), (x + 2.6, y + 1.5, z - 1.2), 0.1, 0.1, "z"),
         *screws([(x + 3.7 * np.cos(a), y + 3.7 * np.sin(a)) for a in (0.8, 2.35, 3.95, 5.5)], z - 1.08),
-        *screws([(x - 0.7, y + 3.2), (x + 0.7, y + 3.2), (x - 3.2, y + 0.3), (x + 3.3, y + 0.2)], z - 1.08, 0.17),
+        *screws(
+            [(x - 0.7, y + 3.2), (x + 0.7, y + 3.2), (x - 3.2, y + 0.3), (x + 3.3, y + 0.2)], z - 1.08, 0.17
+        ),
         box("plate", (x, y + 3.2, z - 1.25), (1.0, 0.32, 0.16), 0.06),
     ]
     return solids + (striking(at) if bell else [])
@@ -157,7 +193,10 @@ def striking(at: Triple) -> list[Solid]:
 def screws(places: Iterable[tuple[float, float]], z: float, r: float = 0.26) -> list[Solid]:
     """Slotted screws seen from behind."""
     return [
-        hollowed(drum("screw", (u, v, z), "z", r, 0.12, 0.04), box("screw", (u, v, z - 0.12), (r, 0.035, 0.07), 0.01))
+        hollowed(
+            drum("screw", (u, v, z), "z", r, 0.12, 0.04),
+            box("screw", (u, v, z - 0.12), (r, 0.035, 0.07), 0.01),
+        )
         for u, v in places
     ]
 

@@ -29,7 +29,7 @@ def figure(p: Patch, u: Grid, v: Grid, seed: int = 201) -> Grid:
 
 
 def _faces(p: Patch) -> tuple[Grid, Grid]:
-    """Across and along the grain of the case by side: front and back by x, y; ends by z, y; the arch rolled out."""
+    """Across and along the grain: front and back by x, y; ends by z, y; the arch rolled out."""
     front = np.abs(p.nz) > 0.7
     rolled = np.arctan2(p.x, np.maximum(p.y - DIAL_Y, 0.01)) * 10.0
     side_v = np.where(p.y > DIAL_Y, rolled, p.y)
@@ -54,13 +54,21 @@ def front_chart(worn: bool) -> Chart:
     chart = Chart.blank(-12.5, 0.5, 25, 31, 56)
     for inset in (0.0, 0.28):
         x, low, high = 6.7 - inset, 5.6 + inset, 11.6 - inset
-        chart.line("box", [(-x, low), (x, low), (x, high), (-x, high), (-x, low)], 0.09 if inset == 0 else 0.04)
+        chart.line(
+            "box", [(-x, low), (x, low), (x, high), (-x, high), (-x, low)], 0.09 if inset == 0 else 0.04
+        )
     _fan(chart)
     rng = np.random.default_rng(211)
     for _ in range(40 if worn else 7):
         u, v = rng.uniform(-10, 10), rng.uniform(4.5, 28)
         turn, run = rng.normal(0.4, 0.9), rng.uniform(0.3, 2.6)
-        chart.line("scratch", [(u, v), (u + run * np.cos(turn), v + run * np.sin(turn))], 0.02, rng.uniform(0.2, 0.8), 0.01)
+        chart.line(
+            "scratch",
+            [(u, v), (u + run * np.cos(turn), v + run * np.sin(turn))],
+            0.02,
+            rng.uniform(0.2, 0.8),
+            0.01,
+        )
     chart.line("split", [(-9.6, 5.0), (-9.35, 9.0), (-9.5, 13.4)], 0.05, 1.0 if worn else 0.35, 0.01)
     if worn:
         lost: Path = [(3.9, 4.3), (4.6, 6.4), (5.3, 6.9), (5.6, 8.3), (6.5, 8.9), (7.2, 8.1), (7.4, 4.3)]
@@ -75,7 +83,12 @@ def _fan(chart: Chart) -> None:
     c, r = (0.0, 6.9), 3.2
     for k in range(13):
         a, b = np.pi * k / 13, np.pi * (k + 1) / 13
-        blade = [c, (c[0] + r * np.cos(a), c[1] + r * 0.95 * np.sin(a)), (c[0] + r * 1.06 * np.cos((a + b) / 2), c[1] + r * np.sin((a + b) / 2)), (c[0] + r * np.cos(b), c[1] + r * 0.95 * np.sin(b))]
+        blade = [
+            c,
+            (c[0] + r * np.cos(a), c[1] + r * 0.95 * np.sin(a)),
+            (c[0] + r * 1.06 * np.cos((a + b) / 2), c[1] + r * np.sin((a + b) / 2)),
+            (c[0] + r * np.cos(b), c[1] + r * 0.95 * np.sin(b)),
+        ]
         chart.area("box", blade, 0.9 if k % 2 == 0 else 0.55)
         chart.line("ink", [c, blade[1]], 0.03, 0.8)
     chart.area("box", [(-0.7 * np.cos(t), 6.9 + 0.7 * np.sin(t)) for t in np.linspace(0, np.pi, 16)], 1.0)
@@ -106,7 +119,13 @@ def veneer(worn: bool, raw: bool = False) -> Surface:
         finish.colour = mixed(finish.colour, (0.40, 0.27, 0.16), drawn("scratch") * (0.5 if worn else 0.2))
         finish.colour = mixed(finish.colour, (0.012, 0.007, 0.004), drawn("split") * 0.9)
         finish.rough = np.clip(np.asarray(finish.rough) + 0.3 * lost, 0, 1)
-        edge = Relief(p).drawn(lambda a, b: -0.10 * chart.at("lost", a, b, p.foot) - 0.05 * chart.at("split", a, b, p.foot), p.x, p.y, (0, 1), front)
+        edge = Relief(p).drawn(
+            lambda a, b: -0.10 * chart.at("lost", a, b, p.foot) - 0.05 * chart.at("split", a, b, p.foot),
+            p.x,
+            p.y,
+            (0, 1),
+            front,
+        )
         finish.slope = edge.slope + (finish.slope if finish.slope is not None else 0)
         return finish
 
@@ -114,7 +133,7 @@ def veneer(worn: bool, raw: bool = False) -> Surface:
 
 
 def plinth(worn: bool) -> Surface:
-    """Plinth mouldings, grain along the length; before the work a length of the front moulding is missing its veneer."""
+    """Plinth mouldings, grain along the length; where worn, some veneer of the front is missing."""
 
     def surface(p: Patch) -> Finish:
         along = np.where(np.abs(p.nx) > 0.7, p.z, p.x)
@@ -155,7 +174,11 @@ def _numeral(chart: Chart, text: str, angle: float, radius: float, tall: float) 
     for c in text:
         w = widths[c] - 0.1
         a, b, m = place + 0.05, place + 0.05 + w, place + 0.05 + w / 2
-        strokes = {"I": [((m, -h), (m, h), 0.14)], "V": [((a, h), (m, -h), 0.14), ((b, h), (m, -h), 0.05)], "X": [((a, h), (b, -h), 0.14), ((b, h), (a, -h), 0.05)]}[c]
+        strokes = {
+            "I": [((m, -h), (m, h), 0.14)],
+            "V": [((a, h), (m, -h), 0.14), ((b, h), (m, -h), 0.05)],
+            "X": [((a, h), (b, -h), 0.14), ((b, h), (a, -h), 0.05)],
+        }[c]
         for (u0, v0), (u1, v1), thick in strokes:
             chart.line("ink", [at(u0, v0), at(u1, v1)], thick)
         for v0 in (-h, h):
@@ -174,7 +197,11 @@ def dial_chart(worn: bool) -> Chart:
         chart.line("ink", [(r * np.sin(a), DIAL_Y + r * np.cos(a)) for a in circle], 0.03)
     for k in range(60):
         a, inner = 2 * np.pi * k / 60, 5.1 if k % 5 == 0 else 5.28
-        chart.line("ink", [(r * np.sin(a), DIAL_Y + r * np.cos(a)) for r in (inner, 5.62)], 0.11 if k % 5 == 0 else 0.035)
+        chart.line(
+            "ink",
+            [(r * np.sin(a), DIAL_Y + r * np.cos(a)) for r in (inner, 5.62)],
+            0.11 if k % 5 == 0 else 0.035,
+        )
     for x in (-2.0, 2.0):
         chart.spot("hole", x, DIAL_Y - 1.5, 0.42)
         chart.spot("eyelet", x, DIAL_Y - 1.5, 0.56)
@@ -186,14 +213,29 @@ def dial_chart(worn: bool) -> Chart:
 
 def _hairlines(chart: Chart) -> None:
     rng = np.random.default_rng(271)
-    for start, turn in (((2.2, DIAL_Y - 1.9), -0.75), ((2.4, DIAL_Y - 1.2), 0.35), ((-5.2, DIAL_Y + 3.0), -0.2)):
+    for start, turn in (
+        ((2.2, DIAL_Y - 1.9), -0.75),
+        ((2.4, DIAL_Y - 1.2), 0.35),
+        ((-5.2, DIAL_Y + 3.0), -0.2),
+    ):
         path, heading = [start], turn
         for _ in range(26):
             heading += rng.normal(0, 0.12)
             last = path[-1]
             path.append((last[0] + 0.15 * np.cos(heading), last[1] + 0.15 * np.sin(heading)))
         chart.line("hair", path, 0.018, 0.8)
-    chart.area("chip", [(2.35, DIAL_Y - 1.15), (2.75, DIAL_Y - 1.0), (3.0, DIAL_Y - 1.35), (2.85, DIAL_Y - 1.75), (2.5, DIAL_Y - 1.9)], 1.0, 0.01)
+    chart.area(
+        "chip",
+        [
+            (2.35, DIAL_Y - 1.15),
+            (2.75, DIAL_Y - 1.0),
+            (3.0, DIAL_Y - 1.35),
+            (2.85, DIAL_Y - 1.75),
+            (2.5, DIAL_Y - 1.9),
+        ],
+        1.0,
+        0.01,
+    )
 
 
 def dial(worn: bool) -> Surface:
@@ -209,7 +251,7 @@ def dial(worn: bool) -> Surface:
         colour = toned(p, (0.74, 0.70, 0.60))
         if worn:
             rim = np.clip((np.hypot(p.x, p.y - DIAL_Y) - 3.8) / 2.6, 0, 1) ** 1.5
-            colour = mixed(colour, (0.36, 0.25, 0.12), np.clip(0.46 + 0.17 * slow + 0.4 * rim, 0, 1) * 0.8)
+            colour = mixed(colour, (0.29, 0.195, 0.09), np.clip(0.50 + 0.16 * slow + 0.45 * rim, 0, 1) * 0.85)
         colour = mixed(colour, (0.16, 0.13, 0.10) if worn else (0.30, 0.27, 0.22), drawn("hair") * 0.7)
         colour = mixed(colour, (0.16, 0.08, 0.045), drawn("chip"))
         colour = mixed(colour, (0.012, 0.012, 0.014), drawn("ink"))
@@ -258,13 +300,13 @@ def clock_surfaces(worn: bool) -> dict[str, Surface]:
         "finial": solid_wood(False, 0.55, 321),
         "foot": solid_wood(worn, 0.5, 331),
         "capital": brass(0.82 * old + 0.10, 0.28 * old, 341),
-        "bezel": brass(0.75 * old + 0.08, 0.16 * old, 351, brushed=0.14),
+        "bezel": brass(0.98 * old + 0.08 * (1 - old), 0.2 * old, 351, brushed=0.14),
         "dial": dial(worn),
         "hand": blued,
         "pin": brass(0.6 * old + 0.1, 0.0, 361),
-        "plate": back_plate(brass(0.62 * old + 0.10, 0.16 * old, 371, brushed=0.2)),
-        "barrel": brass(0.66 * old + 0.12, 0.12 * old, 381, brushed=0.24),
-        "wheelwork": brass(0.6 * old + 0.08, 0.1 * old, 391),
+        "plate": back_plate(brass(0.95 * old + 0.1 * (1 - old), 0.16 * old, 371, brushed=0.2)),
+        "barrel": brass(0.95 * old + 0.1 * (1 - old), 0.12 * old, 381, brushed=0.24),
+        "wheelwork": brass(0.95 * old + 0.1 * (1 - old), 0.1 * old, 391),
         "steelwork": steel(0.42 * old + 0.02, 401),
         "screw": steel(0.3 * old, 411) if worn else blued,
         "bell": steel(0.38 * old, 421, (0.60, 0.58, 0.54)),

@@ -15,9 +15,15 @@ QUALITY = 84
 # EXIF orientation -> how an upright picture is stored (Pillow's names of the inverse turns).
 STORED = {3: Image.Transpose.ROTATE_180, 6: Image.Transpose.ROTATE_90, 8: Image.Transpose.ROTATE_270}
 # Linear sRGB to linear Display P3, both D65 (CSS Color Module Level 4, section 10).
-TO_WIDE = np.array([[0.8224621, 0.1775380, 0.0], [0.0331941, 0.9668058, 0.0], [0.0170827, 0.0723974, 0.9105199]])
+TO_WIDE = np.array(
+    [[0.8224621, 0.1775380, 0.0], [0.0331941, 0.9668058, 0.0], [0.0170827, 0.0723974, 0.9105199]]
+)
 # Display P3 primaries adapted to D50, as an ICC profile states them.
-WIDE_COLUMNS = {"rXYZ": (0.51512, 0.24120, -0.00105), "gXYZ": (0.29198, 0.69225, 0.04189), "bXYZ": (0.15710, 0.06657, 0.78407)}
+WIDE_COLUMNS = {
+    "rXYZ": (0.51512, 0.24120, -0.00105),
+    "gXYZ": (0.29198, 0.69225, 0.04189),
+    "bXYZ": (0.15710, 0.06657, 0.78407),
+}
 
 
 def save(picture: np.ndarray, shot: Shot, camera: tuple[str, str], folder: Path) -> Path:
@@ -47,7 +53,9 @@ def jpeg(picture: np.ndarray, shot: Shot, camera: tuple[str, str]) -> bytes:
 def _widened(picture: np.ndarray) -> np.ndarray:
     x = picture.astype(np.float64) / 255
     linear = np.where(x <= 0.04045, x / 12.92, ((x + 0.055) / 1.055) ** 2.4) @ TO_WIDE.T
-    coded = np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * np.clip(linear, 1e-9, 1) ** (1 / 2.4) - 0.055)
+    coded = np.where(
+        linear <= 0.0031308, 12.92 * linear, 1.055 * np.clip(linear, 1e-9, 1) ** (1 / 2.4) - 0.055
+    )
     return (np.clip(coded, 0, 1) * 255 + 0.5).astype(np.uint8)
 
 

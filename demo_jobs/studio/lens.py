@@ -24,7 +24,9 @@ def developed(light: Grid, depth: Grid, lens: Lens, size: tuple[int, int], seed:
     """8-bit sRGB picture of `size` (width, height)."""
     soft = _focused(light, depth, lens)
     small = cv2.resize(_bloom(soft), size, interpolation=cv2.INTER_AREA)
-    seen = small * np.array(lens.balance, np.float32) * np.float32(lens.exposure) * _falloff(size, lens.vignette)
+    seen = (
+        small * np.array(lens.balance, np.float32) * np.float32(lens.exposure) * _falloff(size, lens.vignette)
+    )
     grainy = _sensor(seen, lens.noise, np.random.default_rng(seed))
     toned = srgb(_film(np.clip(grainy, 0, None)))
     sharp = toned + 0.35 * (toned - cv2.GaussianBlur(toned, (0, 0), 1.1))

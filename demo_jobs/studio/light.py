@@ -176,7 +176,14 @@ class Relief:
             self.slope[:, b] += weight * lay(dv, u, v, per_cm, p.foot)
         return self
 
-    def drawn(self, height: Callable[[Grid, Grid], Grid], u: Grid, v: Grid, axes: tuple[int, int], keep: Grid | float = 1.0) -> Relief:
+    def drawn(
+        self,
+        height: Callable[[Grid, Grid], Grid],
+        u: Grid,
+        v: Grid,
+        axes: tuple[int, int],
+        keep: Grid | float = 1.0,
+    ) -> Relief:
         """A drawn height (cm) over the plane (u, v), whose directions are the axes given."""
         step = np.float32(max(0.012, self.patch.foot * 0.7))
         self.slope[:, axes[0]] += keep * (height(u + step, v) - height(u - step, v)) / (2 * step)

@@ -104,9 +104,8 @@ def see(field: Field, camera: Camera, width: int, height: int, sun: Triple, soft
     """March every pixel's ray; `sun` is the direction to the key light, `soft` how sharp its shadows are."""
     starts = _starts(field, camera, width, height)
     ray = camera.rays(width, height)
-    shape = (height, width)
-    out = {name: np.zeros(shape, np.float32) for name in ("t", "nx", "ny", "nz", "light", "open")}
-    kind = np.zeros(shape, np.int16)
+    out = {name: np.zeros((height, width), np.float32) for name in ("t", "nx", "ny", "nz")}
+    kind = np.zeros((height, width), np.int16)
     at = np.array(camera.place, np.float32)
     angle = camera.pixel(width)
     for rows, cols in _tiles(width, height):
@@ -115,13 +114,55 @@ def see(field: Field, camera: Camera, width: int, height: int, sun: Triple, soft
         p = tuple(at[k] + d[k] * t for k in range(3))
         n = _normals(field, p, np.maximum(0.004, t * angle * 0.6))
         size = (rows.stop - rows.start, cols.stop - cols.start)
-        values = (t, *n, _shadow(field, p, n, _unit(np.array(sun)), soft), _openness(field, p, n))
-        for name, value in zip(out, values, strict=True):
+        for name, value in zip(out, (t, *n), strict=True):
             out[name][rows, cols] = value.reshape(size)
         kind[rows, cols] = field.named(*p).reshape(size)
     x, y, z = (at[k] + ray[k] * out["t"] for k in range(3))
     normal = (out["nx"], out["ny"], out["nz"])
-    return Sight(out["t"], kind, field.names, x, y, z, normal, ray, out["light"], out["open"])
+    light, openness = _light(field, (x, y, z), normal, _edges(out["t"], kind), _unit(np.array(sun)), soft)
+    return Sight(out["t"], kind, field.names, x, y, z, normal, ray, light, openness)
+
+
+def _light(
+    field: Field, p: tuple[Grid, ...], n: tuple[Grid, ...], edges: np.ndarray, sun: Grid, soft: float
+) -> tuple[Grid, Grid]:
+    """Shadow and openness at every second pixel, between them by interpolation, and afresh along edges."""
+    shape = edges.shape
+    low = _asked(field, p, n, _every_second(shape), sun, soft)
+    small = tuple(v.reshape(-(-shape[0] // 2), -(-shape[1] // 2)) for v in low)
+    full = [cv2.resize(v, shape[::-1], interpolation=cv2.INTER_LINEAR) for v in small]
+    for whole, exact in zip(full, _asked(field, p, n, edges, sun, soft), strict=True):
+        whole[edges] = exact
+    return full[0], full[1]
+
+
+def _every_second(shape: tuple[int, ...]) -> np.ndarray:
+    mask = np.zeros(shape, bool)
+    mask[::2, ::2] = True
+    return mask
+
+
+def _asked(
+    field: Field, p: tuple[Grid, ...], n: tuple[Grid, ...], mask: np.ndarray, sun: Grid, soft: float
+) -> tuple[Grid, Grid]:
+    """Shadow and openness of the pixels of `mask`, in their order."""
+    found = [np.zeros(mask.shape, np.float32) for _ in range(2)]
+    height, width = mask.shape
+    for tile in _tiles(width, height, TILE * 2):
+        inside = mask[tile]
+        if inside.any():
+            q, m = tuple(v[tile][inside] for v in p), tuple(v[tile][inside] for v in n)
+            found[0][tile][inside] = _shadow(field, q, m, sun, soft)
+            found[1][tile][inside] = _openness(field, q, m)
+    return found[0][mask], found[1][mask]
+
+
+def _edges(t: Grid, kind: np.ndarray) -> np.ndarray:
+    """Pixels beside another surface or a jump in depth."""
+    square = np.ones((5, 5), np.uint8)
+    jump = cv2.dilate(t, square) - cv2.erode(t, square) > t * np.float32(0.03)
+    other = cv2.dilate(kind, square) != cv2.erode(kind, square)
+    return jump | other
 
 
 def _starts(field: Field, camera: Camera, width: int, height: int) -> Grid:
@@ -181,11 +222,11 @@ def _openness(field: Field, p: tuple[Grid, ...], n: tuple[Grid, ...]) -> Grid:
     return np.exp(-shut * np.float32(1.1))
 
 
-def _tiles(width: int, height: int) -> list[tuple[slice, slice]]:
+def _tiles(width: int, height: int, side: int = TILE) -> list[tuple[slice, slice]]:
     return [
-        (slice(y, min(y + TILE, height)), slice(x, min(x + TILE, width)))
-        for y in range(0, height, TILE)
-        for x in range(0, width, TILE)
+        (slice(y, min(y + side, height)), slice(x, min(x + side, width)))
+        for y in range(0, height, side)
+        for x in range(0, width, side)
     ]
 
 

@@ -39,7 +39,7 @@ def paper(colour: Triple = (0.44, 0.44, 0.43)) -> Surface:
         base = toned(p, colour)
         spots = lay(cloud(2.2, 901), p.x, p.z + p.y, 6.0, p.foot)
         relief = Relief(p).grain(cloud(1.2, 902), 60.0, 0.0009)
-        return Finish(base * (1 + 0.018 * spots)[:, None], 0.85, slope=relief.slope, spec=0.03)
+        return Finish(base * (1 + 0.007 * spots)[:, None], 0.85, slope=relief.slope, spec=0.03)
 
     return surface
 
@@ -57,8 +57,8 @@ def felt(colour: Triple) -> Surface:
     return surface
 
 
-def scale_bar(left: float, floor: float, depth: float, cm: int = 10, tilt: float = 0.0) -> tuple[Solid, Surface]:
-    """A bar of `cm` centimetres, black and white by turns, with numbers and grey steps, lying on the ground."""
+def scale_bar(left: float, floor: float, depth: float, cm: int = 10) -> tuple[Solid, Surface]:
+    """A bar of `cm` centimetres on the ground: black and white by turns, numbers, grey steps."""
     solid = box("scale", (left + cm / 2 + 0.5, floor + 0.15, depth), (cm / 2 + 0.5, 0.15, 1.1), 0.05)
     chart = Chart.blank(left, depth - 1.1, cm + 1.0, 2.2, 60)
     _draw_scale(chart, left + 0.5, depth, cm)
@@ -79,8 +79,14 @@ def _draw_scale(chart: Chart, zero: float, depth: float, cm: int) -> None:
         chart.area("ink", [(a, low), (b, low), (b, high), (a, high)])
         grey = 0.15 + 0.75 * k / max(1, cm - 1)
         chart.area("grey", [(a, depth - 0.95), (b, depth - 0.95), (b, depth - 0.7), (a, depth - 0.7)], grey)
-    chart.line("ink", [(zero, depth), (zero + cm, depth), (zero + cm, depth + 0.9), (zero, depth + 0.9), (zero, depth)], 0.03)
-    for k in range(0, cm + 1):
+    chart.line(
+        "ink",
+        [(zero, depth), (zero + cm, depth), (zero + cm, depth + 0.9), (zero, depth + 0.9), (zero, depth)],
+        0.03,
+    )
+    for k in range(cm + 1):
         face = cv2.FONT_HERSHEY_SIMPLEX
         chart.words("ink", str(k), zero + k - (0.11 if k < 10 else 0.3), depth - 0.48, 0.36, 0.045, face)
-    chart.words("ink", "cm", zero + cm - 0.85 + 0.5, depth - 0.48, 0.3, 0.04, cv2.FONT_HERSHEY_SIMPLEX) if cm < 10 else None
+    chart.words(
+        "ink", "cm", zero + cm - 0.85 + 0.5, depth - 0.48, 0.3, 0.04, cv2.FONT_HERSHEY_SIMPLEX
+    ) if cm < 10 else None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
+import cv2
 import numpy as np
 
 from studio.lens import Lens, developed
@@ -42,5 +43,16 @@ def take(shot: Shot, long_side: int = LONG, over: float = 1.12) -> np.ndarray:
     solids, surfaces = shot.scene()
     sight = see(Field(solids), shot.camera, width, height, shot.studio.sun, shot.soft)
     light = lit(sight, surfaces, shot.studio, shot.camera.pixel(width))
+    light = softened(light, sight.t, sight.kind)
     seed = sum(ord(c) * (k + 1) for k, c in enumerate(shot.file))
     return developed(light, sight.t, shot.lens, size, seed)
+
+
+def softened(light: np.ndarray, depth: np.ndarray, kind: np.ndarray) -> np.ndarray:
+    """Edges between surfaces without steps: there, and only there, a little blur."""
+    cross = np.array([[0, 1, 0], [1, 1, 1], [0, 1, 0]], np.uint8)
+    step = (cv2.dilate(kind, cross) != cv2.erode(kind, cross)) | (
+        cv2.dilate(depth, cross) - cv2.erode(depth, cross) > depth * np.float32(0.012)
+    )
+    share = cv2.GaussianBlur(step.astype(np.float32), (0, 0), 0.7)[..., None]
+    return (light * (1 - share) + cv2.GaussianBlur(light, (0, 0), 0.75) * share).astype(np.float32)

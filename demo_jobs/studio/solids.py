@@ -7,12 +7,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-Grid = NDArray[np.float32]
+from studio.sampling import sampled
+
+Grid = NDArray[Any]  # float32 where it is large
 Distance = Callable[[Grid, Grid, Grid], Grid]
 Triple = tuple[float, float, float]
 
@@ -28,7 +31,7 @@ class Solid:
     exact: bool = False  # the distance is the true one everywhere
 
     def within(self, x: Grid, y: Grid, z: Grid) -> Grid:
-        """The distance, never less than that to the box; keeps far shadows free of edges where solids are skipped."""
+        """The distance, never less than to the box: no seam in far shadows where solids are skipped."""
         if self.exact:
             return self.distance(x, y, z)
         outside = length(
@@ -47,7 +50,9 @@ def length(*sides: Grid) -> Grid:
     return np.sqrt(total)
 
 
-def box_distance(x: Grid, y: Grid, z: Grid, half: tuple[Grid | float, Grid | float, Grid | float], r: float) -> Grid:
+def box_distance(
+    x: Grid, y: Grid, z: Grid, half: tuple[Grid | float, Grid | float, Grid | float], r: float
+) -> Grid:
     """A box about the origin with rounded edges of radius `r`; `half` may vary gently from place to place."""
     qx = np.abs(x) - (half[0] - r)
     qy = np.abs(y) - (half[1] - r)
@@ -112,7 +117,9 @@ def ring(surface: str, centre: Triple, axis: str, radius: float, thick: float, f
     def distance(x: Grid, y: Grid, z: Grid) -> Grid:
         p = [x - centre[0], y - centre[1], z - centre[2]]
         along = p.pop(k) / np.float32(flat)
-        return (length(length(*p) - np.float32(radius), along) - np.float32(thick)) * np.float32(min(1.0, flat))
+        return (length(length(*p) - np.float32(radius), along) - np.float32(thick)) * np.float32(
+            min(1.0, flat)
+        )
 
     size = [radius + thick] * 3
     size[k] = thick * flat
@@ -120,11 +127,14 @@ def ring(surface: str, centre: Triple, axis: str, radius: float, thick: float, f
 
 
 def turned(surface: str, centre: Triple, profile: list[tuple[float, float]], step: float = 0.02) -> Solid:
-    """A turned piece standing on `centre`: radius by height from `profile` (height, radius), a little blurred."""
+    """A turned piece standing on `centre`; `profile` is (height, radius), a little smoothed."""
     heights = np.array([h for h, _ in profile], np.float32)
     radii = np.array([r for _, r in profile], np.float32)
     top = float(heights[-1])
     table = np.interp(np.arange(0, top + step, step), heights, radii).astype(np.float32)
+    table = cv2.GaussianBlur(
+        table.reshape(1, -1), (0, 0), 0.07 / step, borderType=cv2.BORDER_REPLICATE
+    ).ravel()
     slope = 1 / np.sqrt(1 + min(9.0, float(np.max(np.abs(np.gradient(table, step)))) ** 2))
 
     def distance(x: Grid, y: Grid, z: Grid) -> Grid:
@@ -163,14 +173,21 @@ class Stencil:
 
     def at(self, u: Grid, v: Grid) -> Grid:
         """Distance at (u right, v up) from the middle of the mask."""
-        column = ((u + self.width / 2) * self.scale - 0.5).astype(np.float32).reshape(1, -1)
-        line = ((self.height / 2 - v) * self.scale - 0.5).astype(np.float32).reshape(1, -1)
-        found = cv2.remap(self.field, column, line, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
-        return found.reshape(u.shape)
+        column = (u + self.width / 2) * self.scale - 0.5
+        line = (self.height / 2 - v) * self.scale - 0.5
+        return sampled(self.field, column, line, cv2.BORDER_REPLICATE)
 
 
-def cut_out(surface: str, stencil: Stencil, centre: Triple, thick: float, turn: float = 0.0, axis: str = "y", r: float = 0.02) -> Solid:
-    """A plate cut along a stencil: lying (axis "y", its top side up) or standing (axis "z", facing the camera)."""
+def cut_out(
+    surface: str,
+    stencil: Stencil,
+    centre: Triple,
+    thick: float,
+    turn: float = 0.0,
+    axis: str = "y",
+    r: float = 0.02,
+) -> Solid:
+    """A plate cut along a stencil: lying (axis "y") or standing and facing the camera (axis "z")."""
     c, s = np.float32(np.cos(turn)), np.float32(np.sin(turn))
 
     def distance(x: Grid, y: Grid, z: Grid) -> Grid:

@@ -1,4 +1,4 @@
-"""Surfaces' patterns: seamless noise, leather grain, wood figure, and charts drawn flat and laid on a side."""
+"""Patterns: seamless noise, leather grain, and charts drawn flat and laid on a side."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from studio.sampling import sampled
 from studio.solids import Grid
 
 Path = list[tuple[float, float]]
@@ -64,17 +65,7 @@ def lay(texture: Grid, u: Grid, v: Grid, per_cm: float, foot: float = 0.0) -> Gr
     span = ready.shape[0]
     column = np.mod(u * np.float32(per_cm), span).astype(np.float32)
     line = np.mod(v * np.float32(per_cm), span).astype(np.float32)
-    found = [
-        cv2.remap(ready, c, r, cv2.INTER_LINEAR, borderMode=cv2.BORDER_WRAP)
-        for c, r in zip(_chunks(column), _chunks(line), strict=True)
-    ]
-    flat = np.concatenate([f.reshape(-1, *ready.shape[2:]) for f in found])[: u.size]
-    return flat.reshape(u.shape + ready.shape[2:])
-
-
-def _chunks(values: Grid, width: int = 16384) -> list[Grid]:
-    flat = values.ravel()
-    return [flat[k : k + width].reshape(1, -1) for k in range(0, flat.size, width)]
+    return sampled(ready, column, line, cv2.BORDER_WRAP)
 
 
 @dataclass
@@ -101,7 +92,9 @@ class Chart:
 
     def px(self, u: float, v: float) -> tuple[int, int]:
         """Column and line of a place, in 1/16 pixel (for OpenCV's `shift=4`)."""
-        return round((u - self.left) * self.per_cm * 16), round((self.bottom + self.height - v) * self.per_cm * 16)
+        return round((u - self.left) * self.per_cm * 16), round(
+            (self.bottom + self.height - v) * self.per_cm * 16
+        )
 
     def line(self, name: str, places: Path, thick: float, value: float = 1.0, blur: float = 0.0) -> None:
         def draw(into: Mask, points: NDArray[np.int32]) -> None:
@@ -115,14 +108,24 @@ class Chart:
 
         self._draw(name, places, 0.0, draw, value, blur)
 
-    def spot(self, name: str, u: float, v: float, radius: float, value: float = 1.0, blur: float = 0.0) -> None:
+    def spot(
+        self, name: str, u: float, v: float, radius: float, value: float = 1.0, blur: float = 0.0
+    ) -> None:
         def draw(into: Mask, points: NDArray[np.int32]) -> None:
             cv2.circle(into, points[0], max(8, round(radius * self.per_cm * 16)), 255, -1, cv2.LINE_AA, 4)
 
         self._draw(name, [(u, v)], radius, draw, value, blur)
 
     def words(
-        self, name: str, text: str, u: float, v: float, size: float, thick: float, face: int, value: float = 1.0
+        self,
+        name: str,
+        text: str,
+        u: float,
+        v: float,
+        size: float,
+        thick: float,
+        face: int,
+        value: float = 1.0,
     ) -> None:
         """`text` with its left end at (u, v) and letters about `size` cm high, in a stroke face of OpenCV."""
         drawn = np.zeros(self.shape, np.uint8)
@@ -153,7 +156,12 @@ class Chart:
         self.lay_on(name, drawn, value, blur, (slice(low[1], high[1]), slice(low[0], high[0])))
 
     def lay_on(
-        self, name: str, drawn: Mask, value: float, blur: float, where: tuple[slice, slice] = (slice(None), slice(None))
+        self,
+        name: str,
+        drawn: Mask,
+        value: float,
+        blur: float,
+        where: tuple[slice, slice] = (slice(None), slice(None)),
     ) -> None:
         soft = drawn.astype(np.float32) / 255
         if blur > 0:
@@ -166,18 +174,18 @@ class Chart:
         if name not in self.layers:
             return np.zeros(u.shape, np.float32)
         texels = foot * self.per_cm
-        ready = self.layers[name] if texels < 0.7 else cv2.GaussianBlur(self.layers[name], (0, 0), texels * 0.5)
+        ready = (
+            self.layers[name] if texels < 0.7 else cv2.GaussianBlur(self.layers[name], (0, 0), texels * 0.5)
+        )
         column = ((u - self.left) * self.per_cm - 0.5).astype(np.float32)
         line = ((self.bottom + self.height - v) * self.per_cm - 0.5).astype(np.float32)
-        found = [
-            cv2.remap(ready, c, r, cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT)
-            for c, r in zip(_chunks(column), _chunks(line), strict=True)
-        ]
-        return np.concatenate([f.ravel() for f in found])[: u.size].reshape(u.shape)
+        return sampled(ready, column, line, cv2.BORDER_CONSTANT)
 
 
-def stitches(chart: Chart, path: Path, pitch: float, thick: float, lost: tuple[tuple[float, float], ...] = ()) -> None:
-    """A row of stitches along `path`: layers "thread" (raised) and "hole"; `lost` are stretches (0 to 1) without."""
+def stitches(
+    chart: Chart, path: Path, pitch: float, thick: float, lost: tuple[tuple[float, float], ...] = ()
+) -> None:
+    """Stitches along `path`, as layers "thread" and "hole"; `lost` are stretches (0 to 1) without thread."""
     points = np.array(path, float)
     steps = np.hypot(*np.diff(points, axis=0).T)
     along = np.concatenate([[0], np.cumsum(steps)])
