@@ -42,7 +42,7 @@ def text_of(pdf: bytes) -> list[str]:
 
 
 def title(key: str) -> str:
-    return WORDS.say(f"pages.{key}.title", date="March 5, 2026")
+    return WORDS.say(f"pages.{key}.title", date="5 March 2026")
 
 
 @pytest.fixture(scope="module")
