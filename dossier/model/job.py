@@ -9,6 +9,7 @@ from dossier.model.rows import (
     Advice,
     Agreement,
     AgreementDetail,
+    Calculation,
     Contact,
     Dates,
     EarlierRecord,
@@ -24,11 +25,27 @@ from dossier.model.rows import (
     Part,
     PhotoPlace,
     PhotoRow,
+    Plating,
+    Protected,
     Value,
     Work,
     Worker,
 )
-from dossier.model.words import ForWhom, Stage
+from dossier.model.words import Done, ForWhom, RuleAnswer, Stage
+
+
+class TradeRule(msgspec.Struct, frozen=True, kw_only=True):
+    """What goes with what: a product or way of working on a material (rules.toml)."""
+
+    name: str
+    answer: RuleAnswer
+    use: tuple[str, ...] = ()  # words looked for in product and how; none: any
+    done: tuple[Done, ...] = ()  # only for this work; none: any
+    on: tuple[str, ...] = ()  # words looked for in the material
+    unless: tuple[str, ...] = ()  # phrases whose words do not count
+    hot_from: int = 0  # only where a temperature of so many degrees Celsius or more is written; 0: any
+    why: str = ""
+    source: str = ""
 
 
 class Workshop(msgspec.Struct, frozen=True, kw_only=True):
@@ -47,6 +64,7 @@ class Workshop(msgspec.Struct, frozen=True, kw_only=True):
     certificate: str = ""
     people: tuple[Worker, ...] = ()
     firms: tuple[Firm, ...] = ()
+    rules: tuple[TradeRule, ...] = ()  # rules.toml beside workshop.toml
 
 
 class PhotoFacts(msgspec.Struct, frozen=True, kw_only=True):
@@ -90,6 +108,9 @@ class Job(msgspec.Struct, frozen=True, kw_only=True):
     parts: tuple[Part, ...] = ()
     work: tuple[Work, ...] = ()
     measurements: tuple[Measurement, ...] = ()
+    plating: tuple[Plating, ...] = ()
+    calculations: tuple[Calculation, ...] = ()
+    protected: tuple[Protected, ...] = ()
     photo_rows: tuple[PhotoRow, ...] = ()  # one per photograph, in the order they are numbered
     photo_facts: tuple[PhotoFacts, ...] = ()  # same order and length as photo_rows
     photo_places: dict[str, tuple[PhotoPlace, ...]] = msgspec.field(default_factory=dict)  # by file

@@ -16,6 +16,7 @@ from dossier.model.rows import (
     Advice,
     Agreement,
     AgreementDetail,
+    Calculation,
     Contact,
     Dates,
     EarlierRecord,
@@ -30,6 +31,8 @@ from dossier.model.rows import (
     Object,
     Part,
     PhotoPlace,
+    Plating,
+    Protected,
     Row,
     Value,
     Work,
@@ -116,6 +119,17 @@ class Caution(Row, frozen=True, kw_only=True):
 
     code: str
     text: str
+    source: str = ""
+    rows: tuple[str, ...] = ()
+
+
+class Reckoning(Row, frozen=True, kw_only=True):
+    """A figure worked out from what a row says: a conversion, a plating, a cut. The row stays as written."""
+
+    code: str
+    given: str = ""  # as written
+    text: str
+    formula: str = ""
     source: str = ""
     rows: tuple[str, ...] = ()
 
@@ -210,6 +224,10 @@ class Payload(Row, frozen=True, kw_only=True):
     cautions: tuple[Caution, ...] = ()
     gaps: tuple[Gap, ...] = ()
     measurements: tuple[Measurement, ...] = ()
+    plating: tuple[Plating, ...] = ()
+    calculations: tuple[Calculation, ...] = ()
+    protected: tuple[Protected, ...] = ()
+    reckonings: tuple[Reckoning, ...] = ()
     photographs: tuple[Photograph, ...] = ()
     notes: tuple[Note, ...] = ()
     history: tuple[HistoryClaim, ...] = ()

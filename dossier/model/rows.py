@@ -8,7 +8,20 @@ from __future__ import annotations
 
 import msgspec
 
-from dossier.model.words import Answer, CameAs, Covered, Done, KnownFrom, PlaceKind, Seen, Stage
+from dossier.model.words import (
+    Answer,
+    CameAs,
+    Covered,
+    CutKind,
+    Done,
+    KnownFrom,
+    PlaceKind,
+    Seen,
+    Stage,
+    StitchHoles,
+    ThicknessIs,
+    YesNo,
+)
 
 
 class Row(msgspec.Struct, frozen=True, kw_only=True):
@@ -169,6 +182,9 @@ class Work(Row, frozen=True, kw_only=True):
     agreed_on: str = ""  # agreement number
     covered: Covered = "not said"
     test: str = ""  # test spot and its result
+    stitch_holes: StitchHoles = ""  # whether the old stitch holes were used
+    holes_before: int | None = None  # counted
+    holes_after: int | None = None
 
 
 class Measurement(Row, frozen=True, kw_only=True):
@@ -179,6 +195,55 @@ class Measurement(Row, frozen=True, kw_only=True):
     how: str = ""
     plus_minus: str = ""
     date: str = ""
+
+
+class Plating(Row, frozen=True, kw_only=True):
+    """What the plater states of one plating. Figures are kept as written."""
+
+    parts: tuple[str, ...] = ()
+    by: str = ""  # mark of the firm or person
+    date: str = ""
+    metal: str = ""
+    karat: str = ""  # "14 kt", "585"
+    base: str = ""  # what is under it
+    thickness: str = ""
+    thickness_is: ThicknessIs = ""
+    known_from: KnownFrom = "not known"
+    stripped: YesNo = ""  # the old plating taken off first
+    polished: YesNo = ""  # polished first
+    stamps: str = ""  # what became of stamps and edges
+    density: str = ""  # of the alloy
+    current: str = ""
+    time: str = ""
+    area: str = ""
+    efficiency: str = ""
+    valence: str = ""  # charge of the metal in the bath: 1 for Au(I), 3 for Au(III)
+
+
+class Calculation(Row, frozen=True, kw_only=True):
+    """The sizes that a cut was worked out from, as written; the result is a `Reckoning` of the record."""
+
+    what: str
+    kind: CutKind
+    parts: tuple[str, ...] = ()
+    cavity_length: str = ""
+    cavity_width: str = ""
+    leather: str = ""  # thickness after skiving
+    board: str = ""  # thickness
+    turn_in: str = ""
+    seam: str = ""  # margin outside the seam
+
+
+class Protected(Row, frozen=True, kw_only=True):
+    """A part that is or may be of a listed species: what a permit asks for, as far as it is known."""
+
+    species: str  # scientific name, as far as known
+    what: str = ""  # skin, veneer, inlay
+    parts: tuple[str, ...] = ()
+    quantity: str = ""
+    acquired: str = ""  # when the material was acquired or taken from the wild, or about when
+    known_from: KnownFrom = "not known"
+    permit: str = ""  # number of a permit or certificate
 
 
 class PhotoPlace(Row, frozen=True, kw_only=True):
@@ -223,6 +288,10 @@ class Value(Row, frozen=True, kw_only=True):
     date: str = ""
     by: str = ""
     basis: str = ""
+    own: bool = False  # the workshop's own opinion; else that of the one named in `by`
+    # After less before by the same one, least and most by interval arithmetic; "" where it does not follow.
+    change_low: str = ""
+    change_high: str = ""
 
 
 class HistoryClaim(Row, frozen=True, kw_only=True):

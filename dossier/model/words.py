@@ -65,6 +65,16 @@ Answer = Literal["agreed", "refused", "no answer yet"]
 ANSWERS: tuple[Answer, ...] = get_args(Answer)
 
 Covered = Literal["yes", "no", "not said"]
+# "" is not said, as everywhere.
+StitchHoles = Literal["", "yes", "partly", "no"]
+STITCH_HOLES: tuple[StitchHoles, ...] = ("yes", "partly", "no")
+YesNo = Literal["", "yes", "no"]
+ThicknessIs = Literal["", "least", "mean", "one place"]
+THICKNESS_IS: tuple[ThicknessIs, ...] = ("least", "mean", "one place")
+CutKind = Literal["board", "wrapped leather", "sewn leather"]
+CUT_KINDS: tuple[CutKind, ...] = get_args(CutKind)
+RuleAnswer = Literal["fine", "test first", "keep off"]
+RULE_ANSWERS: tuple[RuleAnswer, ...] = get_args(RuleAnswer)
 PlaceKind = Literal["point", "box", "outline"]
 PLACE_KINDS: tuple[PlaceKind, ...] = get_args(PlaceKind)
 Side = Literal["before", "during", "after"]
