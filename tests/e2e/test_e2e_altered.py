@@ -116,6 +116,18 @@ def test_a_page_edited_and_the_signature_removed_is_named(output: Path, run: Run
     assert result["overall"] in ("altered", "unreadable")
 
 
+@pytest.mark.parametrize("numbers", [b"0 -9 9 9", b"0 10 5 99999999999", b"5 1 2 3", b"0 0 0 0"])
+def test_a_signature_over_other_stretches_is_found(
+    output: Path, run: Run, tmp_path: Path, numbers: bytes
+) -> None:
+    data = (output / "dossier.pdf").read_bytes()
+    old = re.search(rb"/ByteRange \[[0-9 ]+\] *", data)
+    assert old is not None
+    new = (b"/ByteRange [" + numbers + b"]").ljust(len(old[0]))
+    (tmp_path / "x.pdf").write_bytes(data.replace(old[0], new))
+    assert "byte-range" in wrong(result_of(run, tmp_path / "x.pdf"))
+
+
 def test_a_record_swapped_for_another_is_found(output: Path, job: Path, run: Run, tmp_path: Path) -> None:
     """The record of another signing of the same job in place of the one beside."""
     assert run("compile", job, "--to", tmp_path / "other").code == 0
