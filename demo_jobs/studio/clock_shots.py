@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from studio import bench, clock
+from studio import bench, bench_small, clock
 from studio.bag_shots import on_bench
 from studio.clock_surfaces import clock_surfaces, veneer
 from studio.lens import Lens
@@ -149,6 +149,14 @@ DURING = [
         lambda: on_bench(bench.wheels_laid_out(True), True, (-11.0, 8.3)),
         _cam((0, 30, 16), (0.6, 0, 0.9), 44),
         Lens(34, 0.5),
+        TOP,
+    ),
+    Shot(
+        "P1040252.JPG",
+        "2026-02-17T16:44:52.13+01:00",
+        lambda: on_bench(bench_small.small_parts(), True, (-9.6, 5.9)),
+        _cam((-1.0, 25, 14), (-0.7, 0, 1.0), 40),
+        Lens(28, 0.6),
         TOP,
     ),
     Shot(

@@ -9,7 +9,7 @@ from studio.solids import Grid, Triple
 from studio.textures import cloud, lay
 
 BRASS: Triple = (0.80, 0.53, 0.21)
-STEEL: Triple = (0.52, 0.52, 0.51)
+STEEL: Triple = (0.36, 0.36, 0.36)
 
 
 def brass(

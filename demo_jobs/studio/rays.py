@@ -204,13 +204,13 @@ def _shadow(field: Field, p: tuple[Grid, ...], n: tuple[Grid, ...], sun: Grid, s
     light = np.ones_like(t)
     left = np.flatnonzero(sum(n[k] * sun[k] for k in range(3)) > 0)
     for _ in range(34):
+        if left.size == 0:
+            break
         s = t[left]
         near = field.nearest(*(p[k][left] + n[k][left] * 0.06 + sun[k] * s for k in range(3)))
         light[left] = np.minimum(light[left], np.clip(0.5 + 0.5 * near * np.float32(soft) / s, 0, 1))
         t[left] = s + np.clip(near, 0.1, 5.0)
         left = left[(light[left] > 0.01) & (t[left] < 90)]
-        if left.size == 0:
-            break
     return light * light * (3 - 2 * light)
 
 
