@@ -23,6 +23,7 @@ from reportlab.lib.fonts import addMapping, tt2ps
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 
+_REMEMBERED = 20_000  # words whose width is kept; some megabytes
 _FALLBACK = 1000  # subset numbers from here on are the fallback font's
 _STAND_INS = (0xFFFD, 0x25A1, 0x25A0, 0x3F)  # drawn for a character that no font has
 _NO_MEANING = "Cc", "Cs", "Co", "Cn"  # Unicode categories that ToUnicode cannot carry
@@ -79,6 +80,7 @@ class EmbeddedFont(TTFont):  # type: ignore[misc]  # reportlab is untyped
         self.fallback: EmbeddedFont | None = pdfmetrics.getFont(font.fallback) if font.fallback else None
         self.stand_in = next(code for code in _STAND_INS if code in self.own)
         self._used: WeakKeyDictionary[Any, _Used] = WeakKeyDictionary()
+        self._widths: dict[str, float] = {}  # of words, at 1000 points
         self._complete_widths()
 
     def _complete_widths(self) -> None:
@@ -100,8 +102,9 @@ class EmbeddedFont(TTFont):  # type: ignore[misc]  # reportlab is untyped
 
     def splitString(self, text: str, doc: Any, encoding: str = "utf-8") -> list[tuple[int, bytes]]:  # noqa: N802
         runs: list[tuple[int, bytearray]] = []
+        places = self._used_in(doc).places
         for character in text:
-            subset, code = self._place(character, doc)
+            subset, code = places.get(character) or self._place(character, doc)
             if not runs or runs[-1][0] != subset:
                 runs.append((subset, bytearray()))
             runs[-1][1].append(code)
@@ -115,10 +118,23 @@ class EmbeddedFont(TTFont):  # type: ignore[misc]  # reportlab is untyped
     def _resource(self, subset: int) -> str:
         return f"{self.fontName}.{subset}"
 
-    def _place(self, character: str, doc: Any) -> tuple[int, int]:
+    def stringWidth(self, text: str, size: float, encoding: str = "utf-8") -> float:  # noqa: N802 - reportlab's name
+        """The width in points; reportlab asks for the same words several times while it breaks lines."""
+        width = self._widths.get(text)
+        if width is None:
+            if len(self._widths) >= _REMEMBERED:
+                self._widths.clear()
+            width = self._widths[text] = super().stringWidth(text, 1000.0, encoding)
+        return width * 0.001 * size
+
+    def _used_in(self, doc: Any) -> _Used:
         used = self._used.get(doc)
         if used is None:
             used = self._used[doc] = _Used()
+        return used
+
+    def _place(self, character: str, doc: Any) -> tuple[int, int]:
+        used = self._used_in(doc)
         place = used.places.get(character)
         if place is None:
             place = used.places[character] = self._new_place(ord(character), used, doc)

@@ -27,12 +27,19 @@ class Meta:
     keywords: str = ""
 
     def __post_init__(self) -> None:
-        if not self.title.strip():
+        for name in ("title", "author", "subject", "keywords", "language"):
+            object.__setattr__(self, name, _one_line(getattr(self, name)))
+        if not self.title:
             raise ValueError("a document needs a title")
         if self.created.tzinfo is None:
             raise ValueError("the time a document was made needs its zone")
         if len(self.document_id) != 16:
             raise ValueError("a document id is 16 bytes")
+
+
+def _one_line(text: str) -> str:
+    """`text` without what XML 1.0 (section 2.2) cannot carry: controls, lone surrogates, noncharacters."""
+    return " ".join("".join(c if c.isprintable() or c == "\u00ad" else " " for c in text).split())
 
 
 def pdf_date(moment: datetime) -> str:

@@ -6,6 +6,7 @@ through the parent tree up. Only standard structure types are used, so there is 
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any
 
 import pikepdf
@@ -45,30 +46,31 @@ class _Tree:
             self.pdf.Root.AcroForm = Dictionary(Fields=Array(self.fields), SigFlags=3)
 
     def _element(self, element: Element, parent: Any) -> Any:
-        made = self.pdf.make_indirect(Dictionary(Type=Name.StructElem, S=Name("/" + element.tag), P=parent))
+        page = next((kid.page for kid in element.kids if isinstance(kid, Content)), None)
+        made = self.pdf.make_indirect(Dictionary(self._entries(element, parent, page)))
         self.objects[id(element)] = made
-        if element.alt:
-            made.Alt = String(element.alt)
-        if element.attributes:
-            made.A = _attributes(element)
         if element.tag == "Note":
             self._identify(made)
-        kids = self._kids(element, made)
+        kids = [self._kid(kid, made, page) for kid in element.kids]
         if kids:
             made.K = kids[0] if len(kids) == 1 else Array(kids)
         return made
+
+    def _entries(self, element: Element, parent: Any, page: int | None) -> dict[str, Any]:
+        entries = {"/Type": Name.StructElem, "/S": _name(element.tag), "/P": parent}
+        if page is not None:
+            entries["/Pg"] = self.page_objects[page]
+        if element.alt:
+            entries["/Alt"] = String(element.alt)
+        if element.attributes:
+            entries["/A"] = _attributes(element)
+        return entries
 
     def _identify(self, made: Any) -> None:
         """Every Note has an identifier of its own (ISO 14289-1, 7.9)."""
         name = f"note-{len(self.notes) + 1:06d}"
         made.ID = String(name)
         self.notes.append((name, made))
-
-    def _kids(self, element: Element, made: Any) -> list[Any]:
-        page = next((kid.page for kid in element.kids if isinstance(kid, Content)), None)
-        if page is not None:
-            made.Pg = self.page_objects[page]
-        return [self._kid(kid, made, page) for kid in element.kids]
 
     def _kid(self, kid: Element | Content | Annotation, made: Any, page: int | None) -> Any:
         if isinstance(kid, Element):
@@ -138,10 +140,15 @@ class _Tree:
         made.Dest = Array([self.page_objects[page], Name.XYZ, None, top, None])
 
 
+@cache
+def _name(text: str) -> Any:
+    return Name("/" + text)
+
+
 def _attributes(element: Element) -> Any:
     """One attribute object for each owner (14.7.5); text that is a name in the standard is written as one."""
     made = [
-        Dictionary({"/O": Name("/" + owner), **{f"/{k}": _value(k, v) for k, v in entries.items()}})
+        Dictionary({"/O": _name(owner), **{f"/{k}": _value(k, v) for k, v in entries.items()}})
         for owner, entries in sorted(element.attributes.items())
     ]
     return made[0] if len(made) == 1 else Array(made)
@@ -151,5 +158,5 @@ def _value(key: str, value: Any) -> Any:
     if isinstance(value, tuple):
         return Array(list(value))
     if isinstance(value, str):
-        return String(value) if key == "Summary" else Name("/" + value)
+        return String(value) if key == "Summary" else _name(value)
     return value

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import io
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import pdf_checks
@@ -13,9 +14,11 @@ import pypdfium2
 import pytest
 
 from dossier.errors import PictureError
+from dossier.pages import fonts
 from dossier.pages.tagging import (
     Columns,
     DataTable,
+    Document,
     Figure,
     Heading,
     NewPage,
@@ -182,3 +185,22 @@ def test_identity_comes_from_the_document_id(build: Build, styles: Any, meta: An
         assert "uuid:00010203-0405-0607-0809-0a0b0c0d0e0f" in pdf.Root.Metadata.read_bytes().decode()
         assert str(pdf.trailer.Info.CreationDate) == "D:20261125093000+01'00'"
         assert pdf.pdf_version == "1.7"
+
+
+def test_any_title_makes_a_readable_packet(meta: Any, styles: Any, assert_conforming: Any) -> None:
+    """XML 1.0, section 2.2: no controls, no noncharacters. Two lines of a title become one."""
+    odd = replace(meta, title="A\x0bbox\x00 <&> \ufffe\nand key", author="W.\tMaker")
+    pdf = Document(odd, (300, 300), (20, 20, 20, 20), fonts.fonts()).build([Text("x", styles.body)])
+    assert_conforming(pdf)
+    with pikepdf.open(io.BytesIO(pdf)) as opened:
+        assert str(opened.trailer.Info.Title) == "A box <&> and key"
+
+
+def test_meta_that_cannot_be_is_refused(meta: Any) -> None:
+    for wrong in (
+        {"title": " \n"},
+        {"document_id": b"short"},
+        {"created": meta.created.replace(tzinfo=None)},
+    ):
+        with pytest.raises(ValueError, match=r"title|16 bytes|zone"):
+            replace(meta, **wrong)
