@@ -12,10 +12,10 @@ from collections.abc import Iterator
 from functools import lru_cache
 from typing import NamedTuple
 
-from dossier.account.likeness import normal
 from dossier.model.job import Job
 from dossier.model.record import Caution
 from dossier.words import Catalogue
+from dossier.words.compare import normal, phrases
 
 
 class Rule(NamedTuple):
@@ -37,7 +37,7 @@ def cautions(job: Job, words: Catalogue) -> tuple[Caution, ...]:
 def rules(language: str) -> tuple[Rule, ...]:
     table = Catalogue(language).table("cautions")
     return tuple(
-        Rule(code, _pattern(row["words"]), _unless(row.get("unless", ())), row["text"], row["source"])
+        Rule(code, phrases(row["words"]), _unless(row.get("unless", ())), row["text"], row["source"])
         for code, row in table.items()
     )
 
@@ -53,16 +53,8 @@ def _speaks_of(rule: Rule, text: str) -> bool:
     return bool(rule.words.search(text))
 
 
-def _unless(phrases: list[str] | tuple[str, ...]) -> re.Pattern[str] | None:
-    return _pattern(phrases) if phrases else None
-
-
-def _pattern(phrases: list[str] | tuple[str, ...]) -> re.Pattern[str]:
-    """Whole words in normal form; "word*" also longer ones; a plural s is allowed."""
-    alternatives = (
-        re.escape(normal(phrase)) + (r"\w*" if phrase.endswith("*") else r"(?:s|es)?") for phrase in phrases
-    )
-    return re.compile(rf"\b(?:{'|'.join(alternatives)})\b")
+def _unless(taken_out: list[str] | tuple[str, ...]) -> re.Pattern[str] | None:
+    return phrases(taken_out) if taken_out else None
 
 
 def _texts(job: Job) -> Iterator[tuple[str, str]]:

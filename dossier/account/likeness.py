@@ -6,23 +6,13 @@ case, accents and punctuation apart; a difference written beside equal materials
 
 from __future__ import annotations
 
-import re
-import unicodedata
-
 from dossier.model.rows import Part
 from dossier.model.words import Now
+from dossier.words.compare import normal
 
-_WORD = re.compile(r"[^\W_]+")
+__all__ = ["likeness", "materials_differ", "normal", "says_difference"]
+
 _NONE = frozenset({"", "none", "no", "nil", "no difference"})  # typed for "does not differ"
-
-
-def normal(text: str) -> str:
-    """Words of `text` in lower case without accents or punctuation, one space between."""
-    flat = text.casefold()
-    if not flat.isascii():
-        marked = unicodedata.normalize("NFKD", flat)
-        flat = "".join(c for c in marked if not unicodedata.combining(c)).casefold()
-    return " ".join(_WORD.findall(flat))
 
 
 def materials_differ(part: Part) -> bool:

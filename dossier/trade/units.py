@@ -177,11 +177,14 @@ def rounded(value: Fraction, digits: int) -> str:
     """A number of `digits` significant digits in plain decimals, without trailing zeros. Halves go up."""
     if not value:
         return "0"
-    places = digits - _magnitude(abs(value))
-    scaled = abs(value) * Fraction(10) ** places
-    whole = int(scaled + Fraction(1, 2))
+    return to_places(value, digits - _magnitude(abs(value)))
+
+
+def to_places(value: Fraction, places: int) -> str:
+    """A number to so many places after the point, without trailing zeros. Halves go up."""
+    whole = int(abs(value) * Fraction(10) ** places + Fraction(1, 2))
     text = _decimal(whole, places)
-    return f"-{text}" if value < 0 else text
+    return f"-{text}" if value < 0 and whole else text
 
 
 def _magnitude(value: Fraction) -> int:

@@ -1,0 +1,212 @@
+"""What a plater states -> what follows: fine-gold equivalent, the words it allows, the mean of the bath.
+
+Nothing follows from what is not stated: it makes a range, or a sentence that says so. Never how to plate.
+Not here: the formulas (`plating`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import NamedTuple
+
+from dossier.model.record import Reckoning
+from dossier.model.rows import Plating
+from dossier.trade import figures
+from dossier.trade.plating import (
+    LEAST_KARAT,
+    METALS,
+    VERMEIL,
+    alloy_density,
+    fine_gold,
+    term_for,
+    thickness_span,
+)
+from dossier.trade.units import Quantity, Span, Unclear, rounded
+from dossier.trade.written import parse
+from dossier.words import Catalogue
+
+_DIGITS = 3
+_ALL = (Fraction(0), Fraction(1))  # an efficiency that is not stated
+
+
+class Stated(NamedTuple):
+    """The figures of a row in their bases; None where not stated or not to be read."""
+
+    metal: str
+    karat: Fraction | None
+    thickness: Span | None  # µm
+    density: Span | None
+    current: Span | None  # A
+    time: Span | None  # s
+    area: Span | None  # dm2
+    efficiency: Span | None
+    charge: int | None
+
+
+def read(row: Plating, language: str = "en") -> Stated:
+    return Stated(
+        metal=metal_of(row.metal, language),
+        karat=figures.karat(row.karat, language),
+        thickness=_length(row.thickness, language),
+        density=figures.figure(row.density, "density", language),
+        current=figures.figure(row.current, "current", language),
+        time=figures.figure(row.time, "time", language),
+        area=_area(row.area, language),
+        efficiency=figures.share(row.efficiency, language),
+        charge=figures.charge(row.valence),
+    )
+
+
+_FIGURES = ("karat", "thickness", "density", "current", "time", "area", "efficiency")
+
+
+def unreadable(row: Plating, language: str = "en") -> tuple[str, ...]:
+    """The members of a row that are written and cannot be read as a figure."""
+    stated = read(row, language)
+    bad = [name for name in _FIGURES if getattr(row, name) and getattr(stated, name) is None]
+    return (*bad, *(["valence"] if row.valence and stated.charge is None else []))
+
+
+def metal_of(text: str, language: str = "en") -> str:
+    """The metal by its name in METALS; "" for one that is not there (an alloy such as brass)."""
+    plain = " ".join(text.casefold().split())
+    names: dict[str, list[str]] = Catalogue(language).table("trade.reading.metal")
+    return next((metal for metal, every in names.items() if plain in every), "")
+
+
+def _length(text: str, language: str) -> Span | None:
+    quantity = parse(text, "", language)
+    if not isinstance(quantity, Quantity) or quantity.dimension != "length" or len(quantity.spans) > 1:
+        return None
+    return quantity.base[0] * 1000, quantity.base[1] * 1000
+
+
+def _area(text: str, language: str) -> Span | None:
+    quantity = parse(text, "", language)
+    fits = isinstance(quantity, Quantity) and quantity.dimension == "area" and quantity.base[0] > 0
+    return quantity.base if fits and isinstance(quantity, Quantity) else None
+
+
+def reckonings(row: Plating, key: str, words: Catalogue) -> Iterator[Reckoning]:
+    """What follows from the row `key` ("plating/1")."""
+    stated = read(row, words.language)
+    if stated.metal == "gold":
+        yield from _gold(row, stated, key, words)
+    yield from _mean(row, stated, key, words)
+
+
+def _gold(row: Plating, stated: Stated, key: str, words: Catalogue) -> Iterator[Reckoning]:
+    unclear = isinstance(parse(row.thickness, "", words.language), Unclear)
+    if stated.karat is None:
+        yield _term(row, words.say("trade.plating.no_karat"), key, words)
+    elif stated.karat < LEAST_KARAT:
+        yield _term(row, words.say("trade.plating.below_karat"), key, words)
+    elif stated.thickness is None:
+        if not unclear:
+            yield _term(row, words.say("trade.plating.no_thickness"), key, words)
+    else:
+        density = stated.density or alloy_density(stated.karat)
+        fine = fine_gold(stated.thickness, stated.karat, density)
+        yield _fine(row, stated, density, fine, key, words)
+        yield _term(row, " ".join(_words_for(row, fine, words)), key, words)
+
+
+def _fine(row: Plating, stated: Stated, density: Span, fine: Span, key: str, words: Catalogue) -> Reckoning:
+    assert stated.thickness is not None and stated.karat is not None
+    kt = rounded(stated.karat, _DIGITS)
+    return Reckoning(
+        code="fine-gold",
+        given=f"{row.thickness}, {row.karat}",
+        text=words.say(
+            "trade.plating.fine_gold",
+            thickness=row.thickness,
+            karat=row.karat,
+            fine=f"{span(fine)} µm",
+            density="" if density[0] == density[1] else words.say("trade.plating.density_not_stated"),
+        ),
+        formula=words.say(
+            "trade.plating.fine_formula", thickness=span(stated.thickness), density=span(density), karat=kt
+        ),
+        source=words.say("trade.plating.fine_source"),
+        rows=(key,),
+    )
+
+
+def _words_for(row: Plating, fine: Span, words: Catalogue) -> Iterator[str]:
+    """The sentences on which words a thickness allows."""
+    terms = term_for(fine)
+    if not terms or row.thickness_is in ("mean", "one place"):
+        yield words.say("trade.plating.mean_only" if terms else "trade.plating.no_thickness")
+        return
+    if len(terms) > 1:
+        yield words.say("trade.plating.over_a_limit")
+    least = words.say(f"trade.plating.{'least_stated' if row.thickness_is else 'least_not_stated'}")
+    said = words.say(f"trade.term.{terms[0].key}")
+    yield words.say("trade.plating.term", least=least, term=said, section=terms[0].section)
+    if fine[0] >= VERMEIL.least and _is_sterling(row.base, words):
+        yield words.say("trade.plating.vermeil", section=VERMEIL.section)
+
+
+def _is_sterling(base: str, words: Catalogue) -> bool:
+    every: list[str] = words.table("trade.reading.base")["sterling"]
+    return any(word in base.casefold().split() for word in every)
+
+
+def _term(row: Plating, text: str, key: str, words: Catalogue) -> Reckoning:
+    return Reckoning(
+        code="plating-term",
+        given=", ".join(filter(None, (row.metal, row.karat, row.thickness))),
+        text=f"{text} {words.say('trade.plating.check')}",
+        source=words.say("trade.plating.term_source"),
+        rows=(key,),
+    )
+
+
+def _mean(row: Plating, stated: Stated, key: str, words: Catalogue) -> Iterator[Reckoning]:
+    """The mean thickness where metal, current, time and area are stated."""
+    if not stated.metal or not stated.current or not stated.time or not stated.area:
+        return
+    metal = METALS[stated.metal]
+    charges = (stated.charge,) if stated.charge else metal.charges
+    coulombs = (stated.current[0] * stated.time[0], stated.current[1] * stated.time[1])
+    found = thickness_span(metal, charges, coulombs, stated.area, stated.efficiency or _ALL)
+    opened = "; ".join(_open(stated, charges, words))
+    yield Reckoning(
+        code="mean-thickness",
+        given=", ".join(filter(None, (row.current, row.time, row.area, row.efficiency, row.valence))),
+        text=words.say(
+            "trade.plating.mean",
+            result=f"{span(found)} µm"
+            if found[0]
+            else words.say("trade.plating.at_most", most=f"{rounded(found[1], _DIGITS)} µm"),
+            open=words.say("trade.plating.open", what=opened) if opened else "",
+        ),
+        formula=words.say(
+            "trade.plating.mean_formula",
+            current=row.current,
+            time=row.time,
+            area=row.area,
+            efficiency=row.efficiency or words.say("trade.plating.not_stated"),
+            charge="–".join(str(n) for n in charges),
+            molar=rounded(metal.molar, 8),
+            density=rounded(metal.density, 4),
+        ),
+        source=words.say("trade.plating.mean_source"),
+        rows=(key,),
+    )
+
+
+def _open(stated: Stated, charges: tuple[int, ...], words: Catalogue) -> Iterator[str]:
+    """What the mean leaves open."""
+    if stated.efficiency is None:
+        yield words.say("trade.plating.efficiency")
+    if len(charges) > 1:
+        yield words.say("trade.plating.charge")
+    if stated.metal == "gold" and stated.karat != 24:
+        yield words.say("trade.plating.karat_alloy")
+
+
+def span(value: Span, digits: int = _DIGITS) -> str:
+    first, last = rounded(value[0], digits), rounded(value[1], digits)
+    return first if first == last else f"{first}–{last}"
