@@ -13,6 +13,7 @@ from typing import Any
 
 from reportlab.lib.units import mm
 
+from dossier.errors import OutputError
 from dossier.pages.tagging import Figure
 from dossier.words import Catalogue
 
@@ -54,13 +55,17 @@ def _drawing(text: str) -> tuple[int, str]:
 
 
 def matrix(text: str) -> Matrix:
-    """The modules of the code, dark ones true, without a quiet zone."""
+    """The modules of the code, dark ones true, without a quiet zone. Raises OutputError."""
     from qrcode.constants import ERROR_CORRECT_M  # noqa: PLC0415 - start-up: only where a code is drawn
+    from qrcode.exceptions import DataOverflowError  # noqa: PLC0415
     from qrcode.main import QRCode  # noqa: PLC0415
 
     code = QRCode(error_correction=ERROR_CORRECT_M, mask_pattern=MASK, border=0)
     code.add_data(text, optimize=0)
-    code.make(fit=True)
+    try:
+        code.make(fit=True)
+    except (DataOverflowError, ValueError):
+        raise OutputError(Catalogue().say("code.too_long", length=len(text))) from None
     modules: Matrix = code.get_matrix()
     return modules
 

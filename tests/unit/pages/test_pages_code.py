@@ -19,6 +19,7 @@ import pypdfium2
 import pytest
 import zxingcpp
 
+from dossier.errors import OutputError
 from dossier.pages import fonts
 from dossier.pages.code import matrix, qr_figure
 from dossier.pages.tagging import Document, Meta
@@ -155,6 +156,13 @@ def test_every_module_is_drawn_where_it_belongs() -> None:
     module, left = SMALLEST / 25.4 * 600 / 89, 30 / 72 * 600
     middles = (left + (np.arange(81) + 4.5) * module).astype(int)
     assert ((picture[np.ix_(middles, middles)] < 128) == modules).all()
+
+
+def test_a_text_that_no_code_holds_is_refused() -> None:
+    """2331 bytes are the most at level M (ISO/IEC 18004, table 7, version 40)."""
+    assert len(matrix("a" * 2331)) == 177
+    with pytest.raises(OutputError, match="2332 characters"):
+        matrix("a" * 2332)
 
 
 def test_the_page_conforms(assert_conforming: Any) -> None:

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import io
+import shutil
+import subprocess
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pdf_checks
@@ -258,3 +261,27 @@ def test_plain_prints_any_text(build: Build, styles: Any, assert_conforming: Any
     assert_conforming(pdf)
     wanted = text.replace("\x00", "").replace("\u200b", "")
     assert _joined(pdf) == " ".join(wanted.split())
+
+
+@pytest.mark.skipif(shutil.which("pdfinfo") is None, reason="poppler-utils is not installed")
+def test_poppler_reads_the_same_tree(build: Build, styles: Any, tmp_path: Path) -> None:
+    story = [
+        Heading("Top", 1, styles.heading),
+        Text('See <a href="https://example.org/">this page</a>, then.', styles.body),
+        Bullets(["apples", "pears"], styles.body),
+        DataTable(["No", "What"], [["1", "a hinge"]], [50, 100], styles.look, row_header=True),
+    ]
+    file = tmp_path / "made.pdf"
+    file.write_bytes(build(story))
+    said = subprocess.run(
+        ["pdfinfo", "-struct-text", file], capture_output=True, text=True, check=True
+    ).stdout
+    tree = [line.strip() for line in said.splitlines() if line.strip()]
+    words = [line for line in tree if line.startswith('"')]
+    assert "".join(word[1:-1] for word in words) == "TopSee this page, then.•apples•pearsNoWhat1a hinge"
+    kinds = [line.split()[0].rstrip(":") for line in tree if not line.startswith('"')]
+    assert [
+        k for k in kinds if k in ("Table", "THead", "TBody", "TR", "TH", "TD", "Link", "L", "LI", "H1")
+    ] == (
+        "H1 Link L LI LI Table THead TR TH TH TBody TR TH TD".split()  # noqa: SIM905 - reads as a line
+    )
