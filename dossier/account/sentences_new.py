@@ -6,6 +6,7 @@ so; where either material is blank, that is said.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from dossier.account.likeness import likeness, materials_differ, normal, says_difference
@@ -14,6 +15,8 @@ from dossier.account.speech import Thing
 from dossier.account.telling import Telling, keys_of
 from dossier.model.record import PartNow, Sentence
 from dossier.model.rows import Part, Work
+
+_MARK = re.compile(r"[\w-]+")
 
 
 def new(telling: Telling) -> Iterator[Sentence]:
@@ -100,8 +103,13 @@ def _maker(telling: Telling, part: Part) -> str:
         return ""
     if normal(who) in map(normal, telling.speech.grammar["ourselves"]):
         who = telling.say("new.workshop")
-    known = telling.view.firms.get(who) or telling.view.workers.get(who)
-    return telling.say("new.made_by", who=(known.name or who) if known else who)
+    return telling.say("new.made_by", who=_MARK.sub(lambda mark: _named(telling, mark[0]), who))
+
+
+def _named(telling: Telling, mark: str) -> str:
+    """The name behind the mark of a worker or firm; any other word as it stands."""
+    known = telling.view.firms.get(mark) or telling.view.workers.get(mark)
+    return known.name if known and known.name else mark
 
 
 def _compared(telling: Telling, part: Part, many: bool) -> Iterator[str]:
