@@ -74,6 +74,13 @@ CODES: dict[str, Level] = {
     "language-wrong": "error",
     "time-zone-unknown": "error",
     "web-address-wrong": "error",
+    "rule-too-wide": "error",
+    # opinions of worth
+    "currency-unknown": "error",
+    "amount-wrong": "error",
+    "amount-digits": "error",
+    "amount-unclear": "error",
+    "values-order": "error",
     # one row against another
     "number-twice": "error",
     "unknown-part": "error",

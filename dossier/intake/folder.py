@@ -23,6 +23,7 @@ from dossier.intake.report import Report
 from dossier.intake.rows import (
     Known,
     Where,
+    known_person,
     people_of,
     place_all,
     read_measurements,
@@ -32,9 +33,19 @@ from dossier.intake.rows import (
 )
 from dossier.intake.schema import NOTES
 from dossier.intake.workshop import read_workshop
+from dossier.intake.worth import read_values
 from dossier.model.finding import At, Finding
 from dossier.model.job import Job, PhotoFacts, Workshop
-from dossier.model.rows import Advice, Feature, HistoryClaim, Mark, Note, Value
+from dossier.model.rows import (
+    Advice,
+    Calculation,
+    Feature,
+    HistoryClaim,
+    Mark,
+    Note,
+    Plating,
+    Protected,
+)
 
 
 def read_job(folder: Path) -> tuple[Job | None, list[Finding]]:
@@ -72,7 +83,7 @@ def _joined(desk: Desk, raw: Raw, workshop: Workshop, report: Report, where: Whe
         report.say("no-parts", At(file="parts.csv"))
     values: dict[str, Any] = {"language": workshop.language} | own.top | own.sections
     return Job(
-        **{"number": ""} | values | _lists(own, album, known.register, report),
+        **{"number": ""} | values | _lists(own, album, known, report),
         workshop=workshop,
         parts=parts,
         work=read_work(raw.tables.get("work", []), known, report, where),
@@ -106,16 +117,29 @@ def _photographs(
     }
 
 
-def _lists(own: JobFile, album: Album, register: Register, report: Report) -> dict[str, tuple[Any, ...]]:
-    """The lists of the job's own file, their parts and photographs found."""
-    lists = own.lists
+def _lists(own: JobFile, album: Album, known: Known, report: Report) -> dict[str, tuple[Any, ...]]:
+    """The lists of the job's own file, their parts, people and photographs found."""
+    lists, register = own.lists, known.register
     return {
         "know_it_by": _made(Feature, with_photographs(lists["know_it_by"], album)),
         "marks": _made(Mark, with_photographs(lists["inscriptions"], album)),
         "advised": _made(Advice, _with_parts(lists["advised"], register, report)),
         "history": _made(HistoryClaim, _with_parts(lists["history"], register, report)),
-        "values": _made(Value, lists["values"]),
+        "values": read_values(lists["values"], report),
+        "plating": _made(
+            Plating, _with_people(_with_parts(lists["plating"], register, report), known, report)
+        ),
+        "calculations": _made(Calculation, _with_parts(lists["calculations"], register, report)),
+        "protected": _made(Protected, _with_parts(lists["protected"], register, report)),
     }
+
+
+def _with_people(reads: list[Read], known: Known, report: Report) -> list[Read]:
+    """With the mark of the person or firm in `by`."""
+    return [
+        msgspec.structs.replace(read, values=read.values | {"by": known_person(read, "by", known, report)})
+        for read in reads
+    ]
 
 
 def _with_parts(reads: list[Read], register: Register, report: Report) -> list[Read]:

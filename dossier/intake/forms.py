@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dossier.intake.desk import Desk
 from dossier.intake.entries import Raw
+from dossier.intake.ownrules import RULES_FILE
 from dossier.intake.plainform import JOB_FILE, read_notes, read_plain
 from dossier.intake.report import Report, listed
 from dossier.intake.schema import TABLES
@@ -13,7 +14,7 @@ from dossier.model.finding import At
 
 _CHECKED = (".csv", ".toml", ".xlsx", ".xls", ".ods", ".numbers", ".xlsm", ".tsv")
 _TABLE_FILES = tuple(f"{table}.csv" for table in TABLES)
-_OURS = (JOB_FILE, WORKBOOK_FILE, WORKSHOP_FILE, *_TABLE_FILES)
+_OURS = (JOB_FILE, WORKBOOK_FILE, WORKSHOP_FILE, RULES_FILE, *_TABLE_FILES)
 _OPEN_SIGNS = {f"~${WORKBOOK_FILE}": WORKBOOK_FILE} | {f".~lock.{name}#": name for name in _OURS}
 
 

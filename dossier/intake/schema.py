@@ -13,20 +13,27 @@ import msgspec
 from dossier.model.words import (
     ANSWERS,
     CAME_AS,
+    CUT_KINDS,
     DONE,
     FOR_WHOM,
     KNOWN_FROM,
     PLACE_KINDS,
+    RULE_ANSWERS,
     SEEN,
     STAGES,
+    STITCH_HOLES,
+    THICKNESS_IS,
     Covered,
 )
 
-# text: any words. lines: several texts. word: one of `words`. date: ISO 8601 or a clear local form.
+# text: any words. lines: several texts. word: one of `words`; words: several of them.
+# date: ISO 8601 or a clear local form.
 # about: a date, or words for one that is not known exactly ("about 1930").
 # number: a short label of a part or agreement. count: whole pieces. parts: numbers of parts.
 # pieces: "9" or "9 of 64". yes: yes or no. at: places in percent.
-Kind = Literal["text", "lines", "word", "date", "about", "number", "count", "parts", "pieces", "yes", "at"]
+Kind = Literal[
+    "text", "lines", "word", "words", "date", "about", "number", "count", "parts", "pieces", "yes", "at"
+]
 
 
 class Field(msgspec.Struct, frozen=True):
@@ -76,6 +83,9 @@ TABLES: dict[str, Fields] = {
         Field("agreed_on", "number"),
         Field("covered", "word", get_args(Covered)),
         Field("test"),
+        Field("stitch_holes", "word", STITCH_HOLES),
+        Field("holes_before", "count"),
+        Field("holes_after", "count"),
     ),
     "photos": (
         Field("file", needed=True),
@@ -178,6 +188,33 @@ LISTS: dict[str, Fields] = {
         Field("date", "date"),
         *_texts("by", "basis"),
     ),
+    "plating": (
+        Field("parts", "parts"),
+        Field("by"),
+        Field("date", "date"),
+        Field("metal", needed=True),
+        *_texts("karat", "base", "thickness"),
+        Field("thickness_is", "word", THICKNESS_IS),
+        _KNOWN_FROM,
+        Field("stripped", "word", ("yes", "no")),
+        Field("polished", "word", ("yes", "no")),
+        *_texts("stamps", "density", "current", "time", "area", "efficiency", "valence"),
+    ),
+    "calculations": (
+        Field("what", needed=True),
+        Field("kind", "word", CUT_KINDS, needed=True),
+        Field("parts", "parts"),
+        *_texts("cavity_length", "cavity_width", "leather", "board", "turn_in", "seam"),
+    ),
+    "protected": (
+        Field("species", needed=True),
+        Field("what"),
+        Field("parts", "parts"),
+        Field("quantity"),
+        Field("acquired", "about"),
+        _KNOWN_FROM,
+        Field("permit"),
+    ),
 }
 # A sheet of its own in a workbook; in plain files these are notes/*.md.
 NOTES: Fields = (Field("title", needed=True), Field("text", needed=True), Field("private", "yes"))
@@ -192,6 +229,17 @@ WORKSHOP_LISTS: dict[str, Fields] = {
     "people": (Field("mark", needed=True), *_texts("name", "role")),
     "firms": (Field("mark", needed=True), *_texts("name", "place", "does")),
 }
+# `rules.toml` beside `workshop.toml`: what goes with what, in the workshop's own experience.
+RULES: Fields = (
+    Field("name", needed=True),
+    Field("answer", "word", RULE_ANSWERS, needed=True),
+    Field("use", "lines"),
+    Field("done", "words", DONE),
+    Field("on", "lines"),
+    Field("unless", "lines"),
+    Field("hot_from", "count"),
+    *_texts("why", "source"),
+)
 
 
 def plain_word(text: str) -> str:

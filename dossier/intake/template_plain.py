@@ -10,7 +10,7 @@ import io
 import re
 
 from dossier.intake.draft import Draft, Values, help_for, top_fields
-from dossier.intake.schema import LISTS, TABLES, WORKSHOP_LISTS, WORKSHOP_TOP, Field, Fields
+from dossier.intake.schema import LISTS, RULES, TABLES, WORKSHOP_LISTS, WORKSHOP_TOP, Field, Fields
 from dossier.words import Catalogue
 
 _FORMULA = ("=", "+", "-", "@")
@@ -122,7 +122,12 @@ def read_me(words: Catalogue) -> str:
     blocks = [said["title"], "\n".join(said["plain"]), "\n".join(said["rules"])]
     for table, fields in TABLES.items():
         blocks.append("\n".join([f"{table}.csv", *(_column_line(words, table, field) for field in fields)]))
+    blocks.append("\n".join([said["rules_file"], *(_key_line(words, field) for field in RULES)]))
     return "\n\n".join(blocks) + "\n"
+
+
+def _key_line(words: Catalogue, field: Field) -> str:
+    return f"  {field.name:<14} {help_for(words, 'rules', field)}"
 
 
 def _column_line(words: Catalogue, table: str, field: Field) -> str:

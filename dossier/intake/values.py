@@ -88,6 +88,13 @@ def _word(field: Field, raw: object, at: At, report: Report) -> str | None:
     return words.get(typed)
 
 
+def _words(field: Field, raw: object, at: At, report: Report) -> tuple[object, ...] | None:
+    """Several of the closed list, a TOML list or one a line."""
+    items = raw if isinstance(raw, list) else str(raw).splitlines()
+    words = [_word(field, item, at, report) for item in items if item != ""]
+    return None if None in words else tuple(words)
+
+
 def _date(field: Field, raw: object, at: At, report: Report) -> str | None:
     try:
         return read_date(_whole_year(raw))
@@ -205,6 +212,7 @@ _CONVERTERS: dict[str, Converter] = {
     "text": _text,
     "lines": _lines,
     "word": _word,
+    "words": _words,
     "date": _date,
     "about": _about,
     "number": _number,

@@ -9,8 +9,11 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import msgspec
+
 from dossier.intake.desk import MOST_TOML, Desk, decoded, read_bounded
 from dossier.intake.entries import Entry, Read, read_all, read_entry
+from dossier.intake.ownrules import read_rules
 from dossier.intake.plainform import TomlFile, list_entries, toml_file
 from dossier.intake.report import Report, listed
 from dossier.intake.rows import Where, first_of_each
@@ -34,7 +37,8 @@ def read_workshop(desk: Desk, report: Report, where: Where) -> Workshop:
     if source is None:
         return Workshop(name="")
     where["workshop"] = At(file=name)
-    return _workshop(source, report, where)
+    rules = read_rules(desk, name, path, report)
+    return msgspec.structs.replace(_workshop(source, report, where), rules=rules)
 
 
 def _nearest(folder: Path) -> tuple[str, Path | None]:

@@ -1,4 +1,4 @@
-"""Words as they are compared: without case, accents and punctuation; and phrases to look for in such words."""
+"""Words as they are compared: without case, accents and punctuation; and phrases to look for in them."""
 
 from __future__ import annotations
 

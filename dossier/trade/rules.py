@@ -1,0 +1,167 @@
+"""What goes with what: a readable table of products and ways of working against materials.
+
+The table is data: words/<language>/rules.toml, and before it a workshop's own. Matching is by whole words, as
+written; what nobody wrote is not guessed. What is "fine" is taken out of the text first; of the other rules
+that speak of a row and a part the strictest is said. Not here: whether a test was recorded, how to work.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from fractions import Fraction
+from functools import lru_cache
+from typing import NamedTuple
+
+from dossier.model.job import TradeRule
+from dossier.model.rows import Part, Work
+from dossier.words import Catalogue
+from dossier.words.compare import normal, phrases
+
+_TEMPERATURE = re.compile(
+    r"(?<![\w.])(\d{2,3})(?:\s?(?:-|–|to)\s?(\d{2,3}))?\s?(?:°\s?|degrees\s|deg\.?\s)?([CF])\b", re.IGNORECASE
+)
+_STRICT = {"test first": 1, "keep off": 2}
+
+
+class Match(NamedTuple):
+    rule: TradeRule
+    work: int
+    parts: tuple[str, ...]
+    used: str  # the words found in the row
+    material: str  # the clause found in the material
+
+
+class _Ready(NamedTuple):
+    rule: TradeRule
+    use: re.Pattern[str] | None
+    on: tuple[tuple[re.Pattern[str], ...], ...]  # each a phrase: all its words must be there
+    unless: re.Pattern[str] | None
+
+
+@lru_cache(maxsize=4)
+def shipped(language: str = "en") -> tuple[TradeRule, ...]:
+    """The rules that come with the program."""
+    lists = ("use", "done", "on", "unless")
+    rows: dict[str, dict[str, object]] = Catalogue(language).table("rules")["rule"]
+    return tuple(
+        TradeRule(
+            name=name,
+            **{k: tuple(v) if k in lists else v for k, v in row.items()},  # type: ignore[arg-type]
+        )
+        for name, row in rows.items()
+    )
+
+
+def in_force(own: Sequence[TradeRule], language: str = "en") -> tuple[TradeRule, ...]:
+    """A workshop's own rules, then those shipped; one of the same name takes the other's place."""
+    names = {rule.name for rule in own}
+    return (*own, *(rule for rule in shipped(language) if rule.name not in names))
+
+
+def matches(
+    work: Iterable[Work], parts: dict[str, Part], rules: Sequence[TradeRule], language: str = "en"
+) -> Iterator[Match]:
+    """What is said of each row: one match for each rule that is the strictest for some of its parts."""
+    ready = _ready(tuple(rules))
+    joins = _joins(language)
+    for row in work:
+        text = f"{row.how} ; {row.product}"
+        if not text.strip(" ;"):
+            continue
+        yield from _of_row(row, text, parts, ready, joins)
+
+
+def _of_row(
+    row: Work, text: str, parts: dict[str, Part], ready: tuple[_Ready, ...], joins: re.Pattern[str]
+) -> Iterator[Match]:
+    """Parts of one material are looked at once."""
+    by_material: dict[str, list[str]] = {}
+    for number in row.parts:
+        if number in parts:
+            by_material.setdefault(_material(parts[number]), []).append(number)
+    found: dict[str, Match] = {}
+    for material, numbers in by_material.items():
+        match = _strictest(row, text, material, ready, joins)
+        if match:
+            before = found.get(match.rule.name, match)
+            found[match.rule.name] = match._replace(parts=(*before.parts, *numbers))
+    yield from found.values()
+
+
+def _material(part: Part) -> str:
+    return " ; ".join(dict.fromkeys(text for text in (part.material, part.new_material) if text))
+
+
+def _strictest(
+    row: Work, text: str, material: str, ready: tuple[_Ready, ...], joins: re.Pattern[str]
+) -> Match | None:
+    clauses = [normal(clause) for clause in joins.split(material)]
+    plain, heat = normal(text), hottest(text)
+    for one in ready:
+        if one.rule.answer == "fine" and one.use and _speaks(one, row, plain, clauses, heat):
+            plain = one.use.sub(" ", plain)
+    best: Match | None = None
+    for one in ready:
+        match = _speaks(one, row, plain, clauses, heat) if one.rule.answer != "fine" else None
+        if match and (best is None or _STRICT[match.rule.answer] > _STRICT[best.rule.answer]):
+            best = match
+    return best
+
+
+def _speaks(one: _Ready, row: Work, text: str, clauses: list[str], heat: int) -> Match | None:
+    """The match of one rule without its parts; None where it does not speak of this."""
+    rule = one.rule
+    if (rule.done and row.done not in rule.done) or (rule.hot_from and heat < rule.hot_from):
+        return None
+    if one.unless:
+        text = one.unless.sub(" ", text)
+        clauses = [clause for clause in clauses if not one.unless.search(clause)]
+    used = one.use.search(text) if one.use else None
+    clause = _clause(one, clauses)
+    if (one.use and not used) or clause is None:
+        return None
+    return Match(rule, row.number, (), used[0] if used else f"{heat} °C", clause)
+
+
+def _clause(one: _Ready, clauses: list[str]) -> str | None:
+    """The first clause of the material that the rule speaks of; "" where it speaks of any."""
+    if not one.on:
+        return ""
+    return next(
+        (clause for clause in clauses for words in one.on if all(word.search(clause) for word in words)), None
+    )
+
+
+@lru_cache(maxsize=8)
+def _ready(rules: tuple[TradeRule, ...]) -> tuple[_Ready, ...]:
+    return tuple(
+        _Ready(
+            rule,
+            phrases(rule.use) if rule.use else None,
+            tuple(tuple(phrases([word]) for word in _words(phrase)) for phrase in rule.on),
+            phrases(rule.unless) if rule.unless else None,
+        )
+        for rule in rules
+    )
+
+
+def _words(phrase: str) -> list[str]:
+    """The words of a phrase, "*" kept."""
+    return [f"{normal(word)}{'*' if word.endswith('*') else ''}" for word in phrase.replace("-", " ").split()]
+
+
+@lru_cache(maxsize=4)
+def _joins(language: str) -> re.Pattern[str]:
+    words = Catalogue(language).table("rules")["joins"]["words"]
+    return re.compile(rf"[;/+&]|\b(?:{'|'.join(map(re.escape, words))})\b", re.IGNORECASE)
+
+
+def hottest(text: str) -> int:
+    """The highest temperature written in a text, in whole degrees Celsius; -1 where there is none."""
+    return max((_celsius(match) for match in _TEMPERATURE.finditer(text)), default=-1)
+
+
+def _celsius(match: re.Match[str]) -> int:
+    degrees = int(match[2] or match[1])
+    return round(Fraction(5 * (degrees - 32), 9)) if match[3].casefold() == "f" else degrees
