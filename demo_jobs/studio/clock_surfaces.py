@@ -251,7 +251,8 @@ def dial(worn: bool) -> Surface:
         colour = toned(p, (0.74, 0.70, 0.60))
         if worn:
             rim = np.clip((np.hypot(p.x, p.y - DIAL_Y) - 3.8) / 2.6, 0, 1) ** 1.5
-            colour = mixed(colour, (0.29, 0.195, 0.09), np.clip(0.50 + 0.16 * slow + 0.45 * rim, 0, 1) * 0.85)
+            smoke = np.clip(0.50 + 0.16 * slow + 0.45 * rim, 0, 1) * 0.85
+            colour = mixed(colour, (0.17, 0.105, 0.042), smoke)
         colour = mixed(colour, (0.16, 0.13, 0.10) if worn else (0.30, 0.27, 0.22), drawn("hair") * 0.7)
         colour = mixed(colour, (0.16, 0.08, 0.045), drawn("chip"))
         colour = mixed(colour, (0.012, 0.012, 0.014), drawn("ink"))
