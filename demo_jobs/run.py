@@ -25,7 +25,7 @@ def main() -> int:
     target = OUTPUT / JOB.name
     _run(python, "check", str(JOB))
     _run(python, "compile", str(JOB), "--to", str(target), "--replace", must=True)
-    _run(python, "verify", str(target / "dossier.pdf"))
+    _run(python, "verify", str(target))
     print(f"\nThe dossier lies here: {target / 'dossier.pdf'}")
     return 0
 
