@@ -1,4 +1,4 @@
-"""The demo jobs, as a first customer meets them: they compile, conform, stay small enough to e-mail, and check."""
+"""The demo jobs, as a first customer meets them: they compile, conform, can be e-mailed, and check."""
 
 from __future__ import annotations
 
