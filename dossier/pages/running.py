@@ -66,8 +66,10 @@ class Running:
 
     def _left(self) -> str:
         s = self.s
-        digest = s.say("running.record", digest=" ".join(s.record.digest[i : i + 4] for i in (0, 4, 8, 12)))
-        names = (s.payload.workshop.name[:_MOST], s.say(f"copy_name.{s.record.copy}"), digest)
+        names = [s.payload.workshop.name[:_MOST], s.say(f"copy_name.{s.record.copy}")]
+        if not s.options.draft:
+            digest = " ".join(s.record.digest[i : i + 4] for i in (0, 4, 8, 12))
+            names.append(s.say("running.record", digest=digest))
         return printable("  \u00b7  ".join(names))
 
     def background(self, canvas: Any, _page: int) -> None:

@@ -79,6 +79,11 @@ class Setting:
         """Words of this room, as markup."""
         return markup(self.say(key, **values))
 
+    @property
+    def record_number(self) -> str:
+        """A draft has none: it gets its number, and its digest, when it is signed."""
+        return self.say("checking.none_yet") if self.options.draft else self.payload.record
+
     def token(self, word: str) -> str:
         return self.words.token(word)
 

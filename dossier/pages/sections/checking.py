@@ -52,8 +52,8 @@ def _numbers(s: Setting) -> list[Flowable]:
         ("workshop", ", ".join(text for text in (shop.name, shop.address) if text)),
         ("telephone", shop.telephone),
         ("fingerprint", s.options.fingerprint or s.say("checking.no_fingerprint")),
-        ("record", s.payload.record),
-        ("digest", groups(s.record.digest, line=32)),
+        ("record", s.record_number),
+        ("digest", s.say("checking.none_yet") if s.options.draft else groups(s.record.digest, line=32)),
     )
     return [Space(2 * mm), *blocks.facts(s, rows)]
 

@@ -25,7 +25,7 @@ def _facts(s: Setting) -> list[Flowable]:
     rows = (
         ("object", s.object_name),
         ("job", s.payload.job),
-        ("record", s.payload.record),
+        ("record", s.record_number),
         ("handed_over", s.date(day)),
         ("owner", _names(s.apart.owner)),
         ("brought_by", _names(s.apart.brought_by)),
