@@ -203,7 +203,7 @@ def _shadow(field: Field, p: tuple[Grid, ...], n: tuple[Grid, ...], sun: Grid, s
     t = np.full(p[0].shape, 0.12, np.float32)
     light = np.ones_like(t)
     left = np.flatnonzero(sum(n[k] * sun[k] for k in range(3)) > 0)
-    for _ in range(34):
+    for _ in range(72):
         if left.size == 0:
             break
         s = t[left]
