@@ -26,6 +26,7 @@ from dossier.verify import Asked, verify_folder
 from dossier.words import Catalogue as Words
 
 WORDS = Words("en")
+SHARED = "workshop.toml"
 
 
 class PutAway(msgspec.Struct, frozen=True, kw_only=True):
@@ -37,9 +38,15 @@ class PutAway(msgspec.Struct, frozen=True, kw_only=True):
     notes: tuple[str, ...] = ()
 
 
-def put_away(folder: Path, archive: Path, *, now: dt.datetime, with_job: bool = True) -> PutAway:
-    """Put one finished job away. `folder` is the dossier folder, or the job folder it was compiled from."""
-    dossier, job = _both_folders(folder)
+def put_away(
+    folder: Path, archive: Path, *, now: dt.datetime, with_job: bool = True, job: Path | None = None
+) -> PutAway:
+    """Put one finished job away. `folder` is the dossier folder, or the job folder it was compiled from.
+
+    `job` says where the job folder is when it does not lie beside the dossier under its usual name.
+    """
+    dossier, beside = _both_folders(folder)
+    job = job or beside
     record = _finished(dossier, now.date())
     name = bags.bag_name(record.payload.job, record.digest)
     if _has(archive, name):
@@ -47,7 +54,7 @@ def put_away(folder: Path, archive: Path, *, now: dt.datetime, with_job: bool = 
     notes = [] if job or not with_job else [WORDS.say("archive.put_away.no_job_folder", folder=folder)]
     if job and with_job:
         _check_job_unchanged(job, record)
-    sources = [*_files(dossier, "dossier"), *(_files(job, "job") if job and with_job else [])]
+    sources = [*_files(dossier, "dossier"), *(_job_files(job) if job and with_job else [])]
     bags.write_readme(archive)
     bags.make_bag(archive, name, sources, _bag_info(record, now))
     _catalogue(archive)
@@ -106,14 +113,28 @@ def _has(archive: Path, name: str) -> bool:
 def _check_job_unchanged(job: Path, record: OpenRecord) -> None:
     """The job folder must still be the one the dossier was compiled from, as far as the record says."""
     for entry in record.apart.inputs:
-        path = job / entry.file
-        if not path.is_file() and (job.parent / entry.file).is_file():
-            path = job.parent / entry.file
-        if not path.is_file() or hashlib.sha256(path.read_bytes()).hexdigest() != entry.sha256:
+        path = _input(job, entry.file)
+        if path is None or hashlib.sha256(path.read_bytes()).hexdigest() != entry.sha256:
             raise ArchiveError(
                 WORDS.say("archive.error.changed_job", folder=job, file=entry.file),
                 hint=WORDS.say("archive.error.changed_job_hint"),
             )
+
+
+def _input(job: Path, name: str) -> Path | None:
+    """A text the record was made from: in the job folder or, as workshop.toml may be, above it."""
+    home = job.resolve()
+    folders = (home, *home.parents) if name == SHARED else (home,)
+    return next((folder / name for folder in folders if (folder / name).is_file()), None)
+
+
+def _job_files(job: Path) -> list[bags.Source]:
+    """The job folder, and the workshop's own file where it lies above."""
+    sources = list(_files(job, "job"))
+    shared = _input(job, SHARED)
+    if shared is not None and shared.parent != job.resolve():
+        sources.append(bags.Source(f"job/{SHARED}", shared))
+    return sources
 
 
 def _files(folder: Path, under: str) -> Iterator[bags.Source]:

@@ -17,16 +17,21 @@ WORDS = Catalogue("en")
 @click.argument("folders", nargs=-1, type=click.Path(path_type=Path))
 @archive_option("--to")
 @click.option("--audit", is_flag=True, help=WORDS.say("cli.archive.audit"))
+@click.option("--job", type=click.Path(path_type=Path, file_okay=False), help=WORDS.say("cli.archive.job"))
 @click.option("--without-job", is_flag=True, help=WORDS.say("cli.archive.without_job"))
-def command(folders: tuple[Path, ...], archive: Path, audit: bool, without_job: bool) -> int:
+def command(
+    folders: tuple[Path, ...], archive: Path, audit: bool, job: Path | None, without_job: bool
+) -> int:
     from dossier import put_away  # noqa: PLC0415 - start-up: only this command needs it
 
     if audit:
         return _audit(archive)
     if not folders:
         raise click.UsageError(WORDS.say("cli.archive.nothing"))
+    if job and len(folders) > 1:
+        raise click.UsageError(WORDS.say("cli.archive.one_job"))
     for folder in folders:
-        done = put_away.put_away(folder, archive, now=now(), with_job=not without_job)
+        done = put_away.put_away(folder, archive, now=now(), with_job=not without_job, job=job)
         for note in done.notes:
             click.echo(note, err=True)
         click.echo(done.message)

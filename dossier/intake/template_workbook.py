@@ -29,6 +29,7 @@ _HEAD = PatternFill("solid", fgColor="FFE8E4DC")
 def workbook_file(draft: Draft, words: Catalogue) -> bytes:
     """The bytes of `job.xlsx`."""
     book = Workbook()
+    book.properties.creator = "dossier"
     _read_me(book.active, words)
     _job_sheet(book.create_sheet(JOB_SHEET), draft, words)
     for title, fields in SHEETS.items():
