@@ -15,6 +15,8 @@ CODES: dict[str, Level] = {
     "split-exceeds": "error",
     "missing-but-worked-on": "error",
     "dates-out-of-order": "error",
+    "other-part-came-otherwise": "error",
+    "other-part-not-there": "error",
     # the object
     "not-finished": "gap",
     "no-know-it-by": "gap",
@@ -32,6 +34,13 @@ CODES: dict[str, Level] = {
     "added-but-was-there": "gap",
     "left-and-worked-on": "gap",
     "container-replaced-too": "gap",
+    "old-piece-past-date": "gap",
+    # earlier records
+    "read-differently": "gap",
+    "there-again": "gap",
+    "called-otherwise": "gap",
+    "earlier-part-not-here": "gap",
+    "earlier-of-another-object": "gap",
     # work
     "work-not-dated": "gap",
     "work-outside-dates": "gap",

@@ -5,8 +5,10 @@ Not here: work rows for themselves (`look_work`), photographs.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 
+from dossier.account.days import earlier
 from dossier.account.found import Found
 from dossier.account.likeness import normal
 from dossier.account.parts import STATE_OF
@@ -14,6 +16,7 @@ from dossier.account.register import pieces_of
 from dossier.account.view import View
 from dossier.model.rows import Part, Work
 from dossier.model.words import Done
+from dossier.words import Catalogue
 
 _NEW: frozenset[Done] = frozenset({"replaced", "added"})
 _RENEWED: frozenset[Done] = frozenset({"replaced", "added", "part renewed"})
@@ -33,6 +36,7 @@ def look(view: View) -> Iterator[Found]:
         yield from _contradicted(part, rows)
         yield from _pieces(part, rows)
         yield from _containers(view, part, rows)
+        yield from _past_date(view, part)
         if view.finished and not rows and part.came_as != "missing":
             yield _found("no-work-recorded", part)
 
@@ -121,3 +125,13 @@ def _containers(view: View, part: Part, rows: list[Work]) -> Iterator[Found]:
         if container.number not in view.register.headings and any(row.done == "replaced" for row in own):
             yield _found("container-replaced-too", part, container=container.number, name=container.part)
             return
+
+
+def _past_date(view: View, part: Part) -> Iterator[Found]:
+    """An old piece that is said to be kept until a day that is past."""
+    if not (view.today and part.old_piece):
+        return
+    words = "|".join(map(re.escape, Catalogue(view.job.language).table("findings.measure")["until"]))
+    found = re.search(rf"\b(?:{words})\s{{1,4}}(\d{{4}}(?:-\d\d(?:-\d\d)?)?)\b", part.old_piece, re.IGNORECASE)
+    if found and earlier(found[1], view.today):
+        yield _found("old-piece-past-date", part, until=found[1])

@@ -1,4 +1,4 @@
-"""What is there now of each part, derived from how it came and from the work log, and the account of it.
+"""What is there now of each part, derived from how it came and from the work log.
 
 Rules, in words:
 - No row means "no work recorded", never "left alone". "Not examined" means "not known".
@@ -8,58 +8,28 @@ Rules, in words:
 - Parts keep their own account inside a container; one without a row (but "not examined") in a container that
   was replaced or taken away is "not known". Headings (see `register`) have no row of their own.
 - What did not come as original is never original, whatever was done to it.
+- What earlier records say of a part comes in as `origins` (see `history`).
 
-Not here: other records (an earlier record's word comes in through `came_as`), sentences, judgement.
+Not here: reading other records (`history`), the account of all parts (`lines`), sentences, judgement.
 """
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
-from typing import Literal, NamedTuple
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import NamedTuple
 
-from dossier.account.likeness import likeness
+from dossier.account.mix import Mix
+from dossier.account.naming import STATE_OF, State, named, named_by
 from dossier.account.register import Register, pieces_of
-from dossier.account.spread import Count, Layer, Meets, merged, spread
-from dossier.model.record import Account, PartNow
+from dossier.account.spread import Layer, Meets, spread
+from dossier.model.record import PartNow
 from dossier.model.rows import Part, Work
-from dossier.model.words import NOW, SEEN, CameAs, Done, Now, Seen
+from dossier.model.words import Now
 
-State = Literal["new", "gone", "part renewed", "new surface", "treated", "left", "unknown", "nothing"]
+__all__ = ["STATE_OF", "now_of", "original_range", "parts_now"]
 
-STATE_OF: dict[Done, State] = {
-    "left as found": "left",
-    "not examined": "unknown",
-    "cleaned": "treated",
-    "fed or protected": "treated",
-    "secured": "treated",
-    "repaired": "treated",
-    "part renewed": "part renewed",
-    "new surface": "new surface",
-    "altered": "treated",
-    "replaced": "new",
-    "added": "new",
-    "taken off and refitted": "treated",
-    "taken away": "gone",
-}
 _DEPTH: tuple[State, ...] = ("part renewed", "new surface", "treated", "left", "unknown")
 _APART: frozenset[State] = frozenset({"left", "unknown"})
-
-_OF_ORIGINAL: dict[State, Now] = {
-    "part renewed": "original, part renewed",
-    "new surface": "original, new surface",
-    "treated": "original, treated",
-    "left": "original, left as found",
-    "nothing": "original, no work recorded",
-}
-_OF_OTHERS: dict[CameAs, Now] = {
-    "earlier replacement": "earlier replacement",
-    "later addition": "later addition",
-    "from another object": "from another object",
-    "missing": "missing",
-    "not known": "not known",
-}
-
 
 class Met(NamedTuple):
     """A row of work and how many pieces of one part it met."""
@@ -72,26 +42,19 @@ class Met(NamedTuple):
         return STATE_OF[self.row.done]
 
 
-def parts_now(parts: Sequence[Part], work: Sequence[Work]) -> tuple[PartNow, ...]:
+_AS_TYPED: Mapping[str, Mix] = {}
+
+
+def parts_now(
+    parts: Sequence[Part], work: Sequence[Work], origins: Mapping[str, Mix] = _AS_TYPED
+) -> tuple[PartNow, ...]:
     """What is there now, part by part in the order of the register; several rows where pieces differ.
 
+    `origins`: how the pieces of a part came, by number, where earlier records say more than `came_as`.
     A part without a row is a heading, counted by the parts under it.
     """
     register = Register(parts, work)
-    return tuple(row for part in register.counted() for row in _now(register, part))
-
-
-def account_of(parts: Sequence[Part], now: Sequence[PartNow]) -> tuple[Account, ...]:
-    """The account by where it is seen and what is there now. Pieces are ranges; a part counts in `parts_low`
-    when all its pieces are surely in that state, in `parts_high` when any piece may be.
-    """
-    lines: dict[tuple[Seen, Now], list[tuple[Part, PartNow]]] = defaultdict(list)
-    by_number = {p.number: p for p in parts}
-    for row in now:
-        part = by_number[row.part]
-        lines[part.seen, row.now].append((part, row))
-    order = sorted(lines, key=lambda key: (SEEN.index(key[0]), NOW.index(key[1])))
-    return tuple(_line(seen, state, lines[seen, state]) for seen, state in order)
+    return tuple(row for part in register.counted() for row in now_of(register, part, origins.get(part.number)))
 
 
 def original_range(now: Sequence[PartNow], pieces: int) -> tuple[int, int]:
@@ -101,25 +64,14 @@ def original_range(now: Sequence[PartNow], pieces: int) -> tuple[int, int]:
     return sure, pieces - sum(r.pieces_low for r in not_original)
 
 
-def _line(seen: Seen, now: Now, rows: list[tuple[Part, PartNow]]) -> Account:
-    return Account(
-        seen=seen,
-        now=now,
-        parts_low=sum(row.pieces_low >= pieces_of(part) for part, row in rows),
-        parts_high=len(rows),
-        pieces_low=sum(row.pieces_low for _, row in rows),
-        pieces_high=sum(row.pieces_high for _, row in rows),
-        parts=tuple(part.number for part, _ in rows),
-    )
-
-
-def _now(register: Register, part: Part) -> list[PartNow]:
+def now_of(register: Register, part: Part, origin: Mix | None = None) -> list[PartNow]:
+    """The rows of one part."""
     n = pieces_of(part)
     met = list(_met(register, part))
     if all(m.row.done == "not examined" for m in met):
         met += _left_open(register, part)
     counts = spread(n, _layers(n, met), "nothing")
-    named = merged(n, [Count(_name(part, c.state), c.low, c.high, c.rows) for c in counts])
+    found = named_by(part, n, counts, origin) if origin else named(part, n, counts)
     return [
         PartNow(
             part=part.number,
@@ -129,18 +81,8 @@ def _now(register: Register, part: Part) -> list[PartNow]:
             work=tuple(sorted(set(c.rows))),
             altered=_altered(met, c.state),
         )
-        for c in named
+        for c in found
     ]
-
-
-def _name(part: Part, state: State) -> Now:
-    if state == "unknown":
-        return "not known"
-    if state == "new":
-        return likeness(part)
-    if state == "gone":
-        return "missing" if part.came_as == "missing" else "taken away"
-    return _OF_ORIGINAL[state] if part.came_as == "original" else _OF_OTHERS[part.came_as]
 
 
 def _met(register: Register, part: Part) -> Iterator[Met]:

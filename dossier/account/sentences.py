@@ -7,20 +7,21 @@ What is new has its own module (`sentences_new`). Templates stand in words/<lang
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
-from dossier.account import sentences_new
+from dossier.account import sentences_history, sentences_new
 from dossier.account.parts import STATE_OF
 from dossier.account.phrases import clause
 from dossier.account.register import pieces_of
 from dossier.account.speech import Thing
 from dossier.account.telling import Telling, keys_of
 from dossier.model.job import Job
-from dossier.model.record import PartNow, Sentence
+from dossier.model.record import PartHistory, PartNow, Sentence
 from dossier.model.rows import Part, Work
 from dossier.model.words import DONE, KNOWN_FROM, CameAs, Done, Now
 from dossier.words import Catalogue
 
+Tell = Callable[[Telling], Iterator[Sentence]]
 _KEPT: tuple[Now, ...] = ("original, left as found", "original, no work recorded")
 _EARLIER: tuple[CameAs, ...] = ("earlier replacement", "later addition", "from another object")
 _WORK: tuple[Done, ...] = tuple(
@@ -28,10 +29,18 @@ _WORK: tuple[Done, ...] = tuple(
 )
 
 
-def disclosure(job: Job, now: Sequence[PartNow], words: Catalogue) -> tuple[Sentence, ...]:
-    """All sentences, in the order of `model.record.Group`."""
+def disclosure(
+    job: Job, now: Sequence[PartNow], words: Catalogue, histories: Sequence[PartHistory] = ()
+) -> tuple[Sentence, ...]:
+    """All sentences, in the order of `model.record.Group`. `job` has each part as the account counts it."""
     telling = Telling(job, now, words)
-    return tuple(said for tell in _GROUPS for said in tell(telling))
+    return tuple(said for tell in _GROUPS for said in _told(tell, telling, histories))
+
+
+def _told(tell: Tell, telling: Telling, histories: Sequence[PartHistory]) -> Iterator[Sentence]:
+    yield from tell(telling)
+    if tell is _earlier:
+        yield from sentences_history.history(telling, histories)
 
 
 def _kept(telling: Telling) -> Iterator[Sentence]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections import defaultdict
 from functools import cached_property
 
+from dossier.account.history import Story
 from dossier.account.register import Register
 from dossier.account.stage import FINISHED, stage_of
 from dossier.model.finding import At
@@ -17,8 +18,15 @@ from dossier.model.words import SIDE_OF_STAGE, Side
 
 
 class View:
-    def __init__(self, job: Job) -> None:
-        self.job = job
+    """`story`: the job with its earlier records, by which `came_as` is what the account counts; `typed` keeps
+    the register as it was typed. `today`: ISO 8601, "" where no date is to be held against it.
+    """
+
+    def __init__(self, job: Job, story: Story | None = None, today: str = "") -> None:
+        self.typed = {p.number: p for p in job.parts}
+        self.story = story or Story(job)
+        self.today = today
+        self.job = job = self.story.job
         self.stage = stage_of(job)
         self.finished = self.stage in FINISHED
         self.register = Register(job.parts, job.work)

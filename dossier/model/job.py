@@ -22,6 +22,7 @@ from dossier.model.rows import (
     Measurement,
     Note,
     Object,
+    OtherPart,
     Part,
     PhotoPlace,
     PhotoRow,
@@ -118,6 +119,8 @@ class Job(msgspec.Struct, frozen=True, kw_only=True):
     values: tuple[Value, ...] = ()
     history: tuple[HistoryClaim, ...] = ()
     earlier_records: tuple[EarlierRecord, ...] = ()
+    earlier_paths: tuple[str, ...] = ()  # as typed, of each of `earlier_records`
+    other_parts: tuple[OtherPart, ...] = ()
     handover: Handover = Handover()
     price: str = ""  # the bill as written, with its currency; private
     inputs: tuple[tuple[str, int, str], ...] = ()  # text inputs: name, bytes, SHA-256 hex

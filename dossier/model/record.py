@@ -38,7 +38,7 @@ from dossier.model.rows import (
     Work,
     Worker,
 )
-from dossier.model.words import CopyKind, ForWhom, Now, Seen, Side, Stage
+from dossier.model.words import CameAs, CopyKind, Dimension, Done, ForWhom, Now, Seen, Side, Stage
 
 FORMAT_VERSION = "1.0"
 TYP_RECORD = "restoration-record+sd-jwt"
@@ -75,6 +75,19 @@ class WorkshopId(Row, frozen=True, kw_only=True):
     signatures: tuple[str, ...] = ()  # algorithms that must be there; can only add to the workshop's card
 
 
+class Measured(Row, frozen=True, kw_only=True):
+    """How much of one line of the account is known by measure: decimal text in the unit of the dimension.
+
+    `without`: parts of the line that have no such measure and are counted as nothing.
+    """
+
+    dimension: Dimension
+    unit: str  # "dm2", "m" or "g"
+    low: str
+    high: str
+    without: int
+
+
 class Account(Row, frozen=True, kw_only=True):
     """One line of the account of parts: how many parts and pieces are now in one state, in one place.
 
@@ -88,6 +101,7 @@ class Account(Row, frozen=True, kw_only=True):
     pieces_low: int
     pieces_high: int
     parts: tuple[str, ...] = ()
+    measured: tuple[Measured, ...] = ()  # empty where no part of the record has a measure
 
 
 class PartNow(Row, frozen=True, kw_only=True):
@@ -99,6 +113,47 @@ class PartNow(Row, frozen=True, kw_only=True):
     pieces_high: int
     work: tuple[int, ...] = ()  # numbers of the work rows it is derived from
     altered: bool = False  # size, shape or function changed
+
+
+class Pieces(Row, frozen=True, kw_only=True):
+    """How many pieces of a part are in one state."""
+
+    now: Now
+    low: int
+    high: int
+
+
+class Origin(Row, frozen=True, kw_only=True):
+    """How many pieces of a part count as having come so, by all that is said of it."""
+
+    came_as: CameAs
+    low: int
+    high: int
+
+
+class PartSaid(Row, frozen=True, kw_only=True):
+    """What one earlier record, or one paper typed in, says of a part."""
+
+    sha256: str = ""  # digest of the record; empty for a paper
+    date: str = ""
+    workshop: str = ""  # who says so
+    part: str = ""  # its number there, where that is another
+    object: str = ""  # what the record is of, where that is another object
+    came_as: CameAs = "not known"
+    pieces: int = 1
+    now: tuple[Pieces, ...] = ()  # what was there after that work
+    done: Done | Literal[""] = ""  # of a paper: what it says was done
+    reason: str = ""  # why it reads the part otherwise than the records before it
+
+
+class PartHistory(Row, frozen=True, kw_only=True):
+    """What earlier records say of a part, oldest first; parts of which the same is said share one."""
+
+    parts: tuple[str, ...]
+    counted_as: tuple[Origin, ...]  # what the account starts from
+    said: tuple[PartSaid, ...]
+    was: str = ""  # its number in those records, where it was split off since
+    differs: bool = False  # this record, or one before it, reads the part otherwise than another
 
 
 Group = Literal[
@@ -220,6 +275,7 @@ class Payload(Row, frozen=True, kw_only=True):
     work: tuple[Work, ...] = ()
     parts_now: tuple[PartNow, ...] = ()
     account: tuple[Account, ...] = ()
+    part_history: tuple[PartHistory, ...] = ()
     disclosure: tuple[Sentence, ...] = ()
     cautions: tuple[Caution, ...] = ()
     gaps: tuple[Gap, ...] = ()

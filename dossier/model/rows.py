@@ -6,11 +6,14 @@ Dates are ISO 8601 calendar dates as text ("2026-03-14"; a year or year-month wh
 
 from __future__ import annotations
 
+from typing import Literal
+
 import msgspec
 
 from dossier.model.words import (
     Answer,
     CameAs,
+    Checked,
     Covered,
     CutKind,
     Done,
@@ -165,6 +168,7 @@ class Part(Row, frozen=True, kw_only=True):
     undone_by: str = ""  # how it can be undone
     old_piece: str = ""  # where the old piece is now
     kept_why: str = ""  # why a worn part was kept
+    why_otherwise: str = ""  # what shows that an earlier record reads this part wrongly
 
 
 class Work(Row, frozen=True, kw_only=True):
@@ -302,16 +306,28 @@ class HistoryClaim(Row, frozen=True, kw_only=True):
     by: str = ""
     known_from: KnownFrom = "not known"
     parts: tuple[str, ...] = ()
+    done: Done | Literal[""] = ""  # what was done to the parts, where a paper says so
+    pieces: int = 0  # 0: all pieces of each part
 
 
 class EarlierRecord(Row, frozen=True, kw_only=True):
-    """An earlier sealed record of the same object, tied in by digest."""
+    """An earlier sealed record, tied in by digest. `checked` is what the workshop saw when it read the file."""
 
     record: str  # urn:uuid
     sha256: str  # of its payload, hex
     job: str = ""
     workshop: str = ""
     date: str = ""
+    checked: Checked = ""
+    object: str = ""  # what it is of, where that is another object than this one
+
+
+class OtherPart(Row, frozen=True, kw_only=True):
+    """A part that came from another object which has a record: its number here and there."""
+
+    part: str
+    record: str  # in a job: the path as typed; in a record: urn:uuid of one of `earlier_records`
+    number: str
 
 
 class Handover(Row, frozen=True, kw_only=True):

@@ -75,6 +75,10 @@ CutKind = Literal["board", "wrapped leather", "sewn leather"]
 CUT_KINDS: tuple[CutKind, ...] = get_args(CutKind)
 RuleAnswer = Literal["fine", "test first", "keep off"]
 RULE_ANSWERS: tuple[RuleAnswer, ...] = get_args(RuleAnswer)
+# What was seen of an earlier record's signature when a new record was made.
+Checked = Literal["", "signature matches, key confirmed", "signature matches, key not confirmed"]
+Dimension = Literal["area", "length", "mass"]
+DIMENSIONS: tuple[Dimension, ...] = get_args(Dimension)
 PlaceKind = Literal["point", "box", "outline"]
 PLACE_KINDS: tuple[PlaceKind, ...] = get_args(PlaceKind)
 Side = Literal["before", "during", "after"]

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from dossier.account.parts import account_of, original_range, parts_now
+from dossier.account.lines import account_of
+from dossier.account.parts import original_range, parts_now
 from dossier.account.register import Register, in_order
 from dossier.model.rows import Part, Work
 from dossier.model.words import CAME_AS, DONE, SEEN

@@ -16,7 +16,8 @@ import numpy as np
 import pytest
 from PIL import Image, ImageDraw, ImageFilter
 
-from dossier.account.parts import account_of, parts_now
+from dossier.account.lines import account_of
+from dossier.account.parts import parts_now
 from dossier.model.record import (
     Apart,
     Caution,

@@ -14,7 +14,8 @@ import pikepdf
 import pypdfium2
 import pytest
 
-from dossier.account.parts import account_of, parts_now
+from dossier.account.lines import account_of
+from dossier.account.parts import parts_now
 from dossier.model.record import OpenRecord, Payload, PhotoDetails, Photograph, Sentence, WorkshopId
 from dossier.model.rows import Note, Object, Part, Work
 from dossier.model.words import SEEN

@@ -1,0 +1,206 @@
+"""The parts carried from record to record: what each piece counts as, and who said what.
+
+Numbers are never given to another part, so a part is followed by its number. A row split off (4 -> 4.2), or
+standing under a heading that was one part before, is followed as some of those pieces; a row that grew takes up
+the split rows that are gone. Not here: reading records (`sources`), arithmetic (`mix`). Invariant: parts of
+which the same is said share one node of the chain, so that thousands of parts cost little.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from typing import NamedTuple
+
+from dossier.account.mix import Met, Mix, after, is_missing, joined, met, replaced, some_of, still_here, whole
+from dossier.account.sources import Entry, Source
+from dossier.model.record import PartSaid, Pieces
+
+_SPLIT = re.compile(r"(.+)\.([2-9]|[1-9][0-9]{1,3})")
+_NEW = ("replaced", "added")
+Said = tuple[str, str, str, Entry | None]
+
+
+class Known(NamedTuple):
+    """What is known of a part after a record: its pieces, the chain's last node, whether readings differ."""
+
+    mix: Mix
+    node: int
+    differs: bool = False
+    was: str = ""  # its number before it was split off
+
+
+class Family(NamedTuple):
+    """Rows that were one part before, with what is known of its pieces."""
+
+    numbers: tuple[str, ...]
+    known: Known
+    lost: tuple[str, ...] = ()  # split rows that are gone and taken up again
+
+
+class Chain:
+    def __init__(self) -> None:
+        self.known: dict[str, Known] = {}
+        self.names: dict[str, str] = {}
+        self.headings: set[str] = set()
+        self._nodes: list[tuple[int, PartSaid | None]] = [(0, None)]
+
+    def said(self, node: int) -> tuple[PartSaid, ...]:
+        """What was said up to this node, oldest first."""
+        found: list[PartSaid] = []
+        while node:
+            node, said = self._nodes[node]
+            if said is not None:
+                found.append(said)
+        return tuple(reversed(found))
+
+    def take(self, source: Source, sizes: Mapping[str, int]) -> None:
+        """Go on by one record or paper; `sizes` are the pieces of parts that only a paper speaks of."""
+        if source.claim is not None:
+            self._take_paper(source, sizes)
+            return
+        made: dict[tuple[int, Entry], Known] = {}
+        families = self.families(source.entries, source.above)
+        new: dict[str, Known] = {}
+        known, entries = self.known, source.entries
+        for number in entries.keys() - {n for family in families for n in family.numbers}:
+            entry, old = entries[number], known.get(number)
+            key = id(old), entry
+            found = made.get(key)
+            if found is None:
+                found = made[key] = self._after(source, entry, old, self.meet(entry, old))
+            new[number] = found
+        for family in families:
+            for number, old, one in self.meet_family(family, entries):
+                new[number] = self._after(source, entries[number], old, one)
+        self.known.update(new)
+        self._headings(source)
+        self.names.update(source.names)
+
+    def meet(self, entry: Entry, old: Known | None) -> Met:
+        """How the pieces come in, by what is known of them."""
+        if old is None:
+            return Met(whole(entry.came_as, entry.pieces), differs=False)
+        return met(
+            old.mix,
+            entry.came_as,
+            entry.pieces,
+            refitted=entry.refitted,
+            reasoned=bool(entry.reason),
+        )
+
+    def families(self, entries: Mapping[str, Entry], above: Mapping[str, str]) -> list[Family]:
+        """The rows that are not simply the row of that number before."""
+        members: dict[str, list[str]] = defaultdict(list)
+        for number in entries.keys() - self.known.keys():
+            if base := self._base(number, above):
+                members[base].append(number)
+        lost: dict[str, list[str]] = defaultdict(list)
+        for number in self.known.keys() - entries.keys():
+            match = _SPLIT.fullmatch(number)
+            if match and match[1] in entries and match[1] in self.known:
+                lost[match[1]].append(number)
+        for base in lost:
+            if entries[base].pieces > self.known[base].mix.n:
+                members.setdefault(base, [])
+        return [self._family(base, sorted(some), lost.get(base, ()), entries) for base, some in sorted(members.items())]
+
+    def meet_family(self, family: Family, entries: Mapping[str, Entry]) -> Iterator[tuple[str, Known, Met]]:
+        """Each row of a family with what it comes from."""
+        mine = {number: entries[number] for number in family.numbers}
+        total = sum(entry.pieces for entry in mine.values())
+        before = still_here(family.known.mix, total)
+        fits = _fits(before, list(mine.values()), total)
+        for number, entry in mine.items():
+            if fits:
+                label = _label(before, entry)
+                mix = whole(label, entry.pieces)
+            else:
+                mix = some_of(before, entry.pieces)
+            old = family.known._replace(mix=mix)
+            yield number, old, self.meet(entry, old)
+
+    def _base(self, number: str, above: Mapping[str, str]) -> str:
+        """The row that this one was a part of; "" where there is none."""
+        at = number
+        while match := _SPLIT.fullmatch(at):
+            at = match[1]
+            if at in self.known:
+                return at
+        met_before = {number}
+        while (number := above.get(number, "")) and number not in met_before:
+            if number in self.known:
+                return number
+            met_before.add(number)
+        return ""
+
+    def _family(
+        self, base: str, some: Sequence[str], lost: Sequence[str], entries: Mapping[str, Entry]
+    ) -> Family:
+        known = self.known[base]
+        if lost:
+            known = known._replace(mix=joined([known.mix, *(self.known[number].mix for number in lost)]))
+        numbers = (base, *some) if base in entries else tuple(some)
+        return Family(numbers, known._replace(was=known.was or base), tuple(lost))
+
+    def _after(self, source: Source, entry: Entry, old: Known | None, coming: Met) -> Known:
+        said = PartSaid(
+            sha256=source.sha256,
+            date=source.date,
+            workshop=source.workshop,
+            came_as=entry.came_as,
+            pieces=entry.pieces,
+            now=tuple(Pieces(now=row.now, low=row.low, high=row.high) for row in entry.rows),
+            reason=entry.reason,
+        )
+        node = self._node(old.node if old else 0, said)
+        mix = after(coming.mix, entry.came_as, entry.rows)
+        return Known(mix, node, coming.differs or bool(old and old.differs), old.was if old else "")
+
+    def _take_paper(self, source: Source, sizes: Mapping[str, int]) -> None:
+        claim = source.claim
+        assert claim is not None
+        for number in claim.parts:
+            base = number if number in self.known else self._base(number, {}) or number
+            old = self.known.get(base) or Known(whole("not known", sizes.get(number, 1)), 0)
+            done = PartSaid(
+                date=claim.date, workshop=claim.by, done=claim.done, pieces=claim.pieces or old.mix.n
+            )
+            mix = old.mix
+            if claim.done in (*_NEW, "taken away"):
+                mix = replaced(mix, claim.pieces, taken=claim.done == "taken away")
+            self.known[base] = old._replace(mix=mix, node=self._node(old.node, done))
+
+    def _headings(self, source: Source) -> None:
+        """A heading is known as the parts under it together."""
+        under: dict[str, list[Known]] = defaultdict(list)
+        for number, heading in source.above.items():
+            if number in source.entries:
+                under[heading].append(self.known[number])
+        self.headings.update(under)
+        for heading, some in under.items():
+            if heading not in source.entries:
+                self.known[heading] = some[0]._replace(mix=joined([one.mix for one in some]))
+
+    def _node(self, parent: int, said: PartSaid) -> int:
+        self._nodes.append((parent, said))
+        return len(self._nodes) - 1
+
+
+def _fits(before: Mix, rows: Sequence[Entry], total: int) -> bool:
+    """Whether the rows can be those pieces as they are read: no more original, no fewer of anything else."""
+    if total != before.n:
+        return False
+    open_ = sum(row.pieces for row in rows if row.came_as in ("original", "not known"))
+    missing = sum(row.pieces for row in rows if row.came_as == "missing")
+    labels = [label for label, _, _ in before.counts if is_missing(label)]
+    return open_ <= before.of("original", "not known")[1] and missing >= before.of(*labels)[0]
+
+
+def _label(before: Mix, entry: Entry) -> str:
+    """What a row that fits counts as; one that is missing keeps what it was before it was taken away."""
+    if entry.came_as != "missing":
+        return entry.came_as
+    labels = [label for label, _, _ in before.counts if is_missing(label)]
+    return labels[0] if len(labels) == 1 else "missing"

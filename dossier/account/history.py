@@ -1,0 +1,265 @@
+"""What earlier records say of the parts, and what the account therefore starts from.
+
+The records (and papers typed in) are gone through by date, each part by its number; FORMAT.md section 3.1 has
+the rules. All readings stand, and none is called wrong. Not here: arithmetic of pieces (`mix`), which record
+is at hand and whether it checks (the flow), words. Invariants: a record of another object, or of none of these
+parts, changes nothing; a job without earlier records is left as it is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import NamedTuple
+
+import msgspec
+
+from dossier.account.chain import Chain, Known
+from dossier.account.likeness import normal
+from dossier.account.mix import Met, Mix, is_missing, met, mixed, whole
+from dossier.account.register import Register
+from dossier.account.sources import Entry, entry_of, is_related, of_payload, refitted, sources_of
+from dossier.model.earlier import EarlierOpened
+from dossier.model.job import Job
+from dossier.model.record import Origin, PartHistory, PartSaid, Pieces
+from dossier.model.rows import EarlierRecord, Part
+from dossier.model.words import CAME_AS, CameAs
+
+
+class Reading(NamedTuple):
+    """A part that this job reads otherwise than what was said before."""
+
+    part: str
+    before: PartSaid  # the last that was said before
+    counted_as: tuple[Origin, ...]
+    back: bool  # it was taken away or missing, and no refitting is recorded
+    reason: str
+
+
+class Story(NamedTuple):
+    """A job with what was said of its parts before.
+
+    `job` is the job with `came_as` as the account counts it; `origins` says the same by pieces.
+    """
+
+    job: Job
+    origins: Mapping[str, Mix] = {}
+    histories: tuple[PartHistory, ...] = ()
+    readings: tuple[Reading, ...] = ()
+    families: tuple[tuple[str, ...], ...] = ()  # rows that were one part, and are one in the account
+    joint: Mapping[str, Mix] = {}  # by the first row of a family, all its pieces together
+    renamed: tuple[tuple[str, str], ...] = ()  # number, name in the last record
+    not_here: tuple[tuple[str, str], ...] = ()  # number, name: in a record, and in no row of the job
+    of_others: tuple[EarlierRecord, ...] = ()  # records of another object that no part is said to come from
+    wrong_others: tuple[tuple[int, str], ...] = ()  # place in `other_parts`, what does not hold
+
+
+def with_history(job: Job, earlier: Sequence[EarlierOpened] = ()) -> Story:
+    """The job with its earlier records and papers; those of another object give only what came from it."""
+    donors = {one.path or one.sha256: one for one in earlier}
+    from_others = {row.record for row in job.other_parts}
+    mine = [one for key, one in donors.items() if key not in from_others]
+    own = [one for one in mine if is_related(one.payload, job)]
+    sources = sources_of(job, own)
+    if not (sources or job.other_parts or len(own) < len(mine)):
+        return Story(job)
+    chain, sizes = Chain(), {part.number: part.pieces for part in job.parts}
+    for source in sources:
+        chain.take(source, sizes)
+    strangers = {one.sha256 for one in mine} - {one.sha256 for one in own}
+    told = _Told(job, chain, _from_others(job, donors))
+    return told.story()._replace(
+        of_others=tuple(row for row in job.earlier_records if row.sha256 in strangers),
+        wrong_others=tuple(_wrong_others(job, donors)),
+    )
+
+
+class _Arrived(NamedTuple):
+    """A part of the job as it comes in."""
+
+    entry: Entry
+    known: Known
+    met: Met
+
+
+class _Told:
+    """The last step: how the parts of the job come in."""
+
+    def __init__(self, job: Job, chain: Chain, others: Mapping[str, tuple[PartSaid, ...]]) -> None:
+        self.job, self.chain, self.others = job, chain, others
+        self.register = Register(job.parts, job.work)
+        refits = refitted(job.work)
+        self.entries = {p.number: entry_of(p, refits) for p in self.register.counted()}
+        self.families = chain.families(self.entries, self._above())
+        self.arrived = self._arrive()
+
+    def _above(self) -> dict[str, str]:
+        headings = self.register.headings
+        return {p.number: p.part_of for p in self.job.parts if p.part_of in headings}
+
+    def _arrive(self) -> dict[str, _Arrived]:
+        found: dict[str, _Arrived] = {}
+        made: dict[tuple[int, Entry], _Arrived] = {}
+        in_family = {number for family in self.families for number in family.numbers}
+        for number, entry in self.entries.items():
+            known = self.chain.known.get(number)
+            if known is not None and number not in in_family:
+                key = id(known), entry
+                if key not in made:
+                    made[key] = _Arrived(entry, known, self.chain.meet(entry, known))
+                found[number] = made[key]
+        for family in self.families:
+            for number, known, one in self.chain.meet_family(family, self.entries):
+                found[number] = _Arrived(self.entries[number], known, one)
+        return found
+
+    def story(self) -> Story:
+        origins = {number: one for number, a in self.arrived.items() if (one := _origin(a)) is not None}
+        parts = tuple(_as_counted(part, origins.get(part.number)) for part in self.job.parts)
+        families = tuple(family.numbers for family in self.families if len(family.numbers) > 1)
+        return Story(
+            job=msgspec.structs.replace(self.job, parts=parts),
+            origins=origins,
+            histories=tuple(self._histories()),
+            readings=tuple(self._readings()),
+            families=families,
+            joint=dict(self._joint()),
+            renamed=tuple(self._renamed()),
+            not_here=tuple(self._not_here()),
+        )
+
+    def _joint(self) -> Iterator[tuple[str, Mix]]:
+        """All pieces of a family together, where its rows are read alike."""
+        for family in self.families:
+            entries = [self.entries[number] for number in family.numbers]
+            if len(entries) > 1 and len({(e.came_as, e.reason, e.refitted) for e in entries}) == 1:
+                total = sum(e.pieces for e in entries)
+                came = met(family.known.mix, entries[0].came_as, total, reasoned=bool(entries[0].reason))
+                yield family.numbers[0], _public(came.mix)
+
+    def _histories(self) -> Iterator[PartHistory]:
+        """One for all parts of which the same is said."""
+        alike: dict[tuple[object, ...], list[str]] = {}
+        for number in self.entries:
+            a, others = self.arrived.get(number), self.others.get(number, ())
+            if a is not None:
+                alike.setdefault((a.met, a.known.node, a.known.differs, a.known.was, others), []).append(number)
+            elif others:
+                alike.setdefault((number, others), []).append(number)
+        for numbers in alike.values():
+            yield self._history(numbers)
+
+    def _history(self, numbers: list[str]) -> PartHistory:
+        a, entry = self.arrived.get(numbers[0]), self.entries[numbers[0]]
+        others = self.others.get(numbers[0], ())
+        if a is None:
+            return PartHistory(
+                parts=tuple(numbers), counted_as=_origins(whole(entry.came_as, entry.pieces)), said=others
+            )
+        return PartHistory(
+            parts=tuple(numbers),
+            counted_as=_origins(_public(a.met.mix)),
+            said=(*others, *self.chain.said(a.known.node)),
+            differs=a.met.differs or a.known.differs,
+            was=a.known.was if a.known.was not in numbers else "",
+        )
+
+    def _readings(self) -> Iterator[Reading]:
+        for number, a in self.arrived.items():
+            if a.met.differs:
+                last = self.chain.said(a.known.node)[-1]
+                counted = _origins(_public(a.met.mix))
+                yield Reading(number, last, counted, a.met.back, a.entry.reason)
+
+    def _renamed(self) -> Iterator[tuple[str, str]]:
+        """Numbers under which the last record has something called quite otherwise."""
+        for part in self.job.parts:
+            before = self.chain.names.get(part.number, part.part)
+            if before != part.part and not set(normal(before).split()) & set(normal(part.part).split()):
+                yield part.number, before
+
+    def _not_here(self) -> Iterator[tuple[str, str]]:
+        here = {part.number for part in self.job.parts} | self.chain.headings
+        here |= {a.known.was for a in self.arrived.values()}
+        taken = {lost for family in self.families for lost in family.lost}
+        for number, known in self.chain.known.items():
+            gone = all(is_missing(label) for label, _, _ in known.mix.counts)
+            if number not in here and number not in taken and not gone:
+                yield number, self.chain.names.get(number, "")
+
+
+def _public(mix: Mix) -> Mix:
+    """The mix in words of `CameAs`: what was taken away is missing."""
+    if not any(is_missing(label) for label, _, _ in mix.counts):
+        return mix
+    counts: dict[str, tuple[int, int]] = {}
+    for label, low, high in mix.counts:
+        key = "missing" if is_missing(label) else label
+        old = counts.get(key, (0, 0))
+        counts[key] = old[0] + low, old[1] + high
+    return mixed(mix.n, counts)
+
+
+def _origin(a: _Arrived) -> Mix | None:
+    """What the account needs to know beside the part's own row; None where that says it."""
+    mix = _public(a.met.mix)
+    same = mix.label == a.entry.came_as
+    return None if same and mix.label in ("original", "not known", "missing") else mix
+
+
+def _as_counted(part: Part, origin: Mix | None) -> Part:
+    """The part with what it counts as having come as, where that is one thing and not what is typed."""
+    if origin is None or not origin.label or origin.label == part.came_as:
+        return part
+    return msgspec.structs.replace(part, came_as=_word(origin.label), known_from="paper")
+
+
+def _word(label: str) -> CameAs:
+    return next(word for word in CAME_AS if word == label)
+
+
+def _origins(mix: Mix) -> tuple[Origin, ...]:
+    return tuple(Origin(came_as=_word(label), low=low, high=high) for label, low, high in mix.counts)
+
+
+def _from_others(job: Job, donors: Mapping[str, EarlierOpened]) -> dict[str, tuple[PartSaid, ...]]:
+    """By part, what the record of the object it came from says of it."""
+    found: dict[str, tuple[PartSaid, ...]] = {}
+    for row in job.other_parts:
+        donor = donors.get(row.record)
+        if donor is None:
+            continue
+        source = of_payload(donor.payload, donor.sha256)
+        entry, thing = source.entries.get(row.number), donor.payload.object.type
+        carried = tuple(
+            msgspec.structs.replace(said, object=said.object or thing, part=said.part or row.number)
+            for history in donor.payload.part_history
+            if row.number in history.parts
+            for said in history.said
+        )
+        own = () if entry is None else (_said_there(source.sha256, source.date, source.workshop, entry, row.number, thing),)
+        found[row.part] = (*found.get(row.part, ()), *carried, *own)
+    return found
+
+
+def _said_there(sha256: str, date: str, workshop: str, entry: Entry, number: str, thing: str) -> PartSaid:
+    return PartSaid(
+        sha256=sha256,
+        date=date,
+        workshop=workshop,
+        part=number,
+        object=thing,
+        came_as=entry.came_as,
+        pieces=entry.pieces,
+        now=tuple(Pieces(now=row.now, low=row.low, high=row.high) for row in entry.rows),
+    )
+
+
+def _wrong_others(job: Job, donors: Mapping[str, EarlierOpened]) -> Iterator[tuple[int, str]]:
+    """Rows of `other_parts` that do not hold: the part came otherwise, or is not in that record."""
+    by_number = {part.number: part for part in job.parts}
+    for place, row in enumerate(job.other_parts, 1):
+        part, donor = by_number.get(row.part), donors.get(row.record)
+        if part is not None and part.came_as != "from another object":
+            yield place, "other-part-came-otherwise"
+        if donor is not None and all(there.number != row.number for there in donor.payload.parts):
+            yield place, "other-part-not-there"

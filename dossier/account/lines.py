@@ -1,0 +1,69 @@
+"""The account: by where it is seen and what is there now, counts of parts and pieces and what is measured.
+
+Not here: what there is of each part (`parts`). No score, no share, no headline.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+
+from dossier.account.joint import Joint
+from dossier.account.register import pieces_of
+from dossier.account.weights import dimensions_of, measured
+from dossier.model.record import Account, PartNow
+from dossier.model.rows import Part
+from dossier.model.words import NOW, SEEN, Dimension, Now, Seen
+
+Rows = list[tuple[Part, PartNow]]
+
+
+def account_of(
+    parts: Sequence[Part], now: Sequence[PartNow], joint: Sequence[Joint] = (), language: str = "en"
+) -> tuple[Account, ...]:
+    """The account by where it is seen and what is there now. Pieces are ranges; a part counts in `parts_low`
+    when all its pieces are surely in that state, in `parts_high` when any piece may be.
+
+    `joint`: rows that are one part and whose pieces are counted together.
+    """
+    lines: dict[tuple[Seen, Now], Rows] = defaultdict(list)
+    by_number = {p.number: p for p in parts}
+    for row in now:
+        part = by_number[row.part]
+        lines[part.seen, row.now].append((part, row))
+    order = sorted(lines, key=lambda key: (SEEN.index(key[0]), NOW.index(key[1])))
+    dimensions = dimensions_of(parts, language)
+    return tuple(_line(key, lines[key], joint, dimensions, language) for key in order)
+
+
+def _line(
+    key: tuple[Seen, Now],
+    rows: Rows,
+    joint: Sequence[Joint],
+    dimensions: tuple[Dimension, ...],
+    language: str,
+) -> Account:
+    seen, now = key
+    low, high = _pieces(now, [row for _, row in rows], joint)
+    return Account(
+        seen=seen,
+        now=now,
+        parts_low=sum(row.pieces_low >= pieces_of(part) for part, row in rows),
+        parts_high=len(rows),
+        pieces_low=low,
+        pieces_high=high,
+        parts=tuple(part.number for part, _ in rows),
+        measured=measured(rows, dimensions, language),
+    )
+
+
+def _pieces(now: Now, rows: list[PartNow], joint: Sequence[Joint]) -> tuple[int, int]:
+    """The pieces of a line; of rows that are one part no fewer and no more than they have together."""
+    low, high = sum(row.pieces_low for row in rows), sum(row.pieces_high for row in rows)
+    for one in joint:
+        mine = [row for row in rows if row.part in one.parts]
+        if mine and now in one.counts:
+            least, most = one.counts[now]
+            low += max(0, least - sum(row.pieces_low for row in mine))
+            high -= max(0, sum(row.pieces_high for row in mine) - most)
+    return low, high

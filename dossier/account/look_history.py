@@ -1,0 +1,54 @@
+"""Where the job and earlier records do not say the same, or leave a part out.
+
+Not here: what the account makes of it (`history`). No reading is called wrong: both stand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from dossier.account.found import Found
+from dossier.account.history import Reading
+from dossier.account.view import View
+from dossier.model.record import PartSaid
+from dossier.model.words import Now
+
+
+def look(view: View) -> Iterator[Found]:
+    story = view.story
+    for place, code in story.wrong_others:
+        row = view.job.other_parts[place - 1]
+        came_as = view.typed[row.part].came_as if row.part in view.typed else ""
+        values = {"number": row.number, "record": row.record, "part": row.part, "came_as": came_as}
+        yield Found(code, f"other_parts/{place}", values, (row.part,))
+    for record in story.of_others:
+        place = view.job.earlier_records.index(record) + 1
+        values = {"record": record.record, "object": view.job.object.type}
+        yield Found("earlier-of-another-object", f"earlier_records/{place}", values, label=record.record)
+    for reading in story.readings:
+        yield _reading(reading, view)
+    for number, before in story.renamed:
+        yield Found("called-otherwise", f"parts/{number}", {"before": before}, (number,))
+    for number, name in story.not_here:
+        key = f"earlier_records/{len(view.job.earlier_records)}"
+        yield Found("earlier-part-not-here", key, {"number": number, "name": name}, (number,), f"{name} ({number})")
+
+
+def _reading(reading: Reading, view: View) -> Found:
+    part = view.typed[reading.part]
+    values = {
+        "came_as": part.came_as,
+        "before": said_now(reading.before),
+        "when": reading.before.date or "?",
+        "who": reading.before.workshop or "?",
+    }
+    code = "there-again" if reading.back else "read-differently"
+    return Found(code, f"parts/{reading.part}", values, (reading.part,))
+
+
+def said_now(said: PartSaid) -> str:
+    """The words in which it was said what there was: "new, like for like", "replaced"."""
+    if said.done:
+        return said.done
+    states: list[Now] = [row.now for row in said.now if row.high]
+    return "; ".join(states) or said.came_as

@@ -1,0 +1,72 @@
+"""The sentences of what earlier records and papers say of the parts, and of where readings differ.
+
+Not here: which reading the account keeps to (`history`). Neutral: a reading differs, nobody is said to be wrong.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from dossier.account.telling import Telling, keys_of
+from dossier.model.record import PartHistory, PartSaid, Sentence
+from dossier.model.rows import Part
+from dossier.words.dates import long_date
+
+_TELLING = ("new", "taken away", "original, part renewed", "original, new surface")
+
+
+def history(telling: Telling, histories: Sequence[PartHistory]) -> Iterator[Sentence]:
+    """One for all parts of which the same is said, where that is more than that they were there."""
+    for one in histories:
+        parts = [part for number in one.parts if (part := telling.view.part(number))]
+        if parts and (one.differs or any(map(_tells, one.said))):
+            yield _sentence(telling, one, parts)
+
+
+def _tells(said: PartSaid) -> bool:
+    """True where something was done that changes what is original, or the part was in another object."""
+    return bool(said.done or said.object or any(row.now.startswith(_TELLING) for row in said.now))
+
+
+def _sentence(telling: Telling, one: PartHistory, parts: list[Part]) -> Sentence:
+    things = [telling.speech.whole(part) for part in parts]
+    readings = "; ".join(_reading(telling, said) for said in one.said)
+    texts = [telling.say("history.said", things=things, readings=readings)]
+    if one.differs:
+        texts += _differs(telling, one, parts[0])
+    records = [row.sha256 for row in telling.job.earlier_records]
+    told = dict.fromkeys(said.sha256 for said in one.said if said.sha256 in records)
+    rows = [*keys_of(things), *(f"earlier_records/{records.index(digest) + 1}" for digest in told)]
+    return telling.sentence("earlier", texts, rows)
+
+
+def _reading(telling: Telling, said: PartSaid) -> str:
+    """ "9 of 64 new, like for like (Workshop by the Mill, 3 March 2020)"."""
+    states = [telling.words.token(said.done)] if said.done else [*_states(telling, said)]
+    by = [said.workshop, long_date(telling.words.language, said.date)]
+    if not said.sha256:
+        by.insert(0, telling.speech.say("history.paper"))
+    if said.object:
+        by.insert(0, telling.speech.say("history.there", object=said.object, number=said.part))
+    texts = [", ".join(states)]
+    if said.reason:
+        texts.append(telling.speech.say("history.reason", why=telling.speech.inside(said.reason, "why")))
+    return f"{', '.join(texts)} ({', '.join(filter(None, by))})"
+
+
+def _states(telling: Telling, said: PartSaid) -> Iterator[str]:
+    for row in said.now:
+        state = telling.words.token(row.now)
+        if row.low == row.high == said.pieces:
+            yield state
+        else:
+            count = str(row.high) if row.low == row.high else telling.speech.say("grammar.range", low=row.low, high=row.high)
+            yield telling.speech.say("history.some", count=count, n=said.pieces, state=state)
+
+
+def _differs(telling: Telling, one: PartHistory, part: Part) -> Iterator[str]:
+    """That this record, or one before it, reads the part otherwise, and what the account counts."""
+    if part.why_otherwise:
+        yield telling.speech.say("history.otherwise", why=telling.speech.inside(part.why_otherwise, "why"))
+    counted = [telling.words.token(row.came_as) for row in one.counted_as if row.high]
+    yield telling.speech.say("history.counted", counted=" / ".join(counted))

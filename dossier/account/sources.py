@@ -1,0 +1,156 @@
+"""Earlier records and papers as what they say of each part, in the order of their dates.
+
+Not here: what it comes to (`chain`). A record also brings what it carries of the records before it, so that the
+chain does not end where a file is lost. Invariant: no record is taken twice.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import NamedTuple
+
+from dossier.account.likeness import normal
+from dossier.account.mix import Row
+from dossier.account.register import pieces_of
+from dossier.model.earlier import EarlierOpened
+from dossier.model.job import Job
+from dossier.model.record import PartNow, PartSaid, Payload
+from dossier.model.rows import HistoryClaim, Part, Work
+from dossier.model.words import CameAs
+
+_DATE = re.compile(r"\d{4}(?:-\d\d(?:-\d\d)?)?")
+REFITTED = "taken off and refitted"
+
+
+class Entry(NamedTuple):
+    """What one record says of one part. `refitted`: pieces put back, -1 for all, 0 for none."""
+
+    came_as: CameAs
+    pieces: int
+    rows: tuple[Row, ...]
+    reason: str
+    refitted: int
+
+
+class Source(NamedTuple):
+    """One record by part number, or one paper (`claim`)."""
+
+    sha256: str
+    date: str
+    workshop: str
+    entries: Mapping[str, Entry]
+    names: Mapping[str, str]
+    above: Mapping[str, str]  # part -> the heading it stands under
+    claim: HistoryClaim | None = None
+
+
+def sources_of(job: Job, earlier: Sequence[EarlierOpened]) -> list[Source]:
+    """All that is said of the parts of this object before the job, oldest first."""
+    direct = [(of_payload(one.payload, one.sha256), one) for one in earlier]
+    found = {source.sha256: source for source, _ in direct}
+    papers: dict[object, Source] = {}
+    for _, one in direct:
+        for source in _carried(one.payload):
+            found.setdefault(source.sha256, source) if source.sha256 else papers.setdefault(_key(source), source)
+        for source in _papers(one.payload.history):
+            papers.setdefault(_key(source), source)
+    for source in _papers(job.history):
+        papers.setdefault(_key(source), source)
+    return sorted([*papers.values(), *found.values()], key=lambda source: sort_date(source.date))
+
+
+def sort_date(text: str) -> str:
+    """The first date in a text ("about 1970"), "" where there is none."""
+    found = _DATE.search(text)
+    return found[0] if found else ""
+
+
+def of_payload(payload: Payload, sha256: str) -> Source:
+    rows = _rows(payload.parts_now)
+    refits = refitted(payload.work)
+    return Source(
+        sha256,
+        date_of(payload),
+        payload.workshop.name,
+        {
+            p.number: Entry(p.came_as, p.pieces or 1, rows[p.number], p.why_otherwise, refits.get(p.number, 0))
+            for p in payload.parts
+            if p.number in rows
+        },
+        {p.number: p.part for p in payload.parts},
+        {p.number: p.part_of for p in payload.parts if p.part_of and p.part_of not in rows},
+    )
+
+
+def date_of(payload: Payload) -> str:
+    """When the work was done, as far as it is said; else when the record was signed."""
+    dates = payload.dates
+    signed = dt.datetime.fromtimestamp(payload.iat, dt.UTC).date().isoformat()
+    return dates.returned or dates.done or signed
+
+
+def refitted(work: Iterable[Work]) -> dict[str, int]:
+    """Pieces that were taken off and refitted, by part."""
+    found: dict[str, int] = {}
+    for row in work:
+        if row.done == REFITTED:
+            for number in row.parts:
+                whole = row.pieces <= 0 or len(row.parts) > 1 or found.get(number) == -1
+                found[number] = -1 if whole else found.get(number, 0) + row.pieces
+    return found
+
+
+def entry_of(part: Part, refits: Mapping[str, int]) -> Entry:
+    """A part as the job itself reads it."""
+    return Entry(part.came_as, pieces_of(part), (), part.why_otherwise, refits.get(part.number, 0))
+
+
+def is_related(payload: Payload, job: Job) -> bool:
+    """True for a record of an object of the same type, or with a part of the same number and name."""
+    if normal(payload.object.type) == normal(job.object.type):
+        return True
+    mine = {(part.number, normal(part.part)) for part in job.parts}
+    return any((part.number, normal(part.part)) in mine for part in payload.parts)
+
+
+def _rows(now: Iterable[PartNow]) -> dict[str, tuple[Row, ...]]:
+    found: dict[str, tuple[Row, ...]] = {}
+    for row in now:
+        one = (Row(row.now, row.pieces_low, row.pieces_high),)
+        found[row.part] = found[row.part] + one if row.part in found else one
+    return found
+
+
+def _papers(history: Iterable[HistoryClaim]) -> Iterator[Source]:
+    """The papers that say what was done to which parts."""
+    for claim in history:
+        if claim.done and claim.parts and claim.known_from == "paper":
+            yield Source("", claim.date, claim.by, {}, {}, {}, claim)
+
+
+def _key(paper: Source) -> object:
+    claim = paper.claim
+    return claim and (claim.date, claim.by, claim.done, claim.parts, claim.pieces)
+
+
+def _carried(payload: Payload) -> Iterator[Source]:
+    """What the record carries of records before it; papers are among its own history."""
+    entries: dict[str, dict[str, Entry]] = defaultdict(dict)
+    heads: dict[str, PartSaid] = {}
+    for history in payload.part_history:
+        for said in history.said:
+            if said.sha256 and not said.object:
+                heads[said.sha256] = said
+                entry = _entry(said)
+                entries[said.sha256].update((history.was or number, entry) for number in history.parts)
+    for sha256, said in heads.items():
+        yield Source(sha256, said.date, said.workshop, entries[sha256], {}, {})
+
+
+def _entry(said: PartSaid) -> Entry:
+    rows = tuple(Row(row.now, row.low, row.high) for row in said.now)
+    back = said.came_as == "missing" and any(row.now.startswith("original") for row in rows)
+    return Entry(said.came_as, said.pieces, rows, said.reason, -1 if back else 0)

@@ -1,0 +1,114 @@
+"""The account by measure: how much of each line is known as area, length or mass.
+
+`Part.measure` is of all the pieces of its row together, or of each where it says so ("3 g each"). What is a
+measure of something else (a thickness in leather ounces, two sides) or cannot be read for certain is counted
+as none. Of some pieces of a row whose pieces are measured only together, anything from nothing to all is known.
+Not here: reading units (`trade.written`). Exact fractions inside, decimal text outside.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from fractions import Fraction
+from functools import lru_cache
+from typing import NamedTuple
+
+from dossier.account.register import pieces_of
+from dossier.model.record import Measured, PartNow
+from dossier.model.rows import Part
+from dossier.model.words import DIMENSIONS, Dimension
+from dossier.trade.units import Quantity
+from dossier.trade.written import parse
+from dossier.words import Catalogue
+
+UNIT: Mapping[Dimension, tuple[str, Fraction]] = {
+    "area": ("dm2", Fraction(1)),
+    "length": ("m", Fraction(1000)),  # lengths are read in mm
+    "mass": ("g", Fraction(1)),
+}
+_THICKNESS = frozenset({"leather ounce", "iron", "micrometre", "thou", "microinch"})
+_PLACES = 6
+
+
+class Amount(NamedTuple):
+    """A measure in the unit of its dimension: of each piece, or of all together."""
+
+    dimension: Dimension
+    low: Fraction
+    high: Fraction
+    each: bool
+
+
+@lru_cache(maxsize=20_000)
+def amount_of(written: str, language: str = "en") -> Amount | None:
+    """What `written` says; None where it is no area, length or mass that can be added up."""
+    if not written:
+        return None
+    text, each = _without_each(written, tuple(Catalogue(language).table("findings.measure")["each"]))
+    found = parse(text, "", language)
+    if not isinstance(found, Quantity) or found.unit in _THICKNESS or len(found.spans) != 1:
+        return None
+    if found.written != text.strip() and _has_number(text.replace(found.written, "", 1)):
+        return None
+    dimension = next((name for name in DIMENSIONS if name == found.dimension), None)
+    low, high = found.base
+    if dimension is None or high <= 0:
+        return None
+    unit = UNIT[dimension][1]
+    return Amount(dimension, low / unit, high / unit, each)
+
+
+def measured(
+    rows: Sequence[tuple[Part, PartNow]], dimensions: Iterable[Dimension], language: str = "en"
+) -> tuple[Measured, ...]:
+    """How much of the rows of one line is known in each of `dimensions`."""
+    return tuple(_of(rows, dimension, language) for dimension in dimensions)
+
+
+def dimensions_of(parts: Iterable[Part], language: str = "en") -> tuple[Dimension, ...]:
+    """The dimensions in which any part has a measure."""
+    found = {a.dimension for part in parts if part.measure and (a := amount_of(part.measure, language))}
+    return tuple(name for name in DIMENSIONS if name in found)
+
+
+def _of(rows: Sequence[tuple[Part, PartNow]], dimension: Dimension, language: str) -> Measured:
+    low = high = Fraction(0)
+    without = 0
+    for part, row in rows:
+        amount = amount_of(part.measure, language)
+        if amount is None or amount.dimension != dimension:
+            without += 1
+            continue
+        least, most = _share(amount, row, pieces_of(part))
+        low, high = low + least, high + most
+    unit = UNIT[dimension][0]
+    return Measured(
+        dimension=dimension, unit=unit, low=decimal(low), high=decimal(high, up=True), without=without
+    )
+
+
+def _share(amount: Amount, row: PartNow, n: int) -> tuple[Fraction, Fraction]:
+    """What falls to the pieces of this row."""
+    if amount.each:
+        return amount.low * row.pieces_low, amount.high * row.pieces_high
+    return (amount.low if row.pieces_low >= n else Fraction(0)), amount.high
+
+
+def decimal(value: Fraction, *, up: bool = False) -> str:
+    """Decimal text; a fraction without end is cut at six places, down or up, so that a range stays one."""
+    scaled = value * 10**_PLACES
+    whole = -(-scaled.numerator // scaled.denominator) if up else scaled.numerator // scaled.denominator
+    digits = f"{whole:0{_PLACES + 1}d}"
+    return f"{digits[:-_PLACES]}.{digits[-_PLACES:]}".rstrip("0").rstrip(".")
+
+
+def _without_each(written: str, endings: tuple[str, ...]) -> tuple[str, bool]:
+    text = written.strip()
+    for ending in endings:
+        if text.casefold().endswith(f" {ending}"):
+            return text[: -len(ending)].strip(), True
+    return text, False
+
+
+def _has_number(text: str) -> bool:
+    return any(c.isdigit() for c in text)
