@@ -59,9 +59,10 @@ def parts_now(
 
 def original_range(now: Sequence[PartNow], pieces: int) -> tuple[int, int]:
     """Fewest and most of `pieces` in all that are original in any state; "not known" may be original."""
-    sure = sum(r.pieces_low for r in now if r.now.startswith("original"))
-    not_original = (r for r in now if not r.now.startswith("original") and r.now != "not known")
-    return sure, pieces - sum(r.pieces_low for r in not_original)
+    mine = [r for r in now if r.now.startswith("original")]
+    others = sum(r.pieces_low for r in now if r.now != "not known") - sum(r.pieces_low for r in mine)
+    most = sum(r.pieces_high for r in now if r.now.startswith("original") or r.now == "not known")
+    return sum(r.pieces_low for r in mine), min(most, pieces - others)
 
 
 def now_of(register: Register, part: Part, origin: Mix | None = None) -> list[PartNow]:

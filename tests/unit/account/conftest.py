@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import copy
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from dossier.account.payload import build
+from dossier.model.earlier import EarlierOpened
 from dossier.model.job import Job
 from dossier.model.plain import from_plain
+from dossier.model.record import WorkshopId
 from dossier.words import Catalogue
 
 VECTORS = Path(__file__).parents[2] / "vectors" / "account"
@@ -44,6 +47,31 @@ def job_with(base: dict[str, Any]) -> Callable[[dict[str, Any]], Job]:
         return from_plain(Job, plain)
 
     return change
+
+
+@pytest.fixture
+def opened(job_with: Callable[[dict[str, Any]], Job], words: Catalogue) -> Callable[..., EarlierOpened]:
+    """The whole job with changes as an earlier record, the `n`th; its path is "earlier-n"."""
+
+    def made(changes: dict[str, Any], n: int = 1, earlier: Sequence[EarlierOpened] = ()) -> EarlierOpened:
+        job = job_with(changes)
+        unsealed = build(
+            job,
+            words,
+            workshop=WorkshopId(name=f"Workshop {n}"),
+            pictures=(),
+            iat=1_600_000_000 + n,
+            record_id=f"urn:uuid:00000000-0000-4000-8000-{n:012d}",
+            earlier=earlier,
+        )
+        return EarlierOpened(
+            payload=unsealed.payload,
+            sha256=f"{n:064x}",
+            checked="signature matches, key not confirmed",
+            path=f"earlier-{n}",
+        )
+
+    return made
 
 
 def put(plain: Any, steps: list[str], value: Any) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -11,16 +11,27 @@ import pytest
 
 from dossier.account.codes import CODES
 from dossier.account.findings import assess, gaps_of
+from dossier.account.history import with_history
 from dossier.account.stages import to_record_now
+from dossier.model.earlier import EarlierOpened
 from dossier.model.finding import Finding
 from dossier.model.job import Job
 from dossier.words import Catalogue
 
 Change = Callable[[dict[str, Any]], Job]
+Opened = Callable[..., EarlierOpened]
+TODAY = "2026-11-25"
 
 
-def found_in(job: Job, code: str) -> list[Finding]:
-    return to_record_now(job) if CODES[code] == "now" else assess(job)
+def found_in(job: Job, code: str, earlier: Sequence[EarlierOpened] = ()) -> list[Finding]:
+    return to_record_now(job) if CODES[code] == "now" else assess(job, None, earlier, today=TODAY)
+
+
+def earlier_in(folder: Path, opened: Opened) -> list[EarlierOpened]:
+    """The earlier records of a vector: the whole job with changes, one each."""
+    file = folder / "earlier.json"
+    changes = json.loads(file.read_text(encoding="utf-8")) if file.exists() else []
+    return [opened(change, n) for n, change in enumerate(changes, 1)]
 
 
 def test_every_code_has_a_vector_and_every_vector_a_code(vectors: Path) -> None:
@@ -34,10 +45,10 @@ def test_the_whole_job_has_nothing_to_find(job_with: Change) -> None:
 
 
 @pytest.mark.parametrize("code", CODES)
-def test_vector(code: str, vectors: Path, job_with: Change) -> None:
+def test_vector(code: str, vectors: Path, job_with: Change, opened: Opened) -> None:
     change = json.loads((vectors / code / "change.json").read_text(encoding="utf-8"))
     expect = json.loads((vectors / code / "expect.json").read_text(encoding="utf-8"))
-    found = found_in(job_with(change), code)
+    found = found_in(job_with(change), code, earlier_in(vectors / code, opened))
     assert {f.code for f in found} == {code, *expect.get("also", ())}
     one = next(f for f in found if f.code == code)
     assert (one.at.file, one.at.line, list(one.parts)) == (expect["file"], expect["line"], expect["parts"])
@@ -48,10 +59,11 @@ def test_vector(code: str, vectors: Path, job_with: Change) -> None:
 
 @pytest.mark.parametrize("code", [code for code, level in CODES.items() if level == "gap"])
 def test_a_gap_is_said_openly_in_the_record(
-    code: str, vectors: Path, job_with: Change, words: Catalogue
+    code: str, vectors: Path, job_with: Change, words: Catalogue, opened: Opened
 ) -> None:
     job = job_with(json.loads((vectors / code / "change.json").read_text(encoding="utf-8")))
-    said = {gap.code: gap for gap in gaps_of(job, words)}
+    story = with_history(job, earlier_in(vectors / code, opened))
+    said = {gap.code: gap for gap in gaps_of(job, words, story, today=TODAY)}
     assert code in said
     text = said[code].text
     assert text.endswith(".") and text[0].isupper() and "{" not in text
@@ -59,11 +71,14 @@ def test_a_gap_is_said_openly_in_the_record(
     assert not any(key.startswith("photos/") for key in said[code].rows)
 
 
-def test_only_gaps_stand_in_the_record(vectors: Path, job_with: Change, words: Catalogue) -> None:
+def test_only_gaps_stand_in_the_record(
+    vectors: Path, job_with: Change, words: Catalogue, opened: Opened
+) -> None:
     for code, level in CODES.items():
         if level != "gap":
             job = job_with(json.loads((vectors / code / "change.json").read_text(encoding="utf-8")))
-            assert code not in {gap.code for gap in gaps_of(job, words)}
+            story = with_history(job, earlier_in(vectors / code, opened))
+            assert code not in {gap.code for gap in gaps_of(job, words, story, today=TODAY)}
 
 
 def test_our_own_stock_needs_no_agreement(job_with: Change) -> None:
