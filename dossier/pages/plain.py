@@ -13,13 +13,14 @@ from reportlab.lib.styles import ParagraphStyle
 from dossier.pages.setting import markup, printable
 from dossier.pages.tagging import Text
 
+_PARSED = ("\n", "\xad")  # line ends, and the hyphens that show only where a line breaks
 _BLANKS = re.compile("[ \t\n\r\f\v]+")
 
 
 def plain(text: str, style: ParagraphStyle, role: str = "P") -> Text:
     """A paragraph of any text, printed as it is; line ends are kept."""
     shown = printable(text).strip()
-    if not shown or "\n" in shown:
+    if not shown or any(mark in shown for mark in _PARSED):
         return Text(markup(text), style, role)
     fragment = _fragment(style).clone(text=_BLANKS.sub(" ", shown))
     return Text(None, style, role, frags=[fragment])
