@@ -8,12 +8,13 @@ from reportlab.platypus import Flowable
 from dossier.model.record import Caution
 from dossier.model.rows import Work
 from dossier.pages import blocks
+from dossier.pages.sections.trade_blocks import trade
 from dossier.pages.setting import Setting
 from dossier.pages.tagging import Space
 
 
 def section(s: Setting) -> list[Flowable]:
-    body = [*_products(s), *_tests(s), *_cautions(s)]
+    body = [*_products(s), *_tests(s), *trade(s), *_cautions(s)]
     return blocks.section(s, s.say("materials.title"), body)
 
 

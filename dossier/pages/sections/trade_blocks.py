@@ -1,0 +1,66 @@
+"""Blocks of the page on materials: what a plater stated, protected species, what was worked out from figures.
+
+Each is left out where the record has nothing of it. Not done here: the sums (they stand in the record).
+"""
+
+from __future__ import annotations
+
+from reportlab.platypus import Flowable
+
+from dossier.model.record import Reckoning
+from dossier.model.rows import Plating, Protected
+from dossier.pages import blocks
+from dossier.pages.setting import Setting
+
+_PLATING = ("metal", "karat", "base", "thickness", "stripped", "polished", "stamps")
+
+
+def trade(s: Setting) -> list[Flowable]:
+    """All three, in this order."""
+    return [*_platings(s), *_protected(s), *_reckonings(s)]
+
+
+def _platings(s: Setting) -> list[Flowable]:
+    lines = [_plating(s, row) for row in s.payload.plating]
+    return blocks.group(s, s.say("trade.plating"), lines) if lines else []
+
+
+def _plating(s: Setting, row: Plating) -> str:
+    """What the plater stated, as written, each figure with its name."""
+    stated = [(key, str(getattr(row, key))) for key in _PLATING]
+    said = ", ".join(s.say(f"trade.stated.{key}", text=text) for key, text in stated if text)
+    return s.say(
+        "trade.line",
+        parts=s.part_names(row.parts, 8) or s.say("not_said"),
+        said=said or s.say("not_said"),
+        known=s.known(row.known_from),
+    )
+
+
+def _protected(s: Setting) -> list[Flowable]:
+    lines = [_species(s, row) for row in s.payload.protected]
+    return blocks.group(s, s.say("trade.protected"), lines) if lines else []
+
+
+def _species(s: Setting, row: Protected) -> str:
+    not_said = s.say("not_said")
+    said = s.say(
+        "trade.species",
+        species=row.species,
+        what=row.what or not_said,
+        quantity=row.quantity or not_said,
+        acquired=row.acquired or not_said,
+        permit=row.permit or not_said,
+    )
+    parts = s.part_names(row.parts, 8) or not_said
+    return s.say("trade.line", parts=parts, said=said, known=s.known(row.known_from))
+
+
+def _reckonings(s: Setting) -> list[Flowable]:
+    lines = [_reckoning(s, row) for row in s.payload.reckonings]
+    return blocks.group(s, s.say("trade.reckoned"), lines) if lines else []
+
+
+def _reckoning(s: Setting, row: Reckoning) -> str:
+    tail = "; ".join(filter(None, (row.formula, row.source)))
+    return s.say("materials.source", text=row.text, source=tail) if tail else row.text

@@ -1,0 +1,176 @@
+"""Figures of the trade against published and hand-worked values; the source stands beside each."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from dossier.model.job import Job, Workshop
+from dossier.model.rows import Calculation, Measurement, Object, Part, Plating, Value
+from dossier.trade import cuts, plating
+from dossier.trade.reckon import reckonings
+from dossier.trade.units import UNITS, Quantity, Unclear
+from dossier.trade.values import Range, with_changes
+from dossier.trade.written import parse
+from dossier.words import Catalogue
+
+WORDS = Catalogue("en")
+GOLD = plating.METALS["gold"]
+
+
+def job(**members: object) -> Job:
+    return Job(number="1", workshop=Workshop(name="W"), object=Object(type="bag"), **members)  # type: ignore[arg-type]
+
+
+def metric(text: str, about: str) -> Fraction:
+    """What is written, in the base unit of its dimension."""
+    read = parse(text, about)
+    assert isinstance(read, Quantity)
+    return UNITS[read.unit].base(read.spans[0][0])
+
+
+def test_faraday_gold_one() -> None:
+    """Au(I): 3600 C carry 196.96657 / 96485.33 * 3600 = 7.3491 g; 0.63464 um per A min/dm2 (hand values)."""
+    assert float(plating.mass(GOLD, 1, Fraction(3600))) == pytest.approx(7.3491, abs=5e-5)
+    assert float(plating.mean_thickness(GOLD, 1, Fraction(60), Fraction(1))) == pytest.approx(
+        0.63464, abs=5e-6
+    )
+    needed = Fraction(5, 2) / plating.mean_thickness(GOLD, 1, Fraction(60), Fraction(1))
+    assert float(needed) == pytest.approx(3.9393, abs=1e-4)  # A min/dm2 for 2.5 um
+    three = plating.mass(GOLD, 3, Fraction(3600))
+    assert three * 3 == plating.mass(GOLD, 1, Fraction(3600))
+
+
+def test_published_worked_examples() -> None:
+    """Two textbook exercises on gold plating, Au(III): 80 cm2 to 8e-4 cm at 2.4 A takes 772 s (with density
+    19.7, molar mass 197, F 96500); 10.2 A for 12 min lay down 4.997 g."""
+    textbook = plating.Metal(Fraction(197), Fraction("19.7"), (3,))
+    coulombs = Fraction("2.4") * 772
+    assert float(plating.mean_thickness(textbook, 3, coulombs, Fraction("0.8"))) == pytest.approx(
+        8.0, rel=1e-3
+    )
+    assert float(plating.mass(textbook, 3, Fraction("10.2") * 12 * 60)) == pytest.approx(4.997, rel=1e-3)
+
+
+def test_fine_gold_equivalent() -> None:
+    """14 kt at 13.1 g/cm3 needs 6.31 um for 2.5 um of fine gold: 2.5 * 19.3 / 13.1 * 24 / 14."""
+    density = (Fraction("13.1"), Fraction("13.1"))
+    low, high = plating.fine_gold((Fraction("6.315"), Fraction("6.315")), Fraction(14), density)
+    assert low == high
+    assert float(low) == pytest.approx(2.5, abs=2e-3)
+
+
+@pytest.mark.parametrize(
+    ("fine", "key"),
+    [
+        ("0.1", "gold_flashed"),
+        ("0.175", "gold_electroplate"),
+        ("2.4", "gold_electroplate"),
+        ("2.5", "heavy_gold_electroplate"),
+    ],
+)
+def test_trade_terms(fine: str, key: str) -> None:
+    """16 CFR 23.3: 7 microinch (0.175 um) and 2.5 um are the limits."""
+    span = (Fraction(fine), Fraction(fine))
+    (term,) = plating.term_for(span)
+    assert term.key == key
+    assert term.section == "16 CFR 23.3"
+
+
+def test_a_thickness_across_a_limit_allows_no_one_term() -> None:
+    keys = [term.key for term in plating.term_for((Fraction("2.4"), Fraction("2.6")))]
+    assert keys == ["gold_electroplate", "heavy_gold_electroplate"]
+
+
+@pytest.mark.parametrize(
+    ("written", "about", "base"),
+    [
+        (
+            "8 oz",
+            "thickness of the leather",
+            "3.175",
+        ),  # 1 oz = 1/64 in = 0.396875 mm (common practice, no source)
+        ("1 iron", "leather", "0.529166666667"),  # 1/48 in (common practice, no source)
+        ("1 ft2", "", "9.290304"),  # dm2; international foot, 0.3048 m exactly
+        ("3/16 in", "", "4.7625"),
+        ("12 SPI", "stitches", "2.116666666667"),  # 25.4 / 12
+        ("3,5 mm", "", "3.5"),
+    ],
+)
+def test_units_as_people_write_them(written: str, about: str, base: str) -> None:
+    assert float(metric(written, about)) == pytest.approx(float(base), abs=1e-9)
+
+
+def test_thread_numbers() -> None:
+    """Tex 40 is 360 denier (9 * Tex) and metric ticket 75 (3000 / Tex)."""
+    tex = metric("Tex 40", "thread")
+    assert UNITS["denier"].amount(tex) == 360
+    assert UNITS["metric ticket"].amount(tex) == 75
+    assert parse("360 den", "thread") is not None
+    assert metric("360 den", "thread") == tex
+
+
+def test_ounces_without_a_subject_are_unclear() -> None:
+    assert isinstance(parse("8 oz", ""), Unclear)
+
+
+def test_reckonings_stand_beside_what_was_written() -> None:
+    made = job(
+        parts=(Part(number="1", part="front", material="8 oz leather, vegetable tanned"),),
+        measurements=(Measurement(what="height", value="10", unit="in"),),
+    )
+    found = {one.given: one for one in reckonings(made, WORDS)}
+    assert "254 mm" in found["10 in"].text
+    assert found["10 in"].rows == ("measurements/1",)
+    assert any("3.18 mm" in one.text or "3.175 mm" in one.text for one in found.values())
+
+
+def test_a_plating_says_that_a_mean_proves_no_minimum() -> None:
+    row = Plating(
+        parts=("1",), metal="gold", karat="24 kt", current="1 A", time="4 min", area="1 dm2", valence="1"
+    )
+    texts = " ".join(one.text for one in reckonings(job(plating=(row,)), WORDS))
+    assert "2.54" in texts  # 0.63464 um * 4
+    assert "mean" in texts or "average" in texts
+
+
+def test_a_board_is_smaller_than_its_cavity_by_the_leather_that_wraps_it() -> None:
+    """Common practice, no source: each edge loses the leather's thickness, so 200 - 2 * 1.2 = 197.6 mm."""
+    size = cuts.cut_size("board", Fraction(200), {"leather": Fraction("1.2"), "board": Fraction(2)})
+    assert size == Fraction("197.6")
+    row = Calculation(
+        what="floor",
+        kind="board",
+        cavity_length="200 mm",
+        cavity_width="100 mm",
+        leather="1.2 mm",
+        board="2 mm",
+    )
+    assert any("197.6" in one.text for one in reckonings(job(calculations=(row,)), WORDS))
+
+
+amounts = st.decimals(min_value=0, max_value=10**6, places=2)
+
+
+@given(amounts, amounts, amounts, amounts, st.fractions(0, 1), st.fractions(0, 1))
+def test_interval_arithmetic_loses_no_value(
+    a: Decimal, b: Decimal, c: Decimal, d: Decimal, p: Fraction, q: Fraction
+) -> None:
+    after, before = Range(min(a, b), max(a, b)), Range(min(c, d), max(c, d))
+    change = after.less(before)
+    x = Fraction(after.low) + p * (Fraction(after.high) - Fraction(after.low))
+    y = Fraction(before.low) + q * (Fraction(before.high) - Fraction(before.low))
+    assert Fraction(change.low) <= x - y <= Fraction(change.high)
+
+
+def test_values_change_only_as_a_range() -> None:
+    """140-230 before, 780-1120 after: least 780 - 230 = 550, most 1120 - 140 = 980 (by hand)."""
+    before = Value(when="before", low="140", high="230", currency="EUR", by="W")
+    after = Value(when="after", low="780", high="1120", currency="EUR", by="W")
+    _, changed = with_changes((before, after), {"W"})
+    assert (changed.change_low, changed.change_high) == ("550", "980")
+    assert changed.own
