@@ -20,7 +20,9 @@ from dossier import dossier_files as files
 from dossier import output
 from dossier.account.payload import build
 from dossier.check import Looked, check_job
+from dossier.earlier import workshop_folder
 from dossier.errors import JobError, PictureError, UsageError
+from dossier.model.earlier import EarlierOpened
 from dossier.model.finding import Finding
 from dossier.model.job import Job, Workshop
 from dossier.model.picture import Shown
@@ -85,7 +87,7 @@ def compile_job(
     output cannot be written; in each case what was there before is untouched.
     """
     target = _checked_target(folder, target or default_output(folder), options)
-    looked = check_job(folder, WORDS)
+    looked = check_job(folder, WORDS, today=now.date().isoformat())
     job = _without_errors(folder, looked)
     key = None if options.draft else _open_key(job.workshop, folder, passphrase)
     with ThreadPoolExecutor(1) as aside_of_this:
@@ -96,7 +98,7 @@ def compile_job(
         job, shown, jpegs = deriving.result()
     # A draft is sealed by a key that nobody keeps: it must pass the same check. No record of it is written.
     signer = key or keys.new_key(job.workshop.name or "draft", now=now)
-    unsealed = _build(job, shown, signer, now)
+    unsealed = _build(job, shown, signer, now, looked.earlier)
     sealed = seal.seal(unsealed, [signer], lambda: random(SALT_BYTES))
     sealed = seal.leave_out(sealed, options.copy)
     record = seal.open_record(sealed, options.copy)
@@ -155,17 +157,11 @@ def _open_key(workshop: Workshop, folder: Path, passphrase: Callable[[], bytes])
     """The workshop's key, looked for where its workshop.toml says."""
     if not workshop.key:
         raise JobError(WORDS.say("compile.no_key"), hint=WORDS.say("compile.no_key_hint"))
-    home = _workshop_folder(folder)
+    home = workshop_folder(folder)
     path = home / workshop.key
     certificate = home / workshop.certificate if workshop.certificate else None
     spoken = passphrase().decode() if keyfiles.needs_passphrase(path) else ""
     return keyfiles.load_key(path, certificate, passphrase=spoken)
-
-
-def _workshop_folder(folder: Path) -> Path:
-    """The nearest folder with a workshop.toml, from the job folder upward."""
-    home = folder.resolve()
-    return next((p for p in (home, *home.parents) if (p / "workshop.toml").is_file()), home)
 
 
 def _derive(folder: Path, job: Job, progress: Progress) -> tuple[Job, list[Shown], dict[str, bytes]]:
@@ -211,7 +207,13 @@ def _photo_path(folder: Path, file: str) -> Path:
     return folder / PHOTOS / file
 
 
-def _build(job: Job, shown: Sequence[Shown], signer: keys.WorkshopKey, now: dt.datetime) -> Unsealed:
+def _build(
+    job: Job,
+    shown: Sequence[Shown],
+    signer: keys.WorkshopKey,
+    now: dt.datetime,
+    earlier: Sequence[EarlierOpened],
+) -> Unsealed:
     workshop = keys.workshop_id(job.workshop, [signer])
     return build(
         job,
@@ -220,6 +222,7 @@ def _build(job: Job, shown: Sequence[Shown], signer: keys.WorkshopKey, now: dt.d
         pictures=shown,
         iat=int(now.timestamp()),
         record_id=_record_id(job, workshop),
+        earlier=earlier,
     )
 
 

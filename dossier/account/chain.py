@@ -1,9 +1,10 @@
 """The parts carried from record to record: what each piece counts as, and who said what.
 
 Numbers are never given to another part, so a part is followed by its number. A row split off (4 -> 4.2), or
-standing under a heading that was one part before, is followed as some of those pieces; a row that grew takes up
-the split rows that are gone. Not here: reading records (`sources`), arithmetic (`mix`). Invariant: parts of
-which the same is said share one node of the chain, so that thousands of parts cost little.
+standing under a heading that was one part before, is followed as some of those pieces; a row that grew
+takes up the split rows that are gone. Not here: reading records (`sources`), arithmetic (`mix`).
+Invariant: parts of which the same is said share one node of the chain, so that thousands of parts cost
+little.
 """
 
 from __future__ import annotations
@@ -60,13 +61,16 @@ class Chain:
         if source.claim is not None:
             self._take_paper(source, sizes)
             return
-        made: dict[tuple[int, Entry], Known] = {}
+        made: dict[tuple[int, int], Known] = {}  # by what is known and what is said, each held by its object
         families = self.families(source.entries, source.above)
         new: dict[str, Known] = {}
         known, entries = self.known, source.entries
-        for number in entries.keys() - {n for family in families for n in family.numbers}:
-            entry, old = entries[number], known.get(number)
-            key = id(old), entry
+        apart = {number for family in families for number in family.numbers}
+        for number, entry in entries.items():
+            if number in apart:
+                continue
+            old = known.get(number)
+            key = id(old), id(entry)
             found = made.get(key)
             if found is None:
                 found = made[key] = self._after(source, entry, old, self.meet(entry, old))
@@ -104,7 +108,10 @@ class Chain:
         for base in lost:
             if entries[base].pieces > self.known[base].mix.n:
                 members.setdefault(base, [])
-        return [self._family(base, sorted(some), lost.get(base, ()), entries) for base, some in sorted(members.items())]
+        return [
+            self._family(base, sorted(some), lost.get(base, ()), entries)
+            for base, some in sorted(members.items())
+        ]
 
     def meet_family(self, family: Family, entries: Mapping[str, Entry]) -> Iterator[tuple[str, Known, Met]]:
         """Each row of a family with what it comes from."""

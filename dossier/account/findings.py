@@ -40,9 +40,7 @@ def assess(
     return found.findings(_look(view), view, words or Catalogue(job.language))
 
 
-def gaps_of(
-    job: Job, words: Catalogue, story: Story | None = None, *, today: str = ""
-) -> tuple[Gap, ...]:
+def gaps_of(job: Job, words: Catalogue, story: Story | None = None, *, today: str = "") -> tuple[Gap, ...]:
     """What the record says openly that it does not say: one `Gap` for each code found."""
     view = View(job, story, today)
     return found.gaps(_look(view), view, words)

@@ -2,8 +2,8 @@
 
 The records (and papers typed in) are gone through by date, each part by its number; FORMAT.md section 3.1 has
 the rules. All readings stand, and none is called wrong. Not here: arithmetic of pieces (`mix`), which record
-is at hand and whether it checks (the flow), words. Invariants: a record of another object, or of none of these
-parts, changes nothing; a job without earlier records is left as it is.
+is at hand and whether it checks (the flow), words. Invariants: a record of another object, or of none of
+these parts, changes nothing; a job without earlier records is left as it is.
 """
 
 from __future__ import annotations
@@ -142,7 +142,9 @@ class _Told:
         for number in self.entries:
             a, others = self.arrived.get(number), self.others.get(number, ())
             if a is not None:
-                alike.setdefault((a.met, a.known.node, a.known.differs, a.known.was, others), []).append(number)
+                alike.setdefault((a.met, a.known.node, a.known.differs, a.known.was, others), []).append(
+                    number
+                )
             elif others:
                 alike.setdefault((number, others), []).append(number)
         for numbers in alike.values():
@@ -203,7 +205,7 @@ def _origin(a: _Arrived) -> Mix | None:
     """What the account needs to know beside the part's own row; None where that says it."""
     mix = _public(a.met.mix)
     same = mix.label == a.entry.came_as
-    return None if same and mix.label in ("original", "not known", "missing") else mix
+    return None if same and mix.label in ("original", "not known") else mix
 
 
 def _as_counted(part: Part, origin: Mix | None) -> Part:
@@ -236,7 +238,11 @@ def _from_others(job: Job, donors: Mapping[str, EarlierOpened]) -> dict[str, tup
             if row.number in history.parts
             for said in history.said
         )
-        own = () if entry is None else (_said_there(source.sha256, source.date, source.workshop, entry, row.number, thing),)
+        own = (
+            ()
+            if entry is None
+            else (_said_there(source.sha256, source.date, source.workshop, entry, row.number, thing),)
+        )
         found[row.part] = (*found.get(row.part, ()), *carried, *own)
     return found
 

@@ -1,7 +1,8 @@
 """Rows of the register that are one part in several rows, counted together in the account.
 
-Of 20 among 64 pins in rows of 9 and 55, each row alone has a range; together they have 20. Not here: what each
-row has (`parts`). Invariant: the account of a part split into rows that are read alike is that of the part whole.
+Of 20 among 64 pins in rows of 9 and 55, each row alone has a range; together they have 20. Not here: what
+each row has (`parts`). Invariant: the account of a part split into rows that are read alike is that of the
+part whole.
 """
 
 from __future__ import annotations
@@ -33,8 +34,8 @@ def joints(
     families: Iterable[tuple[str, ...]] = (),
     together: Mapping[str, Mix] | None = None,
 ) -> tuple[Joint, ...]:
-    """`families` were one part in an earlier record; `together`: how all their pieces came, by the first row."""
-    register, together = Register(parts, work), together or {}
+    """`families` were one part in an earlier record; `together`: how all their pieces came, by the first
+    row.""" register, together = Register(parts, work), together or {}
     found: dict[frozenset[str], Joint] = {}
     for numbers in (*families, *_headed(register)):
         one = _joint(register, numbers, together.get(numbers[0]))

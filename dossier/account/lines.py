@@ -33,7 +33,8 @@ def account_of(
         lines[part.seen, row.now].append((part, row))
     order = sorted(lines, key=lambda key: (SEEN.index(key[0]), NOW.index(key[1])))
     dimensions = dimensions_of(parts, language)
-    return tuple(_line(key, lines[key], joint, dimensions, language) for key in order)
+    found = (_line(key, lines[key], joint, dimensions, language) for key in order)
+    return tuple(line for line in found if line.pieces_high > 0)
 
 
 def _line(
@@ -62,8 +63,8 @@ def _pieces(now: Now, rows: list[PartNow], joint: Sequence[Joint]) -> tuple[int,
     low, high = sum(row.pieces_low for row in rows), sum(row.pieces_high for row in rows)
     for one in joint:
         mine = [row for row in rows if row.part in one.parts]
-        if mine and now in one.counts:
-            least, most = one.counts[now]
+        if mine:
+            least, most = one.counts.get(now, (0, 0))
             low += max(0, least - sum(row.pieces_low for row in mine))
             high -= max(0, sum(row.pieces_high for row in mine) - most)
     return low, high

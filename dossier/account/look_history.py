@@ -20,7 +20,7 @@ def look(view: View) -> Iterator[Found]:
         row = view.job.other_parts[place - 1]
         came_as = view.typed[row.part].came_as if row.part in view.typed else ""
         values = {"number": row.number, "record": row.record, "part": row.part, "came_as": came_as}
-        yield Found(code, f"other_parts/{place}", values, (row.part,))
+        yield Found(code, f"other_objects/{place}", values, (row.part,))
     for record in story.of_others:
         place = view.job.earlier_records.index(record) + 1
         values = {"record": record.record, "object": view.job.object.type}
@@ -31,7 +31,9 @@ def look(view: View) -> Iterator[Found]:
         yield Found("called-otherwise", f"parts/{number}", {"before": before}, (number,))
     for number, name in story.not_here:
         key = f"earlier_records/{len(view.job.earlier_records)}"
-        yield Found("earlier-part-not-here", key, {"number": number, "name": name}, (number,), f"{name} ({number})")
+        yield Found(
+            "earlier-part-not-here", key, {"number": number, "name": name}, (number,), f"{name} ({number})"
+        )
 
 
 def _reading(reading: Reading, view: View) -> Found:

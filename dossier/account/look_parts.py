@@ -132,6 +132,8 @@ def _past_date(view: View, part: Part) -> Iterator[Found]:
     if not (view.today and part.old_piece):
         return
     words = "|".join(map(re.escape, Catalogue(view.job.language).table("findings.measure")["until"]))
-    found = re.search(rf"\b(?:{words})\s{{1,4}}(\d{{4}}(?:-\d\d(?:-\d\d)?)?)\b", part.old_piece, re.IGNORECASE)
+    found = re.search(
+        rf"\b(?:{words})\s{{1,4}}(\d{{4}}(?:-\d\d(?:-\d\d)?)?)\b", part.old_piece, re.IGNORECASE
+    )
     if found and earlier(found[1], view.today):
         yield _found("old-piece-past-date", part, until=found[1])

@@ -2,7 +2,8 @@
 
 A label is a word of `CameAs`, or `gone(label)`: taken away, and what it came as before. Not here: who says so
 (`history`), what is done to the pieces today (`parts`). Invariants: every range holds within the number of
-pieces; `met` and `after` never raise the most that can be original, but where a refitting or a reason says so.
+pieces; `met` and `after` never raise the most that can be original, but where a refitting or a reason says
+so.
 """
 
 from __future__ import annotations
@@ -116,8 +117,8 @@ class Met(NamedTuple):
 def met(before: Mix, came_as: CameAs, n: int, *, refitted: int = 0, reasoned: bool = False) -> Met:
     """The pieces of a part that is now read as `came_as`, by what was said before.
 
-    `refitted`: of a part that was wholly away, so many pieces were put back (-1: all). `reasoned`: a reason is
-    given why the reading before does not hold. More pieces than before come as they are read.
+    `refitted`: of a part that was wholly away, so many pieces were put back (-1: all). `reasoned`: a
+    reason is given why the reading before does not hold. More pieces than before come as they are read.
     """
     if reasoned:
         return Met(whole(came_as, n), differs=before != whole(came_as, n))

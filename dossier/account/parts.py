@@ -31,6 +31,7 @@ __all__ = ["STATE_OF", "now_of", "original_range", "parts_now"]
 _DEPTH: tuple[State, ...] = ("part renewed", "new surface", "treated", "left", "unknown")
 _APART: frozenset[State] = frozenset({"left", "unknown"})
 
+
 class Met(NamedTuple):
     """A row of work and how many pieces of one part it met."""
 
@@ -54,7 +55,9 @@ def parts_now(
     A part without a row is a heading, counted by the parts under it.
     """
     register = Register(parts, work)
-    return tuple(row for part in register.counted() for row in now_of(register, part, origins.get(part.number)))
+    return tuple(
+        row for part in register.counted() for row in now_of(register, part, origins.get(part.number))
+    )
 
 
 def original_range(now: Sequence[PartNow], pieces: int) -> tuple[int, int]:

@@ -1,6 +1,7 @@
 """The sentences of what earlier records and papers say of the parts, and of where readings differ.
 
-Not here: which reading the account keeps to (`history`). Neutral: a reading differs, nobody is said to be wrong.
+Not here: which reading the account keeps to (`history`). Neutral: a reading differs, nobody is said to be
+wrong.
 """
 
 from __future__ import annotations
@@ -60,7 +61,11 @@ def _states(telling: Telling, said: PartSaid) -> Iterator[str]:
         if row.low == row.high == said.pieces:
             yield state
         else:
-            count = str(row.high) if row.low == row.high else telling.speech.say("grammar.range", low=row.low, high=row.high)
+            count = (
+                str(row.high)
+                if row.low == row.high
+                else telling.speech.say("grammar.range", low=row.low, high=row.high)
+            )
             yield telling.speech.say("history.some", count=count, n=said.pieces, state=state)
 
 

@@ -1,7 +1,7 @@
 """Earlier records and papers as what they say of each part, in the order of their dates.
 
-Not here: what it comes to (`chain`). A record also brings what it carries of the records before it, so that the
-chain does not end where a file is lost. Invariant: no record is taken twice.
+Not here: what it comes to (`chain`). A record also brings what it carries of the records before it, so
+that the chain does not end where a file is lost. Invariant: no record is taken twice.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from dossier.model.earlier import EarlierOpened
 from dossier.model.job import Job
 from dossier.model.record import PartNow, PartSaid, Payload
 from dossier.model.rows import HistoryClaim, Part, Work
-from dossier.model.words import CameAs
+from dossier.model.words import CameAs, Now
 
 _DATE = re.compile(r"\d{4}(?:-\d\d(?:-\d\d)?)?")
 REFITTED = "taken off and refitted"
@@ -54,7 +54,9 @@ def sources_of(job: Job, earlier: Sequence[EarlierOpened]) -> list[Source]:
     papers: dict[object, Source] = {}
     for _, one in direct:
         for source in _carried(one.payload):
-            found.setdefault(source.sha256, source) if source.sha256 else papers.setdefault(_key(source), source)
+            found.setdefault(source.sha256, source) if source.sha256 else papers.setdefault(
+                _key(source), source
+            )
         for source in _papers(one.payload.history):
             papers.setdefault(_key(source), source)
     for source in _papers(job.history):
@@ -70,16 +72,11 @@ def sort_date(text: str) -> str:
 
 def of_payload(payload: Payload, sha256: str) -> Source:
     rows = _rows(payload.parts_now)
-    refits = refitted(payload.work)
     return Source(
         sha256,
         date_of(payload),
         payload.workshop.name,
-        {
-            p.number: Entry(p.came_as, p.pieces or 1, rows[p.number], p.why_otherwise, refits.get(p.number, 0))
-            for p in payload.parts
-            if p.number in rows
-        },
+        _entries(payload.parts, rows, refitted(payload.work)),
         {p.number: p.part for p in payload.parts},
         {p.number: p.part_of for p in payload.parts if p.part_of and p.part_of not in rows},
     )
@@ -116,11 +113,36 @@ def is_related(payload: Payload, job: Job) -> bool:
     return any((part.number, normal(part.part)) in mine for part in payload.parts)
 
 
+def _entries(
+    parts: Iterable[Part], rows: Mapping[str, tuple[Row, ...]], refits: Mapping[str, int]
+) -> dict[str, Entry]:
+    """The entries by part number; equal ones are one object, so that thousands of parts cost little."""
+    made: dict[tuple[CameAs, int, int, str, int], Entry] = {}
+    found: dict[str, Entry] = {}
+    for part in parts:
+        number = part.number
+        own = rows.get(number)
+        if own is None:
+            continue
+        key = (part.came_as, part.pieces, id(own), part.why_otherwise, refits.get(number, 0))
+        entry = made.get(key)
+        if entry is None:
+            entry = made[key] = Entry(key[0], max(key[1], 1), own, key[3], key[4])
+        found[number] = entry
+    return found
+
+
 def _rows(now: Iterable[PartNow]) -> dict[str, tuple[Row, ...]]:
+    """The rows by part number; of parts with one row, equal ones are one object."""
+    made: dict[tuple[Now, int, int], tuple[Row, ...]] = {}
     found: dict[str, tuple[Row, ...]] = {}
     for row in now:
-        one = (Row(row.now, row.pieces_low, row.pieces_high),)
-        found[row.part] = found[row.part] + one if row.part in found else one
+        key = (row.now, row.pieces_low, row.pieces_high)
+        one = made.get(key)
+        if one is None:
+            one = made[key] = (Row(*key),)
+        number = row.part
+        found[number] = found[number] + one if number in found else one
     return found
 
 

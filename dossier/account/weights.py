@@ -2,8 +2,8 @@
 
 `Part.measure` is of all the pieces of its row together, or of each where it says so ("3 g each"). What is a
 measure of something else (a thickness in leather ounces, two sides) or cannot be read for certain is counted
-as none. Of some pieces of a row whose pieces are measured only together, anything from nothing to all is known.
-Not here: reading units (`trade.written`). Exact fractions inside, decimal text outside.
+as none. Of some pieces of a row whose pieces are measured only together, anything from nothing to all is
+known. Not here: reading units (`trade.written`). Exact fractions inside, decimal text outside.
 """
 
 from __future__ import annotations

@@ -9,6 +9,7 @@ import click
 import msgspec
 
 from dossier.cli import show
+from dossier.cli.clock import now
 from dossier.words import Catalogue
 
 WORDS = Catalogue("en")
@@ -21,7 +22,7 @@ HAS_ERRORS = 65
 def command(folder: Path, as_json: bool) -> int:
     from dossier.check import check_job  # noqa: PLC0415 - start-up: only this command needs it
 
-    looked = check_job(folder, WORDS)
+    looked = check_job(folder, WORDS, today=now().date().isoformat())
     errors = any(f.level == "error" for f in looked.findings)
     if as_json:
         plain = {"stage": looked.stage, "findings": msgspec.to_builtins(looked.findings)}

@@ -1,6 +1,6 @@
-"""Earlier records of the same object, named in `earlier_records`: which record, by digest.
+"""Earlier records named in `earlier_records` or `[[other_objects]]`: which record, by digest.
 
-Read leniently, as plain JSON: nothing is checked here, only tied in.
+Read leniently, as plain JSON: nothing is checked here, only tied in; the flow opens and checks them.
 """
 
 from __future__ import annotations
@@ -8,6 +8,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +16,7 @@ from dossier.errors import UnreadableError
 from dossier.intake.desk import Desk, read_bounded
 from dossier.intake.report import Report
 from dossier.intake.rows import Where
+from dossier.model.finding import At
 from dossier.model.plain import from_plain
 from dossier.model.record import Payload, Slot
 from dossier.model.rows import EarlierRecord
@@ -60,24 +62,28 @@ def _digest(disclosure: str) -> str:
 
 
 def read_earlier(
-    desk: Desk, names: tuple[str, ...], where: Where, report: Report
-) -> tuple[EarlierRecord, ...]:
-    """The records that `names` (paths from the job folder; a record or an output folder) stand for."""
-    found = []
-    at = where.get("job/earlier_records")
-    for name in names:
+    desk: Desk, names: Iterable[tuple[str, At]], where: Where, report: Report
+) -> tuple[tuple[EarlierRecord, ...], tuple[str, ...]]:
+    """The records that `names` (paths from the job folder; a record or an output folder; and where each is
+    typed) stand for, and the path of each; one named twice is taken once.
+    """
+    found: dict[str, EarlierRecord] = {}
+    places: dict[str, At] = {}
+    for name, at in names:
+        places.setdefault(name, at)
+    for name, at in places.items():
         path = desk.folder / name
         path = path / RECORD_FILE if path.is_dir() else path
         data = read_bounded(path, name, MOST_RECORD, report)
-        if data is None or at is None:
+        if data is None:
             continue
         try:
-            found.append(_earlier(data))
+            found[name] = _earlier(data)
         except UnreadableError:
             report.say("earlier-record-unreadable", at, file=name)
         else:
             where[f"earlier_records/{len(found)}"] = at
-    return tuple(found)
+    return tuple(found.values()), tuple(found)
 
 
 def _earlier(data: bytes) -> EarlierRecord:

@@ -24,6 +24,7 @@ from dossier.intake.rows import (
     Known,
     Where,
     known_person,
+    one_part,
     people_of,
     place_all,
     read_measurements,
@@ -43,6 +44,7 @@ from dossier.model.rows import (
     HistoryClaim,
     Mark,
     Note,
+    OtherPart,
     Plating,
     Protected,
 )
@@ -82,6 +84,7 @@ def _joined(desk: Desk, raw: Raw, workshop: Workshop, report: Report, where: Whe
     if not raw.tables.get("parts") and (raw.readable or raw.tables) and report.whole("parts"):
         report.say("no-parts", At(file="parts.csv"))
     values: dict[str, Any] = {"language": workshop.language} | own.top | own.sections
+    records, paths = read_earlier(desk, _earlier_names(own, where), where, report)
     return Job(
         **{"number": ""} | values | _lists(own, album, known, report),
         workshop=workshop,
@@ -92,10 +95,18 @@ def _joined(desk: Desk, raw: Raw, workshop: Workshop, report: Report, where: Whe
         notes=_notes(raw, report, where),
         agreements=own.agreements,
         agreement_details=own.details,
-        earlier_records=read_earlier(desk, own.earlier_records, where, report),
+        earlier_records=records,
+        earlier_paths=paths,
         inputs=tuple(desk.inputs),
         where=where,
     )
+
+
+def _earlier_names(own: JobFile, where: Where) -> list[tuple[str, At]]:
+    """The paths of earlier records, of this object and of others, each with where it is typed."""
+    at = where.get("job/earlier_records", At())
+    others = [(read.text("record"), read.place("record")) for read in own.lists["other_objects"]]
+    return [*((name, at) for name in own.earlier_records), *others]
 
 
 def _facts(desk: Desk, workshop: Workshop, report: Report) -> list[PhotoFacts]:
@@ -125,6 +136,7 @@ def _lists(own: JobFile, album: Album, known: Known, report: Report) -> dict[str
         "marks": _made(Mark, with_photographs(lists["inscriptions"], album)),
         "advised": _made(Advice, _with_parts(lists["advised"], register, report)),
         "history": _made(HistoryClaim, _with_parts(lists["history"], register, report)),
+        "other_parts": _made(OtherPart, _with_part(lists["other_objects"], register, report)),
         "values": read_values(lists["values"], report),
         "plating": _made(
             Plating, _with_people(_with_parts(lists["plating"], register, report), known, report)
@@ -146,6 +158,12 @@ def _with_parts(reads: list[Read], register: Register, report: Report) -> list[R
     return [
         msgspec.structs.replace(read, values=read.values | several_parts(read, register, report))
         for read in reads
+    ]
+
+
+def _with_part(reads: list[Read], register: Register, report: Report) -> list[Read]:
+    return [
+        msgspec.structs.replace(read, values=read.values | one_part(read, register, report)) for read in reads
     ]
 
 

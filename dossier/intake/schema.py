@@ -71,7 +71,7 @@ TABLES: dict[str, Fields] = {
         Field("came_as", "word", CAME_AS),
         _KNOWN_FROM,
         *_texts("material", "condition", "measure", "new_material", "made_by", "why", "difference"),
-        *_texts("told_by", "undone_by", "old_piece", "kept_why"),
+        *_texts("told_by", "undone_by", "old_piece", "kept_why", "why_otherwise"),
     ),
     "work": (
         Field("date", "date"),
@@ -179,6 +179,13 @@ LISTS: dict[str, Fields] = {
         Field("by"),
         _KNOWN_FROM,
         Field("parts", "parts"),
+        Field("done", "word", DONE),
+        Field("pieces", "count"),
+    ),
+    "other_objects": (
+        Field("part", "number", needed=True),
+        Field("record", needed=True),
+        Field("number", "number", needed=True),
     ),
     "values": (
         Field("when", "word", ("before", "after")),

@@ -311,7 +311,7 @@ class HistoryClaim(Row, frozen=True, kw_only=True):
 
 
 class EarlierRecord(Row, frozen=True, kw_only=True):
-    """An earlier sealed record, tied in by digest. `checked` is what the workshop saw when it read the file."""
+    """An earlier sealed record, tied in by digest. `checked`: what the workshop saw when it read the file."""
 
     record: str  # urn:uuid
     sha256: str  # of its payload, hex

@@ -1,4 +1,4 @@
-"""The account across records: worked examples counted by hand, the rules of FORMAT.md section 3.1, properties."""
+"""The account across records: examples counted by hand, the rules of FORMAT.md section 3.1, properties."""
 
 from __future__ import annotations
 
@@ -147,7 +147,7 @@ def test_worked_example_ten_replaced_now_of_which_some_were_new_before() -> None
 
 def test_worked_example_taken_away_kept_and_refitted_six_years_later() -> None:
     """Tray (1 piece) original; 2020 taken away. 2023: came as missing: nothing original of it. 2026: missing
-    when it came, refitted and cleaned: it is the original again, 1 of 1. Without the refitting: still missing.
+    when it came, refitted and cleaned: the original again, 1 of 1. Without the refitting: still missing.
     """
     of_2020 = record(2020, [part()], rows(("taken away", "1")))
     of_2023 = record(2023, [part(came_as="missing")], (), [of_2020])
@@ -290,13 +290,21 @@ def test_the_chain_goes_on_where_a_file_is_lost() -> None:
     of_2022 = record(2022, [part("4", pieces=4)], (), [of_2018])
     both = with_history(job([part("4", pieces=4)]), [of_2018, of_2022])
     alone = with_history(job([part("4", pieces=4)]), [of_2022])
-    assert lines(both) == lines(alone) == [("original, no work recorded", 3, 3), ("earlier replacement", 1, 1)]
+    assert (
+        lines(both) == lines(alone) == [("original, no work recorded", 3, 3), ("earlier replacement", 1, 1)]
+    )
     assert [s.sha256 for s in alone.histories[0].said] == [of_2018.sha256, of_2022.sha256]
 
 
 def test_a_paper_counts_and_is_marked_as_one() -> None:
     bill = HistoryClaim(
-        what="bill", date="1978", by="Example & Son", known_from="paper", parts=("1",), done="replaced", pieces=2
+        what="bill",
+        date="1978",
+        by="Example & Son",
+        known_from="paper",
+        parts=("1",),
+        done="replaced",
+        pieces=2,
     )
     story = with_history(job([part(pieces=6)], history=(bill,)))
     assert lines(story) == [("original, no work recorded", 4, 4), ("earlier replacement", 2, 2)]
@@ -325,7 +333,7 @@ def test_a_part_from_another_object_keeps_that_objects_history() -> None:
 
 
 def test_a_split_row_taken_up_again_loses_no_history() -> None:
-    """2020: 4 with 55 and 4.2 with 9 replaced; 2026 in one row of 64 again, typed as original: 55 original."""
+    """2020: 4 with 55 and 4.2 with 9 replaced; 2026 in one row of 64, typed as original: 55 original."""
     of_2020 = record(2020, [part("4", pieces=55), part("4.2", pieces=9)], rows(("replaced", "4.2")))
     story = with_history(job([part("4", pieces=64)]), [of_2020])
     assert lines(story) == [("original, no work recorded", 55, 55), ("earlier replacement", 9, 9)]
@@ -468,15 +476,25 @@ def test_splitting_a_part_changes_no_share(
 
 @settings(deadline=None, max_examples=300)
 @given(
-    st.lists(st.sampled_from(["original", "earlier replacement", "missing", "not known"]), min_size=1, max_size=6),
+    st.lists(
+        st.sampled_from(["original", "earlier replacement", "missing", "not known"]), min_size=1, max_size=6
+    ),
     st.lists(st.sampled_from(["kept", "new", "away", "unseen"]), min_size=6, max_size=6),
 )
 def test_counts_hold_what_any_choice_of_pieces_gives(labels: list[str], fates: list[str]) -> None:
     """Every piece by itself, then counted: the counts of the program contain them (an oracle by hand)."""
     n = len(labels)
     coming = Mix(n, tuple(sorted((o, labels.count(o), labels.count(o)) for o in set(labels))))
-    names = {"kept": "original, treated", "new": "new, like for like", "away": "taken away", "unseen": "not known"}
-    used = ["new" if f == "new" else ("kept" if o == "missing" else f) for o, f in zip(labels, fates, strict=False)]
+    names = {
+        "kept": "original, treated",
+        "new": "new, like for like",
+        "away": "taken away",
+        "unseen": "not known",
+    }
+    used = [
+        "new" if f == "new" else ("kept" if o == "missing" else f)
+        for o, f in zip(labels, fates, strict=False)
+    ]
     typed = tuple(Row(names[f], used.count(f), used.count(f)) for f in sorted(set(used)))  # type: ignore[arg-type]
     ends = [_end(label, fate) for label, fate in zip(labels, used, strict=True)]
     found = after(coming, "original", typed)
@@ -500,7 +518,9 @@ def spent(count: int, records: int) -> float:
     parts = tuple(part(str(n), pieces=3) for n in range(count))
     earlier = []
     for year in range(records):
-        work = [Work(number=n, parts=(str(n),), done=DONE[(n + year) % len(DONE)]) for n in range(0, count, 7)]
+        work = [
+            Work(number=n, parts=(str(n),), done=DONE[(n + year) % len(DONE)]) for n in range(0, count, 7)
+        ]
         earlier.append(record(1970 + year, parts, work))
     mine, times = job(parts), []
     for _ in range(3):

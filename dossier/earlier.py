@@ -1,0 +1,114 @@
+"""The earlier records of a job, opened and checked with the reader that checks everybody's.
+
+Used by the flows that read a job. Reads only. Not done here: finding the files (the intake has), what they
+say of the parts (`account.history`). Invariant: a record that does not check is an error, never a part of
+the account.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import msgspec
+
+from dossier.errors import DossierError, UnreadableError
+from dossier.intake.earlier import record_bytes
+from dossier.model.earlier import EarlierOpened
+from dossier.model.finding import At, Finding
+from dossier.model.job import Job, Workshop
+from dossier.model.rows import EarlierRecord
+from dossier.model.words import Checked
+from dossier.seal import record as seal
+from dossier.seal.record import RecordCheck
+from dossier.seal.trust import NOBODY, Trust, from_file
+from dossier.words import Catalogue
+
+NOT_IN_ORDER = "earlier-record-not-in-order"
+WORKSHOP_FILE = "workshop.toml"
+
+
+class Opened(msgspec.Struct, frozen=True, kw_only=True):
+    """The job with what was seen of each earlier record, those that check, and what does not."""
+
+    job: Job
+    earlier: tuple[EarlierOpened, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+def open_earlier(folder: Path, job: Job, words: Catalogue) -> Opened:
+    """Open the records that the job in `folder` names; one that does not check is an error found."""
+    if not job.earlier_paths:
+        return Opened(job=job)
+    trust = own_trust(folder, job.workshop)
+    rows: list[EarlierRecord] = []
+    found: list[EarlierOpened] = []
+    findings: list[Finding] = []
+    for place, (row, path) in enumerate(zip(job.earlier_records, job.earlier_paths, strict=True), 1):
+        at = job.where.get(f"earlier_records/{place}", At())
+        opened = _open(folder / path, path, trust, words, at)
+        if isinstance(opened, Finding):
+            findings.append(opened)
+            rows.append(row)
+        else:
+            found.append(opened)
+            rows.append(_tied(row, opened, job))
+    job = msgspec.structs.replace(job, earlier_records=tuple(rows))
+    return Opened(job=job, earlier=tuple(found), findings=tuple(findings))
+
+
+def own_trust(folder: Path, workshop: Workshop) -> Trust:
+    """Trust in the workshop's own certificate, where it lies where workshop.toml says."""
+    home = workshop_folder(folder)
+    if not workshop.certificate:
+        return NOBODY
+    try:
+        return from_file(home / workshop.certificate)
+    except DossierError:
+        return NOBODY
+
+
+def workshop_folder(folder: Path) -> Path:
+    """The nearest folder with a workshop.toml, from the job folder upward."""
+    home = folder.resolve()
+    return next((p for p in (home, *home.parents) if (p / WORKSHOP_FILE).is_file()), home)
+
+
+def _open(file: Path, path: str, trust: Trust, words: Catalogue, at: At) -> EarlierOpened | Finding:
+    try:
+        sealed = seal.from_json(record_bytes(file))
+        checked = seal.check(sealed, words, trust=trust)
+    except UnreadableError as error:
+        return _not_in_order(path, error.code, at, words)
+    wrong = [answer.code for answer in checked.checks if answer.verdict == "does not match"]
+    if wrong or checked.record is None or not checked.kids:
+        return _not_in_order(path, wrong[0] if wrong else "record-shape", at, words)
+    return EarlierOpened(
+        payload=checked.record.payload,
+        sha256=checked.record.digest,
+        checked=_checked(checked),
+        path=path,
+    )
+
+
+def _checked(checked: RecordCheck) -> Checked:
+    if any(answer.code == "key-confirmed" for answer in checked.checks):
+        return "signature matches, key confirmed"
+    return "signature matches, key not confirmed"
+
+
+def _tied(row: EarlierRecord, opened: EarlierOpened, job: Job) -> EarlierRecord:
+    """The row with the digest of what was opened, and of which other object the record is."""
+    others = {other.record for other in job.other_parts}
+    thing = opened.payload.object
+    named = (thing.title or thing.type) if opened.path in others else ""
+    return msgspec.structs.replace(row, sha256=opened.sha256, checked=opened.checked, object=named)
+
+
+def _not_in_order(path: str, code: str, at: At, words: Catalogue) -> Finding:
+    return Finding(
+        code=NOT_IN_ORDER,
+        level="error",
+        message=words.say("compile.earlier_not_in_order", file=path, code=code),
+        hint=words.say("compile.earlier_not_in_order_hint"),
+        at=at,
+    )
