@@ -35,7 +35,9 @@ def joints(
     together: Mapping[str, Mix] | None = None,
 ) -> tuple[Joint, ...]:
     """`families` were one part in an earlier record; `together`: how all their pieces came, by the first
-    row.""" register, together = Register(parts, work), together or {}
+    row.
+    """
+    register, together = Register(parts, work), together or {}
     found: dict[frozenset[str], Joint] = {}
     for numbers in (*families, *_headed(register)):
         one = _joint(register, numbers, together.get(numbers[0]))
