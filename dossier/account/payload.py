@@ -6,6 +6,7 @@ photograph's details stands in the payload by our doing; photographs appear ther
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Sequence
 from typing import NamedTuple, TypeVar
 
@@ -13,16 +14,22 @@ import msgspec
 
 from dossier.account.cautions import cautions
 from dossier.account.findings import gaps_of
-from dossier.account.parts import account_of, parts_now
+from dossier.account.history import Story, with_history
+from dossier.account.joint import joints
+from dossier.account.lines import account_of
+from dossier.account.parts import parts_now
 from dossier.account.phrases import sentence
 from dossier.account.sentences import disclosure
+from dossier.model.earlier import EarlierOpened
 from dossier.model.job import Job, PhotoFacts
 from dossier.model.picture import Shown
 from dossier.model.record import (
     FORMAT_VERSION,
+    Account,
     Gap,
     Input,
     OpenApart,
+    PartNow,
     Payload,
     PhotoDetails,
     Photograph,
@@ -32,6 +39,8 @@ from dossier.model.record import (
 )
 from dossier.model.rows import Contact, Feature, Firm, Mark, PhotoRow, Worker
 from dossier.model.words import SIDE_OF_STAGE
+from dossier.trade.reckon import reckonings
+from dossier.trade.values import with_changes
 from dossier.words import Catalogue
 
 EXTENSIONS = {
@@ -63,14 +72,17 @@ def build(
     pictures: Sequence[Shown],
     iat: int,
     record_id: str,
+    earlier: Sequence[EarlierOpened] = (),
 ) -> Unsealed:
     """The unsealed record of `job`. `iat` is in seconds since 1970 (UTC), `record_id` a urn:uuid.
 
-    A photograph without its `Shown` is not in the record, and a gap says how many there are.
+    `earlier`: the earlier records it names, opened. A photograph without its `Shown` is not in the record,
+    and a gap says how many there are.
     """
-    numbered = number(job, pictures)
+    numbered, day = number(job, pictures), dt.datetime.fromtimestamp(iat, dt.UTC).date().isoformat()
     names = {n.row.file: n.name for n in numbered}
-    now = parts_now(job.parts, job.work)
+    story = with_history(job, earlier)
+    now = parts_now(story.job.parts, job.work, story.origins)
     payload = Payload(
         format=FORMAT_VERSION,
         sd_alg="sha-256",
@@ -93,11 +105,19 @@ def build(
         parts=job.parts,
         work=job.work,
         parts_now=now,
-        account=account_of(job.parts, now),
-        disclosure=disclosure(job, now, words),
+        account=_account(story, now, words),
+        part_history=story.histories,
+        disclosure=disclosure(story.job, now, words, story.histories),
         cautions=cautions(job, words),
-        gaps=(*gaps_of(job, words), *_without_picture(len(job.photo_rows) - len(numbered), words)),
+        gaps=(
+            *gaps_of(job, words, story, today=day),
+            *_without_picture(len(job.photo_rows) - len(numbered), words),
+        ),
         measurements=job.measurements,
+        plating=job.plating,
+        calculations=job.calculations,
+        protected=job.protected,
+        reckonings=reckonings(job, words),
         photographs=tuple(_photograph(n) for n in numbered),
         notes=tuple(note for note in job.notes if not note.private),
         history=job.history,
@@ -106,6 +126,12 @@ def build(
     )
     details = tuple(_details(n, job) for n in numbered)
     return Unsealed(payload=payload, apart=_apart(job, names), photo_details=details)
+
+
+def _account(story: Story, now: Sequence[PartNow], words: Catalogue) -> tuple[Account, ...]:
+    parts = story.job.parts
+    together = joints(parts, story.job.work, story.families, story.joint)
+    return account_of(parts, now, together, words.language)
 
 
 def number(job: Job, pictures: Sequence[Shown]) -> list[Numbered]:
@@ -174,11 +200,17 @@ def _apart(job: Job, names: dict[str, str]) -> OpenApart:
         received_by=_one(job.received_by),
         agreement_details=job.agreement_details,
         prices=(Price(amount=job.price),) if job.price else (),
-        values=job.values,
+        values=with_changes(job.values, _own_names(job)),
         private_marks=tuple(_neutral(mark, names) for mark in job.marks if mark.private),
         private_notes=tuple(note for note in job.notes if note.private),
         inputs=tuple(Input(file=file, bytes=size, sha256=digest) for file, size, digest in job.inputs),
     )
+
+
+def _own_names(job: Job) -> set[str]:
+    """The workshop and its people, by mark and name: whose opinion of worth is its own."""
+    people = {name for who in job.workshop.people for name in (who.mark, who.name) if name}
+    return people | {job.workshop.name}
 
 
 def _one(contact: Contact | None) -> tuple[Contact, ...]:
@@ -187,7 +219,8 @@ def _one(contact: Contact | None) -> tuple[Contact, ...]:
 
 def _named(job: Job) -> set[str]:
     """Marks of those who did any of the work, looked at the object or made a part."""
-    return {job.looked_at.by, *(row.who for row in job.work), *(part.made_by for part in job.parts)}
+    platers = (row.by for row in job.plating)
+    return {job.looked_at.by, *(row.who for row in job.work), *(part.made_by for part in job.parts), *platers}
 
 
 def _people(job: Job) -> tuple[Worker, ...]:
