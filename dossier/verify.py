@@ -13,6 +13,7 @@ from pathlib import Path
 import msgspec
 
 from dossier import dossier_files as files
+from dossier import verify_chain
 from dossier import verify_checks as checks
 from dossier.errors import PictureError, UnreadableError
 from dossier.model.record import OpenRecord, Sealed
@@ -34,6 +35,12 @@ class Asked(msgspec.Struct, frozen=True, kw_only=True):
     trust: Trust = NOBODY
     draw_pages: bool = False
     words: Catalogue = Catalogue("en")
+    at_hand: verify_chain.Records = {}  # other records the reader has, by digest
+
+
+def with_at_hand(asked: Asked, paths: Iterable[Path]) -> Asked:
+    """The same, with the records in these files at hand for one another (check 10)."""
+    return msgspec.structs.replace(asked, at_hand=verify_chain.at_hand(paths, asked.words))
 
 
 def verify(path: Path, asked: Asked) -> Result:
@@ -75,7 +82,9 @@ def _recognised(path: Path, asked: Asked) -> Result:
         return _record(path, asked)
     if start[:4] == b"http":
         return verify_code(_small(path, 4096).decode("ascii", "replace").strip(), asked, str(path))
-    return check_dossier(path, asked.trust, asked.today, asked.words, draw_pages=asked.draw_pages)
+    return check_dossier(
+        path, asked.trust, asked.today, asked.words, draw_pages=asked.draw_pages, at_hand=asked.at_hand
+    )
 
 
 def _is_picture(start: bytes) -> bool:
@@ -94,7 +103,13 @@ def _record(path: Path, asked: Asked) -> Result:
     """A sealed record on its own, in either form."""
     sealed = read_record(path)
     checked = seal.check(sealed, asked.words, trust=asked.trust)
-    answers = [*checked.checks, *checks.time_and_chain(checked.record, asked.words, asked.today)]
+    payload = checked.record.payload if checked.record else None
+    answers = [
+        *checked.checks,
+        checks.time_stamps(asked.words),
+        *verify_chain.chain(payload, asked.at_hand, asked.words),
+        checks.no_correction_known(asked.words, asked.today),
+    ]
     return checks.record_result(str(path), "record", answers, checked, asked.words)
 
 
@@ -114,6 +129,7 @@ def _folder(folder: Path, asked: Asked) -> Result:
         asked.words,
         draw_pages=asked.draw_pages,
         beside=folder,
+        at_hand={**asked.at_hand, **verify_chain.at_hand(verify_chain.beside(folder), asked.words)},
     )
     return msgspec.structs.replace(result, file=str(folder), kind="folder")
 

@@ -50,6 +50,9 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
     "pages-not-drawn": ("pages against record", _UNSURE),
     "no-time-stamp": ("time-stamps", _UNSURE),
     "no-earlier-records": ("earlier records", _NONE),
+    "earlier-records-match": ("earlier records", _YES),
+    "earlier-record-differs": ("earlier records", _NO),
+    "earlier-record-not-in-order": ("earlier records", _NO),
     "earlier-records-not-here": ("earlier records", _UNSURE),
     "no-correction-known": ("superseded or withdrawn", _UNSURE),
 }
@@ -71,15 +74,9 @@ def no_correction_known(words: Catalogue, today: dt.date) -> Check:
     return answer("no-correction-known", words, date=today.isoformat())
 
 
-def time_and_chain(record: OpenRecord | None, words: Catalogue, today: dt.date) -> list[Check]:
-    """Checks 9 to 11 as far as a file alone can answer them."""
-    earlier = [e.record for e in record.payload.earlier_records] if record else []
-    chain = "earlier-records-not-here" if earlier else "no-earlier-records"
-    return [
-        answer("no-time-stamp", words),
-        answer(chain, words, earlier),
-        no_correction_known(words, today),
-    ]
+def time_stamps(words: Catalogue) -> Check:
+    """Check 9 as far as a file alone can answer it."""
+    return answer("no-time-stamp", words)
 
 
 def overall(answers: Sequence[Check]) -> Overall:

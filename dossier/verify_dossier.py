@@ -15,6 +15,7 @@ from pathlib import Path
 from cryptography import x509
 
 from dossier import dossier_files as files
+from dossier import verify_chain
 from dossier import verify_checks as checks
 from dossier.container.hashing import hash_many
 from dossier.container.read import read_dossier
@@ -32,6 +33,7 @@ from dossier.seal.trust import Trust
 from dossier.words import Catalogue
 
 SMALL = 64 << 20  # bytes of the record's files; the others are far smaller
+_NONE_AT_HAND: verify_chain.Records = {}
 MOST_BESIDE = 20_000  # files in a folder of photographs
 
 
@@ -78,8 +80,11 @@ def check_dossier(
     *,
     draw_pages: bool = False,
     beside: Path | None = None,
+    at_hand: verify_chain.Records = _NONE_AT_HAND,
 ) -> Result:
     """Check the PDF at `path`, and the files of the folder `beside` against it where one is given.
+
+    `at_hand`: other records, by digest, among which the earlier ones it names are looked for.
 
     Raises UnreadableError where the file is no dossier's PDF at all.
     """
@@ -100,16 +105,25 @@ def check_dossier(
     answers += _pages(dossier, checked, signature, draw=draw_pages)
     if beside is not None:
         answers += _beside(dossier, beside)
-    answers += checks.time_and_chain(checked.record, words, today)
+    answers += _time_and_chain(checked.record, words, today, at_hand)
     return checks.record_result(str(path), "dossier", answers, checked, words)
 
 
 def _without_record(dossier: Dossier, answers: list[Check], today: dt.date) -> Result:
     """A dossier whose record cannot be read still gets every other answer that can be given."""
     answers.append(seal_pdf.check_pdf_signature(dossier.file.signature, dossier.signed_digest, []))
-    answers += checks.time_and_chain(None, dossier.words, today)
+    answers += _time_and_chain(None, dossier.words, today, _NONE_AT_HAND)
     nothing = RecordCheck(checks=(), record=None)
     return checks.record_result(str(dossier.path), "dossier", answers, nothing, dossier.words)
+
+
+def _time_and_chain(
+    record: OpenRecord | None, words: Catalogue, today: dt.date, at_hand: verify_chain.Records
+) -> list[Check]:
+    """Checks 9 to 11."""
+    payload = record.payload if record else None
+    chain = verify_chain.chain(payload, at_hand, words)
+    return [checks.time_stamps(words), *chain, checks.no_correction_known(words, today)]
 
 
 def _container(dossier: Dossier) -> Iterator[Check]:

@@ -27,9 +27,11 @@ WORDS = Catalogue("en")
 @click.option("--pages", is_flag=True, help=WORDS.say("cli.verify.pages"))
 @click.option("--json", "as_json", is_flag=True, help=WORDS.say("cli.json"))
 def command(files: tuple[str, ...], trust: tuple[str, ...], pages: bool, as_json: bool) -> int:
-    from dossier.verify import Asked, worst  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.verify import Asked, with_at_hand, worst  # noqa: PLC0415 - start-up: only this command needs it
 
     asked = Asked(today=now().date(), trust=_trust(trust), draw_pages=pages, words=WORDS)
+    if len(files) > 1:
+        asked = with_at_hand(asked, [Path(file) for file in files if not _is_link(file)])
     results = [_check(file, asked) for file in files]
     if as_json:
         plain = [result_text.for_machines(result) for result in results]
@@ -43,9 +45,13 @@ def command(files: tuple[str, ...], trust: tuple[str, ...], pages: bool, as_json
 def _check(file: str, asked: Asked) -> Result:
     from dossier.verify import verify, verify_code  # noqa: PLC0415 - start-up
 
-    if file.startswith(("http://", "https://")) and "#" in file:
+    if _is_link(file):
         return verify_code(file, asked)
     return verify(Path(file), asked)
+
+
+def _is_link(file: str) -> bool:
+    return file.startswith(("http://", "https://")) and "#" in file
 
 
 def _trust(given: tuple[str, ...]) -> Trust:
