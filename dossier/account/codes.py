@@ -51,6 +51,8 @@ CODES: dict[str, Level] = {
     "work-before-agreed": "gap",
     "work-on-refused": "gap",
     "agreed-not-done": "gap",
+    "keep-off": "gap",
+    "test-not-recorded": "gap",
     # photographs
     "no-cover": "gap",
     "no-picture-before": "gap",

@@ -15,6 +15,7 @@ from dossier.account import (
     look_parts,
     look_photographs,
     look_private,
+    look_treatment,
     look_work,
 )
 from dossier.account.found import Found
@@ -26,7 +27,7 @@ from dossier.model.job import Job
 from dossier.model.record import Gap
 from dossier.words import Catalogue
 
-_LOOKS = (look_object, look_parts, look_history, look_work, look_photographs, look_private)
+_LOOKS = (look_object, look_parts, look_history, look_work, look_treatment, look_photographs, look_private)
 
 
 def assess(
