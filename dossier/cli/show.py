@@ -11,6 +11,8 @@ import click
 from dossier.model.finding import LEVELS, Finding, Level
 from dossier.words import Catalogue
 
+_FEW = 2  # of one code are shown each in full
+_MOST_PLACES = 10
 _COLOURS: dict[Level, str] = {"error": "red", "gap": "yellow", "private": "magenta", "now": "blue"}
 
 
@@ -23,16 +25,50 @@ def findings(found: Iterable[Finding], words: Catalogue, *, err: bool = False) -
         if group:
             title = words.say(f"cli.level.{level}", n=len(group))
             click.echo(click.style(title, fg=_COLOURS[level], bold=True), err=err)
-            for finding in group:
-                _finding(finding, words, err)
+            for some in _alike(group):
+                _finding(some, words, err)
             click.echo(err=err)
 
 
-def _finding(finding: Finding, words: Catalogue, err: bool) -> None:
-    place = f"{finding.at}: " if finding.at.file else ""
-    click.echo(f"  {place}{finding.message} [{finding.code}]", err=err)
-    if finding.hint:
-        click.echo(f"      {words.say('cli.hint')} {finding.hint}", err=err)
+def _alike(found: list[Finding]) -> list[list[Finding]]:
+    """Findings of one code together, where there are more than `_FEW`, in the order of the first of each."""
+    by_code: dict[str, list[Finding]] = {}
+    for finding in found:
+        by_code.setdefault(finding.code, []).append(finding)
+    groups: list[list[Finding]] = []
+    for some in by_code.values():
+        groups += [some] if len(some) > _FEW else [[one] for one in some]
+    return groups
+
+
+def _finding(some: list[Finding], words: Catalogue, err: bool) -> None:
+    """One finding with its place; of several of one code the first in full, and the places of all."""
+    first = some[0]
+    place = f"{first.at}: " if first.at.file and len(some) == 1 else ""
+    count = words.say("cli.times", n=len(some)) if len(some) > 1 else ""
+    click.echo(f"  {place}{count}{first.message} [{first.code}]", err=err)
+    if first.hint:
+        click.echo(f"      {words.say('cli.hint')} {first.hint}", err=err)
+    if len(some) > 1:
+        click.echo(f"      {words.say('cli.places', places=_places(some))}", err=err)
+
+
+def _places(some: list[Finding]) -> str:
+    """Up to ten places, then how many more; the file once where it is the same."""
+    files = {(one.at.file, one.at.sheet) for one in some}
+    places = list(dict.fromkeys(_place(one, short=len(files) == 1) for one in some))
+    shown = ", ".join(places[:_MOST_PLACES])
+    more = len(places) - _MOST_PLACES
+    head = f"{some[0].at.file}: " if len(files) == 1 and some[0].at.file else ""
+    return head + shown + (f" +{more}" if more > 0 else "")
+
+
+def _place(one: Finding, *, short: bool) -> str:
+    """Line or cell, with the parts spoken of; whole where files differ."""
+    at = one.at
+    where = str(at) if not short else at.cell or (str(at.line) if at.line else "")
+    parts = ", ".join(one.parts[:3])
+    return f"{where} ({parts})" if where and parts else where or parts or "-"
 
 
 @contextmanager

@@ -1,16 +1,21 @@
-"""Page 13: what is known from before this job, each claim with what it is known from."""
+"""Page 13: what is known from before this job, each claim with what it is known from; what earlier records
+say of the parts, each with who said it and when. All readings stand side by side.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from reportlab.platypus import Flowable
 
+from dossier.model.record import Origin, PartHistory, PartSaid, Pieces
 from dossier.model.rows import EarlierRecord, HistoryClaim
 from dossier.pages import blocks
 from dossier.pages.setting import Setting
 
 
 def section(s: Setting) -> list[Flowable]:
-    body = [*_claims(s), *_records(s)]
+    body = [*_claims(s), *_records(s), *_parts(s)]
     return blocks.section(s, s.say("history.title"), body or [blocks.say(s, "history.none")])
 
 
@@ -40,4 +45,61 @@ def _records(s: Setting) -> list[Flowable]:
 
 def _record(s: Setting, row: EarlierRecord) -> str:
     named = ", ".join(text for text in (row.workshop, row.job, s.date(row.date)) if text)
-    return s.say("history.record", named=named or s.say("not_said"), record=row.record, digest=row.sha256)
+    said = s.say("history.record", named=named or s.say("not_said"), record=row.record, digest=row.sha256)
+    checked = s.say(f"history.checked.{row.checked}") if row.checked else ""
+    other = s.say("history.of_other", object=row.object) if row.object else ""
+    return ". ".join(text for text in (said, other, checked) if text)
+
+
+def _parts(s: Setting) -> list[Flowable]:
+    """What was said of the parts; those of which only one thing was ever said are in the register already."""
+    told = [one for one in s.payload.part_history if one.differs or len(one.said) > 1 or _counts(one)]
+    if not told:
+        return []
+    heads = [s.say(f"head.{key}") for key in ("part", "day", "by", "said", "counted")]
+    rows = [row for one in told for row in _told(s, one)]
+    return [
+        *blocks.group(s, s.say("history.parts"), [s.say("history.parts_note")]),
+        blocks.table(s, heads, rows, (34, 24, 34, 48, 32)),
+    ]
+
+
+def _counts(one: PartHistory) -> bool:
+    return any(row.came_as != "original" for row in one.counted_as)
+
+
+def _told(s: Setting, one: PartHistory) -> Iterator[list[str]]:
+    names = s.part_names(one.parts)
+    was = s.say("history.was", number=one.was) if one.was else ""
+    counted = s.listed(_some(s, row, row.came_as, one) for row in one.counted_as)
+    for said in one.said:
+        by = said.workshop or s.say("not_known")
+        yield [
+            f"{names} ({was})" if was else names,
+            s.date(said.date) or s.say("not_known"),
+            by if said.sha256 else s.say("history.paper", by=by),
+            _what(s, said),
+            counted,
+        ]
+
+
+def _what(s: Setting, said: PartSaid) -> str:
+    """ "Came as original; then new, like for like"."""
+    if said.done:
+        return s.token(said.done)
+    now = s.listed(
+        s.token(row.now) if row.low >= said.pieces else f"{_count(row)} {s.token(row.now)}"
+        for row in said.now
+    )
+    texts = [s.say("history.came_then", came_as=s.token(said.came_as), now=now or s.say("not_known"))]
+    texts += [s.say("history.there", object=said.object, number=said.part)] if said.object else []
+    texts += [s.say("history.reason", why=said.reason)] if said.reason else []
+    return ". ".join(texts)
+
+
+def _some(s: Setting, row: Origin, word: str, one: PartHistory) -> str:
+    return s.token(word) if len(one.counted_as) == 1 else f"{_count(row)} {s.token(word)}"
+
+
+def _count(row: Origin | Pieces) -> str:
+    return str(row.low) if row.low == row.high else f"{row.low}\u2013{row.high}"

@@ -1,0 +1,55 @@
+"""How many findings of one code look on a terminal: one line, and the places of all."""
+
+from __future__ import annotations
+
+import pytest
+
+from dossier.cli import show
+from dossier.model.finding import At, Finding
+from dossier.words import Catalogue
+
+
+def finding(line: int, code: str = "no-reason", file: str = "parts.csv") -> Finding:
+    return Finding(
+        code=code,
+        level="gap",
+        message=f"no reason for row {line}",
+        hint="write it",
+        at=At(file=file, line=line, column=1),
+        parts=(str(line),),
+    )
+
+
+def lines(found: list[Finding], capsys: pytest.CaptureFixture[str]) -> list[str]:
+    show.findings(found, Catalogue("en"))
+    return [line.strip() for line in capsys.readouterr().out.splitlines() if line.strip()][1:]
+
+
+def test_two_are_shown_each_in_full(capsys: pytest.CaptureFixture[str]) -> None:
+    shown = lines([finding(2), finding(3)], capsys)
+    assert [line for line in shown if "[no-reason]" in line] == [
+        "parts.csv:2:1: no reason for row 2 [no-reason]",
+        "parts.csv:3:1: no reason for row 3 [no-reason]",
+    ]
+
+
+def test_many_are_one_line_with_ten_places_and_how_many_more(capsys: pytest.CaptureFixture[str]) -> None:
+    shown = lines([finding(n) for n in range(2, 15)], capsys)
+    places = ", ".join(f"{n} ({n})" for n in range(2, 12))
+    assert shown == [
+        "13 times, as: no reason for row 2 [no-reason]",
+        "hint: write it",
+        f"lines and parts: parts.csv: {places} +3",
+    ]
+
+
+def test_other_codes_and_files_keep_their_own(capsys: pytest.CaptureFixture[str]) -> None:
+    found = [finding(2), finding(9, code="no-cover"), finding(3), finding(4, file="work.csv")]
+    shown = lines(found, capsys)
+    assert [line.rpartition("[")[2] for line in shown if "[" in line] == ["no-reason]", "no-cover]"]
+    assert "parts.csv:2:1 (2), parts.csv:3:1 (3), work.csv:4:1 (4)" in shown[2]
+
+
+def test_all_are_counted_in_the_head(capsys: pytest.CaptureFixture[str]) -> None:
+    show.findings([finding(n) for n in range(2, 15)], Catalogue("en"))
+    assert capsys.readouterr().out.splitlines()[0].startswith("13 gaps")
