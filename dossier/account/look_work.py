@@ -82,9 +82,14 @@ def _who(view: View, row: Work) -> Iterator[Found]:
 
 def _firms(view: View) -> Iterator[Found]:
     for mark, firm in view.firms.items():
+        if firm.name:
+            continue
         rows = [row for row in view.job.work if row.who == mark]
-        if rows and not firm.name:
+        made = [part for part in view.job.parts if part.made_by == mark]
+        if rows:
             yield _found("firm-not-named", rows[0])._replace(label=mark)
+        elif made:
+            yield Found("firm-not-named", f"parts/{made[0].number}", {}, (made[0].number,), mark)
 
 
 def _agreed(view: View, row: Work) -> Iterator[Found]:

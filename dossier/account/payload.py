@@ -107,7 +107,7 @@ def build(
         parts_now=now,
         account=_account(story, now, words),
         part_history=story.histories,
-        disclosure=disclosure(story.job, now, words, story.histories),
+        disclosure=disclosure(story.job, now, words, story.histories, job.parts),
         cautions=cautions(job, words),
         gaps=(
             *gaps_of(job, words, story, today=day),

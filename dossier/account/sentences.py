@@ -30,17 +30,21 @@ _WORK: tuple[Done, ...] = tuple(
 
 
 def disclosure(
-    job: Job, now: Sequence[PartNow], words: Catalogue, histories: Sequence[PartHistory] = ()
+    job: Job,
+    now: Sequence[PartNow],
+    words: Catalogue,
+    histories: Sequence[PartHistory] = (),
+    typed: Sequence[Part] = (),
 ) -> tuple[Sentence, ...]:
-    """All sentences, in the order of `model.record.Group`. `job` has each part as the account counts it."""
+    """All sentences, in the order of `model.record.Group`.
+
+    `job` has each part as the account counts it, `typed` as this record reads it where earlier ones speak
+    of it.
+    """
     telling = Telling(job, now, words)
-    return tuple(said for tell in _GROUPS for said in _told(tell, telling, histories))
-
-
-def _told(tell: Tell, telling: Telling, histories: Sequence[PartHistory]) -> Iterator[Sentence]:
-    yield from tell(telling)
-    if tell is _earlier:
-        yield from sentences_history.history(telling, histories)
+    before = [*sentences_history.history(telling, histories, typed)]
+    groups = ([*tell(telling), *(before if tell is _earlier else ())] for tell in _GROUPS)
+    return tuple(said for group in groups for said in group)
 
 
 def _kept(telling: Telling) -> Iterator[Sentence]:

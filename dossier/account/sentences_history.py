@@ -16,12 +16,15 @@ from dossier.words.dates import long_date
 _TELLING = ("new", "taken away", "original, part renewed", "original, new surface")
 
 
-def history(telling: Telling, histories: Sequence[PartHistory]) -> Iterator[Sentence]:
+def history(
+    telling: Telling, histories: Sequence[PartHistory], typed: Sequence[Part] = ()
+) -> Iterator[Sentence]:
     """One for all parts of which the same is said, where that is more than that they were there."""
+    read = {part.number: part for part in typed}
     for one in histories:
         parts = [part for number in one.parts if (part := telling.view.part(number))]
         if parts and (one.differs or any(map(_tells, one.said))):
-            yield _sentence(telling, one, parts)
+            yield _sentence(telling, one, parts, read.get(parts[0].number, parts[0]))
 
 
 def _tells(said: PartSaid) -> bool:
@@ -29,12 +32,12 @@ def _tells(said: PartSaid) -> bool:
     return bool(said.done or said.object or any(row.now.startswith(_TELLING) for row in said.now))
 
 
-def _sentence(telling: Telling, one: PartHistory, parts: list[Part]) -> Sentence:
+def _sentence(telling: Telling, one: PartHistory, parts: list[Part], read: Part) -> Sentence:
     things = [telling.speech.whole(part) for part in parts]
     readings = "; ".join(_reading(telling, said) for said in one.said)
     texts = [telling.say("history.said", things=things, readings=readings)]
     if one.differs:
-        texts += _differs(telling, one, parts[0])
+        texts += _differs(telling, one, read)
     records = [row.sha256 for row in telling.job.earlier_records]
     told = dict.fromkeys(said.sha256 for said in one.said if said.sha256 in records)
     rows = [*keys_of(things), *(f"earlier_records/{records.index(digest) + 1}" for digest in told)]
@@ -69,9 +72,13 @@ def _states(telling: Telling, said: PartSaid) -> Iterator[str]:
             yield telling.speech.say("history.some", count=count, n=said.pieces, state=state)
 
 
-def _differs(telling: Telling, one: PartHistory, part: Part) -> Iterator[str]:
-    """That this record, or one before it, reads the part otherwise, and what the account counts."""
-    if part.why_otherwise:
-        yield telling.speech.say("history.otherwise", why=telling.speech.inside(part.why_otherwise, "why"))
+def _differs(telling: Telling, one: PartHistory, read: Part) -> Iterator[str]:
+    """How this record reads the part, why, and what the account counts."""
+    came_as = telling.words.token(read.came_as)
+    if read.why_otherwise:
+        why = telling.speech.inside(read.why_otherwise, "why")
+        yield telling.speech.say("history.otherwise", came_as=came_as, why=why)
+    else:
+        yield telling.speech.say("history.here", came_as=came_as)
     counted = [telling.words.token(row.came_as) for row in one.counted_as if row.high]
     yield telling.speech.say("history.counted", counted=" / ".join(counted))

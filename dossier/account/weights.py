@@ -8,6 +8,7 @@ known. Not here: reading units (`trade.written`). Exact fractions inside, decima
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from functools import lru_cache
@@ -48,8 +49,8 @@ def amount_of(written: str, language: str = "en") -> Amount | None:
     found = parse(text, "", language)
     if not isinstance(found, Quantity) or found.unit in _THICKNESS or len(found.spans) != 1:
         return None
-    if found.written != text.strip() and _has_number(text.replace(found.written, "", 1)):
-        return None
+    if _digits(text) != _digits(found.written):
+        return None  # there is another number beside it
     dimension = next((name for name in DIMENSIONS if name == found.dimension), None)
     low, high = found.base
     if dimension is None or high <= 0:
@@ -110,5 +111,6 @@ def _without_each(written: str, endings: tuple[str, ...]) -> tuple[str, bool]:
     return text, False
 
 
-def _has_number(text: str) -> bool:
-    return any(c.isdigit() for c in text)
+def _digits(text: str) -> str:
+    """The digits of a text, also of signs such as a raised 2."""
+    return "".join(c for c in unicodedata.normalize("NFKD", text) if c.isdecimal())

@@ -166,3 +166,9 @@ def test_a_long_list_in_a_gap_is_cut_and_its_rows_are_not(job_with: Change, word
     gap = next(g for g in gaps_of(job_with({"/work": rows}), words) if g.code == "work-not-signed")
     assert len(gap.rows) == 100
     assert gap.text.endswith("and 80 more.")
+
+
+def test_an_outside_firm_that_made_a_part_needs_a_name_too(job_with: Change) -> None:
+    """Nobody of the firm stands in the work log; it only made the focusing screen (part 5)."""
+    change = {"/workshop/firms/0/name": "", "/work/5/who": "AL"}
+    assert [(f.code, f.parts) for f in assess(job_with(change))] == [("firm-not-named", ("5",))]

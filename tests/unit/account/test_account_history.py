@@ -258,11 +258,12 @@ def test_a_part_replaced_before_is_not_original_and_says_why() -> None:
     done = rows(("cleaned", "1"))
     records = (EarlierRecord(record="urn:x", sha256=of_2020.sha256),)
     story = with_history(job([lining], done, earlier_records=records), [of_2020])
-    said = disclosure(story.job, now_of(story), Catalogue("en"), story.histories)
+    said = disclosure(story.job, now_of(story), Catalogue("en"), story.histories, [lining])
     (sentence,) = [s for s in said if "as said before" in s.text]
     assert sentence.text == (
         "The lining of the lid, as said before: new, likeness not known (Workshop of 2020, 1 May 2020). "
-        "Read differently over time; all readings stand, and the account counts it as: earlier replacement."
+        "This record reads it as original. "
+        "All readings stand, and the account counts it as: earlier replacement."
     )
     assert sentence.rows == ("parts/1", "earlier_records/1")
     assert not any("original" in s.text for s in said if s.group in ("kept", "worked_on"))
@@ -455,7 +456,7 @@ def test_splitting_a_part_changes_no_share(
     first = min(first, n - 1)
     old = record(2020, [part("1", pieces=n)], rows(*((word, "1", min(k, n)) for word, k in before)))
     whole_work = rows(*((word, "1", 0 if dotted else min(k, n)) for word, k in done))
-    alike = {"came_as": came_as, "part": "pins"}
+    alike: dict[str, Any] = {"came_as": came_as, "part": "pins"}
     if dotted:
         split = [part("1", pieces=first, **alike), part("1.2", pieces=n - first, **alike)]
         work = rows(*((word, "1 1.2") for word, _ in done))

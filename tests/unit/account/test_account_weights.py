@@ -1,0 +1,112 @@
+"""The account by measure, against values counted by hand and decimal arithmetic of the standard library."""
+
+from __future__ import annotations
+
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal, localcontext
+from fractions import Fraction
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from dossier.account.lines import account_of
+from dossier.account.parts import parts_now
+from dossier.account.weights import amount_of, decimal
+from dossier.model.record import Measured
+from dossier.model.rows import Part, Work
+
+
+def measured(parts: list[Part], work: list[Work]) -> dict[tuple[str, str], tuple[str, str, int]]:
+    account = account_of(parts, parts_now(parts, work))
+    return {(a.now, m.dimension): (m.low, m.high, m.without) for a in account for m in a.measured}
+
+
+@pytest.mark.parametrize(
+    ("written", "dimension", "low", "high", "each"),
+    [
+        ("12.5 dm2", "area", "12.5", "12.5", False),
+        ("12,5 dm\u00b2", "area", "12.5", "12.5", False),
+        ("0.4 m2", "area", "40", "40", False),
+        ("12-13 dm2", "area", "12", "13", False),
+        ("1 ft2", "area", "9.290304", "9.290304", False),  # 0.3048 m squared, 1959 agreement
+        ("1.2 m", "length", "1.2", "1.2", False),
+        ("35 mm", "length", "0.035", "0.035", False),
+        ("1 in", "length", "0.0254", "0.0254", False),
+        ("340 g", "mass", "340", "340", False),
+        ("1.5 kg", "mass", "1500", "1500", False),
+        ("1 lb", "mass", "453.59237", "453.59237", False),  # 1959 agreement
+        ("2 g each", "mass", "2", "2", True),
+    ],
+)
+def test_what_is_read(written: str, dimension: str, low: str, high: str, each: bool) -> None:
+    amount = amount_of(written)
+    assert amount is not None
+    assert (amount.dimension, decimal(amount.low), decimal(amount.high, up=True)) == (dimension, low, high)
+    assert amount.each is each
+
+
+@pytest.mark.parametrize(
+    "written",
+    [
+        "",
+        "large",
+        "12",
+        "8 oz",
+        "8 oz leather",
+        "9 iron",
+        "30 x 40 cm",
+        "2 m and 3 m",
+        "0 dm2",
+        "Tex 40",
+        "12 SPI",
+    ],
+)
+def test_what_cannot_be_added_up_is_no_measure(written: str) -> None:
+    """A thickness, two sides, several, or what can be read in two ways (an ounce of leather or of weight)."""
+    assert amount_of(written) is None
+
+
+def test_some_pieces_of_a_row_measured_together() -> None:
+    """12 rivets of 60 g in all, 5 replaced: of the new between 0 and 60 g are known, of the others too."""
+    rivets = [Part(number="1", part="rivets", pieces=12, came_as="original", measure="60 g")]
+    found = measured(rivets, [Work(number=1, parts=("1",), pieces=5, done="replaced")])
+    assert found["new, likeness not known", "mass"] == ("0", "60", 0)
+    assert found["original, no work recorded", "mass"] == ("0", "60", 0)
+
+
+def test_without_any_measure_there_is_none() -> None:
+    parts = [Part(number="1", part="body", came_as="original")]
+    assert all(not a.measured for a in account_of(parts, parts_now(parts, [])))
+
+
+@settings(deadline=None, max_examples=300)
+@given(st.fractions(min_value=0, max_value=10**6))
+def test_decimal_text_rounds_a_range_outward(value: Fraction) -> None:
+    """Against decimal.Decimal: six places, down and up."""
+    with localcontext(prec=60):
+        exact = Decimal(value.numerator) / Decimal(value.denominator)
+        six = Decimal("0.000001")
+        assert Decimal(decimal(value)) == exact.quantize(six, ROUND_FLOOR)
+        assert Decimal(decimal(value, up=True)) == exact.quantize(six, ROUND_CEILING)
+
+
+@settings(deadline=None, max_examples=200)
+@given(
+    st.lists(
+        st.tuples(st.integers(1, 9999), st.sampled_from(["cleaned", "replaced", ""])), min_size=1, max_size=9
+    )
+)
+def test_whole_parts_add_up_to_what_was_measured(typed: list[tuple[int, str]]) -> None:
+    """In hundredths of a square decimetre, added up by integers."""
+    parts = [
+        Part(number=str(n), part="panel", came_as="original", measure=f"{hundredths / 100:.2f} dm2")
+        for n, (hundredths, _) in enumerate(typed)
+    ]
+    work = [
+        Work(number=n, parts=(str(n),), done=done)  # type: ignore[arg-type]
+        for n, (_, done) in enumerate(typed)
+        if done
+    ]
+    lines: list[Measured] = [m for a in account_of(parts, parts_now(parts, work)) for m in a.measured]
+    assert all(m.low == m.high and m.without == 0 for m in lines)
+    assert sum(Decimal(m.low) for m in lines) * 100 == sum(hundredths for hundredths, _ in typed)
