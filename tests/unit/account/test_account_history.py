@@ -20,9 +20,9 @@ from dossier.account.sentences import disclosure
 from dossier.model.earlier import EarlierOpened
 from dossier.model.job import Job, Workshop
 from dossier.model.plain import from_plain, to_plain
-from dossier.model.record import Account, Payload, WorkshopId
+from dossier.model.record import Account, PartNow, Payload, WorkshopId
 from dossier.model.rows import Dates, EarlierRecord, HistoryClaim, Object, OtherPart, Part, Work
-from dossier.model.words import CAME_AS, DONE, CameAs, Done
+from dossier.model.words import CAME_AS, DONE, NOW, CameAs, Done
 from dossier.words import Catalogue
 
 
@@ -546,3 +546,44 @@ def test_no_earlier_record_costs_nothing() -> None:
 @pytest.mark.campaign
 def test_ten_thousand_parts_over_fifty_records_in_under_a_second() -> None:
     assert spent(10_000, 50) < 1.0
+
+
+numbers = st.sampled_from(["1", "1.2", "1.2.2", "2", "", "x" * 50])
+strange_rows = st.lists(
+    st.builds(
+        PartNow,
+        part=numbers,
+        now=st.sampled_from(NOW),
+        pieces_low=st.integers(-5, 10**6),
+        pieces_high=st.integers(-5, 10**6),
+    ),
+    max_size=6,
+)
+strange_parts = st.lists(
+    st.builds(
+        Part,
+        number=numbers,
+        part=st.sampled_from(["pins", ""]),
+        part_of=numbers,
+        pieces=st.integers(-3, 10**6),
+        came_as=st.sampled_from(CAME_AS),
+    ),
+    max_size=5,
+)
+
+
+@settings(deadline=None, max_examples=400)
+@given(st.lists(st.tuples(strange_parts, strange_rows, made_work(DONE)), max_size=3), made_work(DONE))
+def test_whatever_a_signed_record_says_the_account_stays_one(typed: Any, work: Any) -> None:
+    """Records that contradict themselves: nothing is raised, all ranges stay ranges."""
+    records = []
+    for year, (parts, now, done) in enumerate(typed, 2000):
+        one = record(year, [part("1")], ())
+        said = msgspec.structs.replace(one.payload, parts=tuple(parts), parts_now=tuple(now), work=done)
+        records.append(msgspec.structs.replace(one, payload=said))
+    story = with_history(job([part("1", pieces=4), part("1.2", pieces=2)], work), records)
+    for row in now_of(story):
+        n = {"1": 4, "1.2": 2}[row.part]
+        assert 0 <= row.pieces_low <= row.pieces_high <= n
+    for line in account(story):
+        assert 0 <= line.pieces_low <= line.pieces_high <= 6
