@@ -16,7 +16,18 @@ USES_TRADE = {"account", "intake"}
 FLOWS = {p.stem for p in ROOT.glob("*.py")} - GROUND - {"__init__"}
 PURE = {"account", "trade", "model", "canonical"}
 # What gives a pure room away: paths, clock, network, randomness.
-IMPURE = {"pathlib", "os", "time", "random", "secrets", "socket", "urllib", "shutil", "tempfile", "subprocess"}
+IMPURE = {
+    "pathlib",
+    "os",
+    "time",
+    "random",
+    "secrets",
+    "socket",
+    "urllib",
+    "shutil",
+    "tempfile",
+    "subprocess",
+}
 
 MODULES = sorted(ROOT.rglob("*.py"))
 
