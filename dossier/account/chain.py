@@ -14,7 +14,19 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from dossier.account.mix import Met, Mix, after, is_missing, joined, met, replaced, some_of, still_here, whole
+from dossier.account.mix import (
+    Met,
+    Mix,
+    after,
+    grown,
+    is_missing,
+    joined,
+    met,
+    replaced,
+    some_of,
+    still_here,
+    whole,
+)
 from dossier.account.sources import Entry, Source
 from dossier.model.record import PartSaid, Pieces
 
@@ -117,7 +129,7 @@ class Chain:
         """Each row of a family with what it comes from."""
         mine = {number: entries[number] for number in family.numbers}
         total = sum(entry.pieces for entry in mine.values())
-        before = still_here(family.known.mix, total)
+        before = grown(still_here(family.known.mix, total), total)
         fits = _fits(before, list(mine.values()), total)
         for number, entry in mine.items():
             if fits:

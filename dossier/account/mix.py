@@ -16,6 +16,7 @@ from dossier.model.words import CameAs, Now
 
 _GONE = "taken away: "
 _OPEN = ("original", "not known")  # what may be original
+_UNSAID = ""
 Counts = dict[str, tuple[int, int]]
 
 ORIGIN_OF_NEW: Mapping[str, CameAs] = {"later addition": "later addition"}  # by how the part came
@@ -106,6 +107,11 @@ def still_here(mix: Mix, n: int) -> Mix:
     return mixed(n, counts)
 
 
+def grown(mix: Mix, n: int) -> Mix:
+    """With more pieces, of which nothing was said: each comes as it is read (`met`)."""
+    return mix if n <= mix.n else Mix(n, (*mix.counts, (_UNSAID, n - mix.n, n - mix.n)))
+
+
 class Met(NamedTuple):
     """How pieces come in, and whether that is read otherwise than before."""
 
@@ -123,7 +129,7 @@ def met(before: Mix, came_as: CameAs, n: int, *, refitted: int = 0, reasoned: bo
     if reasoned:
         return Met(whole(came_as, n), differs=before != whole(came_as, n))
     before = still_here(before, n)
-    refitted = refitted if all(is_missing(label) for label, _, _ in before.counts) else 0
+    refitted = refitted if all(is_missing(label) for label, _, _ in before.counts if label) else 0
     here = _put_back(before, refitted) if refitted else before
     counts: Counts = {}
     differs = back = False
@@ -139,6 +145,8 @@ def met(before: Mix, came_as: CameAs, n: int, *, refitted: int = 0, reasoned: bo
 
 def _read(label: str, came_as: CameAs) -> str:
     """What a piece said to be `label` counts as, when it is read as `came_as`."""
+    if label == _UNSAID:
+        return came_as
     if came_as == "missing":
         return gone(label) if is_missing(label) else "missing"
     if came_as == "not known":
@@ -152,7 +160,7 @@ def _read(label: str, came_as: CameAs) -> str:
 
 def _otherwise(label: str, came_as: CameAs) -> bool:
     """Whether two readings of one piece cannot both hold."""
-    unsaid = "not known" in (label, came_as) or came_as == "missing"
+    unsaid = "not known" in (label, came_as) or came_as == "missing" or label == _UNSAID
     return not (unsaid or is_missing(label) or label == came_as)
 
 

@@ -587,3 +587,18 @@ def test_whatever_a_signed_record_says_the_account_stays_one(typed: Any, work: A
         assert 0 <= row.pieces_low <= row.pieces_high <= n
     for line in account(story):
         assert 0 <= line.pieces_low <= line.pieces_high <= 6
+
+
+def test_a_part_that_grew_into_two_rows_has_its_old_piece_once() -> None:
+    """One old piece and five more in rows of four and two: by hand, the old one is in either row, once."""
+    before = record(2000, [part("1", pieces=1, came_as="earlier replacement")], ())
+    story = with_history(job([part("1", pieces=4), part("1.2", pieces=2)], ()), [before])
+    ranges = {(row.part, row.now): (row.pieces_low, row.pieces_high) for row in now_of(story)}
+    assert ranges == {
+        ("1", "earlier replacement"): (0, 1),
+        ("1", "original, no work recorded"): (3, 4),
+        ("1.2", "earlier replacement"): (0, 1),
+        ("1.2", "original, no work recorded"): (1, 2),
+    }
+    counted = {line.now: (line.pieces_low, line.pieces_high) for line in account(story)}
+    assert counted == {"earlier replacement": (1, 1), "original, no work recorded": (5, 5)}
