@@ -35,7 +35,7 @@ from dossier.seal import code, keyfiles, keys, trial
 from dossier.seal import record as seal
 from dossier.words import Catalogue
 
-WORDS = Catalogue("en")
+WORDS = Catalogue()
 SALT_BYTES = 16
 PHOTOS = "photos"
 Progress = Callable[[int, int], None]

@@ -24,7 +24,7 @@ from dossier.seal import keyfiles, keys, pdf
 from dossier.seal import record as seal
 from dossier.words import Catalogue
 
-WORDS = Catalogue("en")
+WORDS = Catalogue()
 
 
 class Original(msgspec.Struct, frozen=True, kw_only=True):
@@ -79,7 +79,7 @@ def write_signed(aside: Path, signed: Signed, pictures: Mapping[str, bytes], pho
     write_dossier(
         aside / files.DOSSIER,
         document.draw(record, pictures, options),
-        _attachments(texts, inside, options.created),
+        _attachments(texts, inside, options.created, Catalogue(options.language)),
         lambda path: _sign(path, signed),
     )
     if options.originals == "beside" and originals:
@@ -111,14 +111,14 @@ def _drawn(signed: Signed) -> files.Drawn:
 
 
 def _attachments(
-    texts: Mapping[str, bytes], originals: Sequence[Original], created: dt.datetime
+    texts: Mapping[str, bytes], originals: Sequence[Original], created: dt.datetime, words: Catalogue
 ) -> list[Attachment]:
     small = [
         Attachment(
             name=name,
             media_type=files.ATTACHED[name].media_type,
             relationship=files.ATTACHED[name].relationship,
-            description=WORDS.say(f"compile.attached.{name.replace('.', '_').replace('-', '_')}"),
+            description=words.say(f"compile.attached.{name.replace('.', '_').replace('-', '_')}"),
             source=content,
             size=len(content),
             sha256=hashlib.sha256(content).hexdigest(),
@@ -131,7 +131,7 @@ def _attachments(
             name=o.name,
             media_type=o.media_type,
             relationship=files.PHOTOGRAPH_RELATIONSHIP,
-            description=WORDS.say("compile.attached.photograph", name=o.name),
+            description=words.say("compile.attached.photograph", name=o.name),
             source=o.path,
             size=o.bytes,
             sha256=o.sha256,
@@ -149,7 +149,7 @@ def _sign(path: Path, signed: Signed) -> None:
         signed.key,
         when=signed.options.created,
         name=workshop.name,
-        reason=WORDS.say("compile.reason", record=signed.record.payload.record),
+        reason=Catalogue(signed.options.language).say("compile.reason", record=signed.record.payload.record),
     )
 
 

@@ -15,7 +15,7 @@ from dossier.dossier_files import IN_FOLDER, RECORD
 from dossier.errors import OutputError
 from dossier.words import Catalogue
 
-WORDS = Catalogue("en")
+WORDS = Catalogue()
 
 
 def check_target(target: Path, *, replace: bool) -> None:

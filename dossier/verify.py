@@ -34,7 +34,7 @@ class Asked(msgspec.Struct, frozen=True, kw_only=True):
     today: dt.date
     trust: Trust = NOBODY
     draw_pages: bool = False
-    words: Catalogue = Catalogue("en")
+    words: Catalogue = Catalogue()
     at_hand: verify_chain.Records = {}  # other records the reader has, by digest
 
 

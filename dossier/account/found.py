@@ -55,7 +55,7 @@ def _gap(code: str, some: list[Found], view: View, words: Catalogue) -> Gap:
     things = list(dict.fromkeys(filter(None, (label(f, view, words) for f in some))))
     text = words.say(f"findings.{code}.gap", things=_first(things, words), n=len(some), **some[0].values)
     rows = dict.fromkeys(f.key for f in some if not f.key.startswith("photos/") and "/" in f.key)
-    return Gap(code=code, text=sentence(text), rows=tuple(rows))
+    return Gap(code=code, text=sentence(text, words), rows=tuple(rows))
 
 
 def _first(things: list[str], words: Catalogue) -> str:

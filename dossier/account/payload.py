@@ -234,4 +234,5 @@ def _firms(job: Job) -> tuple[Firm, ...]:
 def _without_picture(count: int, words: Catalogue) -> tuple[Gap, ...]:
     if not count:
         return ()
-    return (Gap(code=WITHOUT_PICTURE, text=sentence(words.say(f"findings.{WITHOUT_PICTURE}.gap", n=count))),)
+    text = words.say(f"findings.{WITHOUT_PICTURE}.gap", n=count)
+    return (Gap(code=WITHOUT_PICTURE, text=sentence(text, words)),)

@@ -10,25 +10,32 @@ from collections.abc import Sequence
 
 from dossier.words import Catalogue
 
-_ENDS = (".", "!", "?", "…")
+_ENDS = (".", "!", "?", "…", "。")
 
 
 def listed(items: Sequence[str], words: Catalogue) -> str:
     """ "handle, straps and body"."""
     if len(items) < 2:
         return "".join(items)
-    return words.say("sentences.grammar.last", most=", ".join(items[:-1]), last=items[-1])
+    most = in_row(items[:-1], words)
+    return words.say("sentences.grammar.last", most=most, last=items[-1])
 
 
-def sentence(text: str) -> str:
+def in_row(items: Sequence[str], words: Catalogue) -> str:
+    """ "handle, straps, body", with the comma of the language."""
+    return words.say("sentences.grammar.comma").join(items)
+
+
+def sentence(text: str, words: Catalogue) -> str:
     """One sentence: first letter up, one full stop."""
     text = " ".join(text.split())
     if not text:
         return ""
     text = text[0].upper() + text[1:]
-    return text if text.endswith(_ENDS) else f"{text}."
+    stop = words.say("sentences.grammar.stop")
+    return text if text.endswith((stop, *_ENDS)) else text + stop
 
 
 def clause(text: str) -> str:
     """Typed words as the end of a sentence of ours: without their own full stop or trailing space."""
-    return " ".join(text.split()).rstrip(".;, ")
+    return " ".join(text.split()).rstrip(".;, 。、")

@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator
 
 from dossier.account.likeness import likeness, materials_differ, normal, says_difference
-from dossier.account.phrases import clause
+from dossier.account.phrases import clause, in_row
 from dossier.account.speech import Thing
 from dossier.account.telling import Telling, keys_of
 from dossier.model.record import PartNow, Sentence
@@ -50,9 +50,9 @@ def old_piece(telling: Telling, part: Part, pieces: int, *, ask: bool) -> str:
     old = telling.say("old.original" if part.came_as == "original" else "old.other", n=pieces)
     be, was = (telling.speech.number(verb, pieces > 1) for verb in ("is", "was"))
     if not place:
-        return telling.say("old.not_said", old=old[0].lower() + old[1:], be=be) if ask else ""
+        return telling.say("old.not_said", old=telling.speech.lowered(old), be=be) if ask else ""
     first = place.split(" ", 1)[0].casefold()
-    lowered = place[0].lower() + place[1:]
+    lowered = telling.speech.lowered(place)
     for verb in ("is", "was"):
         if first in telling.speech.grammar[f"place_{verb}"]:
             return telling.say(f"old.{verb}", old=old, place=lowered, be=be, was=was)
@@ -93,7 +93,7 @@ def _details(telling: Telling, part: Part, head: str, rows: list[Work]) -> list[
     """The head with how, material and maker behind a colon, and the reason."""
     hows = [telling.speech.inside(row.how, "how") for row in rows if row.how]
     attributes = [*hows, telling.speech.inside(part.new_material, "new_material"), _maker(telling, part)]
-    said = ", ".join(filter(None, attributes))
+    said = in_row([*filter(None, attributes)], telling.words)
     return telling.speech.with_reason(f"{head}: {said}" if said else head, part.why)
 
 
@@ -115,7 +115,7 @@ def _named(telling: Telling, mark: str) -> str:
 def _compared(telling: Telling, part: Part, many: bool) -> Iterator[str]:
     """Like for like, the difference, or that it is not recorded."""
     speech = telling.speech
-    it = speech.number("it", many).lower()
+    it = speech.lowered(speech.number("it", many))
     if likeness(part) == "new, like for like":
         yield telling.say("new.same")
     if likeness(part) == "new, likeness not known":

@@ -49,8 +49,10 @@ class Speech:
 
     def name(self, part: Part) -> str:
         name = self.inside(part.part, "part")
-        article = str(self.grammar["article"])
-        return name[len(article) :] if name.casefold().startswith(article) else name
+        for article in self.grammar["articles"]:
+            if name.casefold().startswith(article):
+                return name[len(article) :]
+        return name
 
     def inside(self, text: str, column: str) -> str:
         """Typed words inside a sentence of ours: their capital down where it is only the column's habit, or
@@ -59,23 +61,24 @@ class Speech:
         text = clause(text)
         habit = column in self.capitals and text[1:2].islower()
         if text and (habit or text.split(" ", 1)[0].casefold() in self.starts):
-            return text[0].lower() + text[1:]
+            return self.lowered(text)
         return text
+
+    def lowered(self, text: str) -> str:
+        """The first letter down, in a language that would write it so inside a sentence."""
+        return text[:1].lower() + text[1:] if self.grammar["small_inside"] else text
 
     def is_many(self, name: str) -> bool:
         """Whether a part's name is of many things: the last word before "of the lid" and the like."""
         for on in self.grammar["name_goes_on"]:
             name = name.split(on, maxsplit=1)[0]
-        if self.grammar["and"] in name:
+        if any(word in name for word in self.grammar["joins"]):
             return True
         head = (name.split() or [""])[-1].casefold()
         if head in self.grammar["many_things"]:
             return True
-        return (
-            head.endswith("s")
-            and not head.endswith(("ss", "us", "is"))
-            and head not in self.grammar["one_thing"]
-        )
+        one = head.endswith(tuple(self.grammar["one_ends"])) or head in self.grammar["one_thing"]
+        return head.endswith(tuple(self.grammar["many_ends"])) and not one
 
     def thing(self, part: Part, low: int, high: int) -> Thing:
         """Between `low` and `high` of the part's pieces."""
@@ -124,7 +127,7 @@ class Speech:
         return [head, self.say("grammar.reason", why=why)]
 
     def joined(self, some: Sequence[str]) -> str:
-        return " ".join(sentence(text) for text in some if text)
+        return self.say("grammar.between").join(sentence(text, self.words) for text in some if text)
 
 
 def _all_capital(texts: Sequence[str]) -> bool:

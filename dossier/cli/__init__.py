@@ -13,10 +13,10 @@ from collections.abc import Sequence
 import click
 
 from dossier.errors import DossierError
-from dossier.words import Catalogue
+from dossier.words import Catalogue, speak
 
 COMMANDS = ("new", "check", "compile", "verify", "keys", "archive", "find")
-WORDS = Catalogue("en")
+WORDS = Catalogue()
 
 
 class Commands(click.Group):
@@ -45,6 +45,7 @@ def program() -> None:
 
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the program; every failure ends as one sentence, a hint and an exit code."""
+    speak(_language())
     try:
         code = program.main(args=arguments, prog_name="dossier", standalone_mode=False)
     except DossierError as error:
@@ -68,6 +69,12 @@ def main(arguments: Sequence[str] | None = None) -> None:
         )
         code = 70
     sys.exit(code or 0)
+
+
+def _language() -> str:
+    """The language the shell is set to (POSIX: the first of these that is not empty counts)."""
+    named = (os.environ.get(name, "") for name in ("LC_ALL", "LC_MESSAGES", "LANG"))
+    return next(filter(None, named), "en")[:2]
 
 
 def _complain(message: str, hint: str) -> None:

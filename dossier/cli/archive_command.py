@@ -10,7 +10,7 @@ from dossier.cli.clock import now
 from dossier.cli.where import archive_option
 from dossier.words import Catalogue
 
-WORDS = Catalogue("en")
+WORDS = Catalogue()
 
 
 @click.command("archive", help=WORDS.say("cli.archive.help"), short_help=WORDS.say("cli.archive.short"))

@@ -12,7 +12,7 @@ from dossier.cli import show
 from dossier.cli.clock import now
 from dossier.words import Catalogue
 
-WORDS = Catalogue("en")
+WORDS = Catalogue()
 HAS_ERRORS = 65
 
 

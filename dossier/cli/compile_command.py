@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from dossier.compile import Compiled
     from dossier.pages.options import Originals, Paper
 
-WORDS = Catalogue("en")
+WORDS = Catalogue()
 
 
 @click.command("compile", help=WORDS.say("cli.compile.help"), short_help=WORDS.say("cli.compile.short"))

@@ -11,7 +11,7 @@ import msgspec
 from dossier.cli.where import archive_option
 from dossier.words import Catalogue
 
-WORDS = Catalogue("en")
+WORDS = Catalogue()
 
 
 @click.command("find", help=WORDS.say("cli.find.help"), short_help=WORDS.say("cli.find.short"))

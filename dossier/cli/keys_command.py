@@ -9,7 +9,7 @@ import click
 from dossier.cli.clock import now
 from dossier.words import Catalogue
 
-WORDS = Catalogue("en")
+WORDS = Catalogue()
 STEM = "workshop"
 
 

@@ -8,7 +8,7 @@ import click
 
 from dossier.words import Catalogue
 
-WORDS = Catalogue("en")
+WORDS = Catalogue()
 
 
 @click.command("new", help=WORDS.say("cli.new.help"), short_help=WORDS.say("cli.new.short"))

@@ -12,23 +12,25 @@ from dossier.cli import result_text
 from dossier.cli.clock import now
 from dossier.errors import UsageError
 from dossier.model.result import EXIT_CODES, Result
-from dossier.words import Catalogue
+from dossier.words import LANGUAGES, Catalogue, speak
 
 if TYPE_CHECKING:
     from dossier.seal.trust import Trust
     from dossier.verify import Asked
 
-WORDS = Catalogue("en")
+WORDS = Catalogue()
 
 
 @click.command("verify", help=WORDS.say("cli.verify.help"), short_help=WORDS.say("cli.verify.short"))
 @click.argument("files", nargs=-1, required=True, metavar="FILE...")
 @click.option("--trust", multiple=True, metavar="FILE|DIGITS", help=WORDS.say("cli.verify.trust"))
 @click.option("--pages", is_flag=True, help=WORDS.say("cli.verify.pages"))
+@click.option("--language", type=click.Choice(LANGUAGES), help=WORDS.say("cli.verify.language"))
 @click.option("--json", "as_json", is_flag=True, help=WORDS.say("cli.json"))
-def command(files: tuple[str, ...], trust: tuple[str, ...], pages: bool, as_json: bool) -> int:
+def command(files: tuple[str, ...], trust: tuple[str, ...], pages: bool, language: str, as_json: bool) -> int:
     from dossier.verify import Asked, with_at_hand, worst  # noqa: PLC0415 - start-up: only this command needs it
 
+    speak(language or "")
     asked = Asked(today=now().date(), trust=_trust(trust), draw_pages=pages, words=WORDS)
     if len(files) > 1:
         asked = with_at_hand(asked, [Path(file) for file in files if not _is_link(file)])

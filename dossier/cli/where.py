@@ -20,5 +20,5 @@ def archive_option(name: str) -> Callable[[Callable[..., Any]], Callable[..., An
         required=True,
         envvar="DOSSIER_ARCHIVE",
         metavar="ARCHIVE",
-        help=Catalogue("en").say("cli.archive.where"),
+        help=Catalogue().say("cli.archive.where"),
     )

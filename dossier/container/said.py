@@ -6,7 +6,7 @@ from dossier.errors import UnreadableError
 from dossier.model.container import ContainerFinding
 from dossier.words import Catalogue
 
-WORDS = Catalogue("en")
+WORDS = Catalogue()
 
 # The file cannot be read as a dossier at all.
 UNREADABLE = (

@@ -36,7 +36,7 @@ from dossier.words import Catalogue
 __all__ = ["Attachment", "write_dossier", "write_pages"]
 
 CHUNK = 1 << 20
-WORDS = Catalogue("en")
+WORDS = Catalogue()
 # ISO 32000-1 7.12: the developer extension that PAdES signatures in a PDF 1.7 file declare.
 _EXTENSION: Value = {Name("/ESIC"): {Name("/BaseVersion"): Name("/1.7"), Name("/ExtensionLevel"): 1}}
 

@@ -30,7 +30,7 @@ MAX_FILES = 10_000
 MAX_DEPTH = 12
 _SIDECARS = {".xmp", ".aae", ".thm", ".pp3", ".dop", ".cos", ".on1", ".vrd", ".ini", ".db", ".lnk", ".ctg"}
 _SKIPPED_FOLDERS = {"@eadir", "__macosx", "$recycle.bin", "system volume information"}
-_WORDS = Catalogue("en")
+_WORDS = Catalogue()
 logging.getLogger("PIL").addHandler(logging.NullHandler())  # what it would print, `problem` says
 
 

@@ -21,9 +21,9 @@ from dossier.intake.schema import WORKSHOP_LISTS, WORKSHOP_TOP
 from dossier.model.finding import At
 from dossier.model.job import Workshop
 from dossier.model.rows import Firm, Worker
+from dossier.words import LANGUAGES
 
 WORKSHOP_FILE = "workshop.toml"
-_LANGUAGE = re.compile(r"[a-z]{2,3}(-[A-Za-z0-9]{2,8})*")
 _WEB = re.compile(r"https?://[^\s/?#]+[^\s#]*")
 
 
@@ -99,12 +99,12 @@ def checked_settings(read: Read, report: Report) -> dict[str, Any]:
     values = dict(read.values)
     for name, (code, fits) in _CHECKS.items():
         if name in values and not fits(values[name]):
-            report.say(code, read.place(name), typed=values.pop(name))
+            report.say(code, read.place(name), typed=values.pop(name), known=listed(LANGUAGES))
     return values
 
 
 def _is_language(text: str) -> bool:
-    return bool(_LANGUAGE.fullmatch(text))
+    return text in LANGUAGES
 
 
 def _is_web_address(text: str) -> bool:

@@ -47,6 +47,7 @@ TYP_CODE = "application/restoration-code+cose"
 FORMAT_PATTERN = r"1\.(0|[1-9][0-9]{0,3})"
 RECORD_PATTERN = r"urn:uuid:[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}"
 NAME_PATTERN = r"photo-[0-9]{3,6}\.[a-z0-9]{1,5}"
+DAY_PATTERN = r"[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])"
 LAST_SECOND = 253402300799  # 9999-12-31T23:59:59Z
 
 Sha256Hex = Annotated[str, Meta(pattern="^[0-9a-f]{64}$")]

@@ -32,7 +32,7 @@ MAX_PIXELS = 100_000_000  # decoded at full size
 MAX_PIXELS_JPEG = 250_000_000  # decoded at a fraction of its size
 _TAIL = 65_536  # bytes in which the end of a PNG is sought
 _ONE_AT_A_TIME = threading.Lock()  # full-size decodes are large: memory stays flat with any number of workers
-_WORDS = Catalogue("en")
+_WORDS = Catalogue()
 
 logging.getLogger("PIL").addHandler(logging.NullHandler())
 warnings.filterwarnings("ignore", module=r"PIL\..*")  # odd tags are no news here; broken pixels raise

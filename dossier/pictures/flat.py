@@ -27,7 +27,7 @@ def plain(image: Image.Image) -> Image.Image:
         return image
     if image.mode in ("1", "P", "YCbCr", "RGBX"):
         return image.convert("L" if image.mode == "1" else "RGB")
-    raise PictureError(Catalogue("en").say("pictures.problem.tones"))
+    raise PictureError(Catalogue().say("pictures.problem.tones"))
 
 
 def _eight_bits(image: Image.Image) -> Image.Image:

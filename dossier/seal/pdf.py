@@ -31,7 +31,7 @@ from dossier.words import Catalogue
 if TYPE_CHECKING:
     from dossier.seal import cms
 
-WORDS = Catalogue("en")
+WORDS = Catalogue()
 CHUNK = 1 << 20
 _STARTXREF = re.compile(rb"startxref\n([1-9]\d{0,9})\n%%EOF\n")
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dossier.errors import KeyFileError, UnreadableError, UsageError
 from dossier.words import Catalogue
 
-ENGLISH = Catalogue("en")  # errors come before any record has said its language
+ENGLISH = Catalogue()  # errors come before any record has said its language
 
 
 def key_error(name: str, **values: object) -> KeyFileError:

@@ -45,14 +45,21 @@ def sign(payload: bytes, signer: Signer, typ: str = TYP_RECORD) -> Signature:
 
 
 def check(
-    payload: bytes, signatures: Sequence[Signature], keys: Sequence[Jwk], required: Sequence[str]
+    payload: bytes,
+    signatures: Sequence[Signature],
+    keys: Sequence[Jwk],
+    required: Sequence[str],
+    typ: str = TYP_RECORD,
 ) -> Signed:
-    """Check every signature over `payload`; all of `required` and of the payload's `keys` must have one."""
+    """Check every signature over `payload`; all of `required` and of the payload's `keys` must have one.
+
+    `typ`: the kind of object that the signatures must have been made for.
+    """
     kids: list[str] = []
     problems: list[Problem] = []
     headers = [_header(signature) for signature in signatures]
     for number, (signature, header) in enumerate(zip(signatures, headers, strict=True), 1):
-        code = _fault(payload, signature, header, keys, kids)
+        code = next(_header_faults(header, typ), "") or _fault(payload, signature, header, keys, kids)
         if code:
             problems.append(Problem(code, f"signature {number}"))
         else:
@@ -92,8 +99,6 @@ def _fault(
     payload: bytes, signature: Signature, header: dict[str, Any], keys: Sequence[Jwk], kids: Sequence[str]
 ) -> str:
     """The code of the first thing that does not match, "" where the signature holds."""
-    if code := next(_header_faults(header), ""):
-        return code
     if header["kid"] in kids:
         return "signature-twice"
     key = next((key for key in keys if key.get("kid") == header["kid"]), None)
@@ -108,12 +113,12 @@ def _fault(
     return _signature_fault(payload, signature, header, key, public)
 
 
-def _header_faults(header: dict[str, Any]) -> Iterator[str]:
+def _header_faults(header: dict[str, Any], typ: str) -> Iterator[str]:
     if not header:
         yield "header-shape"
     elif set(header) != _HEADER:
         yield "header-members"
-    elif header["typ"] != TYP_RECORD:
+    elif header["typ"] != typ:
         yield "header-typ"
     elif header["alg"] not in ALGORITHMS:
         yield "algorithm-unknown"

@@ -1,8 +1,12 @@
 """Every word the program prints, by language. One folder a language, one TOML file a room.
 
 `Catalogue("en").say("pages.cover.received", date=...)` looks up `[cover] received` in `en/pages.toml`.
-Where a table holds `one` and `other` (CLDR plural categories), `n=` chooses. A missing key is a bug and
-raises KeyError; a test walks all languages for missing and surplus keys.
+Where a table holds `one` and `other` (CLDR plural categories), `n=` chooses. English is complete; another
+language has what the owner's papers and the result of a check need, and English answers for the rest. A
+missing key is a bug and raises KeyError; a test walks all languages for missing and surplus keys.
+
+A record and its pages are in the language of the job, named to the Catalogue. What the program itself says
+(results, messages) is in the language set by `speak`, once, by whoever starts it: `Catalogue()`.
 """
 
 from __future__ import annotations
@@ -15,26 +19,40 @@ from typing import Any
 from dossier.words.dates import plural_form
 
 LANGUAGES = ("en",)
+_spoken = "en"
+
+
+def speak(language: str) -> None:
+    """Say what the program itself says in `language`; one that is not at hand leaves it as it was."""
+    global _spoken  # noqa: PLW0603 - one reader a process, as with any locale
+    if language in LANGUAGES:
+        _spoken = language
 
 
 @cache
 def _file(language: str, name: str) -> dict[str, Any]:
-    text = resources.files("dossier.words").joinpath(language, f"{name}.toml").read_text(encoding="utf-8")
-    return tomllib.loads(text)
+    file = resources.files("dossier.words").joinpath(language, f"{name}.toml")
+    if language != "en" and not file.is_file():
+        return {}
+    return tomllib.loads(file.read_text(encoding="utf-8"))
 
 
 class Catalogue:
-    """The words of one language."""
+    """The words of one language; without one named, of the language the program speaks."""
 
-    def __init__(self, language: str = "en") -> None:
-        self.language = language if language in LANGUAGES else "en"
+    def __init__(self, language: str = "") -> None:
+        self._language = language if language in LANGUAGES or not language else "en"
+
+    @property
+    def language(self) -> str:
+        return self._language or _spoken
 
     def say(self, key: str, /, **values: object) -> str:
         """The words at `key` ("file.table.key") with `{name}` fields filled from `values`."""
-        found = self._find(key)
+        language, found = self._find(key)
         if isinstance(found, dict):
             n = values.get("n")
-            form = plural_form(self.language, int(str(n)))
+            form = plural_form(language, int(str(n)))
             found = found[form] if form in found else found["other"]
         return str(found).format(**values) if values else str(found)
 
@@ -45,9 +63,9 @@ class Catalogue:
 
     def table(self, key: str) -> dict[str, Any]:
         """The whole table at `key`: for data that goes with a language, such as words to look for."""
-        found = self._find(key)
+        language, found = self._find(key)
         if not isinstance(found, dict):
-            raise KeyError(f"no table {key!r} in {self.language}")
+            raise KeyError(f"no table {key!r} in {language}")
         return dict(found)
 
     def has(self, key: str) -> bool:
@@ -57,11 +75,19 @@ class Catalogue:
             return False
         return True
 
-    def _find(self, key: str) -> Any:
+    def _find(self, key: str) -> tuple[str, Any]:
+        """The language that has the key, and what stands there."""
         name, *path = key.split(".")
-        found: Any = _file(self.language, name)
-        for step in path:
-            if not isinstance(found, dict) or step not in found:
-                raise KeyError(f"no words for {key!r} in {self.language}")
-            found = found[step]
-        return found
+        for language in dict.fromkeys((self.language, "en")):
+            found = _walk(_file(language, name), path)
+            if found is not None:
+                return language, found
+        raise KeyError(f"no words for {key!r} in {self.language}")
+
+
+def _walk(found: Any, path: list[str]) -> Any:
+    for step in path:
+        if not isinstance(found, dict) or step not in found:
+            return None
+        found = found[step]
+    return found
