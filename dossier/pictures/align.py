@@ -1,0 +1,180 @@
+"""Lays the photograph "after" over the one "before", or says why it cannot be done.
+
+A plane, or an object seen from the same place, maps from one photograph to another by a homography (Hartley
+& Zisserman, Multiple View Geometry, 2nd ed., section 2.3 and 8.4). Found in two steps: features matched and
+a robust homography (`align_match`), then small shifts measured at some 800 places (`align_refine`).
+
+Not done here: reading files, drawing, judging what changed. Invariants: neither picture is changed; the same
+pixels give the same answer; what does not hold as one plane is refused with its reason, never shown warped
+wrongly; refusing is no finding about the object.
+
+Units: every length is in parts of 1,000 of a picture's longer side, measured from its upper left corner, so
+that an answer holds for the same photograph at any size.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+import numpy as np
+from numpy.typing import NDArray
+
+from dossier.pictures import align_crop, align_match, align_refine, decode
+from dossier.pictures.align_refine import Refined
+
+WORKING = 1000  # pixels on the longer side
+SMALLEST = 200  # pixels on the shorter side of an original
+FEWEST_MATCHES = 20  # agreeing feature matches; chance alone gave at most 12 on pairs of different scenes
+FEWEST_TRACKS = 60  # places measured
+MOST_SCALE = 3.0
+LEAST_COMMON = 0.2  # of the picture before
+MOST_UNSURE = 1.0  # px; three standard errors of the worst corner of what both show
+MOST_BENT = 1.0  # px; median misfit of any one region that has enough places
+MOST_ELSEWHERE = 0.25  # share of places that look the same and lie elsewhere
+
+Reason = Literal[
+    "too_small", "too_few", "clustered", "folded", "scale", "little_in_common", "not_flat", "unsteady"
+]
+Matrix = NDArray[np.float64]
+
+
+class Crop(msgspec.Struct, frozen=True, kw_only=True):
+    """What both pictures show: an upright box of the picture before, in parts of 1,000 (see the module)."""
+
+    x: int
+    y: int
+    width: int
+    height: int
+
+
+class Alignment(msgspec.Struct, frozen=True, kw_only=True):
+    """How the picture after lies over the one before.
+
+    `homography`: nine decimal numbers, row by row, last one 1. A place (x, y) of the picture before is at
+    (u/w, v/w) of the picture after, with (u, v, w) = homography (x, y, 1).
+    `residual`: median distance in parts of 1,000 between where the places were seen and where it puts them.
+    `inliers`: how many of the `measured` places lie within 1 of it.
+    """
+
+    homography: tuple[str, ...]
+    residual: str
+    inliers: int
+    measured: int
+    working_size: int = WORKING
+    crop: Crop
+
+    def matrix(self) -> Matrix:
+        return np.array([float(number) for number in self.homography]).reshape(3, 3)
+
+
+class NotAligned(msgspec.Struct, frozen=True, kw_only=True):
+    """Why not: `evidence.align.<reason>` in the catalogue, with `figures`."""
+
+    reason: Reason
+    figures: dict[str, str] = msgspec.field(default_factory=dict)
+
+
+def align(before: decode.Pixels, after: decode.Pixels) -> Alignment | NotAligned:
+    """How `after` lies over `before`, both upright sRGB pixels (height, width, 3) at any size."""
+    if min(*before.shape[:2], *after.shape[:2]) < SMALLEST:
+        return NotAligned(reason="too_small", figures={"needed": str(SMALLEST)})
+    one, other = working(before), working(after)
+    found = align_match.match(one, other)
+    if len(found.inliers) < FEWEST_MATCHES or found.homography is None:
+        return _too_few(len(found.inliers), FEWEST_MATCHES)
+    refused = _shape(found.homography, one)
+    if refused:
+        return refused
+    refined = align_refine.refine(one, other, found.homography)
+    return _judged(refined, one, other)
+
+
+def working(pixels: decode.Pixels) -> align_match.Grey:
+    """Grey at the working size; a smaller picture stays as it is."""
+    small = decode.shrink(pixels, WORKING)
+    grey: align_match.Grey = decode.opencv().cvtColor(small, decode.opencv().COLOR_RGB2GRAY)
+    return grey
+
+
+def common_crop(
+    before: decode.Pixels, after: decode.Pixels, alignment: Alignment, long_side: int
+) -> tuple[decode.Pixels, decode.Pixels]:
+    """What both show, at the same crop and scale: two pictures of one size, the longer side at most `long_side`.
+
+    The picture before is cut and scaled down, never enlarged; the one after is warped to it.
+    """
+    return align_crop.cut(before, after, alignment.matrix(), _box(alignment.crop), long_side)
+
+
+def _box(crop: Crop) -> tuple[int, int, int, int]:
+    return crop.x, crop.y, crop.width, crop.height
+
+
+def _too_few(inliers: int, needed: int) -> NotAligned:
+    return NotAligned(reason="too_few", figures={"inliers": str(inliers), "needed": str(needed)})
+
+
+def _shape(homography: Matrix, one: align_match.Grey) -> NotAligned | None:
+    """Refuses what no camera in front of the object would see: turned over, folded, far off in scale."""
+    scales = align_crop.local_scales(homography, one.shape)
+    if scales is None or max(scales) / min(scales) > MOST_SCALE:
+        return NotAligned(reason="folded")
+    middle = float(np.sqrt(max(scales) * min(scales)))
+    if not 1 / MOST_SCALE <= middle <= MOST_SCALE:
+        return NotAligned(reason="scale", figures={"scale": f"{max(middle, 1 / middle):.1f}"})
+    return None
+
+
+def _judged(
+    refined: Refined | None, one: align_match.Grey, other: align_match.Grey
+) -> Alignment | NotAligned:
+    if refined is None or refined.inliers < FEWEST_TRACKS:
+        return _too_few(refined.inliers if refined else 0, FEWEST_TRACKS)
+    refused = _shape(refined.homography, one)
+    if refused:
+        return refused
+    box = align_crop.common_box(refined.homography, one.shape, other.shape)
+    common = box[2] * box[3] / (one.shape[0] * one.shape[1])
+    if common < LEAST_COMMON:
+        return NotAligned(reason="little_in_common", figures={"percent": f"{100 * common:.0f}"})
+    return _fit_refused(refined, box) or _alignment(refined, box, one, other)
+
+
+def _fit_refused(refined: Refined, box: align_crop.Box) -> NotAligned | None:
+    if refined.elsewhere > MOST_ELSEWHERE or refined.bent > MOST_BENT:
+        return NotAligned(reason="not_flat")
+    unsure = 3 * align_refine.corner_error(refined, box)
+    if unsure > MOST_UNSURE:
+        return NotAligned(reason="unsteady", figures={"pixels": f"{unsure:.1f}"})
+    return None
+
+
+def _alignment(
+    refined: Refined, box: align_crop.Box, one: align_match.Grey, other: align_match.Grey
+) -> Alignment:
+    """In parts of 1,000 from the corner, where OpenCV counts pixels from the middle of the first one."""
+    before, after = align_crop.to_parts(one.shape), align_crop.to_parts(other.shape)
+    matrix = after @ refined.homography @ np.linalg.inv(before)
+    matrix /= matrix[2, 2]
+    factor = float(before[0, 0])
+    x, y, width, height = (int(part) for part in _rounded(box, factor))
+    return Alignment(
+        homography=tuple(_decimal(number) for number in matrix.ravel()),
+        residual=f"{refined.residual * factor:.2f}",
+        inliers=refined.inliers,
+        measured=refined.measured,
+        crop=Crop(x=x, y=y, width=width, height=height),
+    )
+
+
+def _rounded(box: align_crop.Box, factor: float) -> tuple[int, int, int, int]:
+    """Inward to whole parts."""
+    left, top = int(np.ceil(box[0] * factor)), int(np.ceil(box[1] * factor))
+    right, bottom = int((box[0] + box[2]) * factor), int((box[1] + box[3]) * factor)
+    return left, top, right - left, bottom - top
+
+
+def _decimal(number: float) -> str:
+    """Ten significant digits: far below a hundredth of a pixel at any size."""
+    return np.format_float_positional(number, precision=10, fractional=False, trim="-")

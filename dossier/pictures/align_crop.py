@@ -1,0 +1,112 @@
+"""The geometry of two pictures laid over each other: what both show, and both cut to it.
+
+Not done here: finding the homography. Pure but for the resampling. Pixels are counted from the middle of the
+first one (OpenCV) except where it says "parts": parts of 1,000 of the longer side, from the corner.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from dossier.pictures.decode import Pixels, opencv, shrink
+
+Matrix = NDArray[np.float64]
+Shape = tuple[int, ...]
+Box = tuple[float, float, float, float]  # x, y, width, height in pixels, from the corner
+
+PARTS = 1000.0
+_CELLS = 100  # the grid on which the common box is sought, along the longer side
+_MARGIN = 1.5  # px kept from the edge of the picture after
+
+
+def to_parts(shape: Shape) -> Matrix:
+    """Takes a pixel of a picture of `shape` to parts of 1,000 from its corner."""
+    factor = PARTS / max(shape[:2])
+    return np.array([[factor, 0, factor / 2], [0, factor, factor / 2], [0, 0, 1]])
+
+
+def transform(homography: Matrix, points: NDArray[np.floating]) -> NDArray[np.float64]:
+    """(n, 2) places through `homography`; behind the camera comes out as nan."""
+    spread = np.column_stack([points, np.ones(len(points))]) @ homography.T
+    depth = np.where(spread[:, 2:] > 1e-9, spread[:, 2:], np.nan)
+    moved: NDArray[np.float64] = spread[:, :2] / depth
+    return moved
+
+
+def corners(shape: Shape) -> NDArray[np.float64]:
+    height, width = shape[0] - 1, shape[1] - 1
+    return np.array([[0, 0], [width, 0], [width, height], [0, height]], float)
+
+
+def local_scales(homography: Matrix, shape: Shape) -> list[float] | None:
+    """How much it enlarges at the corners and the middle; None where it turns over or folds."""
+    matrix = homography / homography[2, 2]
+    places = np.vstack([corners(shape), corners(shape).mean(axis=0)])
+    depth = np.column_stack([places, np.ones(5)]) @ matrix[2]
+    # The determinant of a homography's derivative is det(H) / depth cubed.
+    spread = np.linalg.det(matrix) / np.where(depth > 1e-6, depth, np.nan) ** 3
+    if not (np.isfinite(spread).all() and (spread > 0).all()):
+        return None
+    return [float(number) for number in np.sqrt(spread)]
+
+
+def common_box(homography: Matrix, before: Shape, after: Shape) -> Box:
+    """The largest upright box of the picture before that lies wholly in the picture after."""
+    cell = max(before[:2]) / _CELLS
+    across, down = int(before[1] // cell), int(before[0] // cell)
+    grid = np.stack(np.meshgrid(np.arange(across + 1), np.arange(down + 1)), axis=-1).reshape(-1, 2) * cell
+    seen = transform(homography, grid - 0.5)
+    high = np.array([after[1], after[0]]) - 1 - _MARGIN
+    # nan compares false, so a place behind the camera is outside.
+    inside = ((seen >= _MARGIN) & (seen <= high)).all(axis=1).reshape(down + 1, across + 1)
+    whole = inside[:-1, :-1] & inside[1:, :-1] & inside[:-1, 1:] & inside[1:, 1:]
+    x, y, width, height = _largest(whole)
+    return x * cell, y * cell, width * cell, height * cell
+
+
+def _largest(cells: NDArray[np.bool_]) -> tuple[int, int, int, int]:
+    """The largest box of true cells: for each row the tallest columns ending there, each width tried."""
+    best, box = 0, (0, 0, 0, 0)
+    tall = np.zeros(cells.shape[1], int)
+    for row, line in enumerate(cells):
+        tall = np.where(line, tall + 1, 0)
+        for left in range(len(tall)):
+            lowest = np.minimum.accumulate(tall[left:])
+            areas = lowest * np.arange(1, len(lowest) + 1)
+            width = int(areas.argmax())
+            if areas[width] > best:
+                best = int(areas[width])
+                box = (left, row - int(lowest[width]) + 1, width + 1, int(lowest[width]))
+    return box
+
+
+def cut(
+    before: Pixels, after: Pixels, matrix: Matrix, box: tuple[int, int, int, int], long_side: int
+) -> tuple[Pixels, Pixels]:
+    """Both pictures cut to `box` (parts of the picture before), at one size. `matrix`: parts to parts."""
+    factor = max(before.shape[:2]) / PARTS
+    left, top = round(box[0] * factor), round(box[1] * factor)
+    right, bottom = round((box[0] + box[2]) * factor), round((box[1] + box[3]) * factor)
+    kept = shrink(np.ascontiguousarray(before[top:bottom, left:right]), long_side)
+    height, width = kept.shape[:2]
+    # A pixel of what is kept, from its corner, to parts of the picture before.
+    step_x, step_y = (right - left) / width / factor, (bottom - top) / height / factor
+    place = np.array(
+        [[step_x, 0, left / factor + step_x / 2], [0, step_y, top / factor + step_y / 2], [0, 0, 1]]
+    )
+    return kept, _warp(after, matrix @ place, (width, height))
+
+
+def _warp(after: Pixels, to_after: Matrix, size: tuple[int, int]) -> Pixels:
+    """`after` drawn at `size`; brought down first, so that no detail flickers between the samples."""
+    cv2 = opencv()
+    middle = np.array([[size[0] / 2, size[1] / 2], [size[0] / 2 + 1, size[1] / 2]])
+    first, second = transform(to_after, middle)
+    step = float(np.hypot(*(second - first)))  # parts of `after` for one pixel drawn
+    fine = shrink(after, max(1, min(max(after.shape[:2]), round(PARTS / step))))
+    matrix = np.linalg.inv(to_parts(fine.shape)) @ to_after
+    drawn: Pixels = cv2.warpPerspective(
+        fine, matrix, size, flags=cv2.INTER_CUBIC | cv2.WARP_INVERSE_MAP, borderMode=cv2.BORDER_REPLICATE
+    )
+    return drawn

@@ -1,0 +1,86 @@
+"""A first homography between two grey pictures: features matched, then a robust fit.
+
+Not done here: judging whether it holds. Pixels are counted from the middle of the first one, as OpenCV does.
+Invariant: deterministic; the random sampling inside the robust fit has a fixed seed.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+import msgspec
+import numpy as np
+from numpy.typing import NDArray
+
+from dossier.pictures.decode import opencv
+
+Grey = NDArray[np.uint8]
+Points = NDArray[np.float32]
+Matrix = NDArray[np.float64]
+
+FEATURES = 1500
+_RATIO = 0.8  # Lowe 2004, section 7.1: the best match clearly better than the second
+_THRESHOLD = 3.0  # px
+
+
+class Features(msgspec.Struct, frozen=True):
+    """Places (n, 2) in pixels and binary descriptors (n, 32)."""
+
+    points: Points
+    descriptors: NDArray[np.uint8]
+
+
+class Matched(msgspec.Struct, frozen=True):
+    """`homography` takes a pixel of the first picture to the second; None when there is none."""
+
+    homography: Matrix | None
+    inliers: Points  # places in the first picture that agree with it, (n, 2)
+
+
+NOTHING = Matched(None, np.empty((0, 2), np.float32))
+
+
+def match(one: Grey, other: Grey) -> Matched:
+    return match_features(features(one), features(other))
+
+
+def features(grey: Grey, most: int = FEATURES) -> Features:
+    """Corner features (ORB: Rublee et al. 2011)."""
+    found, descriptors = _detector(most).detectAndCompute(grey, None)
+    if descriptors is None:
+        return Features(np.empty((0, 2), np.float32), np.empty((0, 32), np.uint8))
+    return Features(np.array([f.pt for f in found], np.float32).reshape(-1, 2), descriptors)
+
+
+@cache
+def _detector(most: int) -> Any:
+    return opencv().ORB_create(nfeatures=most, scaleFactor=1.3, nlevels=7, fastThreshold=10)
+
+
+def match_features(one: Features, other: Features) -> Matched:
+    source, target = _pairs(one, other)
+    if len(source) < 8:
+        return NOTHING
+    cv2 = opencv()
+    cv2.setRNGSeed(1)
+    homography, mask = cv2.findHomography(source, target, cv2.USAC_MAGSAC, _THRESHOLD, None, 2000, 0.999)
+    if homography is None or not np.isfinite(homography).all():
+        return NOTHING
+    inliers = mask.ravel().astype(bool)
+    return Matched(homography, source[inliers])
+
+
+def _pairs(one: Features, other: Features) -> tuple[Points, Points]:
+    """Places of the two that match, each place of the second at most once."""
+    if len(one.points) < 2 or len(other.points) < 2:
+        return one.points[:0], other.points[:0]
+    best = opencv().BFMatcher(opencv().NORM_HAMMING).knnMatch(one.descriptors, other.descriptors, k=2)
+    kept: dict[int, Any] = {}
+    for first, second in best:
+        if first.distance < _RATIO * second.distance:
+            rival = kept.get(first.trainIdx)
+            if rival is None or first.distance < rival.distance:
+                kept[first.trainIdx] = first
+    indices = np.array([(m.queryIdx, m.trainIdx) for m in kept.values()], int).reshape(-1, 2)
+    return one.points[indices[:, 0]], other.points[indices[:, 1]]

@@ -1,0 +1,209 @@
+"""A homography made exact: small shifts measured at many places, then least squares with weights.
+
+The second picture is drawn over the first by what is known so far; at some 800 corners of the first the rest
+of the shift is tracked (Lucas & Kanade 1981, in a pyramid: Bouguet 2000), once there and once back; a
+correction near the identity is fitted to it. Light and contrast are evened out first.
+
+Not done here: judging the fit. Pixels are counted from the middle of the first one.
+"""
+
+from __future__ import annotations
+
+import msgspec
+import numpy as np
+from numpy.typing import NDArray
+
+from dossier.pictures.align_crop import Box, transform
+from dossier.pictures.align_match import Grey
+from dossier.pictures.decode import opencv
+
+Matrix = NDArray[np.float64]
+Floats = NDArray[np.float64]
+
+PLACES = 800
+INLIER = 1.0  # px
+_ELSEWHERE = 3.0  # px
+_THERE_AND_BACK = 0.5  # px
+_ALIKE = 18.0  # mean difference of the evened pictures around a place, of 255
+_EDGE = 12  # px kept free around what both show
+_WINDOW = 17
+_REGIONS = 4  # the picture in 4 x 4 regions
+_ENOUGH = 12  # places that a region needs to be judged
+
+
+class Refined(msgspec.Struct, frozen=True):
+    """`homography`: first to second picture. Lengths in px of the first.
+
+    `bent`: the largest median misfit of a region. `elsewhere`: share of the places that look the same in both
+    and lie more than 3 px from where the homography puts them.
+    """
+
+    homography: Matrix
+    residual: float
+    inliers: int
+    measured: int
+    bent: float
+    elsewhere: float
+    covariance: Floats  # (8, 8) of the correction
+    centre: Floats  # of the places; the correction is in units of `spread` around it
+    spread: float
+
+
+class _Fit(msgspec.Struct, frozen=True):
+    correction: Matrix
+    distances: Floats
+    covariance: Floats
+    centre: Floats
+    spread: float
+    misfit: Floats
+
+
+def refine(one: Grey, other: Grey, homography: Matrix) -> Refined | None:
+    """`homography` made exact, or None where there is too little to measure."""
+    even_one = _even(one)
+    fit: _Fit | None = None
+    places = np.empty((0, 2))
+    corners = _corners(one)
+    for levels in (3, 1):
+        places, shifts = _shifts(even_one, other, homography, corners, levels)
+        if len(places) < 8:
+            return None
+        fit = _fitted(places, shifts)
+        homography = homography @ fit.correction
+    return _refined(homography, fit, places) if fit else None
+
+
+def corner_error(refined: Refined, box: Box) -> float:
+    """The standard error, in px, of the worst corner of `box` by error propagation."""
+    x, y, width, height = box
+    corners = np.array([[x, y], [x + width, y], [x + width, y + height], [x, y + height]])
+    rows = _rows((corners - refined.centre) / refined.spread)
+    variance = np.einsum("ij,jk,ik->i", rows, refined.covariance, rows)
+    return float(np.sqrt(np.maximum(variance[:4] + variance[4:], 0).max()) * refined.spread)
+
+
+def _even(grey: Grey) -> Grey:
+    """Each place against the mean and spread of its surroundings: light and contrast drop out."""
+    cv2 = opencv()
+    fine = grey.astype(np.float32)
+    mean = cv2.blur(fine, (31, 31))
+    spread = np.sqrt(np.maximum(cv2.blur(fine * fine, (31, 31)) - mean * mean, 0))
+    even: Grey = np.clip(128 + 45 * (fine - mean) / (spread + 6), 0, 255).astype(np.uint8)
+    return even
+
+
+def _corners(one: Grey) -> NDArray[np.float32]:
+    found = opencv().goodFeaturesToTrack(one, PLACES, 0.002, 11)
+    return np.empty((0, 1, 2), np.float32) if found is None else found
+
+
+def _shifts(
+    even_one: Grey, other: Grey, homography: Matrix, corners: NDArray[np.float32], levels: int
+) -> tuple[Floats, Floats]:
+    """Places of the first picture seen in both, and how far each lies from where it should."""
+    cv2 = opencv()
+    size = (even_one.shape[1], even_one.shape[0])
+    flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
+    drawn = cv2.warpPerspective(other, homography, size, flags=flags, borderMode=cv2.BORDER_REPLICATE)
+    start = corners[_inside(corners, homography, other.shape)]
+    if len(start) == 0:
+        return np.empty((0, 2)), np.empty((0, 2))
+    return _tracked(even_one, _even(drawn), start, levels)
+
+
+def _inside(corners: NDArray[np.float32], homography: Matrix, shape: tuple[int, ...]) -> NDArray[np.bool_]:
+    seen = transform(homography, corners.reshape(-1, 2))
+    high = np.array([shape[1], shape[0]]) - 1 - _EDGE
+    inside: NDArray[np.bool_] = ((seen >= _EDGE) & (seen <= high)).all(axis=1)
+    return inside
+
+
+def _tracked(one: Grey, other: Grey, start: NDArray[np.float32], levels: int) -> tuple[Floats, Floats]:
+    cv2 = opencv()
+    options = {
+        "winSize": (_WINDOW, _WINDOW),
+        "maxLevel": levels,
+        "criteria": (cv2.TERM_CRITERIA_EPS | cv2.TERM_CRITERIA_COUNT, 20, 0.01),
+    }
+    there, seen, difference = cv2.calcOpticalFlowPyrLK(one, other, start, None, **options)
+    back, seen_back, _ = cv2.calcOpticalFlowPyrLK(other, one, there, None, **options)
+    astray = np.linalg.norm((back - start).reshape(-1, 2), axis=1)
+    good = (seen.ravel() == 1) & (seen_back.ravel() == 1) & (difference.ravel() < _ALIKE)
+    good &= astray < _THERE_AND_BACK
+    places = start.reshape(-1, 2)[good].astype(float)
+    return places, there.reshape(-1, 2)[good].astype(float) - places
+
+
+def _rows(places: Floats) -> Floats:
+    """The design matrix (2n, 8) of a correction near the identity: all x rows, then all y rows.
+
+    (x + dx)(1 + g x + h y) = (1 + a) x + b y + c, linear in a ... h where dx is small.
+    """
+    x, y = places.T
+    one, nought = np.ones_like(x), np.zeros_like(x)
+    across = np.column_stack([x, y, one, nought, nought, nought, -x * x, -x * y])
+    down = np.column_stack([nought, nought, nought, x, y, one, -x * y, -y * y])
+    return np.vstack([across, down])
+
+
+def _fitted(places: Floats, shifts: Floats) -> _Fit:
+    """Least squares with Tukey's weights, from a start that half the places may contradict."""
+    centre = places.mean(axis=0)
+    spread = float(places.std()) or 1.0
+    at, moved = (places - centre) / spread, shifts / spread
+    rows, wanted = _rows(at), moved.T.ravel()
+    distances = np.linalg.norm(moved - np.median(moved, axis=0), axis=1)
+    solution, covariance, misfit = np.zeros(8), np.eye(8), moved
+    for _ in range(8):
+        weights = _weights(distances, 0.3 / spread)
+        both = np.concatenate([weights, weights])
+        normal = np.linalg.pinv(rows.T @ (both[:, None] * rows))
+        solution = normal @ (rows.T @ (both * wanted))
+        misfit = (wanted - rows @ solution).reshape(2, -1).T
+        distances = np.linalg.norm(misfit, axis=1)
+        variance = (weights * distances**2).sum() / max(2 * weights.sum() - 8, 1)
+        covariance = normal * variance
+    return _Fit(
+        _correction(solution, centre, spread), distances * spread, covariance, centre, spread, misfit * spread
+    )
+
+
+def _weights(distances: Floats, least: float) -> Floats:
+    """Tukey's biweight at 4.685 times the robust spread (Holland & Welsch 1977)."""
+    scale = max(float(np.median(distances)) / 1.1774, least)  # median of a Rayleigh distribution is 1.1774 s
+    return np.clip(1 - (distances / (4.685 * scale)) ** 2, 0, None) ** 2
+
+
+def _correction(solution: Floats, centre: Floats, spread: float) -> Matrix:
+    a, b, c, d, e, f, g, h = solution
+    near = np.array([[1 + a, b, c], [d, 1 + e, f], [g, h, 1]])
+    into = np.array([[1 / spread, 0, -centre[0] / spread], [0, 1 / spread, -centre[1] / spread], [0, 0, 1]])
+    correction: Matrix = np.linalg.inv(into) @ near @ into
+    return correction
+
+
+def _refined(homography: Matrix, fit: _Fit, places: Floats) -> Refined:
+    near = fit.distances < INLIER
+    return Refined(
+        homography=homography / homography[2, 2],
+        residual=float(np.median(fit.distances[near])) if near.any() else float("inf"),
+        inliers=int(near.sum()),
+        measured=len(places),
+        bent=_bent(places, fit.misfit, fit.distances),
+        elsewhere=float((fit.distances > _ELSEWHERE).mean()),
+        covariance=fit.covariance,
+        centre=fit.centre,
+        spread=fit.spread,
+    )
+
+
+def _bent(places: Floats, misfit: Floats, distances: Floats) -> float:
+    """The largest median misfit of a region: depth bends a whole region the same way, noise does not."""
+    low, high = places.min(axis=0), places.max(axis=0)
+    cell = np.minimum((places - low) / np.maximum(high - low, 1e-9) * _REGIONS, _REGIONS - 1).astype(int)
+    worst = 0.0
+    for region in np.unique(cell, axis=0):
+        here = (cell == region).all(axis=1) & (distances < _ELSEWHERE)
+        if here.sum() >= _ENOUGH:
+            worst = max(worst, float(np.linalg.norm(np.median(misfit[here], axis=0))))
+    return worst

@@ -1,0 +1,162 @@
+"""Pairs of photographs with a known homography, made from public photographs that packages ship.
+
+Shared by the tests of `pictures` and by `tests/bench/align.py`. Sources and licences: scikit-image's own data
+(astronaut, coffee, chelsea, rocket, hubble, retina, camera, coins, brick, grass, gravel ...: public domain or CC0 by its
+`data` listing) and `rockery.jpg` (tests/data/photographs/README.md: a real camera's, from Pillow). What is done to
+them is said in `Change`; the truth is the homography drawn with, to floating-point accuracy.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import cv2
+import numpy as np
+import skimage.data
+
+DATA = Path(__file__).resolve().parent / "data" / "photographs"
+SIZE = (1000, 750)  # of a view, width and height
+TEXTURED = (
+    "astronaut",
+    "coffee",
+    "chelsea",
+    "rocket",
+    "camera",
+    "coins",
+    "brick",
+    "gravel",
+    "immunohistochemistry",
+)
+LARGE = ("retina", "hubble_deep_field")
+
+
+@dataclass(frozen=True)
+class Change:
+    """What is different in the second view."""
+
+    turn: float = 6.0  # degrees at most, either way
+    tilt: float = 0.08  # corners moved at most, as a share of the view
+    zoom: float = 0.12  # at most, either way
+    gain: tuple[float, float] = (0.7, 1.3)
+    gradient: float = 0.35  # light falling off across the picture at most
+    gamma: float = 0.2
+    noise: float = 5.0  # standard deviation of 255
+    changed: float = 0.3  # share of the area that shows something else
+    quality: int = 88  # JPEG
+
+
+USUAL = Change()
+
+
+@dataclass(frozen=True)
+class Pair:
+    name: str
+    before: np.ndarray
+    after: np.ndarray
+    truth: np.ndarray  # a pixel of `before` to one of `after`
+
+
+def photograph(name: str) -> np.ndarray:
+    """RGB pixels of a named source."""
+    if name == "rockery":
+        return cv2.cvtColor(cv2.imread(str(DATA / "rockery.jpg")), cv2.COLOR_BGR2RGB)
+    if Path(name).exists():
+        return cv2.cvtColor(cv2.imread(name), cv2.COLOR_BGR2RGB)
+    pixels = getattr(skimage.data, name)()
+    return (
+        cv2.cvtColor(pixels, cv2.COLOR_GRAY2RGB)
+        if pixels.ndim == 2
+        else np.ascontiguousarray(pixels[..., :3])
+    )
+
+
+def covering(pixels: np.ndarray, size: tuple[int, int]) -> np.ndarray:
+    """`pixels` brought to the least size that covers `size`, cut to its shape in the middle."""
+    factor = max(size[0] / pixels.shape[1], size[1] / pixels.shape[0])
+    way = cv2.INTER_AREA if factor < 1 else cv2.INTER_CUBIC
+    large = cv2.resize(pixels, None, fx=factor, fy=factor, interpolation=way)
+    top, left = (large.shape[0] - size[1]) // 2, (large.shape[1] - size[0]) // 2
+    return np.ascontiguousarray(large[top : top + size[1], left : left + size[0]])
+
+
+def pair(name: str, other: str, seed: int, change: Change = USUAL, size: tuple[int, int] = SIZE) -> Pair:
+    """Two views of `name`; in the second, places show `other` instead."""
+    rng = np.random.default_rng(seed)
+    canvas = (size[0] * 13 // 10, size[1] * 13 // 10)
+    source = covering(photograph(name), canvas)
+    altered = worked_on(source, covering(photograph(other), canvas), change.changed, rng)
+    first, second = view(size, canvas, change, rng), view(size, canvas, change, rng)
+    before = developed(drawn(source, first, size), change, rng, plain=True)
+    after = developed(drawn(altered, second, size), change, rng)
+    return Pair(name, before, after, second @ np.linalg.inv(first))
+
+
+def view(
+    size: tuple[int, int], canvas: tuple[int, int], change: Change, rng: np.random.Generator
+) -> np.ndarray:
+    """A homography from the canvas to a view of its middle."""
+    width, height = size
+    angle, zoom = (
+        np.deg2rad(rng.uniform(-change.turn, change.turn)),
+        1 + rng.uniform(-change.zoom, change.zoom),
+    )
+    turn = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]]) * zoom
+    corners = np.array([[0, 0], [width, 0], [width, height], [0, height]], float)
+    moved = (corners - [width / 2, height / 2]) @ turn.T + [width / 2, height / 2]
+    moved += rng.uniform(-change.tilt, change.tilt, (4, 2)) * [width, height] / 2
+    shifted = corners + [(canvas[0] - width) / 2, (canvas[1] - height) / 2]
+    return cv2.getPerspectiveTransform(shifted.astype(np.float32), moved.astype(np.float32))
+
+
+def drawn(pixels: np.ndarray, homography: np.ndarray, size: tuple[int, int]) -> np.ndarray:
+    return cv2.warpPerspective(
+        pixels,
+        homography,
+        size,
+        flags=cv2.INTER_CUBIC,
+        borderMode=cv2.BORDER_CONSTANT,
+        borderValue=(70, 66, 60),
+    )
+
+
+def worked_on(source: np.ndarray, other: np.ndarray, share: float, rng: np.random.Generator) -> np.ndarray:
+    """`share` of the area of `source` shows `other`, in some ten ellipses with hard edges."""
+    height, width = source.shape[:2]
+    mask = np.zeros((height, width), np.uint8)
+    while mask.mean() < share:
+        centre = (int(rng.uniform(0, width)), int(rng.uniform(0, height)))
+        axes = (int(width * rng.uniform(0.06, 0.14)), int(height * rng.uniform(0.06, 0.14)))
+        cv2.ellipse(mask, centre, axes, rng.uniform(0, 180), 0, 360, 1, -1)
+    return np.where(mask[..., None] == 1, other, source)
+
+
+def developed(
+    pixels: np.ndarray, change: Change, rng: np.random.Generator, *, plain: bool = False
+) -> np.ndarray:
+    """As a camera saves it: light, noise, JPEG. `plain`: the usual light."""
+    fine = pixels.astype(np.float32) / 255
+    if not plain:
+        fine = fine ** (1 + rng.uniform(-change.gamma, change.gamma)) * rng.uniform(*change.gain)
+        across = np.linspace(-1, 1, pixels.shape[1])[None, :, None] * rng.uniform(-1, 1)
+        down = np.linspace(-1, 1, pixels.shape[0])[:, None, None] * rng.uniform(-1, 1)
+        fine = fine * (1 + change.gradient * (across + down) / 2)
+    noisy = fine * 255 + rng.normal(0, change.noise, pixels.shape)
+    saved = np.clip(noisy, 0, 255).astype(np.uint8)
+    encoded = cv2.imencode(".jpg", saved[..., ::-1], [cv2.IMWRITE_JPEG_QUALITY, change.quality])[1]
+    return np.ascontiguousarray(cv2.imdecode(encoded, cv2.IMREAD_COLOR)[..., ::-1])
+
+
+def corner_errors(truth: np.ndarray, found: np.ndarray, size: tuple[int, int] = SIZE) -> np.ndarray:
+    """How far `found` puts each corner of the first view from where it is, in pixels (4,)."""
+    width, height = size[0] - 1, size[1] - 1
+    corners = np.array([[[0, 0], [width, 0], [width, height], [0, height]]], float)
+    apart = cv2.perspectiveTransform(corners, found) - cv2.perspectiveTransform(corners, truth)
+    return np.linalg.norm(apart[0], axis=1)
+
+
+def in_pixels(matrix: np.ndarray, size: tuple[int, int] = SIZE) -> np.ndarray:
+    """A homography in parts of 1,000 from the corner, for pixels counted from their middles."""
+    factor = 1000 / max(size)
+    parts = np.array([[factor, 0, factor / 2], [0, factor, factor / 2], [0, 0, 1]])
+    return np.linalg.inv(parts) @ matrix @ parts
