@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from functools import lru_cache
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from dossier.model.job import Job
 from dossier.model.record import Caution
@@ -35,11 +35,17 @@ def cautions(job: Job, words: Catalogue) -> tuple[Caution, ...]:
 
 @lru_cache(maxsize=4)
 def rules(language: str) -> tuple[Rule, ...]:
-    table = Catalogue(language).table("cautions")
-    return tuple(
-        Rule(code, phrases(row["words"]), _unless(row.get("unless", ())), row["text"], row["source"])
-        for code, row in table.items()
-    )
+    """The rules in the words of a language; English words are looked for in every job, since products and
+    their sheets often have English names.
+    """
+    table, english = Catalogue(language).table("cautions"), Catalogue("en").table("cautions")
+    return tuple(_rule(code, row, english.get(code, {})) for code, row in table.items())
+
+
+def _rule(code: str, row: dict[str, Any], english: dict[str, Any]) -> Rule:
+    words = [*row["words"], *english.get("words", ())]
+    unless = [*row.get("unless", ()), *english.get("unless", ())]
+    return Rule(code, phrases(words), _unless(unless), row["text"], row["source"])
 
 
 def _caution(rule: Rule, texts: list[tuple[str, str]]) -> Caution:
@@ -53,7 +59,7 @@ def _speaks_of(rule: Rule, text: str) -> bool:
     return bool(rule.words.search(text))
 
 
-def _unless(taken_out: list[str] | tuple[str, ...]) -> re.Pattern[str] | None:
+def _unless(taken_out: list[str]) -> re.Pattern[str] | None:
     return phrases(taken_out) if taken_out else None
 
 

@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from functools import lru_cache
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from dossier.model.job import TradeRule
 from dossier.model.rows import Part, Work
@@ -21,6 +21,7 @@ from dossier.words.compare import normal, phrases
 _TEMPERATURE = re.compile(
     r"(?<![\w.])(\d{2,3})(?:\s?(?:-|–|to)\s?(\d{2,3}))?\s?(?:°\s?|degrees\s|deg\.?\s)?([CF])\b", re.IGNORECASE
 )
+_LISTS = ("use", "done", "on", "unless")
 _STRICT = {"test first": 1, "keep off": 2}
 
 
@@ -41,16 +42,15 @@ class _Ready(NamedTuple):
 
 @lru_cache(maxsize=4)
 def shipped(language: str = "en") -> tuple[TradeRule, ...]:
-    """The rules that come with the program."""
-    lists = ("use", "done", "on", "unless")
-    rows: dict[str, dict[str, object]] = Catalogue(language).table("rules")["rule"]
-    return tuple(
-        TradeRule(
-            name=name,
-            **{k: tuple(v) if k in lists else v for k, v in row.items()},  # type: ignore[arg-type]
-        )
-        for name, row in rows.items()
-    )
+    """The rules that come with the program; a language adds its words to look for to the English ones."""
+    more: dict[str, dict[str, list[str]]] = Catalogue(language).table("rules")["rule"]
+    rows: dict[str, dict[str, Any]] = Catalogue("en").table("rules")["rule"]
+    return tuple(_rule(name, row, more.get(name, {})) for name, row in rows.items())
+
+
+def _rule(name: str, row: dict[str, Any], more: dict[str, list[str]]) -> TradeRule:
+    lists = {key: tuple(dict.fromkeys([*row[key], *more.get(key, [])])) for key in _LISTS if key in row}
+    return TradeRule(name=name, **(row | lists))
 
 
 def in_force(own: Sequence[TradeRule], language: str = "en") -> tuple[TradeRule, ...]:
@@ -148,7 +148,11 @@ def _ready(rules: tuple[TradeRule, ...]) -> tuple[_Ready, ...]:
 
 def _words(phrase: str) -> list[str]:
     """The words of a phrase, "*" kept."""
-    return [f"{normal(word)}{'*' if word.endswith('*') else ''}" for word in phrase.replace("-", " ").split()]
+    return [_starred(word) for word in phrase.replace("-", " ").split()]
+
+
+def _starred(word: str) -> str:
+    return f"{'*' if word.startswith('*') else ''}{normal(word)}{'*' if word.endswith('*') else ''}"
 
 
 @lru_cache(maxsize=4)

@@ -19,8 +19,14 @@ def normal(text: str) -> str:
 
 
 def phrases(wanted: Iterable[str]) -> re.Pattern[str]:
-    """Whole words in normal form; "word*" also longer ones; a plural s is allowed."""
+    """Whole words in normal form, with or without a plural s; "word*" and "*word" also find longer ones.
+
+    "*word*" stands anywhere: for languages that write words together, or without spaces.
+    """
     alternatives = (
-        re.escape(normal(phrase)) + (r"\w*" if phrase.endswith("*") else r"(?:s|es)?") for phrase in wanted
+        (r"\w*" if phrase.startswith("*") else "")
+        + re.escape(normal(phrase))
+        + (r"\w*" if phrase.endswith("*") else r"(?:s|es)?")
+        for phrase in wanted
     )
     return re.compile(rf"\b(?:{'|'.join(alternatives)})\b")

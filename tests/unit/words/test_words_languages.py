@@ -1,0 +1,173 @@
+"""Every language says all that a dossier, sheet and card and the result of a check need, and nothing else.
+
+English is the reference for what there is to say. Plural categories: CLDR, through Babel.
+"""
+
+from __future__ import annotations
+
+import string
+import tomllib
+from collections.abc import Iterator
+from importlib import resources
+from typing import Any, get_args
+
+import pytest
+from babel import Locale
+
+from dossier.model import words as vocabulary
+from dossier.words import LANGUAGES, Catalogue, speak
+from dossier.words.compare import normal, phrases
+
+OTHERS = [language for language in LANGUAGES if language != "en"]
+
+# File -> tables that every language has ("" all of the file). What only the workshop's own screen shows is
+# English: messages of the reader, help, questions of `check`.
+NEEDED: dict[str, tuple[str, ...]] = {
+    "cautions": ("",),
+    "code": ("",),
+    "compile": ("attached", "reason"),
+    "container": ("unreadable", "finding"),
+    "findings": ("*.gap", "label", "measure"),
+    "pages": ("",),
+    "result": ("",),
+    "seal": ("code",),
+    "seal_pdf": ("check",),
+    "sentences": ("",),
+    "trade": ("say", "unit", "as", "unclear", "source", "plating"),
+    "verify": ("",),
+}
+# Tables whose entries are lists of words to look for: a language has its own.
+LISTS = {"measure", "grammar"}
+PLURALS = {"zero", "one", "two", "few", "many", "other"}
+
+
+def file_of(language: str, name: str) -> dict[str, Any]:
+    file = resources.files("dossier.words").joinpath(language, f"{name}.toml")
+    return tomllib.loads(file.read_text(encoding="utf-8")) if file.is_file() else {}
+
+
+def is_plural(found: Any) -> bool:
+    return isinstance(found, dict) and "other" in found and set(found) <= PLURALS
+
+
+def leaves(table: dict[str, Any], at: str = "") -> Iterator[tuple[str, Any]]:
+    for key, found in table.items():
+        if isinstance(found, dict) and not is_plural(found):
+            yield from leaves(found, f"{at}{key}/")
+        else:
+            yield f"{at}{key}", found
+
+
+def needed(name: str) -> dict[str, Any]:
+    """What English says, cut to what every language must say."""
+    found = dict(leaves(file_of("en", name)))
+    tables = NEEDED[name]
+    if "" in tables:
+        return found
+    return {
+        key: said
+        for key, said in found.items()
+        if any(key.split("/")[0] == t for t in tables) or ("*.gap" in tables and key.endswith("/gap"))
+    }
+
+
+def fields(said: Any) -> set[str]:
+    texts = said.values() if is_plural(said) else [said]
+    return {name for text in texts for _, name, _, _ in string.Formatter().parse(str(text)) if name}
+
+
+@pytest.mark.parametrize("language", OTHERS)
+@pytest.mark.parametrize("name", sorted(NEEDED))
+def test_a_language_says_all_of_it_and_nothing_else(language: str, name: str) -> None:
+    english, own = needed(name), dict(leaves(file_of(language, name)))
+    optional = {key for key in own if name == "trade" and key.startswith("reading/")}
+    optional |= {key for key in own if name == "cautions" and key.endswith("/unless")}
+    missing = {key for key in english if not key.endswith("/unless")} - own.keys()
+    surplus = own.keys() - english.keys() - optional
+    assert (sorted(missing), sorted(surplus)) == ([], [])
+
+
+@pytest.mark.parametrize("language", OTHERS)
+@pytest.mark.parametrize("name", sorted(NEEDED))
+def test_no_field_is_lost_or_invented(language: str, name: str) -> None:
+    """A sentence may leave out a field of grammar (a verb, an article), and never one that says something."""
+    grammar = {"be", "was", "it", "differs", "compares", "container_was", "an_earlier_replacement"}
+    grammar |= {"a_later_addition", "subject", "things", "n"}
+    own = dict(leaves(file_of(language, name)))
+    for key, english in needed(name).items():
+        if key in own and isinstance(english, str | dict):
+            assert fields(own[key]) <= fields(english) | {"subject", "things"}, key
+            assert fields(english) - fields(own[key]) <= grammar, key
+            if fields(english) & {"subject", "things"}:
+                assert fields(own[key]) & {"subject", "things"}, key
+
+
+@pytest.mark.parametrize("language", OTHERS)
+@pytest.mark.parametrize("name", sorted(NEEDED))
+def test_plurals_are_those_of_the_language(language: str, name: str) -> None:
+    """CLDR's categories for whole numbers; a category that no count below a million has may be left out."""
+    rule = Locale.parse(language).plural_form
+    wanted = {rule(n) for n in (*range(200), 1000, 100_000)}
+    for key, said in leaves(file_of(language, name)):
+        if is_plural(said):
+            assert wanted <= set(said), key
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_every_word_of_the_record_has_a_translation(language: str) -> None:
+    own = file_of(language, "tokens")
+    closed = {
+        str(word)
+        for name in dir(vocabulary)
+        if name[0].isupper() and not name.isupper()
+        for word in get_args(getattr(vocabulary, name))
+        if word
+    }
+    assert sorted(closed - own.keys()) == []
+
+
+@pytest.mark.parametrize("language", OTHERS)
+@pytest.mark.parametrize("name", [*sorted(NEEDED), "tokens"])
+def test_nothing_is_left_in_english(language: str, name: str) -> None:
+    """A whole sentence that reads as in English was forgotten."""
+    english = dict(leaves(file_of("en", name)))
+    same = [
+        key
+        for key, said in leaves(file_of(language, name))
+        if isinstance(said, str) and len(said.split()) > 3 and said == english.get(key)
+    ]
+    assert [key for key in same if not key.endswith("/source")] == []
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_words_to_look_for_are_words(language: str) -> None:
+    """Each is found in itself, so that a pattern is never one that cannot match."""
+    for code, row in file_of(language, "cautions").items():
+        for word in row["words"]:
+            assert phrases([word]).search(normal(word)), (code, word)
+
+
+def test_the_program_speaks_one_language_at_a_time() -> None:
+    words = Catalogue()
+    assert words.language == "en"
+    speak("xx")
+    assert words.language == "en"
+
+
+def test_english_answers_for_what_a_language_does_not_have() -> None:
+    for language in OTHERS:
+        assert Catalogue(language).say("cli.short") if Catalogue("en").has("cli.short") else True
+        assert Catalogue(language).has("findings.pieces-too-many.hint")
+
+
+def test_a_missing_word_is_a_bug() -> None:
+    with pytest.raises(KeyError, match="no words"):
+        Catalogue("en").say("pages.no.such.words")
+
+
+def test_a_word_can_stand_inside_longer_ones() -> None:
+    """German compounds and Japanese, where a phrase is not a word between spaces."""
+    assert phrases(["*kleber"]).search(normal("mit Kontaktkleber geklebt"))
+    assert not phrases(["*kleber"]).search(normal("Klebereste"))
+    assert phrases(["*接着剤*"]).search(normal("速乾性接着剤を使用"))
+    assert not phrases(["kleber"]).search(normal("Kontaktkleber"))
