@@ -7,6 +7,7 @@ Invariants: deterministic CBOR (RFC 8949 section 4.2.1); `read` takes exactly wh
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 import uuid
 from collections.abc import Iterable
@@ -27,6 +28,7 @@ from dossier.seal.codes import check_of
 from dossier.seal.graphemes import shortened
 from dossier.seal.keys import Signer, public_jwk
 from dossier.seal.said import key_error, unreadable, usage_error
+from dossier.seal.standing import Signing
 from dossier.seal.trust import NOBODY, Trust, key_status
 from dossier.words import Catalogue
 
@@ -118,7 +120,12 @@ def read(text: str) -> CodeSummary:
 
 
 def check(
-    summary: CodeSummary, words: Catalogue, *, trust: Trust = NOBODY, record: OpenRecord | None = None
+    summary: CodeSummary,
+    words: Catalogue,
+    *,
+    trust: Trust = NOBODY,
+    record: OpenRecord | None = None,
+    today: dt.date | None = None,
 ) -> tuple[Check, ...]:
     """Check the code's signature and key, and against `record` where that is at hand.
 
@@ -126,8 +133,8 @@ def check(
     """
     holds = _holds(summary)
     code = "code-signature-matches" if holds else "code-signature-wrong"
-    kids = [summary.public["kid"]] if holds else []
-    answers = [check_of(code, words), key_status(kids, holds, trust, words)]
+    kids = (summary.public["kid"],) if holds else ()
+    answers = [check_of(code, words), key_status(Signing(kids, today=today), holds, trust, words)]
     if record is not None:
         answers.append(check_of(_against(summary, record), words))
     return tuple(answers)

@@ -7,15 +7,17 @@ Invariant: what `seal` gives, `check` finds in order.
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import msgspec
+from cryptography import x509
 
 from dossier import canonical
 from dossier.model.plain import to_plain
-from dossier.model.record import Apart, Digest, OpenRecord, Payload, Sealed, Unsealed
+from dossier.model.record import LAST_SECOND, Apart, Digest, OpenRecord, Payload, Sealed, Unsealed
 from dossier.model.result import Check
 from dossier.model.words import CopyKind
 from dossier.seal import signatures
@@ -33,6 +35,7 @@ from dossier.seal.form import (
 from dossier.seal.keys import Signer, fingerprint_words
 from dossier.seal.opening import SALT_BYTES, Opening, digest_of, disclosure_of, open_sealed
 from dossier.seal.said import unreadable, usage_error
+from dossier.seal.standing import Signing
 from dossier.seal.trial import is_trial
 from dossier.seal.trust import NOBODY, Trust, key_status
 from dossier.words import Catalogue
@@ -143,17 +146,38 @@ class RecordCheck:
 
 
 def check(
-    sealed: Sealed, words: Catalogue, *, trust: Trust = NOBODY, copy: CopyKind = "workshop"
+    sealed: Sealed,
+    words: Catalogue,
+    *,
+    trust: Trust = NOBODY,
+    copy: CopyKind = "workshop",
+    today: dt.date | None = None,
+    stamped: dt.datetime | None = None,
+    certificates: Sequence[x509.Certificate] = (),
 ) -> RecordCheck:
-    """Check signatures, key status and disclosures (FORMAT.md section 8, checks 4 to 6)."""
+    """Check signatures, key status and disclosures (FORMAT.md section 8, checks 4 to 6).
+
+    `today`: whether a key card has expired; without it that is left aside. `stamped`: the time of an outside
+    time-stamp over this record whose own check held. `certificates`: of a signing key, and what that leads to.
+    """
     opening = open_sealed(sealed, copy)
     keys, required = _signers(opening)
     signed = signatures.check(sealed.payload, sealed.signatures, keys, required)
-    algorithms = [key["alg"] for kid in signed.kids for key in keys if key.get("kid") == kid]
+    named = {key["kid"]: key["alg"] for key in reversed(keys) if {"kid", "alg"} <= set(key)}
+    algorithms = [named[kid] for kid in signed.kids]
     answers = checks_of(signed.problems, words) or [check_of("signatures-match", words, algorithms)]
-    answers.append(key_status(signed.kids, signed.hold, trust, words))
+    signing = Signing(signed.kids, tuple(algorithms), _signed_on(opening), stamped, today)
+    answers.append(key_status(signing, signed.hold, trust, words, certificates))
     answers += _disclosure_answers(opening, words)
     return RecordCheck(tuple(answers), opening.record, signed.kids, any(map(is_trial, signed.kids)))
+
+
+def _signed_on(opening: Opening) -> dt.date | None:
+    """The day the record bears, None where it bears none."""
+    iat = opening.plain.get("iat")
+    if type(iat) is not int or not 0 <= iat <= LAST_SECOND:
+        return None
+    return dt.datetime.fromtimestamp(iat, dt.UTC).date()
 
 
 def _disclosure_answers(opening: Opening, words: Catalogue) -> list[Check]:

@@ -20,6 +20,15 @@ def usage_error(name: str, **values: object) -> UsageError:
     return UsageError(text, hint=hint)
 
 
+def card_error(code: str, *, file: object = "") -> KeyFileError:
+    """The KeyFileError of a key card that cannot be used, with what it lacks."""
+    key = f"keycard.fault.{code}"
+    why = ENGLISH.say(key) if ENGLISH.has(key) else ENGLISH.say("keycard.fault.other", code=code)
+    name = "broken" if file else "contradict"
+    text = ENGLISH.say(f"keycard.error.{name}.text", file=file, why=why)
+    return KeyFileError(text, hint=ENGLISH.say(f"keycard.error.{name}.hint"))
+
+
 def unreadable(code: str, **values: object) -> UnreadableError:
     """The UnreadableError of a stable code, in the words of `seal.code.<code>`."""
     return UnreadableError(ENGLISH.say(f"seal.code.{code}", **values), code=code)

@@ -1,42 +1,78 @@
-"""Whom the reader of a record trusts: keys they confirmed through a second channel.
+"""Whom the reader of a record trusts: keys, key cards and roots they confirmed through a second channel.
 
-Not done here: status cards of workshops, chains of certificates. Invariant: a trial key is never confirmed.
+Not done here: what a card says of a key (`seal.standing`), validating a path of certificates (`seal.chains`).
+Invariants: a trial key is never confirmed; what a confirmed card says of a key outweighs a key confirmed by
+itself; a card that nobody confirmed says nothing.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+import datetime as dt
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 import msgspec
 from cryptography import x509
 
+from dossier.errors import UnreadableError
 from dossier.model.result import Check
-from dossier.seal import algorithms
+from dossier.seal import algorithms, chains, keycard
 from dossier.seal.algorithms import BadKeyError
 from dossier.seal.codes import check_of
+from dossier.seal.keycard import CardFile
 from dossier.seal.keys import fingerprint_words, public_jwk
-from dossier.seal.said import key_error
+from dossier.seal.said import card_error, key_error
+from dossier.seal.standing import Signing, answer, naming, standing
 from dossier.seal.trial import is_trial
 from dossier.words import Catalogue
 
-MAX_BYTES = 65_536
+MAX_BYTES = 1 << 20
 
 
 @dataclass(frozen=True)
 class Trust:
-    """Confirmed keys, by thumbprint (RFC 7638) or by the fingerprint read over the telephone."""
+    """What the reader confirmed: keys by thumbprint (RFC 7638), keys and key cards by the fingerprint read
+    over the telephone, key cards by file, roots of certificates. `unconfirmed`: cards at hand besides.
+    """
 
     thumbprints: frozenset[str] = frozenset()
     fingerprints: frozenset[str] = frozenset()
+    cards: tuple[CardFile, ...] = ()
+    roots: tuple[x509.Certificate, ...] = ()
+    unconfirmed: tuple[CardFile, ...] = ()
 
     def confirms(self, kid: str) -> bool:
         return kid in self.thumbprints or fingerprint_words(kid) in self.fingerprints
 
     def __or__(self, other: Trust) -> Trust:
-        return Trust(self.thumbprints | other.thumbprints, self.fingerprints | other.fingerprints)
+        """Both together; of two cards of one workshop the later. Raises KeyFileError where two contradict."""
+        joined = Trust(
+            self.thumbprints | other.thumbprints,
+            self.fingerprints | other.fingerprints,
+            roots=self.roots + other.roots,
+        )
+        known = self.cards + other.cards
+        pinned = {card.fingerprint for card in known}
+        return joined._with(known, [*self.unconfirmed, *other.unconfirmed], pinned)
+
+    def at_hand(self, cards: Iterable[CardFile]) -> Trust:
+        """The same, knowing these cards too: a later card of a confirmed workshop replaces an earlier one.
+
+        Raises KeyFileError where two cards contradict each other.
+        """
+        pinned = {card.fingerprint for card in self.cards}
+        return self._with(self.cards, [*self.unconfirmed, *cards], pinned)
+
+    def _with(self, known: Sequence[CardFile], others: Sequence[CardFile], pinned: set[str]) -> Trust:
+        confirmed = pinned | self.fingerprints
+        try:
+            cards = keycard.latest([*known, *(one for one in others if one.fingerprint in confirmed)])
+        except UnreadableError as error:
+            raise card_error(error.code) from None
+        left = tuple(one for one in others if one.fingerprint not in confirmed)
+        return replace(self, cards=cards, unconfirmed=left)
 
 
 NOBODY = Trust()
@@ -51,7 +87,10 @@ def from_fingerprint(text: str) -> Trust:
 
 
 def from_file(path: Path) -> Trust:
-    """Trust in the keys of a file: a certificate (PEM), or public keys (JSON, RFC 7517 section 5)."""
+    """Trust in what a file holds: a key card, public keys (JSON, RFC 7517 section 5), or certificates (PEM).
+
+    A certificate that is an authority's is a root that others lead to; any other confirms its own key.
+    """
     try:
         with path.open("rb") as file:
             data = file.read(MAX_BYTES + 1)
@@ -59,17 +98,32 @@ def from_file(path: Path) -> Trust:
         raise key_error("cannot_read", file=path, reason=error.strerror) from None
     if len(data) > MAX_BYTES:
         raise key_error("not_public", file=path)
-    kids = _certificate_kids(data) if b"-----BEGIN CERTIFICATE-----" in data else _jwk_kids(data)
-    if not kids:
+    if keycard.looks_like(data):
+        return Trust(cards=(_card(data, path),))
+    if b"-----BEGIN CERTIFICATE-----" in data:
+        found = _from_certificates(data)
+    else:
+        found = Trust(thumbprints=frozenset(_jwk_kids(data)))
+    if found == NOBODY:
         raise key_error("not_public", file=path)
-    return Trust(thumbprints=frozenset(kids))
+    return found
 
 
-def _certificate_kids(data: bytes) -> list[str]:
+def _card(data: bytes, path: Path) -> CardFile:
     try:
-        return [public_jwk(one.public_key())["kid"] for one in x509.load_pem_x509_certificates(data)]
+        return keycard.read(data)
+    except UnreadableError as error:
+        raise card_error(error.code, file=path) from None
+
+
+def _from_certificates(data: bytes) -> Trust:
+    found = chains.load_all(data)
+    roots = tuple(one for one in found if chains.is_root(one))
+    try:
+        kids = [public_jwk(one.public_key())["kid"] for one in found if one not in roots]
     except ValueError:
-        return []
+        return NOBODY
+    return Trust(thumbprints=frozenset(kids), roots=roots)
 
 
 def _jwk_kids(data: bytes) -> list[str]:
@@ -85,12 +139,41 @@ def _kid(key: dict[str, str]) -> str:
     return algorithms.thumbprint(key)
 
 
-def key_status(kids: Sequence[str], holds: bool, trust: Trust, words: Catalogue) -> Check:
-    """Check 5: whether one of the keys whose signature holds is one that the reader confirmed."""
+def key_status(
+    signing: Signing,
+    holds: bool,
+    trust: Trust,
+    words: Catalogue,
+    certificates: Sequence[x509.Certificate] = (),
+) -> Check:
+    """Check 5: whether one of the keys whose signature holds is one that the reader confirmed.
+
+    `certificates`: of one of the keys, then those it leads on to.
+    """
+    kids = signing.kids
     prints = [fingerprint_words(kid) for kid in kids]
     if not holds:
         return check_of("key-not-checked", words)
     if any(map(is_trial, kids)):
         return check_of("key-trial", words, prints)
-    confirmed = any(map(trust.confirms, kids))
-    return check_of("key-confirmed" if confirmed else "key-not-confirmed", words, prints)
+    if card := naming(trust.cards, kids):
+        return standing(card, signing, words)
+    if any(map(trust.confirms, kids)):
+        return check_of("key-confirmed", words, prints)
+    if any(chains.chains(certificates, kid, trust.roots, _time(signing)) for kid in kids):
+        return answer("key-chained", words, prints)
+    return check_of("key-not-confirmed", words, [*prints, *_cards_to_confirm(trust, kids, words)])
+
+
+def _time(signing: Signing) -> dt.datetime:
+    """When it was signed, as well as that is known: certificates are good for a time only."""
+    if signing.stamped:
+        return signing.stamped
+    on = signing.signed_on or signing.today or dt.date(1970, 1, 1)
+    return dt.datetime.combine(on, dt.time(12), dt.UTC)
+
+
+def _cards_to_confirm(trust: Trust, kids: Sequence[str], words: Catalogue) -> list[str]:
+    """The fingerprints of cards at hand that name the key, and that the reader may confirm instead."""
+    cards = [one for one in trust.unconfirmed if any(map(one.of, kids))]
+    return [words.say("keycard.to_confirm", fingerprint=one.fingerprint) for one in cards]

@@ -1,0 +1,100 @@
+"""Whether a key's certificate chains to a root that the reader gave (RFC 5280 section 6).
+
+The path is validated by the library `cryptography` (names, dates, constraints, signatures, path length); what
+a workshop's certificate must be besides is said here. Not done here: revocation, which would need the
+network, and which a result says was not looked at. Invariant: nothing that goes wrong escapes as an exception.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+
+from cryptography import x509
+from cryptography.x509 import verification
+from cryptography.x509.oid import ExtendedKeyUsageOID
+from cryptography.x509.verification import Criticality, ExtensionPolicy
+
+from dossier.errors import KeyFileError
+from dossier.seal.keys import DOCUMENT_SIGNING, public_jwk
+
+MOST = 8  # certificates in a file
+LONGEST = 4  # certificates between leaf and root
+_SIGNING_USES = (
+    DOCUMENT_SIGNING,
+    ExtendedKeyUsageOID.EMAIL_PROTECTION,  # what authorities put in before RFC 9336
+    ExtendedKeyUsageOID.ANY_EXTENDED_KEY_USAGE,
+)
+
+
+def load_all(data: bytes) -> list[x509.Certificate]:
+    """The certificates of a PEM file, none where they cannot be read or are too many."""
+    try:
+        found = x509.load_pem_x509_certificates(data)
+    except ValueError:
+        return []
+    return found if len(found) <= MOST else []
+
+
+def is_root(certificate: x509.Certificate) -> bool:
+    """Whether a certificate is an authority's, and so vouches for others and not for itself."""
+    try:
+        return certificate.extensions.get_extension_for_class(x509.BasicConstraints).value.ca
+    except (x509.ExtensionNotFound, ValueError):
+        return False
+
+
+def chains(
+    certificates: Sequence[x509.Certificate], kid: str, roots: Sequence[x509.Certificate], when: dt.datetime
+) -> bool:
+    """Whether the first of `certificates`, of key `kid`, chains to one of `roots` at the time `when`."""
+    if not certificates or not roots or _kid(certificates[0]) != kid:
+        return False
+    leaf, *others = certificates
+    builder = verification.PolicyBuilder().store(verification.Store(list(roots)))
+    builder = builder.time(when.astimezone(dt.UTC).replace(tzinfo=None)).max_chain_depth(LONGEST)
+    verifier = builder.extension_policies(ca_policy=_authority(), ee_policy=_signer()).build_client_verifier()
+    try:
+        verifier.verify(leaf, others)
+    except (verification.VerificationError, ValueError):
+        return False
+    return True
+
+
+def _authority() -> ExtensionPolicy:
+    """An authority: critical basic constraints and key usage, may sign certificates (RFC 5280, 4.2.1)."""
+    return ExtensionPolicy.webpki_defaults_ca()
+
+
+def _signer() -> ExtensionPolicy:
+    """A certificate for signing documents; not an authority. Other extensions are the path's own matter."""
+    return (
+        ExtensionPolicy.permit_all()
+        .require_present(x509.KeyUsage, Criticality.AGNOSTIC, _usage)
+        .may_be_present(x509.BasicConstraints, Criticality.AGNOSTIC, _no_authority)
+        .may_be_present(x509.ExtendedKeyUsage, Criticality.AGNOSTIC, _extended_usage)
+    )
+
+
+def _usage(_: verification.Policy, __: x509.Certificate, value: x509.KeyUsage) -> None:
+    if not (value.digital_signature or value.content_commitment):
+        raise ValueError("not for signatures")
+
+
+def _no_authority(_: verification.Policy, __: x509.Certificate, value: x509.BasicConstraints | None) -> None:
+    if value is not None and value.ca:
+        raise ValueError("an authority's")
+
+
+def _extended_usage(
+    _: verification.Policy, __: x509.Certificate, value: x509.ExtendedKeyUsage | None
+) -> None:
+    if value is not None and not set(value) & set(_SIGNING_USES):
+        raise ValueError("not for documents")
+
+
+def _kid(certificate: x509.Certificate) -> str:
+    try:
+        return public_jwk(certificate.public_key())["kid"]
+    except (KeyFileError, ValueError):
+        return ""

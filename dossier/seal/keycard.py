@@ -1,0 +1,199 @@
+"""A workshop's key card: its keys with dates and states, signed so that a day-to-day key cannot change them.
+
+Not the printed card of a dossier. A card is signed by the recovery keys and by every key in use; a key in use
+alone can renew it, which has no place for anything but a later date and the people. FORMAT.md section 14.
+Not done here: whether a card is confirmed (`seal.trust`), what it says of a record (`seal.standing`).
+Invariants: what `make` and `renew` give, `read` accepts; a card that does not hold is never used in part.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from dossier import canonical
+from dossier.errors import UnreadableError
+from dossier.model.statements import TYP_CARD, TYP_RENEWAL, CardKey, KeyCard, Renewal, SignedForm
+from dossier.seal import algorithms, recovery, signed
+from dossier.seal.algorithms import ALGORITHMS, BadKeyError, UnavailableError
+from dossier.seal.keys import Signer
+from dossier.seal.trial import is_trial
+
+LONGEST_DAYS = 1100  # from issue to expiry: three years and some
+NEVER = "9999-12-31"  # the expiry of a closed workshop's card: nobody is left to renew it
+
+
+@dataclass(frozen=True)
+class CardFile:
+    """A key card that holds, with its renewal where there is one. `digest`: of the card's payload."""
+
+    card: KeyCard
+    form: SignedForm
+    renewal: Renewal | None = None
+    renewal_form: SignedForm | None = None
+
+    @property
+    def digest(self) -> str:
+        return signed.digest(self.form)
+
+    @property
+    def fingerprint(self) -> str:
+        """Of the recovery keys: what is read over the telephone, and the same on every later card."""
+        return recovery.fingerprint_of(self.card.recovery)
+
+    @property
+    def order(self) -> tuple[int, int]:
+        """A later card has a higher one; only the recovery key can raise the first number."""
+        return self.card.number, self.renewal.number if self.renewal else 0
+
+    def of(self, kid: str) -> CardKey | None:
+        """What the card says of a key, None where it does not name it."""
+        return next((one for one in self.card.keys if one.key["kid"] == kid), None)
+
+    def issued(self, today: dt.date) -> dt.date:
+        return self._latest(today)[0]
+
+    def expires(self, today: dt.date) -> dt.date:
+        """The last day on which the card holds. A renewal that is dated later than today is passed over."""
+        return self._latest(today)[1]
+
+    def _latest(self, today: dt.date) -> tuple[dt.date, dt.date]:
+        one: KeyCard | Renewal = self.card
+        if self.renewal and day(self.renewal.issued) <= today:
+            one = self.renewal
+        return day(one.issued), day(one.expires)
+
+
+def make(card: KeyCard, recovery_keys: Sequence[Signer], keys: Sequence[Signer]) -> bytes:
+    """The file of a card, signed by the recovery keys and by every key in use.
+
+    Raises UnreadableError with the code of what the card lacks.
+    """
+    form = signed.sign(card, [*recovery_keys, *keys], TYP_CARD)
+    return _own_check(canonical.encode({"card": signed.to_members(form)}))
+
+
+def renew(old: CardFile, renewal: Renewal, keys: Sequence[Signer]) -> bytes:
+    """The file of the same card with a later date. Raises UnreadableError where `keys` may not renew it."""
+    form = signed.sign(renewal, keys, TYP_RENEWAL)
+    members = {"card": signed.to_members(old.form), "renewal": signed.to_members(form)}
+    return _own_check(canonical.encode(members))
+
+
+def looks_like(data: bytes) -> bool:
+    """Whether a file begins as a key card does."""
+    return data.startswith(b'{"card":')
+
+
+def read(data: bytes) -> CardFile:
+    """Read and check a card. Raises UnreadableError with a code of `keycard.fault`."""
+    value = canonical.decode(data, max_bytes=2 * signed.MAX_BYTES)
+    if not isinstance(value, dict) or not {"card"} <= set(value) <= {"card", "renewal"}:
+        raise UnreadableError("", code="card-shape")
+    form = signed.from_members(value["card"])
+    card = signed.value_of(KeyCard, form)
+    _refuse(_card_faults(card))
+    in_use = [one.key for one in card.keys if one.state == "in use"]
+    _refuse(signed.faults(form, [*card.recovery, *in_use], TYP_CARD))
+    if "renewal" not in value:
+        return CardFile(card, form)
+    return _renewed(CardFile(card, form), signed.from_members(value["renewal"]))
+
+
+def latest(cards: Iterable[CardFile]) -> tuple[CardFile, ...]:
+    """Of the cards of each workshop (of each recovery key) the one with the highest number.
+
+    Raises UnreadableError (`card-twice`) where two have the same numbers and say different things.
+    """
+    best: dict[str, CardFile] = {}
+    for card in cards:
+        known = best.setdefault(card.fingerprint, card)
+        if known.card.number == card.card.number and known.digest != card.digest:
+            raise UnreadableError("", code="card-twice")
+        if card.order > known.order:
+            best[card.fingerprint] = card
+    return tuple(best.values())
+
+
+def day(text: str) -> dt.date:
+    """A calendar date of a card, which `read` has found to be one."""
+    return dt.date.fromisoformat(text)
+
+
+def _renewed(base: CardFile, form: SignedForm) -> CardFile:
+    renewal = signed.value_of(Renewal, form)
+    _refuse(_renewal_faults(base, renewal))
+    named = {signed.kid_of(one) for one in form.signatures}
+    keys = [one.key for one in base.card.keys if one.state == "in use" and one.key["kid"] in named]
+    _refuse(signed.faults(form, keys, TYP_RENEWAL))
+    return CardFile(base.card, base.form, renewal, form)
+
+
+def _card_faults(card: KeyCard) -> Iterator[str]:
+    named = [*card.recovery, *(one.key for one in card.keys)]
+    if not all(map(_is_key, named)):
+        yield "card-key"
+    elif len({key["kid"] for key in named}) != len(named):
+        yield "card-key-twice"
+    if not all(map(_state_fits, card.keys)):
+        yield "card-state"
+    if any(not set(one.algorithms) <= set(ALGORITHMS) or not _is_day(one.since) for one in card.required):
+        yield "card-required"
+    if bool(card.closed) == any(one.state == "in use" for one in card.keys):
+        yield "card-closed"
+    if not _span_fits(card.issued, card.expires, endless=card.closed is not None):
+        yield "card-dates"
+
+
+def _renewal_faults(base: CardFile, renewal: Renewal) -> Iterator[str]:
+    if renewal.card != base.digest:
+        yield "card-renewal-other"
+    if not _span_fits(renewal.issued, renewal.expires) or renewal.issued < base.card.issued:
+        yield "card-dates"
+
+
+def _is_key(key: dict[str, str]) -> bool:
+    """Whether this is a public key of the format that goes by its own name, and not a trial key."""
+    try:
+        algorithms.load_public(key)
+        return algorithms.thumbprint(key) == key["kid"] and not is_trial(key["kid"])
+    except (BadKeyError, UnavailableError):
+        return False
+
+
+def _state_fits(one: CardKey) -> bool:
+    """Whether the dates are those that the state has, and in their order."""
+    said = (bool(one.until), bool(one.compromised_from))
+    fits = {
+        "in use": said == (False, False),
+        "retired": said == (True, False),
+        "compromised": said in ((False, True), (True, True)),
+    }
+    days = [text for text in (one.until, one.compromised_from) if text]
+    return fits[one.state] and all(map(_is_day, [one.since, *days])) and all(one.since <= d for d in days)
+
+
+def _span_fits(issued: str, expires: str, *, endless: bool = False) -> bool:
+    if not (_is_day(issued) and _is_day(expires)) or issued > expires:
+        return False
+    return endless or (day(expires) - day(issued)).days <= LONGEST_DAYS
+
+
+def _is_day(text: str) -> bool:
+    """Whether a text of the right shape is a day of the calendar: not 30 February."""
+    try:
+        day(text)
+    except ValueError:
+        return False
+    return True
+
+
+def _refuse(codes: Iterable[str]) -> None:
+    for code in codes:
+        raise UnreadableError("", code=code)
+
+
+def _own_check(data: bytes) -> bytes:
+    read(data)
+    return data

@@ -1,0 +1,124 @@
+"""What a confirmed key card says of the keys that signed a record (FORMAT.md section 8, check 5).
+
+Pure: the day of the check and the time of an outside time-stamp are passed in. Not done here: whether the
+card is confirmed (`seal.trust`). Invariants: a time-stamp counts only where its own check held, which is the
+caller's to say; a key that others have had never passes without one.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from dossier.model.result import Check, CheckName, Verdict
+from dossier.model.statements import CardKey
+from dossier.seal.keycard import CardFile, day
+from dossier.seal.keys import fingerprint_words
+from dossier.words import Catalogue
+
+_KEY: CheckName = "key status"
+
+CODES: dict[str, tuple[CheckName, Verdict]] = {
+    "key-on-card": (_KEY, "matches"),
+    "key-retired-since": (_KEY, "matches"),
+    "key-stamped-before-loss": (_KEY, "matches"),
+    "key-chained": (_KEY, "matches"),
+    "key-card-out-of-date": (_KEY, "could not tell"),
+    "key-lost-no-stamp": (_KEY, "could not tell"),
+    "key-lost-before": (_KEY, "does not match"),
+    "key-outside-dates": (_KEY, "does not match"),
+    "signature-short-of-card": (_KEY, "does not match"),
+}
+_GOOD = frozenset({"key-on-card", "key-retired-since", "key-stamped-before-loss"})
+
+
+@dataclass(frozen=True)
+class Signing:
+    """How something was signed. `algorithms`: of `kids`, in their order; none where a card's demands are
+    not for this kind of thing. `signed_on`: by the signer's own clock, None where it does not say. `stamped`:
+    the time of an outside time-stamp whose check held. `today`: None leaves a card's expiry aside.
+    """
+
+    kids: tuple[str, ...] = ()
+    algorithms: tuple[str, ...] | None = None
+    signed_on: dt.date | None = None
+    stamped: dt.datetime | None = None
+    today: dt.date | None = None
+
+
+def naming(cards: Iterable[CardFile], kids: Sequence[str]) -> CardFile | None:
+    """The first of the cards that names one of these keys."""
+    return next((card for card in cards if any(map(card.of, kids))), None)
+
+
+def standing(card: CardFile, signing: Signing, words: Catalogue) -> Check:
+    """Check 5 by a confirmed card that names at least one of the signing keys."""
+    named = [(kid, one) for kid in signing.kids if (one := card.of(kid)) is not None]
+    said = [(kid, one, _of_key(one, signing)) for kid, one in named]
+    good = [entry for entry in said if entry[2] in _GOOD]
+    kid, one, code = good[0] if good else said[0]
+    if good and _is_short(card, signing, {kid for kid, _, _ in good}):
+        code = "signature-short-of-card"
+    elif good and _is_out_of_date(card, signing):
+        code = "key-card-out-of-date"
+    return answer(code, words, [fingerprint_words(kid)], **_values(card, one, signing, words))
+
+
+def answer(code: str, words: Catalogue, where: Iterable[str] = (), **values: object) -> Check:
+    """The answer that belongs to a code of this module."""
+    name, verdict = CODES[code]
+    text = words.say(f"keycard.code.{code}", **values)
+    return Check(check=name, verdict=verdict, code=code, text=text, where=tuple(where))
+
+
+def _of_key(one: CardKey, signing: Signing) -> str:
+    """What the card says of a signature by one key."""
+    on = signing.signed_on
+    if on and (on < day(one.since) or (one.until and on > day(one.until))):
+        return "key-outside-dates"
+    if one.state == "compromised":
+        return _after_loss(day(one.compromised_from), signing)
+    return "key-retired-since" if one.state == "retired" else "key-on-card"
+
+
+def _after_loss(lost: dt.date, signing: Signing) -> str:
+    """Of a key that others may have had from the day `lost` on: its own dates can then be anybody's."""
+    if signing.stamped and signing.stamped.astimezone(dt.UTC).date() < lost:
+        return "key-stamped-before-loss"
+    if signing.signed_on and signing.signed_on >= lost:
+        return "key-lost-before"
+    return "key-lost-no-stamp"
+
+
+def _is_short(card: CardFile, signing: Signing, good: set[str]) -> bool:
+    """Whether a signature is missing that the card calls for on the day the record bears."""
+    if signing.algorithms is None or signing.signed_on is None:
+        return False
+    there = {name for kid, name in zip(signing.kids, signing.algorithms, strict=True) if kid in good}
+    called_for = [one for one in card.card.required if day(one.since) <= signing.signed_on]
+    return any(not set(one.algorithms) <= there for one in called_for)
+
+
+def _is_out_of_date(card: CardFile, signing: Signing) -> bool:
+    """Whether the card had expired by the day of the check.
+
+    What was time-stamped before the card was issued, the workshop knew of when it issued it.
+    """
+    if signing.today is None or signing.today <= card.expires(signing.today):
+        return False
+    return not (signing.stamped and signing.stamped.date() < card.issued(signing.today))
+
+
+def _values(card: CardFile, one: CardKey, signing: Signing, words: Catalogue) -> dict[str, object]:
+    today = signing.today or day(card.card.issued)
+    return {
+        "workshop": card.card.name,
+        "number": card.card.number,
+        "issued": card.issued(today).isoformat(),
+        "expires": card.expires(today).isoformat(),
+        "since": one.since,
+        "until": one.until or words.say("keycard.no_end"),
+        "lost": one.compromised_from,
+        "algorithms": ", ".join(sorted({name for row in card.card.required for name in row.algorithms})),
+    }
