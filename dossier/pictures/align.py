@@ -100,7 +100,7 @@ def working(pixels: decode.Pixels) -> align_match.Grey:
 def common_crop(
     before: decode.Pixels, after: decode.Pixels, alignment: Alignment, long_side: int
 ) -> tuple[decode.Pixels, decode.Pixels]:
-    """What both show, at the same crop and scale: two pictures of one size, the longer side at most `long_side`.
+    """What both show, at the same crop and scale: two pictures of one size, at most `long_side`.
 
     The picture before is cut and scaled down, never enlarged; the one after is warped to it.
     """

@@ -66,18 +66,28 @@ def common_box(homography: Matrix, before: Shape, after: Shape) -> Box:
 
 
 def _largest(cells: NDArray[np.bool_]) -> tuple[int, int, int, int]:
-    """The largest box of true cells: for each row the tallest columns ending there, each width tried."""
+    """The largest box of true cells as x, y, width, height: for each row the tallest columns ending there."""
     best, box = 0, (0, 0, 0, 0)
     tall = np.zeros(cells.shape[1], int)
     for row, line in enumerate(cells):
         tall = np.where(line, tall + 1, 0)
-        for left in range(len(tall)):
-            lowest = np.minimum.accumulate(tall[left:])
-            areas = lowest * np.arange(1, len(lowest) + 1)
-            width = int(areas.argmax())
-            if areas[width] > best:
-                best = int(areas[width])
-                box = (left, row - int(lowest[width]) + 1, width + 1, int(lowest[width]))
+        left, width, height = _under([int(column) for column in tall])
+        if width * height > best:
+            best, box = width * height, (left, row - height + 1, width, height)
+    return box
+
+
+def _under(columns: list[int]) -> tuple[int, int, int]:
+    """The largest box under a row of columns: left, width, height. Each column is opened and closed once."""
+    best, box = 0, (0, 0, 0)
+    rising: list[tuple[int, int]] = []  # where each open height starts
+    for at, height in enumerate([*columns, 0]):
+        start = at
+        while rising and rising[-1][1] >= height:
+            start, closed = rising.pop()
+            if closed * (at - start) > best:
+                best, box = closed * (at - start), (start, at - start, closed)
+        rising.append((start, height))
     return box
 
 

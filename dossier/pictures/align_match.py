@@ -13,13 +13,14 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from dossier.pictures.decode import opencv
+from dossier.pictures.decode import opencv, shrink
 
 Grey = NDArray[np.uint8]
 Points = NDArray[np.float32]
 Matrix = NDArray[np.float64]
 
-FEATURES = 1500
+FEATURES = 1000
+SEARCHED = 700  # px; features are sought in a smaller picture, made exact afterwards
 _RATIO = 0.8  # Lowe 2004, section 7.1: the best match clearly better than the second
 _THRESHOLD = 3.0  # px
 
@@ -47,15 +48,18 @@ def match(one: Grey, other: Grey) -> Matched:
 
 def features(grey: Grey, most: int = FEATURES) -> Features:
     """Corner features (ORB: Rublee et al. 2011)."""
-    found, descriptors = _detector(most).detectAndCompute(grey, None)
+    small = shrink(grey, SEARCHED)
+    found, descriptors = _detector(most).detectAndCompute(small, None)
     if descriptors is None:
         return Features(np.empty((0, 2), np.float32), np.empty((0, 32), np.uint8))
-    return Features(np.array([f.pt for f in found], np.float32).reshape(-1, 2), descriptors)
+    factor = grey.shape[1] / small.shape[1], grey.shape[0] / small.shape[0]
+    points = (np.array([f.pt for f in found]).reshape(-1, 2) + 0.5) * factor - 0.5
+    return Features(points.astype(np.float32), descriptors)
 
 
 @cache
 def _detector(most: int) -> Any:
-    return opencv().ORB_create(nfeatures=most, scaleFactor=1.3, nlevels=7, fastThreshold=10)
+    return opencv().ORB_create(nfeatures=most, scaleFactor=1.3, nlevels=6, fastThreshold=10)
 
 
 def match_features(one: Features, other: Features) -> Matched:

@@ -26,7 +26,9 @@ _ELSEWHERE = 3.0  # px
 _THERE_AND_BACK = 0.5  # px
 _ALIKE = 18.0  # mean difference of the evened pictures around a place, of 255
 _EDGE = 12  # px kept free around what both show
-_WINDOW = 17
+_WINDOW = (15, 15)  # px
+_FEWEST = 12  # places that eight unknowns are fitted to
+_AROUND = (31, 31)  # px, over which light is evened out
 _REGIONS = 4  # the picture in 4 x 4 regions
 _ENOUGH = 12  # places that a region needs to be judged
 
@@ -60,17 +62,36 @@ class _Fit(msgspec.Struct, frozen=True):
 
 def refine(one: Grey, other: Grey, homography: Matrix) -> Refined | None:
     """`homography` made exact, or None where there is too little to measure."""
-    even_one = _even(one)
-    fit: _Fit | None = None
-    places = np.empty((0, 2))
-    corners = _corners(one)
-    for levels in (3, 1):
-        places, shifts = _shifts(even_one, other, homography, corners, levels)
-        if len(places) < 8:
-            return None
-        fit = _fitted(places, shifts)
-        homography = homography @ fit.correction
-    return _refined(homography, fit, places) if fit else None
+    half = _half(one)
+    corners = _corners(half)
+    places, shifts = _coarse(half, other, homography, corners[::2])
+    if len(places) < _FEWEST:
+        return None
+    homography = homography @ _fitted(places, shifts).correction
+    places, shifts = _fine(one, other, homography, 2 * corners + 0.5)
+    if len(places) < _FEWEST:
+        return None
+    fit = _fitted(places, shifts)
+    return _refined(homography @ fit.correction, fit, places)
+
+
+def _coarse(half: Grey, other: Grey, homography: Matrix, corners: Floats) -> tuple[Floats, Floats]:
+    """Places and shifts, in px of the full size, from pictures of half the size."""
+    corners = corners[_inside(2 * corners + 0.5, homography, other.shape)]
+    to_full = np.array([[2, 0, 0.5], [0, 2, 0.5], [0, 0, 1]])
+    drawn = _drawn(other, homography @ to_full, half.shape)
+    places, shifts = _tracked(_even(half), _even(drawn), corners, levels=3)
+    return 2 * places + 0.5, 2 * shifts
+
+
+def _fine(one: Grey, other: Grey, homography: Matrix, corners: Floats) -> tuple[Floats, Floats]:
+    corners = corners[_inside(corners, homography, other.shape)]
+    return _tracked(_even(one), _even(_drawn(other, homography, one.shape)), corners, levels=0)
+
+
+def _half(grey: Grey) -> Grey:
+    half: Grey = opencv().resize(grey, None, fx=0.5, fy=0.5, interpolation=opencv().INTER_AREA)
+    return half
 
 
 def corner_error(refined: Refined, box: Box) -> float:
@@ -85,53 +106,62 @@ def corner_error(refined: Refined, box: Box) -> float:
 def _even(grey: Grey) -> Grey:
     """Each place against the mean and spread of its surroundings: light and contrast drop out."""
     cv2 = opencv()
-    fine = grey.astype(np.float32)
-    mean = cv2.blur(fine, (31, 31))
-    spread = np.sqrt(np.maximum(cv2.blur(fine * fine, (31, 31)) - mean * mean, 0))
-    even: Grey = np.clip(128 + 45 * (fine - mean) / (spread + 6), 0, 255).astype(np.uint8)
+    mean = cv2.boxFilter(grey, cv2.CV_32F, _AROUND)
+    square = cv2.sqrBoxFilter(grey, cv2.CV_32F, _AROUND)
+    spread = cv2.sqrt(cv2.max(square - cv2.multiply(mean, mean), 0.0))
+    far = cv2.subtract(grey, mean, dtype=cv2.CV_32F)
+    even: Grey = cv2.add(cv2.divide(far, cv2.add(spread, 6.0), scale=45), 128.0, dtype=cv2.CV_8U)
     return even
 
 
-def _corners(one: Grey) -> NDArray[np.float32]:
-    found = opencv().goodFeaturesToTrack(one, PLACES, 0.002, 11)
-    return np.empty((0, 1, 2), np.float32) if found is None else found
+def _corners(half: Grey) -> Floats:
+    """Places with detail (n, 2), spread out; none needs to be exact."""
+    found = opencv().goodFeaturesToTrack(half, PLACES, 0.002, 5.5)
+    return np.empty((0, 2)) if found is None else found.reshape(-1, 2).astype(float)
 
 
-def _shifts(
-    even_one: Grey, other: Grey, homography: Matrix, corners: NDArray[np.float32], levels: int
-) -> tuple[Floats, Floats]:
-    """Places of the first picture seen in both, and how far each lies from where it should."""
+def _drawn(other: Grey, homography: Matrix, shape: tuple[int, ...]) -> Grey:
+    """The second picture as the first would see it."""
     cv2 = opencv()
-    size = (even_one.shape[1], even_one.shape[0])
     flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
-    drawn = cv2.warpPerspective(other, homography, size, flags=flags, borderMode=cv2.BORDER_REPLICATE)
-    start = corners[_inside(corners, homography, other.shape)]
-    if len(start) == 0:
-        return np.empty((0, 2)), np.empty((0, 2))
-    return _tracked(even_one, _even(drawn), start, levels)
+    drawn: Grey = cv2.warpPerspective(
+        other, homography, (shape[1], shape[0]), flags=flags, borderMode=cv2.BORDER_REPLICATE
+    )
+    return drawn
 
 
-def _inside(corners: NDArray[np.float32], homography: Matrix, shape: tuple[int, ...]) -> NDArray[np.bool_]:
-    seen = transform(homography, corners.reshape(-1, 2))
+def _inside(places: Floats, homography: Matrix, shape: tuple[int, ...]) -> NDArray[np.bool_]:
+    seen = transform(homography, places)
     high = np.array([shape[1], shape[0]]) - 1 - _EDGE
     inside: NDArray[np.bool_] = ((seen >= _EDGE) & (seen <= high)).all(axis=1)
     return inside
 
 
-def _tracked(one: Grey, other: Grey, start: NDArray[np.float32], levels: int) -> tuple[Floats, Floats]:
+def _tracked(one: Grey, other: Grey, places: Floats, levels: int) -> tuple[Floats, Floats]:
+    """The places of the first picture that are seen in the second, and how far each has moved.
+
+    Each is tracked there and back, and kept only where it ends where it began.
+    """
+    start = places.astype(np.float32).reshape(-1, 1, 2)
+    if len(start) == 0:
+        return places, places
+    there, good, difference = _flow(one, other, start, levels)
+    home, seen, _ = _flow(other, one, there, levels)
+    astray = np.linalg.norm((home - start).reshape(-1, 2), axis=1)
+    good &= seen & (difference < _ALIKE) & (astray < _THERE_AND_BACK)
+    return places[good], there.reshape(-1, 2)[good].astype(float) - places[good]
+
+
+def _flow(
+    one: Grey, other: Grey, start: NDArray[np.float32], levels: int
+) -> tuple[NDArray[np.float32], NDArray[np.bool_], NDArray[np.float32]]:
+    """Where each goes, whether it was seen, and the mean difference of its surroundings."""
     cv2 = opencv()
-    options = {
-        "winSize": (_WINDOW, _WINDOW),
-        "maxLevel": levels,
-        "criteria": (cv2.TERM_CRITERIA_EPS | cv2.TERM_CRITERIA_COUNT, 20, 0.01),
-    }
-    there, seen, difference = cv2.calcOpticalFlowPyrLK(one, other, start, None, **options)
-    back, seen_back, _ = cv2.calcOpticalFlowPyrLK(other, one, there, None, **options)
-    astray = np.linalg.norm((back - start).reshape(-1, 2), axis=1)
-    good = (seen.ravel() == 1) & (seen_back.ravel() == 1) & (difference.ravel() < _ALIKE)
-    good &= astray < _THERE_AND_BACK
-    places = start.reshape(-1, 2)[good].astype(float)
-    return places, there.reshape(-1, 2)[good].astype(float) - places
+    criteria = (cv2.TERM_CRITERIA_EPS | cv2.TERM_CRITERIA_COUNT, 12, 0.02)
+    there, seen, difference = cv2.calcOpticalFlowPyrLK(
+        one, other, start, None, winSize=_WINDOW, maxLevel=levels, criteria=criteria
+    )
+    return there, seen.ravel() == 1, difference.ravel()
 
 
 def _rows(places: Floats) -> Floats:
