@@ -7,7 +7,6 @@ practice.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from functools import lru_cache
 from typing import Any, NamedTuple
@@ -15,13 +14,13 @@ from typing import Any, NamedTuple
 from dossier.model.job import Job
 from dossier.model.record import Caution
 from dossier.words import Catalogue
-from dossier.words.compare import normal, phrases
+from dossier.words.compare import Phrases, normal, phrases
 
 
 class Rule(NamedTuple):
     code: str
-    words: re.Pattern[str]
-    unless: re.Pattern[str] | None
+    words: Phrases
+    unless: Phrases | None
     text: str
     source: str
 
@@ -55,11 +54,11 @@ def _caution(rule: Rule, texts: list[tuple[str, str]]) -> Caution:
 
 def _speaks_of(rule: Rule, text: str) -> bool:
     if rule.unless:
-        text = rule.unless.sub(" ", text)
+        text = rule.unless.without(text)
     return bool(rule.words.search(text))
 
 
-def _unless(taken_out: list[str]) -> re.Pattern[str] | None:
+def _unless(taken_out: list[str]) -> Phrases | None:
     return phrases(taken_out) if taken_out else None
 
 

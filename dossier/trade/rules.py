@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 from dossier.model.job import TradeRule
 from dossier.model.rows import Part, Work
 from dossier.words import Catalogue
-from dossier.words.compare import normal, phrases
+from dossier.words.compare import Phrases, normal, phrases
 
 _TEMPERATURE = re.compile(
     r"(?<![\w.])(\d{2,3})(?:\s?(?:-|–|to)\s?(\d{2,3}))?\s?(?:°\s?|degrees\s|deg\.?\s)?([CF])\b", re.IGNORECASE
@@ -35,9 +35,9 @@ class Match(NamedTuple):
 
 class _Ready(NamedTuple):
     rule: TradeRule
-    use: re.Pattern[str] | None
-    on: tuple[tuple[re.Pattern[str], ...], ...]  # each a phrase: all its words must be there
-    unless: re.Pattern[str] | None
+    use: Phrases | None
+    on: tuple[tuple[Phrases, ...], ...]  # each a phrase: all its words must be there
+    unless: Phrases | None
 
 
 @lru_cache(maxsize=4)
@@ -100,7 +100,7 @@ def _strictest(
     plain, heat = normal(text), hottest(text)
     for one in ready:
         if one.rule.answer == "fine" and one.use and _speaks(one, row, plain, clauses, heat):
-            plain = one.use.sub(" ", plain)
+            plain = one.use.without(plain)
     best: Match | None = None
     for one in ready:
         match = _speaks(one, row, plain, clauses, heat) if one.rule.answer != "fine" else None
@@ -115,7 +115,7 @@ def _speaks(one: _Ready, row: Work, text: str, clauses: list[str], heat: int) ->
     if (rule.done and row.done not in rule.done) or (rule.hot_from and heat < rule.hot_from):
         return None
     if one.unless:
-        text = one.unless.sub(" ", text)
+        text = one.unless.without(text)
         clauses = [clause for clause in clauses if not one.unless.search(clause)]
     used = one.use.search(text) if one.use else None
     clause = _clause(one, clauses)

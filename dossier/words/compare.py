@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable
+from functools import cached_property
 
 _WORD = re.compile(r"[^\W_]+")
 
@@ -18,15 +19,41 @@ def normal(text: str) -> str:
     return " ".join(_WORD.findall(flat))
 
 
-def phrases(wanted: Iterable[str]) -> re.Pattern[str]:
+class Phrases:
+    """Words and phrases to look for in a text in normal form.
+
+    Most tables of words never meet a text that speaks of them, so that a pattern is made only where one of
+    the words may stand.
+    """
+
+    def __init__(self, wanted: Iterable[str]) -> None:
+        self._wanted = tuple(wanted)
+        self._stems = tuple(map(normal, self._wanted))
+
+    def search(self, text: str) -> re.Match[str] | None:
+        return self._pattern.search(text) if self._may_stand(text) else None
+
+    def without(self, text: str) -> str:
+        """The text with every phrase taken out."""
+        return self._pattern.sub(" ", text) if self._may_stand(text) else text
+
+    def _may_stand(self, text: str) -> bool:
+        return any(stem in text for stem in self._stems)
+
+    @cached_property
+    def _pattern(self) -> re.Pattern[str]:
+        return re.compile(rf"\b(?:{'|'.join(map(_alternative, self._wanted))})\b")
+
+
+def phrases(wanted: Iterable[str]) -> Phrases:
     """Whole words in normal form, with or without a plural s; "word*" and "*word" also find longer ones.
 
     "*word*" stands anywhere: for languages that write words together, or without spaces.
     """
-    alternatives = (
-        (r"\w*" if phrase.startswith("*") else "")
-        + re.escape(normal(phrase))
-        + (r"\w*" if phrase.endswith("*") else r"(?:s|es)?")
-        for phrase in wanted
-    )
-    return re.compile(rf"\b(?:{'|'.join(alternatives)})\b")
+    return Phrases(wanted)
+
+
+def _alternative(phrase: str) -> str:
+    before = r"\w*" if phrase.startswith("*") else ""
+    after = r"\w*" if phrase.endswith("*") else r"(?:s|es)?"
+    return before + re.escape(normal(phrase)) + after
