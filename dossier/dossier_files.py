@@ -27,6 +27,8 @@ CERTIFICATE = "certificate.pem"
 PAGES = "pages.json"
 HOW_TO = "how-to-check.txt"
 SHEET = "sheet.pdf"
+SHEET_TEXT = "sheet.txt"
+SHEET_LINKED = "sheet.jsonld"
 CARD = "card.pdf"
 PHOTOGRAPHS = "photographs"
 
@@ -52,7 +54,7 @@ ATTACHED: dict[str, Kind] = {
 PHOTOGRAPH_RELATIONSHIP: Relationship = "Source"
 # Beside the PDF in a dossier folder.
 BESIDE = (RECORD, COMPACT, CERTIFICATE, HOW_TO)
-IN_FOLDER = frozenset({DOSSIER, DRAFT, SHEET, CARD, PHOTOGRAPHS, *BESIDE})
+IN_FOLDER = frozenset({DOSSIER, DRAFT, SHEET, SHEET_TEXT, SHEET_LINKED, CARD, PHOTOGRAPHS, *BESIDE})
 
 
 def manifest(record: OpenRecord) -> bytes:

@@ -18,7 +18,7 @@ from dossier import dossier_files as files
 from dossier.container.write import Attachment, write_dossier
 from dossier.errors import OutputError
 from dossier.model.record import OpenRecord, Sealed
-from dossier.pages import card, document, how_to_check, sheet
+from dossier.pages import card, document, how_to_check, linked_data, sheet, sheet_text
 from dossier.pages.options import PageOptions
 from dossier.seal import keyfiles, keys, pdf
 from dossier.seal import record as seal
@@ -74,6 +74,8 @@ def write_signed(aside: Path, signed: Signed, pictures: Mapping[str, bytes], pho
     for name in files.BESIDE:
         output.write_file(aside / name, texts[name])
     output.write_file(aside / files.SHEET, sheet.draw_sheet(record, pictures, options))
+    output.write_file(aside / files.SHEET_TEXT, sheet_text.text(record, options).encode())
+    output.write_file(aside / files.SHEET_LINKED, linked_data.linked_data(record, options))
     output.write_file(aside / files.CARD, card.draw_card(record, pictures, options))
     inside = originals if options.originals == "inside" else []
     write_dossier(

@@ -53,7 +53,9 @@ def test_the_output_is_complete(output: Path) -> None:
         "photographs",
         "record.json",
         "record.sd-jwt",
+        "sheet.jsonld",
         "sheet.pdf",
+        "sheet.txt",
     ]
 
 

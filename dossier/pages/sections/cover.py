@@ -85,7 +85,7 @@ def facts_of(s: Setting, width: float, *, left_out: bool = True) -> list[Flowabl
     label = 30 * mm
     rows = [
         (s.say(f"label.{key}"), value)
-        for key, value in _rows(s)
+        for key, value in fact_rows(s)
         if value and (left_out or key != "not_in_copy")
     ]
     return [
@@ -98,7 +98,8 @@ def facts_of(s: Setting, width: float, *, left_out: bool = True) -> list[Flowabl
     ]
 
 
-def _rows(s: Setting) -> tuple[tuple[str, str], ...]:
+def fact_rows(s: Setting) -> tuple[tuple[str, str], ...]:
+    """Keys of [label] and values."""
     dates = s.payload.dates
     return (
         ("workshop", s.payload.workshop.name),

@@ -81,9 +81,13 @@ def group(s: Setting, name: Group, *, dense: bool = False) -> list[Flowable]:
 
 
 def not_in_copy(s: Setting, *, dense: bool) -> list[Flowable]:
+    return blocks.group(s, s.say("label.not_in_copy"), [said_not_in_copy(s)], dense=dense)
+
+
+def said_not_in_copy(s: Setting) -> str:
+    """What is not in this copy, in a sentence."""
     said = capital(s.listed(s.not_in_copy))
-    text = s.say("disclosure.not_in_copy", what=said) if said else s.say("disclosure.all_in_copy")
-    return blocks.group(s, s.say("label.not_in_copy"), [text], dense=dense)
+    return s.say("disclosure.not_in_copy", what=said) if said else s.say("disclosure.all_in_copy")
 
 
 def _overview(s: Setting, *, dense: bool) -> list[Flowable]:

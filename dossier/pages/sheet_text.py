@@ -1,0 +1,121 @@
+"""The one-page sheet as plain text, for a listing that takes no PDF: the same sentences, in the same order.
+
+UTF-8, lines of at most 78 letters (numbers and links apart), LF line ends. Drawn from the record of one copy
+alone, so it holds nothing that the copy does not have. Not done here: the sheet as pages (`sheet`).
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Sequence
+
+from dossier.model.record import Account, OpenRecord
+from dossier.model.words import SEEN
+from dossier.pages.options import PageOptions
+from dossier.pages.sections import disclosure
+from dossier.pages.sections.checking import groups
+from dossier.pages.sections.cover import fact_rows
+from dossier.pages.sections.know_it import feature_words
+from dossier.pages.setting import Setting, capital
+
+WIDTH = 78
+
+
+def text(record: OpenRecord, options: PageOptions) -> str:
+    """The whole file, ending in a line end."""
+    s = Setting(record, {}, options)
+    blocks = [*_top(s), *_sentences(s), *_know_it(s), *_counted(s), *_check(s)]
+    return "\n\n".join(block for block in blocks if block) + "\n"
+
+
+def one_line(text: str) -> str:
+    """`text` on one line, without the characters that a terminal or a listing would act on."""
+    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
+
+
+def _filled(text: str, first: str = "", after: str | None = None) -> str:
+    indent = first if after is None else after
+    return textwrap.fill(
+        one_line(text),
+        WIDTH,
+        initial_indent=first,
+        subsequent_indent=indent,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+
+
+def _titled(title: str, body: Iterable[str], mark: str = "-") -> str:
+    heading = _filled(title)
+    return "\n".join([heading, mark * min(len(one_line(title)), WIDTH), *body])
+
+
+def _items(lines: Iterable[str]) -> list[str]:
+    return [_filled(line, "- ", "  ") for line in lines]
+
+
+def _facts(rows: Iterable[tuple[str, str]]) -> list[str]:
+    return [_filled(f"{label}: {value}", "", "  ") for label, value in rows if value]
+
+
+def _top(s: Setting) -> list[str]:
+    thing = s.payload.object
+    below = ", ".join(text for text in (thing.type if thing.title else "", thing.made.what) if text)
+    named = _titled(s.object_name, [_filled(capital(below))] if below else [], "=")
+    rows = [(s.say(f"label.{key}"), value) for key, value in fact_rows(s) if key != "not_in_copy"]
+    return [*_notices(s), _filled(s.say("sheet.kicker")), named, "\n".join(_facts(rows))]
+
+
+def _notices(s: Setting) -> list[str]:
+    return [_filled(s.say("running.trial"))] if s.options.trial_key else []
+
+
+def _sentences(s: Setting) -> list[str]:
+    blocks = []
+    for name in disclosure.ORDER:
+        if said := disclosure.sentences(s, name):
+            blocks.append(_titled(s.say(f"group.{name}"), _items(said)))
+    return [*blocks, _titled(s.say("label.not_in_copy"), _items([disclosure.said_not_in_copy(s)]))]
+
+
+def _know_it(s: Setting) -> list[str]:
+    said = [feature_words(s, number, row) for number, row in enumerate(s.payload.know_it_by, 1)]
+    body = [_filled(line, "", "   ") for line in said] or _items([s.say("know_it.none")])
+    return [_titled(s.say("sheet.know_it"), body)]
+
+
+def _counted(s: Setting) -> list[str]:
+    """Counts as the record has them, low to high; never added up to a share."""
+    rows = s.payload.account
+    if not rows:
+        return []
+    lines = [
+        f"{s.say(f'head.{seen}')}: {'; '.join(_line(s, row) for row in rows if row.seen == seen)}"
+        for seen in SEEN
+        if any(row.seen == seen for row in rows)
+    ]
+    return [_titled(s.say("sheet.counted"), _items(lines))]
+
+
+def _line(s: Setting, row: Account) -> str:
+    parts = (
+        s.say("count.parts", n=row.parts_low)
+        if row.parts_low == row.parts_high
+        else s.say("count.parts_range", low=row.parts_low, high=row.parts_high)
+    )
+    return f"{s.token(row.now)}: {parts}"
+
+
+def _check(s: Setting) -> list[str]:
+    shop, options = s.payload.workshop, s.options
+    said: Sequence[str] = (s.words.say("papers.sheet_text.check"), s.say("sheet.cannot"))
+    rows = (
+        (s.say("label.workshop"), ", ".join(t for t in (shop.name, shop.address) if t)),
+        (s.say("label.telephone"), shop.telephone),
+        (s.say("label.fingerprint"), options.fingerprint),
+        (s.say("label.record"), s.payload.record),
+        (s.say("label.digest"), groups(s.record.digest, line=32)),
+        (s.words.say("papers.sheet_text.code"), options.code_text),
+    )
+    body = [*(_filled(words) for words in said), *_facts(rows)]
+    return [_titled(s.say("sheet.check"), body), _filled(s.say("cover.independent"))]

@@ -1,0 +1,135 @@
+"""The sheet as text and as JSON-LD: what the record says, nothing that the copy does not have.
+
+JSON-LD is read by rdflib, which also knows every term of schema.org (`rdflib.namespace.SDO`).
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+
+import msgspec
+import pytest
+import rdflib
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from rdflib.namespace import RDF, SDO
+
+from dossier.model.record import OpenRecord
+from dossier.model.rows import Feature
+from dossier.pages import linked_data, sheet_text
+from dossier.pages.options import PageOptions
+from dossier.words import Catalogue
+
+Make = Callable[..., PageOptions]
+WORDS = Catalogue("en")
+OBJECT = rdflib.URIRef("urn:uuid:5f0c9a52-0d5e-4c3a-9a6e-3c1f5d2b7e10#object")
+RECORD = rdflib.URIRef("urn:uuid:5f0c9a52-0d5e-4c3a-9a6e-3c1f5d2b7e10")
+OWN = rdflib.Namespace(linked_data.TERMS)
+SECRETS = ("Farrow", "GBP", "LFQ", "Quay Street", "two halves")
+
+
+def graph_of(data: bytes) -> rdflib.Graph:
+    graph = rdflib.Graph()
+    graph.parse(data=data.decode(), format="json-ld")
+    return graph
+
+
+def unwrapped(text: str) -> str:
+    return " ".join(text.split())
+
+
+def test_the_text_says_what_the_record_says(resale_record: OpenRecord, page_options: Make) -> None:
+    text = unwrapped(sheet_text.text(resale_record, page_options()))
+    for sentence in resale_record.payload.disclosure:
+        assert sentence.text in text
+    for said in (
+        "A knot in the shape of a comma", "Birkner & Thal", "+44 1632 960014", resale_record.payload.record,
+        WORDS.say("pages.sheet.cannot"), "1 opinion of worth", "04512 33871", "https://check.example/r#",
+        WORDS.say("pages.cover.independent"),
+    ):  # fmt: skip
+        assert said in text
+
+
+@pytest.mark.parametrize("copy", ["resale_record", "rich_record"])
+def test_no_private_word_in_any_copy(copy: str, request: pytest.FixtureRequest, page_options: Make) -> None:
+    record = request.getfixturevalue(copy)
+    both = sheet_text.text(record, page_options()) + linked_data.linked_data(record, page_options()).decode()
+    assert not [secret for secret in SECRETS if secret in both]
+
+
+def test_lines_are_short_and_plain(resale_record: OpenRecord, page_options: Make) -> None:
+    """RFC 3676 section 4.2 asks for lines of at most 78 letters."""
+    text = sheet_text.text(resale_record, page_options())
+    assert text.endswith("\n")
+    assert "\r" not in text
+    assert [line for line in text.splitlines() if len(line) > 78 and " " in line.strip()] == []
+
+
+@settings(max_examples=40, deadline=None)
+@given(name=st.text(max_size=300), what=st.text(max_size=300))
+def test_any_words_stay_in_their_line(
+    name: str, what: str, resale_record: OpenRecord, page_options: Make
+) -> None:
+    thing = msgspec.structs.replace(resale_record.payload.object, title=name)
+    payload = msgspec.structs.replace(resale_record.payload, object=thing, know_it_by=(Feature(what=what),))
+    record = msgspec.structs.replace(resale_record, payload=payload)
+    text = sheet_text.text(record, page_options())
+    assert all(c.isprintable() or c == "\n" for c in text)
+    json.loads(linked_data.linked_data(record, page_options()))
+
+
+def test_terms_of_schema_org_exist(resale_record: OpenRecord, page_options: Make) -> None:
+    """Whatever is in schema.org's space is one of its terms (rdflib's list of them)."""
+    graph = graph_of(linked_data.linked_data(resale_record, page_options()))
+    terms = {p for p in graph.predicates() if not p.startswith(str(RDF))} | set(graph.objects(None, RDF.type))
+    of_schema = {str(term).removeprefix(str(SDO)) for term in terms if str(term).startswith(str(SDO))}
+    assert {"Product", "CreativeWork", "Organization", "PropertyValue", "subjectOf", "author"} <= of_schema
+    assert [name for name in of_schema if SDO[name] not in SDO] == []
+    assert {str(t).partition("#")[0] + "#" for t in terms if not str(t).startswith(str(SDO))} == {
+        linked_data.TERMS
+    }
+
+
+def test_object_and_record_are_two_things(resale_record: OpenRecord, page_options: Make) -> None:
+    graph = graph_of(linked_data.linked_data(resale_record, page_options()))
+    assert (OBJECT, RDF.type, SDO.Product) in graph
+    assert (OBJECT, SDO.subjectOf, RECORD) in graph
+    assert (RECORD, SDO.about, OBJECT) in graph
+    [author] = graph.objects(RECORD, SDO.author)
+    assert str(graph.value(author, SDO.name)) == "Birkner & Thal, restorers"
+
+
+def test_the_workshop_is_never_beside_the_maker(resale_record: OpenRecord, page_options: Make) -> None:
+    """Who made the object is a claim with its basis; no term makes it a fact, or the workshop its maker."""
+    graph = graph_of(linked_data.linked_data(resale_record, page_options()))
+    for stated in (SDO.manufacturer, SDO.brand, SDO.creator, SDO.itemCondition, SDO.seller, SDO.offers):
+        assert (None, stated, None) not in graph
+    [claim] = [s for s in graph.subjects(SDO.value) if "J. Pell" in str(graph.value(s, SDO.value))]
+    assert str(graph.value(claim, OWN.knownFrom)) == "paper"
+    assert (OBJECT, SDO.additionalProperty, claim) in graph
+
+
+def test_sentences_keep_their_order_and_counts_are_ranges(
+    resale_record: OpenRecord, page_options: Make
+) -> None:
+    graph = graph_of(linked_data.linked_data(resale_record, page_options()))
+    said = graph.collection(graph.value(RECORD, OWN.said))
+    texts = [str(graph.value(node, OWN.text)) for node in said]
+    assert texts == [sentence.text for sentence in resale_record.payload.disclosure]
+    rows = graph.collection(graph.value(RECORD, OWN.account))
+    counted = [(int(graph.value(n, OWN.partsLow)), int(graph.value(n, OWN.partsHigh))) for n in rows]
+    assert counted == [(row.parts_low, row.parts_high) for row in resale_record.payload.account]
+
+
+def test_a_trial_key_is_said(resale_record: OpenRecord, page_options: Make) -> None:
+    notice = WORDS.say("pages.running.trial")
+    options = page_options(trial_key=True)
+    assert sheet_text.text(resale_record, options).startswith(notice)
+    assert notice in linked_data.linked_data(resale_record, options).decode()
+    assert notice not in sheet_text.text(resale_record, page_options())
+
+
+def test_same_record_same_bytes(resale_record: OpenRecord, page_options: Make) -> None:
+    first, second = (linked_data.linked_data(resale_record, page_options()) for _ in range(2))
+    assert first == second
