@@ -27,6 +27,8 @@ from dossier.words import Catalogue as Words
 
 WORDS = Words("en")
 SHARED = "workshop.toml"
+KEY_LINE = b"PRIVATE KEY-----"  # RFC 7468, of every kind of private key
+KEY_BYTES = 65_536  # a key's file is far smaller
 
 
 class PutAway(msgspec.Struct, frozen=True, kw_only=True):
@@ -52,9 +54,12 @@ def put_away(
     if _has(archive, name):
         return PutAway(bag=name, new=False, message=_said("already", record, name))
     notes = [] if job or not with_job else [WORDS.say("archive.put_away.no_job_folder", folder=folder)]
+    sources = list(_files(dossier, "dossier"))
     if job and with_job:
         _check_job_unchanged(job, record)
-    sources = [*_files(dossier, "dossier"), *(_job_files(job) if job and with_job else [])]
+        kept, keys = _without_keys(_job_files(job))
+        sources += kept
+        notes += [WORDS.say("archive.put_away.key_left_out", file=key) for key in keys]
     bags.write_readme(archive)
     bags.make_bag(archive, name, sources, _bag_info(record, now))
     _catalogue(archive)
@@ -114,11 +119,18 @@ def _check_job_unchanged(job: Path, record: OpenRecord) -> None:
     """The job folder must still be the one the dossier was compiled from, as far as the record says."""
     for entry in record.apart.inputs:
         path = _input(job, entry.file)
-        if path is None or hashlib.sha256(path.read_bytes()).hexdigest() != entry.sha256:
+        if path is None or _sha256(path) != entry.sha256:
             raise ArchiveError(
                 WORDS.say("archive.error.changed_job", folder=job, file=entry.file),
                 hint=WORDS.say("archive.error.changed_job_hint"),
             )
+
+
+def _sha256(path: Path) -> str:
+    try:
+        return hashlib.sha256(path.read_bytes()).hexdigest()
+    except OSError as error:
+        raise ArchiveError(WORDS.say("archive.error.unreadable", file=path, why=error.strerror)) from error
 
 
 def _input(job: Path, name: str) -> Path | None:
@@ -144,8 +156,44 @@ def _files(folder: Path, under: str) -> Iterator[bags.Source]:
         for name in sorted(names):
             path = Path(home) / name
             if path.is_symlink() or not path.is_file():
-                raise ArchiveError(WORDS.say("archive.error.unsafe_name", file=path))
+                raise ArchiveError(
+                    WORDS.say("archive.error.not_a_file", file=path),
+                    hint=WORDS.say("archive.error.not_a_file_hint"),
+                )
+            if not _can_be_written_down(path.relative_to(folder).as_posix()):
+                raise ArchiveError(
+                    WORDS.say("archive.error.unsafe_name", file=_shown(path)),
+                    hint=WORDS.say("archive.error.unsafe_name_hint"),
+                )
             yield bags.Source(f"{under}/{path.relative_to(folder).as_posix()}", path)
+
+
+def _can_be_written_down(name: str) -> bool:
+    """Whether a name is text; a disk may hold names that are none (PEP 383), and a manifest is UTF-8."""
+    try:
+        name.encode()
+    except UnicodeEncodeError:
+        return False
+    return True
+
+
+def _shown(path: Path) -> str:
+    return str(path).encode(errors="replace").decode()
+
+
+def _without_keys(sources: Sequence[bags.Source]) -> tuple[list[bags.Source], list[Path]]:
+    """The sources without private keys, and the files of the keys: who reads an archive must not sign with it."""
+    keys = [s.content for s in sources if isinstance(s.content, Path) and _holds_key(s.content)]
+    return [s for s in sources if s.content not in keys], keys
+
+
+def _holds_key(path: Path) -> bool:
+    try:
+        if path.stat().st_size > KEY_BYTES:
+            return False
+        return KEY_LINE in path.read_bytes()
+    except OSError as error:
+        raise ArchiveError(WORDS.say("archive.error.unreadable", file=path, why=error.strerror)) from error
 
 
 def _bag_info(record: OpenRecord, now: dt.datetime) -> dict[str, str]:

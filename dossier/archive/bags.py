@@ -6,6 +6,7 @@ a whole one; nothing in place is ever written again. Not here: what a record mea
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import logging
 import os
@@ -197,9 +198,15 @@ def _flush_folder(folder: Path) -> None:
 def write_readme(archive: Path) -> None:
     """The page a stranger reads first; written once, when the archive is begun."""
     target = archive / "READ-ME-FIRST.txt"
-    if target.exists():
-        return
-    archive.mkdir(parents=True, exist_ok=True)
     partial = archive / f".READ-ME-FIRST.{os.getpid()}"
-    partial.write_text(Catalogue().say("archive.readme"), encoding="utf-8")
-    partial.rename(target)
+    try:
+        if target.exists():
+            return
+        archive.mkdir(parents=True, exist_ok=True)
+        partial.write_text(Catalogue().say("archive.readme"), encoding="utf-8")
+        partial.replace(target)  # the same words, whoever was first
+    except OSError as error:
+        with contextlib.suppress(OSError):
+            partial.unlink(missing_ok=True)
+        said = Catalogue().say("archive.error.not_writable", archive=archive, why=error.strerror or error)
+        raise ArchiveError(said) from error

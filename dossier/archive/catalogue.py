@@ -1,12 +1,14 @@
 """The catalogue: a SQLite file that finds a job in a second, and can be thrown away: the bags say it all.
 
 Entries come as plain values from the flow, which knows how to read a record. Not here: reading records, bags.
+Where the archive cannot be written (a disk that is locked, a disc), the catalogue is made in memory.
 """
 
 from __future__ import annotations
 
 import re
 import sqlite3
+import unicodedata
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -51,25 +53,35 @@ class Catalogue:
 
     def __init__(self, archive: Path) -> None:
         self._path = archive / NAME
+        self._memory: sqlite3.Connection | None = None
 
     def refresh(self, bags: Sequence[str], read: Callable[[str], Entry]) -> None:
         """Add the bags it does not list, drop the ones that are gone; a broken catalogue is made anew."""
         try:
             self._refresh(bags, read)
         except sqlite3.DatabaseError:
-            self._path.unlink(missing_ok=True)
-            try:
-                self._refresh(bags, read)
-            except sqlite3.DatabaseError as error:
-                raise ArchiveError(f"{self._path}: the catalogue could not be written: {error}") from error
+            self._make_anew(bags, read)
 
     def rebuild(self, bags: Sequence[str], read: Callable[[str], Entry]) -> None:
-        self._path.unlink(missing_ok=True)
-        self.refresh(bags, read)
+        self._make_anew(bags, read)
+
+    def _make_anew(self, bags: Sequence[str], read: Callable[[str], Entry]) -> None:
+        try:
+            self._path.unlink(missing_ok=True)
+            self._refresh(bags, read)
+        except (OSError, sqlite3.DatabaseError):
+            self._in_memory(bags, read)
+
+    def _in_memory(self, bags: Sequence[str], read: Callable[[str], Entry]) -> None:
+        self._memory = sqlite3.connect(":memory:")
+        try:
+            self._refresh(bags, read)
+        except sqlite3.DatabaseError as error:
+            raise ArchiveError(f"{self._path}: the catalogue could not be made: {error}") from error
 
     def find(self, words: Sequence[str], limit: int = 200) -> list[Entry]:
         """Entries that hold every word, each word also as the beginning of a longer one; newest first."""
-        terms = [t for word in words for t in re.findall(r"\w+", word)]
+        terms = [t for word in words for t in re.findall(r"\w+", _one_form(word))]
         if not terms:
             return []
         query = " AND ".join(f'"{term}"*' for term in terms)
@@ -95,12 +107,12 @@ class Catalogue:
         marks = ", ".join("?" for _ in _COLUMNS)
         values = [getattr(entry, column) for column in _COLUMNS]
         db.execute(f"INSERT INTO entry ({', '.join(_COLUMNS)}) VALUES ({marks})", values)
-        db.execute("INSERT INTO words (bag, text) VALUES (?, ?)", (entry.bag, entry.text))
+        db.execute("INSERT INTO words (bag, text) VALUES (?, ?)", (entry.bag, _one_form(entry.text)))
 
     @contextmanager
     def _open(self) -> Iterator[sqlite3.Connection]:
         """One transaction: all of it is written, or nothing."""
-        db = sqlite3.connect(self._path, timeout=10)
+        db = self._memory or sqlite3.connect(self._path, timeout=10)
         try:
             version = db.execute("PRAGMA user_version").fetchone()[0]
             if version == 0:
@@ -110,4 +122,10 @@ class Catalogue:
             with db:
                 yield db
         finally:
-            db.close()
+            if db is not self._memory:
+                db.close()
+
+
+def _one_form(text: str) -> str:
+    """Letters and their accents as one (NFC): some systems write them apart, as in names of files."""
+    return unicodedata.normalize("NFC", text)

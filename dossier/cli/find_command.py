@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 import msgspec
@@ -11,7 +12,15 @@ import msgspec
 from dossier.cli.where import archive_option
 from dossier.words import Catalogue
 
+if TYPE_CHECKING:
+    from dossier.archive.catalogue import Entry
+
 WORDS = Catalogue()
+
+
+def _dates(entry: Entry) -> str:
+    key = "dates" if entry.returned else "not_returned"
+    return WORDS.say(f"archive.find.{key}", received=entry.received, returned=entry.returned)
 
 
 @click.command("find", help=WORDS.say("cli.find.help"), short_help=WORDS.say("cli.find.short"))
@@ -28,7 +37,7 @@ def command(words: tuple[str, ...], archive: Path, as_json: bool, rebuild: bool)
         click.echo(json.dumps(plain, indent=2, ensure_ascii=False))
         return 0 if found else 1
     for entry in found:
-        click.echo(WORDS.say("archive.find.line", **msgspec.to_builtins(entry)))
+        click.echo(WORDS.say("archive.find.line", job=entry.job, object=entry.object, dates=_dates(entry)))
         click.echo(f"    {archive / 'bags' / entry.bag}")
     if not found:
         click.echo(WORDS.say("archive.find.nothing", words=" ".join(words)), err=True)

@@ -55,3 +55,22 @@ def test_an_interrupted_refresh_writes_nothing(tmp_path: Path) -> None:
     with contextlib.suppress(OSError):
         catalogue.refresh(list(ENTRIES), read)
     assert names(catalogue, "cowhide") == []
+
+
+def test_an_archive_that_cannot_be_written_is_searched_all_the_same(tmp_path: Path) -> None:
+    (tmp_path / NAME).mkdir()  # no file can be made in its place, whoever runs the test
+    catalogue = Catalogue(tmp_path)
+    catalogue.refresh(list(ENTRIES), ENTRIES.__getitem__)
+    assert names(catalogue, "cowhide") == ["b1"]
+    catalogue.rebuild(["b2"], ENTRIES.__getitem__)
+    assert names(catalogue, "cowhide") == []
+    assert names(catalogue, "clock") == ["b2"]
+
+
+def test_accents_written_apart_are_found(tmp_path: Path) -> None:
+    catalogue = Catalogue(tmp_path)
+    catalogue.refresh(list(ENTRIES), ENTRIES.__getitem__)
+    assert names(catalogue, "Mu\N{COMBINING DIAERESIS}ller") == ["b1"]
+    apart = Entry(bag="b3", text="Zu\N{COMBINING DIAERESIS}rich")
+    catalogue.refresh(["b3"], {"b3": apart}.__getitem__)
+    assert names(catalogue, "zürich") == ["b3"]

@@ -1,0 +1,60 @@
+"""What newcomers and their machines do: a key in the job folder, links, odd names, pipes, system files."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+Run = Callable[..., Any]
+
+
+@pytest.fixture
+def workshop(job: Path, tmp_path: Path) -> Path:
+    """A job folder of one's own, with the key inside it as beginners do."""
+    shutil.copytree(job.parent, tmp_path / "ws")
+    folder = tmp_path / "ws" / "satchel"
+    shutil.copytree(tmp_path / "ws" / "keys", folder / "keys")
+    return folder
+
+
+def test_a_private_key_in_the_job_folder_is_not_put_away(workshop: Path, run: Run, tmp_path: Path) -> None:
+    assert run("compile", workshop).code == 0
+    ran = run("archive", workshop, "--to", tmp_path / "archive")
+    assert ran.code == 0, ran.err
+    assert "trial-key.pem" in ran.err
+    (bag,) = (tmp_path / "archive" / "bags").iterdir()
+    kept = [p for p in bag.rglob("*") if p.is_file()]
+    assert not any(b"PRIVATE KEY" in p.read_bytes() for p in kept)  # RFC 7468 section 10
+    assert (bag / "data" / "job" / "keys" / "trial-certificate.pem").is_file()
+
+
+def test_a_link_in_the_job_folder_is_named_with_the_reason(workshop: Path, run: Run, tmp_path: Path) -> None:
+    assert run("compile", workshop).code == 0
+    (workshop / "notes" / "elsewhere").symlink_to(tmp_path / "gone")
+    ran = run("archive", workshop, "--to", tmp_path / "archive")
+    assert ran.code == 74
+    assert "elsewhere" in ran.err
+    assert "link" in ran.err
+    assert not (tmp_path / "archive").exists()
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="other systems take no such names")
+def test_a_name_that_is_no_text_is_refused_in_plain_words(workshop: Path, run: Run, tmp_path: Path) -> None:
+    assert run("compile", workshop).code == 0
+    Path(os.fsdecode(os.fsencode(workshop) + b"/odd\xff.txt")).write_text("x")
+    ran = run("archive", workshop, "--to", tmp_path / "archive")
+    assert ran.code == 74
+    assert "cannot be written down" in ran.err
+
+
+def test_an_archive_where_none_can_be_made_is_said_plainly(output: Path, run: Run, tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("x")
+    ran = run("archive", output, "--to", tmp_path / "file" / "archive")
+    assert ran.code == 74
+    assert "cannot be written" in ran.err
