@@ -19,6 +19,7 @@ from dossier.model.record import Account
 from dossier.model.words import NOW, SEEN, Now, Seen
 from dossier.pages import blocks
 from dossier.pages.fonts import SANS, SANS_BOLD
+from dossier.pages.measured_tables import measured_tables
 from dossier.pages.plain import plain
 from dossier.pages.setting import Setting, markup, printable
 from dossier.pages.style import INK
@@ -119,9 +120,8 @@ def account(s: Setting, *, table: bool = True) -> list[Flowable]:
         return [title, blocks.say(s, "account.none")]
     below = _table(s, rows) if table else legend(s, rows)
     note = blocks.note(s, s.say("account.note" if table else "account.note_bars"))
-    return [
-        Together([title, Space(1 * mm), _figure(s, bars(rows)), Space(1.5 * mm), below, Space(1 * mm), note])
-    ]
+    counted = [title, Space(1 * mm), _figure(s, bars(rows)), Space(1.5 * mm), below, Space(1 * mm), note]
+    return [Together(counted), *(measured_tables(s) if table else [])]
 
 
 def _figure(s: Setting, every: Sequence[Bar]) -> Flowable:

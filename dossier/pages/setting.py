@@ -18,7 +18,7 @@ from dossier.pages.options import PageOptions
 from dossier.pages.photographs import Shot, Shots
 from dossier.pages.style import Grid, Styles, grid
 from dossier.words import Catalogue
-from dossier.words.dates import long_date
+from dossier.words.dates import long_date, written_number
 
 _MARK = re.compile(r"\b[A-Z][A-Z0-9]+\b")
 _LEADING_DATE = re.compile(r"^\d{4}-\d{2}(-\d{2})?\b")
@@ -89,6 +89,14 @@ class Setting:
 
     def date(self, text: str) -> str:
         return _dates(self.words.language, text)
+
+    def number(self, text: str) -> str:
+        """A decimal number of the record ("1250.50") as a reader writes it."""
+        return written_number(self.words.language, text)
+
+    def signed(self, text: str) -> str:
+        """A number with its sign, a minus being one."""
+        return f"\u2212{self.number(text[1:])}" if text.startswith("-") else f"+{self.number(text)}"
 
     def dated(self, text: str) -> str:
         """A text that begins with a date, with the date as a reader writes it."""

@@ -20,6 +20,15 @@ def plural_form(language: str, n: int) -> str:
     return str(Locale.parse(language).plural_form(n))
 
 
+def written_number(language: str, text: str) -> str:
+    """A decimal number with a full stop, with the decimal mark of `language`; no digit is added or lost."""
+    if language == "en" or "." not in text:
+        return text
+    from babel.numbers import get_decimal_symbol  # noqa: PLC0415 - only for other languages
+
+    return text.replace(".", str(get_decimal_symbol(_LOCALES.get(language, language))))
+
+
 def long_date(language: str, text: str) -> str:
     """An ISO date, month or year as a reader of `language` writes it; anything else unchanged."""
     if match := _DAY.match(text):

@@ -71,10 +71,15 @@ def _values(s: Setting) -> list[Flowable]:
 
 
 def _value(s: Setting, row: Value) -> str:
-    span = f"{row.low} \u2013 {row.high} {row.currency}"
+    span = f"{s.number(row.low)} \u2013 {s.number(row.high)} {row.currency}"
     when = s.say(f"side.{row.when}").lower() if row.when in ("before", "after") else row.when
-    tail = [when, s.date(row.date), s.person(row.by), row.basis]
-    return s.say("agreements.value", span=span, tail=", ".join(text for text in tail if text))
+    whose = s.say("agreements.own" if row.own else "agreements.of", who=s.person(row.by)) if row.by else ""
+    tail = [when, s.date(row.date), whose, row.basis]
+    said = s.say("agreements.value", span=span, tail=", ".join(text for text in tail if text))
+    if not row.change_low:
+        return said
+    low, high = (s.signed(number) for number in (row.change_low, row.change_high))
+    return f"{said} {s.say('agreements.change', low=low, high=high, currency=row.currency)}"
 
 
 def _notes(s: Setting) -> list[Flowable]:
