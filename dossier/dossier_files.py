@@ -55,6 +55,12 @@ PHOTOGRAPH_RELATIONSHIP: Relationship = "Source"
 # Beside the PDF in a dossier folder.
 BESIDE = (RECORD, COMPACT, CERTIFICATE, HOW_TO)
 IN_FOLDER = frozenset({DOSSIER, DRAFT, SHEET, SHEET_TEXT, SHEET_LINKED, CARD, PHOTOGRAPHS, *BESIDE})
+# File managers leave these wherever a folder is looked at or copied; they are nobody's files.
+_SYSTEM_FILES = frozenset({".ds_store", "thumbs.db", "desktop.ini"})
+
+
+def is_system_file(name: str) -> bool:
+    return name.casefold() in _SYSTEM_FILES or name.startswith("._")
 
 
 def manifest(record: OpenRecord) -> bytes:

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from dossier.dossier_files import IN_FOLDER, RECORD
+from dossier.dossier_files import IN_FOLDER, RECORD, is_system_file
 from dossier.errors import OutputError
 from dossier.words import Catalogue
 
@@ -21,10 +21,13 @@ WORDS = Catalogue()
 def check_target(target: Path, *, replace: bool) -> None:
     """Refuse early what could not be replaced at the end."""
     if target.is_symlink() or (target.exists() and not target.is_dir()):
-        raise OutputError(WORDS.say("output.not_a_folder", target=target))
+        raise OutputError(
+            WORDS.say("output.not_a_folder", target=target), hint=WORDS.say("output.strange_hint")
+        )
     if not target.exists():
         return
-    strange = sorted(p.name for p in target.iterdir() if p.name not in IN_FOLDER)
+    names = sorted(p.name for p in target.iterdir())
+    strange = [name for name in names if name not in IN_FOLDER and not is_system_file(name)]
     if strange:
         raise OutputError(
             WORDS.say("output.strange", target=target, file=strange[0]), hint=WORDS.say("output.strange_hint")

@@ -182,7 +182,7 @@ def _shown(path: Path) -> str:
 
 
 def _without_keys(sources: Sequence[bags.Source]) -> tuple[list[bags.Source], list[Path]]:
-    """The sources without private keys, and the files of the keys: who reads an archive must not sign with it."""
+    """The sources without private keys, and the files of the keys: a reader of the archive must not sign."""
     keys = [s.content for s in sources if isinstance(s.content, Path) and _holds_key(s.content)]
     return [s for s in sources if s.content not in keys], keys
 

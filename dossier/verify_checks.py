@@ -34,6 +34,7 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
     "code-differs": ("attachments", _NO),
     "how-to-differs": ("attachments", _NO),
     "file-beside-differs": ("attachments", _NO),
+    "file-beside-not-checked": ("attachments", _UNSURE),
     "file-beside-missing": ("attachments", _UNSURE),
     "manifest-matches": ("manifest", _YES),
     "manifest-differs": ("manifest", _NO),
@@ -59,7 +60,13 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
 
 # Answers that say "could not tell" and still leave a file in order: they are about what is not in any file.
 _QUIET = frozenset(
-    {"no-time-stamp", "no-correction-known", "earlier-records-not-here", "photographs-not-here"}
+    {
+        "no-time-stamp",
+        "no-correction-known",
+        "earlier-records-not-here",
+        "photographs-not-here",
+        "file-beside-not-checked",
+    }
 )
 
 

@@ -225,10 +225,11 @@ def _manifest(dossier: Dossier, record: OpenRecord, beside: Path | None) -> Iter
 
 
 def _beside_digests(folder: Path, expected: Mapping[str, str]) -> dict[str, str]:
-    """Digests of the photographs in a folder. Links are not followed, other names are only counted."""
+    """Digests of the photographs in a folder. Links are not followed, a system's own files passed over."""
     if folder.is_symlink() or not folder.is_dir():
         return {}
-    names = sorted(p.name for p in folder.iterdir() if p.name != files.MANIFEST)[:MOST_BESIDE]
+    present = sorted(path.name for path in folder.iterdir())
+    names = [n for n in present if n != files.MANIFEST and not files.is_system_file(n)][:MOST_BESIDE]
     paths = [folder / name for name in names]
     with ThreadPoolExecutor(max_workers=2) as pool:
         return dict(zip(names, pool.map(_digest_of, paths), strict=True))
@@ -298,10 +299,29 @@ def _beside(dossier: Dossier, folder: Path) -> Iterator[Check]:
             missing.append(name)
         elif name in dossier.by_name and not _same_bytes(path, dossier.bytes_of(name)):
             differ.append(name)
+    if _other_list(dossier, folder / files.PHOTOGRAPHS):
+        differ.append(f"{files.PHOTOGRAPHS}/{files.MANIFEST}")
     if differ:
         yield checks.answer("file-beside-differs", dossier.words, differ)
     if missing:
         yield checks.answer("file-beside-missing", dossier.words, missing)
+    if others := _others(folder):
+        yield checks.answer("file-beside-not-checked", dossier.words, others)
+
+
+def _other_list(dossier: Dossier, photographs: Path) -> bool:
+    """Whether a list of hashes lies with the photographs that is not the one in the PDF."""
+    path = photographs / files.MANIFEST
+    if photographs.is_symlink() or not path.is_file() or files.MANIFEST not in dossier.by_name:
+        return False
+    return not _same_bytes(path, dossier.bytes_of(files.MANIFEST))
+
+
+def _others(folder: Path) -> list[str]:
+    """What lies in the folder that no check has looked at: the sheet, the card, and anything put there."""
+    seen = {files.DOSSIER, files.PHOTOGRAPHS, verify_chain.FOLDER, "statements", *files.BESIDE}
+    names = sorted(path.name for path in folder.iterdir())
+    return [name for name in names if name not in seen and not files.is_system_file(name)]
 
 
 def _same_bytes(path: Path, content: bytes) -> bool:

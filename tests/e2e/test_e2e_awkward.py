@@ -58,3 +58,44 @@ def test_an_archive_where_none_can_be_made_is_said_plainly(output: Path, run: Ru
     ran = run("archive", output, "--to", tmp_path / "file" / "archive")
     assert ran.code == 74
     assert "cannot be written" in ran.err
+
+
+def test_what_a_system_leaves_in_a_folder_is_passed_over(output: Path, run: Run, tmp_path: Path) -> None:
+    copy = tmp_path / "dossier"
+    shutil.copytree(output, copy)
+    for place in (copy, copy / "photographs"):
+        for name in (".DS_Store", "Thumbs.db", "desktop.ini", "._photo-001.jpg"):
+            (place / name).write_bytes(b"x")
+    assert run("verify", copy).code == run("verify", output).code == 2
+    (copy / "photographs" / "photo-999.jpg").write_bytes(b"x")
+    assert "photograph-surplus" in run("verify", copy).out
+
+
+def test_a_dossier_that_was_looked_at_can_be_replaced(job: Path, run: Run, tmp_path: Path) -> None:
+    target = tmp_path / "dossier"
+    target.mkdir()
+    (target / ".DS_Store").write_bytes(b"x")
+    assert run("compile", job, "--to", target, "--draft").code == 0
+    (target / "letter.txt").write_text("x")
+    assert run("compile", job, "--to", target, "--draft").code == 73
+
+
+def test_a_check_of_a_folder_names_what_it_did_not_look_at(output: Path, run: Run, tmp_path: Path) -> None:
+    copy = tmp_path / "dossier"
+    shutil.copytree(output, copy)
+    (copy / "sheet.pdf").write_bytes(b"another")
+    (copy / "letter.pdf").write_bytes(b"x")
+    ran = run("verify", copy)
+    assert ran.code == 2
+    assert "file-beside-not-checked" in ran.out
+    assert "letter.pdf" in ran.out
+    assert "sheet.pdf" in ran.out
+
+
+def test_another_list_with_the_photographs_does_not_match(output: Path, run: Run, tmp_path: Path) -> None:
+    copy = tmp_path / "dossier"
+    shutil.copytree(output, copy)
+    (copy / "photographs" / "manifest.sha256").write_text(f"{'0' * 64}  photo-001.jpg\n")
+    ran = run("verify", copy)
+    assert ran.code == 1
+    assert "photographs/manifest.sha256" in ran.out
