@@ -13,7 +13,7 @@ from pathlib import Path
 import msgspec
 
 from dossier import dossier_files as files
-from dossier import verify_chain
+from dossier import verify_chain, verify_signed, verify_statements
 from dossier import verify_checks as checks
 from dossier.errors import PictureError, UnreadableError
 from dossier.model.record import OpenRecord, Sealed
@@ -36,11 +36,20 @@ class Asked(msgspec.Struct, frozen=True, kw_only=True):
     draw_pages: bool = False
     words: Catalogue = Catalogue()
     at_hand: verify_chain.Records = {}  # other records the reader has, by digest
+    signed: verify_statements.AtHand = verify_statements.NOTHING  # statements and key cards they have
 
 
 def with_at_hand(asked: Asked, paths: Iterable[Path]) -> Asked:
-    """The same, with the records in these files at hand for one another (check 10)."""
-    return msgspec.structs.replace(asked, at_hand=verify_chain.at_hand(paths, asked.words))
+    """The same, with the records and statements in these files at hand for one another."""
+    files = list(paths)
+    asked = _knowing(asked, verify_statements.at_hand(files))
+    return msgspec.structs.replace(asked, at_hand=verify_chain.at_hand(files, asked.words))
+
+
+def _knowing(asked: Asked, found: verify_statements.AtHand) -> Asked:
+    """The same, knowing these statements and key cards too."""
+    signed = asked.signed | found
+    return msgspec.structs.replace(asked, signed=signed, trust=asked.trust.at_hand(signed.cards))
 
 
 def verify(path: Path, asked: Asked) -> Result:
@@ -64,18 +73,21 @@ def verify_code(text: str, asked: Asked, source: str = "code", record: OpenRecor
         summary = seal_code.read(text)
     except UnreadableError as error:
         return _unreadable(Path(source), error, asked)
-    answers = [*seal_code.check(summary, asked.words, trust=asked.trust, record=record)]
+    answers = [*seal_code.check(summary, asked.words, trust=asked.trust, record=record, today=asked.today)]
     answers.append(checks.no_correction_known(asked.words, asked.today))
     return checks.code_result(source, summary, answers, asked.words)
 
 
 def _recognised(path: Path, asked: Asked) -> Result:
+    if not path.is_dir() and not path.is_file():
+        raise UnreadableError("", code="no-file")
+    asked = _knowing(asked, verify_statements.beside(path))
     if path.is_dir():
         return _folder(path, asked)
-    if not path.is_file():
-        raise UnreadableError("", code="no-file")
     with path.open("rb") as file:
         start = file.read(64)
+    if signed := verify_signed.of_file(path, asked.trust, asked.today, asked.words):
+        return signed
     if _is_picture(start):
         return _picture(path, asked)
     if start[:1] in (b"{", b"e"):  # JSON; base64url of '{"' begins with "ey"
@@ -83,7 +95,13 @@ def _recognised(path: Path, asked: Asked) -> Result:
     if start[:4] == b"http":
         return verify_code(_small(path, 4096).decode("ascii", "replace").strip(), asked, str(path))
     return check_dossier(
-        path, asked.trust, asked.today, asked.words, draw_pages=asked.draw_pages, at_hand=asked.at_hand
+        path,
+        asked.trust,
+        asked.today,
+        asked.words,
+        draw_pages=asked.draw_pages,
+        at_hand=asked.at_hand,
+        signed=asked.signed,
     )
 
 
@@ -102,13 +120,19 @@ def _small(path: Path, most: int) -> bytes:
 def _record(path: Path, asked: Asked) -> Result:
     """A sealed record on its own, in either form."""
     sealed = read_record(path)
-    checked = seal.check(sealed, asked.words, trust=asked.trust)
+    checked = seal.check(
+        sealed,
+        asked.words,
+        trust=asked.trust,
+        today=asked.today,
+        certificates=verify_statements.certificates_beside(path) if asked.trust.roots else (),
+    )
     payload = checked.record.payload if checked.record else None
     answers = [
         *checked.checks,
         checks.time_stamps(asked.words),
         *verify_chain.chain(payload, asked.at_hand, asked.words),
-        checks.no_correction_known(asked.words, asked.today),
+        *verify_statements.answers(checked, asked.signed, asked.trust, asked.today, asked.words),
     ]
     return checks.record_result(str(path), "record", answers, checked, asked.words)
 
@@ -129,6 +153,7 @@ def _folder(folder: Path, asked: Asked) -> Result:
         asked.words,
         draw_pages=asked.draw_pages,
         beside=folder,
+        signed=asked.signed,
         at_hand={**asked.at_hand, **verify_chain.at_hand(verify_chain.beside(folder), asked.words)},
     )
     return msgspec.structs.replace(result, file=str(folder), kind="folder")

@@ -58,6 +58,8 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
     "no-correction-known": ("superseded or withdrawn", _UNSURE),
 }
 
+# A later statement: intact, and yet not the last word (FORMAT.md section 12).
+_SUPERSEDES = frozenset({"record-superseded", "record-withdrawn", "object-reported-lost"})
 # Answers that say "could not tell" and still leave a file in order: they are about what is not in any file.
 _QUIET = frozenset(
     {
@@ -66,6 +68,10 @@ _QUIET = frozenset(
         "earlier-records-not-here",
         "photographs-not-here",
         "file-beside-not-checked",
+        "statement-by-another",
+        "statement-not-in-order",
+        "receipt-on-paper",
+        "receipt-not-in-order",
     }
 )
 
@@ -88,8 +94,10 @@ def time_stamps(words: Catalogue) -> Check:
 
 def overall(answers: Sequence[Check]) -> Overall:
     """The one word for all answers: anything that does not match outweighs everything else."""
-    if any(check.verdict == "does not match" for check in answers):
+    if any(check.verdict == "does not match" and check.code not in _SUPERSEDES for check in answers):
         return "altered"
+    if any(check.code in _SUPERSEDES for check in answers):
+        return "superseded"
     confirmed = any(check.check == "key status" and check.verdict == "matches" for check in answers)
     unsure = any(
         check.verdict == "could not tell" and check.code not in _QUIET and check.check != "key status"

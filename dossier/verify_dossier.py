@@ -15,7 +15,7 @@ from pathlib import Path
 from cryptography import x509
 
 from dossier import dossier_files as files
-from dossier import verify_chain
+from dossier import verify_chain, verify_statements
 from dossier import verify_checks as checks
 from dossier.container.hashing import hash_many
 from dossier.container.read import read_dossier
@@ -24,6 +24,7 @@ from dossier.model.container import AttachmentFound, DossierFile
 from dossier.model.record import OpenRecord, Sealed
 from dossier.model.result import Check, Result
 from dossier.model.words import CopyKind
+from dossier.seal import chains
 from dossier.seal import code as seal_code
 from dossier.seal import pdf as seal_pdf
 from dossier.seal import record as seal
@@ -81,10 +82,12 @@ def check_dossier(
     draw_pages: bool = False,
     beside: Path | None = None,
     at_hand: verify_chain.Records = _NONE_AT_HAND,
+    signed: verify_statements.AtHand = verify_statements.NOTHING,
 ) -> Result:
     """Check the PDF at `path`, and the files of the folder `beside` against it where one is given.
 
-    `at_hand`: other records, by digest, among which the earlier ones it names are looked for.
+    `at_hand`: other records, by digest, among which the earlier ones it names are looked for. `signed`:
+    statements about records, and receipts.
 
     Raises UnreadableError where the file is no dossier's PDF at all.
     """
@@ -95,7 +98,14 @@ def check_dossier(
     except UnreadableError as error:
         answers.append(checks.answer("record-unreadable", words, [files.RECORD], why=error.code))
         return _without_record(dossier, answers, today)
-    checked = seal.check(sealed, words, trust=trust, copy=_copy_said(dossier, sealed))
+    checked = seal.check(
+        sealed,
+        words,
+        trust=trust,
+        copy=_copy_said(dossier, sealed),
+        today=today,
+        certificates=_certificates(dossier),
+    )
     answers += _texts(dossier, sealed, checked)
     if checked.record is not None:
         answers += _manifest(dossier, checked.record, beside)
@@ -105,25 +115,27 @@ def check_dossier(
     answers += _pages(dossier, checked, signature, draw=draw_pages)
     if beside is not None:
         answers += _beside(dossier, beside)
-    answers += _time_and_chain(checked.record, words, today, at_hand)
+    answers += _time_and_chain(checked.record, words, at_hand)
+    answers += verify_statements.answers(checked, signed, trust, today, words)
     return checks.record_result(str(path), "dossier", answers, checked, words)
 
 
 def _without_record(dossier: Dossier, answers: list[Check], today: dt.date) -> Result:
     """A dossier whose record cannot be read still gets every other answer that can be given."""
     answers.append(seal_pdf.check_pdf_signature(dossier.file.signature, dossier.signed_digest, []))
-    answers += _time_and_chain(None, dossier.words, today, _NONE_AT_HAND)
+    answers += _time_and_chain(None, dossier.words, _NONE_AT_HAND)
+    answers.append(checks.no_correction_known(dossier.words, today))
     nothing = RecordCheck(checks=(), record=None)
     return checks.record_result(str(dossier.path), "dossier", answers, nothing, dossier.words)
 
 
 def _time_and_chain(
-    record: OpenRecord | None, words: Catalogue, today: dt.date, at_hand: verify_chain.Records
+    record: OpenRecord | None, words: Catalogue, at_hand: verify_chain.Records
 ) -> list[Check]:
-    """Checks 9 to 11."""
+    """Checks 9 and 10."""
     payload = record.payload if record else None
     chain = verify_chain.chain(payload, at_hand, words)
-    return [checks.time_stamps(words), *chain, checks.no_correction_known(words, today)]
+    return [checks.time_stamps(words), *chain]
 
 
 def _container(dossier: Dossier) -> Iterator[Check]:
@@ -185,6 +197,14 @@ def _tried(holds: Callable[[bytes], bool], dossier: Dossier, name: str) -> bool:
         return holds(dossier.bytes_of(name))
     except (DossierError, ValueError):
         return False
+
+
+def _certificates(dossier: Dossier) -> list[x509.Certificate]:
+    """The certificate of a signing key with those it leads on to; none where the file has none."""
+    try:
+        return chains.load_all(dossier.bytes_of(files.CERTIFICATE))
+    except UnreadableError:
+        return []
 
 
 def _is_certificate_of(data: bytes, checked: RecordCheck) -> bool:

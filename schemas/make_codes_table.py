@@ -11,8 +11,9 @@ from importlib import resources
 from pathlib import Path
 
 from dossier.model.result import CHECK_NUMBERS
-from dossier.seal import codes
+from dossier.seal import codes, standing
 from dossier.verify_checks import CODES as FLOW_CODES
+from dossier.verify_statements import CODES as STATEMENT_CODES
 
 FORMAT = Path(__file__).with_name("FORMAT.md")
 BEGIN, END = "<!-- codes: made by make_codes_table.py -->\n", "<!-- end of codes -->\n"
@@ -26,7 +27,13 @@ def rows() -> list[Row]:
     seal, verify = words("seal")["code"], words("verify")
     container, pdf = words("container"), words("seal_pdf")["check"]
     found: dict[str, Row] = {}
-    for room, sentences in ((codes.CODES, seal), (FLOW_CODES, verify["code"])):
+    rooms = (
+        (codes.CODES, seal),
+        (standing.CODES, words("keycard")["code"]),
+        (FLOW_CODES, verify["code"]),
+        (STATEMENT_CODES, words("statements")["code"]),
+    )
+    for room, sentences in rooms:
         for code, (name, verdict) in room.items():
             found[code] = (CHECK_NUMBERS[name], code, verdict, said(sentences[code]))
     for code, text in container["finding"].items():

@@ -93,9 +93,14 @@ def _sentence(check: Check) -> str:
 def _cannot_tell(result: Result, words: Catalogue) -> None:
     if result.overall == "unreadable":
         return
-    key = "code" if result.kind == "code" else "file"
+    keys = {
+        "code": "result.cannot_tell_code",
+        "statement": "statements.cannot_tell",
+        "key card": "keycard.cannot_tell",
+    }
+    key = keys.get(result.kind, "result.cannot_tell_file")
     click.echo("  " + words.say("result.cannot_tell"))
-    for line in words.say(f"result.cannot_tell_{key}").strip().splitlines():
+    for line in words.say(key).strip().splitlines():
         click.echo("  " + line)
     click.echo()
 

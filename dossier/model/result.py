@@ -21,6 +21,7 @@ CheckName = Literal[
     "time-stamps",
     "earlier records",
     "superseded or withdrawn",
+    "owner's receipt",  # given only where a receipt is at hand
 ]
 CHECK_NUMBERS: dict[CheckName, int] = {
     "container": 1,
@@ -34,6 +35,7 @@ CHECK_NUMBERS: dict[CheckName, int] = {
     "time-stamps": 9,
     "earlier records": 10,
     "superseded or withdrawn": 11,
+    "owner's receipt": 12,
 }
 
 
@@ -64,7 +66,7 @@ EXIT_CODES: dict[Overall, int] = {
 
 class Result(msgspec.Struct, frozen=True, kw_only=True):
     file: str
-    kind: Literal["dossier", "record", "folder", "code", "unknown"]
+    kind: Literal["dossier", "record", "folder", "code", "statement", "key card", "unknown"]
     overall: Overall
     checks: tuple[Check, ...]
     trial_key: bool = False

@@ -1,6 +1,6 @@
 """What is signed beside a record: a workshop's key card, statements about a record, an owner's receipt.
 
-Each kind has a `typ` of its own (FORMAT.md section 14), so that a signature made for one never
+Each kind has a `typ` of its own (FORMAT.md section 16), so that a signature made for one never
 serves as another. Days are whole calendar dates in UTC ("2026-11-25"); both ends of a span are inside it.
 Invariant: what a key card's renewal may say has no place for keys: a day-to-day key cannot change them.
 """

@@ -2,7 +2,8 @@
 
 The path is validated by the library `cryptography` (names, dates, constraints, signatures, path length); what
 a workshop's certificate must be besides is said here. Not done here: revocation, which would need the
-network, and which a result says was not looked at. Invariant: nothing that goes wrong escapes as an exception.
+network, and which a result says was not looked at. Invariant: nothing that goes wrong escapes as an
+exception.
 """
 
 from __future__ import annotations

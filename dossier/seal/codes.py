@@ -78,9 +78,9 @@ class Problem:
     where: str = ""
 
 
-def printable(text: str) -> str:
+def printable(text: str, longest: int = LONGEST_PLACE) -> str:
     """A place as it can be shown: it may hold text of a hostile file, with control characters in it."""
-    return "".join(letter if letter.isprintable() else "\ufffd" for letter in text[:LONGEST_PLACE])
+    return "".join(letter if letter.isprintable() else "\ufffd" for letter in text[:longest])
 
 
 def check_of(code: str, words: Catalogue, where: Iterable[str] = ()) -> Check:

@@ -1,7 +1,7 @@
 """A workshop's key card: its keys with dates and states, signed so that a day-to-day key cannot change them.
 
 Not the printed card of a dossier. A card is signed by the recovery keys and by every key in use; a key in use
-alone can renew it, which has no place for anything but a later date and the people. FORMAT.md section 14.
+alone can renew it, which has no place for anything but a later date and the people. FORMAT.md section 16.
 Not done here: whether a card is confirmed (`seal.trust`), what it says of a record (`seal.standing`).
 Invariants: what `make` and `renew` give, `read` accepts; a card that does not hold is never used in part.
 """

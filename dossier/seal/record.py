@@ -158,7 +158,7 @@ def check(
     """Check signatures, key status and disclosures (FORMAT.md section 8, checks 4 to 6).
 
     `today`: whether a key card has expired; without it that is left aside. `stamped`: the time of an outside
-    time-stamp over this record whose own check held. `certificates`: of a signing key, and what that leads to.
+    time-stamp over this record whose own check held. `certificates`: of a signing key, and its issuers'.
     """
     opening = open_sealed(sealed, copy)
     keys, required = _signers(opening)
