@@ -6,6 +6,7 @@ Commands are imported when they are called, and flows inside them, so that `doss
 from __future__ import annotations
 
 import importlib
+import io
 import os
 import sys
 from collections.abc import Sequence
@@ -15,7 +16,7 @@ import click
 from dossier.errors import DossierError
 from dossier.words import Catalogue, speak
 
-COMMANDS = ("new", "check", "compile", "verify", "keys", "archive", "find")
+COMMANDS = ("new", "check", "slip", "compile", "verify", "keys", "archive", "find")
 WORDS = Catalogue()
 
 
@@ -46,6 +47,7 @@ def program() -> None:
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the program; every failure ends as one sentence, a hint and an exit code."""
     speak(_language())
+    _say_what_can_be_said()
     try:
         code = program.main(args=arguments, prog_name="dossier", standalone_mode=False)
     except DossierError as error:
@@ -57,9 +59,8 @@ def main(arguments: Sequence[str] | None = None) -> None:
     except (click.Abort, KeyboardInterrupt):
         _complain(WORDS.say("cli.stopped"), "")
         code = 130
-    except BrokenPipeError:
-        sys.stderr.close()
-        code = 0
+    except SystemExit:  # click's own, when whoever was reading went away: no answer of ours
+        code = NOBODY_READS
     except Exception as error:  # the last net: a person never sees a traceback
         if os.environ.get("DOSSIER_DEBUG"):
             raise
@@ -75,6 +76,13 @@ def _language() -> str:
     """The language the shell is set to (POSIX: the first of these that is not empty counts)."""
     named = (os.environ.get(name, "") for name in ("LC_ALL", "LC_MESSAGES", "LANG"))
     return next(filter(None, named), "en")[:2]
+
+
+def _say_what_can_be_said() -> None:
+    """A letter that the terminal or pipe cannot carry is shown by its number, never a reason to stop."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
 
 
 def _complain(message: str, hint: str) -> None:

@@ -1,0 +1,39 @@
+"""`dossier slip`: the paper that is photographed first at each sitting."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, cast
+
+import click
+
+from dossier.cli import papers_asked
+from dossier.model.words import STAGES
+from dossier.words import Catalogue
+
+if TYPE_CHECKING:
+    from dossier.model.words import Stage
+
+WORDS = Catalogue()
+
+
+@click.command("slip", help=WORDS.say("papers.cli.slip.help"), short_help=WORDS.say("papers.cli.slip.short"))
+@papers_asked.common
+@click.option(
+    "--stage", "stages", type=click.Choice(STAGES), multiple=True, help=WORDS.say("papers.cli.slip.stage")
+)
+@click.option("--quarter", is_flag=True, help=WORDS.say("papers.cli.slip.quarter"))
+def command(
+    folder: Path,
+    target: Path | None,
+    paper: str | None,
+    replace: bool,
+    stages: tuple[str, ...],
+    quarter: bool,
+) -> int:
+    from dossier.papers import make_slips  # noqa: PLC0415 - start-up: only this command needs it
+
+    wanted = papers_asked.asked(folder, target, paper, replace)
+    path = make_slips(wanted, [cast("Stage", stage) for stage in stages], quarter=quarter)
+    papers_asked.done(path, private=False)
+    return 0

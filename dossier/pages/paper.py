@@ -1,0 +1,137 @@
+"""What the papers besides the dossier share: heads and feet, places to write on, how one becomes a PDF.
+
+A paper is drawn from a job that is not sealed: it has no record number, no digest and no signature. A private
+one says on every page that it is. Rules and boxes to write on are artifacts; the words beside them are text.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable
+
+from dossier.pages import blocks, fonts
+from dossier.pages.plain import plain
+from dossier.pages.running import Running, meta
+from dossier.pages.setting import Setting, printable
+from dossier.pages.tagging import Columns, Document, Margins, Meta, Rule, Space, Text, Together
+
+LINE = 8.5 * mm  # between lines to write on
+BOX = 3.6 * mm
+
+
+class PaperRunning(Running):
+    """Foot of a paper: workshop, job, private or not, page n of m."""
+
+    def __init__(self, s: Setting, *, private: bool) -> None:
+        super().__init__(s)
+        self.private = private
+
+    def _left(self) -> str:
+        names = [self.s.payload.workshop.name[:64], self._job()]
+        if self.private:
+            names.append(self.s.words.say("papers.private_foot"))
+        return printable("  \u00b7  ".join(name for name in names if name))
+
+
+class Bare(Running):
+    """Nothing on the edges."""
+
+    def header(self, canvas: Any, page: int) -> None:
+        """A slip is all foreground."""
+
+    def footer(self, canvas: Any, page: int) -> None:
+        """A slip is all foreground."""
+
+    def background(self, canvas: Any, page: int) -> None:
+        """A slip is all foreground."""
+
+
+class Box(Rule):
+    """A box to tick."""
+
+    def __init__(self) -> None:
+        super().__init__(BOX, 0.6, space_before=0, space_after=0)
+        self.height = BOX
+
+    def wrap(self, width: float, _height: float) -> tuple[float, float]:
+        self.width = self.height = BOX
+        return self.width, self.height
+
+    def draw(self) -> None:
+        with self.canv.artifact():
+            self.canv.setLineWidth(self.thickness)
+            self.canv.setStrokeColor(self.color)
+            self.canv.rect(0, 0, BOX, BOX, stroke=1, fill=0)
+
+
+def finished(s: Setting, story: Sequence[Flowable], title: str, running: Running) -> bytes:
+    """A story as a finished PDF of the size and margins of `s.grid`; nothing in it is to be signed."""
+    document = Document(
+        _meta(s, title),
+        (s.grid.width, s.grid.height),
+        Margins(s.grid.left, s.grid.right, s.grid.top, s.grid.bottom),
+        fonts.fonts(),
+        header=running.header,
+        footer=running.footer,
+        background=running.background,
+    )
+    return document.build(story)
+
+
+def _meta(s: Setting, title: str) -> Meta:
+    of_copy = meta(s, title)
+    return Meta(
+        title=of_copy.title,
+        language=of_copy.language,
+        author=of_copy.author,
+        subject=printable(s.words.say("papers.subject", job=s.payload.job)),
+        created=of_copy.created,
+        document_id=of_copy.document_id,
+    )
+
+
+def private_notice(s: Setting) -> list[Flowable]:
+    return [Text(printable(s.words.say("papers.private")), s.styles.notice), Space(3 * mm)]
+
+
+def facts(s: Setting, rows: Sequence[tuple[str, str]]) -> list[Flowable]:
+    """Keys of [label] of the papers, and values; what has no value is a line to write on."""
+    flows: list[Flowable] = []
+    for key, value in rows:
+        label = s.words.say(f"papers.label.{key}")
+        flows += blocks.fact(s, label, value) if value else [_blank(s, label)]
+    return flows
+
+
+def _blank(s: Setting, label: str) -> Flowable:
+    body: list[Flowable] = [Space(12, keep=True), Rule(s.grid.body, 0.4, space_before=0, space_after=3)]
+    return Columns([[plain(label, s.styles.label)], body], [s.grid.label, s.grid.body], s.grid.gap)
+
+
+def ruled(s: Setting, count: int, width: float | None = None) -> list[Flowable]:
+    """Lines to write on."""
+    flows: list[Flowable] = []
+    for _ in range(count):
+        flows += [Space(LINE, keep=True), Rule(width or s.grid.body, 0.4, space_before=0, space_after=0)]
+    return flows
+
+
+def ticks(s: Setting, choices: Sequence[str], width: float) -> list[Flowable]:
+    """One box to tick a line, its words beside it."""
+    flows: list[Flowable] = []
+    for words in choices:
+        cells: list[list[Flowable]] = [[Space(2.6, keep=True), Box()], [plain(words, s.styles.in_body)]]
+        flows.append(Columns(cells, [BOX, width - BOX - 2.5 * mm], 2.5 * mm))
+    return flows
+
+
+def signatures(s: Setting, first: str, second: str) -> Flowable:
+    """Two places to sign, each with its words below; never parted by a page break."""
+    width = s.grid.columns(2)
+    cells: list[list[Flowable]] = [
+        [Rule(width, 0.5), Space(1 * mm), plain(words, s.styles.in_note)] for words in (first, second)
+    ]
+    return Together([Space(16 * mm, keep=True), Columns(cells, [width, width], s.grid.gap)])

@@ -1,0 +1,152 @@
+"""The flow of the papers besides the dossier: job slip, labels, receipts, estimate.
+
+Each is drawn from the job as it stands, unsealed, and written aside and renamed. Reads the job folder and
+never writes to it; replaces a file only when asked. The clock comes in from outside.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import os
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Literal
+
+import msgspec
+
+from dossier.account import slip as slip_code
+from dossier.account.payload import build
+from dossier.account.stage import stage_of
+from dossier.check import Looked, check_job
+from dossier.errors import JobError, OutputError, UsageError
+from dossier.model.job import Job
+from dossier.model.record import OpenRecord
+from dossier.model.words import Stage
+from dossier.pages.options import PageOptions, Paper
+from dossier.seal import keys
+from dossier.words import Catalogue
+
+WORDS = Catalogue()
+Kind = Literal["slip", "labels", "receipt", "estimate", "handover"]
+Draw = Callable[[OpenRecord, PageOptions], bytes]
+
+
+class Asked(msgspec.Struct, frozen=True, kw_only=True):
+    """What every paper is asked with. `target`: None is beside the job folder."""
+
+    folder: Path
+    target: Path | None = None
+    paper: Paper | Literal[""] = ""  # "" is as workshop.toml says
+    replace: bool = False
+    now: dt.datetime
+
+
+def make_slips(asked: Asked, stages: Sequence[Stage] = (), *, quarter: bool = False) -> Path:
+    """A slip for each of `stages`; none named is the stage the job has come to. Gives the file."""
+    target = _target(asked, "slip")
+    looked = check_job(asked.folder, WORDS)
+    job = _readable(asked, looked)
+
+    def drawn(record: OpenRecord, options: PageOptions) -> bytes:
+        from dossier.pages.slip import OneSlip, draw_slips  # noqa: PLC0415 - start-up: half a second
+
+        slips = [
+            OneSlip(stage, slip_code.slip_text(job.number, stage, WORDS))
+            for stage in dict.fromkeys(stages or (stage_of(job),))
+        ]
+        return draw_slips(record, slips, options, quarter=quarter)
+
+    return _made(asked, target, job, looked, drawn)
+
+
+def _readable(asked: Asked, looked: Looked) -> Job:
+    if looked.job is None:
+        raise _job_error(asked, "no_job", looked)
+    return looked.job
+
+
+def _without_errors(asked: Asked, looked: Looked) -> Job:
+    """A slip can be made of a job with errors; a paper that says what is in the job cannot."""
+    job = _readable(asked, looked)
+    if any(finding.level == "error" for finding in looked.findings):
+        raise _job_error(asked, "errors", looked)
+    return job
+
+
+def _job_error(asked: Asked, key: str, looked: Looked) -> JobError:
+    errors = [finding for finding in looked.findings if finding.level == "error"]
+    lines = [f"{e.at}: {e.message}" if e.at.file else e.message for e in errors[:20]]
+    return JobError(
+        WORDS.say(f"papers.flow.{key}", folder=asked.folder, n=len(errors)),
+        hint="\n".join([*lines, WORDS.say("papers.flow.errors_hint", folder=asked.folder)]),
+    )
+
+
+def _made(asked: Asked, target: Path, job: Job, looked: Looked, draw: Draw) -> Path:
+    record = _unsealed(job, looked, asked.now)
+    paper: Paper = "Letter" if (asked.paper or job.workshop.paper) == "Letter" else "A4"
+    options = PageOptions(paper=paper, language=record.payload.language, created=asked.now, originals="none")
+    _write(target, draw(record, options), replace=asked.replace)
+    return target
+
+
+def _unsealed(job: Job, looked: Looked, now: dt.datetime) -> OpenRecord:
+    """The job as a record that nobody has signed: no number, no photographs, all that is private."""
+    unsealed = build(
+        job,
+        Catalogue(job.language),
+        workshop=keys.workshop_id(job.workshop, []),
+        pictures=(),
+        iat=int(now.timestamp()),
+        record_id="",
+        earlier=looked.earlier,
+    )
+    digest = hashlib.sha256(msgspec.json.encode(unsealed)).hexdigest()
+    return OpenRecord(payload=unsealed.payload, digest=digest, apart=unsealed.apart, copy="workshop")
+
+
+# Files
+
+
+def _target(asked: Asked, kind: Kind) -> Path:
+    """Where the paper goes, refused early where it could not be written at the end."""
+    home = asked.folder.resolve()
+    target = asked.target or home.parent / f"{home.name}-{kind}.pdf"
+    if target.resolve().is_relative_to(home):
+        raise UsageError(
+            WORDS.say("papers.flow.inside_job", target=target), hint=WORDS.say("papers.flow.inside_job_hint")
+        )
+    _check_target(target, replace=asked.replace)
+    return target
+
+
+def _check_target(target: Path, *, replace: bool) -> None:
+    if target.is_symlink() or (target.exists() and not target.is_file()):
+        raise OutputError(
+            WORDS.say("papers.flow.not_a_file", target=target), hint=WORDS.say("papers.flow.not_a_file_hint")
+        )
+    if target.exists() and not replace:
+        raise OutputError(
+            WORDS.say("papers.flow.exists", target=target), hint=WORDS.say("papers.flow.exists_hint")
+        )
+
+
+def _write(target: Path, content: bytes, *, replace: bool) -> None:
+    """Aside in the same folder, flushed, renamed."""
+    aside = target.parent / f".{target.name}.{os.getpid()}.partial"
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        with aside.open("wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        _check_target(target, replace=replace)
+        aside.replace(target)
+    except OSError as error:
+        raise OutputError(
+            WORDS.say("papers.flow.failed", target=target, why=error.strerror or error),
+            hint=WORDS.say("papers.flow.failed_hint"),
+        ) from error
+    finally:
+        aside.unlink(missing_ok=True)
