@@ -17,6 +17,7 @@ from dossier.errors import DossierError
 from dossier.words import Catalogue, speak
 
 COMMANDS = ("new", "check", "slip", "compile", "verify", "keys", "archive", "find")
+NOBODY_READS = 141  # as a shell says of a program that a closed pipe ended
 WORDS = Catalogue()
 
 

@@ -1,8 +1,8 @@
 """The code on the page: a QR code drawn as black rectangles (ISO/IEC 18004).
 
 Error correction level M (15 % of the code words can be restored; Q, 25 %, for a slip that lies among tools),
-byte mode, the smallest version that holds the text, a quiet zone of four modules included in the size. Not done
-here: what the code says.
+byte mode, the smallest version that holds the text, a quiet zone of four modules included in the size. Not
+done here: what the code says.
 """
 
 from __future__ import annotations
