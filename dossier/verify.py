@@ -25,6 +25,7 @@ from dossier.verify_dossier import check_dossier
 from dossier.words import Catalogue
 
 MAX_RECORD = 64 << 20  # bytes of a record's file
+_BOM = b"\xef\xbb\xbf"
 _PICTURES = (b"\xff\xd8\xff", b"\x89PNG\r\n\x1a\n", b"II*\0", b"MM\0*")
 
 
@@ -92,8 +93,9 @@ def _recognised(path: Path, asked: Asked) -> Result:
         return _picture(path, asked)
     if start[:1] in (b"{", b"e"):  # JSON; base64url of '{"' begins with "ey"
         return _record(path, asked)
-    if start[:4] == b"http":
-        return verify_code(_small(path, 4096).decode("ascii", "replace").strip(), asked, str(path))
+    if start.removeprefix(_BOM).startswith((b"http", b"#")):
+        text = _small(path, 4096).removeprefix(_BOM).decode("ascii", "replace")
+        return verify_code(text.strip(), asked, str(path))
     return check_dossier(
         path,
         asked.trust,

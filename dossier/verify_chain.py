@@ -111,6 +111,8 @@ def _sealed(path: Path) -> Sealed | None:
     if path.is_dir():
         own = path / files.RECORD
         return _sealed(own if own.is_file() else path / files.DOSSIER)
+    if not path.is_file():  # a pipe or a device would keep a reader waiting for ever
+        return None
     with path.open("rb") as file:
         start = file.read(2)
     if start.startswith(_NO_RECORD):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 import click
@@ -26,7 +25,7 @@ def command(folder: Path, as_json: bool) -> int:
     errors = any(f.level == "error" for f in looked.findings)
     if as_json:
         plain = {"stage": looked.stage, "findings": msgspec.to_builtins(looked.findings)}
-        click.echo(json.dumps(plain, indent=2, ensure_ascii=False))
+        show.machine(plain)
         return HAS_ERRORS if errors else 0
     if looked.job:
         line = WORDS.say(

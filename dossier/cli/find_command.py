@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 import msgspec
 
+from dossier.cli import show
 from dossier.cli.where import archive_option
 from dossier.words import Catalogue
 
@@ -34,7 +34,7 @@ def command(words: tuple[str, ...], archive: Path, as_json: bool, rebuild: bool)
     found = put_away.find(archive, words, rebuild=rebuild)
     if as_json:
         plain = [{k: v for k, v in msgspec.to_builtins(e).items() if k != "text"} for e in found]
-        click.echo(json.dumps(plain, indent=2, ensure_ascii=False))
+        show.machine(plain)
         return 0 if found else 1
     for entry in found:
         click.echo(WORDS.say("archive.find.line", job=entry.job, object=entry.object, dates=_dates(entry)))

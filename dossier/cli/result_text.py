@@ -30,7 +30,7 @@ _INDENT = " " * 8
 
 def show(result: Result, words: Catalogue) -> None:
     """Print one result: what it comes to, what was said, every check, and what no check can tell."""
-    click.echo(words.say("result.title", file=result.file))
+    click.echo(words.say("result.title", file=_safe(result.file)))
     click.echo()
     headline = words.say("result.trial_overall") if result.trial_key and _good(result) else ""
     headline = headline or words.say(f"verify.overall.{result.overall}")

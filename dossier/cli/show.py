@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import json
 import sys
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
+from typing import Any
 
 import click
 
@@ -12,7 +14,9 @@ from dossier.model.finding import LEVELS, Finding, Level
 from dossier.words import Catalogue
 
 _FEW = 2  # of one code are shown each in full
-_MOST_PLACES = 10
+_MOST_PLACES = 60
+_EACH_LEVEL = frozenset({"error", "private"})
+_EACH_CODE = frozenset({"photograph-cannot-serve"})
 _COLOURS: dict[Level, str] = {"error": "red", "gap": "yellow", "private": "magenta", "now": "blue"}
 
 
@@ -31,10 +35,15 @@ def findings(found: Iterable[Finding], words: Catalogue, *, err: bool = False) -
 
 
 def _alike(found: list[Finding]) -> list[list[Finding]]:
-    """Findings of one code together, where there are more than `_FEW`, in the order of the first of each."""
-    by_code: dict[str, list[Finding]] = {}
-    for finding in found:
-        by_code.setdefault(finding.code, []).append(finding)
+    """Findings of one code together, where there are more than `_FEW`, in the order of the first of each.
+
+    Errors, private words and photographs left out are each shown in full: every one has its own reason.
+    """
+    by_code: dict[tuple[str, ...], list[Finding]] = {}
+    for number, finding in enumerate(found):
+        alone = finding.level in _EACH_LEVEL or finding.code in _EACH_CODE
+        key = (str(number),) if alone else (finding.code, finding.hint)
+        by_code.setdefault(key, []).append(finding)
     groups: list[list[Finding]] = []
     for some in by_code.values():
         groups += [some] if len(some) > _FEW else [[one] for one in some]
@@ -46,15 +55,20 @@ def _finding(some: list[Finding], words: Catalogue, err: bool) -> None:
     first = some[0]
     place = f"{first.at}: " if first.at.file and len(some) == 1 else ""
     count = words.say("cli.times", n=len(some)) if len(some) > 1 else ""
-    click.echo(f"  {place}{count}{first.message} [{first.code}]", err=err)
+    click.echo(f"  {_line(place)}{count}{_line(first.message)} [{first.code}]", err=err)
     if first.hint:
-        click.echo(f"      {words.say('cli.hint')} {first.hint}", err=err)
+        click.echo(f"      {words.say('cli.hint')} {_line(first.hint)}", err=err)
     if len(some) > 1:
-        click.echo(f"      {words.say('cli.places', places=_places(some))}", err=err)
+        click.echo(f"      {words.say('cli.places', places=_line(_places(some)))}", err=err)
+
+
+def _line(text: str) -> str:
+    """On one line: names of files may be anything, and must not move the cursor."""
+    return "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in text)
 
 
 def _places(some: list[Finding]) -> str:
-    """Up to ten places, then how many more; the file once where it is the same."""
+    """Up to sixty places, then how many more; the file once where it is the same."""
     files = {(one.at.file, one.at.sheet) for one in some}
     places = list(dict.fromkeys(_place(one, short=len(files) == 1) for one in some))
     shown = ", ".join(places[:_MOST_PLACES])
@@ -69,6 +83,11 @@ def _place(one: Finding, *, short: bool) -> str:
     where = str(at) if not short else at.cell or (str(at.line) if at.line else "")
     parts = ", ".join(one.parts[:3])
     return f"{where} ({parts})" if where and parts else where or parts or "-"
+
+
+def machine(plain: Any) -> None:
+    """Print a value as JSON, in ASCII alone: it reads the same through every terminal and pipe (RFC 8259)."""
+    click.echo(json.dumps(plain, indent=2))
 
 
 @contextmanager

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from dossier.cli import result_text
+from dossier.cli import result_text, show
 from dossier.cli.clock import now
 from dossier.errors import UsageError
 from dossier.model.result import EXIT_CODES, Result
@@ -37,7 +36,7 @@ def command(files: tuple[str, ...], trust: tuple[str, ...], pages: bool, languag
     results = [_check(file, asked) for file in files]
     if as_json:
         plain = [result_text.for_machines(result) for result in results]
-        click.echo(json.dumps(plain, indent=2, ensure_ascii=False))
+        show.machine(plain)
     else:
         for result in results:
             result_text.show(result, WORDS)
@@ -53,6 +52,9 @@ def _check(file: str, asked: Asked) -> Result:
 
 
 def _is_link(file: str) -> bool:
+    """Whether this is a code's text: a link, or without a verification page what would follow it."""
+    if file.startswith("#"):
+        return not Path(file[:200]).exists()
     return file.startswith(("http://", "https://")) and "#" in file
 
 

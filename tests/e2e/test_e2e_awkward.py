@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
+import subprocess
 import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import pypdfium2
 import pytest
+import zxingcpp
 
 Run = Callable[..., Any]
 
@@ -99,3 +103,59 @@ def test_another_list_with_the_photographs_does_not_match(output: Path, run: Run
     ran = run("verify", copy)
     assert ran.code == 1
     assert "photographs/manifest.sha256" in ran.out
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="pipes with names are of POSIX systems")
+def test_a_pipe_among_the_files_keeps_nobody_waiting(output: Path, run: Run, tmp_path: Path) -> None:
+    copy = tmp_path / "dossier"
+    shutil.copytree(output, copy)
+    (copy / "earlier").mkdir()
+    for pipe in (tmp_path / "pipe", copy / "earlier" / "pipe"):
+        os.mkfifo(pipe)
+    assert run("verify", copy).code == 2
+    assert run("verify", copy / "dossier.pdf", tmp_path / "pipe").code == 4
+
+
+def test_nobody_reading_on_is_no_answer_of_a_check(output: Path) -> None:
+    read, write = os.pipe()
+    os.close(read)
+    program = "import sys; from dossier.cli import main; main(sys.argv[1:])"
+    done = subprocess.run(
+        [sys.executable, "-c", program, "verify", str(output)],
+        stdout=write,
+        stderr=subprocess.PIPE,
+        check=False,
+    )
+    os.close(write)
+    assert done.returncode not in range(5)  # the exit codes of a check
+    assert b"Traceback" not in done.stderr
+
+
+def test_letters_a_terminal_cannot_carry_stop_nothing(workshop: Path, tmp_path: Path) -> None:
+    job = workshop / "job.toml"
+    job.write_text(job.read_text("utf-8").replace('"tool satchel"', '"道具鞄 🧰"'), encoding="utf-8")
+    program = "import sys; from dossier.cli import main; main(sys.argv[1:])"
+    for words in (["check"], ["check", "--json"]):
+        done = subprocess.run(
+            [sys.executable, "-c", program, *words, str(workshop)],
+            env={**os.environ, "PYTHONIOENCODING": "ascii"},
+            capture_output=True,
+            check=False,
+        )
+        assert done.returncode == 0, done.stderr
+    assert json.loads(done.stdout)["stage"] == "returned"
+
+
+def test_the_text_of_a_code_without_a_page_is_checked(workshop: Path, run: Run, tmp_path: Path) -> None:
+    shared = workshop.parent / "workshop.toml"
+    lines = shared.read_text("utf-8").splitlines(keepends=True)
+    shared.write_text("".join(line for line in lines if not line.startswith("verification_page")), "utf-8")
+    target = tmp_path / "dossier"
+    assert run("compile", workshop, "--to", target).code == 0
+    page = pypdfium2.PdfDocument(target / "dossier.pdf")[0].render(scale=200 / 72).to_pil()
+    (code,) = zxingcpp.read_barcodes(page, formats=zxingcpp.BarcodeFormat.QRCode)
+    assert code.text.startswith("#")
+    assert run("verify", code.text).code == 2
+    for name, start in (("plain.txt", b""), ("marked.txt", b"\xef\xbb\xbf")):
+        (tmp_path / name).write_bytes(start + code.text.encode() + b"\r\n")
+        assert run("verify", tmp_path / name).code == 2

@@ -5,16 +5,23 @@ from __future__ import annotations
 import pytest
 
 from dossier.cli import show
-from dossier.model.finding import At, Finding
+from dossier.model.finding import At, Finding, Level
 from dossier.words import Catalogue
 
 
-def finding(line: int, code: str = "no-reason", file: str = "parts.csv") -> Finding:
+def finding(
+    line: int,
+    code: str = "no-reason",
+    file: str = "parts.csv",
+    *,
+    level: Level = "gap",
+    hint: str = "write it",
+) -> Finding:
     return Finding(
         code=code,
-        level="gap",
+        level=level,
         message=f"no reason for row {line}",
-        hint="write it",
+        hint=hint,
         at=At(file=file, line=line, column=1),
         parts=(str(line),),
     )
@@ -33,11 +40,11 @@ def test_two_are_shown_each_in_full(capsys: pytest.CaptureFixture[str]) -> None:
     ]
 
 
-def test_many_are_one_line_with_ten_places_and_how_many_more(capsys: pytest.CaptureFixture[str]) -> None:
-    shown = lines([finding(n) for n in range(2, 15)], capsys)
-    places = ", ".join(f"{n} ({n})" for n in range(2, 12))
+def test_many_are_one_line_with_sixty_places_and_how_many_more(capsys: pytest.CaptureFixture[str]) -> None:
+    shown = lines([finding(n) for n in range(2, 65)], capsys)
+    places = ", ".join(f"{n} ({n})" for n in range(2, 62))
     assert shown == [
-        "13 times, as: no reason for row 2 [no-reason]",
+        "63 times, as: no reason for row 2 [no-reason]",
         "hint: write it",
         f"lines and parts: parts.csv: {places} +3",
     ]
@@ -53,3 +60,28 @@ def test_other_codes_and_files_keep_their_own(capsys: pytest.CaptureFixture[str]
 def test_all_are_counted_in_the_head(capsys: pytest.CaptureFixture[str]) -> None:
     show.findings([finding(n) for n in range(2, 15)], Catalogue("en"))
     assert capsys.readouterr().out.splitlines()[0].startswith("13 gaps")
+
+
+@pytest.mark.parametrize(
+    ("level", "code"),
+    [("error", "unknown-word"), ("private", "private-name"), ("gap", "photograph-cannot-serve")],
+)
+def test_what_has_its_own_reason_is_never_put_together(
+    level: Level, code: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shown = lines([finding(n, code, level=level, hint=f"hint {n}") for n in range(2, 15)], capsys)
+    for n in range(2, 15):
+        assert f"parts.csv:{n}:1: no reason for row {n} [{code}]" in shown
+        assert f"hint: hint {n}" in shown
+
+
+def test_other_hints_are_kept_apart(capsys: pytest.CaptureFixture[str]) -> None:
+    shown = lines([finding(n, hint=f"hint {n % 2}") for n in range(2, 10)], capsys)
+    assert [line for line in shown if line.startswith("hint:")] == ["hint: hint 0", "hint: hint 1"]
+
+
+def test_a_name_with_line_breaks_stays_on_its_line(capsys: pytest.CaptureFixture[str]) -> None:
+    show.findings([finding(2, file="a\n\x1b[2Jb.jpg")], Catalogue("en"))
+    out = capsys.readouterr().out
+    assert "\x1b" not in out
+    assert "a\ufffd\ufffd[2Jb.jpg:2:1: no reason" in out
