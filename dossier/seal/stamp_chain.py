@@ -1,0 +1,98 @@
+"""Whether a time-stamp's authority is one the reader confirmed: a path from its certificate to one given.
+
+RFC 5280 section 6.1 as far as a path of certificates at hand goes: names, signatures, validity at the time of
+the time-stamp, basic constraints, key usage. Not done here, and said in the result: whether a certificate was
+withdrawn, since nothing is asked over a network. What a certificate calls critical and is not looked at here
+ends the path.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+from cryptography import x509
+from cryptography.hazmat.primitives.serialization import Encoding
+from cryptography.x509.oid import ExtendedKeyUsageOID, ExtensionOID
+
+from dossier.errors import KeyFileError
+from dossier.seal.stamp import Stamped
+from dossier.seal.stamp_token import is_issued_by
+from dossier.words import Catalogue
+
+MOST_FILE = 1 << 20  # bytes of a file of certificates
+_LOOKED_AT = {
+    ExtensionOID.BASIC_CONSTRAINTS,
+    ExtensionOID.KEY_USAGE,
+    ExtensionOID.EXTENDED_KEY_USAGE,
+    ExtensionOID.CERTIFICATE_POLICIES,
+}
+_PURPOSES = {ExtendedKeyUsageOID.TIME_STAMPING, ExtendedKeyUsageOID.ANY_EXTENDED_KEY_USAGE}
+
+Authorities = tuple[bytes, ...]  # certificates (DER) that the reader confirmed
+
+
+def from_file(path: Path) -> Authorities:
+    """The certificates in a file, PEM (several) or DER. Raises KeyFileError."""
+    words = Catalogue()
+    try:
+        with path.open("rb") as file:
+            data = file.read(MOST_FILE)
+        some = (
+            x509.load_pem_x509_certificates(data)
+            if b"-----BEGIN" in data
+            else [x509.load_der_x509_certificate(data)]
+        )
+    except (OSError, ValueError) as error:
+        raise KeyFileError(
+            words.say("stamp.authority.unreadable", file=path), hint=words.say("stamp.authority.hint")
+        ) from error
+    return tuple(one.public_bytes(Encoding.DER) for one in some)
+
+
+def is_confirmed(stamped: Stamped, authorities: Iterable[bytes]) -> bool:
+    """Whether the authority is one of those given, or one that they vouch for."""
+    given = tuple(authorities)
+    own, *above = stamped.certificates
+    if own in given:
+        return True
+    return _reaches(own, above, given, stamped.time)
+
+
+def _reaches(own: bytes, above: Sequence[bytes], given: Authorities, when: dt.datetime) -> bool:
+    """Walk up the issuers at hand; any step may end at a certificate that was given."""
+    lower = own
+    for depth in range(len(above) + 1):
+        if any(is_issued_by(lower, one) and _may_issue(one, depth, None) for one in given):
+            return True
+        if depth == len(above) or not is_issued_by(lower, above[depth]):
+            return False
+        if not _may_issue(above[depth], depth, when):
+            return False
+        lower = above[depth]
+    return False
+
+
+def _may_issue(der: bytes, below: int, when: dt.datetime | None) -> bool:
+    """Whether a certificate may issue others, with `below` issuers under it; `when` for those not given."""
+    try:
+        certificate = x509.load_der_x509_certificate(der)
+        extensions = certificate.extensions
+        constraints = extensions.get_extension_for_class(x509.BasicConstraints).value
+    except (ValueError, x509.ExtensionNotFound, x509.DuplicateExtension, x509.UnsupportedGeneralNameType):
+        return False
+    if when and not certificate.not_valid_before_utc <= when <= certificate.not_valid_after_utc:
+        return False
+    if not constraints.ca or (constraints.path_length is not None and constraints.path_length < below):
+        return False
+    return all(_allows(one) for one in extensions)
+
+
+def _allows(extension: x509.Extension[x509.ExtensionType]) -> bool:
+    value = extension.value
+    if isinstance(value, x509.KeyUsage):
+        return value.key_cert_sign
+    if isinstance(value, x509.ExtendedKeyUsage):
+        return bool(_PURPOSES & set(value))
+    return not extension.critical or extension.oid in _LOOKED_AT

@@ -1,0 +1,40 @@
+"""The codes of a time-stamp's check (FORMAT.md section 8, check 9) and the error that carries one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from dossier.errors import UnreadableError
+from dossier.model.result import Check, CheckName, Verdict
+from dossier.words import Catalogue
+
+TIME: CheckName = "time-stamps"
+MATCHES = "time-stamp-matches"
+NOT_CONFIRMED = "time-stamp-authority-not-confirmed"
+
+CODES: dict[str, tuple[CheckName, Verdict]] = {
+    MATCHES: (TIME, "matches"),
+    NOT_CONFIRMED: (TIME, "could not tell"),
+    "time-stamp-before-signing": (TIME, "could not tell"),
+    "time-stamp-algorithm": (TIME, "could not tell"),
+    "time-stamp-shape": (TIME, "does not match"),
+    "time-stamp-other": (TIME, "does not match"),
+    "time-stamp-wrong": (TIME, "does not match"),
+    "time-stamp-certificate": (TIME, "does not match"),
+    "time-stamp-purpose": (TIME, "does not match"),
+    "time-stamp-not-valid-then": (TIME, "does not match"),
+}
+
+
+class StampError(UnreadableError):
+    """A time-stamp that does not hold; `code` says in which way."""
+
+    def __init__(self, code: str, message: str = "") -> None:
+        super().__init__(message or code, code=code)
+
+
+def answer(code: str, words: Catalogue, where: Iterable[str] = (), **values: object) -> Check:
+    """The answer that belongs to `code`."""
+    name, verdict = CODES[code]
+    text = words.say(f"stamp.code.{code}", **values)
+    return Check(check=name, verdict=verdict, code=code, text=text, where=tuple(where))
