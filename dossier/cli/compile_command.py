@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
 import click
 
-from dossier.cli import show
+from dossier.cli import passphrases, show
 from dossier.cli.clock import now, random_bytes
 from dossier.model.words import COPIES, CopyKind
 from dossier.words import Catalogue
@@ -64,23 +63,11 @@ def command(
             options,
             now=now(),
             random=random_bytes,
-            passphrase=_passphrase(passphrase_file),
+            passphrase=lambda: passphrases.spoken(passphrase_file).encode(),
             progress=step,
         )
     _report(done)
     return 0
-
-
-def _passphrase(file: Path | None) -> Callable[[], bytes]:
-    """What gives the passphrase when a key turns out to need one."""
-
-    def ask() -> bytes:
-        if file is not None:
-            return file.read_bytes().rstrip(b"\r\n")
-        asked: str = click.prompt(WORDS.say("cli.compile.passphrase"), hide_input=True, err=True)
-        return asked.encode()
-
-    return ask
 
 
 def _report(done: Compiled) -> None:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from dossier.cli import passphrases
 from dossier.cli.clock import now
 from dossier.words import Catalogue
 
@@ -30,12 +31,13 @@ def command() -> None:
 def new(folder: Path, name: str, no_passphrase: bool, passphrase_file: Path | None) -> int:
     from dossier.seal import keyfiles, keys  # noqa: PLC0415 - start-up: only this command needs it
 
-    passphrase = "" if no_passphrase else _ask(passphrase_file)
+    passphrase = "" if no_passphrase else passphrases.chosen(passphrase_file)
     key = keys.new_key(name, now=now())
     private, certificate, *_ = keyfiles.write_key(folder, STEM, key, passphrase=passphrase)
     click.echo(WORDS.say("cli.keys.new.done", key=private))
     click.echo(WORDS.say("cli.keys.new.certificate", certificate=certificate))
     click.echo(WORDS.say("cli.keys.new.fingerprint", fingerprint=keys.fingerprint_words(key.kid)))
+    click.echo(WORDS.say("cli.keys.new.next", key=private.name, certificate=certificate.name))
     if not passphrase:
         click.echo(WORDS.say("cli.keys.new.no_passphrase"), err=True)
     click.echo(WORDS.say("cli.keys.new.warning").strip(), err=True)
@@ -47,7 +49,7 @@ def new(folder: Path, name: str, no_passphrase: bool, passphrase_file: Path | No
 def show(file: Path) -> int:
     from dossier.seal import keys, publicfiles, trial  # noqa: PLC0415 - start-up: only this command needs it
 
-    public = publicfiles.load_public(file, lambda: _passphrase(None))
+    public = publicfiles.load_public(file, lambda: passphrases.spoken(None))
     click.echo(WORDS.say("cli.keys.new.fingerprint", fingerprint=keys.fingerprint_words(public["kid"])))
     click.echo(WORDS.say("cli.keys.show.kid", kid=public["kid"]))
     click.echo(WORDS.say("cli.keys.show.algorithm", algorithm=public["alg"]))
@@ -64,32 +66,10 @@ def show(file: Path) -> int:
 def export(file: Path, target: Path | None) -> int:
     from dossier.seal import keyfiles, publicfiles  # noqa: PLC0415 - start-up: only this command
 
-    content = keyfiles.public_set(publicfiles.load_public(file, lambda: _passphrase(None)))
+    content = keyfiles.public_set(publicfiles.load_public(file, lambda: passphrases.spoken(None)))
     if target is None:
         click.echo(content.decode(), nl=False)
     else:
         publicfiles.write_public(target, content)
         click.echo(target)
     return 0
-
-
-def _passphrase(file: Path | None) -> str:
-    if file is not None:
-        return file.read_text(encoding="utf-8").rstrip("\r\n")
-    asked: str = click.prompt(WORDS.say("cli.compile.passphrase"), hide_input=True, err=True)
-    return asked
-
-
-def _ask(file: Path | None) -> str:
-    """The passphrase for a new key, typed twice; empty means none."""
-    if file is not None:
-        return _passphrase(file)
-    asked: str = click.prompt(
-        WORDS.say("cli.keys.new.ask"),
-        hide_input=True,
-        confirmation_prompt=True,
-        default="",
-        show_default=False,
-        err=True,
-    )
-    return asked

@@ -159,3 +159,44 @@ def test_the_text_of_a_code_without_a_page_is_checked(workshop: Path, run: Run, 
     for name, start in (("plain.txt", b""), ("marked.txt", b"\xef\xbb\xbf")):
         (tmp_path / name).write_bytes(start + code.text.encode() + b"\r\n")
         assert run("verify", tmp_path / name).code == 2
+
+
+@pytest.mark.parametrize(
+    ("content", "code"),
+    [
+        (b"geheim", 0),
+        (b"\xef\xbb\xbfgeheim\r\n", 0),
+        (b"", 66),
+        (b"geheim\nsecond line\n", 66),
+        (b"\xff\xfeg\x00", 66),
+        (b"wrong", 66),
+        (None, 66),
+    ],
+)
+def test_a_passphrase_comes_from_a_file(
+    workshop: Path, run: Run, tmp_path: Path, content: bytes | None, code: int
+) -> None:
+    (tmp_path / "right").write_text("geheim", encoding="utf-8")
+    made = run("keys", "new", tmp_path / "k", "--name", "W", "--passphrase-file", tmp_path / "right")
+    assert made.code == 0
+    assert "workshop.toml" in made.out
+    shared = workshop.parent / "workshop.toml"
+    text = shared.read_text("utf-8").replace(
+        "keys/trial-key.pem", (tmp_path / "k/workshop-key.pem").as_posix()
+    )
+    text = text.replace("keys/trial-certificate.pem", (tmp_path / "k/workshop-certificate.pem").as_posix())
+    shared.write_text(text, encoding="utf-8")
+    if content is not None:
+        (tmp_path / "given").write_bytes(content)
+    target = tmp_path / "dossier"
+    ran = run("compile", workshop, "--to", target, "--passphrase-file", tmp_path / "given")
+    assert ran.code == code, ran.err
+    assert target.exists() == (code == 0)
+    assert "should not have happened" not in ran.err
+
+
+def test_an_empty_file_makes_no_key_without_a_passphrase(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "empty").write_bytes(b"\n")
+    ran = run("keys", "new", tmp_path / "k", "--name", "W", "--passphrase-file", tmp_path / "empty")
+    assert ran.code == 66
+    assert not (tmp_path / "k").exists()

@@ -1,0 +1,75 @@
+"""Where a passphrase comes from: a file, or the person at the terminal. It is never shown and never kept."""
+
+from __future__ import annotations
+
+import sys
+import warnings
+from pathlib import Path
+
+import click
+
+from dossier.errors import KeyFileError
+from dossier.words import Catalogue
+
+WORDS = Catalogue()
+MOST_BYTES = 4096
+
+
+def spoken(file: Path | None, key: Path | None = None) -> str:
+    """The passphrase of a key (`key`, where there are several): from `file`, else asked for.
+
+    Raises KeyFileError.
+    """
+    if file:
+        return _from_file(file)
+    question = WORDS.say("cli.compile.passphrase")
+    return _asked(f"{question} ({key})" if key else question, twice=False)
+
+
+def chosen(file: Path | None) -> str:
+    """The passphrase for a new key: from `file`, else typed twice, where empty means none."""
+    return _from_file(file) if file else _asked(WORDS.say("cli.keys.new.ask"), twice=True)
+
+
+def _from_file(file: Path) -> str:
+    """What the file's one line holds; editors' marks at its beginning and the end of the line are no part."""
+    try:
+        with file.open("rb") as stream:
+            text = stream.read(MOST_BYTES + 1).decode("utf-8-sig").rstrip("\r\n")
+    except OSError as error:
+        raise _problem("unreadable", file, why=error.strerror) from error
+    except UnicodeDecodeError:
+        raise _problem("not_text", file) from None
+    if not text:
+        raise _problem("empty", file)
+    if "\n" in text or len(text) > MOST_BYTES:
+        raise _problem("lines", file)
+    return text
+
+
+def _asked(question: str, *, twice: bool) -> str:
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # the library's own words about echo, where there is no terminal
+            asked: str = click.prompt(
+                question,
+                hide_input=True,
+                confirmation_prompt=twice,
+                default="" if twice else None,
+                show_default=False,
+                err=True,
+            )
+    except click.Abort:
+        if sys.stdin.isatty():
+            raise
+        click.echo(err=True)
+        raise KeyFileError(
+            WORDS.say("cli.passphrase.nobody"), hint=WORDS.say("cli.passphrase.nobody_hint")
+        ) from None
+    return asked
+
+
+def _problem(key: str, file: Path, **values: object) -> KeyFileError:
+    return KeyFileError(
+        WORDS.say(f"cli.passphrase.{key}", file=file, **values), hint=WORDS.say("cli.passphrase.hint")
+    )
