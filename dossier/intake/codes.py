@@ -74,6 +74,7 @@ CODES: dict[str, Level] = {
     "language-wrong": "error",
     "time-zone-unknown": "error",
     "web-address-wrong": "error",
+    "time-server-wrong": "error",
     "rule-too-wide": "error",
     # opinions of worth
     "currency-unknown": "error",

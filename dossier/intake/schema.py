@@ -231,6 +231,7 @@ WORKSHOP_TOP: Fields = (
     *_texts("address", "telephone", "email", "website", "verification_page", "language"),
     Field("paper", "word", ("A4", "Letter")),
     *_texts("time_zone", "key", "certificate"),
+    Field("time_servers", "lines"),
 )
 WORKSHOP_LISTS: dict[str, Fields] = {
     "people": (Field("mark", needed=True), *_texts("name", "role")),

@@ -99,8 +99,12 @@ def checked_settings(read: Read, report: Report) -> dict[str, Any]:
     values = dict(read.values)
     for name, (code, fits) in _CHECKS.items():
         if name in values and not fits(values[name]):
-            report.say(code, read.place(name), typed=values.pop(name), known=listed(LANGUAGES))
+            report.say(code, read.place(name), typed=_typed(values.pop(name)), known=listed(LANGUAGES))
     return values
+
+
+def _typed(value: str | tuple[str, ...]) -> str:
+    return value if isinstance(value, str) else ", ".join(value)
 
 
 def _is_language(text: str) -> bool:
@@ -119,8 +123,13 @@ def _is_zone(text: str) -> bool:
     return True
 
 
-_CHECKS: dict[str, tuple[str, Callable[[str], bool]]] = {
+def _are_web_addresses(texts: tuple[str, ...]) -> bool:
+    return all(map(_is_web_address, texts))
+
+
+_CHECKS: dict[str, tuple[str, Callable[[Any], bool]]] = {
     "language": ("language-wrong", _is_language),
     "time_zone": ("time-zone-unknown", _is_zone),
     "verification_page": ("web-address-wrong", _is_web_address),
+    "time_servers": ("time-server-wrong", _are_web_addresses),
 }

@@ -63,6 +63,7 @@ class Workshop(msgspec.Struct, frozen=True, kw_only=True):
     time_zone: str = "UTC"  # IANA name
     key: str = ""  # path of the private key, as written, relative to workshop.toml
     certificate: str = ""
+    time_servers: tuple[str, ...] = ()  # addresses of RFC 3161 servers, asked in this order
     people: tuple[Worker, ...] = ()
     firms: tuple[Firm, ...] = ()
     rules: tuple[TradeRule, ...] = ()  # rules.toml beside workshop.toml
