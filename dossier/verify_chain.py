@@ -43,7 +43,7 @@ def at_hand(paths: Iterable[Path], words: Catalogue) -> dict[str, AtHand]:
     found: dict[str, AtHand] = {}
     for path in list(paths)[:MOST_FILES]:
         try:
-            sealed = _sealed(path)
+            sealed = sealed_in(path)
         except (DossierError, OSError, ValueError):
             continue
         if sealed is not None:
@@ -106,11 +106,11 @@ def _called(row: EarlierRecord) -> str:
     return f"{row.record} ({named})" if named else row.record
 
 
-def _sealed(path: Path) -> Sealed | None:
+def sealed_in(path: Path) -> Sealed | None:
     """The record in a file: on its own, in a dossier's PDF, or in a folder."""
     if path.is_dir():
         own = path / files.RECORD
-        return _sealed(own if own.is_file() else path / files.DOSSIER)
+        return sealed_in(own if own.is_file() else path / files.DOSSIER)
     if not path.is_file():  # a pipe or a device would keep a reader waiting for ever
         return None
     with path.open("rb") as file:

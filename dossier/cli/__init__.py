@@ -16,7 +16,19 @@ import click
 from dossier.errors import DossierError
 from dossier.words import Catalogue, speak
 
-COMMANDS = ("new", "check", "slip", "compile", "verify", "keys", "archive", "find")
+COMMANDS = (
+    "new",
+    "check",
+    "slip",
+    "labels",
+    "compile",
+    "verify",
+    "declare",
+    "receipt",
+    "keys",
+    "archive",
+    "find",
+)
 NOBODY_READS = 141  # as a shell says of a program that a closed pipe ended
 WORDS = Catalogue()
 

@@ -8,6 +8,7 @@ import click
 
 from dossier.cli import passphrases
 from dossier.cli.clock import now
+from dossier.cli.keys_card import card_command, recovery_command
 from dossier.words import Catalogue
 
 WORDS = Catalogue()
@@ -16,7 +17,11 @@ STEM = "workshop"
 
 @click.group("keys", help=WORDS.say("cli.keys.help"), short_help=WORDS.say("cli.keys.short"))
 def command() -> None:
-    """The group of the three."""
+    """The group of the five."""
+
+
+command.add_command(recovery_command)
+command.add_command(card_command)
 
 
 @command.command("new", help=WORDS.say("cli.keys.new.help"), short_help=WORDS.say("cli.keys.new.short"))

@@ -29,6 +29,12 @@ def card_error(code: str, *, file: object = "") -> KeyFileError:
     return KeyFileError(text, hint=ENGLISH.say(f"keycard.error.{name}.hint"))
 
 
+def card_usage_error(name: str, **values: object) -> UsageError:
+    """The UsageError `keycard.usage.<name>`, with its hint."""
+    text, hint = _text(f"keycard.usage.{name}", values)
+    return UsageError(text, hint=hint)
+
+
 def unreadable(code: str, **values: object) -> UnreadableError:
     """The UnreadableError of a stable code, in the words of `seal.code.<code>`."""
     return UnreadableError(ENGLISH.say(f"seal.code.{code}", **values), code=code)

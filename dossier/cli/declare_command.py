@@ -1,0 +1,88 @@
+"""`dossier declare`: a signed statement about a record."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from dossier.cli.clock import now, random_bytes
+from dossier.cli.signing_keys import load_keys
+from dossier.errors import UnreadableError, UsageError
+from dossier.words import Catalogue
+
+if TYPE_CHECKING:
+    from dossier.model.statements import StatementKind
+    from dossier.seal.keys import WorkshopKey
+    from dossier.state import About
+
+WORDS = Catalogue()
+_FILE = click.Path(path_type=Path, dir_okay=False)
+_KINDS = (
+    "correction",
+    "supersession",
+    "withdrawal",
+    "aftercare",
+    "lost-or-stolen",
+    "found-again",
+    "paper-receipt",
+)
+
+
+@click.command("declare", help=WORDS.say("cli.declare.help"), short_help=WORDS.say("cli.declare.short"))
+@click.argument("kind", type=click.Choice(_KINDS))
+@click.argument("record", type=click.Path(path_type=Path))
+@click.option("--reason", required=True, help=WORDS.say("cli.declare.reason"))
+@click.option(
+    "--key", "key_files", type=_FILE, multiple=True, required=True, help=WORDS.say("cli.declare.key")
+)
+@click.option("--rows", multiple=True, help=WORDS.say("cli.declare.rows"))
+@click.option("--replaced-by", type=click.Path(path_type=Path), help=WORDS.say("cli.declare.replaced_by"))
+@click.option("--scan", type=_FILE, help=WORDS.say("cli.declare.scan"))
+@click.option("--name", default="", help=WORDS.say("cli.declare.name"))
+@click.option("--to", "target", type=_FILE, help=WORDS.say("cli.declare.to"))
+@click.option("--passphrase-file", type=_FILE, help=WORDS.say("cli.compile.passphrase_file"))
+def command(
+    kind: str,
+    record: Path,
+    reason: str,
+    key_files: tuple[Path, ...],
+    rows: tuple[str, ...],
+    replaced_by: Path | None,
+    scan: Path | None,
+    name: str,
+    target: Path | None,
+    passphrase_file: Path | None,
+) -> int:
+    from dossier import state  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.seal import publicfiles, statements  # noqa: PLC0415 - start-up
+
+    about = state.named(record)
+    said: StatementKind = kind.replace("-", " ")  # type: ignore[assignment]  # one of the choices above
+    wanted = statements.Wanted(
+        kind=said,
+        about=about.named,
+        reason=reason,
+        rows=rows,
+        replaced_by=state.named(replaced_by).named if replaced_by else None,
+        scan=state.scan_of(scan) if scan else None,
+    )
+    signers = load_keys(key_files, passphrase_file)
+    _mind_other_keys(signers, about)
+    at = now()
+    try:
+        data = statements.state(
+            wanted, name or about.workshop, signers, iat=int(at.timestamp()), chance=random_bytes(16)
+        )
+    except UnreadableError:
+        raise UsageError(WORDS.say("cli.declare.unfit"), hint=WORDS.say("cli.declare.unfit_hint")) from None
+    path = target or state.folder_of(record) / f"{kind}-{at.date().isoformat()}.json"
+    publicfiles.write_public(path, data)
+    click.echo(WORDS.say("cli.declare.done", file=path))
+    return 0
+
+
+def _mind_other_keys(signers: list[WorkshopKey], about: About) -> None:
+    if not {key.kid for key in signers} & set(about.kids):
+        click.echo(WORDS.say("cli.declare.other_key"), err=True)

@@ -1,0 +1,197 @@
+"""`dossier keys recovery` and `dossier keys card`: the recovery key, and the workshop's key card."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from dossier.cli.clock import now, random_bytes
+from dossier.cli.signing_keys import load_keys
+from dossier.errors import UnreadableError, UsageError
+from dossier.words import Catalogue
+
+if TYPE_CHECKING:
+    from dossier.model.statements import Person
+    from dossier.seal.keycard import CardFile
+    from dossier.seal.keys import WorkshopKey
+
+WORDS = Catalogue()
+_PATH = click.Path(path_type=Path, dir_okay=False)
+
+
+@click.command(
+    "recovery", help=WORDS.say("cli.keys.recovery.help"), short_help=WORDS.say("cli.keys.recovery.short")
+)
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False, allow_dash=True))
+@click.option("--name", required=True, help=WORDS.say("cli.keys.card.name"))
+def recovery_command(file: Path, name: str) -> int:
+    from dossier.seal import keyfiles, recovery  # noqa: PLC0415 - start-up: only this command needs it
+
+    secret = random_bytes(recovery.SECRET_BYTES)
+    fingerprint = recovery.fingerprint_of([key.public for key in recovery.keys_of(secret)])
+    text = WORDS.say(
+        "keycard.recovery.text",
+        name=name,
+        date=now().date().isoformat(),
+        digits=recovery.to_digits(secret),
+        fingerprint=fingerprint,
+    )
+    if str(file) == "-":
+        click.echo(text)
+    else:
+        keyfiles.write_new(file, text.encode("utf-8"), keyfiles.PRIVATE_MODE)
+        click.echo(WORDS.say("cli.keys.recovery.done", file=file))
+    click.echo(WORDS.say("cli.keys.recovery.fingerprint", fingerprint=fingerprint), err=str(file) == "-")
+    click.echo(WORDS.say("cli.keys.recovery.warning").strip(), err=True)
+    return 0
+
+
+@click.command("card", help=WORDS.say("cli.keys.card.help"), short_help=WORDS.say("cli.keys.card.short"))
+@click.argument("file", type=_PATH)
+@click.option("--from", "old_file", type=_PATH, help=WORDS.say("cli.keys.card.old"))
+@click.option("--recovery", "paper", metavar="FILE|-", help=WORDS.say("cli.keys.card.recovery"))
+@click.option("--key", "key_files", type=_PATH, multiple=True, help=WORDS.say("cli.keys.card.key"))
+@click.option("--since", default="", metavar="DAY", help=WORDS.say("cli.keys.card.since"))
+@click.option("--name", default="", help=WORDS.say("cli.keys.card.name"))
+@click.option("--address", default="", help=WORDS.say("cli.keys.card.address"))
+@click.option("--telephone", default="", help=WORDS.say("cli.keys.card.telephone"))
+@click.option("--page", default="", help=WORDS.say("cli.keys.card.page"))
+@click.option("--retire", multiple=True, metavar="DIGITS[=DAY]", help=WORDS.say("cli.keys.card.retire"))
+@click.option("--lost", multiple=True, metavar="DIGITS=DAY", help=WORDS.say("cli.keys.card.lost"))
+@click.option(
+    "--call-for",
+    multiple=True,
+    type=click.Choice(["ES256", "Ed25519", "ML-DSA-65"]),
+    help=WORDS.say("cli.keys.card.call_for"),
+)
+@click.option("--person", multiple=True, metavar="MARK=NAME", help=WORDS.say("cli.keys.card.person"))
+@click.option("--close", default="", help=WORDS.say("cli.keys.card.close"))
+@click.option("--days", type=int, default=730, show_default=True, help=WORDS.say("cli.keys.card.days"))
+@click.option("--passphrase-file", type=_PATH, help=WORDS.say("cli.compile.passphrase_file"))
+def card_command(
+    file: Path,
+    old_file: Path | None,
+    paper: str | None,
+    key_files: tuple[Path, ...],
+    since: str,
+    name: str,
+    address: str,
+    telephone: str,
+    page: str,
+    retire: tuple[str, ...],
+    lost: tuple[str, ...],
+    call_for: tuple[str, ...],
+    person: tuple[str, ...],
+    close: str,
+    days: int,
+    passphrase_file: Path | None,
+) -> int:
+    from dossier.seal import card_change, keycard, publicfiles  # noqa: PLC0415 - start-up
+
+    today = now().date()
+    changes = card_change.Changes(
+        name=name,
+        address=address,
+        telephone=telephone,
+        verification_page=page,
+        retired=dict(_named(one, today.isoformat()) for one in retire),
+        lost=dict(_named(one, "") for one in lost),
+        call_for=call_for,
+        people=tuple(map(_person, person)),
+        closed=close,
+        since=_day(since) if since else "",
+        days=days,
+    )
+    old = _old_card(old_file)
+    recovery_keys = _recovery_keys(paper, old)
+    signers = load_keys(key_files, passphrase_file)
+    try:
+        if recovery_keys:
+            data = card_change.next_card(old, changes, recovery_keys, signers, today)
+        elif old:
+            data = card_change.renewed(old, changes, signers, today)
+        else:
+            raise _usage("first_needs_recovery")
+    except UnreadableError as error:
+        raise _usage("made_broken", why=_why(error.code)) from None
+    publicfiles.write_public(file, data)
+    _say(file, keycard.read(data), today)
+    return 0
+
+
+def _say(file: Path, card: CardFile, today: dt.date) -> None:
+    expires = card.expires(today).isoformat()
+    click.echo(WORDS.say("cli.keys.card.done", file=file, number=card.card.number, expires=expires))
+    click.echo(WORDS.say("cli.keys.card.fingerprint", fingerprint=card.fingerprint))
+    click.echo(WORDS.say("cli.keys.card.next"), err=True)
+
+
+def _old_card(file: Path | None) -> CardFile | None:
+    from dossier.seal import trust  # noqa: PLC0415 - start-up
+
+    if file is None:
+        return None
+    cards = trust.from_file(file).cards
+    if not cards:
+        raise UsageError(WORDS.say("keycard.error.broken.text", file=file, why=_why("card-shape")))
+    return cards[0]
+
+
+def _recovery_keys(paper: str | None, old: CardFile | None) -> list[WorkshopKey]:
+    """The two keys of the paper, none where none was named; they must be those of the card before."""
+    from dossier.seal import recovery  # noqa: PLC0415 - start-up
+
+    if paper is None:
+        return []
+    keys = [*recovery.keys_of(recovery.from_digits(_digits(paper)))]
+    if old and recovery.fingerprint_of([key.public for key in keys]) != old.fingerprint:
+        raise _usage("other_recovery")
+    return keys
+
+
+def _digits(paper: str) -> str:
+    from dossier.seal import keyfiles  # noqa: PLC0415 - start-up
+
+    if paper == "-":
+        asked: str = click.prompt(WORDS.say("cli.keys.card.ask_recovery"), hide_input=True, err=True)
+        return asked
+    return keyfiles.read_bounded(Path(paper)).decode("utf-8", "replace")
+
+
+def _named(given: str, usual: str) -> tuple[str, str]:
+    """A fingerprint and a day, of "digits=day"."""
+    from dossier.seal import trust  # noqa: PLC0415 - start-up
+
+    digits, _, day = given.partition("=")
+    (fingerprint,) = trust.from_fingerprint(digits).fingerprints
+    return fingerprint, _day(day or usual)
+
+
+def _day(given: str) -> str:
+    try:
+        return dt.date.fromisoformat(given.strip()).isoformat()
+    except ValueError:
+        raise _usage("day", given=given) from None
+
+
+def _person(given: str) -> Person:
+    from dossier.model.statements import Person  # noqa: PLC0415 - start-up
+
+    mark, there, name = given.partition("=")
+    if not there or not mark.strip():
+        raise _usage("person", given=given)
+    return Person(mark=mark.strip(), name=name.strip())
+
+
+def _why(code: str) -> str:
+    key = f"keycard.fault.{code}"
+    return WORDS.say(key) if WORDS.has(key) else WORDS.say("keycard.fault.other", code=code)
+
+
+def _usage(name: str, **values: object) -> UsageError:
+    from dossier.seal.said import card_usage_error  # noqa: PLC0415 - start-up
+
+    return card_usage_error(name, **values)
