@@ -14,7 +14,7 @@ import msgspec
 
 from dossier.intake.entries import Entry, Read, read_all
 from dossier.intake.partlist import Register
-from dossier.intake.report import Report
+from dossier.intake.report import Long, Report
 from dossier.intake.rows import Where, one_part, place_row, several_parts
 from dossier.intake.schema import TABLES
 from dossier.intake.stages import stage_by_date
@@ -38,7 +38,7 @@ class Album:
         for fact in facts:
             if fact.problem:
                 at = At(file=f"{PHOTOS_FOLDER}/{fact.file}")
-                report.say("photograph-cannot-serve", at, file=fact.file, why=fact.problem)
+                report.say("photograph-cannot-serve", at, file=fact.file, why=Long(fact.problem))
 
     def find(self, read: Read, name: str) -> str:
         """The file that `read` names; "" when there is none (said) or it cannot serve (said already)."""

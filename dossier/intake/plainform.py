@@ -7,13 +7,15 @@ from typing import Any
 
 from dossier.intake.desk import MOST_TOML, Desk
 from dossier.intake.entries import Cell, Entry, Raw
-from dossier.intake.report import Report, listed
+from dossier.intake.report import Long, Report, listed, shown
 from dossier.intake.schema import LISTS, SECTIONS, TABLES, TOP, Fields
 from dossier.intake.tables import csv_entries
 from dossier.intake.tomltext import Path, Places, TomlTextError, read_toml
 from dossier.model.finding import At
 
 JOB_FILE = "job.toml"
+# How the reading library's complaints begin, and the words here that say the usual slip behind each.
+_SLIPS = {"Cannot overwrite": "twice", "Cannot declare": "heading_twice", "Invalid value": "value"}
 _HEADING = re.compile(r"#{1,6}[ \t]+(.+?)[ \t]*#*[ \t]*")
 
 
@@ -49,8 +51,16 @@ def toml_file(text: str, file: str, report: Report) -> TomlFile | None:
         return TomlFile(file, *read_toml(text))
     except TomlTextError as problem:
         at = At(file, problem.line, problem.column)
-        report.say("toml-syntax", at, why=problem.message[:1].lower() + problem.message[1:])
+        report.say("toml-syntax", at, why=Long(_why(problem.message, report)))
         return None
+
+
+def _why(message: str, report: Report) -> str:
+    """The usual slips in plain words; any other as the library says it."""
+    for start, key in _SLIPS.items():
+        if message.startswith(start):
+            return report.words.say(f"intake.toml.{key}")
+    return shown(message[:1].lower() + message[1:])
 
 
 def read_plain(desk: Desk, report: Report) -> Raw:
