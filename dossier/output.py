@@ -5,6 +5,7 @@ A folder is replaced only when it holds nothing but an earlier output of ours, a
 
 from __future__ import annotations
 
+import contextlib
 import os
 import shutil
 from collections.abc import Iterator
@@ -16,10 +17,12 @@ from dossier.errors import OutputError
 from dossier.words import Catalogue
 
 WORDS = Catalogue()
+OLD = ".old"
 
 
 def check_target(target: Path, *, replace: bool) -> None:
     """Refuse early what could not be replaced at the end."""
+    _bring_back(target)
     if target.is_symlink() or (target.exists() and not target.is_dir()):
         raise OutputError(
             WORDS.say("output.not_a_folder", target=target), hint=WORDS.say("output.strange_hint")
@@ -65,9 +68,22 @@ def write_file(path: Path, content: bytes) -> None:
         os.fsync(file.fileno())
 
 
+def _bring_back(target: Path) -> None:
+    """The earlier output, where a run was ended between the two renames of `_swap`."""
+    if target.exists() or target.is_symlink() or not target.parent.is_dir():
+        return
+    beginning, end = f".{target.name}.", OLD
+    for path in sorted(target.parent.iterdir()):
+        number = path.name.removeprefix(beginning).removesuffix(end)
+        if path.name == f"{beginning}{number}{end}" and number.isdigit() and path.is_dir():
+            with contextlib.suppress(OSError):
+                path.rename(target)
+            return
+
+
 def _swap(staging: Path, target: Path) -> None:
     """Put `staging` in the place of `target`; the old one goes last and comes back if the rename fails."""
-    old = target.parent / f".{target.name}.{os.getpid()}.old"
+    old = target.parent / f".{target.name}.{os.getpid()}{OLD}"
     if not target.exists():
         staging.rename(target)
         return

@@ -116,10 +116,26 @@ def check_bag(folder: Path) -> BagReport:
         bag.validate(processes=1)
     except bagit.BagValidationError as error:
         details = [str(d) for d in error.details] or [str(error)]
+        if not any(isinstance(d, bagit.ChecksumMismatch) for d in error.details):
+            details += _changed(folder, bag.payload_entries())
         return BagReport(bag=name, problems=tuple(sorted(details)))
     except (bagit.BagError, OSError, ValueError, LookupError) as error:
         return BagReport(bag=name, problems=(str(error),))
     return BagReport(bag=name, files=int(files), bytes=int(total))
+
+
+def _changed(folder: Path, entries: Mapping[str, Mapping[str, str]]) -> list[str]:
+    """The files that are not as listed. The library does not look where one is missing or was added."""
+    return [
+        Catalogue().say("archive.audit.changed", file=path)
+        for path, digests in entries.items()
+        if (folder / path).is_file() and _sha256(folder / path) != digests.get("sha256")
+    ]
+
+
+def _sha256(path: Path) -> str:
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def _fill(staging: Path, sources: Sequence[Source], info: Mapping[str, str]) -> None:

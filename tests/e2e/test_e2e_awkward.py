@@ -200,3 +200,12 @@ def test_an_empty_file_makes_no_key_without_a_passphrase(run: Run, tmp_path: Pat
     ran = run("keys", "new", tmp_path / "k", "--name", "W", "--passphrase-file", tmp_path / "empty")
     assert ran.code == 66
     assert not (tmp_path / "k").exists()
+
+
+def test_a_run_ended_between_two_renames_loses_nothing(job: Path, run: Run, tmp_path: Path) -> None:
+    target = tmp_path / "dossier"
+    assert run("compile", job, "--to", target).code == 0
+    before = (target / "dossier.pdf").read_bytes()
+    target.rename(tmp_path / ".dossier.4711.old")  # as it stands when the power goes at the worst moment
+    assert run("compile", job, "--to", target).code == 73  # the signed dossier is there again
+    assert (target / "dossier.pdf").read_bytes() == before

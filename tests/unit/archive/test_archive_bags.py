@@ -86,6 +86,17 @@ def test_audit_names_what_does_not_match(tmp_path: Path, harm: object, named: st
     assert any(named in p for p in report.problems) or named == "bag-info.txt"
 
 
+def test_audit_names_everything_in_one_run(tmp_path: Path) -> None:
+    sources = [bags.Source(name, b"one") for name in "xyz"]
+    made = bags.make_bag(tmp_path, "job-1", sources, INFO)
+    (made / "data/x").write_bytes(b"two")
+    (made / "data/y").unlink()
+    (made / "data/extra").write_bytes(b"")
+    problems = " ".join(bags.check_bag(made).problems)
+    assert all(f"data/{name}" in problems for name in ("x", "y", "extra"))
+    assert "data/z" not in problems
+
+
 def test_a_crash_leaves_no_half_bag(tmp_path: Path) -> None:
     missing = tmp_path / "not-there.jpg"
     with pytest.raises(ArchiveError):
