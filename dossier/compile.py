@@ -7,7 +7,6 @@ failed run leaves the earlier output whole. Clock, randomness and passphrase com
 from __future__ import annotations
 
 import datetime as dt
-import hashlib
 import uuid
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
@@ -17,28 +16,28 @@ from typing import Literal
 import msgspec
 
 from dossier import dossier_files as files
-from dossier import output
+from dossier import ask_time, output
 from dossier.account.payload import build
+from dossier.ask_time import Fetch
 from dossier.check import Looked, check_job
+from dossier.compile_pictures import PHOTOS, Pictures, Progress, derive_pictures
+from dossier.compile_time import Clock
 from dossier.earlier import workshop_folder
-from dossier.errors import JobError, PictureError, UsageError
+from dossier.errors import JobError, UsageError
 from dossier.model.earlier import EarlierOpened
 from dossier.model.finding import Finding
 from dossier.model.job import Job, Workshop
 from dossier.model.picture import Shown
-from dossier.model.record import OpenRecord, Unsealed, WorkshopId
+from dossier.model.record import OpenRecord, Unsealed, WorkshopId, laid_name
 from dossier.model.words import CopyKind
 from dossier.pages.options import Originals, PageOptions, Paper
-from dossier.pictures.derive import Derived, derive_all
-from dossier.pictures.plan import plan, said
+from dossier.pictures.plan import said
 from dossier.seal import code, keyfiles, keys, trial
 from dossier.seal import record as seal
 from dossier.words import Catalogue
 
 WORDS = Catalogue()
 SALT_BYTES = 16
-PHOTOS = "photos"
-Progress = Callable[[int, int], None]
 
 
 class Options(msgspec.Struct, frozen=True, kw_only=True):
@@ -80,6 +79,7 @@ def compile_job(
     random: Callable[[int], bytes],
     passphrase: Callable[[], bytes],
     progress: Progress,
+    fetch: Fetch = ask_time.fetch,
 ) -> Compiled:
     """Compile the job in `folder` into the folder `target` (default: `default_output`).
 
@@ -91,25 +91,26 @@ def compile_job(
     job = _without_errors(folder, looked)
     key = None if options.draft else _open_key(job.workshop, folder, passphrase)
     with ThreadPoolExecutor(1) as aside_of_this:
-        deriving = aside_of_this.submit(_derive, folder, job, progress)
+        deriving = aside_of_this.submit(derive_pictures, folder, job, progress)
         # The pages' libraries take half a second to come in, while the pictures need little of Python.
         from dossier import dossier_write  # noqa: PLC0415 - see above
 
-        job, shown, jpegs = deriving.result()
+        job, pictures = deriving.result()
     # A draft is sealed by a key that nobody keeps: it must pass the same check. No record of it is written.
     signer = key or keys.new_key(job.workshop.name or "draft", now=now)
-    unsealed = _build(job, shown, signer, now, looked.earlier)
+    unsealed = _build(job, pictures.shown, signer, now, looked.earlier)
     sealed = seal.seal(unsealed, [signer], lambda: random(SALT_BYTES))
     sealed = seal.leave_out(sealed, options.copy)
     record = seal.open_record(sealed, options.copy)
-    pictures = {d.name: jpegs[d.file] for d in record.photo_details.values() if d.file in jpegs}
+    on_pages = _on_pages(record, pictures)
     page_options = _page_options(job.workshop, record, key, options)
+    clock = Clock(ask_time.Asking(job.workshop.time_servers, now, random, fetch))
     with output.output_folder(target, replace=options.replace) as aside:
         if key is None:
-            dossier_write.write_draft(aside, record, pictures, page_options)
+            dossier_write.write_draft(aside, record, on_pages, page_options)
         else:
-            signed = dossier_write.Signed(sealed, record, page_options, key)
-            dossier_write.write_signed(aside, signed, pictures, folder / PHOTOS)
+            signed = dossier_write.Signed(sealed, record, page_options, key, clock)
+            dossier_write.write_signed(aside, signed, on_pages, folder / PHOTOS)
         size = (aside / _pdf_name(options)).stat().st_size
     return Compiled(
         pdf=target / _pdf_name(options),
@@ -117,10 +118,10 @@ def compile_job(
         record=record.payload.record,
         digest=record.digest,
         bytes=size,
-        photographs=len(pictures),
+        photographs=sum(d.file in pictures.jpegs for d in record.photo_details.values()),
         trial_key=page_options.trial_key,
         findings=looked.findings,
-        warnings=(*(key.warnings if key else ()), *filter(None, [said(job, WORDS)])),
+        warnings=(*(key.warnings if key else ()), *filter(None, [said(job, WORDS)]), *clock.notes),
     )
 
 
@@ -164,47 +165,16 @@ def _open_key(workshop: Workshop, folder: Path, passphrase: Callable[[], bytes])
     return keyfiles.load_key(path, certificate, passphrase=spoken)
 
 
-def _derive(folder: Path, job: Job, progress: Progress) -> tuple[Job, list[Shown], dict[str, bytes]]:
-    """The photographs' digests and the pictures shown of them, by file; and the job, which now knows more.
-
-    A photograph whose pixels cannot be read stays in the record, with the reason and without a picture.
-    """
-    sizes = plan(job)
-    facts = {f.file: f for f in job.photo_facts}
-    tasks = [(_photo_path(folder, row.file), facts[row.file], sizes[row.file]) for row in job.photo_rows]
-    shown: list[Shown] = []
-    jpegs: dict[str, bytes] = {}
-    for (path, fact, _), derived in zip(tasks, derive_all(tasks, progress=progress), strict=True):
-        if isinstance(derived, PictureError):
-            facts[fact.file] = msgspec.structs.replace(fact, problem=derived.message)
-            shown.append(Shown(file=fact.file, sha256=_sha256(path), bytes=fact.bytes))
-            continue
-        jpegs[fact.file] = derived.jpeg
-        shown.append(_shown(derived))
-    return msgspec.structs.replace(job, photo_facts=tuple(facts.values())), shown, jpegs
-
-
-def _shown(derived: Derived) -> Shown:
-    return Shown(
-        file=derived.file,
-        sha256=derived.original_sha256,
-        bytes=derived.original_bytes,
-        shown_sha256=derived.sha256,
-        shown_width=derived.width,
-        shown_height=derived.height,
-    )
-
-
-def _sha256(path: Path) -> str:
-    try:
-        with path.open("rb") as file:
-            return hashlib.file_digest(file, "sha256").hexdigest()
-    except OSError as error:
-        raise JobError(WORDS.say("compile.unreadable", file=path.name, why=error.strerror)) from error
-
-
-def _photo_path(folder: Path, file: str) -> Path:
-    return folder / PHOTOS / file
+def _on_pages(record: OpenRecord, pictures: Pictures) -> dict[str, bytes]:
+    """The pictures of this copy by neutral name; one laid over another under both names (`laid_name`)."""
+    details = record.photo_details
+    found = {d.name: pictures.jpegs[d.file] for d in details.values() if d.file in pictures.jpegs}
+    for d in details.values():
+        for laid in d.laid:
+            if laid.shown_sha256 and laid.over in details:
+                over = details[laid.over].file
+                found[laid_name(d.name, laid.over)] = pictures.laid[d.file, over]
+    return found
 
 
 def _build(

@@ -15,7 +15,7 @@ from dossier import __version__
 from dossier.container.compare import compare_pages
 from dossier.container.pictures import placed_pictures
 from dossier.dossier_files import Drawn
-from dossier.model.record import OpenRecord
+from dossier.model.record import OpenRecord, laid_name
 from dossier.pages import document
 from dossier.pages.options import PageOptions
 from dossier.seal.record import RecordCheck
@@ -33,7 +33,7 @@ class Differences(msgspec.Struct, frozen=True, kw_only=True):
 def differences(path: Path, record: OpenRecord, drawn: Drawn, checked: RecordCheck) -> Differences:
     """Compare the pages at `path` with the pages drawn again. Raises UnreadableError."""
     placed = placed_pictures(path)
-    wanted = {d.name: d.shown_sha256 for d in record.photo_details.values() if d.shown_sha256}
+    wanted = _wanted(record)
     pictures = {name: placed[digest] for name, digest in wanted.items() if digest in placed}
     missing = tuple(sorted(set(wanted) - set(pictures)))
     again = document.draw(record, pictures, _options(record, drawn, checked))
@@ -45,6 +45,17 @@ def differences(path: Path, record: OpenRecord, drawn: Drawn, checked: RecordChe
         others=(*counts, *found.others),
         same_program=drawn.program == f"dossier {__version__}",
     )
+
+
+def _wanted(record: OpenRecord) -> dict[str, str]:
+    """The digest of every picture that the pages of this copy show, by its name."""
+    details = record.photo_details
+    wanted = {d.name: d.shown_sha256 for d in details.values() if d.shown_sha256}
+    for d in details.values():
+        for laid in d.laid:
+            if laid.shown_sha256 and laid.over in details:
+                wanted[laid_name(d.name, laid.over)] = laid.shown_sha256
+    return wanted
 
 
 def _options(record: OpenRecord, drawn: Drawn, checked: RecordCheck) -> PageOptions:

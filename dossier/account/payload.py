@@ -124,7 +124,7 @@ def build(
         earlier_records=job.earlier_records,
         handover=job.handover,
     )
-    details = tuple(_details(n, job) for n in numbered)
+    details = tuple(_details(n, job, names) for n in numbered)
     return Unsealed(payload=payload, apart=_apart(job, names), photo_details=details)
 
 
@@ -162,7 +162,7 @@ def _photograph(n: Numbered) -> Photograph:
     )
 
 
-def _details(n: Numbered, job: Job) -> PhotoDetails:
+def _details(n: Numbered, job: Job, names: dict[str, str]) -> PhotoDetails:
     facts, shown = n.facts, n.shown
     return PhotoDetails(
         name=n.name,
@@ -183,6 +183,7 @@ def _details(n: Numbered, job: Job) -> PhotoDetails:
         shown_sha256=shown.shown_sha256,
         shown_width=shown.shown_width,
         shown_height=shown.shown_height,
+        laid=tuple(msgspec.structs.replace(one, over=names[one.over]) for one in shown.laid),
         problem=facts.problem,
     )
 

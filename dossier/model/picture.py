@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import msgspec
 
+from dossier.model.record import Laid
+
 
 class Shown(msgspec.Struct, frozen=True, kw_only=True):
     """One original by size and SHA-256 (hex), and the JPEG shown of it on a page (empty: not shown)."""
@@ -17,3 +19,4 @@ class Shown(msgspec.Struct, frozen=True, kw_only=True):
     shown_sha256: str = ""
     shown_width: int = 0
     shown_height: int = 0
+    laid: tuple[Laid, ...] = ()  # each `over` a file here, as `file` is

@@ -212,6 +212,27 @@ class Photograph(Row, frozen=True, kw_only=True):
     details: Slot = ()  # exactly one
 
 
+class Laid(Row, frozen=True, kw_only=True):
+    """This photograph laid over the one it is shown beside, or why it was not.
+
+    `homography`: nine decimals, row by row, in parts of 1,000 of each picture's longer side from its upper left
+    corner: a place (x, y) of the photograph `over` is at (u/w, v/w) of this one, with (u, v, w) =
+    homography (x, y, 1). `residual`: median misfit in those parts; `inliers` of the `measured` places lie
+    within 1. The picture shown has the frame of the photograph `over`, white where this one shows nothing.
+    """
+
+    over: str  # neutral name
+    homography: tuple[str, ...] = ()
+    residual: str = ""
+    inliers: int = 0
+    measured: int = 0
+    shown_sha256: str = ""  # of the JPEG placed on the page, hex
+    shown_width: int = 0
+    shown_height: int = 0
+    refused: str = ""  # word of the catalogue, with `figures`
+    figures: dict[str, str] = msgspec.field(default_factory=dict)
+
+
 class PhotoDetails(Row, frozen=True, kw_only=True):
     """The one disclosure of a photograph: its own name, words, and everything computed from it."""
 
@@ -233,7 +254,13 @@ class PhotoDetails(Row, frozen=True, kw_only=True):
     shown_sha256: str = ""  # of the JPEG placed on the page, hex
     shown_width: int = 0
     shown_height: int = 0
+    laid: tuple[Laid, ...] = ()
     problem: str = ""
+
+
+def laid_name(name: str, over: str) -> str:
+    """What the picture of a photograph laid over another goes by among the pictures of a copy."""
+    return f"{name} over {over}"
 
 
 class Apart(Row, frozen=True, kw_only=True):

@@ -14,7 +14,7 @@ from io import BytesIO
 from PIL import Image
 
 from dossier.errors import PictureError
-from dossier.model.record import OpenRecord, PhotoDetails, Photograph
+from dossier.model.record import OpenRecord, PhotoDetails, Photograph, laid_name
 from dossier.model.rows import PhotoPlace
 from dossier.model.words import SIDE_OF_STAGE, Side
 
@@ -31,6 +31,7 @@ class Shot:
     details: PhotoDetails
     in_copy: bool
     jpeg: bytes
+    laid: Mapping[str, bytes]  # its picture in the frame of another one: by that one's name
 
     @property
     def name(self) -> str:
@@ -69,6 +70,10 @@ class Pair:
     @property
     def shown(self) -> tuple[Shot, ...]:
         return tuple(shot for shot in self.shots if shot.shown)
+
+    def frame(self, shot: Shot) -> Shot | None:
+        """The photograph of the pair in whose frame this one is shown beside it."""
+        return next((other for other in self.shown if other.name in shot.laid), None)
 
 
 class Shots:
@@ -139,7 +144,9 @@ class Shots:
     @cached_property
     def others(self) -> tuple[Shot, ...]:
         """What no section shows by a rule of its own: the grid, so that every photograph is on a page."""
-        placed = {shot.name for pair in self.pairs for shot in pair.shown if len(pair.shown) > 1}
+        # One that is shown in another's frame is shown as it was taken, too.
+        pairs = (pair for pair in self.pairs if len(pair.shown) > 1)
+        placed = {shot.name for pair in pairs for shot in pair.shown if not pair.frame(shot)}
         for shots in (self.mapped, self.known_by, self.covered, (self.cover,)):
             placed.update(shot.name for shot in shots if shot)
         return tuple(shot for shot in self.shown if shot.name not in placed)
@@ -163,7 +170,13 @@ def _shot(record: OpenRecord, pictures: Mapping[str, bytes], photograph: Photogr
         in_copy=details is not None,
         # A picture whose words are not in this copy is not shown, even if somebody hands it in.
         jpeg=pictures.get(photograph.name, b"") if details else b"",
+        laid=_laid(details, pictures) if details else {},
     )
+
+
+def _laid(details: PhotoDetails, pictures: Mapping[str, bytes]) -> dict[str, bytes]:
+    found = ((one.over, pictures.get(laid_name(details.name, one.over), b"")) for one in details.laid)
+    return {over: jpeg for over, jpeg in found if jpeg}
 
 
 def _number(name: str, place: int) -> int:

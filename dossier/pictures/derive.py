@@ -38,6 +38,7 @@ class Derived(msgspec.Struct, frozen=True, kw_only=True):
     width: int
     height: int
     sha256: str
+    pixels: decode.Pixels  # the picture before it was encoded
 
 
 def derive(path: Path, facts: PhotoFacts, size: Size) -> Derived:
@@ -103,6 +104,7 @@ def _derive(path: Path, facts: PhotoFacts, size: Size) -> Derived:
         width=pixels.shape[1],
         height=pixels.shape[0],
         sha256=hashlib.sha256(jpeg).hexdigest(),
+        pixels=pixels,
     )
 
 

@@ -13,6 +13,7 @@ from typing import Literal
 import msgspec
 
 from dossier.model.job import Job, PhotoFacts
+from dossier.model.words import SIDE_OF_STAGE
 from dossier.words import Catalogue
 
 BUDGET = 12_000_000  # bytes of all derived pictures together; the dossier stays under 15 MB
@@ -71,10 +72,24 @@ def plan(job: Job) -> dict[str, Size]:
     return {file: _size(chosen, use) for file, use in _uses(job).items()}
 
 
+def laid_over(job: Job) -> dict[str, str]:
+    """Each photograph from after the work with the first one of its pair from before it: file -> file."""
+    first: dict[str, str] = {}
+    found: dict[str, str] = {}
+    for side in ("before", "after"):
+        for row in job.photo_rows:
+            if row.pair and row.stage and SIDE_OF_STAGE[row.stage] == side:
+                if side == "before":
+                    first.setdefault(row.pair, row.file)
+                elif row.pair in first:
+                    found[row.file] = first[row.pair]
+    return found
+
+
 def step(job: Job) -> int:
     """Which step the job is shown at, from 0: the first whose estimated total fits, else the last."""
     uses, facts, ladder = _uses(job), _facts(job), _ladder()
-    fitting = (n for n, rung in enumerate(ladder) if _total(uses, facts, rung) <= BUDGET)
+    fitting = (n for n, rung in enumerate(ladder) if _total(uses, facts, rung, laid_over(job)) <= BUDGET)
     return next(fitting, len(ladder) - 1)
 
 
@@ -125,8 +140,10 @@ def _size(rung: Step, use: Use) -> Size:
     return {"page": rung.page, "half": rung.half, "other": rung.other}[use]
 
 
-def _total(uses: dict[str, Use], facts: dict[str, PhotoFacts], rung: Step) -> int:
-    return sum(_estimate(facts.get(file), _size(rung, use)) for file, use in uses.items())
+def _total(uses: dict[str, Use], facts: dict[str, PhotoFacts], rung: Step, laid: dict[str, str]) -> int:
+    """A photograph that is laid over another is shown a second time, in the other's frame."""
+    files = [*uses, *laid.values()]
+    return sum(_estimate(facts.get(file), _size(rung, uses[file])) for file in files)
 
 
 def _estimate(facts: PhotoFacts | None, size: Size) -> int:

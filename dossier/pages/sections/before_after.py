@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
+from dossier.model.record import Laid
 from dossier.model.words import STAGES, Stage
 from dossier.pages import blocks
 from dossier.pages.photographs import Pair, Shot
@@ -19,24 +23,66 @@ _MOST = 3  # side by side
 def section(s: Setting) -> list[Flowable]:
     pairs = [pair for pair in s.shots.pairs if len(pair.shown) > 1]
     body: list[Flowable] = [flow for pair in pairs for flow in _pair(s, pair)]
+    if any(pair.frame(shot) for pair in pairs for shot in pair.shown):
+        body = [*blocks.lead(s, s.say("before_after.lead")), *body]
     body = body or [blocks.say(s, "before_after.none")]
-    body += [*_gone(s), *_others(s)]
+    body += [*_refused(s, pairs), *_gone(s), *_others(s)]
     return blocks.section(s, s.say("before_after.title"), body)
 
 
 def _pair(s: Setting, pair: Pair) -> list[Flowable]:
     rows = [pair.shown[i : i + _MOST] for i in range(0, len(pair.shown), _MOST)]
-    return [flow for row in rows for flow in (_side_by_side(s, row), Space(6 * mm))]
+    return [flow for row in rows for flow in (_side_by_side(s, pair, row), Space(6 * mm))]
 
 
-def _side_by_side(s: Setting, shots: tuple[Shot, ...]) -> Flowable:
-    """Each in an equal box, so that the scale is equal where the framing is."""
+def _side_by_side(s: Setting, pair: Pair, shots: tuple[Shot, ...]) -> Flowable:
+    """Each in an equal box: at equal scale where one has the frame of the other."""
     width = s.grid.columns(max(len(shots), 2))
     cells: list[list[Flowable]] = [
-        [Text(_side(s, shot), s.styles.head), Space(1 * mm), blocks.picture(s, shot, width, _PAIR_DEPTH)]
+        [
+            Text(_side(s, shot), s.styles.head),
+            Space(1 * mm),
+            blocks.picture(s, _in_frame(pair, shot), width, _PAIR_DEPTH),
+        ]
         for shot in shots
     ]
-    return Together([Columns(cells, [width] * len(shots), s.grid.gap)])
+    notes = [note for shot in shots if (note := _laid(s, pair, shot))]
+    below = [Space(1 * mm), *[blocks.note(s, note) for note in notes]] if notes else []
+    return Together([Columns(cells, [width] * len(shots), s.grid.gap), *below])
+
+
+def _in_frame(pair: Pair, shot: Shot) -> Shot:
+    other = pair.frame(shot)
+    return replace(shot, jpeg=shot.laid[other.name]) if other else shot
+
+
+def _laid(s: Setting, pair: Pair, shot: Shot) -> str:
+    """How the photograph lies over another of its pair; "" where it does not."""
+    other = pair.frame(shot)
+    if other is None:
+        return ""
+    places = next(laid.inliers for laid in shot.details.laid if laid.over == other.name)
+    return s.say("before_after.laid", after=shot.number, before=other.number, n=places)
+
+
+def _refused(s: Setting, pairs: Sequence[Pair]) -> list[Flowable]:
+    """The pairs that could not be laid over each other, by the reason."""
+    found: dict[str, list[str]] = {}
+    for pair in pairs:
+        for shot in pair.shown:
+            for laid in shot.details.laid:
+                other = next((other for other in pair.shown if other.name == laid.over), None)
+                if other and laid.refused:
+                    two = s.say("before_after.two", before=other.number, after=shot.number)
+                    found.setdefault(_why(s, laid), []).append(two)
+    lines = [s.say("before_after.refused", pairs="; ".join(some), why=why) for why, some in found.items()]
+    return [blocks.note(s, line) for line in lines]
+
+
+def _why(s: Setting, laid: Laid) -> str:
+    """Signed by a later version, a reason can be one that this one has no words for."""
+    key = f"evidence.align.{laid.refused}"
+    return s.words.say(key, **laid.figures) if s.words.has(key) else laid.refused
 
 
 def _side(s: Setting, shot: Shot) -> str:

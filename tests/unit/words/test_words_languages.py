@@ -27,6 +27,7 @@ NEEDED: dict[str, tuple[str, ...]] = {
     "code": ("",),
     "compile": ("attached", "reason"),
     "container": ("unreadable", "finding"),
+    "evidence": ("align",),
     "findings": ("*.gap", "label", "measure"),
     "pages": ("",),
     "result": ("",),
