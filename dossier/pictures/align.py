@@ -25,17 +25,17 @@ from dossier.pictures.align_refine import Refined
 
 WORKING = 1000  # pixels on the longer side
 SMALLEST = 200  # pixels on the shorter side of an original
-FEWEST_MATCHES = 20  # agreeing feature matches; chance alone gave at most 12 on pairs of different scenes
+FEWEST_MATCHES = 10  # agreeing features; chance alone gave at most 5 on 132 pairs of different scenes
 FEWEST_TRACKS = 60  # places measured
 MOST_SCALE = 3.0
 LEAST_COMMON = 0.2  # of the picture before
 MOST_UNSURE = 1.0  # px; three standard errors of the worst corner of what both show
 MOST_BENT = 1.0  # px; median misfit of any one region that has enough places
-MOST_ELSEWHERE = 0.25  # share of places that look the same and lie elsewhere
+LEAST_AGREEING = 0.85  # share of the places measured that lie within 1 px; on flat scenes 0.94 and more
+MOST_ELSEWHERE = 0.1  # share of places that look the same and lie elsewhere; on flat scenes 0.03 and less
+MOST_RIVAL = 0.25  # matches that agree on another homography, against those on this one
 
-Reason = Literal[
-    "too_small", "too_few", "clustered", "folded", "scale", "little_in_common", "not_flat", "unsteady"
-]
+Reason = Literal["too_small", "too_few", "folded", "scale", "little_in_common", "not_flat", "unsteady"]
 Matrix = NDArray[np.float64]
 
 
@@ -83,9 +83,10 @@ def align(before: decode.Pixels, after: decode.Pixels) -> Alignment | NotAligned
     found = align_match.match(one, other)
     if len(found.inliers) < FEWEST_MATCHES or found.homography is None:
         return _too_few(len(found.inliers), FEWEST_MATCHES)
-    refused = _shape(found.homography, one)
-    if refused:
+    if refused := _shape(found.homography, one):
         return refused
+    if found.rival >= FEWEST_MATCHES and found.rival > MOST_RIVAL * len(found.inliers):
+        return NotAligned(reason="not_flat")
     refined = align_refine.refine(one, other, found.homography)
     return _judged(refined, one, other)
 
@@ -131,8 +132,7 @@ def _judged(
 ) -> Alignment | NotAligned:
     if refined is None or refined.inliers < FEWEST_TRACKS:
         return _too_few(refined.inliers if refined else 0, FEWEST_TRACKS)
-    refused = _shape(refined.homography, one)
-    if refused:
+    if refused := _shape(refined.homography, one):
         return refused
     box = align_crop.common_box(refined.homography, one.shape, other.shape)
     common = box[2] * box[3] / (one.shape[0] * one.shape[1])
@@ -142,7 +142,8 @@ def _judged(
 
 
 def _fit_refused(refined: Refined, box: align_crop.Box) -> NotAligned | None:
-    if refined.elsewhere > MOST_ELSEWHERE or refined.bent > MOST_BENT:
+    agreeing = refined.inliers / refined.measured
+    if agreeing < LEAST_AGREEING or refined.elsewhere > MOST_ELSEWHERE or refined.bent > MOST_BENT:
         return NotAligned(reason="not_flat")
     unsure = 3 * align_refine.corner_error(refined, box)
     if unsure > MOST_UNSURE:

@@ -6,6 +6,7 @@ Invariant: deterministic; the random sampling inside the robust fit has a fixed 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cache
 from typing import Any
 
@@ -13,6 +14,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from dossier.pictures.align_crop import transform
 from dossier.pictures.decode import opencv, shrink
 
 Grey = NDArray[np.uint8]
@@ -21,8 +23,11 @@ Matrix = NDArray[np.float64]
 
 FEATURES = 1000
 SEARCHED = 700  # px; features are sought in a smaller picture, made exact afterwards
+_SOUGHT = 2500
+_REGIONS = 8  # along the longer side
 _RATIO = 0.8  # Lowe 2004, section 7.1: the best match clearly better than the second
 _THRESHOLD = 3.0  # px
+_ELSEWHERE = 8.0  # px; further off than any feature's own error
 
 
 class Features(msgspec.Struct, frozen=True):
@@ -33,10 +38,15 @@ class Features(msgspec.Struct, frozen=True):
 
 
 class Matched(msgspec.Struct, frozen=True):
-    """`homography` takes a pixel of the first picture to the second; None when there is none."""
+    """`homography` takes a pixel of the first picture to the second; None when there is none.
+
+    `rival`: how many of the other matches agree on a homography of their own, elsewhere: a second plane, or a
+    piece that has moved.
+    """
 
     homography: Matrix | None
     inliers: Points  # places in the first picture that agree with it, (n, 2)
+    rival: int = 0
 
 
 NOTHING = Matched(None, np.empty((0, 2), np.float32))
@@ -47,9 +57,11 @@ def match(one: Grey, other: Grey) -> Matched:
 
 
 def features(grey: Grey, most: int = FEATURES) -> Features:
-    """Corner features (ORB: Rublee et al. 2011)."""
+    """Corner features (ORB: Rublee et al. 2011), the strongest of each region of the picture."""
     small = shrink(grey, SEARCHED)
-    found, descriptors = _detector(most).detectAndCompute(small, None)
+    detector = _detector()
+    kept = _spread(detector.detect(small, None), small.shape, most)
+    found, descriptors = detector.compute(small, kept)
     if descriptors is None:
         return Features(np.empty((0, 2), np.float32), np.empty((0, 32), np.uint8))
     factor = grey.shape[1] / small.shape[1], grey.shape[0] / small.shape[0]
@@ -57,22 +69,47 @@ def features(grey: Grey, most: int = FEATURES) -> Features:
     return Features(points.astype(np.float32), descriptors)
 
 
+def _spread(found: Sequence[Any], shape: tuple[int, ...], most: int) -> list[Any]:
+    """At most `most`, as evenly as there are, so that a patch of rich texture does not have them all."""
+    side = max(shape) / _REGIONS
+    regions: dict[tuple[int, int], list[Any]] = {}
+    for feature in found:
+        regions.setdefault((int(feature.pt[0] // side), int(feature.pt[1] // side)), []).append(feature)
+    share = most // max(len(regions), 1)
+    return [one for some in regions.values() for one in sorted(some, key=_strength)[: max(share, 1)]]
+
+
+def _strength(feature: Any) -> float:
+    return -float(feature.response)
+
+
 @cache
-def _detector(most: int) -> Any:
-    return opencv().ORB_create(nfeatures=most, scaleFactor=1.3, nlevels=6, fastThreshold=10)
+def _detector() -> Any:
+    return opencv().ORB_create(nfeatures=_SOUGHT, scaleFactor=1.3, nlevels=6, fastThreshold=10)
 
 
 def match_features(one: Features, other: Features) -> Matched:
     source, target = _pairs(one, other)
-    if len(source) < 8:
+    homography, inliers = _robust(source, target)
+    if homography is None:
         return NOTHING
+    apart = np.linalg.norm(transform(homography, source) - target, axis=1)
+    rest = ~(apart < _ELSEWHERE)  # nan is elsewhere too
+    _, rival = _robust(source[rest], target[rest])
+    return Matched(homography, source[inliers], int(rival.sum()))
+
+
+def _robust(source: Points, target: Points) -> tuple[Matrix | None, NDArray[np.bool_]]:
+    """The homography most agree on (MAGSAC++: Barath et al. 2020), and which do."""
+    nothing = np.zeros(len(source), bool)
+    if len(source) < 8:
+        return None, nothing
     cv2 = opencv()
     cv2.setRNGSeed(1)
     homography, mask = cv2.findHomography(source, target, cv2.USAC_MAGSAC, _THRESHOLD, None, 2000, 0.999)
     if homography is None or not np.isfinite(homography).all():
-        return NOTHING
-    inliers = mask.ravel().astype(bool)
-    return Matched(homography, source[inliers])
+        return None, nothing
+    return homography, mask.ravel().astype(bool)
 
 
 def _pairs(one: Features, other: Features) -> tuple[Points, Points]:
