@@ -25,6 +25,11 @@ from dossier.seal import base64url
 # Order of the P-256 group (SEC 2 section 2.4.2, FIPS 186-5 / SP 800-186 section 3.2.1.3).
 P256_ORDER = 0xFFFFFFFF00000000FFFFFFFFFFFFFFFFBCE6FAADA7179E84F3B9CAC2FC632551
 
+# Curve 25519 (RFC 7748 section 4.1), and y of its eight points of an order up to 8.
+_ED25519_PRIME = 2**255 - 19
+_ORDER_8 = 0x05FC536D880238B13933C6D305ACDFD5F098EFF289F4C345B027B2C28F95E826
+_SMALL_ORDER = frozenset({0, 1, _ED25519_PRIME - 1, _ORDER_8, _ED25519_PRIME - _ORDER_8})
+
 Jwk = dict[str, str]
 
 
@@ -60,6 +65,9 @@ def _verify_p256(key: ec.EllipticCurvePublicKey, signature: bytes, data: bytes) 
 
 
 def _load_ed25519(x: bytes) -> ed25519.Ed25519PublicKey:
+    y = int.from_bytes(x, "little") & ~(1 << 255)  # RFC 8032 section 5.1.3: without the sign of x
+    if y >= _ED25519_PRIME or y in _SMALL_ORDER:
+        raise ValueError("no key of its own: under it one signature holds for many messages")
     return ed25519.Ed25519PublicKey.from_public_bytes(x)
 
 
