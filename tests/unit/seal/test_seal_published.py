@@ -1,4 +1,4 @@
-"""The three algorithms against published vectors: FIPS 186 and 204 files, RFC 8032's authors' list, small orders.
+"""The three algorithms against published vectors: FIPS 186 and 204, Ed25519's own list, small orders.
 
 The files come from the package `cryptography-vectors`, which carries them as their authors published them.
 """
@@ -86,7 +86,7 @@ def test_ed25519_takes_the_published_signatures_and_no_changed_one() -> None:
 
 
 def test_ml_dsa_65_makes_the_published_keys_and_takes_only_signatures_without_a_context() -> None:
-    """Known answers of the reference implementation of FIPS 204 (deterministic, pure); RFC 9964: no context."""
+    """Known answers of FIPS 204's reference implementation (deterministic, pure); RFC 9964: no context."""
     rows = list(blocks_of_counts((PUBLISHED / "MLDSA/kat_MLDSA_65_det_pure.rsp").read_text()))[:20]
     assert len(rows) == 20
     for row in rows:
@@ -116,7 +116,7 @@ def small_orders() -> list[bytes]:
 
 
 def candidates() -> list[int]:
-    """y of the points with 8 P = 0: of 4 P = 0 they are 0, 1 and -1; the others have 2 P of order 4, so y(2 P) = 0.
+    """y of the points with 8 P = 0: of 4 P = 0 they are 0, 1 and -1; for the others y(2 P) = 0.
 
     Doubling gives y = (y^2 + x^2) / (2 - y^2 + x^2) (the addition law), so x^2 = -y^2; with the curve's
     -x^2 + y^2 = 1 + d x^2 y^2 that is d y^4 + 2 y^2 - 1 = 0.
