@@ -15,6 +15,7 @@ from typing import Literal
 
 import msgspec
 
+from dossier.account import loose
 from dossier.account import slip as slip_code
 from dossier.account.payload import build
 from dossier.account.stage import stage_of
@@ -29,6 +30,7 @@ from dossier.words import Catalogue
 
 WORDS = Catalogue()
 Kind = Literal["slip", "labels", "receipt", "estimate", "handover"]
+_MOST_NUMBERS = 60
 Draw = Callable[[OpenRecord, PageOptions], bytes]
 
 
@@ -58,6 +60,40 @@ def make_slips(asked: Asked, stages: Sequence[Stage] = (), *, quarter: bool = Fa
         return draw_slips(record, slips, options, quarter=quarter)
 
     return _made(asked, target, job, looked, drawn)
+
+
+def make_labels(asked: Asked, parts: Sequence[str] = (), *, every: bool = False) -> Path:
+    """Labels for what lies apart; for the `parts` named; or for `every` part. Gives the file."""
+    target = _target(asked, "labels")
+    looked = check_job(asked.folder, WORDS)
+    job = _without_errors(asked, looked)
+    bags = _bags(job, parts, every=every)
+
+    def drawn(record: OpenRecord, options: PageOptions) -> bytes:
+        from dossier.pages.labels import OneLabel, draw_labels  # noqa: PLC0415 - start-up: half a second
+
+        labels = [OneLabel(bag.part, bag.pieces, bag.loose_as, bag.date) for bag in bags]
+        return draw_labels(record, labels, options)
+
+    return _made(asked, target, job, looked, drawn)
+
+
+def _bags(job: Job, numbers: Sequence[str], *, every: bool) -> tuple[loose.Loose, ...]:
+    known = [part.number for part in job.parts]
+    if unknown := [number for number in dict.fromkeys(numbers) if number not in known]:
+        some = ", ".join(known[:_MOST_NUMBERS]) + (" ..." if len(known) > _MOST_NUMBERS else "")
+        raise UsageError(
+            WORDS.say("papers.flow.unknown_parts", parts=", ".join(unknown)),
+            hint=WORDS.say("papers.flow.unknown_parts_hint", known=some),
+        )
+    bags = (
+        loose.all_of(job.parts, job.work, () if every else numbers)
+        if every or numbers
+        else loose.loose_of(job.parts, job.work)
+    )
+    if not bags:
+        raise UsageError(WORDS.say("papers.flow.no_labels"), hint=WORDS.say("papers.flow.no_labels_hint"))
+    return bags
 
 
 def _readable(asked: Asked, looked: Looked) -> Job:

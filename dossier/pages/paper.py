@@ -16,7 +16,7 @@ from dossier.pages import blocks, fonts
 from dossier.pages.plain import plain
 from dossier.pages.running import Running, meta
 from dossier.pages.setting import Setting, printable
-from dossier.pages.tagging import Columns, Document, Margins, Meta, Rule, Space, Text, Together
+from dossier.pages.tagging import Columns, Document, Margins, Meta, Rule, Space, Stack, Text, Together
 
 LINE = 8.5 * mm  # between lines to write on
 BOX = 3.6 * mm
@@ -47,6 +47,19 @@ class Bare(Running):
 
     def background(self, canvas: Any, page: int) -> None:
         """A slip is all foreground."""
+
+
+class Fixed(Stack):
+    """A stack that takes a fixed height."""
+
+    def __init__(self, items: Sequence[Flowable], height: float) -> None:
+        super().__init__(items)
+        self.fixed = height
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        super().wrap(width, height)
+        self.width, self.height = width, self.fixed
+        return self.width, self.height
 
 
 class Box(Rule):

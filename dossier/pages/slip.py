@@ -21,11 +21,11 @@ from dossier.model.words import Stage
 from dossier.pages.code import qr_figure
 from dossier.pages.fonts import SANS, SANS_BOLD, SERIF
 from dossier.pages.options import PageOptions
-from dossier.pages.paper import Bare, finished
+from dossier.pages.paper import Bare, Fixed, finished
 from dossier.pages.plain import plain
 from dossier.pages.setting import Setting, markup, printable
 from dossier.pages.style import HAIR, INK, PAPERS, SOFT, Grid, text_style
-from dossier.pages.tagging import Columns, Figure, Heading, NewPage, Rule, Space, Stack, Text
+from dossier.pages.tagging import Columns, Figure, Heading, NewPage, Rule, Space, Text
 
 SCALE_MM = 100
 _ENDS = 4 * mm  # room beside the scale for its first and last figure
@@ -52,19 +52,6 @@ class Look:
     small: float
     code_mm: float
     line: float
-
-
-class Fixed(Stack):
-    """A stack that takes a fixed height."""
-
-    def __init__(self, items: Sequence[Flowable], height: float) -> None:
-        super().__init__(items)
-        self.fixed = height
-
-    def wrap(self, width: float, height: float) -> tuple[float, float]:
-        super().wrap(width, height)
-        self.width, self.height = width, self.fixed
-        return self.width, self.height
 
 
 class QuarterPage(Bare):
