@@ -38,13 +38,14 @@ class Answer(NamedTuple):
 
     stamped: stamp.Stamped | None
     notes: tuple[str, ...] = ()
+    failed: int = 0  # how many servers gave none
 
 
 class Asking(NamedTuple):
     """Whom to ask, and with what."""
 
     servers: Sequence[str]
-    now: Callable[[], dt.datetime]
+    now: dt.datetime
     random: Callable[[int], bytes]
     fetch: Fetch
 
@@ -53,15 +54,15 @@ class Asking(NamedTuple):
         notes: list[str] = []
         for server in self.servers:
             try:
-                return Answer(self._one(server, data), tuple(notes))
+                return Answer(self._one(server, data), tuple(notes), len(notes))
             except (FetchError, StampError) as error:
                 notes.append(WORDS.say("stamp.asked.failed", server=server, why=_why(error)))
-        return Answer(None, tuple(notes))
+        return Answer(None, tuple(notes), len(notes))
 
     def _one(self, server: str, data: bytes) -> stamp.Stamped:
         nonce = self.random(stamp.NONCE_BYTES)
         answer = self.fetch(server, stamp.request(data, nonce))
-        return stamp.checked(stamp.received(answer, data, nonce, self.now()), data)
+        return stamp.checked(stamp.received(answer, data, nonce, self.now), data)
 
 
 def got(stamped: stamp.Stamped) -> str:
@@ -76,8 +77,9 @@ def _why(error: FetchError | StampError) -> str:
     return WORDS.say(key if WORDS.has(key) else f"stamp.code.{error.code}", text=error.message)
 
 
-def fetch(server: str, body: bytes, seconds: float = SECONDS) -> bytes:
+def fetch(server: str, body: bytes) -> bytes:
     """The answer of a server to a request (RFC 3161 section 3.4), within bounds. Raises FetchError."""
+    seconds = SECONDS
     if not server.startswith(("https://", "http://")):
         raise FetchError("address")
     found: list[bytes | FetchError] = []

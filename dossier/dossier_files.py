@@ -26,6 +26,7 @@ MANIFEST = "manifest.sha256"
 CERTIFICATE = "certificate.pem"
 PAGES = "pages.json"
 HOW_TO = "how-to-check.txt"
+STAMP = "record.tsr"
 SHEET = "sheet.pdf"
 SHEET_TEXT = "sheet.txt"
 SHEET_LINKED = "sheet.jsonld"
@@ -42,7 +43,8 @@ class Kind(msgspec.Struct, frozen=True):
     media_type: str
 
 
-# Every dossier has all of these attached; `Source` is what the pages are drawn from.
+# Every dossier has these attached, those of `OPTIONAL` where they were made; `Source` is what the pages are
+# drawn from.
 ATTACHED: dict[str, Kind] = {
     RECORD: Kind("Source", "application/json"),
     COMPACT: Kind("Alternative", "application/sd-jwt"),
@@ -50,10 +52,12 @@ ATTACHED: dict[str, Kind] = {
     CERTIFICATE: Kind("Supplement", "application/x-pem-file"),
     PAGES: Kind("Supplement", "application/json"),
     HOW_TO: Kind("Supplement", "text/plain"),
+    STAMP: Kind("Supplement", "application/timestamp-reply"),  # RFC 3161 section 3.4
 }
+OPTIONAL = frozenset({STAMP})
 PHOTOGRAPH_RELATIONSHIP: Relationship = "Source"
 # Beside the PDF in a dossier folder.
-BESIDE = (RECORD, COMPACT, CERTIFICATE, HOW_TO)
+BESIDE = (RECORD, COMPACT, CERTIFICATE, HOW_TO, STAMP)
 IN_FOLDER = frozenset({DOSSIER, DRAFT, SHEET, SHEET_TEXT, SHEET_LINKED, CARD, PHOTOGRAPHS, *BESIDE})
 # File managers leave these wherever a folder is looked at or copied; they are nobody's files.
 _SYSTEM_FILES = frozenset({".ds_store", "thumbs.db", "desktop.ini"})

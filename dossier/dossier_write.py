@@ -15,6 +15,7 @@ import msgspec
 
 from dossier import __version__, output
 from dossier import dossier_files as files
+from dossier.compile_time import Clock
 from dossier.container.write import Attachment, write_dossier
 from dossier.errors import OutputError
 from dossier.model.record import OpenRecord, Sealed
@@ -44,6 +45,7 @@ class Signed(msgspec.Struct, frozen=True):
     record: OpenRecord
     options: PageOptions
     key: keys.WorkshopKey
+    clock: Clock
 
 
 def write_draft(aside: Path, record: OpenRecord, pictures: Mapping[str, bytes], options: PageOptions) -> None:
@@ -72,7 +74,8 @@ def write_signed(aside: Path, signed: Signed, pictures: Mapping[str, bytes], pho
     originals = originals_of(photographs, record) if options.originals != "none" else []
     texts = _texts(signed)
     for name in files.BESIDE:
-        output.write_file(aside / name, texts[name])
+        if name in texts:
+            output.write_file(aside / name, texts[name])
     output.write_file(aside / files.SHEET, sheet.draw_sheet(record, pictures, options))
     output.write_file(aside / files.SHEET_TEXT, sheet_text.text(record, options).encode())
     output.write_file(aside / files.SHEET_LINKED, linked_data.linked_data(record, options))
@@ -90,6 +93,7 @@ def write_signed(aside: Path, signed: Signed, pictures: Mapping[str, bytes], pho
 
 def _texts(signed: Signed) -> dict[str, bytes]:
     """The small files of a dossier, by name."""
+    stamp = signed.clock.over_record(signed.sealed)
     return {
         files.RECORD: seal.to_json(signed.sealed),
         files.COMPACT: seal.to_compact(signed.sealed),
@@ -97,6 +101,7 @@ def _texts(signed: Signed) -> dict[str, bytes]:
         files.CERTIFICATE: keyfiles.certificate_pem(signed.key),
         files.PAGES: files.drawn_bytes(_drawn(signed)),
         files.HOW_TO: how_to_check.text(signed.record, signed.options).encode(),
+        **({files.STAMP: stamp} if stamp else {}),
     }
 
 
@@ -152,6 +157,7 @@ def _sign(path: Path, signed: Signed) -> None:
         when=signed.options.created,
         name=workshop.name,
         reason=Catalogue(signed.options.language).say("compile.reason", record=signed.record.payload.record),
+        stamp=signed.clock.over_signature,
     )
 
 

@@ -13,13 +13,14 @@ from pathlib import Path
 import msgspec
 
 from dossier import dossier_files as files
-from dossier import verify_chain, verify_signed, verify_statements
+from dossier import verify_chain, verify_signed, verify_statements, verify_time
 from dossier import verify_checks as checks
 from dossier.errors import PictureError, UnreadableError
 from dossier.model.record import OpenRecord, Sealed
 from dossier.model.result import Overall, Result
 from dossier.seal import code as seal_code
 from dossier.seal import record as seal
+from dossier.seal.stamp_chain import Authorities
 from dossier.seal.trust import NOBODY, Trust
 from dossier.verify_dossier import check_dossier
 from dossier.words import Catalogue
@@ -38,6 +39,7 @@ class Asked(msgspec.Struct, frozen=True, kw_only=True):
     words: Catalogue = Catalogue()
     at_hand: verify_chain.Records = {}  # other records the reader has, by digest
     signed: verify_statements.AtHand = verify_statements.NOTHING  # statements and key cards they have
+    authorities: Authorities = ()  # of time-stamps, that the reader confirmed
 
 
 def with_at_hand(asked: Asked, paths: Iterable[Path]) -> Asked:
@@ -104,6 +106,7 @@ def _recognised(path: Path, asked: Asked) -> Result:
         draw_pages=asked.draw_pages,
         at_hand=asked.at_hand,
         signed=asked.signed,
+        authorities=asked.authorities,
     )
 
 
@@ -122,17 +125,19 @@ def _small(path: Path, most: int) -> bytes:
 def _record(path: Path, asked: Asked) -> Result:
     """A sealed record on its own, in either form."""
     sealed = read_record(path)
+    time = verify_time.of_record(sealed, verify_time.beside(path), asked.authorities, asked.words)
     checked = seal.check(
         sealed,
         asked.words,
         trust=asked.trust,
         today=asked.today,
+        stamped=time.stamped,
         certificates=verify_statements.certificates_beside(path) if asked.trust.roots else (),
     )
     payload = checked.record.payload if checked.record else None
     answers = [
         *checked.checks,
-        checks.time_stamps(asked.words),
+        *(time.answers or [checks.time_stamps(asked.words)]),
         *verify_chain.chain(payload, asked.at_hand, asked.words),
         *verify_statements.answers(checked, asked.signed, asked.trust, asked.today, asked.words),
     ]
@@ -156,6 +161,7 @@ def _folder(folder: Path, asked: Asked) -> Result:
         draw_pages=asked.draw_pages,
         beside=folder,
         signed=asked.signed,
+        authorities=asked.authorities,
         at_hand={**asked.at_hand, **verify_chain.at_hand(verify_chain.beside(folder), asked.words)},
     )
     return msgspec.structs.replace(result, file=str(folder), kind="folder")

@@ -14,6 +14,7 @@ from dossier.model.result import CHECK_NUMBERS, Check, CheckName, Overall, Resul
 from dossier.seal.code import CodeSummary
 from dossier.seal.keys import fingerprint_words
 from dossier.seal.record import RecordCheck
+from dossier.seal.stamp_codes import NOT_CONFIRMED
 from dossier.seal.trial import is_trial
 from dossier.words import Catalogue
 
@@ -64,6 +65,7 @@ _SUPERSEDES = frozenset({"record-superseded", "record-withdrawn", "object-report
 _QUIET = frozenset(
     {
         "no-time-stamp",
+        NOT_CONFIRMED,
         "no-correction-known",
         "earlier-records-not-here",
         "photographs-not-here",

@@ -15,7 +15,7 @@ from pathlib import Path
 from cryptography import x509
 
 from dossier import dossier_files as files
-from dossier import verify_chain, verify_statements
+from dossier import verify_chain, verify_statements, verify_time
 from dossier import verify_checks as checks
 from dossier.container.hashing import hash_many
 from dossier.container.read import read_dossier
@@ -30,6 +30,7 @@ from dossier.seal import pdf as seal_pdf
 from dossier.seal import record as seal
 from dossier.seal.keys import public_jwk
 from dossier.seal.record import RecordCheck
+from dossier.seal.stamp_chain import Authorities
 from dossier.seal.trust import Trust
 from dossier.words import Catalogue
 
@@ -83,11 +84,12 @@ def check_dossier(
     beside: Path | None = None,
     at_hand: verify_chain.Records = _NONE_AT_HAND,
     signed: verify_statements.AtHand = verify_statements.NOTHING,
+    authorities: Authorities = (),
 ) -> Result:
     """Check the PDF at `path`, and the files of the folder `beside` against it where one is given.
 
     `at_hand`: other records, by digest, among which the earlier ones it names are looked for. `signed`:
-    statements about records, and receipts.
+    statements about records, and receipts. `authorities`: of time-stamps, confirmed by the reader.
 
     Raises UnreadableError where the file is no dossier's PDF at all.
     """
@@ -98,12 +100,14 @@ def check_dossier(
     except UnreadableError as error:
         answers.append(checks.answer("record-unreadable", words, [files.RECORD], why=error.code))
         return _without_record(dossier, answers, today)
+    time = verify_time.of_record(sealed, _time_stamp(dossier), authorities, words)
     checked = seal.check(
         sealed,
         words,
         trust=trust,
         copy=_copy_said(dossier, sealed),
         today=today,
+        stamped=time.stamped,
         certificates=_certificates(dossier),
     )
     answers += _texts(dossier, sealed, checked)
@@ -115,7 +119,8 @@ def check_dossier(
     answers += _pages(dossier, checked, signature, draw=draw_pages)
     if beside is not None:
         answers += _beside(dossier, beside)
-    answers += _time_and_chain(checked.record, words, at_hand)
+    answers += _time(dossier, time, signature, authorities)
+    answers += _chain(checked.record, words, at_hand)
     answers += verify_statements.answers(checked, signed, trust, today, words)
     return checks.record_result(str(path), "dossier", answers, checked, words)
 
@@ -123,19 +128,34 @@ def check_dossier(
 def _without_record(dossier: Dossier, answers: list[Check], today: dt.date) -> Result:
     """A dossier whose record cannot be read still gets every other answer that can be given."""
     answers.append(seal_pdf.check_pdf_signature(dossier.file.signature, dossier.signed_digest, []))
-    answers += _time_and_chain(None, dossier.words, _NONE_AT_HAND)
+    answers.append(checks.time_stamps(dossier.words))
+    answers += _chain(None, dossier.words, _NONE_AT_HAND)
     answers.append(checks.no_correction_known(dossier.words, today))
     nothing = RecordCheck(checks=(), record=None)
     return checks.record_result(str(dossier.path), "dossier", answers, nothing, dossier.words)
 
 
-def _time_and_chain(
-    record: OpenRecord | None, words: Catalogue, at_hand: verify_chain.Records
+def _chain(record: OpenRecord | None, words: Catalogue, at_hand: verify_chain.Records) -> list[Check]:
+    """Check 10."""
+    return verify_chain.chain(record.payload if record else None, at_hand, words)
+
+
+def _time_stamp(dossier: Dossier) -> bytes | None:
+    """The record's time-stamp: the one inside, else one that was laid beside later."""
+    if files.STAMP not in dossier.by_name:
+        return verify_time.beside(dossier.path)
+    return dossier.bytes_of(files.STAMP)
+
+
+def _time(
+    dossier: Dossier, time: verify_time.Times, signature: Check, authorities: Authorities
 ) -> list[Check]:
-    """Checks 9 and 10."""
-    payload = record.payload if record else None
-    chain = verify_chain.chain(payload, at_hand, words)
-    return [checks.time_stamps(words), *chain]
+    """Check 9: what the time-stamps prove, of the record and of the pages' signature that holds."""
+    answers = [*time.answers]
+    inside = seal_pdf.time_stamp(dossier.file.signature) if signature.verdict == "matches" else None
+    if inside is not None:
+        answers += verify_time.of_pages(*inside, time, authorities, dossier.words)
+    return answers or [checks.time_stamps(dossier.words)]
 
 
 def _container(dossier: Dossier) -> Iterator[Check]:
@@ -155,7 +175,7 @@ def _attachments(dossier: Dossier) -> Iterator[Check]:
     """Check 2, first half: every attachment is there, of its kind, and nothing else is."""
     names = set(dossier.by_name)
     photographs = {a.name for a in dossier.photographs()}
-    missing = sorted(set(files.ATTACHED) - names)
+    missing = sorted(set(files.ATTACHED) - files.OPTIONAL - names)
     surplus = sorted(names - set(files.ATTACHED) - photographs)
     wrong = sorted(name for name in names - set(surplus) if not _is_of_its_kind(dossier.by_name[name]))
     for code, where in (
@@ -316,7 +336,7 @@ def _beside(dossier: Dossier, folder: Path) -> Iterator[Check]:
     for name in files.BESIDE:
         path = folder / name
         if path.is_symlink() or not path.is_file():
-            missing.append(name)
+            missing += [name] if name in dossier.by_name or name not in files.OPTIONAL else []
         elif name in dossier.by_name and not _same_bytes(path, dossier.bytes_of(name)):
             differ.append(name)
     if _other_list(dossier, folder / files.PHOTOGRAPHS):

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from dossier.model.result import CHECK_NUMBERS
 from dossier.seal import codes, standing
+from dossier.seal.stamp_codes import CODES as TIME_CODES
 from dossier.verify_checks import CODES as FLOW_CODES
 from dossier.verify_statements import CODES as STATEMENT_CODES
 
@@ -31,6 +32,7 @@ def rows() -> list[Row]:
         (codes.CODES, seal),
         (standing.CODES, words("keycard")["code"]),
         (FLOW_CODES, verify["code"]),
+        (TIME_CODES, words("stamp")["code"]),
         (STATEMENT_CODES, words("statements")["code"]),
     )
     for room, sentences in rooms:

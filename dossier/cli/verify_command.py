@@ -23,14 +23,28 @@ WORDS = Catalogue()
 @click.command("verify", help=WORDS.say("cli.verify.help"), short_help=WORDS.say("cli.verify.short"))
 @click.argument("files", nargs=-1, required=True, metavar="FILE...")
 @click.option("--trust", multiple=True, metavar="FILE|DIGITS", help=WORDS.say("cli.verify.trust"))
+@click.option("--time-authority", multiple=True, metavar="FILE", help=WORDS.say("cli.verify.time_authority"))
 @click.option("--pages", is_flag=True, help=WORDS.say("cli.verify.pages"))
 @click.option("--language", type=click.Choice(LANGUAGES), help=WORDS.say("cli.verify.language"))
 @click.option("--json", "as_json", is_flag=True, help=WORDS.say("cli.json"))
-def command(files: tuple[str, ...], trust: tuple[str, ...], pages: bool, language: str, as_json: bool) -> int:
+def command(
+    files: tuple[str, ...],
+    trust: tuple[str, ...],
+    time_authority: tuple[str, ...],
+    pages: bool,
+    language: str,
+    as_json: bool,
+) -> int:
     from dossier.verify import Asked, with_at_hand, worst  # noqa: PLC0415 - start-up: only this command needs it
 
     speak(language or "")
-    asked = Asked(today=now().date(), trust=_trust(trust), draw_pages=pages, words=WORDS)
+    asked = Asked(
+        today=now().date(),
+        trust=_trust(trust),
+        draw_pages=pages,
+        words=WORDS,
+        authorities=_authorities(time_authority),
+    )
     if len(files) > 1:
         asked = with_at_hand(asked, [Path(file) for file in files if not _is_link(file)])
     results = [_check(file, asked) for file in files]
@@ -56,6 +70,15 @@ def _is_link(file: str) -> bool:
     if file.startswith("#"):
         return not Path(file[:200]).exists()
     return file.startswith(("http://", "https://")) and "#" in file
+
+
+def _authorities(given: tuple[str, ...]) -> tuple[bytes, ...]:
+    """The certificates of time-stamp authorities that the reader named."""
+    if not given:
+        return ()
+    from dossier.seal import stamp_chain  # noqa: PLC0415 - start-up
+
+    return tuple(one for file in given for one in stamp_chain.from_file(Path(file)))
 
 
 def _trust(given: tuple[str, ...]) -> Trust:

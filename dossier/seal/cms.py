@@ -3,7 +3,8 @@
 One SignedData, detached, SHA-256 and ECDSA P-256, one signer named by issuer and serial, one certificate;
 signed attributes content-type, message-digest and signing-certificate-v2 (RFC 5035, ETSI EN 319 122-1 5.2.2),
 no signing-time (EN 319 142-1 6.3: the time stands in the dictionary's /M). A time-stamp token (RFC 3161,
-EN 319 122-1 5.3) has its place in `assemble`, as an unsigned attribute; none is made yet.
+EN 319 122-1 5.3: over the signature's value) is the one unsigned attribute there may be;
+`seal.stamp` checks it.
 
 Not done here: what is signed, whose key it is. Invariant: `take_apart` gives parts only when putting them
 together again gives the same bytes.

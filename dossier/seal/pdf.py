@@ -11,7 +11,7 @@ import datetime as dt
 import hashlib
 import os
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
 
@@ -45,11 +45,13 @@ def sign_pdf(
     reason: str = "",
     name: str = "",
     location: str = "",
+    stamp: Callable[[bytes], bytes] | None = None,
 ) -> None:
     """Sign the finished file at `path`, whose slot is blank, in place and flush it.
 
-    `certificate` defaults to the key's own. Raises KeyFileError for a key other than P-256 or a certificate
-    of another key, OutputError when the file has no blank slot or the texts do not fit it.
+    `certificate` defaults to the key's own. `stamp` gives a time-stamp token over the signature's value, or
+    nothing; one for which there is no room is left out. Raises KeyFileError for a key other than P-256 or a
+    certificate of another key, OutputError when the file has no blank slot or the texts do not fit it.
     """
     certificate = _checked(key, certificate or key.certificate)
     with path.open("r+b") as file:
@@ -57,7 +59,7 @@ def sign_pdf(
         covered = signature_slot.byte_range(slot_at, size)
         said = signature_slot.entries(when, name, reason, location)
         _put(file, slot_at, _filled(covered, said))
-        contents = _cms(key, certificate, _digest(file, covered))
+        contents = _cms(key, certificate, _digest(file, covered), stamp)
         _put(file, slot_at, _filled(covered, said, contents))
         file.flush()
         os.fsync(file.fileno())
@@ -86,12 +88,23 @@ def check_pdf_signature(
     return _answer("does not match", fault) if fault else _answer("matches", "pdf-signature-matches")
 
 
+def time_stamp(signature: SignatureInfo | None) -> tuple[bytes, bytes] | None:
+    """The time-stamp token in a signature that was found to hold, and what it is over: the signature's value.
+
+    None where there is none. The token is the time-stamps' to check (`seal.stamp`).
+    """
+    if signature is None:
+        return None
+    from dossier.seal import cms  # noqa: PLC0415 - see check_pdf_signature
+
+    parts = cms.take_apart(cms.unpadded(signature.contents))
+    return None if parts.token is None else (parts.token, parts.signature)
+
+
 def _fault(parts: cms.Parts, digest: bytes, record_keys: Collection[Mapping[str, str]]) -> str:
     """The code of the first thing that is off, or "" when nothing is."""
     from dossier.seal import cms  # noqa: PLC0415 - see check_pdf_signature
 
-    if parts.token is not None:  # no time-stamp is checked yet, so none may stand there unchecked
-        return "pdf-signature-not-canonical"
     if parts.digest != digest:
         return "pdf-signature-digest"
     if cms.certificate_digest(parts.certificate) != parts.certificate_digest:
@@ -155,14 +168,20 @@ def _digest(file: BinaryIO, covered: tuple[int, int, int, int]) -> bytes:
     return digest.digest()
 
 
-def _cms(key: Signer, certificate: x509.Certificate, digest: bytes) -> bytes:
+def _cms(
+    key: Signer, certificate: x509.Certificate, digest: bytes, stamp: Callable[[bytes], bytes] | None
+) -> bytes:
     from dossier.seal import cms  # noqa: PLC0415 - see check_pdf_signature
 
     der = certificate.public_bytes(Encoding.DER)
     certificate_digest = cms.certificate_digest(der)
     raw = key.sign(cms.signed_attributes(digest, certificate_digest))
     signature = encode_dss_signature(int.from_bytes(raw[:32]), int.from_bytes(raw[32:]))
-    return cms.assemble(cms.Parts(der, digest, certificate_digest, signature))
+    parts = cms.Parts(der, digest, certificate_digest, signature)
+    token = stamp(signature) if stamp else b""
+    whole = cms.assemble(parts._replace(token=token)) if token else b""
+    fits = 0 < len(whole) <= signature_slot.CONTENTS_BYTES
+    return whole if fits else cms.assemble(parts)
 
 
 def _public_key(certificate: bytes) -> ec.EllipticCurvePublicKey | None:

@@ -1,0 +1,108 @@
+"""Check 9: the time-stamps at hand, over the record and the signature of the pages (FORMAT.md section 8).
+
+Not done here: asking for one (`ask_time`), what a time means for a key (check 5). Invariant: only a
+time-stamp that holds, of an authority the reader confirmed, gives a time that others may rest on.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from typing import NamedTuple
+
+from dossier import canonical
+from dossier import dossier_files as files
+from dossier.errors import NotCanonicalError
+from dossier.model.record import Sealed
+from dossier.model.result import Check
+from dossier.seal import record as seal
+from dossier.seal import stamp, stamp_chain, stamp_codes, stamp_token
+from dossier.seal.stamp_chain import Authorities
+from dossier.seal.stamp_codes import StampError
+from dossier.words import Catalogue
+
+CLOCKS = dt.timedelta(minutes=5)  # by so much a workshop's clock may be fast
+_OWN_NAMES = (files.RECORD, files.COMPACT, files.DOSSIER)
+
+
+class Times(NamedTuple):
+    """What the time-stamp over a record comes to."""
+
+    answers: tuple[Check, ...] = ()
+    stamped: dt.datetime | None = None  # proven, by an authority the reader confirmed
+    certificates: frozenset[bytes] = frozenset()  # in the token
+
+
+def beside(path: Path) -> bytes | None:
+    """The `record.tsr` beside a record or dossier; of a file with another name, the `.tsr` of that name."""
+    if path.is_dir():
+        found = path / files.STAMP
+    else:
+        found = path.with_name(files.STAMP) if path.name in _OWN_NAMES else path.with_suffix(".tsr")
+    if found == path or found.is_symlink() or not found.is_file():
+        return None
+    with found.open("rb") as file:
+        return file.read(stamp_token.MOST_BYTES + 1)
+
+
+def of_record(sealed: Sealed, file: bytes | None, authorities: Authorities, words: Catalogue) -> Times:
+    """What the bytes of a `record.tsr` prove of a record; nothing where there are none."""
+    iat = _signed_at(sealed)
+    if file is None or iat is None:
+        return Times()
+    try:
+        stamped = stamp.checked(stamp.read_file(file), seal.to_stamp(sealed))
+    except StampError as error:
+        return Times((stamp_codes.answer(error.code, words, [files.STAMP]),))
+    return _holding(stamped, iat, authorities, words)
+
+
+def of_pages(
+    token: bytes, signature: bytes, record: Times, authorities: Authorities, words: Catalogue
+) -> list[Check]:
+    """What the time-stamp inside the signature of the pages proves.
+
+    Nothing signs the token's own certificates there, so the last of them must vouch for itself or stand in
+    the record's time-stamp, which the signature covers.
+    """
+    where = [words.say("stamp.where.pages")]
+    try:
+        if stamp_token.without(token, record.certificates) != token:
+            raise StampError("time-stamp-shape")
+        stamped = stamp.checked(token, signature)
+    except StampError as error:
+        return [stamp_codes.answer(error.code, words, where)]
+    return [_said(stamped, authorities, words, where)]
+
+
+def _holding(stamped: stamp.Stamped, iat: int, authorities: Authorities, words: Catalogue) -> Times:
+    where = [files.STAMP]
+    answers = [_said(stamped, authorities, words, where)]
+    if (stamped.no_later + CLOCKS).timestamp() < iat:
+        date = stamped.time.isoformat()
+        answers.append(stamp_codes.answer("time-stamp-before-signing", words, where, date=date))
+    proven = stamped.no_later if answers[0].code == stamp_codes.MATCHES else None
+    return Times(tuple(answers), proven, frozenset(stamped.certificates))
+
+
+def _said(stamped: stamp.Stamped, authorities: Authorities, words: Catalogue, where: list[str]) -> Check:
+    confirmed = stamp_chain.is_confirmed(stamped, authorities)
+    code = stamp_codes.MATCHES if confirmed else stamp_codes.NOT_CONFIRMED
+    return stamp_codes.answer(
+        code, words, where, date=stamped.no_later.date().isoformat(), authority=_safe(stamped.authority)
+    )
+
+
+def _signed_at(sealed: Sealed) -> int | None:
+    """When the workshop says it signed, also of a record that does not open; None where it says nothing."""
+    try:
+        payload = canonical.decode(sealed.payload)
+    except NotCanonicalError:
+        return None
+    iat = payload.get("iat") if isinstance(payload, dict) else None
+    return iat if isinstance(iat, int) else 0
+
+
+def _safe(name: str) -> str:
+    """An authority's name may be anybody's words: one line, and not long."""
+    return "".join(letter for letter in name if letter.isprintable())[:120]

@@ -1,0 +1,249 @@
+"""Time-stamps through the command, by a real server (openssl behind HTTP): given, and all that can fail."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import time
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack
+from pathlib import Path
+from typing import Any
+
+import pytest
+from asn1crypto import x509 as asn1_x509
+from cryptography.hazmat.primitives.serialization import Encoding
+from pyhanko.pdf_utils.reader import PdfFileReader
+from pyhanko.sign.validation import validate_pdf_signature
+from pyhanko_certvalidator import ValidationContext
+from time_server import NOW, YEAR, Authority, openssl, serving
+
+from dossier import ask_time
+from dossier.seal import form
+
+Run = Callable[..., Any]
+CERTIFICATE = Path(__file__).parents[2] / "keys_example" / "trial-certificate.pem"
+
+
+@pytest.fixture(scope="module")
+def authority(tmp_path_factory: pytest.TempPathFactory) -> Authority:
+    return Authority(tmp_path_factory.mktemp("clock"))
+
+
+def with_servers(job: Path, home: Path, *servers: str) -> Path:
+    """A copy of the job whose workshop names these servers."""
+    shutil.copytree(job.parent, home)
+    shop = home / "workshop.toml"
+    text = shop.read_text(encoding="utf-8")
+    shop.write_text(f"time_servers = {json.dumps(servers)}\n{text}", encoding="utf-8")
+    return home / job.name
+
+
+@pytest.fixture(scope="module")
+def stamped(
+    job: Path, run: Run, authority: Authority, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[Path]:
+    """The dossier folder of a workshop whose server answers, the owner's copy."""
+    home = tmp_path_factory.mktemp("stamped")
+    with serving(authority.answer) as server:
+        folder = with_servers(job, home / "shop", server)
+        ran = run("compile", folder, "--to", home / "out", "--copy", "owner")
+    assert ran.code == 0, ran.err
+    assert ran.err.count("Time-stamp of Example Clock No. 1") == 1
+    return home / "out"
+
+
+def checks_of(run: Run, *words: object) -> tuple[dict[str, Any], list[str]]:
+    """The result and the codes of check 9."""
+    ran = run("verify", *words, "--json")
+    (result,) = json.loads(ran.out)
+    return result, [check["code"] for check in result["checks"] if check["number"] == 9]
+
+
+def test_openssl_verifies_the_file_beside(stamped: Path, authority: Authority, tmp_path: Path) -> None:
+    """What it is over is put together here from the plain JSON (FORMAT.md section 4), not by our code."""
+    record = json.loads((stamped / "record.json").read_bytes())
+    for signature in record["signatures"]:
+        signature.pop("header", None)
+    (tmp_path / "data").write_text(json.dumps(record, sort_keys=True, separators=(",", ":")))
+    said = openssl(
+        *("ts", "-verify", "-data", tmp_path / "data", "-in", stamped / "record.tsr"),
+        *("-CAfile", authority.folder / "root.pem"),
+    )
+    assert b"Verification: OK" in said
+
+
+def test_the_pdf_carries_it_and_conforms(
+    stamped: Path, assert_conforming: Callable[[bytes], None], run: Run
+) -> None:
+    pdf = (stamped / "dossier.pdf").read_bytes()
+    assert_conforming(pdf)
+    assert (stamped / "record.tsr").read_bytes() in pdf
+
+
+def test_pyhanko_finds_the_signature_time_stamped(stamped: Path, authority: Authority) -> None:
+    """PAdES baseline B-T by another validator (ETSI EN 319 142-1 section 6.3)."""
+    root = asn1_x509.Certificate.load(authority.root.public_bytes(Encoding.DER))
+    with (stamped / "dossier.pdf").open("rb") as file:
+        (signature,) = PdfFileReader(file, strict=True).embedded_signatures
+        status = validate_pdf_signature(
+            signature, ts_validation_context=ValidationContext(trust_roots=[root], allow_fetching=False)
+        )
+    assert status.intact
+    assert status.valid
+    assert status.timestamp_validity is not None
+    assert status.timestamp_validity.valid
+    assert status.timestamp_validity.trusted
+
+
+def test_the_check_says_by_when_it_was_signed(stamped: Path, authority: Authority, run: Run) -> None:
+    root = authority.folder / "root.pem"
+    today = NOW.date().isoformat()
+    for file in ("dossier.pdf", "record.json", "record.sd-jwt", ""):
+        result, codes = checks_of(run, stamped / file, "--time-authority", root)
+        assert set(codes) == {"time-stamp-matches"}
+        assert len(codes) == (2 if file in ("dossier.pdf", "") else 1)
+        assert any(f"signed no later than {today}" in check["text"] for check in result["checks"])
+        assert "current" not in json.dumps(result).replace("currently", "")
+        _, codes = checks_of(run, stamped / file)
+        assert set(codes) == {"time-stamp-authority-not-confirmed"}
+
+
+def test_an_unconfirmed_authority_keeps_nothing_from_being_in_order(
+    output: Path, stamped: Path, run: Run
+) -> None:
+    """Exit code as without a time-stamp; the trial key is why it is not 0."""
+    assert run("verify", stamped).code == run("verify", output).code
+
+
+def test_the_same_token_holds_for_every_copy(stamped: Path, output: Path, run: Run, tmp_path: Path) -> None:
+    """A resale copy made by leaving out, without a key: what is stamped is the same bytes."""
+    from dossier.seal import record  # noqa: PLC0415 - here alone
+
+    sealed = form.from_json((stamped / "record.json").read_bytes())
+    barer = record.leave_out(sealed, "resale")
+    (tmp_path / "record.json").write_bytes(form.to_json(barer))
+    shutil.copy(stamped / "record.tsr", tmp_path)
+    assert form.to_json(barer) != form.to_json(sealed)
+    assert checks_of(run, tmp_path / "record.json")[1] == ["time-stamp-authority-not-confirmed"]
+
+
+def test_a_token_of_another_record(stamped: Path, output: Path, run: Run, tmp_path: Path) -> None:
+    shutil.copy(output / "record.json", tmp_path)
+    shutil.copy(stamped / "record.tsr", tmp_path)
+    result, codes = checks_of(run, tmp_path / "record.json")
+    assert codes == ["time-stamp-other"]
+    assert result["overall"] == "altered"
+
+
+def test_a_changed_token_beside_is_not_the_one_inside(stamped: Path, run: Run, tmp_path: Path) -> None:
+    shutil.copytree(stamped, tmp_path / "x")
+    data = bytearray((tmp_path / "x/record.tsr").read_bytes())
+    data[-1] ^= 1
+    (tmp_path / "x/record.tsr").write_bytes(data)
+    result, _ = checks_of(run, tmp_path / "x")
+    assert "file-beside-differs" in [check["code"] for check in result["checks"]]
+
+
+@pytest.mark.parametrize("data", [b"", b"0", b"0\x80\0\0", b"\xff" * 70_000, b"<html>no</html>"])
+def test_bytes_that_are_no_time_stamp(stamped: Path, run: Run, tmp_path: Path, data: bytes) -> None:
+    shutil.copy(stamped / "record.json", tmp_path)
+    (tmp_path / "record.tsr").write_bytes(data)
+    assert checks_of(run, tmp_path / "record.json")[1] == ["time-stamp-shape"]
+
+
+def test_nothing_is_asked_where_nobody_is_named(
+    job: Path, run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    import socket  # noqa: PLC0415 - here alone
+
+    def no_network(*_: object) -> None:
+        raise AssertionError("a socket was opened")
+
+    monkeypatch.setattr(socket.socket, "connect", no_network)
+    ran = run("compile", job, "--to", tmp_path / "out")
+    assert ran.code == 0
+    assert "ime-stamp" not in ran.err
+    assert not (tmp_path / "out/record.tsr").exists()
+
+
+def replaced(answer: Callable[[bytes], bytes], old: bytes, new: bytes) -> Callable[[bytes], bytes]:
+    return lambda query: answer(query).replace(old, new)
+
+
+FAILURES: dict[str, str] = {
+    "down": "cannot be reached",
+    "slow": "no answer within 1 seconds",
+    "dripping": "no answer within 1 seconds",
+    "huge": "far larger than a time-stamp",
+    "garbage": "not in the one form",
+    "error": "HTTP 500",
+    "redirect": "HTTP 302",
+    "other nonce": "another request than ours",
+    "other imprint": "something other than this record",
+    "wrong signature": "signature of the time-stamp does not hold",
+    "run out": "was not valid at the time",
+    "refuses": "refused",
+}
+
+
+def failing(kind: str, authority: Authority, folder: Path) -> Any:
+    """A server that goes wrong in this way."""
+    from asn1crypto import tsp  # noqa: PLC0415 - here alone
+
+    from dossier.seal import stamp  # noqa: PLC0415
+
+    def wrong_signature(query: bytes) -> bytes:
+        answer = bytearray(authority.answer(query))
+        answer[-1] ^= 1
+        return bytes(answer)
+
+    def other_imprint(query: bytes) -> bytes:
+        nonce = tsp.TimeStampReq.load(query)["nonce"].native
+        return authority.answer(stamp.request(b"something else", nonce.to_bytes(16)))
+
+    refusal = bytes.fromhex("30053003020102")  # PKIStatus 2, rejection
+    table: dict[str, Callable[[], Any]] = {
+        "slow": lambda: serving(authority.answer, wait=3),
+        "dripping": lambda: serving(authority.answer, drip=True),
+        "huge": lambda: serving(lambda _: bytes(200_000)),
+        "garbage": lambda: serving(lambda _: b"<html>sorry</html>"),
+        "error": lambda: serving(lambda _: b"", status=500),
+        "redirect": lambda: serving(lambda _: b"", status=302),
+        "other nonce": lambda: serving(lambda q: authority.answer(q[:-8] + bytes(5) + q[-3:])),
+        "other imprint": lambda: serving(other_imprint),
+        "wrong signature": lambda: serving(wrong_signature),
+        "run out": lambda: serving(Authority(folder / "old", until=NOW - YEAR).answer),
+        "refuses": lambda: serving(lambda _: refusal),
+    }
+    return table[kind]()
+
+
+@pytest.mark.parametrize("kind", FAILURES)
+def test_a_failure_never_stops_a_compile(
+    kind: str, job: Path, run: Run, authority: Authority, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(ask_time, "SECONDS", 1.0)
+    with ExitStack() as open_servers:
+        if kind == "down":
+            server = "http://127.0.0.1:9/"  # the discard port: nobody listens
+        else:
+            server = open_servers.enter_context(failing(kind, authority, tmp_path))
+        folder = with_servers(job, tmp_path / "shop", server)
+        started = time.monotonic()
+        ran = run("compile", folder, "--to", tmp_path / "out", "--originals", "none")
+    assert ran.code == 0, ran.err
+    assert time.monotonic() - started < 20
+    assert FAILURES[kind] in ran.err
+    assert "No time-stamp over the record" in ran.err
+    assert not (tmp_path / "out/record.tsr").exists()
+    assert checks_of(run, tmp_path / "out/dossier.pdf")[1] == ["no-time-stamp"]
+
+
+def test_the_next_server_is_asked(job: Path, run: Run, authority: Authority, tmp_path: Path) -> None:
+    with serving(lambda _: b"no") as bad, serving(authority.answer) as good:
+        folder = with_servers(job, tmp_path / "shop", bad, good)
+        ran = run("compile", folder, "--to", tmp_path / "out", "--originals", "none")
+    assert ran.err.count(f"time-stamp from {bad}") == 1  # for the pages it is not asked again
+    assert "Time-stamp of Example Clock No. 1" in ran.err
+    assert set(checks_of(run, tmp_path / "out")[1]) == {"time-stamp-authority-not-confirmed"}
