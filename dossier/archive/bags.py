@@ -129,13 +129,19 @@ def _changed(folder: Path, entries: Mapping[str, Mapping[str, str]]) -> list[str
     return [
         Catalogue().say("archive.audit.changed", file=path)
         for path, digests in entries.items()
-        if (folder / path).is_file() and _sha256(folder / path) != digests.get("sha256")
+        if _sha256(folder / path) not in ("", digests.get("sha256"))
     ]
 
 
 def _sha256(path: Path) -> str:
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
+    """The digest of a file, "" where there is none and "unreadable" where it cannot be read."""
+    try:
+        if not path.is_file():
+            return ""
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError:
+        return "unreadable"
 
 
 def _fill(staging: Path, sources: Sequence[Source], info: Mapping[str, str]) -> None:

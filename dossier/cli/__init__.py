@@ -74,6 +74,9 @@ def main(arguments: Sequence[str] | None = None) -> None:
         code = 130
     except SystemExit:  # click's own, when whoever was reading went away: no answer of ours
         code = NOBODY_READS
+    except OSError as error:  # a folder that may not be read, a disk that went away
+        _complain(f"{error.filename}: {error.strerror}" if error.filename else str(error), "")
+        code = 74
     except Exception as error:  # the last net: a person never sees a traceback
         if os.environ.get("DOSSIER_DEBUG"):
             raise

@@ -209,3 +209,16 @@ def test_a_run_ended_between_two_renames_loses_nothing(job: Path, run: Run, tmp_
     target.rename(tmp_path / ".dossier.4711.old")  # as it stands when the power goes at the worst moment
     assert run("compile", job, "--to", target).code == 73  # the signed dossier is there again
     assert (target / "dossier.pdf").read_bytes() == before
+
+
+def test_what_the_system_refuses_is_said_without_alarm(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> None:
+        raise PermissionError(13, "Permission denied", "archive/bags")
+
+    monkeypatch.setattr("dossier.archive.bags.bag_folders", refuse)
+    (tmp_path / "bags").mkdir()
+    ran = run("find", "bag", "--in", tmp_path)
+    assert ran.code == 74
+    assert ran.err == "dossier: archive/bags: Permission denied\n"
