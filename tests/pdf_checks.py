@@ -17,6 +17,8 @@ from xml.etree import ElementTree
 
 import page as page_validation
 import pikepdf
+from fontTools.cffLib import CFFFontSet
+from fontTools.misc.psCharStrings import T2WidthExtractor
 from fontTools.ttLib import TTFont
 from PIL import ImageCms
 
@@ -136,6 +138,9 @@ def read_content(page: pikepdf.Page) -> PageContent:
     return _Reader(page).read()
 
 
+_SAID = -1  # an open sequence whose text has been said by its ActualText (14.9.4)
+
+
 class _Reader:
     def __init__(self, page: pikepdf.Page) -> None:
         self.page, self.out = page, PageContent()
@@ -171,6 +176,10 @@ class _Reader:
     def begin(self, operands: Any) -> None:
         tag = str(operands[0])[1:]
         mcid = operands[1].get("/MCID") if len(operands) > 1 and hasattr(operands[1], "get") else None
+        if tag == "Span" and mcid is None and self.open and "/ActualText" in operands[1]:
+            self.say(str(operands[1].ActualText))
+            self.open.append(_SAID)
+            return
         if mcid is None and tag != "Artifact":
             self.out.faults.append(f"{tag} without MCID")
         if self.open:
@@ -181,22 +190,29 @@ class _Reader:
             self.out.marked[int(mcid)] = Marked(tag)
         self.open.append(None if mcid is None else int(mcid))
 
+    def say(self, text: str) -> None:
+        """Adds text to the sequence that is open, unless it is an artifact."""
+        mcid = next((m for m in reversed(self.open) if m is not _SAID), None)
+        if mcid is not None:
+            self.out.marked[mcid].painted = True
+            self.out.marked[mcid].text += text
+
     def paint(self, operands: Any, operator: str) -> None:
         if not self.open:
             self.out.faults.append(f"{operator} outside marked content")
             return
         text = self.show(operands, operator) if operator in ("Tj", "TJ", "'", '"') else ""
-        mcid = self.open[-1]
-        if mcid is not None:
-            self.out.marked[mcid].painted = True
-            self.out.marked[mcid].text += text
+        self.say("" if self.open[-1] is _SAID else text)
 
     def show(self, operands: Any, operator: str) -> str:
         parts = list(operands[-1]) if operator == "TJ" else [operands[-1]]
-        codes = b"".join(bytes(part) for part in parts if isinstance(part, pikepdf.String))
+        shown = b"".join(bytes(part) for part in parts if isinstance(part, pikepdf.String))
         if self.font not in self.maps:
             self.out.faults.append(f"text in an unknown font {self.font!r}")
             return ""
+        codes = list(shown)
+        if self.fonts[self.font].Subtype == "/Type0":  # Identity-H: two bytes a code (9.7.5.2)
+            codes = [int.from_bytes(shown[n : n + 2], "big") for n in range(0, len(shown), 2)]
         self.out.used_codes.setdefault(self.font, set()).update(codes)
         return "".join(self.maps[self.font].get(code, "\0") for code in codes)
 
@@ -385,14 +401,79 @@ def font_faults(pdf: pikepdf.Pdf, contents: list[PageContent]) -> list[str]:
 
 
 def one_font_faults(font: Any, codes: set[int]) -> list[str]:
-    """Of a simple TrueType font that carries its own (1,0) cmap; codes are those really shown."""
+    """Of a simple TrueType font with its own (1,0) cmap, or of a composite one; codes really shown."""
     name = str(font.BaseFont)
+    if font.get("/Subtype") == "/Type0":
+        return composite_faults(name, font, codes)
     if font.get("/Subtype") != "/TrueType" or "/FontFile2" not in font.FontDescriptor:
         return [f"{name}: subtype {font.get('/Subtype')} does not fit its font program"]
     if not re.fullmatch(r"/[A-Z]{6}\+.+", name) or font.FontDescriptor.FontName != font.BaseFont:
         return [f"{name}: not named as a subset"]
     program = TTFont(io.BytesIO(font.FontDescriptor.FontFile2.read_bytes()))
     return _code_faults(name, font, codes, program)
+
+
+def composite_faults(name: str, font: Any, codes: set[int]) -> list[str]:
+    """Of a Type 0 font with Identity-H: TrueType glyphs by CIDToGIDMap, CFF glyphs by CID (9.7.4.2)."""
+    [descendant] = font.DescendantFonts
+    descriptor = descendant.FontDescriptor
+    found = [] if font.Encoding == "/Identity-H" else [f"{name}: encoding {font.Encoding}"]
+    if (
+        not re.fullmatch(r"/[A-Z]{6}\+.+", name)
+        or len({descriptor.FontName, descendant.BaseFont, font.BaseFont}) > 1
+    ):
+        found.append(f"{name}: not named as a subset")
+    if descendant.Subtype == "/CIDFontType2":
+        advance = _true_type_advances(descendant)
+    else:
+        advance = _cff_advances(descriptor)
+    given, meanings = _given_widths(descendant), to_unicode(font)
+    for code in sorted(codes):
+        if advance(code) is None:
+            found.append(f"{name}: code {code} shows .notdef")
+        elif abs(given.get(code, 1000.0) - advance(code)) > 1:
+            found.append(f"{name}: width of code {code} is {given.get(code)}, the font says {advance(code)}")
+        if meanings.get(code, "\0")[:1] in ("\0", "\ufeff", "\ufffe"):
+            found.append(f"{name}: code {code} has no meaning")
+    return found
+
+
+def _given_widths(descendant: Any) -> dict[int, float]:
+    """/W in the form that lists widths from a code on (9.7.4.3)."""
+    listed = list(descendant.W)
+    pairs = zip(listed[::2], listed[1::2], strict=True)
+    return {int(first) + n: float(width) for first, widths in pairs for n, width in enumerate(widths)}
+
+
+def _true_type_advances(descendant: Any) -> Any:
+    program = TTFont(io.BytesIO(descendant.FontDescriptor.FontFile2.read_bytes()))
+    places = descendant.CIDToGIDMap.read_bytes()
+    scale = 1000 / program["head"].unitsPerEm
+
+    def advance(code: int) -> float | None:
+        glyph = int.from_bytes(places[2 * code : 2 * code + 2], "big")
+        return program["hmtx"][program.getGlyphName(glyph)][0] * scale if glyph else None
+
+    return advance
+
+
+def _cff_advances(descriptor: Any) -> Any:
+    fonts = CFFFontSet()
+    fonts.decompile(io.BytesIO(descriptor.FontFile3.read_bytes()), None)
+    glyphs = fonts[0].CharStrings
+
+    def advance(code: int) -> float | None:
+        name = f"cid{code:05d}"
+        if name not in glyphs:
+            return None
+        number = fonts[0].charset.index(name)
+        private = fonts[0].FDArray[fonts[0].FDSelect[number]].Private
+        subrs = getattr(private, "Subrs", [])
+        pen = T2WidthExtractor(subrs, fonts[0].GlobalSubrs, private.nominalWidthX, private.defaultWidthX)
+        pen.execute(glyphs[name])
+        return float(pen.width)
+
+    return advance
 
 
 def _code_faults(name: str, font: Any, codes: set[int], program: TTFont) -> list[str]:
@@ -418,7 +499,8 @@ def _code_faults(name: str, font: Any, codes: set[int], program: TTFont) -> list
 def structure_text(pdf_bytes: bytes) -> list[tuple[str, str]]:
     """(type, text) of every run of words, in the order of the structure tree.
 
-    A paragraph with a link in it gives three runs; its pieces on several pages or lines are one.
+    A paragraph with a link in it gives three runs; its pieces on several pages or lines are one. An element
+    that has its text beside it (ActualText) is read by that.
     """
     with pikepdf.open(io.BytesIO(pdf_bytes)) as pdf:
         pages = {page.obj.objgen: read_content(page) for page in pdf.pages}
@@ -428,6 +510,9 @@ def structure_text(pdf_bytes: bytes) -> list[tuple[str, str]]:
 
 
 def _runs(element: Any, pages: dict[Any, PageContent]) -> Iterator[tuple[Any, str]]:
+    if "/ActualText" in element:
+        yield element, str(element.ActualText)
+        return
     for kid in kids(element):
         if isinstance(kid, int) or kid.get("/Type") == "/MCR":
             at = element.Pg if isinstance(kid, int) else kid.get("/Pg", element.get("/Pg"))

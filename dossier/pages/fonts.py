@@ -1,7 +1,8 @@
 """The two families that pages are set in: a serif for reading, a sans serif for tables and labels.
 
 Figures of both are of one width (tabular) as they come, so columns of numbers line up. Semibold serves as
-bold. A character that a face lacks is drawn from the upright face of its family, then from the sans serif.
+bold. A character that a face lacks is drawn from the upright face of its family, then from the sans serif,
+then from the fonts for other scripts (`script_fonts`).
 """
 
 from __future__ import annotations
@@ -12,15 +13,14 @@ from pathlib import Path
 import font_source_sans_pro
 import font_source_serif_pro
 
-from dossier.pages.tagging.fontfile import Font, embedded, register_fonts
+from dossier.pages.script_fonts import faces
+from dossier.pages.tagging.composed import covered
+from dossier.pages.tagging.fontfile import Font, register_fonts
 
 SERIF, SERIF_ITALIC = "Serif", "Serif-Italic"
 SERIF_BOLD, SERIF_BOLD_ITALIC = "Serif-Semibold", "Serif-SemiboldItalic"
 SANS, SANS_ITALIC = "Sans", "Sans-Italic"
 SANS_BOLD, SANS_BOLD_ITALIC = "Sans-Semibold", "Sans-SemiboldItalic"
-
-# Characters that are drawn as nothing or as a space; no font needs a glyph for them.
-_INVISIBLE = {"\n", "\t", "\r", "\u00a0", "\u00ad"}
 
 
 @cache
@@ -28,9 +28,23 @@ def fonts() -> tuple[Font, ...]:
     """Every font of the pages, a fallback before the fonts that use it."""
     serif, sans = _folder(font_source_serif_pro), _folder(font_source_sans_pro)
     return (
-        Font(SANS, sans / "SourceSansPro-Regular.ttf", SANS),
-        Font(SANS_BOLD, sans / "SourceSansPro-Semibold.ttf", SANS, bold=True, fallback=SANS),
-        Font(SANS_ITALIC, sans / "SourceSansPro-It.ttf", SANS, italic=True, fallback=SANS),
+        Font(SANS, sans / "SourceSansPro-Regular.ttf", SANS, faces=faces(serif=False, bold=False)),
+        Font(
+            SANS_BOLD,
+            sans / "SourceSansPro-Semibold.ttf",
+            SANS,
+            bold=True,
+            fallback=SANS,
+            faces=faces(serif=False, bold=True),
+        ),
+        Font(
+            SANS_ITALIC,
+            sans / "SourceSansPro-It.ttf",
+            SANS,
+            italic=True,
+            fallback=SANS,
+            faces=faces(serif=False, bold=False),
+        ),
         Font(
             SANS_BOLD_ITALIC,
             sans / "SourceSansPro-SemiboldIt.ttf",
@@ -38,10 +52,31 @@ def fonts() -> tuple[Font, ...]:
             bold=True,
             italic=True,
             fallback=SANS_BOLD,
+            faces=faces(serif=False, bold=True),
         ),
-        Font(SERIF, serif / "SourceSerifPro-Regular.ttf", SERIF, fallback=SANS),
-        Font(SERIF_BOLD, serif / "SourceSerifPro-Semibold.ttf", SERIF, bold=True, fallback=SERIF),
-        Font(SERIF_ITALIC, serif / "SourceSerifPro-It.ttf", SERIF, italic=True, fallback=SERIF),
+        Font(
+            SERIF,
+            serif / "SourceSerifPro-Regular.ttf",
+            SERIF,
+            fallback=SANS,
+            faces=faces(serif=True, bold=False),
+        ),
+        Font(
+            SERIF_BOLD,
+            serif / "SourceSerifPro-Semibold.ttf",
+            SERIF,
+            bold=True,
+            fallback=SERIF,
+            faces=faces(serif=True, bold=True),
+        ),
+        Font(
+            SERIF_ITALIC,
+            serif / "SourceSerifPro-It.ttf",
+            SERIF,
+            italic=True,
+            fallback=SERIF,
+            faces=faces(serif=True, bold=False),
+        ),
         Font(
             SERIF_BOLD_ITALIC,
             serif / "SourceSerifPro-SemiboldIt.ttf",
@@ -49,6 +84,7 @@ def fonts() -> tuple[Font, ...]:
             bold=True,
             italic=True,
             fallback=SERIF_BOLD,
+            faces=faces(serif=True, bold=True),
         ),
     )
 
@@ -66,5 +102,5 @@ def register() -> tuple[Font, ...]:
 def missing_glyphs(text: str) -> str:
     """The characters of `text` that no font of the pages has, each once, in order; a box would be drawn."""
     register()
-    serif = embedded(SERIF)
-    return "".join(c for c in dict.fromkeys(text) if c not in _INVISIBLE and not serif.has(ord(c)))
+    there = covered(text, SERIF)
+    return "".join(c for c in dict.fromkeys(text) if c not in there)

@@ -18,6 +18,9 @@ from typing import Any, NoReturn
 
 from reportlab.pdfgen.canvas import Canvas
 
+from dossier.pages.tagging.composed import line_of, needs_composing
+from dossier.pages.tagging.composing import draw_line
+from dossier.pages.tagging.glyphs import GlyphUse
 from dossier.pages.tagging.jpeg import Jpeg, read_jpeg
 from dossier.pages.tagging.structure import Annotation, Content, Element
 
@@ -65,6 +68,7 @@ class TaggedCanvas(Canvas):  # type: ignore[misc]  # reportlab is untyped
         self.pictures: dict[str, Jpeg] = {}
         self.bookmarks: list[Bookmark] = []
         self.targets: dict[str, tuple[int, float]] = {}  # heading key -> page index, top
+        self.glyph_uses: dict[str, GlyphUse] = {}  # by resource name, in the order of first use
         self.links: list[tuple[Element, str]] = []  # of the line being drawn, in order, with their words
         self._artifacts = 0
         self._marked = False
@@ -135,6 +139,31 @@ class TaggedCanvas(Canvas):  # type: ignore[misc]  # reportlab is untyped
             super().drawText(aTextObject)
 
     # What is drawn
+
+    def drawString(self, x: float, y: float, text: str, *args: Any, **kwargs: Any) -> None:  # noqa: N802 - reportlab's name
+        self._string(super().drawString, x, y, text, 0.0, args, kwargs)
+
+    def drawCentredString(self, x: float, y: float, text: str, *args: Any, **kwargs: Any) -> None:  # noqa: N802
+        self._string(super().drawCentredString, x, y, text, 0.5, args, kwargs)
+
+    def drawRightString(self, x: float, y: float, text: str, *args: Any, **kwargs: Any) -> None:  # noqa: N802
+        self._string(super().drawRightString, x, y, text, 1.0, args, kwargs)
+
+    def _string(
+        self, letters: Any, x: float, y: float, text: str, share: float, args: Any, kwargs: Any
+    ) -> None:
+        """One line of text in any script; `share` of its width stands left of `x`."""
+        if not needs_composing(text, self._fontname):
+            letters(x, y, text, *args, **kwargs)
+            return
+        line = line_of(text, self._fontname, self._fontsize)
+        draw_line(self, line, x - share * line.width, y)
+
+    def stringWidth(self, text: str, fontName: str | None = None, fontSize: float | None = None) -> float:  # noqa: N802, N803
+        name, size = fontName or self._fontname, fontSize or self._fontsize
+        if needs_composing(text, name):
+            return line_of(text, name, size).width
+        return float(super().stringWidth(text, name, size))
 
     def place_jpeg(self, data: bytes, x: float, y: float, width: float, height: float) -> None:
         """Places the bytes of a JPEG as they are; the same bytes are stored once in the document."""

@@ -5,7 +5,7 @@ reportlab writes the glyph .notdef into its subsets' ToUnicode as U+0000, which 
 drawn are mapped; a character that the font lacks comes from its fallback font, and where no font has it a
 box is drawn that still reads as the character.
 
-Not done here: shaping, right-to-left text, vertical text.
+Not done here: shaping and right-to-left text (see `composed`), vertical text.
 Invariant: what is drawn depends on the text alone, in the order it is drawn.
 """
 
@@ -13,8 +13,9 @@ from __future__ import annotations
 
 import hashlib
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 from weakref import WeakKeyDictionary
@@ -23,15 +24,33 @@ from reportlab.lib.fonts import addMapping, tt2ps
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 
+from dossier.pages.tagging.glyphs import Face
+
 _REMEMBERED = 20_000  # words whose width is kept; some megabytes
 _FALLBACK = 1000  # subset numbers from here on are the fallback font's
 _STAND_INS = (0xFFFD, 0x25A1, 0x25A0, 0x3F)  # drawn for a character that no font has
 _NO_MEANING = "Cc", "Cs", "Co", "Cn"  # Unicode categories that ToUnicode cannot carry
 
 
+_BLANKS = frozenset("\n\t\r \u00a0\u00ad")
+
+
+def _is_shaped(character: str) -> bool:
+    kind = unicodedata.bidirectional(character)
+    return kind in ("NSM", "R", "AL", "AN", "BN") or unicodedata.category(character) in (
+        "Mn",
+        "Mc",
+        "Me",
+        "Cf",
+    )
+
+
 @dataclass(frozen=True)
 class Font:
-    """A font file under the name that styles use; `fallback` names another font registered before it."""
+    """A font file under the name that styles use; `fallback` names another font registered before it.
+
+    `faces`: for characters that neither has, in order; drawn by glyph (see `composed`).
+    """
 
     name: str
     path: Path
@@ -39,6 +58,7 @@ class Font:
     bold: bool = False
     italic: bool = False
     fallback: str = ""
+    faces: tuple[Face, ...] = ()
 
 
 @dataclass
@@ -78,6 +98,7 @@ class EmbeddedFont(TTFont):  # type: ignore[misc]  # reportlab is untyped
         self.path = font.path
         self.own = frozenset(self.face.charToGlyph)
         self.fallback: EmbeddedFont | None = pdfmetrics.getFont(font.fallback) if font.fallback else None
+        self.faces = font.faces
         self.stand_in = next(code for code in _STAND_INS if code in self.own)
         self._used: WeakKeyDictionary[Any, _Used] = WeakKeyDictionary()
         self._widths: dict[str, float] = {}  # of words, at 1000 points
@@ -97,6 +118,13 @@ class EmbeddedFont(TTFont):  # type: ignore[misc]  # reportlab is untyped
 
     def has(self, code: int) -> bool:
         return code in self.own or bool(self.fallback and self.fallback.has(code))
+
+    @cached_property
+    def simple(self) -> frozenset[str]:
+        """The characters drawn one by one from left to right: no marks, no controls, nothing shaped."""
+        codes = self.own | (self.fallback.own if self.fallback else frozenset())
+        shown = {chr(code) for code in codes if not _is_shaped(chr(code))}
+        return frozenset(shown | _BLANKS | (self.fallback.simple if self.fallback else frozenset()))
 
     # reportlab's protocol for fonts with subsets
 
@@ -204,6 +232,11 @@ def _add_code(used: _Used, glyph: int, meaning: int) -> tuple[int, int]:
     return len(used.subsets) - 1, code
 
 
+def readable(text: str) -> str:
+    """`text` as extracted text may show it (ISO 19005-3, 6.2.11.7.2 and 6.2.11.7.3)."""
+    return "".join(chr(_meaning(ord(character))) if character != "\n" else "\n" for character in text)
+
+
 def _meaning(code: int) -> int:
     """The character that extracted text shows: U+FFFD where the code stands for no character."""
     return 0xFFFD if unicodedata.category(chr(code)) in _NO_MEANING or code == 0xFEFF else code
@@ -216,9 +249,14 @@ def _prefix(program: bytes) -> str:
 
 def _to_unicode(subset: _Subset) -> bytes:
     """A ToUnicode CMap (9.10.3) of the codes drawn, at most 100 to a block."""
+    return to_unicode({code: chr(meaning) for code, (_, meaning) in subset.codes.items()}, 1)
+
+
+def to_unicode(meanings: Mapping[int, str], size: int) -> bytes:
+    """A ToUnicode CMap of codes of `size` bytes and their texts."""
     lines = [
-        f"<{code:02X}> <{chr(meaning).encode('utf-16-be').hex().upper()}>"
-        for code, (_, meaning) in sorted(subset.codes.items())
+        f"<{code:0{2 * size}X}> <{meaning.encode('utf-16-be').hex().upper()}>"
+        for code, meaning in sorted(meanings.items())
     ]
     blocks = [lines[at : at + 100] for at in range(0, len(lines), 100)]
     body = "".join(f"{len(b)} beginbfchar\n" + "\n".join(b) + "\nendbfchar\n" for b in blocks)
@@ -226,7 +264,7 @@ def _to_unicode(subset: _Subset) -> bytes:
         "/CIDInit /ProcSet findresource begin\n12 dict begin\nbegincmap\n"
         "/CIDSystemInfo << /Registry (Adobe) /Ordering (UCS) /Supplement 0 >> def\n"
         "/CMapName /Adobe-Identity-UCS def\n/CMapType 2 def\n"
-        "1 begincodespacerange\n<00> <FF>\nendcodespacerange\n"
+        f"1 begincodespacerange\n<{'00' * size}> <{'FF' * size}>\nendcodespacerange\n"
         f"{body}endcmap\nCMapName currentdict /CMap defineresource pop\nend\nend\n"
     ).encode("ascii")
 

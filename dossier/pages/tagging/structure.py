@@ -43,6 +43,7 @@ class Element:
     tag: str
     alt: str = ""
     identifier: str = ""
+    actual: str = ""  # the text as it is read, where what is drawn stands in another order (14.9.4)
     attributes: dict[str, dict[str, Value]] = field(default_factory=dict)
     kids: list[Element | Content | Annotation] = field(default_factory=list)
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable
+from copy import copy
 from html import escape
 from typing import Any
 
@@ -18,7 +19,10 @@ from reportlab.pdfgen.textobject import PDFTextObject
 from reportlab.platypus import Paragraph
 from reportlab.platypus.paragraph import _SplitFrag, _SplitFragHS, _SplitWord, _SplitWordEnd, _SplitWordLL
 
+from dossier.pages.tagging.body import Body, reading, runs_left, segments
+from dossier.pages.tagging.body import is_needed as body_is_needed
 from dossier.pages.tagging.canvas import TaggedCanvas
+from dossier.pages.tagging.composed import Look
 from dossier.pages.tagging.structure import Element, used_once
 
 Link = tuple[int, str]  # reportlab's number of a link in its paragraph, and where it leads
@@ -117,15 +121,32 @@ class Text(Paragraph):  # type: ignore[misc]  # reportlab is untyped
         self.continues = False  # on the next page
         self.link_words = _link_words(self.frags) if markup and "<" in markup else {}
         self._links: dict[Link, Element] = {}
+        self._segments: list[Element] = []  # of composed words, where each has its own
+        self.body = Body(self.frags, style) if body_is_needed(self.frags) else None
 
     def structure(self, parent: Element) -> None:
         used_once(self.element)
+        left = self.body is not None and runs_left(self.frags)
         if not self.role:
-            self.element = parent
-            return
-        self.element = parent.child(self.role)
+            self.element = parent.child("Span") if left else parent
+        else:
+            self.element = parent.child(self.role)
         if self.role in _GROUPING:
             self.element = self.element.child("P")
+        if left:
+            self._say(self.element)
+
+    def _say(self, element: Element) -> None:
+        """Gives words that are not drawn as they are read their text, each link its own (14.9.4)."""
+        if not self.link_words:
+            element.actual = reading(self.frags)
+            return
+        for link, frags in segments(self.frags):
+            part = self.link_element(link) if link else Element("Span")
+            if not any(kid is part for kid in element.kids):
+                element.kids.append(part)
+            part.actual += reading(frags)
+            self._segments.append(part)
 
     def link_element(self, link: Link) -> Element:
         """The element of a link, the same for all its lines."""
@@ -138,8 +159,29 @@ class Text(Paragraph):  # type: ignore[misc]  # reportlab is untyped
         if not any(kid is element for kid in self.element.kids):
             self.element.kids.append(element)
 
+    def wrap(self, availWidth: float, availHeight: float) -> tuple[float, float]:  # noqa: N803 - reportlab's names
+        if self.body is None:
+            width, height = super().wrap(availWidth, availHeight)
+            return width, height
+        self.width, self.height = availWidth, self.body.wrap(availWidth)
+        return self.width, self.height
+
+    def _split(self, width: float, height: float) -> list[Text]:
+        if self.body is None:
+            parts: list[Text] = super().split(width, height)
+            return parts
+        self.body.wrap(width)
+        count = self.body.cut(height)
+        if not count:
+            return []
+        if count == len(self.body.lines):
+            return [self]
+        made = [copy(self), copy(self)]
+        made[0].body, made[1].body = self.body.parts(count)
+        return made
+
     def split(self, availWidth: float, availHeight: float) -> list[Text]:  # noqa: N803 - reportlab's names
-        parts: list[Text] = super().split(availWidth, availHeight)
+        parts = self._split(availWidth, availHeight)
         for part in parts:
             part.role, part.element, part.continues = self.role, self.element, self.continues
             part.link_words, part._links = self.link_words, self._links
@@ -153,12 +195,24 @@ class Text(Paragraph):  # type: ignore[misc]  # reportlab is untyped
 
     def draw(self) -> None:
         canvas: TaggedCanvas = self.canv
-        if self._turns():
+        if self.body is not None:
+            self.body.draw(canvas, self._owner)
+        elif self._turns():
             with canvas.decoration():
                 super().draw()
-            return
-        with canvas.mark(self._whole_link() or self.element):
-            super().draw()
+        else:
+            with canvas.mark(self._whole_link() or self.element):
+                super().draw()
+
+    def _owner(self, look: Look) -> tuple[Element | None, str]:
+        """The element of composed words: a link's, a part's, or the paragraph's."""
+        if self.element is None or self.canv.in_outer_artifact:
+            return self.element, ""
+        if look.link:
+            element = self.link_element(look.link)
+            self.attach(element)
+            return element, self.link_words[look.link]
+        return (self._segments[look.segment] if self._segments else self.element), ""
 
     def _turns(self) -> bool:
         """Whether the element changes within the paragraph's text."""

@@ -62,6 +62,8 @@ class _Tree:
             entries["/Pg"] = self.page_objects[page]
         if element.alt:
             entries["/Alt"] = String(element.alt)
+        if element.actual:
+            entries["/ActualText"] = String(element.actual)
         if element.attributes:
             entries["/A"] = _attributes(element)
         return entries

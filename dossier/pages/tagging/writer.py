@@ -15,7 +15,8 @@ import pikepdf
 from pikepdf import Array, Dictionary, Name, String
 
 from dossier.pages.tagging.canvas import Page, TaggedCanvas
-from dossier.pages.tagging.fontfile import FontObjects, embedded
+from dossier.pages.tagging.fontfile import FontObjects, embedded, to_unicode
+from dossier.pages.tagging.glyphs import CompositeObjects
 from dossier.pages.tagging.meta import PRODUCER, Meta, pdf_date, xmp
 from dossier.pages.tagging.outline import add_outline
 from dossier.pages.tagging.profile import srgb
@@ -51,6 +52,8 @@ def _resources(pdf: pikepdf.Pdf, drawn: Drawn) -> dict[str, Any]:
     for name in drawn.fonts:
         for font in embedded(name).objects(drawn.canvas._doc):
             found[font.resource] = _font(pdf, font)
+    for use in drawn.canvas.glyph_uses.values():
+        found[use.resource] = _composite(pdf, use.objects())
     for digest, jpeg in drawn.canvas.pictures.items():
         found[digest] = pdf.make_stream(
             jpeg.data,
@@ -66,14 +69,7 @@ def _resources(pdf: pikepdf.Pdf, drawn: Drawn) -> dict[str, Any]:
 
 
 def _font(pdf: pikepdf.Pdf, font: FontObjects) -> Any:
-    data = _sound(font.program, b"\0\0\0\1")
-    program = _compressed(pdf, data, Length1=len(data))
-    descriptor = Dictionary(
-        Type=Name.FontDescriptor,
-        FontName=Name("/" + font.base_name),
-        FontFile2=program,
-        **{key: _number(value) for key, value in font.descriptor.items()},
-    )
+    descriptor = _descriptor(font, FontFile2=_true_type(pdf, font.program))
     return pdf.make_indirect(
         Dictionary(
             Type=Name.Font,
@@ -84,6 +80,51 @@ def _font(pdf: pikepdf.Pdf, font: FontObjects) -> Any:
             Widths=Array([_number(width) for width in font.widths]),
             FontDescriptor=pdf.make_indirect(descriptor),
             ToUnicode=_compressed(pdf, _sound(font.to_unicode, b"\n")),
+        )
+    )
+
+
+def _descriptor(font: FontObjects | CompositeObjects, **program: Any) -> Dictionary:
+    return Dictionary(
+        Type=Name.FontDescriptor,
+        FontName=Name("/" + font.base_name),
+        **program,
+        **{key: _number(value) for key, value in font.descriptor.items()},
+    )
+
+
+def _true_type(pdf: pikepdf.Pdf, program: bytes) -> Any:
+    data = _sound(program, b"\0\0\0\1")
+    return _compressed(pdf, data, Length1=len(data))
+
+
+def _composite(pdf: pikepdf.Pdf, font: CompositeObjects) -> Any:
+    """A Type 0 font with one descendant (9.7.6): CFF glyphs are named by CID, TrueType glyphs by a map."""
+    if font.is_cff:
+        program = _compressed(pdf, _sound(font.program, b"\0\0\0\1"), Subtype=Name.CIDFontType0C)
+        descriptor, more = _descriptor(font, FontFile3=program), {}
+    else:
+        descriptor = _descriptor(font, FontFile2=_true_type(pdf, font.program))
+        more = {"/CIDToGIDMap": _compressed(pdf, _sound(font.places, b"\0\0"))}
+    descendant = Dictionary(
+        {
+            "/Type": Name.Font,
+            "/Subtype": Name.CIDFontType0 if font.is_cff else Name.CIDFontType2,
+            "/BaseFont": Name("/" + font.base_name),
+            "/CIDSystemInfo": Dictionary(Registry=String("Adobe"), Ordering=String("Identity"), Supplement=0),
+            "/W": Array([part for code, width in font.widths for part in (code, Array([_number(width)]))]),
+            "/FontDescriptor": pdf.make_indirect(descriptor),
+            **more,
+        }
+    )
+    return pdf.make_indirect(
+        Dictionary(
+            Type=Name.Font,
+            Subtype=Name.Type0,
+            BaseFont=Name("/" + font.base_name),
+            Encoding=Name("/Identity-H"),
+            DescendantFonts=Array([pdf.make_indirect(descendant)]),
+            ToUnicode=_compressed(pdf, _sound(to_unicode(font.meanings, 2), b"\n")),
         )
     )
 

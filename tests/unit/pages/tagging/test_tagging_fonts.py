@@ -13,6 +13,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfbase.pdfmetrics import stringWidth
 
 from dossier.pages import fonts
+from dossier.pages.script_fonts import faces
 from dossier.pages.tagging import Text, plain
 
 Build = Callable[..., bytes]
@@ -27,14 +28,19 @@ def test_figures_are_tabular_as_the_font_files_say() -> None:
 
 def test_missing_glyphs_are_named_once_in_order() -> None:
     assert fonts.missing_glyphs("Größe Ελλάς Привет, łódź ½ – “quoted” 20 °C") == ""
-    assert fonts.missing_glyphs("中a文中\u00a0\n") == "中文"
+    assert fonts.missing_glyphs("\ue0ffa\U000f0fff\ue0ff中\u00a0\n") == "\ue0ff\U000f0fff"
 
 
 def test_coverage_agrees_with_another_reader_of_the_fonts() -> None:
-    sets = [set(TTFont(f.path).getBestCmap()) for f in fonts.fonts() if f.name in (fonts.SERIF, fonts.SANS)]
+    families = [f.path for f in fonts.fonts() if f.name in (fonts.SERIF, fonts.SANS)]
+    sets = [
+        set(TTFont(path).getBestCmap())
+        for path in (*families, *(face.path for face in faces(serif=True, bold=False)))
+    ]
     covered = set.union(*sets)
-    text = "".join(chr(code) for code in range(0x21, 0x2800) if chr(code).isprintable())
-    assert set(fonts.missing_glyphs(text)) == {c for c in text if ord(c) not in covered}
+    text = "".join(chr(code) for code in range(0x21, 0x30000) if chr(code).isprintable())
+    nothing = {"\u034f", *map(chr, range(0xFE00, 0xFE10))}  # default ignorable, drawn as nothing
+    assert set(fonts.missing_glyphs(text)) == {c for c in text if ord(c) not in covered} - nothing
 
 
 def test_any_character_is_drawn_and_read_back(build: Build, styles: Any, assert_conforming: Any) -> None:

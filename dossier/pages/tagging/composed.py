@@ -1,0 +1,265 @@
+"""Lines of text in any script: fonts chosen by cluster, directions resolved, glyphs shaped, lines broken.
+
+    compose(frags, widths) -> [Line, ...]        line_of(text, font_name, size) -> Line
+
+A cluster that the style's own font has is drawn with it; any other with the first face that has it all; what
+no face has is left to the style's font, which draws a stand-in. White space goes with the letters before it.
+Not done here: drawing (`composing`), justified lines, vertical text.
+
+Invariants: lines together hold every character but the spaces where they were broken and unused soft
+hyphens; a line's items stand from left to right.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from typing import Any
+
+from dossier.pages.tagging import bidi
+from dossier.pages.tagging.breaks import SOFT_HYPHEN, breaks, cluster_starts
+from dossier.pages.tagging.fontfile import EmbeddedFont, embedded
+from dossier.pages.tagging.glyphs import Face, GlyphFont, glyph_font
+
+_FUZZ = 1e-6
+_EAST_ASIAN = "\u2014\u2015\u2025\u2026"
+
+
+@dataclass(frozen=True)
+class Look:
+    """What a stretch of text looks like, and the link it belongs to (reportlab's number, target).
+
+    `segment` counts the stretches within and between links.
+    """
+
+    font: str
+    size: float
+    color: Any = None
+    link: tuple[int, str] | None = None
+    segment: int = 0
+
+
+@dataclass(frozen=True)
+class Item:
+    """Text of one look, font and direction. `glyphs` is None where the style's own font draws it."""
+
+    text: str
+    look: Look
+    glyphs: GlyphFont | None
+    right_to_left: bool = False
+
+    @cached_property
+    def width(self) -> float:
+        if self.glyphs is None:
+            return float(embedded(self.look.font).stringWidth(self.text, self.look.size))
+        return self.glyphs.width(self.text, self.right_to_left) * self.look.size / 1000
+
+
+@dataclass(frozen=True)
+class Line:
+    """Items from left to right; `ends` is the white space dropped at its end; widths in points."""
+
+    items: tuple[Item, ...]
+    right_to_left: bool = False
+    ends: str = ""
+
+    @property
+    def width(self) -> float:
+        return sum(item.width for item in self.items)
+
+
+def needs_composing(text: str, font_name: str) -> bool:
+    """Whether `text` holds anything that the style's font cannot draw letter by letter."""
+    font = embedded(font_name)
+    return isinstance(font, EmbeddedFont) and not font.simple.issuperset(text)
+
+
+def covered(text: str, font_name: str) -> set[str]:
+    """The characters of `text` that can be drawn in this style, with any of its fonts."""
+    font = embedded(font_name)
+    return {
+        c for c in set(text) if c in font.simple or _ignorable(c) or font.has(ord(c)) or _face_of(font, c)
+    }
+
+
+def line_of(text: str, font_name: str, size: float, color: Any = None) -> Line:
+    """A text as one line, however long."""
+    [line] = compose([(text, Look(font_name, size, color))], [float("inf")]) or [Line(())]
+    return line
+
+
+def compose(stretches: Sequence[tuple[str, Look]], widths: Sequence[float]) -> list[Line]:
+    """Lines no wider than `widths`, the last of which holds for all further lines. `\\n` ends a line."""
+    lines: list[Line] = []
+    for paragraph in _paragraphs(stretches):
+        lines += paragraph.lines(widths[len(lines) :] or widths[-1:])
+    return lines
+
+
+def _paragraphs(stretches: Sequence[tuple[str, Look]]) -> Iterator[_Paragraph]:
+    text = "".join(text for text, _ in stretches)
+    looks = [look for text, look in stretches for _ in text]
+    at = 0
+    for part in text.split("\n"):
+        look = looks[min(at, len(looks) - 1)] if looks else None
+        if look is not None:
+            yield _Paragraph(part, looks[at : at + len(part)], look)
+        at += len(part) + 1
+
+
+class _Paragraph:
+    """The text up to one end of line."""
+
+    def __init__(self, text: str, looks: Sequence[Look], look: Look) -> None:
+        self.text, self.looks, self.look = text, looks, look
+        self.base = bidi.base_level(text)
+        self.levels = bidi.levels(text, self.base)
+        self.fonts = _fonts(text, looks)
+
+    def lines(self, widths: Sequence[float]) -> list[Line]:
+        ends = [*breaks(self.text), len(self.text)]
+        lines: list[Line] = []
+        start = 0
+        while start < len(self.text):
+            width = widths[min(len(lines), len(widths) - 1)]
+            end = self._fit(start, ends, width)
+            lines.append(self.line(start, end))
+            start = end
+        return lines or [Line((Item("", self.look, None),), bool(self.base))]
+
+    def _fit(self, start: int, ends: Sequence[int], width: float) -> int:
+        """Where the line from `start` ends: at the last break that fits, or within a word that does not."""
+        used, at = 0.0, start
+        for end in (end for end in ends if end > start):
+            kept = end - len(_dropped(self.text[at:end]))
+            if used + self._width(at, kept, hyphen=True) > width + _FUZZ:
+                return at if at > start else self._cut(start, end, width)
+            used += self._width(at, end)
+            at = end
+        return at
+
+    def _cut(self, start: int, end: int, width: float) -> int:
+        """At least one cluster of a word that is wider than its line, else as many as fit."""
+        used, last = 0.0, start
+        starts = [start + n for n in cluster_starts(self.text[start:end])]
+        for at, to in itertools.pairwise([*starts, end]):
+            used += self._width(at, to)
+            if used > width + _FUZZ and last > start:
+                return last
+            last = to
+        return end
+
+    def _width(self, start: int, end: int, hyphen: bool = False) -> float:
+        return sum(item.width for item in self._items(start, end, self.levels, hyphen))
+
+    def line(self, start: int, end: int) -> Line:
+        dropped = _dropped(self.text[start:end])
+        kept = end - len(dropped)
+        levels = bidi.line_levels(self.text[start:kept], self.levels[start:kept], self.base)
+        placed = [0] * start + levels
+        items = list(self._items(start, kept, placed, hyphen=end < len(self.text)))
+        order = bidi.visual_order([level for _, level in self._stretches(start, kept, placed)])
+        ordered = tuple(items[n] for n in order) if items else (Item("", self.look, None),)
+        return Line(ordered, bool(self.base), dropped if end < len(self.text) else "")
+
+    def _stretches(
+        self, start: int, end: int, levels: Sequence[int]
+    ) -> Iterator[tuple[tuple[int, int], int]]:
+        """Runs of one look, font and level: their places and their level."""
+        first = start
+        for i in range(start + 1, end + 1):
+            if i == end or self._key(i, levels) != self._key(first, levels):
+                yield (first, i), levels[first]
+                first = i
+
+    def _key(self, i: int, levels: Sequence[int]) -> tuple[Look, int, GlyphFont | None]:
+        return self.looks[i], levels[i], self.fonts[i]
+
+    def _items(self, start: int, end: int, levels: Sequence[int], hyphen: bool = False) -> Iterator[Item]:
+        if start >= end:
+            return
+        for (first, last), level in self._stretches(start, end, levels):
+            text = self.text[first:last]
+            if SOFT_HYPHEN in text:
+                shown = hyphen and last == end and text.endswith(SOFT_HYPHEN)
+                text = text.replace(SOFT_HYPHEN, "") + (SOFT_HYPHEN if shown else "")
+            yield _item(text, self.looks[first], self.fonts[first], bool(level % 2))
+
+
+def _dropped(text: str) -> str:
+    return text[len(text.rstrip(" \u3000")) :]
+
+
+@lru_cache(maxsize=8192)
+def _item(text: str, look: Look, font: GlyphFont | None, right_to_left: bool) -> Item:
+    """Brackets that run right to left are mirrored by the shaper, whatever font they are in."""
+    if right_to_left and font is None:
+        font = _own_shaped(embedded(look.font), text)
+    return Item(text, look, font, right_to_left)
+
+
+def _own_shaped(font: EmbeddedFont, text: str) -> GlyphFont | None:
+    while font.fallback and not all(ord(c) in font.own or _ignorable(c) for c in text):
+        font = font.fallback
+    return glyph_font(Face(font.path)) if all(ord(c) in font.own or _ignorable(c) for c in text) else None
+
+
+# Fonts
+
+
+def _fonts(text: str, looks: Sequence[Look]) -> list[GlyphFont | None]:
+    """The glyph font of each character, cluster by cluster; None: the style's own font."""
+    fonts: list[GlyphFont | None] = []
+    for start, end in itertools.pairwise([*cluster_starts(text), len(text)]):
+        cluster = text[start:end]
+        before = fonts[-1] if fonts else None
+        font = before if _joins(cluster, before) else _font(cluster, looks[start].font)
+        fonts += [font] * (end - start)
+    return fonts
+
+
+def _joins(cluster: str, before: GlyphFont | None) -> bool:
+    """A space between words of one script is drawn with them, so that they are shaped as one.
+
+    Dots and dashes after Han characters stand in the middle of their height, as those fonts have them.
+    """
+    if before is None or not before.has(cluster[0]):
+        return False
+    return cluster[0] in (_EAST_ASIAN if before.is_cff else " \u200c\u200d")
+
+
+@lru_cache(maxsize=8192)
+def _font(cluster: str, font_name: str) -> GlyphFont | None:
+    font = embedded(font_name)
+    if font.simple.issuperset(cluster):
+        return None
+    needed = [c for c in cluster if not _ignorable(c)] or [cluster[0]]
+    own: EmbeddedFont | None = font
+    while own is not None:
+        if len(cluster) > 1 and all(ord(c) in own.own for c in needed):
+            return glyph_font(Face(own.path))
+        own = own.fallback
+    for wanted in (needed, needed[:1]):
+        found = next((f for f in map(glyph_font, font.faces) if all(f.has(c) for c in wanted)), None)
+        if found is not None and not font.has(ord(needed[0])):
+            return found
+    return None
+
+
+def _face_of(font: EmbeddedFont, character: str) -> GlyphFont | None:
+    return next((found for found in map(glyph_font, font.faces) if found.has(character)), None)
+
+
+def _ignorable(character: str) -> bool:
+    """Characters that shape others and show nothing themselves."""
+    code = ord(character)
+    return (
+        character in "\u00ad\u034f\u061c\u180e\ufeff\n"
+        or 0x200B <= code <= 0x200F
+        or 0x202A <= code <= 0x202E
+        or 0x2060 <= code <= 0x206F
+        or 0xFE00 <= code <= 0xFE0F
+        or 0xE0001 <= code <= 0xE0FFF
+    )
