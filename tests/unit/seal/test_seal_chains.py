@@ -1,0 +1,184 @@
+"""Certificates that lead to a root: each case is put to OpenSSL's `verify` too, and the two must agree.
+
+The public-key infrastructure is made here with the library `cryptography`; OpenSSL only checks.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import shutil
+import subprocess
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+import stool
+from cryptography import x509
+from cryptography.hazmat.primitives import hashes, serialization
+from cryptography.hazmat.primitives.asymmetric import ec, rsa
+from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID, ObjectIdentifier
+
+from dossier.errors import KeyFileError
+from dossier.seal import chains, record, trust
+from dossier.seal.keys import DOCUMENT_SIGNING, self_issued
+from dossier.words import Catalogue
+
+START = dt.datetime(2026, 1, 1, tzinfo=dt.UTC)
+END = dt.datetime(2028, 1, 1, tzinfo=dt.UTC)
+WHEN = dt.datetime(2026, 11, 18, 12, tzinfo=dt.UTC)
+KEY = stool.p256()
+ROOT_KEY, MIDDLE_KEY = (ec.derive_private_key(n, ec.SECP256R1()) for n in (1001, 1002))
+RSA_KEY = rsa.generate_private_key(65537, 2048)
+
+
+def usage(**what: bool) -> x509.KeyUsage:
+    names = (
+        "digital_signature",
+        "content_commitment",
+        "key_encipherment",
+        "data_encipherment",
+        "key_agreement",
+        "key_cert_sign",
+        "crl_sign",
+        "encipher_only",
+        "decipher_only",
+    )
+    return x509.KeyUsage(**{name: what.get(name, False) for name in names})
+
+
+def a_certificate(
+    subject: str,
+    public: Any,
+    issuer: str,
+    issuer_key: Any,
+    *,
+    ca: bool = False,
+    path_length: int | None = None,
+    end: dt.datetime = END,
+    uses: list[ObjectIdentifier] | None = None,
+    key_usage: x509.KeyUsage | None = None,
+) -> x509.Certificate:
+    """One certificate with the extensions of RFC 5280 section 4.2.1."""
+
+    def name(text: str) -> x509.Name:
+        return x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, text)])
+
+    may = key_usage or (usage(key_cert_sign=True, crl_sign=True) if ca else usage(digital_signature=True))
+    builder = (
+        x509.CertificateBuilder()
+        .subject_name(name(subject))
+        .issuer_name(name(issuer))
+        .public_key(public)
+        .serial_number(x509.random_serial_number())
+        .not_valid_before(START)
+        .not_valid_after(end)
+        .add_extension(x509.BasicConstraints(ca=ca, path_length=path_length), critical=True)
+        .add_extension(may, critical=True)
+        .add_extension(x509.SubjectKeyIdentifier.from_public_key(public), critical=False)
+        .add_extension(
+            x509.AuthorityKeyIdentifier.from_issuer_public_key(issuer_key.public_key()), critical=False
+        )
+    )
+    if uses:
+        builder = builder.add_extension(x509.ExtendedKeyUsage(uses), critical=False)
+    return builder.sign(issuer_key, hashes.SHA256())
+
+
+def a_root(key: Any = ROOT_KEY, **how: Any) -> x509.Certificate:
+    return a_certificate("Root", key.public_key(), "Root", key, ca=True, **how)
+
+
+def a_middle(**how: Any) -> x509.Certificate:
+    return a_certificate("Middle", MIDDLE_KEY.public_key(), "Root", ROOT_KEY, **{"ca": True, **how})
+
+
+def a_leaf(issuer: str = "Root", issuer_key: Any = ROOT_KEY, **how: Any) -> x509.Certificate:
+    public = KEY.private.public_key()
+    return a_certificate("Two Benches", public, issuer, issuer_key, **{"uses": [DOCUMENT_SIGNING], **how})
+
+
+@dataclass(frozen=True)
+class Case:
+    certificates: list[x509.Certificate]
+    root: x509.Certificate
+    holds: bool
+    when: dt.datetime = WHEN
+    stricter: bool = False  # where the format asks for more than a path does
+
+
+CASES = {
+    "straight": Case([a_leaf()], a_root(), True),
+    "over one between": Case([a_leaf("Middle", MIDDLE_KEY), a_middle()], a_root(), True),
+    "an RSA root": Case([a_leaf("Root", RSA_KEY)], a_root(RSA_KEY), True),
+    "one between is not there": Case([a_leaf("Middle", MIDDLE_KEY)], a_root(), False),
+    "the one between is no authority": Case(
+        [a_leaf("Middle", MIDDLE_KEY), a_middle(ca=False)], a_root(), False
+    ),
+    "the root allows none between": Case(
+        [a_leaf("Middle", MIDDLE_KEY), a_middle()], a_root(path_length=0), False
+    ),
+    "another root of the same name": Case([a_leaf()], a_root(MIDDLE_KEY), False),
+    "run out": Case([a_leaf(end=dt.datetime(2026, 11, 1, tzinfo=dt.UTC))], a_root(), False),
+    "the one between has run out": Case(
+        [a_leaf("Middle", MIDDLE_KEY), a_middle(end=dt.datetime(2026, 11, 1, tzinfo=dt.UTC))], a_root(), False
+    ),
+    "not yet": Case([a_leaf()], a_root(), False, when=dt.datetime(2025, 12, 31, tzinfo=dt.UTC)),
+    "self-issued": Case([self_issued(KEY.private, "Two Benches", now=START)], a_root(), False),
+    "for web servers only": Case(
+        [a_leaf(uses=[ExtendedKeyUsageOID.SERVER_AUTH])], a_root(), False, stricter=True
+    ),
+    "not for signatures": Case([a_leaf(key_usage=usage(key_agreement=True))], a_root(), False, stricter=True),
+}
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_a_chain_holds_or_not(name: str) -> None:
+    case = CASES[name]
+    assert chains.chains(case.certificates, KEY.kid, [case.root], case.when) == case.holds
+
+
+@pytest.mark.skipif(shutil.which("openssl") is None, reason="needs openssl")
+@pytest.mark.parametrize("name", [name for name, case in CASES.items() if not case.stricter])
+def test_openssl_says_the_same(name: str, tmp_path: Path) -> None:
+    case = CASES[name]
+    write(tmp_path / "root.pem", [case.root])
+    write(tmp_path / "leaf.pem", case.certificates[:1])
+    command = ["openssl", "verify", "-x509_strict", "-attime", str(int(case.when.timestamp()))]
+    command += ["-CAfile", str(tmp_path / "root.pem")]
+    if case.certificates[1:]:
+        write(tmp_path / "others.pem", case.certificates[1:])
+        command += ["-untrusted", str(tmp_path / "others.pem")]
+    done = subprocess.run([*command, str(tmp_path / "leaf.pem")], capture_output=True, check=False)
+    assert (done.returncode == 0) == case.holds, done.stderr
+
+
+def write(path: Path, certificates: list[x509.Certificate]) -> None:
+    path.write_bytes(b"".join(one.public_bytes(serialization.Encoding.PEM) for one in certificates))
+
+
+def test_a_certificate_of_another_key_says_nothing_about_this_one() -> None:
+    assert not chains.chains([a_leaf()], stool.p256(5).kid, [a_root()], WHEN)
+
+
+def test_a_root_given_as_a_file_confirms_what_leads_to_it(tmp_path: Path) -> None:
+    write(tmp_path / "root.pem", [a_root()])
+    known = trust.from_file(tmp_path / "root.pem")
+    sealed = record.seal(stool.an_unsealed(KEY), [KEY], stool.counting_salts())
+    words = Catalogue("en")
+
+    def code(certificates: list[x509.Certificate]) -> str:
+        checks = record.check(sealed, words, trust=known, certificates=certificates).checks
+        return next(check.code for check in checks if check.check == "key status")
+
+    assert code([a_leaf()]) == "key-chained"
+    assert code([]) == "key-not-confirmed"
+    assert code(CASES["self-issued"].certificates) == "key-not-confirmed"
+
+
+def test_an_authoritys_certificate_is_a_root_and_any_other_confirms_its_own_key(tmp_path: Path) -> None:
+    write(tmp_path / "leaf.pem", [a_leaf()])
+    assert trust.from_file(tmp_path / "leaf.pem").thumbprints == {KEY.kid}
+    (tmp_path / "none.pem").write_bytes(b"-----BEGIN CERTIFICATE-----\nMIIB\n-----END CERTIFICATE-----\n")
+    with pytest.raises(KeyFileError):
+        trust.from_file(tmp_path / "none.pem")
