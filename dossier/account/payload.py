@@ -12,6 +12,7 @@ from typing import NamedTuple, TypeVar
 
 import msgspec
 
+from dossier.account.annotations import web_annotations
 from dossier.account.cautions import cautions
 from dossier.account.findings import gaps_of
 from dossier.account.history import Story, with_history
@@ -163,7 +164,7 @@ def _photograph(n: Numbered) -> Photograph:
 
 
 def _details(n: Numbered, job: Job, names: dict[str, str]) -> PhotoDetails:
-    facts, shown = n.facts, n.shown
+    facts, shown, places = n.facts, n.shown, job.photo_places.get(n.row.file, ())
     return PhotoDetails(
         name=n.name,
         file=n.row.file,
@@ -179,7 +180,8 @@ def _details(n: Numbered, job: Job, names: dict[str, str]) -> PhotoDetails:
         orientation=facts.orientation,
         cover=n.row.cover,
         private=n.row.private,
-        places=job.photo_places.get(n.row.file, ()),
+        places=places,
+        annotations=web_annotations(places, facts, n.name, {p.number: p for p in job.parts}, job.language),
         shown_sha256=shown.shown_sha256,
         shown_width=shown.shown_width,
         shown_height=shown.shown_height,

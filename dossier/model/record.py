@@ -12,6 +12,7 @@ from typing import Annotated, Literal
 import msgspec
 from msgspec import Meta
 
+from dossier.model.annotation import Annotation
 from dossier.model.rows import (
     Advice,
     Agreement,
@@ -215,8 +216,8 @@ class Photograph(Row, frozen=True, kw_only=True):
 class Laid(Row, frozen=True, kw_only=True):
     """This photograph laid over the one it is shown beside, or why it was not.
 
-    `homography`: nine decimals, row by row, in parts of 1,000 of each picture's longer side from its upper left
-    corner: a place (x, y) of the photograph `over` is at (u/w, v/w) of this one, with (u, v, w) =
+    `homography`: nine decimals, row by row, in parts of 1,000 of each picture's longer side from its upper
+    left corner: a place (x, y) of the photograph `over` is at (u/w, v/w) of this one, with (u, v, w) =
     homography (x, y, 1). `residual`: median misfit in those parts; `inliers` of the `measured` places lie
     within 1. The picture shown has the frame of the photograph `over`, white where this one shows nothing.
     """
@@ -251,6 +252,7 @@ class PhotoDetails(Row, frozen=True, kw_only=True):
     cover: bool = False
     private: bool = False  # copies for others are made without it
     places: tuple[PhotoPlace, ...] = ()
+    annotations: tuple[Annotation, ...] = ()  # the same places, as W3C Web Annotations
     shown_sha256: str = ""  # of the JPEG placed on the page, hex
     shown_width: int = 0
     shown_height: int = 0
