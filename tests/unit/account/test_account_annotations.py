@@ -1,7 +1,7 @@
 """Marked places as W3C Web Annotations, held to the Recommendation of 2017 (from memory).
 
-Required of an annotation: @context, id, type Annotation, a target (3.1); of a specific resource: source (4); of
-a selector: type and value (4.2.1, 4.2.7). Media fragments: xywh=x,y,w,h in whole pixels
+Required of an annotation: @context, id, type Annotation, a target (3.1); of a specific resource: source (4);
+of a selector: type and value (4.2.1, 4.2.7). Media fragments: xywh=x,y,w,h in whole pixels
 (REC-media-frags-20120925, 4.2.2). Shapes are read back with the standard XML parser.
 """
 
@@ -31,9 +31,7 @@ def made(*places: PhotoPlace) -> list[dict[str, object]]:
 
 
 def test_an_annotation_has_what_the_standard_asks_for() -> None:
-    """By hand: the photograph stands upright (orientation 6), so it is 3000 wide and 4000 high; a tenth is 300
-    and 400 pixels.
-    """
+    """By hand: upright (orientation 6) it is 3000 wide and 4000 high; a tenth is 300 and 400 pixels."""
     place = PhotoPlace(number="3", kind="box", at=(300, 400, 100, 100), part="7", note="struck twice")
     (one,) = made(place)
     assert one == {
@@ -50,7 +48,8 @@ def test_an_annotation_has_what_the_standard_asks_for() -> None:
         "target": {
             "type": "SpecificResource",
             "source": "photo-002.jpg",
-            "selector": {"type": "FragmentSelector", "value": "xywh=300,400,600,1200", "conformsTo": FRAGMENTS},
+            "selector": {"type": "FragmentSelector", "value": "xywh=300,400,600,1200",
+                         "conformsTo": FRAGMENTS},
         },
     }  # fmt: skip
 
