@@ -118,7 +118,7 @@ def check_dossier(
     answers.append(signature)
     answers += _pages(dossier, checked, signature, draw=draw_pages)
     if beside is not None:
-        answers += _beside(dossier, beside)
+        answers += _beside(dossier, beside, signed.names)
     answers += _time(dossier, time, signature, authorities)
     answers += _chain(checked.record, words, at_hand)
     answers += verify_statements.answers(checked, signed, trust, today, words)
@@ -330,8 +330,8 @@ def _drawn_again(dossier: Dossier, record: OpenRecord, checked: RecordCheck) -> 
         yield checks.answer("pages-other-program", words, where)
 
 
-def _beside(dossier: Dossier, folder: Path) -> Iterator[Check]:
-    """Check 2, of a folder: the files beside the PDF are the ones inside it."""
+def _beside(dossier: Dossier, folder: Path, looked_at: frozenset[str]) -> Iterator[Check]:
+    """Check 2, of a folder: the files beside the PDF are the ones inside it. `looked_at`: by other checks."""
     differ, missing = [], []
     for name in files.BESIDE:
         path = folder / name
@@ -345,7 +345,7 @@ def _beside(dossier: Dossier, folder: Path) -> Iterator[Check]:
         yield checks.answer("file-beside-differs", dossier.words, differ)
     if missing:
         yield checks.answer("file-beside-missing", dossier.words, missing)
-    if others := _others(folder):
+    if others := [name for name in _others(folder) if name not in looked_at]:
         yield checks.answer("file-beside-not-checked", dossier.words, others)
 
 
@@ -359,7 +359,7 @@ def _other_list(dossier: Dossier, photographs: Path) -> bool:
 
 def _others(folder: Path) -> list[str]:
     """What lies in the folder that no check has looked at: the sheet, the card, and anything put there."""
-    seen = {files.DOSSIER, files.PHOTOGRAPHS, verify_chain.FOLDER, "statements", *files.BESIDE}
+    seen = {files.DOSSIER, files.PHOTOGRAPHS, verify_chain.FOLDER, verify_statements.FOLDER, *files.BESIDE}
     names = sorted(path.name for path in folder.iterdir())
     return [name for name in names if name not in seen and not files.is_system_file(name)]
 

@@ -72,11 +72,14 @@ class AtHand:
     read: tuple[Read, ...] = ()
     cards: tuple[CardFile, ...] = ()
     files: tuple[Path, ...] = ()
+    names: frozenset[str] = frozenset()  # of the files that are one of these
 
     def __or__(self, other: AtHand) -> AtHand:
         read = {one.form: one for one in (*self.read, *other.read)}
         cards = {card.form: card for card in (*self.cards, *other.cards)}
-        return AtHand(tuple(read.values()), tuple(cards.values()), (*self.files, *other.files))
+        return AtHand(
+            tuple(read.values()), tuple(cards.values()), (*self.files, *other.files), self.names | other.names
+        )
 
 
 NOTHING = AtHand()
@@ -87,6 +90,7 @@ def at_hand(paths: Iterable[Path]) -> AtHand:
     read: list[Read] = []
     cards: list[CardFile] = []
     plain: list[Path] = []
+    names: set[str] = set()
     for path in list(paths)[:MOST_FILES]:
         if path.is_symlink() or not path.is_file():
             continue
@@ -95,11 +99,13 @@ def at_hand(paths: Iterable[Path]) -> AtHand:
         try:
             if keycard.looks_like(data):
                 cards.append(keycard.read(data))
+                names.add(path.name)
             elif statements.looks_like(data) and (found := statements.read(data)):
                 read.append(found)
+                names.add(path.name)
         except UnreadableError:
             continue
-    return AtHand(tuple(read), tuple(cards), tuple(plain))
+    return AtHand(tuple(read), tuple(cards), tuple(plain), frozenset(names))
 
 
 def beside(path: Path) -> AtHand:

@@ -1,0 +1,233 @@
+"""What statements, receipts and key cards at hand do to a check (FORMAT.md, checks 5, 11 and 12)."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "seal"))
+import stool
+
+from dossier.model.result import EXIT_CODES, Check, Result
+from dossier.model.statements import CardKey, KeyCard, KeyState, RecordNamed, Scan
+from dossier.seal import keycard, record, recovery, statements, trust
+from dossier.seal.keys import WorkshopKey
+from dossier.seal.statements import Wanted
+from dossier.seal.trust import Trust
+from dossier.verify import Asked, verify, with_at_hand
+from dossier.verify_statements import CODES
+from dossier.words import Catalogue
+
+KEY, NEXT, OTHER = stool.p256(), stool.p256(77), stool.p256(666)
+SEALED = record.seal(stool.an_unsealed(KEY), [KEY], stool.counting_salts())
+OPENED = record.open_record(SEALED)
+ABOUT = RecordNamed(record=OPENED.payload.record, sha256=OPENED.digest)
+ELSEWHERE = RecordNamed(record=OPENED.payload.record, sha256="00" * 32)
+RECOVERY = recovery.keys_of(bytes(range(32)))
+TODAY = dt.date(2026, 12, 24)
+DAY = dt.datetime(2026, 12, 1, tzinfo=dt.UTC)
+TRUSTED = Trust(thumbprints=frozenset({KEY.kid}))
+PAPER = b"a picture of a paper"
+SCAN = Scan(
+    name="paper.jpg", bytes=len(PAPER), sha256=hashlib.sha256(PAPER).hexdigest(), media_type="image/jpeg"
+)
+
+Make = Callable[..., None]
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    (tmp_path / "record.json").write_bytes(record.to_json(SEALED))
+    return tmp_path
+
+
+def say(kind: str, *signers: WorkshopKey, day: dt.datetime = DAY, **members: Any) -> bytes:
+    usual: dict[str, Any] = {"kind": kind, "about": ABOUT, "reason": f"why: {kind}"}
+    wanted = Wanted(**{**usual, **members})
+    return statements.state(
+        wanted, "Two Benches", signers or (KEY,), iat=int(day.timestamp()), chance=bytes(16)
+    )
+
+
+def a_card(*keys: tuple[WorkshopKey, KeyState, dict[str, str]]) -> bytes:
+    rows = tuple(CardKey(key=k.public, state=state, since="2026-01-01", **dates) for k, state, dates in keys)
+    card = KeyCard(
+        format="1.0",
+        number=1,
+        issued="2026-11-20",
+        expires="2028-11-01",
+        name="Two Benches",
+        recovery=tuple(k.public for k in RECOVERY),
+        keys=rows,
+    )
+    return keycard.make(card, RECOVERY, [k for k, state, _ in keys if state == "in use"])
+
+
+def checked(folder: Path, known: Trust = TRUSTED) -> Result:
+    return verify(folder / "record.json", Asked(today=TODAY, trust=known, words=Catalogue("en")))
+
+
+def later(result: Result) -> list[Check]:
+    return [check for check in result.checks if check.number in (11, 12)]
+
+
+def codes(result: Result) -> list[str]:
+    return [check.code for check in later(result)]
+
+
+CASES: dict[str, tuple[list[bytes], list[str], int]] = {
+    "none": ([], ["no-correction-known"], 0),
+    "correction": ([say("correction", rows=("parts/1",))], ["record-corrected"], 0),
+    "withdrawal": ([say("withdrawal")], ["record-withdrawn"], 3),
+    "supersession": ([say("supersession", replaced_by=ELSEWHERE)], ["record-superseded"], 3),
+    "aftercare": ([say("aftercare")], ["aftercare-noted", "no-correction-known"], 0),
+    "lost": ([say("lost or stolen")], ["object-reported-lost", "no-correction-known"], 3),
+    "lost, then found": (
+        [say("lost or stolen"), say("found again", day=DAY + dt.timedelta(days=3))],
+        ["object-found-again", "no-correction-known"],
+        0,
+    ),
+    "found, then lost again": (
+        [say("lost or stolen", day=DAY + dt.timedelta(days=3)), say("found again")],
+        ["object-reported-lost", "no-correction-known"],
+        3,
+    ),
+    "by somebody else": ([say("withdrawal", OTHER)], ["statement-by-another", "no-correction-known"], 0),
+    "changed after signing": (
+        [say("withdrawal")[:-8] + b'AAAA"}]}'],
+        ["statement-not-in-order", "no-correction-known"],
+        0,
+    ),
+    "about another making": ([say("withdrawal", about=ELSEWHERE)], ["no-correction-known"], 0),
+    "a receipt": (
+        [statements.acknowledge(ABOUT, "", OTHER, iat=int(DAY.timestamp()), chance=bytes(16))],
+        ["no-correction-known", "receipt-signed"],
+        0,
+    ),
+    "a changed receipt": (
+        [statements.acknowledge(ABOUT, "", OTHER, iat=1, chance=bytes(16))[:-8] + b'AAAA"}]}'],
+        ["no-correction-known", "receipt-not-in-order"],
+        0,
+    ),
+    "a paper": ([say("paper receipt", scan=SCAN)], ["no-correction-known", "receipt-on-paper"], 0),
+    "a paper by somebody else": ([say("paper receipt", OTHER, scan=SCAN)], ["no-correction-known"], 0),
+}
+
+
+@pytest.mark.parametrize("name", CASES)
+@pytest.mark.parametrize("place", [".", "statements"])
+def test_statements_lying_beside_are_told(folder: Path, name: str, place: str) -> None:
+    files, expected, exit_code = CASES[name]
+    (folder / place).mkdir(exist_ok=True)
+    for number, data in enumerate(files):
+        (folder / place / f"{number}.json").write_bytes(data)
+    result = checked(folder)
+    assert codes(result) == expected
+    assert EXIT_CODES[result.overall] == exit_code
+    assert {check.code: check.verdict for check in later(result) if check.code in CODES} == {
+        code: CODES[code][1] for code in expected if code in CODES
+    }
+
+
+def test_every_code_has_a_case() -> None:
+    here = {code for _, expected, _ in CASES.values() for code in expected}
+    assert set(CODES) - here == {"receipt-paper-differs"}  # below
+
+
+def test_day_and_reason_are_shown(folder: Path) -> None:
+    (folder / "w.json").write_bytes(say("correction", reason="The strap\nis of 1931.", rows=("parts/1",)))
+    (answer,) = later(checked(folder))
+    assert answer.where == ("2026-12-01: The strap is of 1931. (parts/1)",)
+
+
+def test_words_of_a_statement_move_no_cursor(folder: Path) -> None:
+    (folder / "w.json").write_bytes(say("correction", reason="a\x1b[2Jb"))
+    (answer,) = later(checked(folder))
+    assert "\x1b" not in answer.where[0]
+
+
+@pytest.mark.parametrize(
+    ("content", "code"), [(PAPER, "receipt-on-paper"), (b"another", "receipt-paper-differs")]
+)
+def test_a_picture_of_a_paper_is_compared_and_never_called_a_signature(
+    folder: Path, content: bytes, code: str
+) -> None:
+    (folder / "w.json").write_bytes(say("paper receipt", scan=SCAN))
+    (folder / SCAN.name).write_bytes(content)
+    answers = {check.code: check for check in later(checked(folder))}
+    assert code in answers
+    assert answers[code].verdict != "matches"
+    assert "receipt-signed" not in answers
+
+
+def test_statements_may_be_given_as_files_too(folder: Path, tmp_path_factory: pytest.TempPathFactory) -> None:
+    aside = tmp_path_factory.mktemp("aside") / "w.json"
+    aside.write_bytes(say("withdrawal"))
+    asked = with_at_hand(
+        Asked(today=TODAY, trust=TRUSTED, words=Catalogue("en")), [folder / "record.json", aside]
+    )
+    assert verify(folder / "record.json", asked).overall == "superseded"
+    alone = verify(aside, asked)
+    assert (alone.kind, alone.overall) == ("statement", "in order")
+    assert ("Words", "why: withdrawal") in alone.said
+    unknown = verify(aside, Asked(today=TODAY, words=Catalogue("en")))
+    assert unknown.overall == "not confirmed"
+
+
+def test_a_later_key_speaks_where_a_confirmed_card_names_both(folder: Path) -> None:
+    card = a_card((KEY, "retired", {"until": "2026-11-30"}), (NEXT, "in use", {}))
+    (folder / "w.json").write_bytes(say("withdrawal", NEXT))
+    assert codes(checked(folder)) == ["statement-by-another", "no-correction-known"]
+    (folder / "key-card.json").write_bytes(card)  # lies there, and nobody confirmed it
+    assert codes(checked(folder)) == ["statement-by-another", "no-correction-known"]
+    pinned = trust.from_fingerprint(keycard.read(card).fingerprint)
+    assert codes(checked(folder, pinned)) == ["record-withdrawn"]
+
+
+def test_a_key_that_others_have_had_withdraws_nothing(folder: Path) -> None:
+    lost = {"compromised_from": "2026-11-25"}
+    (folder / "key-card.json").write_bytes(a_card((KEY, "compromised", lost), (NEXT, "in use", {})))
+    pinned = Trust(cards=(keycard.read((folder / "key-card.json").read_bytes()),))
+    early = DAY.replace(month=11, day=20)
+    (folder / "w.json").write_bytes(say("withdrawal"))
+    (folder / "v.json").write_bytes(say("withdrawal", day=early))  # dated back
+    assert codes(checked(folder, pinned)) == ["statement-by-another", "no-correction-known"]
+
+
+def test_a_withdrawal_outweighs_no_alteration(folder: Path) -> None:
+    whole = (folder / "record.json").read_bytes()
+    (folder / "record.json").write_bytes(whole[:-8] + b'AAAA"}]}' if whole.endswith(b"}]}") else whole)
+    (folder / "w.json").write_bytes(say("withdrawal"))
+    assert checked(folder).overall == "altered"
+
+
+def test_links_and_large_files_beside_are_left_alone(
+    folder: Path, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    aside = tmp_path_factory.mktemp("aside") / "w.json"
+    aside.write_bytes(say("withdrawal"))
+    (folder / "link.json").symlink_to(aside)
+    (folder / "large.json").write_bytes(b'{"payload":"' + b"A" * (2 << 20))
+    (folder / "card.json").write_bytes(b'{"card":{}}')
+    assert codes(checked(folder)) == ["no-correction-known"]
+
+
+def test_a_key_card_on_its_own(folder: Path) -> None:
+    path = folder / "key-card.json"
+    path.write_bytes(a_card((KEY, "in use", {})))
+    card = keycard.read(path.read_bytes())
+    asked = Asked(today=TODAY, words=Catalogue("en"))
+    assert verify(path, asked).overall == "not confirmed"
+    confirmed = verify(
+        path, Asked(today=TODAY, trust=trust.from_fingerprint(card.fingerprint), words=Catalogue("en"))
+    )
+    assert (confirmed.kind, confirmed.overall) == ("key card", "in order")
+    assert ("Key card", card.fingerprint) in confirmed.said
+    path.write_bytes(path.read_bytes().replace(b'"signature":"', b'"signature":"A', 1))
+    assert verify(path, asked).overall == "unreadable"
