@@ -6,11 +6,18 @@ Not here: what is said.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from dossier.words import Catalogue
 
 _ENDS = (".", "!", "?", "…", "。")
+_SPACE = re.compile(r"[^\S\u00a0\u202f]+")  # a space that joins, as before a French colon, stays one
+
+
+def spaced(text: str) -> str:
+    """One space between words, none at the ends."""
+    return _SPACE.sub(" ", text).strip()
 
 
 def listed(items: Sequence[str], words: Catalogue) -> str:
@@ -28,7 +35,7 @@ def in_row(items: Sequence[str], words: Catalogue) -> str:
 
 def sentence(text: str, words: Catalogue) -> str:
     """One sentence: first letter up, one full stop."""
-    text = " ".join(text.split())
+    text = spaced(text)
     if not text:
         return ""
     text = text[0].upper() + text[1:]
@@ -38,4 +45,4 @@ def sentence(text: str, words: Catalogue) -> str:
 
 def clause(text: str) -> str:
     """Typed words as the end of a sentence of ours: without their own full stop or trailing space."""
-    return " ".join(text.split()).rstrip(".;, 。、")
+    return spaced(text).rstrip(".;, 。、")

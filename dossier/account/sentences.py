@@ -182,7 +182,7 @@ def _changed(telling: Telling) -> Iterator[Sentence]:
         things = telling.worked([(part, row)])
         head = telling.say("changed.altered", things=things)
         how = telling.speech.inside(row.how, "how")
-        texts = [f"{head}: {how}" if how else head]
+        texts = [telling.speech.detailed(head, how)]
         yield telling.sentence("changed", texts, keys_of(things, [row.number]))
     if not found:
         yield telling.sentence("changed", [telling.speech.say("changed.none")], [])

@@ -34,7 +34,7 @@ def _tells(said: PartSaid) -> bool:
 
 def _sentence(telling: Telling, one: PartHistory, parts: list[Part], read: Part) -> Sentence:
     things = [telling.speech.whole(part) for part in parts]
-    readings = "; ".join(_reading(telling, said) for said in one.said)
+    readings = telling.speech.say("grammar.also").join(_reading(telling, said) for said in one.said)
     texts = [telling.say("history.said", things=things, readings=readings)]
     if one.differs:
         texts += _differs(telling, one, read)

@@ -94,7 +94,7 @@ def _details(telling: Telling, part: Part, head: str, rows: list[Work]) -> list[
     hows = [telling.speech.inside(row.how, "how") for row in rows if row.how]
     attributes = [*hows, telling.speech.inside(part.new_material, "new_material"), _maker(telling, part)]
     said = in_row([*filter(None, attributes)], telling.words)
-    return telling.speech.with_reason(f"{head}: {said}" if said else head, part.why)
+    return telling.speech.with_reason(telling.speech.detailed(head, said), part.why)
 
 
 def _maker(telling: Telling, part: Part) -> str:

@@ -126,6 +126,10 @@ class Speech:
             return [head + self.say("grammar.because", why=self.inside(why, "why"))]
         return [head, self.say("grammar.reason", why=why)]
 
+    def detailed(self, head: str, said: str) -> str:
+        """The head with what is said of it, behind the colon of the language."""
+        return self.say("grammar.details", head=head, said=said) if said else head
+
     def joined(self, some: Sequence[str]) -> str:
         return self.say("grammar.between").join(sentence(text, self.words) for text in some if text)
 
