@@ -1,9 +1,10 @@
 """Pairs of photographs with a known homography, made from public photographs that packages ship.
 
-Shared by the tests of `pictures` and by `tests/bench/align.py`. Sources and licences: scikit-image's own data
-(astronaut, coffee, chelsea, rocket, hubble, retina, camera, coins, brick, grass, gravel ...: public domain or CC0 by its
-`data` listing) and `rockery.jpg` (tests/data/photographs/README.md: a real camera's, from Pillow). What is done to
-them is said in `Change`; the truth is the homography drawn with, to floating-point accuracy.
+Shared by the tests of `pictures` and by `tests/bench`. Sources and licences: scikit-image's own data
+(astronaut, coffee, chelsea, rocket, hubble, retina, camera, coins, brick, gravel ...: public domain, CC0 or
+CC BY by its `data` documentation) and `rockery.jpg` (tests/data/photographs/README.md: a real camera's,
+from Pillow). What is done to them is said in `Change`; the truth is the homography drawn with, to floating-
+point accuracy.
 """
 
 from __future__ import annotations
@@ -105,7 +106,7 @@ def view(
     corners = np.array([[0, 0], [width, 0], [width, height], [0, height]], float)
     moved = (corners - [width / 2, height / 2]) @ turn.T + [width / 2, height / 2]
     moved += rng.uniform(-change.tilt, change.tilt, (4, 2)) * [width, height] / 2
-    shifted = corners + [(canvas[0] - width) / 2, (canvas[1] - height) / 2]
+    shifted = corners + np.array([(canvas[0] - width) / 2, (canvas[1] - height) / 2])
     return cv2.getPerspectiveTransform(shifted.astype(np.float32), moved.astype(np.float32))
 
 

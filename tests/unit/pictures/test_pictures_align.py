@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import itertools
 
+import cv2
 import numpy as np
 import picture_scenes as scenes
 import pytest
@@ -89,8 +90,6 @@ def test_a_nearer_half_is_refused(pixels: int, share: float) -> None:
 
 
 def bent(picture: np.ndarray, right: np.ndarray) -> np.ndarray:
-    import cv2
-
     y, x = np.mgrid[0:750, 0:1000].astype(np.float32)
     return cv2.remap(picture, x - right.astype(np.float32), y, cv2.INTER_LINEAR)
 
@@ -140,8 +139,6 @@ def test_both_show_the_same_crop() -> None:
 )
 @settings(deadline=None, max_examples=60)
 def test_the_common_box_lies_in_both(moved: list[float], zoom: float) -> None:
-    import cv2
-
     corners = np.array([[0, 0], [799, 0], [799, 599], [0, 599]], np.float32)
     target = (corners - [400, 300]) * zoom + [400, 300] + np.array(moved).reshape(4, 2) * 200
     homography = cv2.getPerspectiveTransform(corners, target.astype(np.float32))
