@@ -78,6 +78,36 @@ def make_labels(asked: Asked, parts: Sequence[str] = (), *, every: bool = False)
     return _made(asked, target, job, looked, drawn)
 
 
+def make_receipt(asked: Asked, *, handover: bool = False) -> Path:
+    """The receipt for what came in, or for what was handed over. Gives the file."""
+    target = _target(asked, "handover" if handover else "receipt")
+    looked = check_job(asked.folder, WORDS)
+    job = _without_errors(asked, looked)
+    if handover and not (job.handover.date or job.dates.returned or job.handover.with_it):
+        raise UsageError(WORDS.say("papers.flow.no_handover"), hint=WORDS.say("papers.flow.no_handover_hint"))
+
+    def drawn(record: OpenRecord, options: PageOptions) -> bytes:
+        from dossier.pages import receipt  # noqa: PLC0415 - start-up: half a second
+
+        return (receipt.draw_handover if handover else receipt.draw_receipt)(record, options)
+
+    return _made(asked, target, job, looked, drawn)
+
+
+def make_estimate(asked: Asked) -> Path:
+    """What was put to the owner, at what price, and what they answered. Gives the file."""
+    target = _target(asked, "estimate")
+    looked = check_job(asked.folder, WORDS)
+    job = _without_errors(asked, looked)
+
+    def drawn(record: OpenRecord, options: PageOptions) -> bytes:
+        from dossier.pages.estimate import draw_estimate  # noqa: PLC0415 - start-up: half a second
+
+        return draw_estimate(record, options)
+
+    return _made(asked, target, job, looked, drawn)
+
+
 def _bags(job: Job, numbers: Sequence[str], *, every: bool) -> tuple[loose.Loose, ...]:
     known = [part.number for part in job.parts]
     if unknown := [number for number in dict.fromkeys(numbers) if number not in known]:

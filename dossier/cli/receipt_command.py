@@ -1,4 +1,4 @@
-"""`dossier receipt`: an owner signs for a record with a key of their own."""
+"""`dossier receipt`: a paper to sign when an object comes in, or when it goes out."""
 
 from __future__ import annotations
 
@@ -6,31 +6,20 @@ from pathlib import Path
 
 import click
 
-from dossier.cli.clock import now, random_bytes
-from dossier.cli.signing_keys import load_keys
+from dossier.cli import papers_asked
 from dossier.words import Catalogue
 
 WORDS = Catalogue()
-_FILE = click.Path(path_type=Path, dir_okay=False)
 
 
-@click.command("receipt", help=WORDS.say("cli.receipt.help"), short_help=WORDS.say("cli.receipt.short"))
-@click.argument("record", type=click.Path(path_type=Path))
-@click.option("--key", "key_file", type=_FILE, required=True, help=WORDS.say("cli.receipt.key"))
-@click.option("--name", default="", help=WORDS.say("cli.receipt.name"))
-@click.option("--to", "target", type=_FILE, help=WORDS.say("cli.declare.to"))
-@click.option("--passphrase-file", type=_FILE, help=WORDS.say("cli.compile.passphrase_file"))
-def command(
-    record: Path, key_file: Path, name: str, target: Path | None, passphrase_file: Path | None
-) -> int:
-    from dossier import state  # noqa: PLC0415 - start-up: only this command needs it
-    from dossier.seal import publicfiles, statements  # noqa: PLC0415 - start-up
+@click.command(
+    "receipt", help=WORDS.say("papers.cli.receipt.help"), short_help=WORDS.say("papers.cli.receipt.short")
+)
+@papers_asked.common
+@click.option("--handover", is_flag=True, help=WORDS.say("papers.cli.receipt.handover"))
+def command(folder: Path, target: Path | None, paper: str | None, replace: bool, handover: bool) -> int:
+    from dossier.papers import make_receipt  # noqa: PLC0415 - start-up: only this command needs it
 
-    about = state.named(record)
-    (key,) = load_keys([key_file], passphrase_file)
-    at = int(now().timestamp())
-    data = statements.acknowledge(about.named, name, key, iat=at, chance=random_bytes(16))
-    path = target or state.folder_of(record) / "receipt.json"
-    publicfiles.write_public(path, data)
-    click.echo(WORDS.say("cli.receipt.done", file=path))
+    wanted = papers_asked.asked(folder, target, paper, replace)
+    papers_asked.done(make_receipt(wanted, handover=handover), private=True)
     return 0

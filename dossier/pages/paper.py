@@ -18,7 +18,7 @@ from dossier.pages.running import Running, meta
 from dossier.pages.setting import Setting, printable
 from dossier.pages.tagging import Columns, Document, Margins, Meta, Rule, Space, Stack, Text, Together
 
-LINE = 8.5 * mm  # between lines to write on
+LINE = 7.5 * mm  # between lines to write on
 BOX = 3.6 * mm
 
 

@@ -7,6 +7,7 @@ from reportlab.platypus import Flowable
 
 from dossier.model.rows import Contact
 from dossier.pages import blocks
+from dossier.pages.plain import plain
 from dossier.pages.setting import Setting
 from dossier.pages.tagging import Columns, Rule, Space, Text
 
@@ -16,16 +17,21 @@ PRIVATE = ("workshop", "owner")
 def section(s: Setting) -> list[Flowable]:
     if s.record.copy not in PRIVATE:
         return blocks.section(s, s.say("receipt.title"), [blocks.say(s, "receipt.private")])
-    body = [*_facts(s), *_with_it(s), blocks.say(s, "receipt.words"), Space(14 * mm), *_lines(s)]
-    return blocks.section(s, s.say("receipt.title"), body, fresh=True)
+    return blocks.section(s, s.say("receipt.title"), body(s), fresh=True)
 
 
-def _facts(s: Setting) -> list[Flowable]:
+def body(s: Setting, *, apart: str = "") -> list[Flowable]:
+    """What was handed over and where to sign. A paper apart from any record has its own words, no number."""
+    words = plain(apart or s.say("receipt.words"), s.styles.body)
+    return [*_facts(s, not apart), *_with_it(s), words, Space(14 * mm), *_lines(s)]
+
+
+def _facts(s: Setting, numbered: bool) -> list[Flowable]:
     day = s.payload.handover.date or s.payload.dates.returned
     rows = (
         ("object", s.object_name),
         ("job", s.payload.job),
-        ("record", s.record_number),
+        ("record", s.record_number if numbered else ""),
         ("handed_over", s.date(day)),
         ("owner", _names(s.apart.owner)),
         ("brought_by", _names(s.apart.brought_by)),

@@ -1,0 +1,181 @@
+"""The receipts, private papers: for what came in (before the work), and for what was handed over (after it).
+
+The intake receipt says what came, in what condition, what was asked; what no row says is a line to write on,
+and limits and the owner's word on publishing are given by hand. The hand-over receipt is the page of the
+dossier as a paper of its own. Neither is signed by a key; both have places to sign by hand. No price here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable
+
+from dossier.model.record import OpenRecord
+from dossier.model.rows import Contact, Mark, Part
+from dossier.pages import blocks, paper
+from dossier.pages.options import PageOptions
+from dossier.pages.plain import plain
+from dossier.pages.sections import receipt as handover
+from dossier.pages.sections.know_it import claim
+from dossier.pages.setting import Setting, capital, markup
+from dossier.pages.tagging import Heading, Space, Together
+
+
+def draw_receipt(record: OpenRecord, options: PageOptions) -> bytes:
+    """The intake receipt as a finished PDF."""
+    s = Setting(record, {}, options)
+    title = s.words.say("papers.receipt.title", job=s.payload.job)
+    running = paper.PaperRunning(s, private=True)
+    return paper.finished(s, _intake(s), title, running)
+
+
+def draw_handover(record: OpenRecord, options: PageOptions) -> bytes:
+    """The hand-over receipt as a finished PDF."""
+    s = Setting(record, {}, options)
+    title = s.words.say("papers.handover.title", job=s.payload.job)
+    story = [*opening(s, "handover"), *handover.body(s, apart=s.words.say("papers.handover.words"))]
+    return paper.finished(s, story, title, paper.PaperRunning(s, private=True))
+
+
+def opening(s: Setting, kind: str) -> list[Flowable]:
+    """Title and what kind of paper this is."""
+    title = Heading(markup(s.words.say(f"papers.{kind}.heading")), 1, s.styles.heading)
+    return [title, *paper.private_notice(s)]
+
+
+def who(s: Setting) -> list[Flowable]:
+    """Job, day, workshop and the people on the other side."""
+    shop, apart = s.payload.workshop, s.apart
+    rows = (
+        ("job", s.payload.job),
+        ("workshop", ", ".join(text for text in (shop.name, shop.address, shop.telephone) if text)),
+        ("received", s.date(s.payload.dates.received)),
+        ("owner", contacts(apart.owner)),
+        ("brought_by", contacts(apart.brought_by)),
+    )
+    return paper.facts(s, rows)
+
+
+def contacts(rows: Sequence[Contact]) -> str:
+    said = [", ".join(t for t in (r.name, r.address, r.telephone, r.email) if t) for r in rows]
+    return "; ".join(said)
+
+
+def _intake(s: Setting) -> list[Flowable]:
+    return [
+        *opening(s, "receipt"),
+        *who(s),
+        *thing(s, marks=True),
+        *_came(s),
+        *_condition(s),
+        *_asked(s),
+        *_limits(s),
+        *_publishing(s),
+        *_signed(s),
+    ]
+
+
+def group(s: Setting, key: str, body: Sequence[Flowable]) -> list[Flowable]:
+    return blocks.hung(s, s.words.say(f"papers.group.{key}"), body)
+
+
+def said(s: Setting, texts: Sequence[str]) -> list[Flowable]:
+    return [plain(text, s.styles.in_body) for text in texts]
+
+
+def thing(s: Setting, *, marks: bool) -> list[Flowable]:
+    """The object in a few lines, with or without its marks."""
+    it = s.payload.object
+    lines = [
+        s.object_name if not it.title else f"{it.title} ({it.type})",
+        "; ".join(text for text in (claim(s, it.maker), claim(s, it.made)) if text),
+        capital(s.listed(it.materials)),
+        "; ".join(_mark(mark) for mark in (*s.payload.marks, *s.apart.private_marks)) if marks else "",
+    ]
+    return group(s, "object", said(s, [line for line in lines if line]))
+
+
+def _mark(mark: Mark) -> str:
+    where = ", ".join(text for text in (mark.kind, mark.where) if text)
+    return f"\u201c{mark.text}\u201d ({where})" if where else f"\u201c{mark.text}\u201d"
+
+
+def _came(s: Setting) -> list[Flowable]:
+    """The parts as they came, and lines for whatever else came with the object."""
+    parts = [part for part in s.payload.parts if part.part]
+    flows: list[Flowable] = []
+    if parts:
+        heads = [s.words.say(f"papers.head.{key}") for key in ("number", "part", "pieces", "condition")]
+        rows = [_row(s, part) for part in parts]
+        flows = [
+            blocks.heading(s, s.words.say("papers.group.parts")),
+            blocks.table(s, heads, rows, (12, 58, 18, 86)),
+        ]
+    lead = said(s, [s.words.say("papers.receipt.with_it")])
+    inside = list(s.payload.looked_at.found_inside)
+    return [
+        *flows,
+        *group(s, "with_it", [*lead, *paper.ruled(s, 3)]),
+        *(group(s, "inside", said(s, inside)) if inside else []),
+    ]
+
+
+def _row(s: Setting, part: Part) -> list[str]:
+    missing = s.token("missing") if part.came_as == "missing" else ""
+    return [part.number, part.part, str(part.pieces), "; ".join(t for t in (missing, part.condition) if t)]
+
+
+def _condition(s: Setting) -> list[Flowable]:
+    text = s.payload.condition
+    body = said(s, [p for p in text.split("\n\n") if p.strip()]) if text else paper.ruled(s, 3)
+    return group(s, "condition", body)
+
+
+def _asked(s: Setting) -> list[Flowable]:
+    """Why it came, what had been put to the owner by then, and lines for more."""
+    reason = s.payload.looked_at.reason
+    texts = [reason] if reason else []
+    texts += [
+        f"{row.number}  {row.what}"
+        for row in s.apart.agreement_details
+        if row.number in _by_then(s) and row.what
+    ]
+    return group(s, "asked", [*said(s, texts), *paper.ruled(s, 2)])
+
+
+def _by_then(s: Setting) -> set[str]:
+    """Agreements asked by the day the object came or was looked at; without a date of it, all."""
+    dates = s.payload.dates
+    day = max(dates.received, dates.looked_at)
+    return {row.number for row in s.payload.agreements if not day or not row.asked or row.asked <= day}
+
+
+def _limits(s: Setting) -> list[Flowable]:
+    flows: list[Flowable] = []
+    for key in ("spend", "leave", "by_day"):
+        line = [
+            *said(s, [s.words.say(f"papers.receipt.{key}")]),
+            *paper.ruled(s, 1),
+            Space(1.5 * mm, keep=True),
+        ]
+        flows.append(Together(line))
+    return group(s, "limits", flows)
+
+
+def _publishing(s: Setting) -> list[Flowable]:
+    choices = [s.words.say(f"papers.receipt.publish_{key}") for key in ("no", "object", "ask")]
+    body = [
+        *said(s, [s.words.say("papers.receipt.publish")]),
+        *paper.ticks(s, choices, s.grid.body),
+        Space(1 * mm),
+        plain(s.words.say("papers.receipt.publish_later"), s.styles.in_note),
+    ]
+    return group(s, "publishing", [Together(body)])
+
+
+def _signed(s: Setting) -> list[Flowable]:
+    words = s.words.say("papers.receipt.words")
+    signs = (s.words.say("papers.receipt.sign_workshop"), s.words.say("papers.receipt.sign_bringer"))
+    return [Space(5 * mm), Together([plain(words, s.styles.in_body), paper.signatures(s, *signs)])]

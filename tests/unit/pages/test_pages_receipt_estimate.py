@@ -1,0 +1,128 @@
+"""Receipts and estimate: what the rows say, lines for what they do not, marked private on every page."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import msgspec
+import pypdfium2
+import pytest
+from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import strategies as st
+
+from dossier.model.record import OpenApart, OpenRecord, Payload, WorkshopId
+from dossier.model.rows import Agreement, AgreementDetail, Dates, Object, Part
+from dossier.pages.estimate import draw_estimate
+from dossier.pages.options import PageOptions
+from dossier.pages.receipt import draw_handover, draw_receipt
+from dossier.words import Catalogue
+
+Make = Callable[..., PageOptions]
+Draw = Callable[[OpenRecord, PageOptions], bytes]
+WORDS = Catalogue("en")
+DRAWS: dict[str, Draw] = {"receipt": draw_receipt, "estimate": draw_estimate, "handover": draw_handover}
+
+
+def pages_of(pdf: bytes) -> list[str]:
+    with pypdfium2.PdfDocument(pdf) as opened:
+        return [" ".join(page.get_textpage().get_text_bounded().split()) for page in opened]
+
+
+def bare() -> OpenRecord:
+    """The least a job can hold."""
+    payload = Payload(
+        format="1.0", sd_alg="sha-256", iat=0, record="", job="1", language="en",
+        workshop=WorkshopId(name=""), object=Object(type="box"), for_whom="private owner",
+    )  # fmt: skip
+    return OpenRecord(payload=payload, digest="0" * 64)
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("kind", DRAWS)
+def test_each_paper_conforms_and_is_private_on_every_page(
+    kind: str, paper: str, rich_record: OpenRecord, page_options: Make, assert_conforming: Any
+) -> None:
+    for record in (rich_record, bare()):
+        pdf = DRAWS[kind](record, page_options(paper=paper))
+        assert_conforming(pdf)
+        pages = pages_of(pdf)
+        assert WORDS.say("papers.private") in pages[0]
+        for page in pages:
+            assert f"\u00b7 {WORDS.say('papers.private_foot')}" in page
+
+
+def test_the_intake_receipt(rich_record: OpenRecord, page_options: Make) -> None:
+    text = " ".join(pages_of(draw_receipt(rich_record, page_options())))
+    for said in (
+        "Leonie Farrow-Quist, 11 Quay Street, Exbury", "Tobias Farrow-Quist",
+        "3 March 2026", "J PELL", "LFQ 77",
+        "Brass pins of the corners 64 nine missing or broken", "Inkwell, right 1 missing",
+        "a pressed flower, given back", "before restoration, asked for by the owner",
+        WORDS.say("papers.receipt.publish_no"), WORDS.say("papers.receipt.sign_bringer"),
+    ):  # fmt: skip
+        assert said in text
+    assert "GBP" not in text  # a receipt names no price
+    assert "A new key" not in text  # asked weeks later
+
+
+def test_the_estimate(rich_record: OpenRecord, page_options: Make) -> None:
+    text = " ".join(pages_of(draw_estimate(rich_record, page_options())))
+    for said in (
+        "A1 Clean, make good the veneer and pins, new writing surface GBP 1 240.00 6 March 2026 agreed",
+        "A4 A second inkwell GBP 210.00", "refused", "GBP 1 395.00", "under the baize of the underside",
+        "the owner prefers the gap", WORDS.say("papers.estimate.not_added"),
+    ):  # fmt: skip
+        assert said in text
+    assert WORDS.say("papers.estimate.answer") not in text  # all are answered
+
+
+def test_an_item_without_an_answer_has_a_place_for_one(rich_record: OpenRecord, page_options: Make) -> None:
+    rows = (Agreement(number="B7", asked="2026-05-01"), *rich_record.payload.agreements)
+    record = msgspec.structs.replace(
+        rich_record, payload=msgspec.structs.replace(rich_record.payload, agreements=rows)
+    )
+    text = " ".join(pages_of(draw_estimate(record, page_options())))
+    assert "B7 Yes, do it" in text
+    assert "A1 Yes" not in text
+
+
+def test_the_handover_receipt_is_the_page_of_the_dossier(rich_record: OpenRecord, page_options: Make) -> None:
+    [text] = pages_of(draw_handover(rich_record, page_options()))
+    for said in ("20 April 2026", "two broken pins in a bag", "Taken back by Leonie Farrow-Quist"):
+        assert said in text
+    assert rich_record.payload.record not in text
+    assert "this record" not in text
+
+
+def test_a_bare_job_gives_lines_to_write_on(page_options: Make) -> None:
+    [*pages] = pages_of(draw_receipt(bare(), page_options()))
+    for label in ("Owner", "Brought by", "Condition", "What is asked"):
+        assert label in " ".join(pages)
+
+
+ANY = st.text(st.characters(exclude_categories=["Cs"]), max_size=2000)
+
+
+@settings(
+    max_examples=12,
+    deadline=None,
+    phases=[Phase.explicit, Phase.generate],
+    suppress_health_check=[HealthCheck.too_slow],
+)
+@given(
+    words=st.lists(ANY, min_size=1, max_size=5), parts=st.integers(0, 120), kind=st.sampled_from(list(DRAWS))
+)
+def test_any_words_and_any_number_of_parts(
+    words: list[str], parts: int, kind: str, page_options: Make, assert_conforming: Any
+) -> None:
+    word = words[0]
+    some = tuple(Part(number=str(n), part=words[n % len(words)], condition=word[:300]) for n in range(parts))
+    payload = msgspec.structs.replace(
+        bare().payload, object=Object(type=word or "x", title=words[-1]), parts=some, condition=word,
+        agreements=tuple(Agreement(number=str(n)) for n in range(len(words))),
+        dates=Dates(received=word[:10]),
+    )  # fmt: skip
+    details = tuple(AgreementDetail(number=str(n), what=w, price=w[:99]) for n, w in enumerate(words))
+    record = OpenRecord(payload=payload, digest="0" * 64, apart=OpenApart(agreement_details=details))
+    assert_conforming(DRAWS[kind](record, page_options()))
