@@ -4,14 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
-import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "seal"))
 import stool
 
 from dossier.model.result import EXIT_CODES, Check, Result

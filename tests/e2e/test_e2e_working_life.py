@@ -1,0 +1,178 @@
+"""A workshop's working life through the command: its own key, its key card, a loss, statements, a receipt."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+import shutil
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+
+@dataclass(frozen=True)
+class Life:
+    """A workshop with a key, a recovery key, a first card, and a dossier beside which it lies."""
+
+    home: Path
+    dossier: Path
+    fingerprint: str  # of the card
+    key_fingerprint: str
+
+    def __truediv__(self, name: str) -> Path:
+        return self.home / name
+
+
+@pytest.fixture(scope="module")
+def first(job: Path, run: Callable[..., Any], tmp_path_factory: pytest.TempPathFactory) -> Life:
+    home = tmp_path_factory.mktemp("life")
+    for name in ("one", "two", "owner"):
+        assert run("keys", "new", home / name, "--name", "Bench & Awl", "--no-passphrase").code == 0
+    made = run("keys", "recovery", home / "recovery.txt", "--name", "Bench & Awl")
+    assert made.code == 0
+    shutil.copytree(job, home / "satchel")
+    workshop = (job.parent / "workshop.toml").read_text(encoding="utf-8")
+    (home / "workshop.toml").write_text(workshop.replace("keys/trial", "one/workshop"), encoding="utf-8")
+    ran = run("compile", home / "satchel", "--to", home / "out")
+    assert ran.code == 0, ran.err
+    card = [
+        "--recovery",
+        home / "recovery.txt",
+        "--name",
+        "Bench & Awl",
+        "--key",
+        home / "one/workshop-key.pem",
+    ]
+    ran = run("keys", "card", home / "card-1.json", *card)
+    assert ran.code == 0, ran.err
+    shutil.copy(home / "card-1.json", home / "out" / "key-card.json")
+    shown = run("keys", "show", home / "one/workshop-key.pem").out
+    return Life(home, home / "out", digits(ran.out, "Fingerprint"), digits(shown, "Fingerprint"))
+
+
+@pytest.fixture
+def life(first: Life, tmp_path: Path) -> Life:
+    """The same on a copy of the dossier, which a test may add to."""
+    shutil.copytree(first.dossier, tmp_path / "out")
+    return Life(first.home, tmp_path / "out", first.fingerprint, first.key_fingerprint)
+
+
+def digits(text: str, label: str) -> str:
+    line = next(line for line in text.splitlines() if line.startswith(label))
+    return line.partition(":")[2].strip()
+
+
+def answers(run: Callable[..., Any], path: Path, *words: object) -> tuple[int, dict[int, list[str]]]:
+    ran = run("verify", path, *words, "--json")
+    found: dict[int, list[str]] = {}
+    for check in json.loads(ran.out)[0]["checks"]:
+        found.setdefault(check["number"], []).append(check["code"])
+    return ran.code, found
+
+
+def test_a_buyer_confirms_the_card_by_telephone_or_by_its_file(life: Life, run: Callable[..., Any]) -> None:
+    for trusted in (life.fingerprint, life / "card-1.json"):
+        code, found = answers(run, life.dossier, "--trust", trusted)
+        assert (code, found[5]) == (0, ["key-on-card"])
+    code, found = answers(run, life.dossier)
+    assert (code, found[5]) == (2, ["key-not-confirmed"])
+    assert life.fingerprint in run("verify", life.dossier, "--json").out
+
+
+def test_statements_are_made_and_told(life: Life, run: Callable[..., Any]) -> None:
+    key = ["--key", life / "one/workshop-key.pem"]
+    trusted = ["--trust", life.fingerprint]
+    said = run(
+        "declare", "correction", life.dossier, "--reason", "The strap is of 1931.", "--rows", "parts/2", *key
+    )
+    assert said.code == 0, said.err
+    assert answers(run, life.dossier, *trusted)[0] == 0
+    assert answers(run, life.dossier / "dossier.pdf", *trusted)[1][11] == ["record-corrected"]
+    again = run("declare", "correction", life.dossier, "--reason", "Again.", *key)
+    assert again.code == 66  # nothing is overwritten
+    run("declare", "withdrawal", life.dossier, "--reason", "Wrong object.", *key)
+    code, found = answers(run, life.dossier, *trusted)
+    assert (code, found[11]) == (3, ["record-withdrawn", "record-corrected"])
+    assert "Wrong object." in run("verify", life.dossier, *trusted).out
+
+
+def test_an_owner_signs_with_a_key_of_their_own(life: Life, run: Callable[..., Any]) -> None:
+    said = run("acknowledge", life.dossier / "record.json", "--key", life / "owner/workshop-key.pem")
+    assert said.code == 0, said.err
+    code, found = answers(run, life.dossier, "--trust", life.fingerprint)
+    assert (code, found[12]) == (0, ["receipt-signed"])
+
+
+def test_a_loss_is_told_to_whoever_knows_the_workshop(
+    life: Life, run: Callable[..., Any], tmp_path: Path
+) -> None:
+    today = dt.datetime.now(dt.UTC).date().isoformat()
+    changed = run(
+        *("keys", "card", tmp_path / "card-2.json", "--from", life / "card-1.json"),
+        *("--recovery", life / "recovery.txt", "--key", life / "two/workshop-key.pem"),
+        *("--lost", f"{life.key_fingerprint}={today}"),
+    )
+    assert changed.code == 0, changed.err
+    assert digits(changed.out, "Fingerprint") == life.fingerprint
+    code, found = answers(run, life.dossier, "--trust", tmp_path / "card-2.json")
+    assert (code, found[5]) == (1, ["key-lost-before"])
+    # Whoever confirmed the first card learns of it as soon as the second lies beside.
+    shutil.copy(tmp_path / "card-2.json", life.dossier / "key-card-2.json")
+    code, found = answers(run, life.dossier, "--trust", life / "card-1.json")
+    assert (code, found[5]) == (1, ["key-lost-before"])
+
+
+def test_without_the_recovery_key_a_card_is_renewed_and_nothing_else(
+    life: Life, run: Callable[..., Any], tmp_path: Path
+) -> None:
+    key = ["--from", life / "card-1.json", "--key", life / "one/workshop-key.pem"]
+    assert run("keys", "card", tmp_path / "a.json", *key, "--days", "900").code == 0
+    assert run("keys", "card", tmp_path / "b.json", *key, "--telephone", "+43 1").code == 64
+    assert (
+        run("keys", "card", tmp_path / "c.json", *key, "--lost", f"{life.key_fingerprint}=2026-01-01").code
+        == 64
+    )
+    thief = ["--from", life / "card-1.json", "--key", life / "two/workshop-key.pem"]
+    assert run("keys", "card", tmp_path / "d.json", *thief).code == 64
+    assert sorted(path.name for path in tmp_path.glob("*.json")) == ["a.json"]
+
+
+def test_the_recovery_key_is_readable_by_its_owner_alone(life: Life) -> None:
+    assert (life / "recovery.txt").stat().st_mode & 0o077 == 0
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["keys", "card", "NEW", "--name", "X"],
+        ["keys", "card", "NEW", "--recovery", "NOTHING", "--name", "X"],
+        ["keys", "card", "NEW", "--from", "OUT/record.json", "--recovery", "RECOVERY"],
+        ["keys", "card", "NEW", "--from", "CARD", "--recovery", "CARD"],
+        ["keys", "card", "NEW", "--from", "CARD", "--lost", "12345"],
+        ["keys", "card", "NEW", "--from", "CARD", "--person", "AB"],
+        ["declare", "supersession", "OUT", "--reason", "x", "--key", "KEY", "--to", "NEW"],
+        ["declare", "withdrawal", "CARD", "--reason", "x", "--key", "KEY", "--to", "NEW"],
+        ["declare", "withdrawal", "OUT", "--reason", "x", "--key", "OUT/certificate.pem", "--to", "NEW"],
+        ["acknowledge", "KEY", "--key", "KEY", "--to", "NEW"],
+    ],
+)
+def test_what_cannot_be_is_one_sentence_and_writes_nothing(
+    life: Life, run: Callable[..., Any], tmp_path: Path, words: list[str]
+) -> None:
+    places = {
+        "NEW": tmp_path / "new.json",
+        "OUT": life.dossier,
+        "CARD": life / "card-1.json",
+        "KEY": life / "one/workshop-key.pem",
+        "RECOVERY": life / "recovery.txt",
+        "NOTHING": tmp_path / "nothing.txt",
+        "OUT/record.json": life.dossier / "record.json",
+        "OUT/certificate.pem": life.dossier / "certificate.pem",
+    }
+    ran = run(*(places.get(word, word) for word in words))
+    assert ran.code in (64, 66), (ran.out, ran.err)
+    assert ran.err.startswith("dossier: ")
+    assert not (tmp_path / "new.json").exists()
