@@ -35,6 +35,7 @@ from dossier.words import Catalogue
 FOLDER = "statements"
 MOST_FILES = 200  # looked at in one folder
 MAX_BYTES = 1 << 20  # of a statement or a key card
+MOST_BYTES = 8 << 20  # of all that lie in one place
 MAX_SCAN = 256 << 20
 _LATER: CheckName = "superseded or withdrawn"
 _RECEIPT: CheckName = "owner's receipt"
@@ -87,25 +88,28 @@ NOTHING = AtHand()
 
 def at_hand(paths: Iterable[Path]) -> AtHand:
     """The statements and key cards among these files; what is none, or cannot be read, is passed over."""
-    read: list[Read] = []
-    cards: list[CardFile] = []
-    plain: list[Path] = []
-    names: set[str] = set()
+    found = NOTHING
+    left = MOST_BYTES
     for path in list(paths)[:MOST_FILES]:
         if path.is_symlink() or not path.is_file():
             continue
-        plain.append(path)
-        data = small(path)
-        try:
-            if keycard.looks_like(data):
-                cards.append(keycard.read(data))
-                names.add(path.name)
-            elif statements.looks_like(data) and (found := statements.read(data)):
-                read.append(found)
-                names.add(path.name)
-        except UnreadableError:
-            continue
-    return AtHand(tuple(read), tuple(cards), tuple(plain), frozenset(names))
+        data = small(path) if left > 0 else b""
+        left -= len(data)
+        found |= _taken(path, data)
+    return found
+
+
+def _taken(path: Path, data: bytes) -> AtHand:
+    """What one file is: a key card, a statement or receipt, or neither."""
+    known = frozenset({path.name})
+    try:
+        if keycard.looks_like(data):
+            return AtHand(cards=(keycard.read(data),), files=(path,), names=known)
+        if statements.looks_like(data) and (read := statements.read(data)):
+            return AtHand(read=(read,), files=(path,), names=known)
+    except UnreadableError:
+        pass
+    return AtHand(files=(path,))
 
 
 def beside(path: Path) -> AtHand:

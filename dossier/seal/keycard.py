@@ -88,7 +88,7 @@ def looks_like(data: bytes) -> bool:
 
 def read(data: bytes) -> CardFile:
     """Read and check a card. Raises UnreadableError with a code of `keycard.fault`."""
-    value = canonical.decode(data, max_bytes=2 * signed.MAX_BYTES)
+    value = signed.decode(data, max_bytes=2 * signed.MAX_BYTES)
     if not isinstance(value, dict) or not {"card"} <= set(value) <= {"card", "renewal"}:
         raise UnreadableError("", code="card-shape")
     form = signed.from_members(value["card"])

@@ -24,6 +24,7 @@ from dossier.seal.algorithms import Jwk
 from dossier.seal.keys import Signer
 
 MAX_BYTES = 512 * 1024
+MAX_MEMBERS = 8_000  # commas, and opening brackets and braces, in one of these and in its payload
 MAX_SIGNATURES = 104  # a card: every key in use, and the recovery keys
 
 T = TypeVar("T", bound=msgspec.Struct)
@@ -45,7 +46,14 @@ def write(form: SignedForm) -> bytes:
 
 def read(data: bytes) -> SignedForm:
     """Read the file of a signed object. Raises NotCanonicalError or UnreadableError (`signed-shape`)."""
-    return from_members(canonical.decode(data, max_bytes=MAX_BYTES))
+    return from_members(decode(data))
+
+
+def decode(data: bytes, *, max_bytes: int = MAX_BYTES) -> Any:
+    """Strict JSON of few members: what would take long to read is refused before. Raises UnreadableError."""
+    if sum(map(data.count, (b",", b"[", b"{"))) > MAX_MEMBERS:
+        raise _shape()
+    return canonical.decode(data, max_bytes=max_bytes)
 
 
 def to_members(form: SignedForm) -> dict[str, object]:
@@ -62,7 +70,7 @@ def from_members(value: Any) -> SignedForm:
     if not isinstance(signed, list) or not 1 <= len(signed) <= MAX_SIGNATURES:
         raise _shape()
     payload = base64url.decode(_text(value["payload"]))
-    if not isinstance(canonical.decode(payload), dict):
+    if not isinstance(decode(payload), dict):
         raise _shape()
     return SignedForm(payload=payload, signatures=tuple(map(_signature, signed)))
 

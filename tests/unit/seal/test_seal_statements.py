@@ -1,4 +1,4 @@
-"""Statements and receipts as signed objects: made, read, nothing else taken for one (FORMAT.md section 17)."""
+"""Statements and receipts as signed objects: made, read, nothing else taken for one (FORMAT.md, 17)."""
 
 from __future__ import annotations
 
@@ -187,3 +187,12 @@ def test_a_payload_of_any_shape_gives_only_our_own_errors() -> None:
         }
         with pytest.raises(UnreadableError):
             statements.read(canonical.encode(form))
+
+
+@pytest.mark.parametrize(
+    "inner", [b"[]," * 170_000, b'{"a":1},' * 60_000, b"1," * 250_000], ids=["arrays", "objects", "numbers"]
+)
+def test_a_file_that_would_take_long_to_read_is_refused_first(inner: bytes) -> None:
+    with pytest.raises(UnreadableError) as caught:
+        statements.read(b'{"payload":[' + inner + b'0],"signatures":[{"protected":""}]}')
+    assert caught.value.code == "signed-shape"
