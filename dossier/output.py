@@ -17,7 +17,8 @@ from dossier.errors import OutputError
 from dossier.words import Catalogue
 
 WORDS = Catalogue()
-OLD = ".old"
+OLD, PARTIAL = ".old", ".partial"
+A_DAY = 86_400  # seconds; no run takes as long
 
 
 def check_target(target: Path, *, replace: bool) -> None:
@@ -43,11 +44,12 @@ def check_target(target: Path, *, replace: bool) -> None:
 def output_folder(target: Path, *, replace: bool) -> Iterator[Path]:
     """A folder to fill beside `target`, which it replaces when the block ends without an error."""
     check_target(target, replace=replace)
-    staging = target.parent / f".{target.name}.{os.getpid()}.partial"
+    staging = target.parent / f".{target.name}.{os.getpid()}{PARTIAL}"
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
         shutil.rmtree(staging, ignore_errors=True)
         staging.mkdir()
+        _clear_away(target, staging)
         yield staging
         check_target(target, replace=replace)
         _swap(staging, target)
@@ -72,13 +74,33 @@ def _bring_back(target: Path) -> None:
     """The earlier output, where a run was ended between the two renames of `_swap`."""
     if target.exists() or target.is_symlink() or not target.parent.is_dir():
         return
-    beginning, end = f".{target.name}.", OLD
-    for path in sorted(target.parent.iterdir()):
-        number = path.name.removeprefix(beginning).removesuffix(end)
-        if path.name == f"{beginning}{number}{end}" and number.isdigit() and path.is_dir():
-            with contextlib.suppress(OSError):
-                path.rename(target)
-            return
+    for path in _aside(target, OLD):
+        with contextlib.suppress(OSError):
+            path.rename(target)
+        return
+
+
+def _clear_away(target: Path, staging: Path) -> None:
+    """What runs that were killed left aside, once it is a day older than `staging`, which was just made."""
+    now = staging.stat().st_mtime
+    for path in _aside(target, PARTIAL):
+        with contextlib.suppress(OSError):
+            if path.stat().st_mtime < now - A_DAY:
+                shutil.rmtree(path, ignore_errors=True)
+
+
+def _aside(target: Path, end: str) -> list[Path]:
+    """The folders beside `target` that runs of ours made for it, named by their process numbers."""
+    beginning = f".{target.name}."
+    return [
+        path
+        for path in sorted(target.parent.iterdir())
+        if path.name.startswith(beginning)
+        and path.name.endswith(end)
+        and path.name[len(beginning) : -len(end)].isdigit()
+        and path.is_dir()
+        and not path.is_symlink()
+    ]
 
 
 def _swap(staging: Path, target: Path) -> None:

@@ -222,3 +222,16 @@ def test_what_the_system_refuses_is_said_without_alarm(
     ran = run("find", "bag", "--in", tmp_path)
     assert ran.code == 74
     assert ran.err == "dossier: archive/bags: Permission denied\n"
+
+
+def test_what_a_killed_run_left_goes_after_a_day(job: Path, run: Run, tmp_path: Path) -> None:
+    left = {
+        name: tmp_path / name for name in (".dossier.11.partial", ".dossier.12.partial", ".dossier.x.partial")
+    }
+    for folder in left.values():
+        folder.mkdir()
+        (folder / "dossier.pdf").write_bytes(b"half")
+    for name in (".dossier.11.partial", ".dossier.x.partial"):
+        os.utime(left[name], (1_000_000_000, 1_000_000_000))
+    assert run("compile", job, "--to", tmp_path / "dossier", "--draft").code == 0
+    assert [name for name, folder in left.items() if not folder.exists()] == [".dossier.11.partial"]
