@@ -80,7 +80,7 @@ class Catalogue:
         name, *path = key.split(".")
         for language in dict.fromkeys((self.language, "en")):
             found = _walk(_file(language, name), path)
-            if found is not None:
+            if found is not None and found != {}:
                 return language, found
         raise KeyError(f"no words for {key!r} in {self.language}")
 
