@@ -68,6 +68,7 @@ def recovery_command(file: Path, name: str) -> int:
     help=WORDS.say("cli.keys.card.call_for"),
 )
 @click.option("--person", multiple=True, metavar="MARK=NAME", help=WORDS.say("cli.keys.card.person"))
+@click.option("--holder", multiple=True, metavar="MARK=DIGITS", help=WORDS.say("cli.keys.card.holder"))
 @click.option("--close", default="", help=WORDS.say("cli.keys.card.close"))
 @click.option("--days", type=int, default=730, show_default=True, help=WORDS.say("cli.keys.card.days"))
 @click.option("--passphrase-file", type=_PATH, help=WORDS.say("cli.compile.passphrase_file"))
@@ -85,6 +86,7 @@ def card_command(
     lost: tuple[str, ...],
     call_for: tuple[str, ...],
     person: tuple[str, ...],
+    holder: tuple[str, ...],
     close: str,
     days: int,
     passphrase_file: Path | None,
@@ -101,6 +103,7 @@ def card_command(
         lost=dict(_named(one, "") for one in lost),
         call_for=call_for,
         people=tuple(map(_person, person)),
+        holders=_holders(holder),
         closed=close,
         since=_day(since) if since else "",
         days=days,
@@ -175,6 +178,20 @@ def _day(given: str) -> str:
         return dt.date.fromisoformat(given.strip()).isoformat()
     except ValueError:
         raise _usage("day", given=given) from None
+
+
+def _holders(given: tuple[str, ...]) -> dict[str, tuple[str, ...]]:
+    """Staff marks by the fingerprint of the key they use."""
+    from dossier.seal import trust  # noqa: PLC0415 - start-up
+
+    holders: dict[str, tuple[str, ...]] = {}
+    for one in given:
+        mark, there, digits = one.partition("=")
+        if not there or not mark.strip():
+            raise _usage("holder", given=one)
+        (fingerprint,) = trust.from_fingerprint(digits).fingerprints
+        holders[fingerprint] = (*holders.get(fingerprint, ()), mark.strip())
+    return holders
 
 
 def _person(given: str) -> Person:

@@ -30,6 +30,7 @@ class Changes(msgspec.Struct, frozen=True, kw_only=True):
     verification_page: str = ""
     retired: dict[str, str] = {}  # fingerprint -> last day in use
     lost: dict[str, str] = {}  # fingerprint -> first day on which others may have had it
+    holders: dict[str, tuple[str, ...]] = {}  # fingerprint -> staff marks of those who use it
     call_for: tuple[str, ...] = ()  # algorithms, from today on
     people: tuple[Person, ...] = ()
     closed: str = ""  # who holds the archive
@@ -50,7 +51,7 @@ def next_card(
     card would not hold.
     """
     before = old.card if old else None
-    _named_are_there(before, changes)
+    _named_are_there(before, changes, signers)
     keys = _keys(before, changes, signers, today)
     in_use = {one.key["kid"] for one in keys if one.state == "in use"}
     card = KeyCard(
@@ -105,11 +106,12 @@ def _required(before: KeyCard | None, changes: Changes, today: dt.date) -> tuple
     return (*known, Required(since=today.isoformat(), algorithms=changes.call_for))
 
 
-def _named_are_there(before: KeyCard | None, changes: Changes) -> None:
-    there = {fingerprint_words(one.key["kid"]) for one in (before.keys if before else ())}
-    for fingerprint in [*changes.retired, *changes.lost]:
-        if fingerprint not in there:
-            raise card_usage_error("no_such_key", fingerprint=fingerprint)
+def _named_are_there(before: KeyCard | None, changes: Changes, signers: Sequence[Signer]) -> None:
+    old = {fingerprint_words(one.key["kid"]) for one in (before.keys if before else ())}
+    new = {fingerprint_words(signer.kid) for signer in signers}
+    missing = [*({*changes.retired, *changes.lost} - old), *({*changes.holders} - old - new)]
+    for fingerprint in sorted(missing):
+        raise card_usage_error("no_such_key", fingerprint=fingerprint)
 
 
 def _keys(
@@ -121,7 +123,13 @@ def _keys(
     for one in old:
         if one.state == "in use" and one.key["kid"] not in given:
             raise card_usage_error("key_not_given", fingerprint=fingerprint_words(one.key["kid"]))
-    return [*old, *_new(old, signers, changes.since or today.isoformat())]
+    keys = [*old, *_new(old, signers, changes.since or today.isoformat())]
+    return [_held(one, changes) for one in keys]
+
+
+def _held(one: CardKey, changes: Changes) -> CardKey:
+    marks = changes.holders.get(fingerprint_words(one.key["kid"]))
+    return msgspec.structs.replace(one, marks=marks) if marks else one
 
 
 def _new(old: Sequence[CardKey], signers: Sequence[Signer], since: str) -> Iterator[CardKey]:

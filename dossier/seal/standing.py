@@ -62,7 +62,16 @@ def standing(card: CardFile, signing: Signing, words: Catalogue) -> Check:
         code = "signature-short-of-card"
     elif good and _is_out_of_date(card, signing):
         code = "key-card-out-of-date"
-    return answer(code, words, [fingerprint_words(kid)], **_values(card, one, signing, words))
+    where = [fingerprint_words(kid), *_holders(card, one, words)]
+    return answer(code, words, where, **_values(card, one, signing, words))
+
+
+def _holders(card: CardFile, one: CardKey, words: Catalogue) -> list[str]:
+    """Whose key it is, by staff mark and, where the card gives it, by name."""
+    people = card.renewal.people if card.renewal else card.card.people
+    names = {person.mark: f"{person.name} ({person.mark})" for person in people if person.name}
+    said = ", ".join(names.get(mark, mark) for mark in one.marks)
+    return [words.say("keycard.holder", names=said)] if said else []
 
 
 def answer(code: str, words: Catalogue, where: Iterable[str] = (), **values: object) -> Check:

@@ -431,6 +431,21 @@ def test_a_working_life() -> None:
     assert key_answer(sealed, known, today=then).code == "key-lost-no-stamp"
 
 
+def test_several_restorers_have_keys_of_their_own_on_one_card() -> None:
+    mine, hers = fingerprint_words(DAY_KEY.kid), fingerprint_words(NEXT_KEY.kid)
+    changes = Changes(
+        name="Two Benches",
+        since="2026-01-02",
+        people=(Person(mark="AB", name="Ada Bench"), Person(mark="CD")),
+        holders={mine: ("AB",), hers: ("CD", "AB")},
+    )
+    card = keycard.read(card_change.next_card(None, changes, RECOVERY, [DAY_KEY, NEXT_KEY], TODAY))
+    known = Trust(cards=(card,))
+    on = {"today": TODAY}
+    assert key_answer(sealed_by(DAY_KEY), known, **on).where == (mine, "the key of Ada Bench (AB)")
+    assert key_answer(sealed_by(NEXT_KEY), known, **on).where == (hers, "the key of CD, Ada Bench (AB)")
+
+
 @pytest.mark.parametrize(
     ("changes", "signers"),
     [
