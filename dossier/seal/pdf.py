@@ -71,7 +71,8 @@ def check_pdf_signature(
     """Whether the signature holds for `digest` (SHA-256 of the signed stretches) and is by a record's key.
 
     `record_keys`: the public JWKs whose signatures on the record were found to hold. That the stretches
-    cover the whole file is the container's to say. Trust is not looked at: who holds the key is the record's
+    cover the whole file is the container's to say, and what a time-stamp inside is worth is check 9's
+    (`time_stamp`). Trust is not looked at: who holds the key is the record's
     matter, and the certificate only carries it.
     """
     if signature is None:

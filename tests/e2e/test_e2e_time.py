@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import random
 import shutil
 import time
 from collections.abc import Callable, Iterator
@@ -10,6 +11,7 @@ from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import pytest
 from asn1crypto import x509 as asn1_x509
 from cryptography.hazmat.primitives.serialization import Encoding
@@ -18,8 +20,10 @@ from pyhanko.sign.validation import validate_pdf_signature
 from pyhanko_certvalidator import ValidationContext
 from time_server import NOW, YEAR, Authority, openssl, serving
 
-from dossier import ask_time
-from dossier.seal import form
+from dossier import ask_time, verify_time
+from dossier.container.read import hash_ranges, read_dossier
+from dossier.seal import form, pdf
+from dossier.words import Catalogue
 
 Run = Callable[..., Any]
 CERTIFICATE = Path(__file__).parents[2] / "keys_example" / "trial-certificate.pem"
@@ -247,3 +251,32 @@ def test_the_next_server_is_asked(job: Path, run: Run, authority: Authority, tmp
     assert ran.err.count(f"time-stamp from {bad}") == 1  # for the pages it is not asked again
     assert "Time-stamp of Example Clock No. 1" in ran.err
     assert set(checks_of(run, tmp_path / "out")[1]) == {"time-stamp-authority-not-confirmed"}
+
+
+def test_no_bit_of_a_time_stamped_signature_changes_unnoticed(stamped: Path, run: Run) -> None:
+    """Seeded flips over all digits that the CMS takes in the PDF, its unsigned token included."""
+    file = stamped / "dossier.pdf"
+    sealed = form.from_json((stamped / "record.json").read_bytes())
+    times = verify_time.of_record(sealed, (stamped / "record.tsr").read_bytes(), (), Catalogue("en"))
+    keys = json.loads(sealed.payload)["workshop"]["keys"]
+    signature = read_dossier(file).signature
+    assert signature is not None
+    digest = hash_ranges(file, signature.ranges)
+
+    def faulty(contents: bytes) -> bool:
+        info = msgspec.structs.replace(signature, contents=contents)
+        if pdf.check_pdf_signature(info, digest, keys).verdict != "matches":
+            return True
+        inside = pdf.time_stamp(info)
+        answers = verify_time.of_pages(*inside, times, (), Catalogue("en")) if inside else []
+        return not answers or answers[0].code != "time-stamp-authority-not-confirmed"
+
+    whole = bytes.fromhex(signature.contents.decode())
+    used = len(whole.rstrip(b"\0"))
+    assert used > 1500
+    assert not faulty(signature.contents)
+    seeded = random.Random(20261125)
+    for at in seeded.sample(range(used * 8), 2500):
+        changed = bytearray(whole)
+        changed[at // 8] ^= 1 << at % 8
+        assert faulty(changed.hex().encode()), at

@@ -21,10 +21,11 @@ from dossier.errors import KeyFileError, OutputError
 from dossier.model import signature_slot
 from dossier.model.container import SignatureInfo
 from dossier.model.result import Check
-from dossier.seal import cms
+from dossier.seal import cms, stamp
 from dossier.seal.algorithms import P256_ORDER
 from dossier.seal.keys import WorkshopKey, self_issued
-from dossier.seal.pdf import WORDS, check_pdf_signature, sign_pdf
+from dossier.seal.pdf import WORDS, check_pdf_signature, sign_pdf, time_stamp
+from dossier.seal.stamp_codes import StampError
 
 SEEN: set[str] = set()
 
@@ -109,12 +110,19 @@ def add_signer(signed: Any) -> None:
     signed["signer_infos"].append(signed["signer_infos"][0].copy())
 
 
-def test_a_time_stamp_that_nobody_checks(
+def test_a_time_stamp_is_handed_to_its_own_check(
     found: SignatureInfo, digest: bytes, parts: cms.Parts, maker: Any
 ) -> None:
-    der = cms.assemble(parts._replace(token=cms.assemble(parts)))
-    assert cms.take_apart(der).token == cms.assemble(parts)  # there is a place for one
-    assert checked(found, der, digest, maker.key).code == "pdf-signature-not-canonical"
+    """The signature says nothing of a token inside it; check 9 does, and finds that this is none."""
+    no_stamp = cms.assemble(parts)
+    der = cms.assemble(parts._replace(token=no_stamp))
+    assert checked(found, der, digest, maker.key).code == "pdf-signature-matches"
+    contents = der.hex().encode().ljust(2 * signature_slot.CONTENTS_BYTES, b"0")
+    given = time_stamp(SignatureInfo(byte_range=found.byte_range, contents=contents))
+    assert given == (no_stamp, parts.signature)
+    with pytest.raises(StampError):
+        stamp.checked(*given)
+    assert time_stamp(found) is None
 
 
 def test_another_file(found: SignatureInfo, maker: Any) -> None:
