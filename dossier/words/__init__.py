@@ -18,7 +18,7 @@ from typing import Any
 
 from dossier.words.dates import plural_form
 
-LANGUAGES = ("en", "de")
+LANGUAGES = ("en", "de", "ja")
 _spoken = "en"
 
 

@@ -8,6 +8,8 @@ from collections.abc import Iterable
 from functools import cached_property
 
 _WORD = re.compile(r"[^\W_]+")
+_VOICED = "\u3099\u309a"  # marks that make other letters of kana, as no accent does
+_NO_SPACES = re.compile(r"[\u3005-\u30ff\u3400-\u9fff]")  # kana and Han: words run on without spaces
 
 
 def normal(text: str) -> str:
@@ -15,7 +17,8 @@ def normal(text: str) -> str:
     flat = text.casefold()
     if not flat.isascii():
         marked = unicodedata.normalize("NFKD", flat)
-        flat = "".join(c for c in marked if not unicodedata.combining(c)).casefold()
+        bare = "".join(c for c in marked if c in _VOICED or not unicodedata.combining(c))
+        flat = unicodedata.normalize("NFC", bare).casefold()
     return " ".join(_WORD.findall(flat))
 
 
@@ -42,18 +45,22 @@ class Phrases:
 
     @cached_property
     def _pattern(self) -> re.Pattern[str]:
-        return re.compile(rf"\b(?:{'|'.join(map(_alternative, self._wanted))})\b")
+        return re.compile("|".join(map(_alternative, self._wanted)))
 
 
 def phrases(wanted: Iterable[str]) -> Phrases:
     """Whole words in normal form, with or without a plural s; "word*" and "*word" also find longer ones.
 
-    "*word*" stands anywhere: for languages that write words together, or without spaces.
+    "*word*" stands anywhere: for languages that write words together, or without spaces. In a script without
+    spaces it is the word alone that is found, and not the sentence it stands in.
     """
     return Phrases(wanted)
 
 
 def _alternative(phrase: str) -> str:
+    word = normal(phrase)
+    if phrase.startswith("*") and phrase.endswith("*") and _NO_SPACES.search(word):
+        return re.escape(word)
     before = r"\w*" if phrase.startswith("*") else ""
     after = r"\w*" if phrase.endswith("*") else r"(?:s|es)?"
-    return before + re.escape(normal(phrase)) + after
+    return rf"\b{before}{re.escape(word)}{after}\b"
