@@ -21,6 +21,7 @@ from dossier.account.payload import build
 from dossier.account.stage import stage_of
 from dossier.check import Looked, check_job
 from dossier.errors import JobError, OutputError, UsageError
+from dossier.model.finding import Finding
 from dossier.model.job import Job
 from dossier.model.record import OpenRecord
 from dossier.model.words import Stage
@@ -31,6 +32,7 @@ from dossier.words import Catalogue
 WORDS = Catalogue()
 Kind = Literal["slip", "labels", "receipt", "estimate", "handover"]
 _MOST_NUMBERS = 60
+_MOST_ERRORS = 20
 Draw = Callable[[OpenRecord, PageOptions], bytes]
 
 
@@ -89,7 +91,9 @@ def make_receipt(asked: Asked, *, handover: bool = False) -> Path:
     def drawn(record: OpenRecord, options: PageOptions) -> bytes:
         from dossier.pages import receipt  # noqa: PLC0415 - start-up: half a second
 
-        return (receipt.draw_handover if handover else receipt.draw_receipt)(record, options)
+        if handover:
+            return receipt.draw_handover(record, options)
+        return receipt.draw_receipt(record, options, job.taken_in)
 
     return _made(asked, target, job, looked, drawn)
 
@@ -142,11 +146,17 @@ def _without_errors(asked: Asked, looked: Looked) -> Job:
 
 def _job_error(asked: Asked, key: str, looked: Looked) -> JobError:
     errors = [finding for finding in looked.findings if finding.level == "error"]
-    lines = [f"{e.at}: {e.message}" if e.at.file else e.message for e in errors[:20]]
+    lines = [line for error in errors[:_MOST_ERRORS] for line in _lines(error)]
     return JobError(
         WORDS.say(f"papers.flow.{key}", folder=asked.folder, n=len(errors)),
         hint="\n".join([*lines, WORDS.say("papers.flow.errors_hint", folder=asked.folder)]),
     )
+
+
+def _lines(error: Finding) -> list[str]:
+    """Where and what, and what to write instead."""
+    said = f"{error.at}: {error.message}" if error.at.file else error.message
+    return [said, f"    {error.hint}"] if error.hint else [said]
 
 
 def _made(asked: Asked, target: Path, job: Job, looked: Looked, draw: Draw) -> Path:

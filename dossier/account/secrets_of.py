@@ -81,6 +81,7 @@ def _of_name(whose: str, name: str, words: Catalogue) -> Iterator[Secret]:
 
 def _money(job: Job) -> Iterator[str]:
     yield job.price
+    yield job.taken_in.spend_at_most
     yield from (detail.price for detail in job.agreement_details)
     for value in job.values:
         yield value.low

@@ -15,7 +15,17 @@ from dossier.intake.report import Report
 from dossier.intake.rows import Where, first_of_each, place_all, place_row
 from dossier.intake.schema import LISTS, SECTIONS, TOP
 from dossier.intake.workshop import checked_settings
-from dossier.model.rows import Agreement, AgreementDetail, Claim, Contact, Dates, Handover, LookedAt, Object
+from dossier.model.rows import (
+    Agreement,
+    AgreementDetail,
+    Claim,
+    Contact,
+    Dates,
+    Handover,
+    LookedAt,
+    Object,
+    TakenIn,
+)
 
 _DETAIL_ONLY = {"what", "how", "by", "price"}
 _CONTACTS = ("owner", "brought_by", "payer", "received_by")
@@ -70,6 +80,7 @@ def _built(sections: dict[str, Read]) -> dict[str, Any]:
         "object": Object(**{"type": ""} | _with_claims(sections["object"].values)),
         "dates": Dates(**sections["dates"].values),
         "looked_at": LookedAt(**sections["looked_at"].values),
+        "taken_in": TakenIn(**sections["taken_in"].values),
         "handover": Handover(**sections["handover"].values),
     }
     for name in _CONTACTS:

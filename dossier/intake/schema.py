@@ -17,6 +17,7 @@ from dossier.model.words import (
     DONE,
     FOR_WHOM,
     KNOWN_FROM,
+    MAY_BE_SHOWN,
     PLACE_KINDS,
     RULE_ANSWERS,
     SEEN,
@@ -149,6 +150,13 @@ SECTIONS: dict[str, Fields] = {
         Field("could_not_see", "lines"),
         Field("found_inside", "lines"),
     ),
+    "taken_in": (
+        Field("with_it", "lines"),
+        Field("asked", "lines"),
+        Field("leave", "lines"),
+        *_texts("spend_at_most", "wanted_back"),
+        Field("may_be_shown", "word", MAY_BE_SHOWN),
+    ),
     "handover": (
         Field("date", "date"),
         Field("with_it", "lines"),
@@ -230,7 +238,7 @@ WORKSHOP_TOP: Fields = (
     Field("name", needed=True),
     *_texts("address", "telephone", "email", "website", "verification_page", "language"),
     Field("paper", "word", ("A4", "Letter")),
-    *_texts("time_zone", "key", "certificate"),
+    *_texts("time_zone", "key", "certificate", "second_key", "key_card"),
     Field("time_servers", "lines"),
 )
 WORKSHOP_LISTS: dict[str, Fields] = {

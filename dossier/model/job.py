@@ -28,6 +28,7 @@ from dossier.model.rows import (
     PhotoRow,
     Plating,
     Protected,
+    TakenIn,
     Value,
     Work,
     Worker,
@@ -63,6 +64,8 @@ class Workshop(msgspec.Struct, frozen=True, kw_only=True):
     time_zone: str = "UTC"  # IANA name
     key: str = ""  # path of the private key, as written, relative to workshop.toml
     certificate: str = ""
+    second_key: str = ""  # of a second signature on the record
+    key_card: str = ""
     time_servers: tuple[str, ...] = ()  # addresses of RFC 3161 servers, asked in this order
     people: tuple[Worker, ...] = ()
     firms: tuple[Firm, ...] = ()
@@ -122,6 +125,7 @@ class Job(msgspec.Struct, frozen=True, kw_only=True):
     earlier_records: tuple[EarlierRecord, ...] = ()
     earlier_paths: tuple[str, ...] = ()  # as typed, of each of `earlier_records`
     other_parts: tuple[OtherPart, ...] = ()
+    taken_in: TakenIn = TakenIn()
     handover: Handover = Handover()
     price: str = ""  # the bill as written, with its currency; private
     inputs: tuple[tuple[str, int, str], ...] = ()  # text inputs: name, bytes, SHA-256 hex

@@ -18,6 +18,7 @@ from dossier.model.words import (
     CutKind,
     Done,
     KnownFrom,
+    MayBeShown,
     PlaceKind,
     Seen,
     Stage,
@@ -328,6 +329,17 @@ class OtherPart(Row, frozen=True, kw_only=True):
     part: str
     record: str  # in a job: the path as typed; in a record: urn:uuid of one of `earlier_records`
     number: str
+
+
+class TakenIn(Row, frozen=True, kw_only=True):
+    """What was said when the object came in: for the receipt alone, never in a record."""
+
+    with_it: tuple[str, ...] = ()  # what came with the object
+    asked: tuple[str, ...] = ()
+    leave: tuple[str, ...] = ()  # to be left as it is
+    spend_at_most: str = ""  # without asking; as written, with its currency
+    wanted_back: str = ""
+    may_be_shown: MayBeShown = ""
 
 
 class Handover(Row, frozen=True, kw_only=True):

@@ -69,6 +69,9 @@ Covered = Literal["yes", "no", "not said"]
 StitchHoles = Literal["", "yes", "partly", "no"]
 STITCH_HOLES: tuple[StitchHoles, ...] = ("yes", "partly", "no")
 YesNo = Literal["", "yes", "no"]
+# Whether the workshop may show photographs of the object and the work to others, without any name.
+MayBeShown = Literal["", "no", "yes", "ask each time"]
+MAY_BE_SHOWN: tuple[MayBeShown, ...] = ("no", "yes", "ask each time")
 ThicknessIs = Literal["", "least", "mean", "one place"]
 THICKNESS_IS: tuple[ThicknessIs, ...] = ("least", "mean", "one place")
 CutKind = Literal["board", "wrapped leather", "sewn leather"]

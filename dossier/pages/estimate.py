@@ -108,7 +108,7 @@ def _answers(s: Setting) -> list[Flowable]:
 def _choice(s: Setting, number: str) -> Flowable:
     """Yes, no, or something else, on one line."""
     words = [s.words.say(f"papers.estimate.{key}", number=number).strip() for key in ("yes", "no", "else")]
-    shares = (0.34, 0.27, 0.39)
+    shares = (0.3, 0.22, 0.48)
     widths = [s.grid.body * share for share in shares]
     cells = [paper.ticks(s, [text], width) for text, width in zip(words, widths, strict=True)]
     return Columns(cells, widths, 0)

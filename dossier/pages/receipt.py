@@ -13,7 +13,8 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
 from dossier.model.record import OpenRecord
-from dossier.model.rows import Contact, Mark, Part
+from dossier.model.rows import Contact, Mark, Part, TakenIn
+from dossier.model.words import MayBeShown
 from dossier.pages import blocks, paper
 from dossier.pages.options import PageOptions
 from dossier.pages.plain import plain
@@ -22,13 +23,16 @@ from dossier.pages.sections.know_it import claim
 from dossier.pages.setting import Setting, capital, markup
 from dossier.pages.tagging import Heading, Space, Together
 
+NOTHING_SAID = TakenIn()
+_SHOWN: dict[MayBeShown, str] = {"no": "no", "yes": "object", "ask each time": "ask"}
 
-def draw_receipt(record: OpenRecord, options: PageOptions) -> bytes:
-    """The intake receipt as a finished PDF."""
+
+def draw_receipt(record: OpenRecord, options: PageOptions, taken_in: TakenIn = NOTHING_SAID) -> bytes:
+    """The intake receipt as a finished PDF. `taken_in` is no part of any record and comes beside it."""
     s = Setting(record, {}, options)
     title = s.words.say("papers.receipt.title", job=s.payload.job)
     running = paper.PaperRunning(s, private=True)
-    return paper.finished(s, _intake(s), title, running)
+    return paper.finished(s, _intake(s, taken_in), title, running)
 
 
 def draw_handover(record: OpenRecord, options: PageOptions) -> bytes:
@@ -63,16 +67,16 @@ def contacts(rows: Sequence[Contact]) -> str:
     return "; ".join(said)
 
 
-def _intake(s: Setting) -> list[Flowable]:
+def _intake(s: Setting, taken_in: TakenIn) -> list[Flowable]:
     return [
         *opening(s, "receipt"),
         *who(s),
         *thing(s, marks=True),
-        *_came(s),
+        *_came(s, taken_in),
         *_condition(s),
-        *_asked(s),
-        *_limits(s),
-        *_publishing(s),
+        *_asked(s, taken_in),
+        *_limits(s, taken_in),
+        *_publishing(s, taken_in),
         *_signed(s),
     ]
 
@@ -102,7 +106,7 @@ def _mark(mark: Mark) -> str:
     return f"\u201c{mark.text}\u201d ({where})" if where else f"\u201c{mark.text}\u201d"
 
 
-def _came(s: Setting) -> list[Flowable]:
+def _came(s: Setting, taken_in: TakenIn) -> list[Flowable]:
     """The parts as they came, and lines for whatever else came with the object."""
     parts = [part for part in s.payload.parts if part.part]
     flows: list[Flowable] = []
@@ -113,11 +117,12 @@ def _came(s: Setting) -> list[Flowable]:
             blocks.heading(s, s.words.say("papers.group.parts")),
             blocks.table(s, heads, rows, (12, 58, 18, 86)),
         ]
-    lead = said(s, [s.words.say("papers.receipt.with_it")])
+    lead = said(s, [*taken_in.with_it, s.words.say("papers.receipt.with_it")])
+    lines = paper.ruled(s, 1 if taken_in.with_it else 3)
     inside = list(s.payload.looked_at.found_inside)
     return [
         *flows,
-        *group(s, "with_it", [*lead, *paper.ruled(s, 3)]),
+        *group(s, "with_it", [*lead, *lines]),
         *(group(s, "inside", said(s, inside)) if inside else []),
     ]
 
@@ -133,16 +138,16 @@ def _condition(s: Setting) -> list[Flowable]:
     return group(s, "condition", body)
 
 
-def _asked(s: Setting) -> list[Flowable]:
+def _asked(s: Setting, taken_in: TakenIn) -> list[Flowable]:
     """Why it came, what had been put to the owner by then, and lines for more."""
     reason = s.payload.looked_at.reason
-    texts = [reason] if reason else []
+    texts = [reason, *taken_in.asked] if reason else [*taken_in.asked]
     texts += [
         f"{row.number}  {row.what}"
         for row in s.apart.agreement_details
         if row.number in _by_then(s) and row.what
     ]
-    return group(s, "asked", [*said(s, texts), *paper.ruled(s, 2)])
+    return group(s, "asked", [*said(s, texts), *paper.ruled(s, 1 if taken_in.asked else 2)])
 
 
 def _by_then(s: Setting) -> set[str]:
@@ -152,23 +157,28 @@ def _by_then(s: Setting) -> set[str]:
     return {row.number for row in s.payload.agreements if not day or not row.asked or row.asked <= day}
 
 
-def _limits(s: Setting) -> list[Flowable]:
+def _limits(s: Setting, taken_in: TakenIn) -> list[Flowable]:
+    """Each limit as it was said, else a line for it."""
     flows: list[Flowable] = []
-    for key in ("spend", "leave", "by_day"):
-        line = [
-            *said(s, [s.words.say(f"papers.receipt.{key}")]),
-            *paper.ruled(s, 1),
-            Space(1.5 * mm, keep=True),
-        ]
-        flows.append(Together(line))
+    for key, texts in (
+        ("spend", [taken_in.spend_at_most]),
+        ("leave", taken_in.leave),
+        ("by_day", [s.date(taken_in.wanted_back)]),
+    ):
+        words = s.words.say(f"papers.receipt.{key}")
+        stated = "; ".join(text for text in texts if text)
+        line = [] if stated else [*paper.ruled(s, 1), Space(1.5 * mm, keep=True)]
+        flows.append(Together([*said(s, [f"{words} {stated}".strip()]), *line]))
     return group(s, "limits", flows)
 
 
-def _publishing(s: Setting) -> list[Flowable]:
-    choices = [s.words.say(f"papers.receipt.publish_{key}") for key in ("no", "object", "ask")]
+def _publishing(s: Setting, taken_in: TakenIn) -> list[Flowable]:
+    """The answer as it was said, else boxes to tick."""
+    words = {word: s.words.say(f"papers.receipt.publish_{key}") for word, key in _SHOWN.items()}
+    stated = words.get(taken_in.may_be_shown, "")
     body = [
         *said(s, [s.words.say("papers.receipt.publish")]),
-        *paper.ticks(s, choices, s.grid.body),
+        *(said(s, [stated]) if stated else paper.ticks(s, list(words.values()), s.grid.body)),
         Space(1 * mm),
         plain(s.words.say("papers.receipt.publish_later"), s.styles.in_note),
     ]

@@ -139,3 +139,30 @@ def test_a_folder_that_is_no_job(run: Run, tmp_path: Path) -> None:
     done = run("estimate", tmp_path / "empty")
     assert done.code == 65
     assert "hint:" in done.err
+
+
+def test_what_was_said_at_the_door_is_on_the_receipt_and_in_no_record(
+    own_job: Path, run: Run, tmp_path: Path
+) -> None:
+    with (own_job / "job.toml").open("a", encoding="utf-8") as file:
+        file.write(
+            '[taken_in]\nwith_it = ["a tin with Frobozz stickers"]\nspend_at_most = "EUR 4321.00"\n'
+            'may_be_shown = "ask each time"\n'
+        )
+    assert run("receipt", own_job).code == 0
+    text = text_of(own_job.parent / "satchel-receipt.pdf")
+    assert "a tin with Frobozz stickers" in text
+    assert "EUR 4321.00" in text
+    assert run("compile", own_job, "--to", tmp_path / "out", "--originals", "none").code == 0
+    everything = b"".join(p.read_bytes() for p in (tmp_path / "out").rglob("*") if p.is_file())
+    assert b"Frobozz" not in everything
+    assert "Frobozz" not in text_of(tmp_path / "out" / "dossier.pdf")
+
+
+def test_an_answer_that_is_none_of_the_three_is_refused_with_its_line(own_job: Path, run: Run) -> None:
+    with (own_job / "job.toml").open("a", encoding="utf-8") as file:
+        file.write('[taken_in]\nmay_be_shown = "perhaps"\n')
+    done = run("receipt", own_job)
+    assert done.code == 65
+    assert "job.toml:" in done.err
+    assert "ask each time" in done.err

@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from dossier.model.record import OpenApart, OpenRecord, Payload, WorkshopId
-from dossier.model.rows import Agreement, AgreementDetail, Dates, Object, Part
+from dossier.model.rows import Agreement, AgreementDetail, Dates, Object, Part, TakenIn
 from dossier.pages.estimate import draw_estimate
 from dossier.pages.options import PageOptions
 from dossier.pages.receipt import draw_handover, draw_receipt
@@ -64,6 +64,22 @@ def test_the_intake_receipt(rich_record: OpenRecord, page_options: Make) -> None
         assert said in text
     assert "GBP" not in text  # a receipt names no price
     assert "A new key" not in text  # asked weeks later
+
+
+def test_what_was_said_at_the_door_stands_in_place_of_lines(
+    rich_record: OpenRecord, page_options: Make, assert_conforming: Any
+) -> None:
+    taken_in = TakenIn(
+        with_it=("a cloth bag",), asked=("make the drawer run",), leave=("the ink stains",),
+        spend_at_most="GBP 900", wanted_back="2026-06-01", may_be_shown="ask each time",
+    )  # fmt: skip
+    pdf = draw_receipt(rich_record, page_options(), taken_in)
+    assert_conforming(pdf)
+    text = " ".join(pages_of(pdf))
+    for said in ("a cloth bag", "make the drawer run", "GBP 900", "the ink stains", "1 June 2026"):
+        assert said in text
+    assert WORDS.say("papers.receipt.publish_ask") in text
+    assert WORDS.say("papers.receipt.publish_object") not in text
 
 
 def test_the_estimate(rich_record: OpenRecord, page_options: Make) -> None:
