@@ -5,6 +5,7 @@ Each takes the `Setting` and gives flowables of the tagging layer. What a sectio
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
@@ -53,6 +54,9 @@ def fresh_page(s: Setting, title: str, tries: Sequence[Callable[[], Sequence[Flo
         if fits(s, story):
             break
     return story
+
+
+_ADDRESS = re.compile(r"https?://[A-Za-z0-9._~:/?@!$'()*+,;=%-]{1,300}")
 
 
 def group(s: Setting, title: str, sentences: Sequence[str], *, dense: bool = False) -> list[Flowable]:
@@ -121,8 +125,17 @@ def bullets(s: Setting, items: Iterable[str]) -> list[Flowable]:
     return [indented(s, [Bullets(every, s.styles.in_body)])] if every else []
 
 
-def steps(s: Setting, items: Iterable[str]) -> Flowable:
-    return indented(s, [Numbered([markup(item) for item in items], s.styles.in_body)])
+def steps(s: Setting, items: Iterable[str], address: str = "") -> Flowable:
+    """Numbered steps; where one names the web address, it leads there."""
+    return indented(s, [Numbered([linked(item, address) for item in items], s.styles.in_body)])
+
+
+def linked(text: str, address: str) -> str:
+    """Markup of a plain text in which a web address, in plain letters, is a link."""
+    words, shown = markup(text), markup(address)
+    if not _ADDRESS.fullmatch(address):
+        return words
+    return words.replace(shown, f'<a href="{shown}">{shown}</a>')
 
 
 def indented(s: Setting, body: Sequence[Flowable]) -> Flowable:

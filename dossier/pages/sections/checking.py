@@ -37,7 +37,7 @@ def _steps(s: Setting) -> Flowable:
     third = (
         s.say("checking.step_3", telephone=telephone) if telephone else s.say("checking.step_3_no_telephone")
     )
-    return blocks.steps(s, [first, s.say("checking.step_2"), third])
+    return blocks.steps(s, [first, s.say("checking.step_2"), third], page)
 
 
 def groups(text: str, size: int = 4, line: int = 64) -> str:
