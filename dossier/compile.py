@@ -15,11 +15,12 @@ from typing import Literal
 
 import msgspec
 
-from dossier import dossier_files as files
 from dossier import ask_time, output
+from dossier import dossier_files as files
 from dossier.account.payload import build
 from dossier.ask_time import Fetch
 from dossier.check import Looked, check_job
+from dossier.compile_keys import open_keys
 from dossier.compile_pictures import PHOTOS, Pictures, Progress, derive_pictures
 from dossier.compile_time import Clock
 from dossier.earlier import workshop_folder
@@ -32,7 +33,7 @@ from dossier.model.record import OpenRecord, Unsealed, WorkshopId, laid_name
 from dossier.model.words import CopyKind
 from dossier.pages.options import Originals, PageOptions, Paper
 from dossier.pictures.plan import said
-from dossier.seal import code, keyfiles, keys, trial
+from dossier.seal import code, keys, trial
 from dossier.seal import record as seal
 from dossier.words import Catalogue
 
@@ -89,7 +90,10 @@ def compile_job(
     target = _checked_target(folder, target or default_output(folder), options)
     looked = check_job(folder, WORDS, today=now.date().isoformat())
     job = _without_errors(folder, looked)
-    key = None if options.draft else _open_key(job.workshop, folder, passphrase)
+    opened = None
+    if not options.draft:
+        opened = open_keys(job.workshop, workshop_folder(folder), passphrase, now.date())
+    key = opened.key if opened else None
     with ThreadPoolExecutor(1) as aside_of_this:
         deriving = aside_of_this.submit(derive_pictures, folder, job, progress)
         # The pages' libraries take half a second to come in, while the pictures need little of Python.
@@ -97,19 +101,19 @@ def compile_job(
 
         job, pictures = deriving.result()
     # A draft is sealed by a key that nobody keeps: it must pass the same check. No record of it is written.
-    signer = key or keys.new_key(job.workshop.name or "draft", now=now)
-    unsealed = _build(job, pictures.shown, signer, now, looked.earlier)
-    sealed = seal.seal(unsealed, [signer], lambda: random(SALT_BYTES))
+    signers = opened.signers if opened else [keys.new_key(job.workshop.name or "draft", now=now)]
+    unsealed = _build(job, pictures.shown, signers, now, looked.earlier)
+    sealed = seal.seal(unsealed, signers, lambda: random(SALT_BYTES))
     sealed = seal.leave_out(sealed, options.copy)
     record = seal.open_record(sealed, options.copy)
     on_pages = _on_pages(record, pictures)
     page_options = _page_options(job.workshop, record, key, options)
     clock = Clock(ask_time.Asking(job.workshop.time_servers, now, random, fetch))
     with output.output_folder(target, replace=options.replace) as aside:
-        if key is None:
+        if opened is None or key is None:
             dossier_write.write_draft(aside, record, on_pages, page_options)
         else:
-            signed = dossier_write.Signed(sealed, record, page_options, key, clock)
+            signed = dossier_write.Signed(sealed, record, page_options, key, clock, opened.card)
             dossier_write.write_signed(aside, signed, on_pages, folder / PHOTOS)
         size = (aside / _pdf_name(options)).stat().st_size
     return Compiled(
@@ -121,7 +125,7 @@ def compile_job(
         photographs=sum(d.file in pictures.jpegs for d in record.photo_details.values()),
         trial_key=page_options.trial_key,
         findings=looked.findings,
-        warnings=(*(key.warnings if key else ()), *filter(None, [said(job, WORDS)]), *clock.notes),
+        warnings=(*(opened.notes if opened else ()), *filter(None, [said(job, WORDS)]), *clock.notes),
     )
 
 
@@ -154,17 +158,6 @@ def _line(finding: Finding) -> str:
     return f"{finding.at}: {finding.message}" if finding.at.file else finding.message
 
 
-def _open_key(workshop: Workshop, folder: Path, passphrase: Callable[[], bytes]) -> keys.WorkshopKey:
-    """The workshop's key, looked for where its workshop.toml says."""
-    if not workshop.key:
-        raise JobError(WORDS.say("compile.no_key"), hint=WORDS.say("compile.no_key_hint"))
-    home = workshop_folder(folder)
-    path = home / workshop.key
-    certificate = home / workshop.certificate if workshop.certificate else None
-    spoken = passphrase().decode() if keyfiles.needs_passphrase(path) else ""
-    return keyfiles.load_key(path, certificate, passphrase=spoken)
-
-
 def _on_pages(record: OpenRecord, pictures: Pictures) -> dict[str, bytes]:
     """The pictures of this copy by neutral name; one laid over another under both names (`laid_name`)."""
     details = record.photo_details
@@ -180,11 +173,11 @@ def _on_pages(record: OpenRecord, pictures: Pictures) -> dict[str, bytes]:
 def _build(
     job: Job,
     shown: Sequence[Shown],
-    signer: keys.WorkshopKey,
+    signers: Sequence[keys.WorkshopKey],
     now: dt.datetime,
     earlier: Sequence[EarlierOpened],
 ) -> Unsealed:
-    workshop = keys.workshop_id(job.workshop, [signer])
+    workshop = keys.workshop_id(job.workshop, signers)
     return build(
         job,
         Catalogue(job.language),

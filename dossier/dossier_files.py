@@ -31,6 +31,7 @@ SHEET = "sheet.pdf"
 SHEET_TEXT = "sheet.txt"
 SHEET_LINKED = "sheet.jsonld"
 CARD = "card.pdf"
+KEY_CARD = "key-card.json"  # what the workshop says of its keys; signed by itself
 PHOTOGRAPHS = "photographs"
 
 PHOTOGRAPH_NAME = re.compile(r"photo-\d{3,5}\.[a-z0-9]{2,5}")
@@ -58,7 +59,7 @@ OPTIONAL = frozenset({STAMP})
 PHOTOGRAPH_RELATIONSHIP: Relationship = "Source"
 # Beside the PDF in a dossier folder.
 BESIDE = (RECORD, COMPACT, CERTIFICATE, HOW_TO, STAMP)
-IN_FOLDER = frozenset({DOSSIER, DRAFT, SHEET, SHEET_TEXT, SHEET_LINKED, CARD, PHOTOGRAPHS, *BESIDE})
+IN_FOLDER = frozenset({DOSSIER, DRAFT, SHEET, SHEET_TEXT, SHEET_LINKED, CARD, KEY_CARD, PHOTOGRAPHS, *BESIDE})
 # File managers leave these wherever a folder is looked at or copied; they are nobody's files.
 _SYSTEM_FILES = frozenset({".ds_store", "thumbs.db", "desktop.ini"})
 

@@ -46,6 +46,7 @@ class Signed(msgspec.Struct, frozen=True):
     options: PageOptions
     key: keys.WorkshopKey
     clock: Clock
+    key_card: bytes = b""
 
 
 def write_draft(aside: Path, record: OpenRecord, pictures: Mapping[str, bytes], options: PageOptions) -> None:
@@ -76,6 +77,8 @@ def write_signed(aside: Path, signed: Signed, pictures: Mapping[str, bytes], pho
     for name in files.BESIDE:
         if name in texts:
             output.write_file(aside / name, texts[name])
+    if signed.key_card:
+        output.write_file(aside / files.KEY_CARD, signed.key_card)
     output.write_file(aside / files.SHEET, sheet.draw_sheet(record, pictures, options))
     output.write_file(aside / files.SHEET_TEXT, sheet_text.text(record, options).encode())
     output.write_file(aside / files.SHEET_LINKED, linked_data.linked_data(record, options))

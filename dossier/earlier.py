@@ -57,14 +57,15 @@ def open_earlier(folder: Path, job: Job, words: Catalogue) -> Opened:
 
 
 def own_trust(folder: Path, workshop: Workshop) -> Trust:
-    """Trust in the workshop's own certificate, where it lies where workshop.toml says."""
+    """Trust in the workshop's own certificate and key card, where they lie where workshop.toml says."""
     home = workshop_folder(folder)
-    if not workshop.certificate:
-        return NOBODY
-    try:
-        return from_file(home / workshop.certificate)
-    except DossierError:
-        return NOBODY
+    known = NOBODY
+    for name in filter(None, (workshop.certificate, workshop.key_card)):
+        try:
+            known |= from_file(home / name)
+        except DossierError:
+            continue
+    return known
 
 
 def workshop_folder(folder: Path) -> Path:

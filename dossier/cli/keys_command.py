@@ -27,22 +27,26 @@ command.add_command(card_command)
 @command.command("new", help=WORDS.say("cli.keys.new.help"), short_help=WORDS.say("cli.keys.new.short"))
 @click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
 @click.option("--name", required=True, help=WORDS.say("cli.keys.new.name"))
+@click.option("--second", is_flag=True, help=WORDS.say("cli.keys.new.second"))
 @click.option("--no-passphrase", is_flag=True, help=WORDS.say("cli.keys.new.no_passphrase_option"))
 @click.option(
     "--passphrase-file",
     type=click.Path(path_type=Path, dir_okay=False),
     help=WORDS.say("cli.compile.passphrase_file"),
 )
-def new(folder: Path, name: str, no_passphrase: bool, passphrase_file: Path | None) -> int:
+def new(folder: Path, name: str, second: bool, no_passphrase: bool, passphrase_file: Path | None) -> int:
     from dossier.seal import keyfiles, keys  # noqa: PLC0415 - start-up: only this command needs it
 
     passphrase = "" if no_passphrase else passphrases.chosen(passphrase_file)
-    key = keys.new_key(name, now=now())
-    private, certificate, *_ = keyfiles.write_key(folder, STEM, key, passphrase=passphrase)
+    key = keys.new_second_key() if second else keys.new_key(name, now=now())
+    stem = f"{STEM}-second" if second else STEM
+    private, public, *_ = keyfiles.write_key(folder, stem, key, passphrase=passphrase)
     click.echo(WORDS.say("cli.keys.new.done", key=private))
-    click.echo(WORDS.say("cli.keys.new.certificate", certificate=certificate))
+    if not second:
+        click.echo(WORDS.say("cli.keys.new.certificate", certificate=public))
     click.echo(WORDS.say("cli.keys.new.fingerprint", fingerprint=keys.fingerprint_words(key.kid)))
-    click.echo(WORDS.say("cli.keys.new.next", key=private.name, certificate=certificate.name))
+    what = "next_second" if second else "next"
+    click.echo(WORDS.say(f"cli.keys.new.{what}", key=private.name, certificate=public.name))
     if not passphrase:
         click.echo(WORDS.say("cli.keys.new.no_passphrase"), err=True)
     click.echo(WORDS.say("cli.keys.new.warning").strip(), err=True)

@@ -31,7 +31,7 @@ class Changes(msgspec.Struct, frozen=True, kw_only=True):
     retired: dict[str, str] = {}  # fingerprint -> last day in use
     lost: dict[str, str] = {}  # fingerprint -> first day on which others may have had it
     holders: dict[str, tuple[str, ...]] = {}  # fingerprint -> staff marks of those who use it
-    call_for: tuple[str, ...] = ()  # algorithms, from today on
+    call_for: tuple[str, ...] = ()  # algorithms, from tomorrow on: what was signed today stays as it is
     people: tuple[Person, ...] = ()
     closed: str = ""  # who holds the archive
     since: str = ""  # first day of the keys that are new on it, where that was not today
@@ -103,7 +103,8 @@ def _required(before: KeyCard | None, changes: Changes, today: dt.date) -> tuple
     known = before.required if before else ()
     if not changes.call_for:
         return known
-    return (*known, Required(since=today.isoformat(), algorithms=changes.call_for))
+    tomorrow = (today + dt.timedelta(days=1)).isoformat()
+    return (*known, Required(since=tomorrow, algorithms=changes.call_for))
 
 
 def _named_are_there(before: KeyCard | None, changes: Changes, signers: Sequence[Signer]) -> None:

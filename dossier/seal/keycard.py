@@ -77,8 +77,13 @@ def make(card: KeyCard, recovery_keys: Sequence[Signer], keys: Sequence[Signer])
 def renew(old: CardFile, renewal: Renewal, keys: Sequence[Signer]) -> bytes:
     """The file of the same card with a later date. Raises UnreadableError where `keys` may not renew it."""
     form = signed.sign(renewal, keys, TYP_RENEWAL)
-    members = {"card": signed.to_members(old.form), "renewal": signed.to_members(form)}
-    return _own_check(canonical.encode(members))
+    return _own_check(write(CardFile(old.card, old.form, renewal, form)))
+
+
+def write(card: CardFile) -> bytes:
+    """The file of a card that was read."""
+    forms = {"card": card.form, "renewal": card.renewal_form}
+    return canonical.encode({name: signed.to_members(form) for name, form in forms.items() if form})
 
 
 def looks_like(data: bytes) -> bool:

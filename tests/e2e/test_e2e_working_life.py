@@ -12,6 +12,8 @@ from typing import Any
 
 import pytest
 
+from dossier.seal import card_change, keycard, keyfiles, recovery
+
 
 @dataclass(frozen=True)
 class Life:
@@ -138,6 +140,38 @@ def test_without_the_recovery_key_a_card_is_renewed_and_nothing_else(
     thief = ["--from", life / "card-1.json", "--key", life / "two/workshop-key.pem"]
     assert run("keys", "card", tmp_path / "d.json", *thief).code == 64
     assert sorted(path.name for path in tmp_path.glob("*.json")) == ["a.json"]
+
+
+def test_compile_signs_twice_and_lays_the_card_beside_where_the_card_calls_for_it(
+    life: Life, run: Callable[..., Any], tmp_path: Path
+) -> None:
+    for name in ("satchel", "one"):
+        shutil.copytree(life / name, tmp_path / name)
+    assert run("keys", "new", tmp_path / "one", "--second", "--name", "X", "--no-passphrase").code == 0
+    both = [keyfiles.load_key(tmp_path / "one" / f"workshop{name}-key.pem") for name in ("", "-second")]
+    old = keycard.read((life / "card-1.json").read_bytes())
+    paper = recovery.from_digits((life / "recovery.txt").read_text(encoding="utf-8"))
+    changes = card_change.Changes(call_for=("ES256", "ML-DSA-65"))
+    yesterday = dt.datetime.now(dt.UTC).date() - dt.timedelta(days=1)
+    card = card_change.next_card(old, changes, recovery.keys_of(paper), both, yesterday)
+    (tmp_path / "key-card.json").write_bytes(card)
+    workshop = (life / "workshop.toml").read_text(encoding="utf-8")
+    workshop = workshop.replace("certificate = ", 'key_card = "key-card.json"\ncertificate = ')
+    (tmp_path / "workshop.toml").write_text(workshop, encoding="utf-8")
+    one = run("compile", tmp_path / "satchel", "--to", tmp_path / "again")
+    assert one.code == 65  # the card would refuse a record with one signature
+    assert not (tmp_path / "again").exists()
+    workshop = workshop.replace("key_card", 'second_key = "one/workshop-second-key.pem"\nkey_card')
+    (tmp_path / "workshop.toml").write_text(workshop, encoding="utf-8")
+    ran = run("compile", tmp_path / "satchel", "--to", tmp_path / "again")
+    assert ran.code == 0, ran.err
+    signatures = json.loads((tmp_path / "again/record.json").read_bytes())["signatures"]
+    assert len(signatures) == 2
+    code, found = answers(run, tmp_path / "again", "--trust", life.fingerprint)
+    assert (code, found[5]) == (0, ["key-on-card"])
+    # The record that was made with the first key alone bears the same day, and falls short.
+    code, found = answers(run, life.dossier, "--trust", tmp_path / "key-card.json")
+    assert (code, found[5]) == (1, ["signature-short-of-card"])
 
 
 def test_the_recovery_key_is_readable_by_its_owner_alone(life: Life) -> None:
