@@ -18,7 +18,7 @@ from typing import Any
 
 from dossier.words.dates import plural_form
 
-LANGUAGES = ("en", "de", "ja")
+LANGUAGES = ("en", "de", "fr", "ja")
 _spoken = "en"
 
 
