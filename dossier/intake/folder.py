@@ -114,6 +114,8 @@ def _facts(desk: Desk, workshop: Workshop, report: Report) -> list[PhotoFacts]:
     path = desk.folder / name
     if not name or desk.outside(path, name):
         return []
+    # A dossier signed without its photographs, because nobody let us look, would be no record.
+    desk.entries(name)
     return read_facts(path, workshop.time_zone)
 
 

@@ -250,3 +250,19 @@ def test_any_damage_to_a_workbook_gives_findings_never_a_crash(
     finally:
         path.write_bytes(whole)
     assert all(isinstance(finding, Finding) for finding in findings)
+
+
+def test_photographs_nobody_may_list_are_an_error(job_folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No dossier is signed without its photographs because the folder is closed to us (EACCES, POSIX)."""
+    listing = Path.iterdir
+
+    def closed(self: Path) -> object:
+        if self.name == "photos":
+            raise PermissionError(13, "Permission denied")
+        return listing(self)
+
+    monkeypatch.setattr(Path, "iterdir", closed)
+    _, findings = read_job(job_folder)
+    assert [(f.code, f.level, f.at.file) for f in findings if f.level == "error"] == [
+        ("cannot-read", "error", "photos/")
+    ]
