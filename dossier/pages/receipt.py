@@ -117,12 +117,12 @@ def _came(s: Setting, taken_in: TakenIn) -> list[Flowable]:
             blocks.heading(s, s.words.say("papers.group.parts")),
             blocks.table(s, heads, rows, (12, 58, 18, 86)),
         ]
-    lead = said(s, [*taken_in.with_it, s.words.say("papers.receipt.with_it")])
-    lines = paper.ruled(s, 1 if taken_in.with_it else 3)
+    prompt = [*said(s, [s.words.say("papers.receipt.with_it")]), *paper.ruled(s, 3)]
+    with_it = said(s, taken_in.with_it) or prompt
     inside = list(s.payload.looked_at.found_inside)
     return [
         *flows,
-        *group(s, "with_it", [*lead, *lines]),
+        *group(s, "with_it", with_it),
         *(group(s, "inside", said(s, inside)) if inside else []),
     ]
 
@@ -147,7 +147,7 @@ def _asked(s: Setting, taken_in: TakenIn) -> list[Flowable]:
         for row in s.apart.agreement_details
         if row.number in _by_then(s) and row.what
     ]
-    return group(s, "asked", [*said(s, texts), *paper.ruled(s, 1 if taken_in.asked else 2)])
+    return group(s, "asked", [*said(s, texts), *([] if taken_in.asked else paper.ruled(s, 2))])
 
 
 def _by_then(s: Setting) -> set[str]:
