@@ -12,7 +12,8 @@ from typing import NamedTuple
 
 from dossier import canonical
 from dossier import dossier_files as files
-from dossier.errors import NotCanonicalError
+from dossier.container.read import read_dossier
+from dossier.errors import DossierError, NotCanonicalError
 from dossier.model.record import Sealed
 from dossier.model.result import Check
 from dossier.seal import record as seal
@@ -35,14 +36,27 @@ class Times(NamedTuple):
 
 def beside(path: Path) -> bytes | None:
     """The `record.tsr` beside a record or dossier; of a file with another name, the `.tsr` of that name."""
-    if path.is_dir():
-        found = path / files.STAMP
-    else:
-        found = path.with_name(files.STAMP) if path.name in _OWN_NAMES else path.with_suffix(".tsr")
+    found = place(path)
     if found == path or found.is_symlink() or not found.is_file():
         return None
     with found.open("rb") as file:
         return file.read(stamp_token.MOST_BYTES + 1)
+
+
+def place(path: Path) -> Path:
+    """Where the time-stamp of a record, dossier or dossier folder lies."""
+    if path.is_dir():
+        return path / files.STAMP
+    return path.with_name(files.STAMP) if path.name in _OWN_NAMES else path.with_suffix(".tsr")
+
+
+def inside(path: Path) -> bool:
+    """Whether a dossier's PDF, alone or in its folder, carries a time-stamp of its record."""
+    pdf = path / files.DOSSIER if path.is_dir() else path
+    try:
+        return read_dossier(pdf).attachment(files.STAMP) is not None
+    except (DossierError, OSError):
+        return False
 
 
 def of_record(sealed: Sealed, file: bytes | None, authorities: Authorities, words: Catalogue) -> Times:

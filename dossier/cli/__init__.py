@@ -25,6 +25,7 @@ COMMANDS = (
     "estimate",
     "compile",
     "verify",
+    "stamp",
     "declare",
     "acknowledge",
     "keys",

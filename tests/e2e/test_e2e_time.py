@@ -26,7 +26,10 @@ from dossier.seal import form, pdf
 from dossier.words import Catalogue
 
 Run = Callable[..., Any]
-CERTIFICATE = Path(__file__).parents[2] / "keys_example" / "trial-certificate.pem"
+
+
+def tree(folder: Path) -> dict[str, bytes]:
+    return {str(p.relative_to(folder)): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
 
 
 @pytest.fixture(scope="module")
@@ -280,3 +283,48 @@ def test_no_bit_of_a_time_stamped_signature_changes_unnoticed(stamped: Path, run
         changed = bytearray(whole)
         changed[at // 8] ^= 1 << at % 8
         assert faulty(changed.hex().encode()), at
+
+
+def test_a_record_that_is_finished_gets_its_time_stamp_later(
+    output: Path, run: Run, authority: Authority, tmp_path: Path
+) -> None:
+    shutil.copytree(output, tmp_path / "done")
+    before = tree(tmp_path / "done")
+    with serving(authority.answer) as server:
+        ran = run("stamp", tmp_path / "done", "--server", server)
+        assert ran.code == 0, ran.err
+        assert "Time-stamp of Example Clock No. 1" in ran.out
+        after = tree(tmp_path / "done")
+        assert after.keys() - before.keys() == {"record.tsr"}
+        assert {name: after[name] for name in before} == before
+        assert "already" in run("stamp", tmp_path / "done", "--server", server).out
+        assert tree(tmp_path / "done") == after
+    root = authority.folder / "root.pem"
+    for file in ("", "record.json", "dossier.pdf"):
+        assert checks_of(run, tmp_path / "done" / file, "--time-authority", root)[1] == ["time-stamp-matches"]
+
+
+def test_stamping_says_what_it_lacks(output: Path, run: Run, tmp_path: Path) -> None:
+    shutil.copy(output / "record.json", tmp_path)
+    ran = run("stamp", tmp_path / "record.json")
+    assert (ran.code, "no time-stamp server" in ran.err) == (64, True)
+    ran = run("stamp", tmp_path / "record.json", "--server", "http://127.0.0.1:9/")
+    assert (ran.code, "cannot be reached" in ran.err) == (1, True)
+    data = (tmp_path / "record.json").read_bytes()
+    (tmp_path / "record.json").write_bytes(data[:-40] + b"A" * 4 + data[-36:])
+    ran = run("stamp", tmp_path / "record.json", "--server", "http://127.0.0.1:9/")
+    assert (ran.code, "does not check" in ran.err) == (64, True)
+    assert not (tmp_path / "record.tsr").exists()
+
+
+def test_a_stamped_dossier_already_has_one(stamped: Path, run: Run, tmp_path: Path) -> None:
+    shutil.copy(stamped / "dossier.pdf", tmp_path)
+    ran = run("stamp", tmp_path / "dossier.pdf", "--server", "http://127.0.0.1:9/")
+    assert (ran.code, "already" in ran.out) == (0, True)
+
+
+def test_the_archive_keeps_it(stamped: Path, run: Run, tmp_path: Path) -> None:
+    ran = run("archive", stamped, "--to", tmp_path / "archive", "--without-job")
+    assert ran.code == 0, ran.err
+    (kept,) = (tmp_path / "archive").rglob("record.tsr")
+    assert kept.read_bytes() == (stamped / "record.tsr").read_bytes()

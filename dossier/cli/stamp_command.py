@@ -1,0 +1,34 @@
+"""`dossier stamp`: ask for the time-stamp of a finished record."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from dossier.cli.clock import now, random_bytes
+from dossier.errors import UsageError
+from dossier.words import Catalogue
+
+WORDS = Catalogue()
+
+
+@click.command("stamp", help=WORDS.say("stamp.command.help"), short_help=WORDS.say("stamp.command.short"))
+@click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="RECORD|FOLDER...")
+@click.option("--server", "servers", multiple=True, metavar="ADDRESS", help=WORDS.say("stamp.command.server"))
+def command(files: tuple[Path, ...], servers: tuple[str, ...]) -> int:
+    from dossier import ask_time, stamp_later  # noqa: PLC0415 - start-up: only this command needs it
+
+    missing = 0
+    for file in files:
+        named = servers or stamp_later.servers_near(file)
+        if not named:
+            hint = WORDS.say("stamp.stamp.no_server_hint")
+            raise UsageError(WORDS.say("stamp.stamp.no_server"), hint=hint)
+        asking = ask_time.Asking(named, now(), random_bytes, ask_time.fetch)
+        done = stamp_later.stamp_one(file, asking)
+        for note in done.notes:
+            click.echo(note, err=True)
+        click.echo(done.message, err=not done.stamped)
+        missing += not done.stamped
+    return 1 if missing else 0
