@@ -16,6 +16,7 @@ from dossier.account.public_words import PublicText, public_texts
 from dossier.account.secrets_of import MIN_DIGITS, Secret, amounts, digits, secrets_of
 from dossier.account.view import View
 from dossier.words import Catalogue
+from dossier.words.compare import as_written
 
 _EMAIL = re.compile(r"[\w.+-]{1,64}@[\w-]{1,63}(?:\.[\w-]{1,63}){1,5}")
 _DIGIT = re.compile(r"\d")
@@ -61,7 +62,8 @@ class _Search:
 
     def of(self, text: str) -> Iterator[tuple[Secret, str]]:
         if self.words:
-            yield from ((self.by_words[word], word) for word in self.words.findall(normal(text)))
+            for word in self.words.findall(normal(text)):
+                yield self.by_words[word], as_written(text, word)
         if "@" in text:
             yield from ((Secret("private-email", "", ""), word) for word in _EMAIL.findall(text))
         if _DIGIT.search(text):

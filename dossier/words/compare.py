@@ -22,6 +22,16 @@ def normal(text: str) -> str:
     return " ".join(_WORD.findall(flat))
 
 
+def as_written(text: str, words: str) -> str:
+    """The stretch of `text` whose normal form is `words`; `words` themselves where none is found."""
+    wanted, found = words.split(), list(_WORD.finditer(text))
+    plain = [normal(match[0]) for match in found]
+    for start in range(len(plain) - len(wanted) + 1):
+        if plain[start : start + len(wanted)] == wanted:
+            return text[found[start].start() : found[start + len(wanted) - 1].end()]
+    return words
+
+
 class Phrases:
     """Words and phrases to look for in a text in normal form.
 

@@ -16,7 +16,7 @@ from babel import Locale
 
 from dossier.model import words as vocabulary
 from dossier.words import LANGUAGES, Catalogue, speak
-from dossier.words.compare import normal, phrases
+from dossier.words.compare import as_written, normal, phrases
 
 OTHERS = [language for language in LANGUAGES if language != "en"]
 
@@ -172,3 +172,9 @@ def test_a_word_can_stand_inside_longer_ones() -> None:
     assert not phrases(["*kleber"]).search(normal("Klebereste"))
     assert phrases(["*接着剤*"]).search(normal("速乾性接着剤を使用"))
     assert not phrases(["kleber"]).search(normal("Kontaktkleber"))
+
+
+def test_words_found_without_accents_are_shown_as_they_were_written() -> None:
+    text = "Handed to Ingeborg MÜLLER-Łukasiewicz, today"
+    assert as_written(text, normal("Müller Łukasiewicz")) == "MÜLLER-Łukasiewicz"
+    assert as_written(text, "somebody else") == "somebody else"
