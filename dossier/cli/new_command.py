@@ -16,9 +16,9 @@ WORDS = Catalogue()
 @click.option("--workbook", is_flag=True, help=WORDS.say("cli.new.workbook"))
 @click.option("--from", "earlier", type=click.Path(path_type=Path), help=WORDS.say("cli.new.earlier"))
 def command(folder: Path, workbook: bool, earlier: Path | None) -> int:
-    from dossier.intake.template import new_job  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.new import start_job  # noqa: PLC0415 - start-up: only this command needs it
 
-    new_job(folder, workbook=workbook, earlier=earlier)
+    start_job(folder, workbook=workbook, earlier=earlier)
     click.echo(WORDS.say("cli.new.done", folder=folder))
     click.echo(WORDS.say("cli.new.next", folder=folder, photos=folder / "photos"))
     return 0

@@ -20,16 +20,24 @@ from dossier.intake.workbook import WORKBOOK_FILE
 from dossier.intake.workshop import WORKSHOP_FILE
 from dossier.words import Catalogue
 
+LAID_IN = f"earlier/{RECORD_FILE}"
 
-def new_job(folder: Path, *, workbook: bool = False, earlier: Path | None = None) -> None:
+
+def new_job(
+    folder: Path, *, workbook: bool = False, earlier: Path | None = None, record: bytes | None = None
+) -> None:
     """Make the job folder `folder`, following the record at `earlier` where one is given.
+
+    `record`: its bytes, where `earlier` holds them inside another file; they are laid into the job folder.
 
     Raises OutputError when the folder has contents or cannot be made, UnreadableError for the earlier record.
     """
     words = Catalogue()
     _check_free(folder, words)
-    draft = _draft(folder, earlier, words)
+    draft = _draft(folder, earlier, record, words)
     files = _workbook_files(draft, words) if workbook else plain_files(draft, words)
+    if record is not None:
+        files[LAID_IN] = record
     if not _has_workshop(folder):
         files[WORKSHOP_FILE] = workshop_toml(words)
     try:
@@ -45,18 +53,19 @@ def _check_free(folder: Path, words: Catalogue) -> None:
         raise OutputError(words.say("intake.new.not_empty", folder=folder), hint=hint)
 
 
-def _draft(folder: Path, earlier: Path | None, words: Catalogue) -> Draft:
+def _draft(folder: Path, earlier: Path | None, record: bytes | None, words: Catalogue) -> Draft:
     number = folder.resolve().name
     if earlier is None:
         return example_draft(words, number)
-    data = record_bytes(earlier)
+    data = record_bytes(earlier) if record is None else record
+    path = _path_between(folder, earlier) if record is None else LAID_IN
     try:
         payload, _, apart = payload_of(data)
-        return earlier_draft(words, number, payload, apart, _path_between(folder, earlier))
-    except (UnreadableError, ValueError) as error:
+        return earlier_draft(words, number, payload, apart, path)
+    except (UnreadableError, ValueError):
         hint = words.say("intake.finding.earlier-record-unreadable.hint")
         message = words.say("intake.finding.earlier-record-unreadable.message", file=earlier)
-        raise UnreadableError(f"{message}: {error}", hint=hint) from None
+        raise UnreadableError(message, hint=hint) from None
 
 
 def _path_between(folder: Path, earlier: Path) -> str:
@@ -89,7 +98,7 @@ def _write(folder: Path, files: dict[str, bytes]) -> None:
             _write_file(aside / name, data)
         for name in (PHOTOS_FOLDER, "notes"):
             (aside / name).mkdir()
-        aside.chmod(0o755)
+        aside.chmod(0o777 & ~_umask())
         if target.exists():
             target.rmdir()  # empty, as was checked; fails when somebody has put a file there since
         aside.rename(target)
@@ -98,7 +107,14 @@ def _write(folder: Path, files: dict[str, bytes]) -> None:
         raise
 
 
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
 def _write_file(path: Path, data: bytes) -> None:
+    path.parent.mkdir(exist_ok=True)
     with path.open("wb") as stream:
         stream.write(data)
         stream.flush()

@@ -1,0 +1,49 @@
+"""A job that follows what an owner brings back: the PDF alone, taken apart by pdfdetach for comparison."""
+
+from __future__ import annotations
+
+import stat
+import subprocess
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+Run = Callable[..., Any]
+
+
+def test_a_job_follows_the_pdf_alone(output: Path, run: Run, tmp_path: Path) -> None:
+    """What is laid in is the record that poppler takes out; the job checks, and names it."""
+    ran = run("new", tmp_path / "next", "--from", output / "dossier.pdf")
+    assert ran.code == 0, ran.err
+    taken = tmp_path / "record.json"
+    detach = ["pdfdetach", "-savefile", "record.json", "-o", str(taken), str(output / "dossier.pdf")]
+    subprocess.run(detach, check=True, capture_output=True)
+    laid_in = tmp_path / "next" / "earlier" / "record.json"
+    assert laid_in.read_bytes() == taken.read_bytes() == (output / "record.json").read_bytes()
+    assert "earlier/record.json" in (tmp_path / "next" / "job.toml").read_text("utf-8")
+    checked = run("check", tmp_path / "next")
+    assert "earlier record" not in checked.out.split("error")[0] or checked.code == 0
+
+
+def test_another_pdf_is_no_earlier_record(output: Path, run: Run, tmp_path: Path) -> None:
+    ran = run("new", tmp_path / "next", "--from", output / "card.pdf")
+    assert ran.code not in (0, 70)
+    assert "{" not in ran.err
+    assert not (tmp_path / "next").exists()
+
+
+def test_a_file_that_is_no_record_is_refused_in_plain_words(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "some.json").write_text('{"payload": 3}', encoding="utf-8")
+    ran = run("new", tmp_path / "next", "--from", tmp_path / "some.json")
+    assert ran.code not in (0, 70)
+    assert "could not be read as a sealed record" in ran.err
+    assert "Expecting" not in ran.err
+    assert not (tmp_path / "next").exists()
+
+
+def test_a_new_folder_keeps_to_the_usual_permissions(run: Run, tmp_path: Path) -> None:
+    """As mkdir would make it under the same umask (POSIX)."""
+    run("new", tmp_path / "next")
+    (tmp_path / "plain").mkdir()
+    modes = [stat.S_IMODE((tmp_path / name).stat().st_mode) for name in ("next", "plain")]
+    assert modes[0] == modes[1]
