@@ -18,7 +18,23 @@ import msgspec
 from dossier.errors import ArchiveError
 
 NAME = "catalogue.sqlite"
-_SCHEMA_VERSION = 1
+_SCHEMA_VERSION = 2
+# Scripts written without spaces: each sign is a word, and signs side by side are looked for side by side.
+_SIGN = re.compile("[\u3005\u3041-\u30ff\u3400-\u9fff\uac00-\ud7af\uf900-\ufaff]")
+# Letters that Unicode does not take apart, as they are written without them.
+_PLAIN = str.maketrans(
+    {
+        "\u0142": "l",
+        "\u00f8": "o",
+        "\u0111": "d",
+        "\u00f0": "d",
+        "\u0131": "i",
+        "\u00df": "ss",
+        "\u00e6": "ae",
+        "\u0153": "oe",
+        "\u00fe": "th",
+    }
+)
 _SCHEMA = """
 CREATE TABLE entry (
   bag TEXT PRIMARY KEY, record TEXT, digest TEXT, job TEXT, object TEXT, maker TEXT, owner TEXT,
@@ -81,10 +97,10 @@ class Catalogue:
 
     def find(self, words: Sequence[str], limit: int = 200) -> list[Entry]:
         """Entries that hold every word, each word also as the beginning of a longer one; newest first."""
-        terms = [t for word in words for t in re.findall(r"\w+", _one_form(word))]
+        terms = [t for word in words for t in re.findall(r"\w+", _normal(word))]
         if not terms:
             return []
-        query = " AND ".join(f'"{term}"*' for term in terms)
+        query = " AND ".join(f'"{_apart(term)}"*' for term in terms)
         columns = ", ".join(f"entry.{c}" for c in _COLUMNS)
         sql = (
             f"SELECT {columns} FROM words JOIN entry USING (bag) WHERE words MATCH ? "
@@ -107,7 +123,7 @@ class Catalogue:
         marks = ", ".join("?" for _ in _COLUMNS)
         values = [getattr(entry, column) for column in _COLUMNS]
         db.execute(f"INSERT INTO entry ({', '.join(_COLUMNS)}) VALUES ({marks})", values)
-        db.execute("INSERT INTO words (bag, text) VALUES (?, ?)", (entry.bag, _one_form(entry.text)))
+        db.execute("INSERT INTO words (bag, text) VALUES (?, ?)", (entry.bag, _apart(_normal(entry.text))))
 
     @contextmanager
     def _open(self) -> Iterator[sqlite3.Connection]:
@@ -126,6 +142,10 @@ class Catalogue:
                 db.close()
 
 
-def _one_form(text: str) -> str:
+def _normal(text: str) -> str:
     """Letters and their accents as one (NFC): some systems write them apart, as in names of files."""
-    return unicodedata.normalize("NFC", text)
+    return unicodedata.normalize("NFC", text).casefold().translate(_PLAIN)
+
+
+def _apart(text: str) -> str:
+    return _SIGN.sub(r" \g<0> ", text).strip()

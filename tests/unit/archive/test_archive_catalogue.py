@@ -74,3 +74,22 @@ def test_accents_written_apart_are_found(tmp_path: Path) -> None:
     apart = Entry(bag="b3", text="Zu\N{COMBINING DIAERESIS}rich")
     catalogue.refresh(["b3"], {"b3": apart}.__getitem__)
     assert names(catalogue, "zürich") == ["b3"]
+
+
+def test_words_are_found_in_scripts_without_spaces_and_letters_without_parts(tmp_path: Path) -> None:
+    entries = {
+        "b4": Entry(bag="b4", text="東京の革鞄、真鍮金具"),
+        "b5": Entry(bag="b5", text="Łukasiewicz, skórzana torba; Sørensen; Straße"),
+    }
+    catalogue = Catalogue(tmp_path)
+    catalogue.refresh(list(entries), entries.__getitem__)
+    for words, found in {
+        "革鞄": ["b4"],
+        "真鍮": ["b4"],
+        "鞄革": [],
+        "lukasiewicz": ["b5"],
+        "sorensen": ["b5"],
+        "STRASSE": ["b5"],
+        "skorz": ["b5"],
+    }.items():
+        assert names(catalogue, words) == found, words
