@@ -148,14 +148,14 @@ def alt(s: Setting, every: Sequence[Bar]) -> str:
             "account.alt_side",
             side=s.say(f"head.{bar.seen}"),
             total=s.say("count.parts", n=bar.total),
-            counts=", ".join(
+            counts=s.in_row(
                 s.say("account.alt_count", state=_family_name(s, family).lower(), count=count)
                 for family, count in bar.fields
             ),
         )
         for bar in every
     ]
-    return printable(s.say("account.alt", sides="; ".join(sides)))
+    return printable(s.say("account.alt", sides=s.and_also(sides)))
 
 
 def _family_name(s: Setting, family: Family) -> str:

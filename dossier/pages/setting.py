@@ -110,11 +110,23 @@ class Setting:
     def listed(self, items: Iterable[str]) -> str:
         """Items in a row: "a, b and c"; with semicolons where an item has a comma of its own."""
         every = [item for item in items if item]
-        if any("," in item for item in every):
-            return "; ".join(every)
+        if any(mark in item for item in every for mark in (",", self._comma.strip())):
+            return self.and_also(every)
         if len(every) < 2:
             return "".join(every)
-        return self.say("list.last", first=", ".join(every[:-1]), last=every[-1])
+        return self.say("list.last", first=self.in_row(every[:-1]), last=every[-1])
+
+    def in_row(self, items: Iterable[str]) -> str:
+        """Items with the comma of the language between them."""
+        return self._comma.join(items)
+
+    def and_also(self, items: Iterable[str]) -> str:
+        """Items with the semicolon of the language between them."""
+        return self.words.say("sentences.grammar.also").join(items)
+
+    @cached_property
+    def _comma(self) -> str:
+        return self.words.say("sentences.grammar.comma")
 
     @cached_property
     def parts(self) -> dict[str, Part]:
@@ -159,7 +171,7 @@ class Setting:
         """Parts by number and name; beyond `most`, by number alone."""
         every = list(numbers)
         if len(every) > most:
-            return ", ".join(every)
+            return self.in_row(every)
         return self.listed(self.part_name(number) for number in every)
 
     def pieces(self, low: int, high: int) -> str:
@@ -203,7 +215,7 @@ class Setting:
         said = [self.say(f"stage.{stage.replace(' ', '_')}")] if stage else []
         if shot.details.taken:
             said.append(self.date(shot.details.taken[:10]))
-        return ", ".join(said)
+        return self.in_row(said)
 
     def shot_alt(self, shot: Shot) -> str:
         when = self.shot_when(shot)

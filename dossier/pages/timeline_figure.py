@@ -34,7 +34,7 @@ def timeline(s: Setting) -> list[Flowable]:
         _draw(canvas, width, labels, days)
 
     return [
-        Figure(draw, s.grid.text, HEIGHT, printable(s.say("timeline.alt", dates=", ".join(said)))),
+        Figure(draw, s.grid.text, HEIGHT, printable(s.say("timeline.alt", dates=s.in_row(said)))),
         Space(3 * mm),
     ]
 
@@ -52,7 +52,7 @@ def _marks(s: Setting) -> list[tuple[dt.date, str]]:
     for name, text in to_plain(s.payload.dates).items():
         if day := _day(text):
             found.setdefault(day, []).append(s.say(f"timeline.{name}"))
-    return [(day, ", ".join(names)) for day, names in sorted(found.items())]
+    return [(day, s.in_row(names)) for day, names in sorted(found.items())]
 
 
 def spread(wanted: Sequence[float], room: float, least: float) -> list[float]:

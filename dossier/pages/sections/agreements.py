@@ -38,8 +38,8 @@ def _row(s: Setting, row: Agreement, detail: AgreementDetail | None) -> list[str
 def _detail(s: Setting, detail: AgreementDetail | None) -> str:
     if detail is None:
         return s.say("not_in_this_copy") if s.missing("agreement_details") else s.say("not_said")
-    told = ", ".join(text for text in (detail.how, detail.by) if text)
-    return "; ".join(text for text in (detail.what, told, detail.price) if text)
+    told = s.in_row(text for text in (detail.how, detail.by) if text)
+    return s.and_also(text for text in (detail.what, told, detail.price) if text)
 
 
 def _prices(s: Setting) -> list[Flowable]:
@@ -59,7 +59,7 @@ def _people(s: Setting) -> list[Flowable]:
         ("brought_by", s.apart.brought_by),
         ("payer", s.apart.payer),
     ):
-        lines = [", ".join(t for t in (r.name, r.address, r.telephone, r.email) if t) for r in rows]
+        lines = [s.in_row(t for t in (r.name, r.address, r.telephone, r.email) if t) for r in rows]
         lines = lines or _gone(s, kind)
         flows += blocks.group(s, s.say(f"label.{kind}"), lines) if lines else []
     return flows
@@ -75,7 +75,7 @@ def _value(s: Setting, row: Value) -> str:
     when = s.say(f"side.{row.when}").lower() if row.when in ("before", "after") else row.when
     whose = s.say("agreements.own" if row.own else "agreements.of", who=s.person(row.by)) if row.by else ""
     tail = [when, s.date(row.date), whose, row.basis]
-    said = s.say("agreements.value", span=span, tail=", ".join(text for text in tail if text))
+    said = s.say("agreements.value", span=span, tail=s.in_row(text for text in tail if text))
     if not row.change_low:
         return said
     low, high = (s.signed(number) for number in (row.change_low, row.change_high))

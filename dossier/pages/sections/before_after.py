@@ -75,7 +75,7 @@ def _refused(s: Setting, pairs: Sequence[Pair]) -> list[Flowable]:
                 if other and laid.refused:
                     two = s.say("before_after.two", before=other.number, after=shot.number)
                     found.setdefault(_why(s, laid), []).append(two)
-    lines = [s.say("before_after.refused", pairs="; ".join(some), why=why) for why, some in found.items()]
+    lines = [s.say("before_after.refused", pairs=s.and_also(some), why=why) for why, some in found.items()]
     return [blocks.note(s, line) for line in lines]
 
 

@@ -49,7 +49,7 @@ def groups(text: str, size: int = 4, line: int = 64) -> str:
 def _numbers(s: Setting) -> list[Flowable]:
     shop = s.payload.workshop
     rows = (
-        ("workshop", ", ".join(text for text in (shop.name, shop.address) if text)),
+        ("workshop", s.in_row(text for text in (shop.name, shop.address) if text)),
         ("telephone", shop.telephone),
         ("fingerprint", s.options.fingerprint or s.say("checking.no_fingerprint")),
         ("record", s.record_number),

@@ -46,7 +46,7 @@ def _title(s: Setting) -> list[Flowable]:
     style = s.styles.title if len(s.object_name) <= _LONG_TITLE else s.styles.long_title
     flows: list[Flowable] = [Heading(markup(s.object_name), 1, balanced(s.object_name, style, s.grid.text))]
     below = [thing.type if thing.title else "", _maker(s), thing.made.what]
-    text = ", ".join(part for part in below if part)
+    text = s.in_row(part for part in below if part)
     if text:
         flows += [Space(1 * mm), Text(markup(capital(text)), s.styles.subtitle)]
     return flows

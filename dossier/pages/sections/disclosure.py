@@ -142,7 +142,7 @@ def _key(now: Now) -> str:
 def _shortened(s: Setting, names: Sequence[str], most: int) -> str:
     if len(names) <= most:
         return s.listed(names)
-    return s.say("disclosure.and_more", parts=", ".join(names[:most]), n=len(names) - most)
+    return s.say("disclosure.and_more", parts=s.in_row(names[:most]), n=len(names) - most)
 
 
 def _pieces(s: Setting, number: str, low: int, high: int) -> str:

@@ -44,7 +44,7 @@ def _records(s: Setting) -> list[Flowable]:
 
 
 def _record(s: Setting, row: EarlierRecord) -> str:
-    named = ", ".join(text for text in (row.workshop, row.job, s.date(row.date)) if text)
+    named = s.in_row(text for text in (row.workshop, row.job, s.date(row.date)) if text)
     said = s.say("history.record", named=named or s.say("not_said"), record=row.record, digest=row.sha256)
     checked = s.say(f"history.checked.{row.checked}") if row.checked else ""
     other = s.say("history.of_other", object=row.object) if row.object else ""

@@ -108,7 +108,7 @@ def feature_words(s: Setting, number: int, row: Feature) -> str:
 def _words(s: Setting, number: int, row: Feature, *, dense: bool = False) -> list[Flowable]:
     said = _where(s, row)
     what = Text(f"<b>{number}</b>\u2002{markup(row.what)}", s.styles.dense if dense else s.styles.feature)
-    return [what, *([blocks.note(s, "; ".join(said))] if said else [])]
+    return [what, *([blocks.note(s, s.and_also(said))] if said else [])]
 
 
 def _in_words(s: Setting, number: int, row: Feature) -> list[Flowable]:
@@ -129,7 +129,7 @@ def _mark(s: Setting, mark: Mark) -> str:
         tail.append(s.shot_title(shots[0]))
     if mark.private:
         tail.append(s.say("know_it.private"))
-    return s.say("know_it.mark", text=mark.text, tail=", ".join(part for part in tail if part))
+    return s.say("know_it.mark", text=mark.text, tail=s.in_row(part for part in tail if part))
 
 
 def _facts(s: Setting, *, dense: bool) -> list[Flowable]:
@@ -144,8 +144,8 @@ def _facts(s: Setting, *, dense: bool) -> list[Flowable]:
         ("subject", thing.subject),
         ("description", thing.description),
         ("inventory_number", thing.inventory_number),
-        ("related_papers", "; ".join(thing.related_papers)),
-        ("related_objects", "; ".join(thing.related_objects)),
+        ("related_papers", s.and_also(thing.related_papers)),
+        ("related_objects", s.and_also(thing.related_objects)),
     )
     return [Space(2 * mm), *blocks.facts(s, rows, dense=dense)]
 
@@ -165,7 +165,7 @@ def _measures(s: Setting, *, dense: bool) -> list[Flowable]:
         return blocks.group(s, title, [s.say("know_it.no_measurements")], dense=dense)
     if dense:
         said = [s.say("know_it.measure", what=_what(s, row), value=_value(row)) for row in rows]
-        return blocks.group(s, title, ["; ".join(said)], dense=True)
+        return blocks.group(s, title, [s.and_also(said)], dense=True)
     heads = [s.say(f"head.{key}") for key in ("measure", "value", "how", "day")]
     cells = [[_what(s, row), _value(row), row.how, s.date(row.date)] for row in rows]
     flows = [blocks.heading(s, title), blocks.table(s, heads, cells, (40, 26, 34, 22))]

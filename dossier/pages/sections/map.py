@@ -47,4 +47,4 @@ def now_words(s: Setting, number: str) -> str:
         if len(rows) > 1:
             words = s.say("count.of_which", count=s.pieces(row.pieces_low, row.pieces_high), what=words)
         said.append(f"{words} ({s.say('altered')})" if row.altered else words)
-    return "; ".join(said)
+    return s.and_also(said)

@@ -68,7 +68,7 @@ def _is_new(s: Setting, part: Part) -> bool:
 def _work(s: Setting, part: Part) -> str:
     """The lines of work that made it new, with their dates."""
     lines = [work for work in s.work_on.get(part.number, ()) if work.done in _WORK]
-    return "; ".join(
+    return s.and_also(
         s.say(
             "new_removed.line",
             done=s.token(work.done),

@@ -28,7 +28,7 @@ def _platings(s: Setting) -> list[Flowable]:
 def _plating(s: Setting, row: Plating) -> str:
     """What the plater stated, as written, each figure with its name."""
     stated = [(key, str(getattr(row, key))) for key in _PLATING]
-    said = ", ".join(s.say(f"trade.stated.{key}", text=text) for key, text in stated if text)
+    said = s.in_row(s.say(f"trade.stated.{key}", text=text) for key, text in stated if text)
     return s.say(
         "trade.line",
         parts=s.part_names(row.parts, 8) or s.say("not_said"),
@@ -62,5 +62,5 @@ def _reckonings(s: Setting) -> list[Flowable]:
 
 
 def _reckoning(s: Setting, row: Reckoning) -> str:
-    tail = "; ".join(filter(None, (row.formula, row.source)))
+    tail = s.and_also(filter(None, (row.formula, row.source)))
     return s.say("materials.source", text=row.text, source=tail) if tail else row.text

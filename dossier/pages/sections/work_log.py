@@ -52,7 +52,7 @@ def how(s: Setting, work: Work) -> str:
     product = f"{work.product} ({s.say('work_log.batch', batch=work.batch)})" if work.batch else work.product
     test = s.say("work_log.test", test=work.test) if work.test else ""
     holes = s.say(f"stitch_holes.{work.stitch_holes}") if work.stitch_holes else ""
-    return "; ".join(text.rstrip(".") for text in (work.how, product, holes, test) if text)
+    return s.and_also(text.rstrip(".") for text in (work.how, product, holes, test) if text)
 
 
 def _who(s: Setting) -> list[Flowable]:
