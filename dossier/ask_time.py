@@ -49,19 +49,19 @@ class Asking(NamedTuple):
     random: Callable[[int], bytes]
     fetch: Fetch
 
-    def ask(self, data: bytes) -> Answer:
+    def ask(self, data: bytes, algorithm: str = "sha256") -> Answer:
         """A token over `data` from the first server that gives one that holds."""
         notes: list[str] = []
         for server in self.servers:
             try:
-                return Answer(self._one(server, data), tuple(notes), len(notes))
+                return Answer(self._one(server, data, algorithm), tuple(notes), len(notes))
             except (FetchError, StampError) as error:
                 notes.append(WORDS.say("stamp.asked.failed", server=server, why=_why(error)))
         return Answer(None, tuple(notes), len(notes))
 
-    def _one(self, server: str, data: bytes) -> stamp.Stamped:
+    def _one(self, server: str, data: bytes, algorithm: str) -> stamp.Stamped:
         nonce = self.random(stamp.NONCE_BYTES)
-        answer = self.fetch(server, stamp.request(data, nonce))
+        answer = self.fetch(server, stamp.request(data, nonce, algorithm))
         return stamp.checked(stamp.received(answer, data, nonce, self.now), data)
 
 

@@ -6,8 +6,9 @@ from pathlib import Path
 
 import click
 
-from dossier.cli.clock import now
+from dossier.cli.clock import now, random_bytes
 from dossier.cli.where import archive_option
+from dossier.errors import UsageError
 from dossier.words import Catalogue
 
 WORDS = Catalogue()
@@ -17,15 +18,33 @@ WORDS = Catalogue()
 @click.argument("folders", nargs=-1, type=click.Path(path_type=Path))
 @archive_option("--to")
 @click.option("--audit", is_flag=True, help=WORDS.say("cli.archive.audit"))
+@click.option("--renew", is_flag=True, help=WORDS.say("renewal.option"))
+@click.option("--server", "servers", multiple=True, metavar="ADDRESS", help=WORDS.say("renewal.server"))
+@click.option(
+    "--time-authority",
+    "authority",
+    multiple=True,
+    metavar="FILE",
+    help=WORDS.say("cli.verify.time_authority"),
+)
 @click.option("--job", type=click.Path(path_type=Path, file_okay=False), help=WORDS.say("cli.archive.job"))
 @click.option("--without-job", is_flag=True, help=WORDS.say("cli.archive.without_job"))
 def command(
-    folders: tuple[Path, ...], archive: Path, audit: bool, job: Path | None, without_job: bool
+    folders: tuple[Path, ...],
+    archive: Path,
+    audit: bool,
+    renew: bool,
+    servers: tuple[str, ...],
+    authority: tuple[str, ...],
+    job: Path | None,
+    without_job: bool,
 ) -> int:
     from dossier import put_away  # noqa: PLC0415 - start-up: only this command needs it
 
     if audit:
-        return _audit(archive)
+        return _audit(archive, authority)
+    if renew:
+        return _renew(archive, servers)
     if not folders:
         raise click.UsageError(WORDS.say("cli.archive.nothing"))
     if job and len(folders) > 1:
@@ -38,7 +57,38 @@ def command(
     return 0
 
 
-def _audit(archive: Path) -> int:
+def _renew(archive: Path, servers: tuple[str, ...]) -> int:
+    from dossier import ask_time, renewal, stamp_later  # noqa: PLC0415 - start-up
+
+    named = servers or stamp_later.servers_near(archive)
+    if not named:
+        raise UsageError(WORDS.say("stamp.stamp.no_server"), hint=WORDS.say("stamp.stamp.no_server_hint"))
+    done = renewal.renew(archive, ask_time.Asking(named, now(), random_bytes, ask_time.fetch))
+    for note in done.notes:
+        click.echo(note, err=True)
+    click.echo(done.message, err=not done.made)
+    return 0 if done.made else 1
+
+
+def _audit_evidence(archive: Path, authority: tuple[str, ...]) -> bool:
+    """Show the evidence of the archive; whether all of it holds."""
+    from dossier import renewal  # noqa: PLC0415 - start-up
+    from dossier.seal import stamp_chain  # noqa: PLC0415 - start-up
+
+    given = tuple(one for file in authority for one in stamp_chain.from_file(Path(file)))
+    whole = True
+    for report in renewal.audit(archive, given):
+        whole = whole and not report.problems
+        broken = WORDS.say("renewal.audit.broken", number=report.number)
+        click.echo(click.style(broken, fg="red") if report.problems else report.said)
+        for problem in report.problems:
+            click.echo(f"    {problem}")
+    for line in renewal.advice(archive):
+        click.echo(line, err=True)
+    return whole
+
+
+def _audit(archive: Path, authority: tuple[str, ...]) -> int:
     from dossier import put_away  # noqa: PLC0415 - start-up: only this command needs it
 
     broken = count = 0
@@ -54,4 +104,5 @@ def _audit(archive: Path) -> int:
     for name in put_away.leftovers(archive):
         click.echo(WORDS.say("archive.audit.leftover", name=name), err=True)
     click.echo(WORDS.say("archive.audit.total", n=count, bad=broken))
-    return 1 if broken else 0
+    whole = _audit_evidence(archive, authority)
+    return 1 if broken or not whole else 0

@@ -13,8 +13,8 @@ from typing import NamedTuple
 
 from dossier.seal import stamp_token
 from dossier.seal.der import INTEGER, OCTETS, SEQUENCE, fields, items, one, tlv
+from dossier.seal.stamp_algorithms import NAMES
 from dossier.seal.stamp_codes import StampError
-from dossier.seal.stamp_token import SHA256
 
 NONCE_BYTES = 16
 CLOCKS = dt.timedelta(hours=1)  # how far the authority's clock and one's own may lie apart
@@ -32,9 +32,9 @@ class Stamped(NamedTuple):
     certificates: tuple[bytes, ...]  # DER, the authority's first
 
 
-def request(data: bytes, nonce: bytes) -> bytes:
-    """A TimeStampReq over the SHA-256 of `data`, asking for the certificates (RFC 3161 section 2.4.1)."""
-    imprint = tlv(SEQUENCE, SHA256, tlv(OCTETS, hashlib.sha256(data).digest()))
+def request(data: bytes, nonce: bytes, algorithm: str = "sha256") -> bytes:
+    """A TimeStampReq over the digest of `data`, asking for the certificates (RFC 3161 section 2.4.1)."""
+    imprint = tlv(SEQUENCE, NAMES[algorithm], tlv(OCTETS, hashlib.new(algorithm, data).digest()))
     return tlv(SEQUENCE, tlv(INTEGER, b"\x01"), imprint, tlv(INTEGER, _positive(nonce)), _YES)
 
 

@@ -50,6 +50,9 @@ DIGESTS = {
     for parameters in ((), (NULL,))
 }
 
+# The other way round, as RFC 5754 would have it written: without NULL.
+NAMES = {name: _named(_NIST + bytes([row[0]])) for name, row in _HASHES.items()}
+
 
 def _verify_rsa(key: Any, signature: bytes, data: bytes, digest: hashes.HashAlgorithm) -> None:
     key.verify(signature, data, padding.PKCS1v15(), digest)

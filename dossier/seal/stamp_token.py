@@ -27,7 +27,7 @@ TST_INFO = tlv(OID, bytes.fromhex("2a864886f70d0109100104"))
 CONTENT_TYPE = bytes.fromhex("2a864886f70d010903")
 MESSAGE_DIGEST = bytes.fromhex("2a864886f70d010904")
 SIGNING_CERTIFICATE = bytes.fromhex("2a864886f70d010910022f")  # signing-certificate-v2, RFC 5035
-SHA256 = next(der for der, name in algorithms.DIGESTS.items() if name == "sha256")
+SHA256 = algorithms.NAMES["sha256"]
 _GENERALIZED_TIME = 0x18
 _TIME = re.compile(r"(\d{14})(?:\.(\d{0,8}[1-9]))?Z", re.ASCII)
 

@@ -1,0 +1,183 @@
+"""Evidence of an archive: one document over a hash tree of all its bags, renewed and never replaced.
+
+`evidence/0001/evidence.json` and its time-stamp `evidence.tsr`, then 0002 and so on, each over the one before
+(the purpose of RFC 4998; the tree of RFC 9162). A leaf is a bag's tag manifest, which lists its manifests,
+which list its files; one tree is of SHA-256 throughout, one of SHA-512, so that either may break and the
+other still holds. Not done here: asking for and checking time-stamps, re-hashing files (`bags.check_bag`).
+Invariants: nothing written before is touched; a document that is not exactly what is written here is refused.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+import shutil
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import msgspec
+
+from dossier import canonical
+from dossier.archive import bags, tree
+from dossier.errors import ArchiveError, NotCanonicalError
+from dossier.words import Catalogue
+
+FOLDER = "evidence"
+DOCUMENT = "evidence.json"
+STAMP = "evidence.tsr"
+FORMAT = "1.0"
+MOST_STAMP = 1 << 16
+_NUMBER = re.compile(r"[0-9]{4,9}")
+
+
+class Hashes(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """Hexadecimal, of the same thing by both hashes."""
+
+    sha256: str
+    sha512: str
+
+
+class Leaf(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A bag by the hashes of its leaf."""
+
+    bag: str
+    sha256: str
+    sha512: str
+
+
+class Previous(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """The evidence before: its document and its time-stamp."""
+
+    document: Hashes
+    stamp: Hashes
+
+
+class Evidence(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True):
+    """What a time-stamp of the archive is over."""
+
+    format: str
+    number: int
+    made: str  # by the archive's own clock
+    leaves: tuple[Leaf, ...]
+    root: Hashes
+    previous: Previous | None = None
+
+
+class Kept(msgspec.Struct, frozen=True):
+    """One evidence as it lies in the archive."""
+
+    number: int
+    document: bytes
+    stamp: bytes
+
+
+def kept(archive: Path) -> list[Kept]:
+    """All evidence of an archive, in its order. Raises ArchiveError where a file of it cannot be read."""
+    home = archive / FOLDER
+    folders = sorted((p for p in home.iterdir() if _is_one(p)), key=_number) if home.is_dir() else []
+    try:
+        return [
+            Kept(_number(p), _bounded(p / DOCUMENT, canonical.MAX_BYTES), _bounded(p / STAMP, MOST_STAMP))
+            for p in folders
+        ]
+    except OSError as error:
+        words = Catalogue()
+        raise ArchiveError(
+            words.say("renewal.unreadable", file=error.filename, why=error.strerror)
+        ) from error
+
+
+def document(archive: Path, before: Kept | None, made: str) -> bytes:
+    """The document for all bags as they are now, over the evidence `before`."""
+    leaves = tuple(leaf_of(folder) for folder in bags.bag_folders(archive))
+    evidence = Evidence(
+        format=FORMAT,
+        number=before.number + 1 if before else 1,
+        made=made,
+        leaves=leaves,
+        root=root_of(leaves),
+        previous=previous(before) if before else None,
+    )
+    return canonical.encode(msgspec.to_builtins(evidence))
+
+
+def read(data: bytes) -> Evidence:
+    """Raises NotCanonicalError where `data` is not exactly what `document` gives."""
+    try:
+        value: Any = canonical.decode(data)
+        found = msgspec.convert(value, Evidence)
+    except msgspec.ValidationError as error:
+        raise NotCanonicalError(str(error)) from error
+    if found.format != FORMAT or canonical.encode(msgspec.to_builtins(found)) != data:
+        raise NotCanonicalError("not the one form of archive evidence")
+    return found
+
+
+def leaf_of(bag: Path) -> Leaf:
+    """The leaf of a bag. Raises ArchiveError where a tag manifest cannot be read."""
+    try:
+        found = {a: tree.leaf((bag / f"tagmanifest-{a}.txt").read_bytes(), a).hex() for a in bags.ALGORITHMS}
+    except OSError as error:
+        words = Catalogue()
+        raise ArchiveError(
+            words.say("renewal.unreadable", file=error.filename, why=error.strerror)
+        ) from error
+    return Leaf(bag.name, **found)
+
+
+def root_of(leaves: Sequence[Leaf]) -> Hashes:
+    """The roots of both trees. Raises ValueError for what is no hexadecimal."""
+    return Hashes(
+        **{a: tree.root([bytes.fromhex(getattr(one, a)) for one in leaves], a).hex() for a in bags.ALGORITHMS}
+    )
+
+
+def previous(before: Kept) -> Previous:
+    return Previous(_hashes(before.document), _hashes(before.stamp))
+
+
+def append(archive: Path, number: int, written: bytes, stamp: bytes) -> Path:
+    """Lay the next evidence into the archive, whole or not at all. Raises ArchiveError."""
+    final = archive / FOLDER / f"{number:04d}"
+    aside = archive / bags.INCOMING / f"{FOLDER}-{number:04d}.{os.getpid()}"
+    try:
+        if final.exists():
+            raise FileExistsError(17, Catalogue().say("renewal.there"))
+        shutil.rmtree(aside, ignore_errors=True)
+        aside.mkdir(parents=True)
+        for name, data in ((DOCUMENT, written), (STAMP, stamp)):
+            _flushed(aside / name, data)
+        final.parent.mkdir(exist_ok=True)
+        aside.rename(final)
+    except OSError as error:
+        words = Catalogue()
+        raise ArchiveError(words.say("renewal.not_written", file=final, why=error.strerror)) from error
+    finally:
+        shutil.rmtree(aside, ignore_errors=True)
+    return final
+
+
+def _flushed(path: Path, data: bytes) -> None:
+    with path.open("xb") as file:
+        file.write(data)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def _hashes(data: bytes) -> Hashes:
+    return Hashes(**{a: hashlib.new(a, data).hexdigest() for a in bags.ALGORITHMS})
+
+
+def _is_one(path: Path) -> bool:
+    return bool(_NUMBER.fullmatch(path.name)) and path.is_dir() and not path.is_symlink()
+
+
+def _number(path: Path) -> int:
+    return int(path.name)
+
+
+def _bounded(path: Path, most: int) -> bytes:
+    with path.open("rb") as file:
+        return file.read(most + 1)

@@ -1,0 +1,171 @@
+"""Evidence of an archive: made, renewed by another authority, audited, and every change to it found."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from time_server import Authority, openssl, serving
+
+Run = Callable[..., Any]
+
+
+@pytest.fixture(scope="module")
+def clocks(tmp_path_factory: pytest.TempPathFactory) -> tuple[Authority, Authority]:
+    home = tmp_path_factory.mktemp("clocks")
+    return Authority(home / "first"), Authority(home / "second", rsa_key=True)
+
+
+@pytest.fixture(scope="module")
+def renewed(
+    output: Path, run: Run, clocks: tuple[Authority, ...], tmp_path_factory: pytest.TempPathFactory
+) -> Path:
+    """An archive of one bag with two evidences, by two authorities."""
+    archive = tmp_path_factory.mktemp("home") / "archive"
+    assert run("archive", output, "--to", archive, "--without-job").code == 0
+    for clock in clocks:
+        with serving(clock.answer) as server:
+            ran = run("archive", "--to", archive, "--renew", "--server", server)
+        assert ran.code == 0, ran.err
+    return archive
+
+
+@pytest.fixture
+def archive(renewed: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copytree(renewed, tmp_path / "archive"))
+
+
+def audited(run: Run, archive: Path, *more: object) -> Any:
+    return run("archive", "--to", archive, "--audit", *more)
+
+
+def test_an_audit_says_by_when_the_bags_were_there(
+    renewed: Path, run: Run, clocks: tuple[Authority, ...]
+) -> None:
+    ran = audited(run, renewed, "--time-authority", clocks[1].folder / "root.pem")
+    assert ran.code == 0, ran.out
+    one, two = [line for line in ran.out.splitlines() if line.startswith("evidence")]
+    assert one.startswith("evidence 1: one bag was there no later than")
+    assert "you have confirmed" not in one
+    assert two.endswith("an authority you have confirmed")
+    assert "renew before that" in ran.err
+
+
+def test_openssl_verifies_each_time_stamp(renewed: Path, clocks: tuple[Authority, ...]) -> None:
+    for number, clock in enumerate(clocks, 1):
+        folder = renewed / "evidence" / f"{number:04d}"
+        said = openssl(
+            *("ts", "-verify", "-data", folder / "evidence.json", "-in", folder / "evidence.tsr"),
+            *("-CAfile", clock.folder / "root.pem"),
+        )
+        assert b"Verification: OK" in said
+        text = openssl("ts", "-reply", "-in", folder / "evidence.tsr", "-text").decode()
+        assert "Hash Algorithm: sha512" in text
+
+
+def test_a_stranger_can_work_it_out(renewed: Path) -> None:
+    """FORMAT.md section 18 with hashlib alone, for an archive of one bag: the root is the leaf."""
+    first, second = (
+        json.loads((renewed / "evidence" / n / "evidence.json").read_bytes()) for n in ("0001", "0002")
+    )
+    (bag,) = (renewed / "bags").iterdir()
+    for algorithm in ("sha256", "sha512"):
+        data = (bag / f"tagmanifest-{algorithm}.txt").read_bytes()
+        expected = hashlib.new(algorithm, b"\0" + data).hexdigest()
+        assert first["root"][algorithm] == expected == second["leaves"][0][algorithm]
+        for member, name in (("document", "evidence.json"), ("stamp", "evidence.tsr")):
+            before = (renewed / "evidence/0001" / name).read_bytes()
+            assert second["previous"][member][algorithm] == hashlib.new(algorithm, before).hexdigest()
+    assert "previous" not in first
+
+
+def test_nothing_is_changed_by_renewing(archive: Path, run: Run, clocks: tuple[Authority, ...]) -> None:
+    before = {p: p.read_bytes() for p in archive.rglob("*") if p.is_file()}
+    with serving(clocks[0].answer) as server:
+        assert run("archive", "--to", archive, "--renew", "--server", server).code == 0
+    assert {p: p.read_bytes() for p in before} == before
+    assert (archive / "evidence/0003/evidence.tsr").is_file()
+
+
+def test_a_server_that_is_down_changes_nothing(archive: Path, run: Run) -> None:
+    before = sorted(archive.rglob("*"))
+    ran = run("archive", "--to", archive, "--renew", "--server", "http://127.0.0.1:9/")
+    assert (ran.code, "No evidence was made" in ran.err) == (1, True)
+    assert [p for p in sorted(archive.rglob("*")) if p.name != ".incoming"] == [
+        p for p in before if p.name != ".incoming"
+    ]
+
+
+def test_a_bag_put_away_later_is_named(archive: Path, inside: Path, run: Run) -> None:
+    assert run("archive", inside.parent, "--to", archive, "--without-job").code == 0
+    ran = audited(run, archive)
+    assert ran.code == 0
+    assert "One bag is not covered" in ran.err
+
+
+def changed(path: Path, old: bytes, new: bytes) -> None:
+    data = path.read_bytes()
+    assert old in data
+    path.write_bytes(data.replace(old, new, 1))
+
+
+def a_bag(archive: Path) -> Path:
+    return next((archive / "bags").iterdir())
+
+
+CHANGES: dict[str, tuple[Callable[[Path], Any], str]] = {
+    "a bag taken away": (lambda a: shutil.rmtree(a_bag(a)), "is not in the archive"),
+    "a bag made anew": (
+        lambda a: changed(a_bag(a) / "tagmanifest-sha512.txt", b"  manifest", b"   manifest"),
+        "is not as it was",
+    ),
+    "the first evidence taken away": (lambda a: shutil.rmtree(a / "evidence/0001"), "out of its order"),
+    "another document": (
+        lambda a: changed(a / "evidence/0002/evidence.json", b'"made":"2', b'"made":"3'),
+        "something other than this record, or the record was changed",
+    ),
+    "another order": (
+        lambda a: (a / "evidence/0002").rename(a / "evidence/0004"),
+        "out of its order",
+    ),
+    "an earlier time-stamp swapped": (
+        lambda a: shutil.copy(a / "evidence/0002/evidence.tsr", a / "evidence/0001/evidence.tsr"),
+        "is not over the evidence before it",
+    ),
+    "a document that is none": (
+        lambda a: (a / "evidence/0001/evidence.json").write_bytes(b"{}"),
+        "not in the one form",
+    ),
+    "a root that is another": (
+        lambda a: changed(a / "evidence/0001/evidence.json", b'"root":{"sha256":"', b'"root":{"sha256":"00'),
+        "its hash tree is not the one",
+    ),
+    "hashes that are none": (
+        lambda a: changed(a / "evidence/0001/evidence.json", b'"sha256":"', b'"sha256":"zz'),
+        "its hash tree is not the one",
+    ),
+    "a time-stamp that is none": (
+        lambda a: (a / "evidence/0002/evidence.tsr").write_bytes(b"\x30\x00"),
+        "one form the format allows",
+    ),
+}
+
+
+@pytest.mark.parametrize("kind", CHANGES)
+def test_every_change_is_found(kind: str, archive: Path, run: Run) -> None:
+    change, said = CHANGES[kind]
+    change(archive)
+    ran = audited(run, archive)
+    assert ran.code == 1
+    assert said in ran.out, ran.out + ran.err
+
+
+def test_a_bag_that_is_not_whole_gets_no_evidence(archive: Path, run: Run) -> None:
+    (a_bag(archive) / "data/dossier/record.json").write_bytes(b"{}")
+    ran = run("archive", "--to", archive, "--renew", "--server", "http://127.0.0.1:9/")
+    assert (ran.code, "is not whole" in ran.err) == (74, True)
