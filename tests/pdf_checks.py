@@ -17,7 +17,6 @@ from xml.etree import ElementTree
 
 import page as page_validation
 import pikepdf
-from fontTools.cffLib import CFFFontSet
 from fontTools.misc.psCharStrings import T2WidthExtractor
 from fontTools.ttLib import TTFont
 from PIL import ImageCms
@@ -458,8 +457,8 @@ def _true_type_advances(descendant: Any) -> Any:
 
 
 def _cff_advances(descriptor: Any) -> Any:
-    fonts = CFFFontSet()
-    fonts.decompile(io.BytesIO(descriptor.FontFile3.read_bytes()), None)
+    assert descriptor.FontFile3.Subtype == "/OpenType"
+    fonts = TTFont(io.BytesIO(descriptor.FontFile3.read_bytes()))["CFF "].cff
     glyphs = fonts[0].CharStrings
 
     def advance(code: int) -> float | None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from functools import cache
 from pathlib import Path
+from unicodedata import category
 
 import font_source_sans_pro
 import font_source_serif_pro
@@ -21,6 +22,9 @@ SERIF, SERIF_ITALIC = "Serif", "Serif-Italic"
 SERIF_BOLD, SERIF_BOLD_ITALIC = "Serif-Semibold", "Serif-SemiboldItalic"
 SANS, SANS_ITALIC = "Sans", "Sans-Italic"
 SANS_BOLD, SANS_BOLD_ITALIC = "Sans-Semibold", "Sans-SemiboldItalic"
+
+_NO_LETTER = ("Co", "Cn", "Cs")  # private use, not assigned, halves of characters
+_TURNING = frozenset("\u202d\u202e")  # left-to-right and right-to-left override
 
 
 @cache
@@ -100,7 +104,11 @@ def register() -> tuple[Font, ...]:
 
 
 def missing_glyphs(text: str) -> str:
-    """The characters of `text` that no font of the pages has, each once, in order; a box would be drawn."""
+    """The characters of `text` that no page can show, each once, in order.
+
+    Those that no font has, of which a box would be drawn; private ones, which mean something else in every
+    font; and those that turn other letters round: what is read on a page is what was written.
+    """
     register()
-    there = covered(text, SERIF)
+    there = {c for c in covered(text, SERIF) if c not in _TURNING and category(c) not in _NO_LETTER}
     return "".join(c for c in dict.fromkeys(text) if c not in there)

@@ -19,7 +19,7 @@ from reportlab.lib.styles import ParagraphStyle
 from dossier.pages.tagging.bidi import kind
 from dossier.pages.tagging.composed import Line, Look, compose, needs_composing
 from dossier.pages.tagging.composing import draw_end, draw_item, width_of
-from dossier.pages.tagging.fontfile import readable
+from dossier.pages.tagging.meaning import readable
 from dossier.pages.tagging.structure import Element
 
 Link = tuple[int, str]

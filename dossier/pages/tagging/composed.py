@@ -13,6 +13,8 @@ hyphens; a line's items stand from left to right.
 from __future__ import annotations
 
 import itertools
+import unicodedata
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
@@ -132,11 +134,13 @@ class _Paragraph:
     def _fit(self, start: int, ends: Sequence[int], width: float) -> int:
         """Where the line from `start` ends: at the last break that fits, or within a word that does not."""
         used, at = 0.0, start
-        for end in (end for end in ends if end > start):
+        for end in itertools.islice(ends, bisect_right(ends, start), None):
             kept = end - len(_dropped(self.text[at:end]))
-            if used + self._width(at, kept, hyphen=True) > width + _FUZZ:
+            needed = self._width(at, kept, hyphen=True)
+            if used + needed > width + _FUZZ:
                 return at if at > start else self._cut(start, end, width)
-            used += self._width(at, end)
+            plain = kept == end and self.text[end - 1] != SOFT_HYPHEN
+            used += needed if plain else self._width(at, end)
             at = end
         return at
 
@@ -152,6 +156,9 @@ class _Paragraph:
         return end
 
     def _width(self, start: int, end: int, hyphen: bool = False) -> float:
+        if end - start == 1:  # most of Chinese and Japanese
+            look, font = self.looks[start], self.fonts[start]
+            return _item(self.text[start], look, font, bool(self.levels[start] % 2)).width
         return sum(item.width for item in self._items(start, end, self.levels, hyphen))
 
     def line(self, start: int, end: int) -> Line:
@@ -160,9 +167,14 @@ class _Paragraph:
         levels = bidi.line_levels(self.text[start:kept], self.levels[start:kept], self.base)
         placed = [0] * start + levels
         items = list(self._items(start, kept, placed, hyphen=end < len(self.text)))
+        if not any(levels):
+            return Line(tuple(items) or (Item("", self.look, None),), False, self._ends(dropped, end))
         order = bidi.visual_order([level for _, level in self._stretches(start, kept, placed)])
         ordered = tuple(items[n] for n in order) if items else (Item("", self.look, None),)
-        return Line(ordered, bool(self.base), dropped if end < len(self.text) else "")
+        return Line(ordered, bool(self.base), self._ends(dropped, end))
+
+    def _ends(self, dropped: str, end: int) -> str:
+        return dropped if end < len(self.text) else ""
 
     def _stretches(
         self, start: int, end: int, levels: Sequence[int]
@@ -235,7 +247,7 @@ def _font(cluster: str, font_name: str) -> GlyphFont | None:
     font = embedded(font_name)
     if font.simple.issuperset(cluster):
         return None
-    needed = [c for c in cluster if not _ignorable(c)] or [cluster[0]]
+    needed = [c for c in unicodedata.normalize("NFC", cluster) if not _ignorable(c)] or [cluster[0]]
     own: EmbeddedFont | None = font
     while own is not None:
         if len(cluster) > 1 and all(ord(c) in own.own for c in needed):

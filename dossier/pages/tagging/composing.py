@@ -13,7 +13,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from dossier.pages.tagging.composed import Item, Line
-from dossier.pages.tagging.fontfile import EmbeddedFont, embedded, readable
+from dossier.pages.tagging.fontfile import EmbeddedFont, embedded
 from dossier.pages.tagging.glyphs import GlyphFont, GlyphUse, Shaped
 
 _FUZZ = 0.05  # 1/1000 of the size
@@ -94,8 +94,7 @@ class _Show:
         self._at = 0.0  # where it would be drawn
 
     def cluster(self, shaped: Shaped) -> None:
-        texts = map(readable, shaped.texts)
-        codes = [self.use.code(g.number, t) for g, t in zip(shaped.glyphs, texts, strict=True)]
+        codes = [self.use.code(g.number, t) for g, t in zip(shaped.glyphs, shaped.texts, strict=True)]
         exact = shaped.exact and all(meant for _, meant in codes)
         if not exact:
             self.flush()

@@ -25,11 +25,11 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 
 from dossier.pages.tagging.glyphs import Face
+from dossier.pages.tagging.meaning import meaning
 
 _REMEMBERED = 20_000  # words whose width is kept; some megabytes
 _FALLBACK = 1000  # subset numbers from here on are the fallback font's
 _STAND_INS = (0xFFFD, 0x25A1, 0x25A0, 0x3F)  # drawn for a character that no font has
-_NO_MEANING = "Cc", "Cs", "Co", "Cn"  # Unicode categories that ToUnicode cannot carry
 
 
 _BLANKS = frozenset("\n\t\r \u00a0\u00ad")
@@ -175,7 +175,7 @@ class EmbeddedFont(TTFont):  # type: ignore[misc]  # reportlab is untyped
             subset, place = self.fallback._place(chr(code), doc)
             return subset + _FALLBACK, place
         glyph = code if code in self.own else self.stand_in
-        return _add_code(used, glyph, _meaning(code))
+        return _add_code(used, glyph, ord(meaning(chr(code))))
 
     # What goes into the file
 
@@ -232,16 +232,6 @@ def _add_code(used: _Used, glyph: int, meaning: int) -> tuple[int, int]:
     return len(used.subsets) - 1, code
 
 
-def readable(text: str) -> str:
-    """`text` as extracted text may show it (ISO 19005-3, 6.2.11.7.2 and 6.2.11.7.3)."""
-    return "".join(chr(_meaning(ord(character))) if character != "\n" else "\n" for character in text)
-
-
-def _meaning(code: int) -> int:
-    """The character that extracted text shows: U+FFFD where the code stands for no character."""
-    return 0xFFFD if unicodedata.category(chr(code)) in _NO_MEANING or code == 0xFEFF else code
-
-
 def _prefix(program: bytes) -> str:
     """Six letters that tell this subset from others (9.6.4), made from its bytes."""
     return "".join(chr(65 + byte % 26) for byte in hashlib.sha256(program).digest()[:6])
@@ -249,7 +239,7 @@ def _prefix(program: bytes) -> str:
 
 def _to_unicode(subset: _Subset) -> bytes:
     """A ToUnicode CMap (9.10.3) of the codes drawn, at most 100 to a block."""
-    return to_unicode({code: chr(meaning) for code, (_, meaning) in subset.codes.items()}, 1)
+    return to_unicode({code: chr(meant) for code, (_, meant) in subset.codes.items()}, 1)
 
 
 def to_unicode(meanings: Mapping[int, str], size: int) -> bytes:

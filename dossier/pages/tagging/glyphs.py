@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import Any
 
 from dossier.pages.tagging.cff import glyph_cids
+from dossier.pages.tagging.meaning import readable
 
 _LAM_ALEF = re.compile("[\u0644\u06b5-\u06b8][\u064b-\u065f\u0670]*[\u0622\u0623\u0625\u0627\u0671]")
 _REMEMBERED = 8192  # shaped words that are kept
@@ -35,7 +36,6 @@ _DROPPED = (
     "post",
     "OS/2",
     "STAT",
-    "cmap",
 )
 
 
@@ -95,6 +95,7 @@ class GlyphFont:
         self.is_cff = "CFF " in self.face.table_tags
         self.shape = lru_cache(maxsize=_REMEMBERED)(self._shape)
         self.has = lru_cache(maxsize=_REMEMBERED)(self._has)
+        self.advance = lru_cache(maxsize=None)(self._advance)
 
     def _has(self, character: str) -> bool:
         return bool(self.font.get_nominal_glyph(ord(character)))
@@ -108,6 +109,8 @@ class GlyphFont:
         buffer.flags = self.hb.BufferFlags.REMOVE_DEFAULT_IGNORABLES
         self.hb.shape(self.font, buffer, _features(text) if right_to_left else {})
         clusters: dict[int, list[Glyph]] = {}
+        if not len(buffer):  # only characters that show nothing
+            return ()
         for info, position in zip(buffer.glyph_infos, buffer.glyph_positions, strict=True):
             clusters.setdefault(info.cluster, []).append(self._glyph(info, position))
         ends = dict(_ends(clusters, len(text)))
@@ -120,6 +123,7 @@ class GlyphFont:
         )
 
     def _cluster(self, glyphs: list[Glyph], text: str) -> Shaped:
+        text = readable(text)
         if len(glyphs) == 1:
             return Shaped(tuple(glyphs), (text,), text, True)
         own = {self.font.get_nominal_glyph(ord(character)): character for character in text}
@@ -139,14 +143,13 @@ class GlyphFont:
     def code(self, glyph: int) -> int:
         return self.cids[glyph] if self.is_cff else glyph
 
-    def advance(self, glyph: int) -> float:
+    def _advance(self, glyph: int) -> float:
         return float(self.font.get_glyph_h_advance(glyph) * self.scale)
 
     def subset(self, glyphs: Iterable[int]) -> tuple[bytes, dict[int, int]]:
         """The program of these glyphs, without variations, and where each glyph now is."""
         hb = self.hb
         wanted = hb.SubsetInput()
-        wanted.flags = hb.SubsetFlags.NO_HINTING | hb.SubsetFlags.DESUBROUTINIZE
         for glyph in glyphs:
             wanted.glyph_set.add(glyph)
         for tag in _DROPPED:
@@ -158,7 +161,7 @@ class GlyphFont:
         plan = hb.SubsetPlan(self.face, wanted)
         made = plan.execute()
         places = dict(plan.old_to_new_glyph_mapping)
-        return (made.reference_table("CFF ").data if self.is_cff else made.blob.data), places
+        return (made.blob.data), places
 
 
 def _features(text: str) -> dict[str, Any]:

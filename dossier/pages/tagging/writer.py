@@ -101,7 +101,7 @@ def _true_type(pdf: pikepdf.Pdf, program: bytes) -> Any:
 def _composite(pdf: pikepdf.Pdf, font: CompositeObjects) -> Any:
     """A Type 0 font with one descendant (9.7.6): CFF glyphs are named by CID, TrueType glyphs by a map."""
     if font.is_cff:
-        program = _compressed(pdf, _sound(font.program, b"\0\0\0\1"), Subtype=Name.CIDFontType0C)
+        program = _compressed(pdf, _sound(font.program, b"\0\0\0\1"), Subtype=Name.OpenType)
         descriptor, more = _descriptor(font, FontFile3=program), {}
     else:
         descriptor = _descriptor(font, FontFile2=_true_type(pdf, font.program))

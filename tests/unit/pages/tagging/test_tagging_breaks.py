@@ -1,0 +1,77 @@
+"""Line breaks, against another reader of UAX #14 (uniseg) and the rules of Japanese composition."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from uniseg.graphemecluster import grapheme_cluster_boundaries
+from uniseg.linebreak import line_break_boundaries
+
+from dossier.pages import fonts
+from dossier.pages.tagging.breaks import breaks, cluster_starts
+from dossier.pages.tagging.composed import Look, compose
+
+JAPANESE = [
+    "革鞄の持ち手を、山羊革（植物タンニン鞣し）で作り直した。",
+    "縫い目は「元の穴」を使い、糸は麻糸No.18である。",
+    "確かではない……。「そうか」と、キャビネットのヒンジをチェックした。",
+    "1920年代のものと思われる。Received by 山田太郎 on 2026年11月25日。",
+    "修復前の写真は12枚あり、すべて手元に残してある（写真３〜８）。",
+    "人々・家々、ちょっとしたウォッチ、ファスナー。",
+]
+# JIS X 4051: what may not begin, and what may not end, a line (common members, from memory).
+NOT_FIRST = set("、。，．・：；？！ー々ゝゞぁぃぅぇぉっゃゅょァィゥェォッャュョ）」』】〕〉》”’…")
+NOT_LAST = set("（「『【〔〈《“‘")
+
+
+@pytest.mark.parametrize("text", JAPANESE)
+def test_japanese_breaks_are_breaks_of_uax_14(text: str) -> None:
+    ours, theirs = set(breaks(text)), set(line_break_boundaries(text)) - {0, len(text)}
+    assert ours <= theirs
+    assert len(ours) >= 0.9 * len(theirs)  # and nearly all of them
+
+
+@pytest.mark.parametrize("text", JAPANESE)
+def test_no_line_begins_or_ends_with_what_may_not(text: str) -> None:
+    fonts.register()
+    for width in range(40, 160, 3):
+        lines = compose([(text, Look(fonts.SERIF, 10))], [width])
+        assert "".join("".join(item.text for item in line.items) + line.ends for line in lines) == text
+        for line in lines:
+            assert line.width <= width + 1e-6
+        shown = ["".join(item.text for item in line.items) for line in lines]
+        assert not NOT_FIRST & {line[0] for line in shown[1:]}
+        assert not NOT_LAST & {line[-1] for line in shown[:-1]}
+
+
+def test_words_of_other_scripts_stay_whole() -> None:
+    assert breaks("two words") == [4]
+    assert breaks("김민수 씨가 가방을") == [4, 7]
+    assert breaks("well-known\u00a0thing") == []
+    assert breaks("con\u00adtent") == [4]
+
+
+def test_thai_vowels_stay_with_their_letters() -> None:
+    text = "กระเป๋าหนังใบนี้"
+    places = breaks(text)
+    assert places
+    for place in places:
+        assert text[place] not in "ะาำๆฯ"
+        assert text[place - 1] not in "เแโใไ"
+
+
+_SCRIPTS = st.text(
+    st.sampled_from("aé e\u0301\u0308かが\u3099日ก\u0e49ำश\u094dर\u093f\u200d👩\U0001f3fd🇩🇪אּ\ufe0f"),
+    max_size=16,
+)
+
+
+@settings(max_examples=200, deadline=None)
+@given(text=_SCRIPTS)
+def test_nothing_is_broken_within_a_cluster(text: str) -> None:
+    """Every start of ours is a boundary of UAX #29, or stands before a letter that a joiner ties on."""
+    theirs = set(grapheme_cluster_boundaries(text))
+    assert set(breaks(text)) <= set(cluster_starts(text))
+    extra = [i for i in cluster_starts(text) if i not in theirs]
+    assert all(text[i - 1] in "\u200d\u094d" or text[i] in "ำ" for i in extra)

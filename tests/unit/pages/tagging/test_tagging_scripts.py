@@ -1,0 +1,139 @@
+"""Every script a name may need: shaped as HarfBuzz shapes, read back as written, conforming."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable
+from typing import Any
+
+import pdf_checks
+import pikepdf
+import pypdfium2
+import pytest
+import uharfbuzz
+from reportlab.lib.styles import ParagraphStyle
+
+from dossier.pages import fonts
+from dossier.pages.tagging import Bullets, DataTable, Heading, Text, plain
+from dossier.pages.tagging.composed import line_of
+from dossier.pages.tagging.glyphs import Face, GlyphFont
+
+Build = Callable[..., bytes]
+
+NAMES = {
+    "Latin extended": "Nguyễn Łukasz Þóra Ẅ ə Đặng",
+    "Greek": "Ἀθηνᾶ Παπαδοπούλου",
+    "Cyrillic": "Ђорђе Ґалаган Әлия",
+    "Hebrew": "יוסף כהן",
+    "Arabic": "محمد العربي",
+    "Persian": "گلچین پژمان",
+    "Devanagari": "राजेन्द्र क्षत्रिय",
+    "Thai": "กรุงเทพมหานคร",
+    "Japanese": "髙橋ヨシ子、﨑山",
+    "Chinese": "张伟 陳龍",
+    "Korean": "김민수",
+    "Armenian": "Արամ Խաչատրյան",
+    "Georgian": "ნინო ბერიძე",
+    "Tamil": "தமிழ்ச்செல்வி",
+}
+MIXED = [
+    "Owner: יוסף כהן, and محمد العربي, at 12 King St.",
+    "המזוודה שוקמה בידי יוסף כהן (ירושלים) בשנת 1998, במחיר 120 ₪.",
+    "محمد العربي أصلح الحقيبة الجلدية (رقم ١٢) في القاهرة عام 1998.",
+    "革鞄の持ち手を Smith & Söhne で作り直した（2026年）。",
+    "q\u0308 e\u0301 か\u3099 שָׁלוֹם",
+]
+
+
+def _read(pdf: bytes) -> str:
+    with pypdfium2.PdfDocument(pdf) as opened:
+        return "\n".join(page.get_textpage().get_text_range() for page in opened)
+
+
+@pytest.mark.parametrize("script", NAMES)
+def test_a_name_reads_back(script: str, build: Build, styles: Any, assert_conforming: Any) -> None:
+    """By another library (PDFium) from the page, and from the structure."""
+    assert fonts.missing_glyphs(NAMES[script]) == ""
+    bold = ParagraphStyle("bold", styles.body, fontName=fonts.SANS_BOLD)
+    pdf = build([Text(plain(NAMES[script]), style) for style in (styles.body, bold)], header=None)
+    assert_conforming(pdf)
+    assert [text for _, text in pdf_checks.structure_text(pdf)] == [NAMES[script]] * 2
+    lines = [line.strip() for line in _read(pdf).splitlines()]
+    assert lines.count(NAMES[script]) == 2
+
+
+@pytest.mark.parametrize("text", MIXED)
+def test_mixed_text_is_read_in_its_order(
+    text: str, build: Build, styles: Any, assert_conforming: Any
+) -> None:
+    """In the structure word for word; on the page with every letter there (PDFium turns brackets round)."""
+    story = [
+        Heading(plain(text), 1, styles.heading),
+        Text(plain(text), styles.body),
+        Bullets([plain(text)], styles.body),
+        DataTable(["head", plain(text)], [[plain(text), "cell"]], [90, 90], styles.look),
+    ]
+    pdf = build(story, header=None, footer=None)
+    assert_conforming(pdf)
+    read = [t for kind, t in pdf_checks.structure_text(pdf) if t not in ("•", "head", "cell")]
+    assert [" ".join(t.split()) for t in read] == [text] * 5
+
+
+def test_links_keep_their_words(build: Build, styles: Any, assert_conforming: Any) -> None:
+    pdf = build([Text('前 <a href="https://example.org/">リンク שלום</a> 後 עוד', styles.body)])
+    assert_conforming(pdf)
+    assert pdf_checks.structure_text(pdf) == [("Span", "前 "), ("Link", "リンク שלום"), ("Span", " 後 עוד")]
+
+
+def test_glyphs_are_those_of_harfbuzz() -> None:
+    """The whole word shaped at once by the library itself, in the order it gives."""
+    fonts.register()
+    for text, rtl in (("राजेन्द्र", False), ("محمد", True), ("שָׁלוֹם", True), ("กรุงเทพ", False)):
+        [item] = line_of(text, fonts.SERIF, 10).items
+        assert item.glyphs is not None and item.right_to_left is rtl
+        font = uharfbuzz.Font(uharfbuzz.Face(uharfbuzz.Blob.from_file_path(str(item.glyphs.source.path))))
+        buffer = uharfbuzz.Buffer()
+        buffer.add_str(text)
+        buffer.guess_segment_properties()
+        uharfbuzz.shape(font, buffer, {})
+        ours = [glyph for shaped in item.glyphs.shape(text, rtl) for glyph in shaped.glyphs]
+        assert [g.number for g in ours] == [info.codepoint for info in buffer.glyph_infos]
+        scale = 1000 / font.face.upem
+        places = [(p.x_advance, p.x_offset, p.y_offset) for p in buffer.glyph_positions]
+        assert [(g.advance, g.dx, g.dy) for g in ours] == [tuple(v * scale for v in p) for p in places]
+
+
+def test_a_long_japanese_paragraph_goes_over_pages(build: Build, styles: Any, assert_conforming: Any) -> None:
+    text = "持ち手の革は植物タンニン鞣しの山羊革に替え、元の革は袋に入れて持ち主に返した。" * 60
+    pdf = build([Text(plain(text), styles.body)], page_size=(300, 300), header=None, footer=None)
+    assert_conforming(pdf)
+    assert [t for _, t in pdf_checks.structure_text(pdf)] == [text]
+    with pikepdf.open(io.BytesIO(pdf)) as opened:
+        assert len(opened.pages) > 5
+
+
+def test_same_text_same_bytes(build: Build, styles: Any) -> None:
+    """Whatever was drawn before it in the same process."""
+    story = lambda *texts: [Text(plain(text), styles.body) for text in texts]  # noqa: E731
+    first = build(story(*MIXED))
+    build(story(*NAMES.values()))
+    assert build(story(*MIXED)) == first
+
+
+def test_latin_pages_need_no_shaping(build: Build, styles: Any) -> None:
+    with pikepdf.open(io.BytesIO(build([Text("Größe, Ελλάς, Привет", styles.body)]))) as pdf:
+        assert {str(f.Subtype) for f in pdf.pages[0].Resources.Font.values()} == {"/TrueType"}
+
+
+def test_a_variable_font_is_embedded_at_its_weight() -> None:
+    """Advances of the subset are those that HarfBuzz gives at this weight."""
+    face = next(f for f in fonts.fonts() if f.name == fonts.SANS_BOLD).faces
+    hebrew: Face = next(f for f in face if "Hebrew" in f.name)
+    font = GlyphFont(hebrew)
+    glyphs = sorted({g.number for shaped in font.shape("משה", True) for g in shaped.glyphs})
+    program, places = font.subset(glyphs)
+    made = uharfbuzz.Font(uharfbuzz.Face(program))
+    assert "fvar" not in made.face.table_tags
+    for glyph in glyphs:
+        assert abs(made.get_glyph_h_advance(places[glyph]) - font.font.get_glyph_h_advance(glyph)) <= 1
+    assert font.width("משה", True) > GlyphFont(Face(hebrew.path)).width("משה", True)
