@@ -101,7 +101,9 @@ def compile_job(
 
         job, pictures = deriving.result()
     # A draft is sealed by a key that nobody keeps: it must pass the same check. No record of it is written.
-    signers = opened.signers if opened else [keys.new_key(job.workshop.name or "draft", now=now)]
+    signers: Sequence[keys.Signer] = (
+        opened.signers if opened else [keys.new_key(job.workshop.name or "draft", now=now)]
+    )
     unsealed = _build(job, pictures.shown, signers, now, looked.earlier)
     sealed = seal.seal(unsealed, signers, lambda: random(SALT_BYTES))
     sealed = seal.leave_out(sealed, options.copy)
@@ -173,7 +175,7 @@ def _on_pages(record: OpenRecord, pictures: Pictures) -> dict[str, bytes]:
 def _build(
     job: Job,
     shown: Sequence[Shown],
-    signers: Sequence[keys.WorkshopKey],
+    signers: Sequence[keys.Signer],
     now: dt.datetime,
     earlier: Sequence[EarlierOpened],
 ) -> Unsealed:
@@ -196,7 +198,7 @@ def _record_id(job: Job, workshop: WorkshopId) -> str:
 
 
 def _page_options(
-    workshop: Workshop, record: OpenRecord, key: keys.WorkshopKey | None, options: Options
+    workshop: Workshop, record: OpenRecord, key: keys.Signer | None, options: Options
 ) -> PageOptions:
     payload = record.payload
     page = payload.workshop.verification_page

@@ -14,7 +14,7 @@ import msgspec
 from dossier.errors import JobError
 from dossier.model.job import Workshop
 from dossier.model.result import Check
-from dossier.seal import keycard, keyfiles, trust
+from dossier.seal import keycard, keyfiles, token, trust
 from dossier.seal.keycard import CardFile
 from dossier.seal.keys import WorkshopKey
 from dossier.seal.standing import Signing, standing
@@ -22,18 +22,19 @@ from dossier.words import Catalogue
 
 WORDS = Catalogue()
 _SOON_DAYS = 60
+AnyKey = WorkshopKey | token.TokenKey
 
 
 class Opened(msgspec.Struct, frozen=True):
     """The key that signs record and pages, one for a second signature on the record, the card's file."""
 
-    key: WorkshopKey
-    second: WorkshopKey | None = None
+    key: AnyKey
+    second: AnyKey | None = None
     card: bytes = b""
     notes: tuple[str, ...] = ()
 
     @property
-    def signers(self) -> list[WorkshopKey]:
+    def signers(self) -> list[AnyKey]:
         return [self.key, *([self.second] if self.second else [])]
 
 
@@ -45,8 +46,8 @@ def open_keys(workshop: Workshop, home: Path, passphrase: Callable[[], bytes], t
     if not workshop.key:
         raise JobError(WORDS.say("compile.no_key"), hint=WORDS.say("compile.no_key_hint"))
     certificate = home / workshop.certificate if workshop.certificate else None
-    key = _open(home / workshop.key, certificate, passphrase)
-    second = _open(home / workshop.second_key, None, passphrase) if workshop.second_key else None
+    key = _open(workshop.key, home, certificate, passphrase)
+    second = _open(workshop.second_key, home, None, passphrase) if workshop.second_key else None
     opened = Opened(key, second, notes=(*key.warnings, *(second.warnings if second else ())))
     if not workshop.key_card:
         return opened
@@ -58,7 +59,12 @@ def open_keys(workshop: Workshop, home: Path, passphrase: Callable[[], bytes], t
     return msgspec.structs.replace(opened, card=keycard.write(cards[0]), notes=notes)
 
 
-def _open(path: Path, certificate: Path | None, passphrase: Callable[[], bytes]) -> WorkshopKey:
+def _open(name: str, home: Path, certificate: Path | None, passphrase: Callable[[], bytes]) -> AnyKey:
+    """A key by its file, or by the URI of a token."""
+    if token.is_token(name):
+        found = keyfiles.load_certificate(certificate) if certificate else None
+        return token.open_token(name, lambda: passphrase().decode(), found)
+    path = home / name
     spoken = passphrase().decode() if keyfiles.needs_passphrase(path) else ""
     return keyfiles.load_key(path, certificate, passphrase=spoken)
 

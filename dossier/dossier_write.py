@@ -44,7 +44,7 @@ class Signed(msgspec.Struct, frozen=True):
     sealed: Sealed
     record: OpenRecord
     options: PageOptions
-    key: keys.WorkshopKey
+    key: keys.Signer
     clock: Clock
     key_card: bytes = b""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,7 +15,7 @@ from dossier.words import Catalogue
 
 if TYPE_CHECKING:
     from dossier.model.statements import StatementKind
-    from dossier.seal.keys import WorkshopKey
+    from dossier.seal.keys import Signer
     from dossier.state import About
 
 WORDS = Catalogue()
@@ -83,6 +84,6 @@ def command(
     return 0
 
 
-def _mind_other_keys(signers: list[WorkshopKey], about: About) -> None:
+def _mind_other_keys(signers: Sequence[Signer], about: About) -> None:
     if not {key.kid for key in signers} & set(about.kids):
         click.echo(WORDS.say("cli.declare.other_key"), err=True)

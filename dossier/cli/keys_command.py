@@ -17,7 +17,7 @@ STEM = "workshop"
 
 @click.group("keys", help=WORDS.say("cli.keys.help"), short_help=WORDS.say("cli.keys.short"))
 def command() -> None:
-    """The group of the five."""
+    """The group of the six."""
 
 
 command.add_command(recovery_command)
@@ -81,4 +81,25 @@ def export(file: Path, target: Path | None) -> int:
     else:
         publicfiles.write_public(target, content)
         click.echo(target)
+    return 0
+
+
+@command.command("token", help=WORDS.say("cli.keys.token.help"), short_help=WORDS.say("cli.keys.token.short"))
+@click.argument("uri")
+@click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
+@click.option("--name", required=True, help=WORDS.say("cli.keys.new.name"))
+@click.option(
+    "--passphrase-file", type=click.Path(path_type=Path, dir_okay=False), help=WORDS.say("cli.keys.token.pin")
+)
+def token_command(uri: str, folder: Path, name: str, passphrase_file: Path | None) -> int:
+    from dossier.seal import keyfiles, keys, publicfiles, token  # noqa: PLC0415 - start-up: only this command
+
+    key = token.open_token(uri, lambda: passphrases.spoken(passphrase_file))
+    certificate = keys.certificate_signed_by(key, name, now=now())
+    path = folder / f"{STEM}-certificate.pem"
+    publicfiles.write_public(path, keyfiles.pem_of(certificate))
+    publicfiles.write_public(folder / f"{STEM}-public.json", keyfiles.public_set(key.public))
+    click.echo(WORDS.say("cli.keys.new.certificate", certificate=path))
+    click.echo(WORDS.say("cli.keys.new.fingerprint", fingerprint=keys.fingerprint_words(key.kid)))
+    click.echo(WORDS.say("cli.keys.token.next", key=uri, certificate=path.name))
     return 0

@@ -12,16 +12,19 @@ from dossier.cli import passphrases
 
 if TYPE_CHECKING:
     from dossier.seal.keys import WorkshopKey
+    from dossier.seal.token import TokenKey
 
 
-def load_keys(paths: Sequence[Path], passphrase_file: Path | None) -> list[WorkshopKey]:
-    """The keys of these files. Raises KeyFileError; what a key warns of is said."""
+def load_keys(paths: Sequence[Path], passphrase_file: Path | None) -> list[WorkshopKey | TokenKey]:
+    """The keys of these files, or of tokens (by URI). Raises KeyFileError; what a key warns of is said."""
     return [_load(path, passphrase_file) for path in paths]
 
 
-def _load(path: Path, passphrase_file: Path | None) -> WorkshopKey:
-    from dossier.seal import keyfiles  # noqa: PLC0415 - start-up: only what signs needs it
+def _load(path: Path, passphrase_file: Path | None) -> WorkshopKey | TokenKey:
+    from dossier.seal import keyfiles, token  # noqa: PLC0415 - start-up: only what signs needs it
 
+    if token.is_token(str(path)):
+        return token.open_token(str(path), lambda: passphrases.spoken(passphrase_file))
     locked = keyfiles.needs_passphrase(path)
     key = keyfiles.load_key(path, passphrase=passphrases.spoken(passphrase_file) if locked else "")
     for warning in key.warnings:

@@ -172,4 +172,10 @@ def is_high_s(signature: bytes) -> bool:
 def raw_ecdsa(der: bytes) -> bytes:
     """A DER ECDSA signature as r || s with the lower s, 64 bytes."""
     r, s = decode_dss_signature(der)
-    return r.to_bytes(32) + min(s, P256_ORDER - s).to_bytes(32)
+    return lower_s(r.to_bytes(32) + s.to_bytes(32))
+
+
+def lower_s(raw: bytes) -> bytes:
+    """r || s with, of s and n - s, the lower one."""
+    s = int.from_bytes(raw[32:])
+    return raw[:32] + min(s, P256_ORDER - s).to_bytes(32)

@@ -16,6 +16,7 @@ from typing import Any, Protocol, cast
 from cryptography import x509
 from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec, ed25519
+from cryptography.hazmat.primitives.asymmetric.utils import encode_dss_signature
 from cryptography.x509.oid import NameOID, ObjectIdentifier
 
 from dossier.model.job import Workshop
@@ -101,12 +102,29 @@ def self_issued(private: PrivateKey, name: str, *, now: dt.datetime) -> x509.Cer
 
     The serial number is taken from the public key, so nothing here is left to chance but the signature.
     """
+    digest = None if isinstance(private, ed25519.Ed25519PrivateKey) else hashes.SHA256()
+    return _certificate(private.public_key(), name, now).sign(private, digest)
+
+
+def certificate_signed_by(signer: Signer, name: str, *, now: dt.datetime) -> x509.Certificate:
+    """The same for an ES256 key that signs elsewhere, as on a token."""
+    from asn1crypto import x509 as asn1  # noqa: PLC0415 - 40 ms, only where such a certificate is made
+
+    public = algorithms.load_public(signer.public)
+    # Signed by a passing key first, for its form; what is signed does not depend on who signs it.
+    form = _certificate(public, name, now).sign(ec.generate_private_key(ec.SECP256R1()), hashes.SHA256())
+    raw = signer.sign(form.tbs_certificate_bytes)
+    der = asn1.Certificate.load(form.public_bytes(serialization.Encoding.DER))
+    der["signature_value"] = encode_dss_signature(int.from_bytes(raw[:32]), int.from_bytes(raw[32:]))
+    return x509.load_der_x509_certificate(der.dump())
+
+
+def _certificate(public: Any, name: str, now: dt.datetime) -> x509.CertificateBuilder:
     if not name.strip():
         raise key_error("no_name")
-    public = private.public_key()
     subject = _subject(name.strip())
     identifier = x509.SubjectKeyIdentifier.from_public_key(public)
-    builder = (
+    return (
         x509.CertificateBuilder()
         .subject_name(subject)
         .issuer_name(subject)
@@ -119,8 +137,6 @@ def self_issued(private: PrivateKey, name: str, *, now: dt.datetime) -> x509.Cer
         .add_extension(x509.ExtendedKeyUsage([DOCUMENT_SIGNING]), critical=False)
         .add_extension(identifier, critical=False)
     )
-    digest = None if isinstance(private, ed25519.Ed25519PrivateKey) else hashes.SHA256()
-    return builder.sign(private, digest)
 
 
 def _subject(name: str) -> x509.Name:
