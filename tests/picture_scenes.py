@@ -29,6 +29,7 @@ TEXTURED = (
     "gravel",
     "immunohistochemistry",
 )
+WHOLE = (*TEXTURED, "retina", "hubble_deep_field", "moon", "text")
 LARGE = ("retina", "hubble_deep_field")
 
 
@@ -161,3 +162,62 @@ def in_pixels(matrix: np.ndarray, size: tuple[int, int] = SIZE) -> np.ndarray:
     factor = 1000 / max(size)
     parts = np.array([[factor, 0, factor / 2], [0, factor, factor / 2], [0, 0, 1]])
     return np.linalg.inv(parts) @ matrix @ parts
+
+
+# Another place to stand and another light, as months later.
+STRONG = Change(turn=15, tilt=0.25, zoom=0.25, gain=(0.55, 1.35), gradient=0.5, gamma=0.3)
+ELSEWHERE = Change(turn=9, tilt=0.14, zoom=0.18, gain=(0.55, 1.35), gradient=0.5, gamma=0.3)
+
+
+@dataclass(frozen=True)
+class Album:
+    """Photographs before and after in no order; `pairs` of indices; about half have no partner."""
+
+    before: list[np.ndarray]
+    after: list[np.ndarray]
+    pairs: list[tuple[int, int]]
+
+
+def pieces(names: list[str], per_picture: int, side: int = 800) -> list[np.ndarray]:
+    """Pieces of the named pictures that do not overlap and have some detail."""
+    found: list[np.ndarray] = []
+    for name in names:
+        pixels = photograph(name)
+        high, wide = max(1, pixels.shape[0] // side), max(1, pixels.shape[1] // side)
+        places = [(row * side, column * side) for row in range(high) for column in range(wide)]
+        some = [pixels[y : y + side, x : x + side] for y, x in places]
+        found += [piece for piece in some if detailed(piece)][:per_picture]
+    return found
+
+
+def detailed(pixels: np.ndarray) -> bool:
+    """Whether it has 150 corners or more at 600 px: a soft ground has not, any object of a workshop has."""
+    grey = cv2.cvtColor(covering(pixels, (600, 450)), cv2.COLOR_RGB2GRAY)
+    corners = cv2.goodFeaturesToTrack(grey, 500, 0.02, 8)
+    return corners is not None and len(corners) >= 150
+
+
+def album(scenes: list[np.ndarray], change: Change, seed: int, size: tuple[int, int] = (1000, 750)) -> Album:
+    """Every other scene is seen before and after, of the rest one before and one after in turn."""
+    rng = np.random.default_rng(seed)
+    before: list[tuple[int, np.ndarray]] = []
+    after: list[tuple[int, np.ndarray]] = []
+    canvas = (size[0] * 13 // 10, size[1] * 13 // 10)
+    others = [covering(photograph(name), canvas) for name in ("grass", "page")]  # in no scene of its own
+    for number, scene in enumerate(scenes):
+        source = covering(scene, canvas)
+        other = others[number % 2]
+        worked = worked_on(source, other, change.changed, rng)
+        shown = number % 4
+        if shown != 1:
+            before.append(
+                (number, developed(drawn(source, view(size, canvas, change, rng), size), change, rng))
+            )
+        if shown != 3:
+            after.append(
+                (number, developed(drawn(worked, view(size, canvas, change, rng), size), change, rng))
+            )
+    rng.shuffle(after)
+    where = {number: index for index, (number, _) in enumerate(after)}
+    pairs = [(index, where[number]) for index, (number, _) in enumerate(before) if number in where]
+    return Album([p for _, p in before], [p for _, p in after], pairs)

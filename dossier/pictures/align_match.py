@@ -25,6 +25,7 @@ FEATURES = 1000
 SEARCHED = 700  # px; features are sought in a smaller picture, made exact afterwards
 _SOUGHT = 2500
 _REGIONS = 8  # along the longer side
+_AROUND = (31, 31)  # px, over which light is evened out
 _RATIO = 0.8  # Lowe 2004, section 7.1: the best match clearly better than the second
 _THRESHOLD = 3.0  # px
 _ELSEWHERE = 8.0  # px; further off than any feature's own error
@@ -57,8 +58,8 @@ def match(one: Grey, other: Grey) -> Matched:
 
 
 def features(grey: Grey, most: int = FEATURES) -> Features:
-    """Corner features (ORB: Rublee et al. 2011), the strongest of each region of the picture."""
-    small = shrink(grey, SEARCHED)
+    """Corner features (ORB: Rublee et al. 2011), the strongest of each region, light evened out."""
+    small = even(shrink(grey, SEARCHED))
     detector = _detector()
     kept = _spread(detector.detect(small, None), small.shape, most)
     found, descriptors = detector.compute(small, kept)
@@ -67,6 +68,17 @@ def features(grey: Grey, most: int = FEATURES) -> Features:
     factor = grey.shape[1] / small.shape[1], grey.shape[0] / small.shape[0]
     points = (np.array([f.pt for f in found]).reshape(-1, 2) + 0.5) * factor - 0.5
     return Features(points.astype(np.float32), descriptors)
+
+
+def even(grey: Grey) -> Grey:
+    """Each place against the mean and spread of its surroundings: light and contrast drop out."""
+    cv2 = opencv()
+    mean = cv2.boxFilter(grey, cv2.CV_32F, _AROUND)
+    square = cv2.sqrBoxFilter(grey, cv2.CV_32F, _AROUND)
+    spread = cv2.sqrt(cv2.max(square - cv2.multiply(mean, mean), 0.0))
+    far = cv2.subtract(grey, mean, dtype=cv2.CV_32F)
+    evened: Grey = cv2.add(cv2.divide(far, cv2.add(spread, 6.0), scale=45), 128.0, dtype=cv2.CV_8U)
+    return evened
 
 
 def _spread(found: Sequence[Any], shape: tuple[int, ...], most: int) -> list[Any]:

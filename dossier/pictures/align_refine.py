@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from dossier.pictures.align_crop import Box, transform
-from dossier.pictures.align_match import Grey
+from dossier.pictures.align_match import Grey, even
 from dossier.pictures.decode import opencv
 
 Matrix = NDArray[np.float64]
@@ -28,7 +28,6 @@ _ALIKE = 18.0  # mean difference of the evened pictures around a place, of 255
 _EDGE = 12  # px kept free around what both show
 _WINDOW = (15, 15)  # px
 _FEWEST = 12  # places that eight unknowns are fitted to
-_AROUND = (31, 31)  # px, over which light is evened out
 _REGIONS = 4  # the picture in 4 x 4 regions
 _ENOUGH = 12  # places that a region needs to be judged
 
@@ -80,13 +79,13 @@ def _coarse(half: Grey, other: Grey, homography: Matrix, corners: Floats) -> tup
     corners = corners[_inside(2 * corners + 0.5, homography, other.shape)]
     to_full = np.array([[2, 0, 0.5], [0, 2, 0.5], [0, 0, 1]])
     drawn = _drawn(other, homography @ to_full, half.shape)
-    places, shifts = _tracked(_even(half), _even(drawn), corners, levels=3)
+    places, shifts = _tracked(even(half), even(drawn), corners, levels=3)
     return 2 * places + 0.5, 2 * shifts
 
 
 def _fine(one: Grey, other: Grey, homography: Matrix, corners: Floats) -> tuple[Floats, Floats]:
     corners = corners[_inside(corners, homography, other.shape)]
-    return _tracked(_even(one), _even(_drawn(other, homography, one.shape)), corners, levels=0)
+    return _tracked(even(one), even(_drawn(other, homography, one.shape)), corners, levels=0)
 
 
 def _half(grey: Grey) -> Grey:
@@ -101,17 +100,6 @@ def corner_error(refined: Refined, box: Box) -> float:
     rows = _rows((corners - refined.centre) / refined.spread)
     variance = np.einsum("ij,jk,ik->i", rows, refined.covariance, rows)
     return float(np.sqrt(np.maximum(variance[:4] + variance[4:], 0).max()) * refined.spread)
-
-
-def _even(grey: Grey) -> Grey:
-    """Each place against the mean and spread of its surroundings: light and contrast drop out."""
-    cv2 = opencv()
-    mean = cv2.boxFilter(grey, cv2.CV_32F, _AROUND)
-    square = cv2.sqrBoxFilter(grey, cv2.CV_32F, _AROUND)
-    spread = cv2.sqrt(cv2.max(square - cv2.multiply(mean, mean), 0.0))
-    far = cv2.subtract(grey, mean, dtype=cv2.CV_32F)
-    even: Grey = cv2.add(cv2.divide(far, cv2.add(spread, 6.0), scale=45), 128.0, dtype=cv2.CV_8U)
-    return even
 
 
 def _corners(half: Grey) -> Floats:
@@ -148,7 +136,7 @@ def _tracked(one: Grey, other: Grey, places: Floats, levels: int) -> tuple[Float
     there, good, difference = _flow(one, other, start, levels)
     home, seen, _ = _flow(other, one, there, levels)
     astray = np.linalg.norm((home - start).reshape(-1, 2), axis=1)
-    good &= seen & (difference < _ALIKE) & (astray < _THERE_AND_BACK)
+    good = good & seen & (difference < _ALIKE) & (astray < _THERE_AND_BACK)
     return places[good], there.reshape(-1, 2)[good].astype(float) - places[good]
 
 

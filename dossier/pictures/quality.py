@@ -1,11 +1,12 @@
 """Whether a photograph can serve: sharp enough, not burnt out, not too dark, large enough.
 
-Not done here: reading files, deciding (each is a hint with its figures; a person looks). Pure but for OpenCV.
-Invariant: thresholds are named here with what they were set by, and nowhere else.
+Not done here: reading files, deciding (each is a hint with its figures; a person looks). Pure but for
+OpenCV. Invariant: thresholds are named here with what they were set by, and nowhere else.
 
-Sharpness is the blur of Crete et al. 2007 ("The blur effect: perception and estimation with a new
-no-reference perceptual blur metric", SPIE 6492): how little a picture loses when it is blurred again, 0
-(sharp) to 1. It is taken region by region at the working size, since an object may be sharp before a soft ground.
+Sharpness is the blur of Crete et al. 2007 ("The blur effect: perception and estimation with a new no-
+reference perceptual blur metric", SPIE 6492): how little a picture loses when it is blurred again, 0
+(sharp) to 1. It is taken region by region at the working size: an object may be sharp before a soft
+ground.
 """
 
 from __future__ import annotations

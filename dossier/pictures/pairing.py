@@ -1,0 +1,161 @@
+"""Proposes which photograph before the work and which after it show the same place.
+
+Features of each photograph once; a few likely partners for each by counting features whose descriptors
+agree in some group of bits (locality-sensitive hashing: Indyk & Motwani 1998), which grows little faster
+than the number of photographs; then geometry decides: how many matches one homography holds.
+
+Not done here: files, stages, writing. A proposal is for a person to confirm. Invariants: deterministic; a
+photograph stands in one pair at most; of two proposals the surer one wins.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cache
+from typing import Literal
+
+import msgspec
+import numpy as np
+from numpy.typing import NDArray
+
+from dossier.pictures import align_match
+from dossier.pictures.align_match import Features, Grey
+
+Confidence = Literal["sure", "likely"]
+Integers = NDArray[np.int64]
+
+FEATURES = 1000
+# Matches that one homography holds. On pairs of different public scenes chance gave 6 at most (register: see
+# the test), so 9 is a proposal, and 18 one that needs only a glance.
+LIKELY = 9
+SURE = 18
+CLEARLY = 1.5  # times the next best partner of either, else it is no more than likely
+PARTNERS = 5  # looked at for each photograph
+
+_TABLES = 16
+_BITS = 20  # of 256, for each table
+_CROWDED = 0.02  # of all descriptors: a group of bits that so many share tells nothing
+
+
+class Proposal(msgspec.Struct, frozen=True, kw_only=True):
+    """`before` and `after` are indices; `matches` one homography holds, `next_best` that of a rival."""
+
+    before: int
+    after: int
+    matches: int
+    next_best: int
+    confidence: Confidence
+
+
+def features(grey: Grey) -> Features:
+    """What is kept of one grey picture at the working size (`align.working`)."""
+    return align_match.features(grey, FEATURES)
+
+
+def propose(before: Sequence[Features], after: Sequence[Features]) -> list[Proposal]:
+    """Pairs across the two groups, surest first."""
+    matched = {
+        (b, a): len(align_match.match_features(before[b], after[a]).inliers)
+        for b, a in sorted(candidates(before, after))
+    }
+    return _best(matched)
+
+
+def _best(matched: dict[tuple[int, int], int]) -> list[Proposal]:
+    used_before: set[int] = set()
+    used_after: set[int] = set()
+    found = []
+    for (b, a), matches in sorted(matched.items(), key=lambda item: (-item[1], item[0])):
+        if matches < LIKELY:
+            break
+        if b not in used_before and a not in used_after:
+            found.append(_proposal(b, a, matches, matched))
+        used_before.add(b)
+        used_after.add(a)
+    return found
+
+
+def _proposal(b: int, a: int, matches: int, matched: dict[tuple[int, int], int]) -> Proposal:
+    rivals = (n for pair, n in matched.items() if pair != (b, a) and (pair[0] == b or pair[1] == a))
+    rival = max(rivals, default=0)
+    sure = matches >= SURE and matches >= CLEARLY * rival
+    return Proposal(
+        before=b, after=a, matches=matches, next_best=rival, confidence="sure" if sure else "likely"
+    )
+
+
+def candidates(before: Sequence[Features], after: Sequence[Features]) -> set[tuple[int, int]]:
+    """For each photograph of either group the few of the other that share most features with it."""
+    if not before or not after:
+        return set()
+    votes = _votes(before, after)
+    found = set()
+    for b in range(len(before)):
+        found |= {(b, int(a)) for a in _highest(votes[b])}
+    for a in range(len(after)):
+        found |= {(int(b), a) for b in _highest(votes[:, a])}
+    return found
+
+
+def _highest(row: NDArray[np.float64]) -> Integers:
+    order = np.argsort(-row, kind="stable")[:PARTNERS].astype(np.int64)
+    likely: Integers = order[row[order] > 0]
+    return likely
+
+
+def _votes(before: Sequence[Features], after: Sequence[Features]) -> NDArray[np.float64]:
+    """(before, after): shared features, each worth less the more photographs share it."""
+    votes = np.zeros((len(before), len(after)))
+    one, one_owner = _all_bits(before)
+    other, other_owner = _all_bits(after)
+    for picked in _groups():
+        _count(votes, _keys(one, picked), one_owner, _keys(other, picked), other_owner)
+    sizes = np.sqrt(np.outer([max(len(f.points), 1) for f in before], [max(len(f.points), 1) for f in after]))
+    worth: NDArray[np.float64] = votes / sizes
+    return worth
+
+
+def _all_bits(group: Sequence[Features]) -> tuple[NDArray[np.uint8], Integers]:
+    """(n, 256) bits of all descriptors of the group, and whose each is."""
+    bits = np.unpackbits(np.vstack([f.descriptors for f in group]), axis=1)
+    return bits, np.repeat(np.arange(len(group)), [len(f.descriptors) for f in group])
+
+
+@cache
+def _groups() -> NDArray[np.int64]:
+    """Which bits each table looks at; a fixed draw, so that the same photographs give the same proposal."""
+    drawn = np.random.default_rng(256)
+    return np.stack([drawn.choice(256, _BITS, replace=False) for _ in range(_TABLES)])
+
+
+def _keys(bits: NDArray[np.uint8], picked: Integers) -> Integers:
+    return bits[:, picked].astype(np.int64) @ (1 << np.arange(_BITS))
+
+
+def _count(
+    votes: NDArray[np.float64], one: Integers, one_owner: Integers, other: Integers, other_owner: Integers
+) -> None:
+    """Adds, for every key that both groups have, a vote for each pair of photographs that has it."""
+    keys, starts, sizes = _runs(one)
+    sorted_owner = one_owner[np.argsort(one, kind="stable")]
+    place = np.searchsorted(keys, other).clip(max=len(keys) - 1)
+    crowded = max(8, int(_CROWDED * (len(one) + len(other)) / 20))
+    hit = np.flatnonzero((keys[place] == other) & (sizes[place] <= crowded))
+    lengths = sizes[place[hit]]
+    members = np.repeat(starts[place[hit]], lengths) + _counting(lengths)
+    np.add.at(
+        votes, (sorted_owner[members], np.repeat(other_owner[hit], lengths)), np.repeat(1 / lengths, lengths)
+    )
+
+
+def _runs(keys: Integers) -> tuple[Integers, Integers, Integers]:
+    """The distinct keys in order, where each starts in sorted order, and how many there are."""
+    distinct, counts = np.unique(keys, return_counts=True)
+    return distinct, np.concatenate([[0], np.cumsum(counts)[:-1]]), counts
+
+
+def _counting(lengths: Integers) -> Integers:
+    """0 ... n-1 for each of `lengths`, one after the other."""
+    ends = np.cumsum(lengths)
+    counted: Integers = np.arange(int(ends[-1]) if len(ends) else 0) - np.repeat(ends - lengths, lengths)
+    return counted

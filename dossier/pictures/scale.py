@@ -1,0 +1,210 @@
+"""Millimetres from a scale in the picture: lengths, areas, stitch pitch in its plane, with their uncertainty.
+
+Either one known length (two points), which holds for what lies in the same plane and parallel to the
+sensor; or two known lengths that do not run the same way, which also tell whether the plane is oblique; or
+a rectangle of known sides (four corners), which corrects for it.
+
+Uncertainty is that of placing the points and nothing else: each coordinate of each point has the standard
+deviation given, the result's follows by first order propagation with numerical derivatives (JCGM 100:2008,
+5.1.2), and what is stated is twice that (about 95 %). Not in it: the lens, a plane that is not flat, a
+scale that lies higher or lower. Pure. Not done here: files, finding scales.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Literal
+
+import msgspec
+import numpy as np
+from numpy.typing import NDArray
+
+Point = tuple[float, float]  # pixels of the upright picture
+Floats = NDArray[np.float64]
+Plane = Literal["not told", "looks square", "oblique", "corrected"]
+
+PLACING = 1.0  # parts of 1,000 of the longer side: marks are whole parts of 1,000 and a finger is no finer
+COVERAGE = 2.0  # standard deviations stated
+INCH = 25.4
+_LEAST_TILT = 0.02  # two scales that differ by less are called square: 11 degrees of tilt foreshorten by 2 %
+_STEP = 0.01  # px, for the derivatives
+
+
+class Scale(msgspec.Struct, frozen=True, kw_only=True):
+    """`points` in pixels and `lengths` in mm: 2 and 1 for one known length, 4 and 2 for two, 4 and 2 with
+    `rectangle` for the corners in order and the first and second side."""
+
+    points: tuple[Point, ...]
+    lengths: tuple[float, ...]
+    rectangle: bool = False
+
+
+class Measured(msgspec.Struct, frozen=True, kw_only=True):
+    """`value` and `plus_minus` (95 %, from placing the points) in `unit`; what is known of the plane."""
+
+    value: float
+    plus_minus: float
+    unit: str
+    plane: Plane
+
+
+def length(points: Sequence[Point], scale: Scale, placing: float) -> Measured:
+    """Along two points or more, in mm. `placing`: standard deviation of a coordinate in pixels."""
+    return _measured(points, scale, placing, _along, "mm", least=2)
+
+
+def area(points: Sequence[Point], scale: Scale, placing: float) -> Measured:
+    """Inside an outline of three points or more that does not cross itself, in mm2."""
+    return _measured(points, scale, placing, _inside, "mm2", least=3)
+
+
+def pitch(points: Sequence[Point], scale: Scale, placing: float) -> Measured:
+    """Mean distance of neighbouring stitch holes in mm; `points` are the holes one after the other."""
+    holes = len(points)
+    return _measured(points, scale, placing, lambda at: _along(at) / (holes - 1), "mm", least=2)
+
+
+def stitches_per_inch(measured: Measured) -> Measured:
+    """The same pitch as stitches in an inch: 25.4 / pitch."""
+    value = INCH / measured.value
+    plus_minus = value * measured.plus_minus / measured.value
+    return Measured(value=value, plus_minus=plus_minus, unit="1/in", plane=measured.plane)
+
+
+def plane_of(scale: Scale, placing: float) -> Plane:
+    """What the scale tells of the plane it lies in: one length tells nothing, a rectangle corrects."""
+    if scale.rectangle:
+        return "corrected"
+    return _told(scale, placing) if len(scale.lengths) == 2 else "not told"
+
+
+def in_pixels(at: Sequence[int], width: int, height: int) -> tuple[Point, ...]:
+    """Places as `marks.csv` has them (parts of 1,000 of width and height) in pixels."""
+    pairs = zip(at[::2], at[1::2], strict=True)
+    return tuple((x * width / 1000, y * height / 1000) for x, y in pairs)
+
+
+def usual_placing(width: int, height: int) -> float:
+    """The standard deviation of a coordinate placed by hand, in pixels."""
+    return PLACING * max(width, height) / 1000
+
+
+def check(scale: Scale) -> None:
+    """Raises ValueError where the scale cannot measure: wrong counts, no length, points that coincide."""
+    wanted = 4 if len(scale.lengths) == 2 else 2
+    if len(scale.points) != wanted or len(scale.lengths) not in (1, 2):
+        raise ValueError("a scale has two points and one length, or four points and two lengths")
+    if scale.rectangle and len(scale.lengths) != 2:
+        raise ValueError("a rectangle has two sides of known length")
+    if not all(np.isfinite(n) and n > 0 for n in scale.lengths):
+        raise ValueError("a known length is more than nothing")
+    if not np.isfinite(scale.points).all() or (_spans(_array(scale.points), scale.rectangle) < 1).any():
+        raise ValueError("the points of a scale lie at least a pixel apart")
+    if scale.rectangle and not _convex(_array(scale.points)):
+        raise ValueError("the corners of a rectangle are given one after the other around it")
+
+
+def _measured(
+    points: Sequence[Point],
+    scale: Scale,
+    placing: float,
+    what: Callable[[Floats], float],
+    unit: str,
+    *,
+    least: int,
+) -> Measured:
+    if len(points) < least:
+        raise ValueError(f"at least {least} points are needed")
+    check(scale)
+    count = len(scale.points)
+
+    def value(every: Floats) -> float:
+        return what(_to_mm(every[count:], every[:count], scale))
+
+    every = _array([*scale.points, *points])
+    plus_minus = COVERAGE * _deviation(value, every, placing)
+    return Measured(value=value(every), plus_minus=plus_minus, unit=unit, plane=plane_of(scale, placing))
+
+
+def _deviation(value: Callable[[Floats], float], every: Floats, placing: float) -> float:
+    """First order: the root of the sum of the squared derivatives, times the deviation of a coordinate."""
+    squares = 0.0
+    for index in np.ndindex(every.shape):
+        up, down = every.copy(), every.copy()
+        up[index] += _STEP
+        down[index] -= _STEP
+        squares += ((value(up) - value(down)) / (2 * _STEP)) ** 2
+    return float(np.sqrt(squares)) * placing
+
+
+def _to_mm(points: Floats, known: Floats, scale: Scale) -> Floats:
+    if scale.rectangle:
+        return _through(_plane(known, scale.lengths), points)
+    # The mean of the two where there are two: right along their bisector, if the plane is oblique.
+    factor = float(np.mean(np.array(scale.lengths) / _spans(known, rectangle=False)))
+    return points * factor
+
+
+def _plane(corners: Floats, sides: tuple[float, ...]) -> Floats:
+    """The homography from pixels to mm that makes the corners a rectangle (Hartley & Zisserman 4.1)."""
+    width, height = sides
+    target = np.array([[0, 0], [width, 0], [width, height], [0, height]])
+    rows = []
+    for (x, y), (u, v) in zip(corners, target, strict=True):
+        rows += [[x, y, 1, 0, 0, 0, -u * x, -u * y], [0, 0, 0, x, y, 1, -v * x, -v * y]]
+    solution = np.linalg.solve(np.array(rows), target.ravel())
+    return np.append(solution, 1.0).reshape(3, 3)
+
+
+def _through(homography: Floats, points: Floats) -> Floats:
+    spread = np.column_stack([points, np.ones(len(points))]) @ homography.T
+    moved: Floats = spread[:, :2] / spread[:, 2:]
+    return moved
+
+
+def _told(scale: Scale, placing: float) -> Plane:
+    """Two lengths that do not run the same way: oblique where their factors differ beyond the placing."""
+    spans = _spans(_array(scale.points), rectangle=False)
+    factors = np.array(scale.lengths) / spans
+    apart = abs(float(np.log(factors[0] / factors[1])))
+    doubt = COVERAGE * placing * float(np.sqrt((2 / spans**2).sum()))
+    if _same_way(_array(scale.points)):
+        return "not told"
+    return "oblique" if apart > max(doubt, _LEAST_TILT) else "looks square"
+
+
+def _same_way(points: Floats) -> bool:
+    """Within 30 degrees of each other: both would be foreshortened alike."""
+    one, other = points[1] - points[0], points[3] - points[2]
+    across = abs(float(one[0] * other[1] - one[1] * other[0]))
+    return across < 0.5 * float(np.linalg.norm(one) * np.linalg.norm(other))
+
+
+def _spans(points: Floats, rectangle: bool) -> Floats:
+    """Pixels of each known length; of a rectangle its four sides."""
+    if rectangle:
+        sides: Floats = np.linalg.norm(points - np.roll(points, -1, axis=0), axis=1)
+        return sides
+    lengths: Floats = np.linalg.norm(points[1::2] - points[::2], axis=1)
+    return lengths
+
+
+def _convex(corners: Floats) -> bool:
+    ahead = np.roll(corners, -1, axis=0) - corners
+    after = np.roll(ahead, -1, axis=0)
+    turns = ahead[:, 0] * after[:, 1] - ahead[:, 1] * after[:, 0]
+    return bool((turns > 1e-6).all() or (turns < -1e-6).all())
+
+
+def _along(points: Floats) -> float:
+    return float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
+
+
+def _inside(points: Floats) -> float:
+    """The shoelace formula."""
+    x, y = points.T
+    return abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2
+
+
+def _array(points: Sequence[Point]) -> Floats:
+    return np.array(points, dtype=float).reshape(-1, 2)

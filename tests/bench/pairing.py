@@ -1,0 +1,62 @@
+"""Measures pairing: `python tests/bench/pairing.py [photographs ...]`. Prints, never asserts.
+
+Scenes are public photographs and pieces of one wall of stones (pictures given on the command line too).
+Each is seen before and after from other places, in other light, with 30 % of its area changed; as many
+single ones without a partner are among them, and the order is shuffled.
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+from pathlib import Path
+
+import cv2
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+
+import picture_scenes as scenes
+
+from dossier.pictures import pairing
+from dossier.pictures.align import working
+
+
+def main(extra: list[str]) -> None:
+    cv2.setNumThreads(1)
+    pieces = scenes.pieces(["rockery"], 6) + scenes.pieces([*scenes.WHOLE, *extra], 1, side=100_000)
+    print(f"{len(pieces)} scenes")
+    for strength in (scenes.USUAL, scenes.ELSEWHERE, scenes.STRONG):
+        album = scenes.album(pieces, strength, seed=1)
+        start = time.process_time()
+        before = [pairing.features(working(p)) for p in album.before]
+        after = [pairing.features(working(p)) for p in album.after]
+        found_in = time.process_time() - start
+        start = time.process_time()
+        candidates = pairing.candidates(before, after)
+        chosen_in = time.process_time() - start
+        start = time.process_time()
+        proposals = pairing.propose(before, after)
+        spent = time.process_time() - start
+        report(album, proposals, candidates)
+        print(f"  CPU: features {found_in:.1f} s, candidates {chosen_in:.1f} s, all pairing {spent:.1f} s")
+
+
+def report(album: scenes.Album, proposals: list[pairing.Proposal], candidates: set[tuple[int, int]]) -> None:
+    truth = set(album.pairs)
+    right = [p for p in proposals if (p.before, p.after) in truth]
+    print(f"{len(album.before)} before, {len(album.after)} after, {len(truth)} pairs")
+    print(f"  candidates hold {len(truth & candidates)} of {len(truth)}, {len(candidates)} looked at")
+    print(f"  proposed {len(proposals)}, right {len(right)}; recall {len(right) / len(truth):.1%}")
+    sure = [p for p in proposals if p.confidence == "sure"]
+    print(f"  sure {len(sure)}, right {sum((p.before, p.after) in truth for p in sure)}")
+    wrong = sorted((p.matches for p in proposals if (p.before, p.after) not in truth), reverse=True)
+    print(
+        "  matches of wrong ones:",
+        wrong[:10],
+        "of the weakest right ones:",
+        sorted(p.matches for p in right)[:8],
+    )
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
