@@ -33,7 +33,7 @@ def show(result: Result, words: Catalogue) -> None:
     click.echo(words.say("result.title", file=_safe(result.file)))
     click.echo()
     headline = words.say("result.trial_overall") if result.trial_key and _good(result) else ""
-    headline = headline or words.say(f"verify.overall.{result.overall}")
+    headline = headline or _headline(result, words)
     click.echo("  " + click.style(headline, fg=_COLOURS[result.overall], bold=True))
     if result.trial_key:
         click.echo("  " + click.style(words.say("result.trial"), bold=True))
@@ -41,6 +41,20 @@ def show(result: Result, words: Catalogue) -> None:
     _said(result, words)
     _checks(result, words)
     _cannot_tell(result, words)
+
+
+def _headline(result: Result, words: Catalogue) -> str:
+    """What it comes to; where one answer alone is the reason and has words of its own for that, those."""
+    reasons = {
+        "altered": [check for check in result.checks if check.verdict == "does not match"],
+        "superseded": [check for check in result.checks if check.check == "superseded or withdrawn"],
+        "not confirmed": [check for check in result.checks if check.check == "key status"],
+    }.get(result.overall, [])
+    own = [key for check in reasons if words.has(key := f"keycard.overall.{check.code}")]
+    against = [f"keycard.overall.{check.code}" for check in reasons if check.verdict == "does not match"]
+    if own and set(against) <= set(own):
+        return words.say(own[0])
+    return words.say(f"verify.overall.{result.overall}")
 
 
 def for_machines(result: Result) -> dict[str, Any]:
@@ -107,4 +121,4 @@ def _cannot_tell(result: Result, words: Catalogue) -> None:
 
 def _safe(text: str) -> str:
     """Signed words may be anybody's: nothing in them may move the cursor or hide a line."""
-    return "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in text)
+    return "".join(c if c.isprintable() or c == "\u00a0" else "\N{REPLACEMENT CHARACTER}" for c in text)

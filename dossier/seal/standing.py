@@ -116,7 +116,7 @@ def _is_out_of_date(card: CardFile, signing: Signing) -> bool:
     """
     if signing.today is None or signing.today <= card.expires(signing.today):
         return False
-    return not (signing.stamped and signing.stamped.date() < card.issued(signing.today))
+    return not (signing.stamped and signing.stamped.astimezone(dt.UTC).date() < card.issued(signing.today))
 
 
 def _values(card: CardFile, one: CardKey, signing: Signing, words: Catalogue) -> dict[str, object]:

@@ -1,0 +1,47 @@
+"""The first line of a result says the one reason, and never "something was changed" where nothing was."""
+
+from __future__ import annotations
+
+import pytest
+
+from dossier.cli import result_text
+from dossier.model.result import Check, CheckName, Overall, Result, Verdict
+from dossier.words import Catalogue
+
+WORDS = Catalogue("en")
+KEY: CheckName = "key status"
+LATER: CheckName = "superseded or withdrawn"
+
+
+def a_check(code: str, check: CheckName, verdict: Verdict) -> Check:
+    return Check(check=check, code=code, verdict=verdict)
+
+
+LOST = a_check("key-lost-before", KEY, "does not match")
+SHORT = a_check("signature-short-of-card", KEY, "does not match")
+PAGES = a_check("pages-differ", "pages against record", "does not match")
+REPORTED = a_check("object-reported-lost", LATER, "could not tell")
+WITHDRAWN = a_check("record-withdrawn", LATER, "does not match")
+OUT_OF_DATE = a_check("key-card-out-of-date", KEY, "could not tell")
+UNKNOWN = a_check("key-not-confirmed", KEY, "could not tell")
+
+
+@pytest.mark.parametrize(
+    ("overall", "checks", "said"),
+    [
+        ("altered", [LOST], "keycard.overall.key-lost-before"),
+        ("altered", [SHORT], "keycard.overall.signature-short-of-card"),
+        ("altered", [LOST, PAGES], "verify.overall.altered"),
+        ("altered", [PAGES], "verify.overall.altered"),
+        ("altered", [PAGES, REPORTED], "verify.overall.altered"),
+        ("superseded", [REPORTED], "keycard.overall.object-reported-lost"),
+        ("superseded", [WITHDRAWN, REPORTED], "verify.overall.superseded"),
+        ("superseded", [WITHDRAWN], "verify.overall.superseded"),
+        ("not confirmed", [OUT_OF_DATE], "keycard.overall.key-card-out-of-date"),
+        ("not confirmed", [UNKNOWN], "verify.overall.not confirmed"),
+        ("in order", [], "verify.overall.in order"),
+    ],
+)
+def test_the_first_line_says_the_one_reason(overall: Overall, checks: list[Check], said: str) -> None:
+    result = Result(file="x", kind="record", overall=overall, checks=tuple(checks))
+    assert result_text._headline(result, WORDS) == WORDS.say(said)
