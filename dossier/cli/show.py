@@ -64,7 +64,7 @@ def _finding(some: list[Finding], words: Catalogue, err: bool) -> None:
 
 def _line(text: str) -> str:
     """On one line: names of files may be anything, and must not move the cursor."""
-    return "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in text)
+    return "".join(c if c.isprintable() or c == "\u00a0" else "\N{REPLACEMENT CHARACTER}" for c in text)
 
 
 def _places(some: list[Finding]) -> str:

@@ -10,9 +10,8 @@ import textwrap
 
 from dossier.model.record import OpenRecord
 from dossier.pages.options import PageOptions
+from dossier.pages.sheet_text import filled
 from dossier.words import Catalogue
-
-WIDTH = 78
 
 GET_OUT = """\
 pdfdetach -saveall dossier.pdf
@@ -109,14 +108,10 @@ def text(record: OpenRecord, options: PageOptions) -> str:
         title = f"{number}. {words.say(f'pages.how.{step}_title')}"
         blocks += [
             title,
-            _filled(_said(record, options, words, step)),
+            filled(_said(record, options, words, step)),
             textwrap.indent(lines.rstrip("\n"), "    "),
         ]
     return "\n\n".join([*blocks, *_closing(words)]) + "\n"
-
-
-def _filled(paragraph: str) -> str:
-    return textwrap.fill(" ".join(paragraph.split()), WIDTH, break_long_words=False, break_on_hyphens=False)
 
 
 def _said(record: OpenRecord, options: PageOptions, words: Catalogue, step: str) -> str:
@@ -150,8 +145,8 @@ def _opening(record: OpenRecord, options: PageOptions, words: Catalogue) -> list
     return [
         f"{title}\n{'=' * len(title)}",
         "\n".join(lines),
-        *[_filled(words.say(key)) for key in notices],
-        _filled(words.say("pages.how.lead")),
+        *[filled(words.say(key)) for key in notices],
+        filled(words.say("pages.how.lead")),
     ]
 
 
@@ -159,5 +154,4 @@ def _closing(words: Catalogue) -> list[str]:
     cannot = [
         f"- {words.say(f'pages.checking.cannot_{key}')}" for key in ("object", "truth", "owner", "later")
     ]
-    filled = [textwrap.fill(line, WIDTH, subsequent_indent="  ") for line in cannot]
-    return [words.say("pages.how.cannot_title"), "\n".join(filled)]
+    return [words.say("pages.how.cannot_title"), "\n".join(filled(line, after="  ") for line in cannot)]

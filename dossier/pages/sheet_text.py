@@ -6,6 +6,7 @@ alone, so it holds nothing that the copy does not have. Not done here: the sheet
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterable, Sequence
 
@@ -18,6 +19,8 @@ from dossier.pages.sections.cover import fact_rows
 from dossier.pages.sections.know_it import feature_words
 from dossier.pages.setting import Setting, capital
 
+_JOIN = "\N{WORD JOINER}"  # stands for a space while lines are made
+_APART = re.compile(r"(?<=«)\u00a0|\u00a0(?=[:;?!»%])")
 WIDTH = 78
 
 
@@ -33,16 +36,22 @@ def one_line(text: str) -> str:
     return " ".join("".join(c if c.isprintable() else " " for c in text).split())
 
 
-def _filled(text: str, first: str = "", after: str | None = None) -> str:
-    indent = first if after is None else after
-    return textwrap.fill(
-        one_line(text),
+def filled(text: str, first: str = "", after: str = "") -> str:
+    """`text` in short lines; a colon that stands apart from its word (in French) never begins one."""
+    joined = _JOIN.join(map(one_line, _APART.split(text)))
+    lines = textwrap.fill(
+        joined,
         WIDTH,
         initial_indent=first,
-        subsequent_indent=indent,
+        subsequent_indent=after,
         break_long_words=False,
         break_on_hyphens=False,
     )
+    return lines.replace(_JOIN, " ")
+
+
+def _filled(text: str, first: str = "", after: str | None = None) -> str:
+    return filled(text, first, first if after is None else after)
 
 
 def _titled(title: str, body: Iterable[str], mark: str = "-") -> str:

@@ -131,7 +131,7 @@ def said() -> dict[str, list[str]]:
         ),
         ("gone", "Flicken entfernt. Grund: Er hielt nicht mehr. Verbleib nicht vermerkt (Original)."),
         ("gone", "Bei Eingang fehlend und weiterhin fehlend: Schild."),
-        ("hidden", "Jetzt verdeckt und nicht mehr zu sehen: Pappe (repariert)."),
+        ("hidden", "Jetzt verdeckt und nicht mehr zu sehen (repariert): Pappe."),
     ],
 )
 def test_the_sentences_read_as_a_workshop_would_write_them(

@@ -1,0 +1,277 @@
+"""French sentences of small invented jobs, written out by hand: right for any gender and number of a name.
+
+Checked against: how French workshop reports are worded (common practice, no source); a no-break space before
+a colon and a semicolon (Lexique des règles typographiques en usage à l’Imprimerie nationale, from memory).
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from importlib import resources
+from typing import Any
+
+import pytest
+
+from dossier.account.cautions import cautions
+from dossier.account.parts import parts_now
+from dossier.account.sentences import disclosure
+from dossier.model.job import Job, Workshop
+from dossier.model.record import Origin, PartHistory, PartSaid, Pieces
+from dossier.model.rows import Advice, LookedAt, Object, Part, Work
+from dossier.pages.sheet_text import WIDTH, filled
+from dossier.trade.units import Quantity
+from dossier.trade.written import parse
+from dossier.words import Catalogue
+
+WORDS = Catalogue("fr")
+JOINED = "\N{NO-BREAK SPACE}"
+
+
+def part(number: str, name: str, **members: object) -> Part:
+    return Part(number=number, part=name, **{"came_as": "original", "known_from": "seen", **members})  # type: ignore[arg-type]
+
+
+def job_of(*parts: Part, work: tuple[Work, ...] = (), **members: Any) -> Job:
+    return Job(
+        number="1",
+        language="fr",
+        workshop=Workshop(name="w"),
+        object=Object(type="malle"),
+        parts=parts,
+        work=work,
+        **members,
+    )
+
+
+PARTS = (
+    part("1", "La serrure"),
+    part("2", "Courroies", pieces=2, kept_why="Leur courbe appartient au sac."),
+    part("3", "Poignée"),
+    part(
+        "4",
+        "Doublure du couvercle",
+        material="Soie",
+        new_material="Chèvre",
+        made_by="l'atelier",
+        why="La soie tombait en poussière.",
+        told_by="Cachet 26 sur la tranche",
+        difference="Plus mate",
+        old_piece="remis au propriétaire",
+    ),
+    part("5", "Les goupilles", pieces=64, material="Laiton", new_material="Laiton", old_piece="non gardé"),
+    part("6", "Clé", came_as="missing", new_material="Acier"),
+    part("7", "Pieds", pieces=4, came_as="later addition", known_from="our opinion"),
+    part("8", "L'abattant", came_as="not known", known_from="not known"),
+    part("9", "Bordure", came_as="not known", known_from="not known"),
+    part("10", "Carton"),
+    part("11", "Porte-nom", came_as="missing"),
+    part("12", "Rustine", why="Elle ne tenait plus."),
+    part("13", "Couture", new_material="Fil de lin", material="Fil de lin"),
+)
+WORK = (
+    Work(number=1, parts=("1",), done="left as found"),
+    Work(number=2, parts=("2", "3"), done="cleaned", how="à sec, brosse douce"),
+    Work(number=3, parts=("4",), done="replaced"),
+    Work(number=4, parts=("5",), pieces=9, done="replaced"),
+    Work(number=5, parts=("6",), done="added"),
+    Work(number=6, parts=("8",), done="secured", how="à la colle d'amidon"),
+    Work(number=7, parts=("9",), done="not examined"),
+    Work(number=8, parts=("10",), done="repaired", covered="yes"),
+    Work(number=9, parts=("12",), done="taken away"),
+    Work(number=10, parts=("13",), done="part renewed", how="9 cm recousus"),
+    Work(number=11, parts=("3",), done="altered", how="raccourcie de 2 cm"),
+)
+JOB = job_of(
+    *PARTS,
+    work=WORK,
+    looked_at=LookedAt(could_not_see=("dos de la serrure",)),
+    advised=(Advice(what="Un porte-nom neuf", why_not="L'ancien n'est pas connu."),),
+)
+
+
+@pytest.fixture(scope="module")
+def said() -> dict[str, list[str]]:
+    found: dict[str, list[str]] = {}
+    for sentence in disclosure(JOB, parts_now(JOB.parts, JOB.work), WORDS):
+        found.setdefault(sentence.group, []).append(sentence.text)
+    return found
+
+
+@pytest.mark.parametrize(
+    ("group", "text"),
+    [
+        ("kept", "D’origine (vu sur l’objet) et laissé en l’état : serrure."),
+        ("kept", "D’origine (vu sur l’objet), sans intervention consignée : goupilles (55 sur 64)."),
+        ("kept", "Conservation de l’existant : courroies (2 pièces). Motif : Leur courbe appartient au sac."),
+        ("worked_on", "Courroies (2 pièces) et poignée – nettoyage : à sec, brosse douce."),
+        ("worked_on", "Réparation : carton."),
+        (
+            "new",
+            (
+                "Neuf – doublure du couvercle : chèvre, fabrication par l’atelier. "
+                "Motif : La soie tombait en poussière. Matériau précédent : soie. "
+                "Différence avec ce qu’il y avait : Plus mate. "
+                "Pour distinguer : Cachet 26 sur la tranche. Devenir (original) : remis au propriétaire."
+            ),
+        ),
+        (
+            "new",
+            (
+                "Neuf – goupilles (9 sur 64) : laiton. Le matériau est le même qu’auparavant. "
+                "Devenir (originaux) : non gardé."
+            ),
+        ),
+        (
+            "new",
+            (
+                "Neuf, à la place d’un manque constaté à l’arrivée – clé : acier. "
+                "La ressemblance avec ce qu’il y avait n’est pas consignée."
+            ),
+        ),
+        (
+            "part_renewed",
+            (
+                "Réfection partielle – couture : 9 cm recousus, fil de lin. "
+                "Le matériau est le même qu’auparavant."
+            ),
+        ),
+        (
+            "earlier",
+            (
+                "Ajout postérieur (à notre avis) : pieds (4 pièces). "
+                "Aucune intervention n’est consignée à ce sujet."
+            ),
+        ),
+        ("not_known", "Non examiné : bordure."),
+        (
+            "not_known",
+            "On ne sait pas si c’est d’origine, et aucune intervention n’est consignée : bordure.",
+        ),
+        (
+            "not_known",
+            "On ne sait pas si c’est d’origine : abattant. Consolidation : à la colle d'amidon.",
+        ),
+        ("not_known", "N’a pas pu être vu lors de l’examen : dos de la serrure."),
+        ("changed", "Modification de taille, de forme ou d’usage – poignée : raccourcie de 2 cm."),
+        ("undone", "Conseillé et non exécuté : un porte-nom neuf. Motif : L'ancien n'est pas connu."),
+        ("gone", "Retrait : rustine. Motif : Elle ne tenait plus. Devenir non consigné (original)."),
+        ("gone", "Manquant à l’arrivée et toujours manquant : porte-nom."),
+        ("hidden", "Désormais caché et hors de vue (réparation) : carton."),
+    ],
+)
+def test_the_sentences_read_as_a_workshop_would_write_them(
+    said: dict[str, list[str]], group: str, text: str
+) -> None:
+    assert text in [one.replace(JOINED, " ") for one in said[group]]
+
+
+def test_no_line_can_begin_with_a_colon(said: dict[str, list[str]]) -> None:
+    every = [text for texts in said.values() for text in texts]
+    assert any(f"{JOINED}:" in text for text in every)
+    assert [text for text in every if re.search(r" [:;?!»]|« ", text)] == []
+
+
+def _texts(table: dict[str, Any]) -> list[str]:
+    found: list[str] = []
+    for value in table.values():
+        found += _texts(value) if isinstance(value, dict) else [value] if isinstance(value, str) else []
+    return found
+
+
+def test_high_punctuation_stands_apart_by_a_space_that_joins() -> None:
+    folder = resources.files("dossier.words").joinpath("fr")
+    for file in folder.iterdir():
+        for text in _texts(tomllib.loads(file.read_text(encoding="utf-8"))):
+            assert not re.search(r" [:;?!»]|« ", text), (file.name, text)
+            assert not re.search(r"[^\W\d_][;?!]", text), (file.name, text)
+            assert not re.search(r"[^\W\d_]'[^\W\d_]", text), (file.name, text)
+
+
+def test_plain_text_keeps_the_colon_with_its_word() -> None:
+    text = " ".join(f"{'mot' * n}{JOINED}: «{JOINED}suite{JOINED}» ;" for n in range(1, 20))
+    lines = filled(text).split("\n")
+    assert len(lines) > 1
+    assert [line for line in lines if line.startswith((":", "»")) or line.endswith("«")] == []
+    assert all(len(line) <= WIDTH for line in lines)
+
+
+def test_what_was_said_before_stands_beside_what_is_read_now() -> None:
+    before = PartSaid(
+        part="3",
+        workshop="Atelier du Bief",
+        date="2020-03-03",
+        sha256="a" * 64,
+        came_as="original",
+        now=(Pieces(now="new, like for like", low=1, high=1),),
+        pieces=1,
+    )
+    one = PartHistory(
+        parts=("3",),
+        said=(before,),
+        counted_as=(Origin(came_as="earlier replacement", low=1, high=1),),
+        differs=True,
+    )
+    texts = [s.text for s in disclosure(JOB, parts_now(JOB.parts, JOB.work), WORDS, (one,))]
+    assert (
+        "Poignée, dit auparavant : neuf, à l’identique (Atelier du Bief, 3 mars 2020). "
+        "Lecture de ce rapport : d’origine. "
+        "Toutes les lectures sont maintenues ; compté comme : remplacement antérieur."
+    ) in [text.replace(JOINED, " ") for text in texts]
+
+
+def test_a_part_within_one_that_was_replaced() -> None:
+    parts = (part("1", "tiroir"), part("2", "fond du tiroir", part_of="1"))
+    job = job_of(*parts, work=(Work(number=1, parts=("1",), done="replaced"),))
+    texts = [s.text.replace(JOINED, " ") for s in disclosure(job, parts_now(job.parts, job.work), WORDS)]
+    assert (
+        "Non connu : fond du tiroir ; aucune intervention n’est consignée à ce sujet, "
+        "et l’ensemble (tiroir) a fait l’objet d’un remplacement."
+    ) in texts
+
+
+@pytest.mark.parametrize(
+    ("material", "code"),
+    [
+        ("collé à la colle néoprène", "solvent-hexane"),
+        ("acier laitonné", "plating"),
+        ("poignées en ivoire", "species-ivory"),
+        ("manche en celluloïd", "celluloid"),
+        ("veau, moisissures", "mould"),
+        ("noyer plaqué de palissandre", "species-wood"),
+    ],
+)
+def test_words_of_the_trade_are_found(material: str, code: str) -> None:
+    job = job_of(part("1", "couvercle", material=material))
+    assert code in [caution.code for caution in cautions(job, WORDS)]
+
+
+@pytest.mark.parametrize(
+    "material",
+    [
+        "volume doré sur tranche",
+        "colle contact aqueuse",
+        "fil ivoire",
+        "vachette façon crocodile",
+        "lézardes",
+    ],
+)
+def test_what_only_sounds_like_it_is_not_found(material: str) -> None:
+    job = job_of(part("1", "couvercle", material=material))
+    assert [caution.code for caution in cautions(job, WORDS)] == []
+
+
+@pytest.mark.parametrize(
+    ("written", "unit", "low"),
+    [
+        ("3,6 dm²", "square decimetre", "18/5"),
+        ("8 onces de cuir", "leather ounce", "8"),
+        ("2 pouces", "inch", "2"),
+        ("7 points au pouce", "stitches to the inch", "7"),
+    ],
+)
+def test_units_as_the_french_write_them(written: str, unit: str, low: str) -> None:
+    """International yard and pound, 1959: one inch is 25.4 mm."""
+    read = parse(written, "", "fr")
+    assert isinstance(read, Quantity)
+    assert (read.unit, str(read.spans[0][0])) == (unit, low)
