@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from dossier.account.phrases import in_row
 from dossier.account.telling import Telling, keys_of
 from dossier.model.record import PartHistory, PartSaid, Sentence
 from dossier.model.rows import Part
@@ -52,10 +53,10 @@ def _reading(telling: Telling, said: PartSaid) -> str:
         by.insert(0, telling.speech.say("history.paper"))
     if said.object:
         by.insert(0, telling.speech.say("history.there", object=said.object, number=said.part))
-    texts = [", ".join(states)]
+    texts = [in_row(states, telling.words)]
     if said.reason:
         texts.append(telling.speech.say("history.reason", why=telling.speech.inside(said.reason, "why")))
-    return f"{', '.join(texts)} ({', '.join(filter(None, by))})"
+    return f"{in_row(texts, telling.words)} ({in_row([*filter(None, by)], telling.words)})"
 
 
 def _states(telling: Telling, said: PartSaid) -> Iterator[str]:

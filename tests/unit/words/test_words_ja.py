@@ -1,0 +1,245 @@
+"""Japanese sentences of a small invented job, written out by hand; words found where no space parts them.
+
+Checked against: how Japanese conservation reports are worded (noun endings, full-width marks: common
+practice, no source); 1 デシ of leather is 10 cm × 10 cm, as hides are sold in Japan (the same).
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from dossier.account.cautions import cautions
+from dossier.account.parts import parts_now
+from dossier.account.sentences import disclosure
+from dossier.model.job import Job, Workshop
+from dossier.model.record import Origin, PartHistory, PartSaid, Pieces
+from dossier.model.rows import Advice, LookedAt, Object, Part, Work
+from dossier.trade.plater import metal_of
+from dossier.trade.units import Quantity
+from dossier.trade.written import parse
+from dossier.words import Catalogue
+from dossier.words.compare import normal, phrases
+
+WORDS = Catalogue("ja")
+
+
+def part(number: str, name: str, **members: object) -> Part:
+    return Part(number=number, part=name, **{"came_as": "original", "known_from": "seen", **members})  # type: ignore[arg-type]
+
+
+PARTS = (
+    part("1", "錠前"),
+    part("2", "革ベルト", pieces=2, kept_why="使い込まれた反りがこの鞄の歴史であるため。"),
+    part("3", "持ち手"),
+    part(
+        "4",
+        "蓋の内張り",
+        material="絹",
+        new_material="山羊革",
+        made_by="当工房",
+        why="絹が朽ちていたため。",
+        told_by="縁に「26」の刻印",
+        difference="色調がやや鈍い",
+        old_piece="所有者に返却。",
+    ),
+    part("5", "鋲", pieces=64, material="真鍮", new_material="真鍮", old_piece="保管せず"),
+    part("6", "鍵", came_as="missing", new_material="鋼"),
+    part("7", "底鋲", pieces=4, came_as="later addition", known_from="our opinion"),
+    part("8", "内底", came_as="not known", known_from="not known"),
+    part("9", "縁革", came_as="not known", known_from="not known"),
+    part("10", "芯板"),
+    part("11", "名札", came_as="missing"),
+    part("12", "当て革", why="剥がれていたため"),
+    part("13", "縫い目", new_material="麻糸", material="麻糸"),
+    part("14", "掛け金", came_as="from another object", known_from="paper"),
+)
+WORK = (
+    Work(number=1, parts=("1",), done="left as found"),
+    Work(number=2, parts=("2", "3"), done="cleaned", how="柔らかい刷毛で乾拭き。"),
+    Work(number=3, parts=("4",), done="replaced"),
+    Work(number=4, parts=("5",), pieces=9, done="replaced"),
+    Work(number=5, parts=("6",), done="added"),
+    Work(number=6, parts=("8",), done="secured", how="生麩糊による"),
+    Work(number=7, parts=("9",), done="not examined"),
+    Work(number=8, parts=("10",), done="repaired", covered="yes"),
+    Work(number=9, parts=("12",), done="taken away"),
+    Work(number=10, parts=("13",), done="part renewed", how="9 cmを縫い直し"),
+    Work(number=11, parts=("3",), done="altered", how="2 cm短縮"),
+    Work(number=12, parts=("14",), done="new surface"),
+)
+JOB = Job(
+    number="1",
+    language="ja",
+    workshop=Workshop(name="w"),
+    object=Object(type="鞄"),
+    parts=PARTS,
+    work=WORK,
+    looked_at=LookedAt(could_not_see=("錠前の裏面",)),
+    advised=(Advice(what="名札の新調", why_not="元の形が不明なため"),),
+)
+
+
+@pytest.fixture(scope="module")
+def said() -> dict[str, list[str]]:
+    found: dict[str, list[str]] = {}
+    for sentence in disclosure(JOB, parts_now(JOB.parts, JOB.work), WORDS):
+        found.setdefault(sentence.group, []).append(sentence.text)
+    return found
+
+
+@pytest.mark.parametrize(
+    ("group", "text"),
+    [
+        ("kept", "オリジナル（目視による）で、手を加えず残したもの：錠前。"),
+        ("kept", "オリジナル（目視による）で、処置の記録がないもの：鋲（64点中55点）。"),
+        ("kept", "意図して残した部材：革ベルト（2点）。理由：使い込まれた反りがこの鞄の歴史であるため。"),
+        ("worked_on", "革ベルト（2点）、持ち手をクリーニング：柔らかい刷毛で乾拭き。"),
+        ("worked_on", "芯板を補修。"),
+        (
+            "new",
+            (
+                "蓋の内張りを新調：山羊革、製作は当工房。理由：絹が朽ちていたため。元の材料は絹。"
+                "元のものとの違い：色調がやや鈍い。見分け方：縁に「26」の刻印。"
+                "旧材（オリジナル）の所在：所有者に返却。"
+            ),
+        ),
+        (
+            "new",
+            "鋲（64点中9点）を新調：真鍮。材料は元のものと同じ。旧材（オリジナル）の所在：保管せず。",
+        ),
+        ("new", "受入時に欠失していた鍵を新調：鋼。元のものとの異同は記録なし。"),
+        ("part_renewed", "縫い目の一部を新調：9 cmを縫い直し、麻糸。材料は元のものと同じ。"),
+        ("earlier", "後年の付加（当方の見解）：底鋲（4点）。これに対する処置の記録なし。"),
+        ("earlier", "他の品からの転用（資料による）：掛け金。これの表面を再仕上げ。"),
+        ("not_known", "未調査：縁革。"),
+        ("not_known", "オリジナルかどうか不明で、処置の記録もないもの：縁革。"),
+        ("not_known", "オリジナルかどうか不明：内底。これを固定：生麩糊による。"),
+        ("not_known", "調査時に見ることができなかった箇所：錠前の裏面。"),
+        ("changed", "持ち手の寸法、形状または用途を変更：2 cm短縮。"),
+        ("undone", "提案したが実施しなかった処置：名札の新調。理由：元の形が不明なため。"),
+        ("gone", "当て革を撤去。理由：剥がれていたため。旧材（オリジナル）の所在は記録なし。"),
+        ("gone", "受入時に欠失しており、欠失のままのもの：名札。"),
+        ("hidden", "処置後に覆われ、見えなくなった箇所：芯板（補修）。"),
+    ],
+)
+def test_the_sentences_read_as_a_workshop_would_write_them(
+    said: dict[str, list[str]], group: str, text: str
+) -> None:
+    assert text in said[group]
+
+
+def test_what_was_said_before_stands_beside_what_is_read_now() -> None:
+    before = PartSaid(
+        part="3",
+        workshop="堰端工房",
+        date="2020-03-03",
+        sha256="a" * 64,
+        came_as="original",
+        now=(Pieces(now="new, like for like", low=1, high=1),),
+        pieces=1,
+    )
+    one = PartHistory(
+        parts=("3",),
+        said=(before,),
+        counted_as=(Origin(came_as="earlier replacement", low=1, high=1),),
+        differs=True,
+    )
+    texts = [s.text for s in disclosure(JOB, parts_now(JOB.parts, JOB.work), WORDS, (one,))]
+    assert (
+        "持ち手についての従前の記載：新調、同種 (堰端工房、2020年3月3日)。本記録での判断：オリジナル。"
+        "いずれの記載も併記し、集計では次のとおり数える：以前の交換品。"
+    ) in texts
+
+
+def test_a_part_within_one_that_was_replaced() -> None:
+    parts = (part("1", "引き出し"), part("2", "引き出しの底板", part_of="1"))
+    job = Job(
+        number="1",
+        workshop=Workshop(name="w"),
+        object=Object(type="箪笥"),
+        parts=parts,
+        work=(Work(number=1, parts=("1",), done="replaced"),),
+    )
+    texts = [s.text for s in disclosure(job, parts_now(job.parts, job.work), WORDS)]
+    assert (
+        "現在どうなっているか不明：引き出しの底板。これに対する処置の記録はなく、"
+        "これを含む部材については「引き出しを交換」との記録がある。"
+    ) in texts
+
+
+def codes(material: str) -> list[str]:
+    job = Job(
+        number="1",
+        workshop=Workshop(name="w"),
+        object=Object(type="鞄"),
+        parts=(part("1", "蓋", material=material),),
+    )
+    return [caution.code for caution in cautions(job, WORDS)]
+
+
+@pytest.mark.parametrize(
+    ("material", "code"),
+    [
+        ("速乾性接着剤で接着", "solvent-hexane"),
+        ("hexaneを含む接着剤", "solvent-hexane"),
+        ("鋼に真鍮めっき", "plating"),
+        ("持ち手は象牙製", "species-ivory"),
+        ("セルロイドの柄", "celluloid"),
+        ("牛革、カビの跡あり", "mould"),
+        ("ローズウッドの突板", "species-wood"),
+        ("模造ワニ革の縁とクロコダイルの蓋", "species-reptile"),
+        ("亜鉛白の下に鉛白", "lead"),
+    ],
+)
+def test_words_are_found_where_no_space_parts_them(material: str, code: str) -> None:
+    assert code in codes(material)
+
+
+@pytest.mark.parametrize(
+    "material",
+    [
+        "水性速乾性接着剤",
+        "クロコダイル型押しの牛革",
+        "表面に浮かびあり",
+        "布をはさみ込んで縫製",
+        "亜鉛白",
+        "無溶剤",
+    ],
+)
+def test_what_only_sounds_like_it_is_not_found(material: str) -> None:
+    assert codes(material) == []
+
+
+def test_voiced_kana_are_letters_of_their_own() -> None:
+    """Unicode, block Katakana: HA, BA and PA are three letters, composed or not, half-width too."""
+    assert len({normal("ハ"), normal("バ"), normal("パ")}) == 3
+    assert normal("カビ") == normal("カヒ\u3099") == normal("ｶﾋﾞ")
+    assert normal("Rauchkräuseln é") == "rauchkrauseln e"
+
+
+def test_what_is_taken_out_is_the_word_and_not_its_sentence() -> None:
+    assert phrases(["*亜鉛白*"]).without(normal("亜鉛白の下に鉛白")) == " の下に鉛白"
+
+
+@pytest.mark.parametrize(
+    ("written", "unit", "low"),
+    [
+        ("36 デシ", "square decimetre", "36"),
+        ("1.8 ミリ", "millimetre", "9/5"),
+        ("2 インチ", "inch", "2"),
+        ("210 デニール", "denier", "210"),
+    ],
+)
+def test_units_as_the_trade_in_japan_writes_them(written: str, unit: str, low: str) -> None:
+    """International yard and pound, 1959: one inch is 25.4 mm."""
+    read = parse(written, "", "ja")
+    assert isinstance(read, Quantity)
+    assert (read.unit, str(read.spans[0][0])) == (unit, low)
+
+
+def test_metals_have_japanese_names() -> None:
+    assert (metal_of("純金", "ja"), metal_of("ニッケル", "ja"), metal_of("真鍮", "ja")) == (
+        "gold",
+        "nickel",
+        "",
+    )
