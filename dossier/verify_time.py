@@ -10,10 +10,11 @@ import datetime as dt
 from pathlib import Path
 from typing import NamedTuple
 
-from dossier import canonical
+import msgspec
+
 from dossier import dossier_files as files
 from dossier.container.read import read_dossier
-from dossier.errors import DossierError, NotCanonicalError
+from dossier.errors import DossierError
 from dossier.model.record import Sealed
 from dossier.model.result import Check
 from dossier.seal import record as seal
@@ -61,14 +62,13 @@ def inside(path: Path) -> bool:
 
 def of_record(sealed: Sealed, file: bytes | None, authorities: Authorities, words: Catalogue) -> Times:
     """What the bytes of a `record.tsr` prove of a record; nothing where there are none."""
-    iat = _signed_at(sealed)
-    if file is None or iat is None:
+    if file is None:
         return Times()
     try:
         stamped = stamp.checked(stamp.read_file(file), seal.to_stamp(sealed))
     except StampError as error:
         return Times((stamp_codes.answer(error.code, words, [files.STAMP]),))
-    return _holding(stamped, iat, authorities, words)
+    return _holding(stamped, _signed_at(sealed), authorities, words)
 
 
 def of_pages(
@@ -107,14 +107,16 @@ def _said(stamped: stamp.Stamped, authorities: Authorities, words: Catalogue, wh
     )
 
 
-def _signed_at(sealed: Sealed) -> int | None:
-    """When the workshop says it signed, also of a record that does not open; None where it says nothing."""
+class _Signed(msgspec.Struct):
+    iat: int = 0
+
+
+def _signed_at(sealed: Sealed) -> int:
+    """When the workshop says it signed; 0 where it does not say, which check 6 answers."""
     try:
-        payload = canonical.decode(sealed.payload)
-    except NotCanonicalError:
-        return None
-    iat = payload.get("iat") if isinstance(payload, dict) else None
-    return iat if isinstance(iat, int) else 0
+        return msgspec.json.decode(sealed.payload, type=_Signed).iat
+    except msgspec.DecodeError:
+        return 0
 
 
 def _safe(name: str) -> str:

@@ -1,0 +1,103 @@
+"""Check 9 of a record: what a time-stamp comes to, with openssl as the authority (FORMAT.md section 8)."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+
+import msgspec
+import pytest
+import stool
+from cryptography.hazmat.primitives.serialization import Encoding
+from time_server import Authority
+
+from dossier import verify_time
+from dossier.model.record import Sealed
+from dossier.seal import record, stamp
+from dossier.seal.keys import WorkshopKey
+from dossier.seal.stamp_codes import MATCHES, NOT_CONFIRMED
+from dossier.words import Catalogue
+
+NONCE = bytes(range(1, 17))
+
+
+@pytest.fixture(scope="module")
+def authority(tmp_path_factory: pytest.TempPathFactory) -> Authority:
+    return Authority(tmp_path_factory.mktemp("authority"))
+
+
+def stamped(sealed: Sealed, authority: Authority) -> bytes:
+    """The bytes of a `record.tsr`."""
+    data = record.to_stamp(sealed)
+    answer = authority.answer(stamp.request(data, NONCE))
+    return stamp.to_file(stamp.received(answer, data, NONCE, dt.datetime.now(dt.UTC)))
+
+
+def signed_at(key: WorkshopKey, when: dt.datetime) -> Sealed:
+    unsealed = stool.an_unsealed(key)
+    payload = msgspec.structs.replace(unsealed.payload, iat=int(when.timestamp()))
+    return record.seal(msgspec.structs.replace(unsealed, payload=payload), [key], stool.counting_salts())
+
+
+def root_of(authority: Authority) -> tuple[bytes]:
+    return (authority.root.public_bytes(Encoding.DER),)
+
+
+def test_only_a_confirmed_authority_gives_a_time(
+    sealed: Sealed, authority: Authority, words: Catalogue
+) -> None:
+    file = stamped(sealed, authority)
+    unsure = verify_time.of_record(sealed, file, (), words)
+    assert [check.code for check in unsure.answers] == [NOT_CONFIRMED]
+    assert unsure.stamped is None
+    sure = verify_time.of_record(sealed, file, root_of(authority), words)
+    assert [check.code for check in sure.answers] == [MATCHES]
+    assert sure.stamped is not None
+    assert abs(sure.stamped - dt.datetime.now(dt.UTC)) < dt.timedelta(minutes=10)
+    assert "Example Clock No. 1" in sure.answers[0].text
+
+
+def test_a_token_from_before_the_signing(key: WorkshopKey, authority: Authority, words: Catalogue) -> None:
+    now = dt.datetime.now(dt.UTC)
+    for ahead, said in ((dt.timedelta(minutes=2), 1), (dt.timedelta(hours=1), 2)):
+        sealed = signed_at(key, now + ahead)
+        found = verify_time.of_record(sealed, stamped(sealed, authority), root_of(authority), words)
+        assert len(found.answers) == said
+    assert found.answers[1].code == "time-stamp-before-signing"
+
+
+def test_an_altered_record_does_not_match(sealed: Sealed, authority: Authority, words: Catalogue) -> None:
+    file = stamped(sealed, authority)
+    other = msgspec.structs.replace(sealed, payload=sealed.payload.replace(b"ash", b"oak"))
+    assert other != sealed
+    (answer,) = verify_time.of_record(other, file, root_of(authority), words).answers
+    assert (answer.code, answer.verdict) == ("time-stamp-other", "does not match")
+
+
+def test_without_disclosures_it_is_the_same(sealed: Sealed, authority: Authority, words: Catalogue) -> None:
+    barer = record.leave_out(sealed, "resale")
+    assert barer.disclosures != sealed.disclosures
+    assert record.to_stamp(barer) == record.to_stamp(sealed)
+
+
+@pytest.mark.parametrize("payload", [b"{}", b"[]", b"\xff", b'{"iat":"x"}', b'{"iat":1e300}'])
+def test_a_payload_that_says_no_time(
+    authority: Authority, words: Catalogue, sealed: Sealed, payload: bytes
+) -> None:
+    strange = msgspec.structs.replace(sealed, payload=payload)
+    found = verify_time.of_record(strange, stamped(strange, authority), (), words)
+    assert [check.code for check in found.answers] == [NOT_CONFIRMED]
+
+
+def test_where_a_time_stamp_lies(tmp_path: Path) -> None:
+    assert verify_time.place(tmp_path) == tmp_path / "record.tsr"
+    for name in ("record.json", "record.sd-jwt", "dossier.pdf"):
+        assert verify_time.place(tmp_path / name) == tmp_path / "record.tsr"
+    assert verify_time.place(tmp_path / "stool.json") == tmp_path / "stool.tsr"
+    (tmp_path / "elsewhere").write_bytes(b"x")
+    (tmp_path / "record.tsr").symlink_to(tmp_path / "elsewhere")
+    assert verify_time.beside(tmp_path) is None
+
+
+def test_a_name_is_one_printable_line(sealed: Sealed) -> None:
+    assert verify_time._safe("A\x1b[2J\nB" + "c" * 500) == "A[2JB" + "c" * 115
