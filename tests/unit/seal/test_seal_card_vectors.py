@@ -1,0 +1,49 @@
+"""Each vector of key cards and statements gives the code it is named by; each code has one."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+from pathlib import Path
+
+import pytest
+
+from dossier.errors import UnreadableError
+from dossier.seal import keycard, trust
+from dossier.seal.standing import CODES as CARD_CODES
+from dossier.verify import Asked, verify
+from dossier.verify_statements import CODES as STATEMENT_CODES
+from dossier.words import Catalogue
+
+HOME = Path(__file__).parents[2] / "vectors" / "keycard"
+READ = sorted((HOME / "read").iterdir())
+RECORD = sorted((HOME / "record").iterdir())
+# These need a time-stamp or a certificate besides: test_seal_keycard.py, test_seal_chains.py.
+NOT_BY_FILES_ALONE = {"key-stamped-before-loss", "key-chained"}
+
+
+def expected(folder: Path) -> str:
+    return folder.name.partition("--")[0]
+
+
+@pytest.mark.parametrize("folder", READ, ids=lambda folder: folder.name)
+def test_a_card_is_refused_with_the_code_it_is_named_by(folder: Path) -> None:
+    with pytest.raises(UnreadableError) as caught:
+        keycard.read((folder / "key-card.json").read_bytes())
+    assert caught.value.code == expected(folder)
+
+
+@pytest.mark.parametrize("folder", RECORD, ids=lambda folder: folder.name)
+def test_a_record_with_what_lies_beside_gives_the_code_it_is_named_by(folder: Path) -> None:
+    how = json.loads((folder / "how.json").read_bytes())
+    today = dt.date.fromisoformat(how["today"])
+    asked = Asked(today=today, trust=trust.from_fingerprint(how["trust"]), words=Catalogue("en"))
+    assert expected(folder) in [check.code for check in verify(folder / "record.json", asked).checks]
+
+
+def test_every_code_has_a_vector() -> None:
+    here = {expected(folder) for folder in RECORD}
+    assert {*CARD_CODES, *STATEMENT_CODES} - here == NOT_BY_FILES_ALONE
+    words = Catalogue("en")
+    faults = set(words.table("keycard.fault")) - {"other", "card-twice"}
+    assert faults <= {expected(folder) for folder in READ}
