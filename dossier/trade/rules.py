@@ -19,7 +19,9 @@ from dossier.words import Catalogue
 from dossier.words.compare import Phrases, normal, phrases
 
 _TEMPERATURE = re.compile(
-    r"(?<![\w.])(\d{2,3})(?:\s?(?:-|–|to)\s?(\d{2,3}))?\s?(?:°\s?|degrees\s|deg\.?\s)?([CF])\b", re.IGNORECASE
+    r"(?<![A-Za-z\d.])(\d{2,3})(?:\s?(?:-|–|~|～|to)\s?(\d{2,3}))?\s?(?:°\s?|degrees\s|deg\.?\s)?"
+    r"([CF℃])(?![A-Za-z\d])",
+    re.IGNORECASE,
 )
 _LISTS = ("use", "done", "on", "unless")
 _STRICT = {"test first": 1, "keep off": 2}

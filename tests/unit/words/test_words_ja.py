@@ -15,6 +15,7 @@ from dossier.model.job import Job, Workshop
 from dossier.model.record import Origin, PartHistory, PartSaid, Pieces
 from dossier.model.rows import Advice, LookedAt, Object, Part, Work
 from dossier.trade.plater import metal_of
+from dossier.trade.rules import in_force, matches
 from dossier.trade.units import Quantity
 from dossier.trade.written import parse
 from dossier.words import Catalogue
@@ -243,3 +244,29 @@ def test_metals_have_japanese_names() -> None:
         "nickel",
         "",
     )
+
+
+@pytest.mark.parametrize(
+    ("how", "material", "rule"),
+    [
+        ("アセトンで拭く", "牛革、植物タンニン鞣し", "strong-solvent-leather"),
+        ("研磨剤で磨く", "鋼、真鍮めっき", "metal-polish-plated"),
+        ("アルコールで拭く", "プリント帆布", "solvent-printed-canvas"),
+        ("約60 °Cで加温", "牛革", "warm-vegetable-tanned"),
+        ("50～75℃に加温", "牛革", "hot-vegetable-tanned"),
+        ("エタノールで拭く", "胡桃、セラック仕上げ", "alcohol-shellac"),
+    ],
+)
+def test_what_is_kept_off_a_material_is_found_in_japanese(how: str, material: str, rule: str) -> None:
+    """Rules of the trade: common practice, no source."""
+    work = Work(number=1, parts=("1",), done="cleaned", how=how)
+    parts = {"1": part("1", "前胴", material=material)}
+    assert [match.rule.name for match in matches([work], parts, in_force((), "ja"), "ja")] == [rule]
+
+
+def test_what_is_fine_is_fine_in_japanese() -> None:
+    work = Work(
+        number=1, parts=("1",), done="cleaned", how="柔らかい刷毛で乾拭き", product="水性速乾性接着剤"
+    )
+    parts = {"1": part("1", "前胴", material="牛革")}
+    assert list(matches([work], parts, in_force((), "ja"), "ja")) == []
