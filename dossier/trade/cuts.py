@@ -19,6 +19,7 @@ from dossier.model.words import CutKind
 from dossier.trade.units import Quantity, to_places
 from dossier.trade.written import parse
 from dossier.words import Catalogue
+from dossier.words.dates import written_number
 
 # What each kind needs besides the cavity.
 NEEDED: dict[CutKind, tuple[str, ...]] = {
@@ -55,6 +56,10 @@ def cut_size(kind: CutKind, cavity: Fraction, given: dict[str, Fraction]) -> Fra
     return board if kind == "board" else board + 2 * (given["board"] + given["turn_in"])
 
 
+def _said(value: Fraction, words: Catalogue) -> str:
+    return written_number(words.language, to_places(value, _PLACES))
+
+
 def reckonings(row: Calculation, key: str, words: Catalogue) -> Iterator[Reckoning]:
     """The cut of row `key` ("calculations/1"); none where something is lacking."""
     if lacking(row, words.language):
@@ -64,16 +69,14 @@ def reckonings(row: Calculation, key: str, words: Catalogue) -> Iterator[Reckoni
     }
     cavity = [length(getattr(row, name), name, words.language) or Fraction(0) for name in CAVITY]
     sides = [cut_size(row.kind, side, given) for side in cavity]
-    values = {name: to_places(value, _PLACES) for name, value in given.items()}
+    values = {name: _said(value, words) for name, value in given.items()}
     key_of = row.kind.replace(" ", "_")
     sums = [
-        words.say(
-            f"trade.cut.{key_of}", cavity=to_places(side, _PLACES), result=to_places(cut, _PLACES), **values
-        )
+        words.say(f"trade.cut.{key_of}", cavity=_said(side, words), result=_said(cut, words), **values)
         for side, cut in zip(cavity, sides, strict=True)
     ]
     fits = all(side > 0 for side in sides)
-    size = " × ".join(to_places(side, _PLACES) for side in sides)
+    size = " × ".join(_said(side, words) for side in sides)
     yield Reckoning(
         code="cut-size",
         given=", ".join(_as_written(row, words)),

@@ -25,6 +25,7 @@ from dossier.trade.plating import (
 from dossier.trade.units import Quantity, Span, Unclear, rounded
 from dossier.trade.written import parse
 from dossier.words import Catalogue
+from dossier.words.dates import written_number
 
 _DIGITS = 3
 _ALL = (Fraction(0), Fraction(1))  # an efficiency that is not stated
@@ -114,7 +115,7 @@ def _gold(row: Plating, stated: Stated, key: str, words: Catalogue) -> Iterator[
 
 def _fine(row: Plating, stated: Stated, density: Span, fine: Span, key: str, words: Catalogue) -> Reckoning:
     assert stated.thickness is not None and stated.karat is not None
-    kt = rounded(stated.karat, _DIGITS)
+    kt = written_number(words.language, rounded(stated.karat, _DIGITS))
     return Reckoning(
         code="fine-gold",
         given=f"{row.thickness}, {row.karat}",
@@ -122,11 +123,14 @@ def _fine(row: Plating, stated: Stated, density: Span, fine: Span, key: str, wor
             "trade.plating.fine_gold",
             thickness=row.thickness,
             karat=row.karat,
-            fine=f"{span(fine)} µm",
+            fine=f"{_said(fine, words)} µm",
             density="" if density[0] == density[1] else words.say("trade.plating.density_not_stated"),
         ),
         formula=words.say(
-            "trade.plating.fine_formula", thickness=span(stated.thickness), density=span(density), karat=kt
+            "trade.plating.fine_formula",
+            thickness=_said(stated.thickness, words),
+            density=_said(density, words),
+            karat=kt,
         ),
         source=words.say("trade.plating.fine_source"),
         rows=(key,),
@@ -177,9 +181,9 @@ def _mean(row: Plating, stated: Stated, key: str, words: Catalogue) -> Iterator[
         given=", ".join(filter(None, (row.current, row.time, row.area, row.efficiency, row.valence))),
         text=words.say(
             "trade.plating.mean",
-            result=f"{span(found)} µm"
+            result=f"{_said(found, words)} µm"
             if found[0]
-            else words.say("trade.plating.at_most", most=f"{rounded(found[1], _DIGITS)} µm"),
+            else words.say("trade.plating.at_most", most=f"{_said((found[1], found[1]), words)} µm"),
             open=words.say("trade.plating.open", what=opened) if opened else "",
         ),
         formula=words.say(
@@ -189,8 +193,8 @@ def _mean(row: Plating, stated: Stated, key: str, words: Catalogue) -> Iterator[
             area=row.area,
             efficiency=row.efficiency or words.say("trade.plating.not_stated"),
             charge="–".join(str(n) for n in charges),
-            molar=rounded(metal.molar, 8),
-            density=rounded(metal.density, 4),
+            molar=written_number(words.language, rounded(metal.molar, 8)),
+            density=written_number(words.language, rounded(metal.density, 4)),
         ),
         source=words.say("trade.plating.mean_source"),
         rows=(key,),
@@ -205,6 +209,10 @@ def _open(stated: Stated, charges: tuple[int, ...], words: Catalogue) -> Iterato
         yield words.say("trade.plating.charge")
     if stated.metal == "gold" and stated.karat != 24:
         yield words.say("trade.plating.karat_alloy")
+
+
+def _said(value: Span, words: Catalogue) -> str:
+    return written_number(words.language, span(value))
 
 
 def span(value: Span, digits: int = _DIGITS) -> str:

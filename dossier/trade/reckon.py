@@ -17,6 +17,7 @@ from dossier.trade import cuts, plater
 from dossier.trade.units import UNITS, Quantity, Unclear, conversions
 from dossier.trade.written import find
 from dossier.words import Catalogue
+from dossier.words.dates import written_number
 
 
 def reckonings(job: Job, words: Catalogue) -> tuple[Reckoning, ...]:
@@ -83,7 +84,8 @@ def conversion(read: Quantity | Unclear, key: str, words: Catalogue) -> Iterator
 
 def in_words(quantity: Quantity, words: Catalogue) -> str:
     """ "3.18 mm"; "metric ticket 75, 360 denier, Nm 25, Ne 14.8"; "" for what is metric already."""
-    return ", ".join(words.say(f"trade.unit.{key}", n=number) for key, number in conversions(quantity))
+    every = ((key, written_number(words.language, number)) for key, number in conversions(quantity))
+    return ", ".join(words.say(f"trade.unit.{key}", n=number) for key, number in every)
 
 
 def _reading(quantity: Quantity, words: Catalogue) -> str:

@@ -3,7 +3,8 @@
 What can be read in two ways is said (`Unclear`), never guessed: an ounce of leather is a thickness, of cloth
 a weight for an area, else a weight; a ticket of cotton is counted otherwise than a metric one; "1,250" may be
 1.25 or 1250; a mil is a thousandth of an inch or, in speech, a millimetre. How units are spelt and what tells
-them apart stands in the words of the language (words/<language>/trade.toml). Long texts are cut.
+them apart stands in the words of the language (words/<language>/trade.toml); its decimal mark is CLDR's: in
+German "1,250 kg" is plain, and "1.250 kg" is what may be read in two ways. Long texts are cut.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from typing import NamedTuple
 
 from dossier.trade.units import UNITS, Quantity, Span, Unclear
 from dossier.words import Catalogue
+from dossier.words.dates import written_number
 
 Read = Quantity | Unclear
 MOST_TEXT = 2_000
@@ -33,7 +35,6 @@ _SIGNS = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8"
     "²": "2",
 }
 _PLAIN = str.maketrans(_SIGNS)
-_THOUSANDS = re.compile(r"[1-9]\d{0,2},\d{3}")
 _COMPOUND = {"foot": "inch", "pound": "ounce"}  # 5 ft 6 in, 2 lb 3 oz
 
 
@@ -41,6 +42,7 @@ class _Language(NamedTuple):
     units: dict[str, str]  # spelling -> unit, "ounce", "ticket" and "mil" still open
     pattern: re.Pattern[str]
     about: dict[str, re.Pattern[str]]
+    thousands: re.Pattern[str]  # "1,250", or "1.250" where a comma is the decimal mark
 
 
 def parse(text: str, about: str = "", language: str = "en") -> Read | None:
@@ -71,7 +73,9 @@ def _language(language: str) -> _Language:
         name: re.compile(rf"\b(?:{'|'.join(map(re.escape, words))})")
         for name, words in tables["about"].items()
     }
-    return _Language(units, _pattern(units, tables["after_in"]), about)
+    mark = "," if written_number(language, "0.5") == "0.5" else "."
+    thousands = re.compile(rf"[1-9]\d{{0,2}}{re.escape(mark)}\d{{3}}")
+    return _Language(units, _pattern(units, tables["after_in"]), about, thousands)
 
 
 def _pattern(units: dict[str, str], after_in: list[str]) -> re.Pattern[str]:
@@ -144,7 +148,7 @@ def _read(match: re.Match[str], about: str, words: _Language) -> Read | None:
     upside_down = unit == "ticket" or UNITS.get(unit, UNITS["inch"]).over
     if upside_down and any(low == 0 for low, _ in spans):
         return None
-    if _THOUSANDS.search(number):
+    if words.thousands.search(number):
         return Unclear(written, "comma")
     return _which(written, unit, spans, _digits(number), about, words)
 

@@ -5,6 +5,8 @@ Checked against: how German workshop reports are worded (common practice, no sou
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 import pytest
 
 from dossier.account.cautions import cautions
@@ -13,7 +15,8 @@ from dossier.account.sentences import disclosure
 from dossier.model.job import Job, Workshop
 from dossier.model.record import Origin, PartHistory, PartSaid, Pieces
 from dossier.model.rows import Advice, LookedAt, Object, Part, Work
-from dossier.trade.units import Quantity
+from dossier.trade.reckon import in_words
+from dossier.trade.units import Quantity, Unclear
 from dossier.trade.written import parse
 from dossier.words import Catalogue
 
@@ -236,3 +239,18 @@ def test_units_as_germans_write_them(written: str, unit: str, low: str) -> None:
 
 def test_in_is_no_inch_in_german() -> None:
     assert parse("2 in der Mitte", "", "de") is None
+
+
+def test_a_point_before_three_digits_is_left_open() -> None:
+    """CLDR: the German decimal mark is a comma, and a point parts thousands."""
+    assert isinstance(parse("1.250 g", "", "de"), Unclear)
+    read = parse("1,250 kg", "", "de")
+    assert isinstance(read, Quantity)
+    assert read.spans[0][0] == Fraction(5, 4)
+
+
+def test_what_is_worked_out_has_a_decimal_comma() -> None:
+    """1 oz of leather is 1/64 in, so 8 oz is 3.175 mm (common practice, no source)."""
+    read = parse("8 Unzen Leder", "", "de")
+    assert isinstance(read, Quantity)
+    assert in_words(read, WORDS) == "3,18 mm"

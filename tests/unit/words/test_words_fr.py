@@ -20,6 +20,7 @@ from dossier.model.job import Job, Workshop
 from dossier.model.record import Origin, PartHistory, PartSaid, Pieces
 from dossier.model.rows import Advice, LookedAt, Object, Part, Work
 from dossier.pages.sheet_text import WIDTH, filled
+from dossier.trade.reckon import in_words
 from dossier.trade.units import Quantity
 from dossier.trade.written import parse
 from dossier.words import Catalogue
@@ -275,3 +276,10 @@ def test_units_as_the_french_write_them(written: str, unit: str, low: str) -> No
     read = parse(written, "", "fr")
     assert isinstance(read, Quantity)
     assert (read.unit, str(read.spans[0][0])) == (unit, low)
+
+
+def test_what_is_worked_out_has_a_decimal_comma() -> None:
+    """1 oz of leather is 1/64 in, so 8 oz is 3.175 mm (common practice, no source)."""
+    read = parse("8 onces de cuir", "", "fr")
+    assert isinstance(read, Quantity)
+    assert in_words(read, WORDS) == "3,18 mm"

@@ -30,11 +30,12 @@ NEEDED: dict[str, tuple[str, ...]] = {
     "evidence": ("align",),
     "findings": ("*.gap", "label", "measure"),
     "pages": ("",),
+    "papers": ("sheet_text",),
     "result": ("",),
     "seal": ("code",),
     "seal_pdf": ("check",),
     "sentences": ("",),
-    "trade": ("say", "unit", "as", "unclear", "source", "plating"),
+    "trade": ("say", "unit", "as", "unclear", "source", "plating", "term", "cut"),
     "verify": ("",),
 }
 # Tables whose entries are lists of words to look for: a language has its own.
