@@ -19,11 +19,13 @@ from dossier.words import Catalogue, speak
 COMMANDS = (
     "new",
     "check",
+    "photographs",
     "slip",
     "labels",
     "receipt",
     "estimate",
     "compile",
+    "copy",
     "verify",
     "stamp",
     "declare",

@@ -92,7 +92,7 @@ def _derive_or_error(task: Task) -> Derived | PictureError:
 
 
 def _derive(path: Path, facts: PhotoFacts, size: Size) -> Derived:
-    data = _read(path, facts)
+    data = read_original(path, facts)
     digest = hashlib.sha256(data).hexdigest()
     pixels = decode.decode(data, facts.orientation, size.long_side)
     jpeg = encode(pixels, size.quality)
@@ -108,8 +108,11 @@ def _derive(path: Path, facts: PhotoFacts, size: Size) -> Derived:
     )
 
 
-def _read(path: Path, facts: PhotoFacts) -> bytes:
-    """The file's bytes, at most MAX_BYTES. Only an ordinary file is opened: a pipe would wait for ever."""
+def read_original(path: Path, facts: PhotoFacts) -> bytes:
+    """The file's bytes, at most MAX_BYTES. Only an ordinary file is opened: a pipe would wait for ever.
+
+    Raises PictureError and OSError.
+    """
     if not stat.S_ISREG(path.stat().st_mode):
         raise decode.problem("not_a_file")
     with path.open("rb") as stream:

@@ -1,0 +1,59 @@
+"""`dossier photographs`: look at a job's photographs as evidence, and propose pairs."""
+
+from __future__ import annotations
+
+from collections import Counter
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from dossier.cli import show
+from dossier.words import Catalogue
+
+if TYPE_CHECKING:
+    from dossier.photographs import Looked
+
+WORDS = Catalogue()
+
+
+@click.command(
+    "photographs", help=WORDS.say("evidence.command.help"), short_help=WORDS.say("evidence.command.short")
+)
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--propose", "proposing", is_flag=True, help=WORDS.say("evidence.command.propose"))
+@click.option("--to", "sheet", type=click.Path(path_type=Path), help=WORDS.say("evidence.command.to"))
+def command(folder: Path, proposing: bool, sheet: Path | None) -> int:
+    from dossier import photographs, photographs_write  # noqa: PLC0415 - start-up: only this command needs it
+
+    if sheet:
+        photographs_write.check_sheet(folder, sheet, WORDS)
+    with show.progress(WORDS.say("evidence.command.progress")) as step:
+        looked = photographs.look(folder, WORDS, step)
+    _say(looked)
+    pairs = photographs.propose(looked) if proposing or sheet else ()
+    if sheet:
+        photographs_write.write_sheet(folder, sheet, looked, pairs, WORDS)
+    if proposing and pairs:
+        path = photographs_write.write_proposal(folder, looked, pairs, WORDS)
+        sure = sum(pair.proposal.confidence == "sure" for pair in pairs)
+        click.echo(WORDS.say("evidence.flow.proposed", n=len(pairs), sure=sure, file=path))
+        if next_step := photographs_write.how_it_is_read(folder, path):
+            click.echo(WORDS.say(f"evidence.flow.{next_step}"))
+    elif proposing:
+        click.echo(WORDS.say("evidence.flow.no_pairs"))
+    if sheet:
+        click.echo(WORDS.say("evidence.flow.sheet", file=sheet))
+    return 0
+
+
+def _say(looked: Looked) -> None:
+    sides = Counter(photo.side or "unknown" for photo in looked.photos)
+    counts = {side: sides[side] for side in ("before", "after", "during", "unknown")}
+    click.echo(WORDS.say("evidence.flow.looked", n=len(looked.photos), **counts) + "\n")
+    for finding in looked.findings:
+        click.echo(f"  {finding.message} [{finding.code}]")
+        if finding.hint:
+            click.echo(f"      {WORDS.say('cli.hint')} {finding.hint}")
+    if not looked.findings:
+        click.echo(WORDS.say("evidence.flow.nothing"))

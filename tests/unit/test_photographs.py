@@ -1,0 +1,153 @@
+"""The look at a job's photographs: on folders made here of public photographs (`picture_scenes`)."""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+
+import cv2
+import numpy as np
+import picture_scenes as scenes
+import pytest
+from click.testing import CliRunner
+from PIL import Image
+
+from dossier import photographs, photographs_write
+from dossier.cli import program
+from dossier.errors import OutputError, UsageError
+from dossier.intake.folder import read_job
+from dossier.intake.template import new_job
+from dossier.words import Catalogue
+
+WORDS = Catalogue()
+NAMES = ("astronaut", "coffee", "coins")
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Path:
+    """A job with three pairs and one photograph alone, and what is wrong with some of them."""
+    folder = tmp_path / "job"
+    new_job(folder)
+    photos = folder / "photos"
+    photos.mkdir(exist_ok=True)
+    lines = ["file,stage,caption"]
+    for number, name in enumerate(NAMES):
+        pair = scenes.pair(name, "gravel", number)
+        for side, stage, pixels in (("b", "received", pair.before), ("a", "done", pair.after)):
+            save(photos / f"{side}{number}.jpg", pixels)
+            lines.append(f'{side}{number}.jpg,{stage},"one, {name}"')
+    save(photos / "alone.jpg", scenes.covering(scenes.photograph("rockery"), scenes.SIZE))
+    (folder / "photos.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
+    return folder
+
+
+def save(path: Path, pixels: np.ndarray, quality: int = 92) -> None:
+    assert cv2.imwrite(str(path), pixels[..., ::-1], [cv2.IMWRITE_JPEG_QUALITY, quality])
+
+
+def digests(folder: Path) -> dict[str, str]:
+    files = (path for path in folder.rglob("*") if path.is_file())
+    return {str(path): hashlib.sha256(path.read_bytes()).hexdigest() for path in files}
+
+
+def codes(looked: photographs.Looked) -> set[tuple[str, str]]:
+    return {(finding.code, finding.at.file.removeprefix("photos/")) for finding in looked.findings}
+
+
+def test_good_photographs_and_their_pairs(job: Path) -> None:
+    before = digests(job)
+    looked = photographs.look(job, WORDS)
+    pairs = photographs.propose(looked)
+    assert codes(looked) == set()
+    assert {(p.before.row.file, p.after.row.file) for p in pairs} == {
+        (f"b{n}.jpg", f"a{n}.jpg") for n in range(3)
+    }
+    assert digests(job) == before
+
+
+def test_what_is_wrong_is_said(job: Path) -> None:
+    photos = job / "photos"
+    (photos / "same.jpg").write_bytes((photos / "alone.jpg").read_bytes())
+    small = cv2.resize(scenes.photograph("coffee"), (480, 320), interpolation=cv2.INTER_AREA)
+    save(photos / "cup.jpg", scenes.photograph("coffee"))
+    save(photos / "small cup.jpg", small, 60)
+    chelsea = scenes.covering(scenes.photograph("chelsea"), scenes.SIZE)
+    save(photos / "shaken.jpg", cv2.GaussianBlur(chelsea, (0, 0), 6))
+    save(photos / "dark.jpg", (chelsea * 0.15).astype(np.uint8))
+    Image.fromarray(np.full((2000, 900, 3), 200, np.uint8)).save(photos / "IMG_9.png")
+    exif = Image.Exif()
+    exif[0x0131] = "A Photo Editor 3"  # tag Software
+    Image.fromarray(scenes.photograph("rocket")).resize((1280, 854)).save(photos / "saved.jpg", exif=exif)
+    (photos / "cut.jpg").write_bytes((photos / "alone.jpg").read_bytes()[:30_000])
+    looked = photographs.look(job, WORDS)
+    found = codes(looked)
+    assert found >= {
+        ("photo-same-file", "same.jpg"),
+        ("photo-nearly-same", "small cup.jpg"),
+        ("photo-too-small", "small cup.jpg"),
+        ("photo-blurred", "shaken.jpg"),
+        ("photo-too-dark", "dark.jpg"),
+        ("photo-screen", "IMG_9.png"),
+        ("photo-edited", "saved.jpg"),
+    }
+    assert not {file for _, file in found} & {"alone.jpg", "a0.jpg", "b0.jpg", "a1.jpg", "b1.jpg"}
+    for finding in looked.findings:
+        assert finding.message
+        assert WORDS.has(f"evidence.hint.{finding.code}")
+
+
+def test_a_proposal_is_read_as_it_was_meant(job: Path) -> None:
+    """The job's own reader is the check: every row as before, with its pair."""
+    looked = photographs.look(job, WORDS)
+    pairs = photographs.propose(looked)
+    path = photographs_write.write_proposal(job, looked, pairs, WORDS)
+    assert path.name == "photos.proposed.csv"
+    path.replace(job / "photos.csv")
+    again, _ = read_job(job)
+    assert again is not None
+    by_file = {row.file: row for row in again.photo_rows}
+    assert all(by_file[p.before.row.file].pair == by_file[p.after.row.file].pair == p.name for p in pairs)
+    assert by_file["alone.jpg"].pair == ""
+    assert by_file["b1.jpg"].caption == "one, coffee"
+    assert photographs.propose(photographs.look(job, WORDS)) == ()
+
+
+def test_nothing_is_written_over(job: Path, tmp_path: Path) -> None:
+    looked = photographs.look(job, WORDS)
+    pairs = photographs.propose(looked)
+    photographs_write.write_proposal(job, looked, pairs, WORDS)
+    before = digests(job)
+    with pytest.raises(OutputError, match="already there"):
+        photographs_write.write_proposal(job, looked, pairs, WORDS)
+    assert digests(job) == before
+    with pytest.raises(UsageError, match="job folder"):
+        photographs_write.check_sheet(job, job / "photos" / "sheet.jpg", WORDS)
+    with pytest.raises(UsageError, match="JPEG"):
+        photographs_write.check_sheet(job, tmp_path / "sheet.png", WORDS)
+
+
+def test_without_a_table_the_proposal_is_the_table(job: Path) -> None:
+    (job / "photos.csv").unlink()
+    assert photographs_write.proposal_name(job) == "photos.csv"
+    (job / "job.xlsx").touch()
+    assert photographs_write.proposal_name(job) == "photos.proposed.csv"
+
+
+def test_the_command(job: Path, tmp_path: Path) -> None:
+    sheet = tmp_path / "sheet.jpg"
+    result = CliRunner().invoke(program, ["photographs", str(job), "--propose", "--to", str(sheet)])
+    assert result.exit_code == 0, result.output
+    assert "7 photographs looked at: 3 from before the work, 3 from after" in result.output
+    assert "3 pairs proposed" in result.output
+    with Image.open(sheet) as image:
+        assert image.format == "JPEG"
+        assert image.height > 3 * 255
+        assert not image.getexif()
+    again = CliRunner().invoke(program, ["photographs", str(job), "--to", str(sheet)])
+    assert isinstance(again.exception, OutputError)
+    assert not list(job.glob(".*partial")) + list(tmp_path.glob(".*partial"))
+
+
+def test_no_job(tmp_path: Path) -> None:
+    result = CliRunner().invoke(program, ["photographs", str(tmp_path / "nowhere")])
+    assert "no job" in str(result.exception)
