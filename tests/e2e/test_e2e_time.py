@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import json
 import random
+import re
 import shutil
+import subprocess
 import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
@@ -78,6 +80,21 @@ def test_openssl_verifies_the_file_beside(stamped: Path, authority: Authority, t
         *("-CAfile", authority.folder / "root.pem"),
     )
     assert b"Verification: OK" in said
+
+
+def test_the_commands_in_the_format_are_enough(stamped: Path, authority: Authority, tmp_path: Path) -> None:
+    """FORMAT.md section 4, run as they stand in a shell."""
+    text = (Path(__file__).parents[2] / "schemas/FORMAT.md").read_text(encoding="utf-8")
+    found = re.search(
+        r"^    sed '[^\n]*record\.json > stamped\n    openssl ts -verify[^\n]*$", text, re.MULTILINE
+    )
+    assert found
+    openssl("version")  # there, or the test is skipped
+    for name in ("record.json", "record.tsr"):
+        shutil.copy(stamped / name, tmp_path)
+    shutil.copy(authority.folder / "root.pem", tmp_path / "root-of-the-authority.pem")
+    done = subprocess.run(["sh", "-ec", found[0]], cwd=tmp_path, capture_output=True, check=False)
+    assert b"Verification: OK" in done.stdout
 
 
 def test_the_pdf_carries_it_and_conforms(
