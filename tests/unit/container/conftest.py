@@ -14,17 +14,12 @@ from typing import Any
 
 import pikepdf
 import pytest
+from forging import Forgery
 from pikepdf import Array, Dictionary, Name, String
 from PIL import Image, ImageCms
 
-from dossier.container import layout, values
 from dossier.container.attachment import Attachment
-from dossier.container.scan import by_table
-from dossier.container.values import parse
-from dossier.container.window import opened
 from dossier.container.write import write_dossier
-from dossier.model import signature_slot
-from dossier.model.container import Limits
 from dossier.seal.keys import WorkshopKey, new_key
 from dossier.seal.pdf import sign_pdf
 
@@ -290,80 +285,6 @@ def make_attachment() -> Callable[..., Attachment]:
 @pytest.fixture(scope="session")
 def attachments() -> tuple[Attachment, ...]:
     return ATTACHMENTS
-
-
-@dataclass
-class Forgery:
-    """A dossier taken apart, to be put together again with something in it that should not be there.
-
-    `objects` holds by number the value and the stream's bytes (or None); the slot's value is its bytes.
-    What `whole` gives is well-formed in every respect that was not meddled with.
-    """
-
-    objects: dict[int, list[Any]]
-    trailer: dict[str, Any] = field(default_factory=dict)
-
-    @classmethod
-    def of(cls, path: Path) -> Forgery:
-        with opened(path, Limits()) as window:
-            found = by_table(window, Limits())
-            assert found is not None
-            objects: dict[int, list[Any]] = {}
-            for number in range(1, found.count + 1):
-                piece = found.piece(number)
-                value = piece.text if piece.is_slot else parse(piece.text)
-                stream = window.read(piece.stream_at, piece.stream_length) if piece.is_stream else None
-                objects[number] = [value, stream]
-        return cls(objects)
-
-    @property
-    def root(self) -> Any:
-        return self.objects[1][0]
-
-    def numbers(self, key: str, value: Any) -> list[int]:
-        """The objects that are dictionaries with this entry."""
-        name = values.Name(key)
-        return [n for n, (v, _) in self.objects.items() if isinstance(v, dict) and v.get(name) == value]
-
-    def add(self, value: Any, stream: bytes | None = None) -> values.Ref:
-        """A further object, before the slot, so that the slot stays last."""
-        slot = len(self.objects)
-        self.objects[slot + 1] = self.objects[slot]
-        self.objects[slot] = [value, stream]
-        field_number = self.numbers("/FT", values.Name("/Sig"))[0]
-        self.objects[field_number][0][values.Name("/V")] = values.Ref(slot + 1)
-        return values.Ref(slot)
-
-    def object_bytes(self, number: int) -> bytes:
-        value, stream = self.objects[number]
-        if isinstance(value, bytes):
-            return layout.object_start(number) + value
-        if stream is None:
-            return layout.whole_object(number, value)
-        return layout.stream_start(number, value, len(stream)) + stream + layout.STREAM_END
-
-    def whole(self, replaced: dict[int, bytes] | None = None) -> bytes:
-        """The file, with the whole bytes of some objects replaced; the byte range is made to fit again."""
-        out, offsets = bytearray(layout.HEADER), []
-        for number in sorted(self.objects):
-            offsets.append(len(out))
-            out += (replaced or {}).get(number) or self.object_bytes(number)
-        xref_at = len(out)
-        out += layout.xref_table(offsets)
-        entries = {"/ID": [b"x", b"y"], "/Root": values.Ref(1), "/Size": len(offsets) + 1, **self.trailer}
-        named = {values.Name(key): value for key, value in entries.items()}
-        out += b"trailer\n" + values.serialize(named) + layout.tail(xref_at)
-        return self._covered(bytes(out), xref_at)
-
-    def _covered(self, whole: bytes, xref_at: int) -> bytes:
-        at = xref_at - signature_slot.LENGTH
-        info = signature_slot.read(whole[at:xref_at])
-        if info is None:
-            return whole
-        covered = signature_slot.byte_range(at, len(whole))
-        said = signature_slot.entries(WHEN, info.name, info.reason, info.location)
-        contents = bytes.fromhex(info.contents.decode())
-        return whole[:at] + signature_slot.filled(covered, said, contents) + whole[xref_at:]
 
 
 @pytest.fixture
