@@ -465,6 +465,7 @@ def _cff_advances(descriptor: Any) -> Any:
         name = f"cid{code:05d}"
         if name not in glyphs:
             return None
+        assert fonts[0].charset.index(name) == code  # programs that take CIDs for places draw the same
         number = fonts[0].charset.index(name)
         private = fonts[0].FDArray[fonts[0].FDSelect[number]].Private
         subrs = getattr(private, "Subrs", [])

@@ -1,7 +1,7 @@
 """Fonts drawn by glyph and not by character: for scripts that are shaped, and for those with many signs.
 
 HarfBuzz shapes (it is imported when the first such text comes) and cuts the subset that is embedded. In the
-file each is a composite font (ISO 32000-1, 9.7): two-byte codes, TrueType glyphs by a map, CFF glyphs by CID.
+file each is a composite font (ISO 32000-1, 9.7): two-byte codes, which are the numbers of its glyphs.
 A code means the text of its glyph in the order of reading; where one meaning is not enough, `Shaped.exact`
 is false and the drawing says the text itself (ActualText, 14.9.4).
 
@@ -14,11 +14,11 @@ import hashlib
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from functools import cache, cached_property, lru_cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
-from dossier.pages.tagging.cff import glyph_cids
+from dossier.pages.tagging.cff import with_glyph_numbers
 from dossier.pages.tagging.meaning import readable
 
 _LAM_ALEF = re.compile("[\u0644\u06b5-\u06b8][\u064b-\u065f\u0670]*[\u0622\u0623\u0625\u0627\u0671]")
@@ -134,15 +134,6 @@ class GlyphFont:
     def width(self, text: str, right_to_left: bool = False) -> float:
         return sum(shaped.width for shaped in self.shape(text, right_to_left))
 
-    @cached_property
-    def cids(self) -> list[int]:
-        """For CFF: the code of each glyph in the file; TrueType glyphs are named by their number."""
-        table = self.face.reference_table("CFF ").data
-        return glyph_cids(table, self.face.glyph_count)
-
-    def code(self, glyph: int) -> int:
-        return self.cids[glyph] if self.is_cff else glyph
-
     def _advance(self, glyph: int) -> float:
         return float(self.font.get_glyph_h_advance(glyph) * self.scale)
 
@@ -150,6 +141,8 @@ class GlyphFont:
         """The program of these glyphs, without variations, and where each glyph now is."""
         hb = self.hb
         wanted = hb.SubsetInput()
+        if self.is_cff:  # their codes are their places
+            wanted.flags = hb.SubsetFlags.RETAIN_GIDS
         for glyph in glyphs:
             wanted.glyph_set.add(glyph)
         for tag in _DROPPED:
@@ -161,7 +154,8 @@ class GlyphFont:
         plan = hb.SubsetPlan(self.face, wanted)
         made = plan.execute()
         places = dict(plan.old_to_new_glyph_mapping)
-        return (made.blob.data), places
+        program = bytes(made.blob.data)
+        return (with_glyph_numbers(program) if self.is_cff else program), places
 
 
 def _features(text: str) -> dict[str, Any]:
@@ -212,7 +206,7 @@ class GlyphUse:
     def code(self, glyph: int, text: str) -> tuple[int, bool]:
         """The code that draws a glyph, and whether it means this text."""
         meant = self.meanings.setdefault(glyph, text)
-        return self.font.code(glyph), meant == text
+        return glyph, meant == text
 
     def objects(self) -> CompositeObjects:
         font, glyphs = self.font, sorted(self.meanings)
@@ -222,8 +216,8 @@ class GlyphUse:
             self.resource,
             name,
             font.is_cff,
-            [(font.code(glyph), font.advance(glyph)) for glyph in glyphs],
-            {font.code(glyph): self.meanings[glyph] or "\ufffd" for glyph in glyphs},
+            [(glyph, font.advance(glyph)) for glyph in glyphs],
+            {glyph: self.meanings[glyph] or "\ufffd" for glyph in glyphs},
             b"" if font.is_cff else _places(glyphs, places),
             program,
             self._descriptor(),

@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 import io
+import subprocess
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pdf_checks
 import pikepdf
 import pypdfium2
 import pytest
 import uharfbuzz
+from fontTools.ttLib import TTFont
+from fontTools.ttLib.sfnt import calcChecksum
+from PIL import Image
 from reportlab.lib.styles import ParagraphStyle
 
 from dossier.pages import fonts
@@ -137,3 +143,35 @@ def test_a_variable_font_is_embedded_at_its_weight() -> None:
     for glyph in glyphs:
         assert abs(made.get_glyph_h_advance(places[glyph]) - font.font.get_glyph_h_advance(glyph)) <= 1
     assert font.width("משה", True) > GlyphFont(Face(hebrew.path)).width("משה", True)
+
+
+@pytest.mark.parametrize("script", ["Japanese", "Korean", "Arabic", "Devanagari"])
+def test_two_other_programs_draw_the_letters(script: str, build: Build, styles: Any, tmp_path: Path) -> None:
+    """PDFium and poppler put the same ink on the page; nothing would show where a font is not understood."""
+    pdf = build([Text(plain(NAMES[script]), styles.body)], header=None, footer=None)
+    (tmp_path / "one.pdf").write_bytes(pdf)
+    subprocess.run(["pdftoppm", "-r", "144", "-gray", "one.pdf", "page"], cwd=tmp_path, check=True)
+    poppler = np.asarray(Image.open(next(tmp_path.glob("page*.pgm"))), float)
+    with pypdfium2.PdfDocument(pdf) as opened:
+        pdfium = np.asarray(opened[0].render(scale=2).to_pil().convert("L"), float)
+    one, other = (255 - image[: min(map(len, (poppler, pdfium)))] for image in (poppler, pdfium))
+    assert one.sum() > 255 * 20 * len(NAMES[script])
+    assert abs(one.sum() - other.sum()) < 0.25 * one.sum()
+    assert np.corrcoef(one[:, :1180].ravel(), other[:, :1180].ravel())[0, 1] > 0.8
+
+
+def test_a_cff_subset_is_sound() -> None:
+    """Read strictly by fontTools: checksums of the tables, and glyphs whose CIDs are their numbers."""
+    font = GlyphFont(next(f for f in fonts.fonts()[0].faces if "JP" in f.name))
+    glyphs = sorted({g.number for shaped in font.shape("日本語ｱ") for g in shaped.glyphs})
+    program, _ = font.subset(glyphs)
+    with TTFont(io.BytesIO(program), checkChecksums=2) as made:
+        assert [tag for tag in made.keys() if tag != "GlyphOrder" and made[tag]]  # noqa: SIM118 - tables
+        charset = made["CFF "].cff[0].charset
+        assert [charset.index(f"cid{number:05d}") for number in glyphs] == glyphs
+        whole = calcChecksum(program[: (at := _head(made) + 8)] + bytes(4) + program[at + 4 :])
+        assert (0xB1B0AFBA - whole) % 2**32 == made["head"].checkSumAdjustment
+
+
+def _head(font: TTFont) -> int:
+    return int(font.reader.tables["head"].offset)
