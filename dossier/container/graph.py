@@ -53,11 +53,13 @@ class Document:
         return [self._page(number) for number in self.pages]
 
     def part_digests(self) -> dict[str, str]:
-        """SHA-256 (hex) of each part of the catalogue."""
+        """SHA-256 (hex) of each part of the catalogue, and of the information dictionary."""
         parts = {part: self._digest(self._root.get(Name(key))) for part, key in _PARTS.items()}
         rest: dict[Name, Value] = {key: value for key, value in self._root.items() if key not in _APART}
         rest[Name("/Names")] = {k: v for k, v in self._names.items() if k != "/EmbeddedFiles"}
-        return {**parts, "catalogue": self._digest(rest)}
+        # What a viewer shows as the file's title stands in the trailer (ISO 32000-1 14.3.3).
+        information = self._digest(self._objects.trailer().get(Name("/Info")))
+        return {**parts, "catalogue": self._digest(rest), "information": information}
 
     def reached(self, number: int) -> set[int]:
         """The objects that make up page `number` (from 1)."""
@@ -170,6 +172,9 @@ def _decoded(window: Window, piece: Piece) -> Iterator[bytes]:
             yield raw
         else:
             yield from _inflated(engine, raw)
+    if engine is not None and not engine.eof:
+        # A reader shows what comes of it all the same, and may be left with more than was given here.
+        yield b"\0cut short"
 
 
 def _inflated(engine: zlib._Decompress, raw: bytes) -> Iterator[bytes]:

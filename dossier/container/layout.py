@@ -64,6 +64,11 @@ def xref_table(offsets: list[int]) -> bytes:
     return head + XREF_FREE + b"".join(b"%010d 00000 n \n" % offset for offset in offsets)
 
 
+def xref_length(count: int) -> int:
+    """The length of the table for `count` objects."""
+    return len(b"xref\n0 %d\n" % (count + 1)) + ENTRY_LENGTH * (count + 1)
+
+
 def trailer(size: int, root: int, info: int, identifier: Value, xref_at: int) -> bytes:
     """All that stands after the table. `info` 0: none."""
     entries: dict[Name, Value] = {

@@ -68,6 +68,16 @@ class Objects:
             raise unreadable("too-large")
         return piece
 
+    def trailer(self) -> dict[Name, Value]:
+        """What stands after the table; empty where that is not in the form that is written."""
+        at = self.xref_at + layout.xref_length(self.count)
+        text = self.window.read(at, _HEAD)
+        try:
+            entries = parse(text[len(b"trailer\n") : text.find(b"\nstartxref\n")])
+        except NotCanonicalError:
+            return {}
+        return entries if isinstance(entries, dict) else {}
+
     def fill_the_file(self) -> bool:
         """Whether each object starts and ends where the table says."""
         try:

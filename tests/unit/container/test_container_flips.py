@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import hashlib
+import zlib
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from dossier.container.compare import compare_pages
-from dossier.container.read import hash_ranges, read_dossier
+from dossier.container.read import hash_ranges, page_digests, read_dossier
+from dossier.container.values import Name
 from dossier.errors import UnreadableError
 from dossier.seal.pdf import check_pdf_signature
 
@@ -113,3 +115,36 @@ def test_numbering_makes_no_difference(maker: Any) -> None:
     pages = maker.pages()
     assert not compare_pages(maker.dossier(pages, attachments=()), pages)
     assert not compare_pages(maker.dossier(pages, sign=None), pages)
+
+
+def test_the_title_a_viewer_shows_is_compared(maker: Any, forgery: Any) -> None:
+    """ISO 32000-1 table 317: the information dictionary stands in the trailer, not in the catalogue."""
+    pages, path = maker.pages(), maker.folder / "titled.pdf"
+    forgery.trailer["/Info"] = forgery.add({Name("/Title"): b"All original"})
+    path.write_bytes(forgery.whole())
+    assert compare_pages(path, pages).others == ("information",)
+
+
+def test_words_after_a_content_that_was_cut_short_are_noticed(maker: Any, forgery: Any) -> None:
+    """A deflated stream without its end (RFC 1950, RFC 1951), whose last bytes come of input already taken.
+
+    A reader of the decoded bytes in pieces of a fixed size may stop before them; a viewer shows them.
+    """
+    content = b" " * (1 << 16)
+    packer = zlib.compressobj(9)
+    packed = packer.compress(content + b" 1 0 0 rg 9 9 99 99 re f " * 8) + packer.flush(zlib.Z_SYNC_FLUSH)
+    for cut in range(16):
+        unpacker = zlib.decompressobj()
+        short = packed[: len(packed) - cut]
+        if unpacker.decompress(short, 1 << 16) == content and not unpacker.unconsumed_tail:
+            break
+    assert unpacker.decompress(b"", 1 << 16)  # what the viewer shows besides
+    page = forgery.objects[forgery.numbers("/Type", Name("/Page"))[0]][0]
+    stream = forgery.objects[page[Name("/Contents")].number]
+    paths = [maker.folder / "whole.pdf", maker.folder / "short.pdf"]
+    for path, bytes_ in zip(paths, (zlib.compress(content), short), strict=True):
+        stream[1] = bytes_
+        path.write_bytes(forgery.whole())
+    whole, cut_short = map(page_digests, paths)
+    assert whole[0] != cut_short[0]
+    assert whole[1:] == cut_short[1:]
