@@ -72,16 +72,16 @@ def of_record(sealed: Sealed, file: bytes | None, authorities: Authorities, word
 
 
 def of_pages(
-    token: bytes, signature: bytes, record: Times, authorities: Authorities, words: Catalogue
+    token: bytes, signature: bytes, known: frozenset[bytes], authorities: Authorities, words: Catalogue
 ) -> list[Check]:
     """What the time-stamp inside the signature of the pages proves.
 
-    Nothing signs the token's own certificates there, so the last of them must vouch for itself or stand in
-    the record's time-stamp, which the signature covers.
+    Nothing signs the token's own certificates there, so the last of them must vouch for itself or be among
+    `known`: those in the record's time-stamp inside, which the signature covers.
     """
     where = [words.say("stamp.where.pages")]
     try:
-        if stamp_token.without(token, record.certificates) != token:
+        if stamp_token.without(token, known) != token:
             raise StampError("time-stamp-shape")
         stamped = stamp.checked(token, signature)
     except StampError as error:

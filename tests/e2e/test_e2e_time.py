@@ -288,7 +288,7 @@ def test_no_bit_of_a_time_stamped_signature_changes_unnoticed(stamped: Path, run
         if pdf.check_pdf_signature(info, digest, keys).verdict != "matches":
             return True
         inside = pdf.time_stamp(info)
-        answers = verify_time.of_pages(*inside, times, (), Catalogue("en")) if inside else []
+        answers = verify_time.of_pages(*inside, times.certificates, (), Catalogue("en")) if inside else []
         return not answers or answers[0].code != "time-stamp-authority-not-confirmed"
 
     whole = bytes.fromhex(signature.contents.decode())
