@@ -21,7 +21,6 @@ from dossier.model.job import Job, PhotoFacts
 from dossier.model.rows import PhotoRow
 from dossier.model.words import SIDE_OF_STAGE, Side
 from dossier.pictures import align, contact, decode, derive, likeness, pairing, quality
-from dossier.pictures.align_match import Features
 from dossier.words import Catalogue
 
 Progress = Callable[[int, int], None]
@@ -37,7 +36,7 @@ class Photo(msgspec.Struct, frozen=True, kw_only=True):
     facts: PhotoFacts
     seen: quality.Seen
     taken: likeness.Print
-    features: Features
+    view: pairing.View
     small: bytes
 
     @property
@@ -94,7 +93,7 @@ def _look_at(path: Path, row: PhotoRow, facts: PhotoFacts) -> Photo:
         facts=facts,
         seen=quality.measure(pixels),
         taken=likeness.take(pixels, hashlib.sha256(data).hexdigest()),
-        features=pairing.features(align.working(pixels)),
+        view=pairing.view(align.working(pixels)),
         small=contact.small_picture(pixels),
     )
 
@@ -157,7 +156,7 @@ def propose(looked: Looked) -> tuple[Pair, ...]:
         [photo for photo in looked.photos if photo.side == side and not photo.row.pair]
         for side in ("before", "after")
     )
-    found = pairing.propose([p.features for p in before], [p.features for p in after])
+    found = pairing.propose([p.view for p in before], [p.view for p in after])
     names = _free_names(looked, len(found))
     return tuple(
         Pair(name=name, before=before[p.before], after=after[p.after], proposal=p)

@@ -28,11 +28,11 @@ def main(extra: list[str]) -> None:
     for strength in (scenes.USUAL, scenes.ELSEWHERE, scenes.STRONG):
         album = scenes.album(pieces, strength, seed=1)
         start = time.process_time()
-        before = [pairing.features(working(p)) for p in album.before]
-        after = [pairing.features(working(p)) for p in album.after]
+        before = [pairing.view(working(p)) for p in album.before]
+        after = [pairing.view(working(p)) for p in album.after]
         found_in = time.process_time() - start
         start = time.process_time()
-        candidates = pairing.candidates(before, after)
+        candidates = pairing.candidates([v.features for v in before], [v.features for v in after])
         chosen_in = time.process_time() - start
         start = time.process_time()
         proposals = pairing.propose(before, after)
