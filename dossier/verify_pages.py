@@ -17,7 +17,9 @@ from dossier.container.pictures import placed_pictures
 from dossier.dossier_files import Drawn
 from dossier.model.record import OpenRecord, laid_name
 from dossier.pages import document
+from dossier.pages.fonts import missing_glyphs
 from dossier.pages.options import PageOptions
+from dossier.pages.script_fonts import has_extra
 from dossier.seal.record import RecordCheck
 
 
@@ -31,7 +33,11 @@ class Differences(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def differences(path: Path, record: OpenRecord, drawn: Drawn, checked: RecordCheck) -> Differences:
-    """Compare the pages at `path` with the pages drawn again. Raises UnreadableError."""
+    """Compare the pages at `path` with the pages drawn again.
+
+    Raises UnreadableError, or ValueError where the fonts to draw them with are not all here.
+    """
+    _have_fonts(record)
     placed = placed_pictures(path)
     wanted = _wanted(record)
     pictures = {name: placed[digest] for name, digest in wanted.items() if digest in placed}
@@ -56,6 +62,15 @@ def _wanted(record: OpenRecord) -> dict[str, str]:
             if laid.shown_sha256 and laid.over in details:
                 wanted[laid_name(d.name, laid.over)] = laid.shown_sha256
     return wanted
+
+
+def _have_fonts(record: OpenRecord) -> None:
+    """Pages whose fonts (of the extra) are missing here cannot be drawn; that says nothing of them."""
+    if has_extra():
+        return
+    text = msgspec.json.encode(record).decode("utf-8")
+    if missing := missing_glyphs("".join(dict.fromkeys(text))):
+        raise ValueError(f"no font here has {missing!r}")
 
 
 def _options(record: OpenRecord, drawn: Drawn, checked: RecordCheck) -> PageOptions:
