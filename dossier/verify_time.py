@@ -67,8 +67,10 @@ def of_record(sealed: Sealed, file: bytes | None, authorities: Authorities, word
     try:
         stamped = stamp.checked(stamp.read_file(file), seal.to_stamp(sealed))
     except StampError as error:
-        return Times((stamp_codes.answer(error.code, words, [files.STAMP]),))
-    return _holding(stamped, _signed_at(sealed), authorities, words)
+        short = error.code == "time-stamp-other" and _lacks_signatures(sealed)
+        code = "time-stamp-of-whole" if short else error.code
+        return Times((stamp_codes.answer(code, words, [files.STAMP]),))
+    return _holding(stamped, _said_in(sealed).iat, authorities, words)
 
 
 def of_pages(
@@ -107,16 +109,27 @@ def _said(stamped: stamp.Stamped, authorities: Authorities, words: Catalogue, wh
     )
 
 
-class _Signed(msgspec.Struct):
+class _Workshop(msgspec.Struct, frozen=True):
+    signatures: tuple[str, ...] = ()
+
+
+class _Said(msgspec.Struct):
+    """When the workshop says it signed, and how often; nothing where it does not say (check 6)."""
+
     iat: int = 0
+    workshop: _Workshop = _Workshop()
 
 
-def _signed_at(sealed: Sealed) -> int:
-    """When the workshop says it signed; 0 where it does not say, which check 6 answers."""
+def _said_in(sealed: Sealed) -> _Said:
     try:
-        return msgspec.json.decode(sealed.payload, type=_Signed).iat
+        return msgspec.json.decode(sealed.payload, type=_Said)
     except msgspec.DecodeError:
-        return 0
+        return _Said()
+
+
+def _lacks_signatures(sealed: Sealed) -> bool:
+    """As the compact form does, which holds one."""
+    return len(sealed.signatures) < len(_said_in(sealed).workshop.signatures)
 
 
 def _safe(name: str) -> str:

@@ -89,6 +89,19 @@ def test_a_payload_that_says_no_time(
     assert [check.code for check in found.answers] == [NOT_CONFIRMED]
 
 
+def test_the_compact_form_of_a_record_with_two_signatures(
+    key: WorkshopKey, ed25519_key: WorkshopKey, authority: Authority, words: Catalogue
+) -> None:
+    """It holds one of them, and the time-stamp is over both: nothing can be told, and nothing is wrong."""
+    both = record.seal(stool.an_unsealed(key, ed25519_key), [key, ed25519_key], stool.counting_salts())
+    file = stamped(both, authority)
+    compact = record.from_compact(record.to_compact(both))
+    (whole,) = verify_time.of_record(both, file, root_of(authority), words).answers
+    (short,) = verify_time.of_record(compact, file, root_of(authority), words).answers
+    assert (whole.code, short.code) == (MATCHES, "time-stamp-of-whole")
+    assert short.verdict == "could not tell"
+
+
 def test_where_a_time_stamp_lies(tmp_path: Path) -> None:
     assert verify_time.place(tmp_path) == tmp_path / "record.tsr"
     for name in ("record.json", "record.sd-jwt", "dossier.pdf"):
