@@ -12,7 +12,8 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 
-MAX_DEPTH = 125  # BD2
+from dossier.pages.tagging.bidi_explicit import Explicit, Status
+
 _ISOLATES = ("LRI", "RLI", "FSI")
 _REMOVED = ("LRE", "RLE", "LRO", "RLO", "PDF", "BN")  # X9
 _NEUTRAL = ("B", "S", "WS", "ON", "LRI", "RLI", "FSI", "PDI")
@@ -56,64 +57,6 @@ def levels(text: str, base: int | None = None) -> list[int]:
 
 
 @dataclass
-class _Status:
-    level: int
-    override: str = ""
-    isolate: bool = False
-
-
-@dataclass
-class _Explicit:
-    """The directional status stack of rules X1 to X8."""
-
-    stack: list[_Status]
-    overflow_isolates: int = 0
-    overflow_embeddings: int = 0
-    valid_isolates: int = 0
-
-    @property
-    def top(self) -> _Status:
-        return self.stack[-1]
-
-    def next_level(self, right_to_left: bool) -> int:
-        level = self.top.level
-        return (level + 1) | 1 if right_to_left else (level + 2) & ~1
-
-    def embed(self, found: str) -> None:
-        level = self.next_level(found in ("RLE", "RLO"))
-        if level <= MAX_DEPTH and not self.overflow_isolates and not self.overflow_embeddings:
-            self.stack.append(_Status(level, {"RLO": "R", "LRO": "L"}.get(found, "")))
-        elif not self.overflow_isolates:
-            self.overflow_embeddings += 1
-
-    def isolate(self, right_to_left: bool) -> None:
-        level = self.next_level(right_to_left)
-        if level <= MAX_DEPTH and not self.overflow_isolates and not self.overflow_embeddings:
-            self.valid_isolates += 1
-            self.stack.append(_Status(level, isolate=True))
-        else:
-            self.overflow_isolates += 1
-
-    def end_isolate(self) -> None:
-        if self.overflow_isolates:
-            self.overflow_isolates -= 1
-        elif self.valid_isolates:
-            self.overflow_embeddings = 0
-            while not self.top.isolate:
-                self.stack.pop()
-            self.stack.pop()
-            self.valid_isolates -= 1
-
-    def end_embedding(self) -> None:
-        if self.overflow_isolates:
-            return
-        if self.overflow_embeddings:
-            self.overflow_embeddings -= 1
-        elif not self.top.isolate and len(self.stack) > 1:
-            self.stack.pop()
-
-
-@dataclass
 class _Sequence:
     """An isolating run sequence (BD13): places in the text, and the classes at its two ends (X10)."""
 
@@ -143,7 +86,7 @@ class _Paragraph:
         return self.level
 
     def _explicit(self) -> None:
-        state = _Explicit([_Status(self.base)])
+        state = Explicit([Status(self.base)])
         for i, found in enumerate(self.original):
             if found in ("RLE", "LRE", "RLO", "LRO"):
                 self.level[i] = state.top.level
@@ -162,7 +105,7 @@ class _Paragraph:
             elif found != "B":
                 self._take(i, state.top)
 
-    def _take(self, i: int, status: _Status) -> None:
+    def _take(self, i: int, status: Status) -> None:
         self.level[i] = status.level
         if status.override:
             self.kinds[i] = status.override
