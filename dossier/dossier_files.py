@@ -87,6 +87,7 @@ class Drawn(Row, frozen=True, kw_only=True):
     paper: Literal["A4", "Letter"]
     originals: Literal["beside", "inside", "none"]
     code: str = ""  # the text of the printed code
+    by_holder: bool = False  # made of another copy, without the workshop's key
 
 
 def drawn_bytes(drawn: Drawn) -> bytes:

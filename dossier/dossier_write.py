@@ -79,10 +79,7 @@ def write_signed(aside: Path, signed: Signed, pictures: Mapping[str, bytes], pho
             output.write_file(aside / name, texts[name])
     if signed.key_card:
         output.write_file(aside / files.KEY_CARD, signed.key_card)
-    output.write_file(aside / files.SHEET, sheet.draw_sheet(record, pictures, options))
-    output.write_file(aside / files.SHEET_TEXT, sheet_text.text(record, options).encode())
-    output.write_file(aside / files.SHEET_LINKED, linked_data.linked_data(record, options))
-    output.write_file(aside / files.CARD, card.draw_card(record, pictures, options))
+    _write_papers(aside, record, pictures, options)
     inside = originals if options.originals == "inside" else []
     write_dossier(
         aside / files.DOSSIER,
@@ -94,29 +91,74 @@ def write_signed(aside: Path, signed: Signed, pictures: Mapping[str, bytes], pho
         _copy_originals(aside / files.PHOTOGRAPHS, originals, texts[files.MANIFEST])
 
 
+class Held(msgspec.Struct, frozen=True):
+    """What a holder makes another copy with. `carried`: files of the copy it is made of, as they are."""
+
+    sealed: Sealed
+    record: OpenRecord
+    options: PageOptions
+    carried: Mapping[str, bytes]
+
+
+def write_held(aside: Path, held: Held, pictures: Mapping[str, bytes]) -> None:
+    """All files of a copy made by a holder into the folder `aside`: no signature of pages, no originals."""
+    options, record = held.options, held.record
+    texts = {
+        **_record_texts(held.sealed, record),
+        files.PAGES: files.drawn_bytes(_drawn(record, options)),
+        files.HOW_TO: how_to_check.text(record, options).encode(),
+        **{name: held.carried[name] for name in (files.CERTIFICATE, files.STAMP) if name in held.carried},
+    }
+    for name in files.BESIDE:
+        if name in texts:
+            output.write_file(aside / name, texts[name])
+    if files.KEY_CARD in held.carried:
+        output.write_file(aside / files.KEY_CARD, held.carried[files.KEY_CARD])
+    _write_papers(aside, record, pictures, options)
+    attached = _attachments(texts, [], options.created, Catalogue(options.language))
+    write_dossier(aside / files.DOSSIER, document.draw(record, pictures, options), attached, None)
+
+
+def _write_papers(
+    aside: Path, record: OpenRecord, pictures: Mapping[str, bytes], options: PageOptions
+) -> None:
+    """The sheet in its three forms and the cards; none of them is signed."""
+    output.write_file(aside / files.SHEET, sheet.draw_sheet(record, pictures, options))
+    output.write_file(aside / files.SHEET_TEXT, sheet_text.text(record, options).encode())
+    output.write_file(aside / files.SHEET_LINKED, linked_data.linked_data(record, options))
+    output.write_file(aside / files.CARD, card.draw_card(record, pictures, options))
+
+
+def _record_texts(sealed: Sealed, record: OpenRecord) -> dict[str, bytes]:
+    """The record in its two forms, and the list of this copy's photographs."""
+    return {
+        files.RECORD: seal.to_json(sealed),
+        files.COMPACT: seal.to_compact(sealed),
+        files.MANIFEST: files.manifest(record),
+    }
+
+
 def _texts(signed: Signed) -> dict[str, bytes]:
     """The small files of a dossier, by name."""
     stamp = signed.clock.over_record(signed.sealed)
     return {
-        files.RECORD: seal.to_json(signed.sealed),
-        files.COMPACT: seal.to_compact(signed.sealed),
-        files.MANIFEST: files.manifest(signed.record),
+        **_record_texts(signed.sealed, signed.record),
         files.CERTIFICATE: keyfiles.certificate_pem(signed.key),
-        files.PAGES: files.drawn_bytes(_drawn(signed)),
+        files.PAGES: files.drawn_bytes(_drawn(signed.record, signed.options)),
         files.HOW_TO: how_to_check.text(signed.record, signed.options).encode(),
         **({files.STAMP: stamp} if stamp else {}),
     }
 
 
-def _drawn(signed: Signed) -> files.Drawn:
-    options = signed.options
+def _drawn(record: OpenRecord, options: PageOptions) -> files.Drawn:
     return files.Drawn(
         program=f"dossier {__version__}",
-        copy=signed.record.copy,
+        copy=record.copy,
         language=options.language,
         paper=options.paper,
         originals=options.originals,
         code=options.code_text,
+        by_holder=options.by_holder,
     )
 
 

@@ -37,6 +37,7 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
     "file-beside-differs": ("attachments", _NO),
     "file-beside-not-checked": ("attachments", _UNSURE),
     "file-beside-missing": ("attachments", _UNSURE),
+    "pages-by-holder": ("PDF signature", _NONE),
     "manifest-matches": ("manifest", _YES),
     "manifest-differs": ("manifest", _NO),
     "photograph-differs": ("manifest", _NO),
@@ -101,11 +102,15 @@ def overall(answers: Sequence[Check]) -> Overall:
     if any(check.code in _SUPERSEDES for check in answers):
         return "superseded"
     confirmed = any(check.check == "key status" and check.verdict == "matches" for check in answers)
-    unsure = any(
+    return "in order" if confirmed and not unsure(answers) else "not confirmed"
+
+
+def unsure(answers: Sequence[Check]) -> bool:
+    """Whether something in the file itself could not be told, be the key confirmed or not."""
+    return any(
         check.verdict == "could not tell" and check.code not in _QUIET and check.check != "key status"
         for check in answers
     )
-    return "in order" if confirmed and not unsure else "not confirmed"
 
 
 def in_order(answers: Iterable[Check]) -> tuple[Check, ...]:
@@ -123,6 +128,7 @@ def record_result(
         file=file,
         kind="dossier" if kind == "dossier" else "record",
         overall=overall(answers),
+        unsure=unsure(answers),
         checks=in_order(answers),
         trial_key=checked.trial_key,
         object=_object(record) if record and signed else "",
@@ -153,7 +159,7 @@ def unreadable_result(file: str, error: UnreadableError, words: Catalogue) -> Re
     """A file that cannot be read as anything that can be checked."""
     key = f"verify.unreadable.{error.code}"
     text = words.say(key) if words.has(key) else error.message or words.say("verify.unreadable.other")
-    check = Check(check="container", verdict="does not match", code=error.code, text=text)
+    check = Check(check="container", verdict="could not tell", code=error.code, text=text)
     return Result(file=file, kind="unknown", overall="unreadable", checks=(check,))
 
 

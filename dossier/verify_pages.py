@@ -15,7 +15,7 @@ from dossier import __version__
 from dossier.container.compare import compare_pages
 from dossier.container.pictures import placed_pictures
 from dossier.dossier_files import Drawn
-from dossier.model.record import OpenRecord, laid_name
+from dossier.model.record import OpenRecord, shown_pictures
 from dossier.pages import document
 from dossier.pages.fonts import missing_glyphs
 from dossier.pages.options import PageOptions
@@ -39,7 +39,7 @@ def differences(path: Path, record: OpenRecord, drawn: Drawn, checked: RecordChe
     """
     _have_fonts(record)
     placed = placed_pictures(path)
-    wanted = _wanted(record)
+    wanted = shown_pictures(record)
     pictures = {name: placed[digest] for name, digest in wanted.items() if digest in placed}
     missing = tuple(sorted(set(wanted) - set(pictures)))
     again = document.draw(record, pictures, _options(record, drawn, checked))
@@ -51,17 +51,6 @@ def differences(path: Path, record: OpenRecord, drawn: Drawn, checked: RecordChe
         others=(*counts, *found.others),
         same_program=drawn.program == f"dossier {__version__}",
     )
-
-
-def _wanted(record: OpenRecord) -> dict[str, str]:
-    """The digest of every picture that the pages of this copy show, by its name."""
-    details = record.photo_details
-    wanted = {d.name: d.shown_sha256 for d in details.values() if d.shown_sha256}
-    for d in details.values():
-        for laid in d.laid:
-            if laid.shown_sha256 and laid.over in details:
-                wanted[laid_name(d.name, laid.over)] = laid.shown_sha256
-    return wanted
 
 
 def _have_fonts(record: OpenRecord) -> None:
@@ -82,4 +71,5 @@ def _options(record: OpenRecord, drawn: Drawn, checked: RecordCheck) -> PageOpti
         created=dt.datetime.fromtimestamp(record.payload.iat, dt.UTC),
         originals=drawn.originals,
         trial_key=checked.trial_key,
+        by_holder=drawn.by_holder,
     )

@@ -32,8 +32,7 @@ def show(result: Result, words: Catalogue) -> None:
     """Print one result: what it comes to, what was said, every check, and what no check can tell."""
     click.echo(words.say("result.title", file=_safe(result.file)))
     click.echo()
-    headline = words.say("result.trial_overall") if result.trial_key and _good(result) else ""
-    headline = headline or _headline(result, words)
+    headline = _headline(result, words)
     click.echo("  " + click.style(headline, fg=_COLOURS[result.overall], bold=True))
     if result.trial_key:
         click.echo("  " + click.style(words.say("result.trial"), bold=True))
@@ -45,6 +44,10 @@ def show(result: Result, words: Catalogue) -> None:
 
 def _headline(result: Result, words: Catalogue) -> str:
     """What it comes to; where one answer alone is the reason and has words of its own for that, those."""
+    if _good(result) and result.unsure:
+        return words.say("verify.overall.unsure")
+    if _good(result) and result.trial_key:
+        return words.say("result.trial_overall")
     reasons = {
         "altered": [check for check in result.checks if check.verdict == "does not match"],
         "superseded": [check for check in result.checks if check.check == "superseded or withdrawn"],

@@ -390,3 +390,14 @@ class OpenRecord(Row, frozen=True, kw_only=True):
     photo_details: dict[str, PhotoDetails] = msgspec.field(default_factory=dict)  # by neutral name
     missing: tuple[Missing, ...] = ()
     copy: CopyKind = "workshop"
+
+
+def shown_pictures(record: OpenRecord) -> dict[str, str]:
+    """The digest of every picture that the pages of this copy show, by its name (`laid_name`)."""
+    details = record.photo_details
+    shown = {d.name: d.shown_sha256 for d in details.values() if d.shown_sha256}
+    for d in details.values():
+        for laid in d.laid:
+            if laid.shown_sha256 and laid.over in details:
+                shown[laid_name(d.name, laid.over)] = laid.shown_sha256
+    return shown

@@ -68,6 +68,7 @@ class Result(msgspec.Struct, frozen=True, kw_only=True):
     file: str
     kind: Literal["dossier", "record", "folder", "code", "statement", "key card", "unknown"]
     overall: Overall
+    unsure: bool = False  # something in the file itself could not be told
     checks: tuple[Check, ...]
     trial_key: bool = False
     object: str = ""  # what the record says it is of

@@ -104,7 +104,8 @@ def text(record: OpenRecord, options: PageOptions) -> str:
     """The whole file, UTF-8, lines of at most 78 letters (commands apart), ending in a line end."""
     words = Catalogue(options.language)
     blocks = [*_opening(record, options, words)]
-    for number, (step, lines) in enumerate(commands(record).items(), 1):
+    steps = {step: lines for step, lines in commands(record).items() if step != "pdf" or options.signed}
+    for number, (step, lines) in enumerate(steps.items(), 1):
         title = f"{number}. {words.say(f'pages.how.{step}_title')}"
         blocks += [
             title,
@@ -137,11 +138,7 @@ def _opening(record: OpenRecord, options: PageOptions, words: Catalogue) -> list
         ("fingerprint", options.fingerprint),
     )
     lines = [f"{words.say(f'pages.label.{key}')}: {' '.join(value.split())}" for key, value in about if value]
-    notices = [
-        f"pages.checking.{key}"
-        for key, due in (("draft", options.draft), ("trial", options.trial_key))
-        if due
-    ]
+    notices = [f"pages.checking.{key}" for key in options.notices]
     return [
         f"{title}\n{'=' * len(title)}",
         "\n".join(lines),

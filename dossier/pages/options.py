@@ -26,3 +26,15 @@ class PageOptions(msgspec.Struct, frozen=True, kw_only=True):
     created: datetime
     originals: Originals = "beside"
     trial_key: bool = False
+    by_holder: bool = False  # made of another copy without the workshop's key: the pages are not signed
+
+    @property
+    def signed(self) -> bool:
+        """Whether the workshop's key signs the file."""
+        return not (self.draft or self.by_holder)
+
+    @property
+    def notices(self) -> tuple[str, ...]:
+        """What must be said on the pages: keys of the words."""
+        due = (("draft", self.draft), ("trial", self.trial_key), ("holder", self.by_holder))
+        return tuple(key for key, said in due if said)

@@ -27,11 +27,7 @@ class Running:
         self.s = s
         name = s.object_name
         self.name = printable(name if len(name) <= _MOST else f"{name[: _MOST - 1]}\u2026")
-        self.notices = [
-            s.say(f"running.{key}")
-            for key, due in (("draft", s.options.draft), ("trial", s.options.trial_key))
-            if due
-        ]
+        self.notices = [s.say(f"running.{key}") for key in s.options.notices]
 
     def header(self, canvas: Any, page: int) -> None:
         """From page 2: object and job; on all: draft and trial."""
@@ -101,7 +97,7 @@ def finished(
         header=running.header,
         footer=running.footer,
         background=running.background,
-        signature_field=SIGNATURE_FIELD if signed and not s.options.draft else (),
+        signature_field=SIGNATURE_FIELD if signed and s.options.signed else (),
         signature_label=s.say("running.signature", workshop=s.payload.workshop.name),
     )
     return document.build(story)
@@ -116,7 +112,8 @@ def _subject(s: Setting) -> str:
 def meta(s: Setting, title: str) -> Meta:
     """What the file says of itself: nothing that a copy may leave out."""
     payload = s.payload
-    seed = "\n".join((s.record.digest, s.record.copy, title, str(s.options.draft), s.options.paper))
+    marks = [str(s.options.draft), *(["holder"] if s.options.by_holder else [])]
+    seed = "\n".join((s.record.digest, s.record.copy, title, *marks, s.options.paper))
     return Meta(
         title=printable(title),
         language=s.words.language,

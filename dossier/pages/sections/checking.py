@@ -26,14 +26,14 @@ def section(s: Setting) -> list[Flowable]:
 
 
 def _state(s: Setting) -> list[Flowable]:
-    keys = [key for key, due in (("draft", s.options.draft), ("trial", s.options.trial_key)) if due]
-    return [blocks.say(s, f"checking.{key}") for key in keys]
+    return [blocks.say(s, f"checking.{key}") for key in s.options.notices]
 
 
 def _steps(s: Setting) -> Flowable:
     page = s.payload.workshop.verification_page
     telephone = s.payload.workshop.telephone
-    first = s.say("checking.step_1", page=page) if page else s.say("checking.step_1_no_page")
+    kind = "step_1_holder" if s.options.by_holder else "step_1"
+    first = s.say(f"checking.{kind}", page=page) if page else s.say(f"checking.{kind}_no_page")
     third = (
         s.say("checking.step_3", telephone=telephone) if telephone else s.say("checking.step_3_no_telephone")
     )

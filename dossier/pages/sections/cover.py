@@ -30,8 +30,8 @@ def _kicker(s: Setting) -> list[Flowable]:
 
 
 def _notices(s: Setting) -> list[Flowable]:
-    keys = [key for key, due in (("draft", s.options.draft), ("trial", s.options.trial_key)) if due]
-    return [flow for key in keys for flow in (Text(s.set(f"cover.{key}"), s.styles.notice), Space(2 * mm))]
+    notices = [Text(s.set(f"cover.{key}"), s.styles.notice) for key in s.options.notices]
+    return [flow for notice in notices for flow in (notice, Space(2 * mm))]
 
 
 def _picture(s: Setting, depth: float) -> list[Flowable]:

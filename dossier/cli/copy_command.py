@@ -1,0 +1,42 @@
+"""`dossier copy`: a holder's own copy for somebody else."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import cast
+
+import click
+
+from dossier.model.words import CopyKind
+from dossier.words import Catalogue
+
+WORDS = Catalogue()
+_KINDS = ("resale", "insurer", "owner")
+
+
+@click.command("copy", help=WORDS.say("copy.help"), short_help=WORDS.say("copy.short"))
+@click.argument("source", type=click.Path(path_type=Path))
+@click.option("--for", "kind", type=click.Choice(_KINDS), default="resale", help=WORDS.say("copy.for"))
+@click.option("--without", multiple=True, metavar="PHOTOGRAPH", help=WORDS.say("copy.without"))
+@click.option("--to", "target", type=click.Path(path_type=Path), help=WORDS.say("copy.to"))
+@click.option("--replace", is_flag=True, help=WORDS.say("copy.replace"))
+def command(source: Path, kind: str, without: tuple[str, ...], target: Path | None, replace: bool) -> int:
+    from dossier.holder_copy import make_copy  # noqa: PLC0415 - start-up: only this command needs it
+
+    target = target or _beside(source, kind)
+    made = make_copy(source, target, cast("CopyKind", kind), frozenset(without), replace=replace)
+    click.echo(WORDS.say("copy.done", path=made.pdf))
+    what = [
+        WORDS.say(f"verify.missing.{missing}", n=count)
+        if missing == "photograph"
+        else WORDS.say(f"verify.missing.{missing}")
+        for missing, count in made.not_in_copy
+    ]
+    click.echo(WORDS.say("copy.not_in", what=", ".join(what)) if what else WORDS.say("copy.all_in"))
+    return 0
+
+
+def _beside(source: Path, kind: str) -> Path:
+    folder = source if source.is_dir() else source.parent
+    home = folder.resolve()
+    return home.with_name(f"{home.name}-{kind}")
