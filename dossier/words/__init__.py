@@ -18,7 +18,7 @@ from typing import Any
 
 from dossier.words.dates import plural_form
 
-LANGUAGES = ("en", "de", "fr", "it", "ja")
+LANGUAGES = ("en", "de", "fr", "it", "ja", "es")
 _spoken = "en"
 
 
