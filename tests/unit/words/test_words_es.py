@@ -1,0 +1,264 @@
+"""Spanish sentences of a small invented job, written out by hand: right for any gender and number of a name.
+
+Checked against: how Spanish treatment reports are worded (noun phrases; common practice, no source).
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from dossier.account.cautions import cautions
+from dossier.account.parts import parts_now
+from dossier.account.sentences import disclosure
+from dossier.model.job import Job, Workshop
+from dossier.model.record import Origin, PartHistory, PartSaid, Pieces
+from dossier.model.rows import Advice, LookedAt, Object, Part, Work
+from dossier.trade.rules import in_force, matches
+from dossier.trade.units import Quantity
+from dossier.trade.written import parse
+from dossier.words import Catalogue
+
+WORDS = Catalogue("es")
+
+
+def part(number: str, name: str, **members: object) -> Part:
+    return Part(number=number, part=name, **{"came_as": "original", "known_from": "seen", **members})  # type: ignore[arg-type]
+
+
+PARTS = (
+    part("1", "la cerradura"),
+    part("2", "correas", pieces=2, kept_why="Su curva es parte del maletín."),
+    part("3", "interior de la tapa"),
+    part(
+        "4",
+        "forro de la tapa",
+        material="seda",
+        new_material="piel de cabra",
+        made_by="el taller",
+        why="La seda se había deshecho.",
+        told_by="sello 26 en el canto",
+        difference="tono más mate",
+        old_piece="entregado al propietario",
+    ),
+    part("5", "clavos", pieces=64, material="latón", new_material="latón", old_piece="no se guardaron"),
+    part("6", "llave", came_as="missing", new_material="acero"),
+    part("7", "patas", pieces=4, came_as="later addition", known_from="our opinion"),
+    part("8", "fondo", came_as="not known", known_from="not known"),
+    part("9", "ribete", came_as="not known", known_from="not known"),
+    part("10", "cartón"),
+    part("11", "portaetiquetas", came_as="missing"),
+    part("12", "parche", why="Ya no sujetaba."),
+    part("13", "costura", new_material="hilo de lino", material="hilo de lino"),
+)
+WORK = (
+    Work(number=1, parts=("1",), done="left as found"),
+    Work(number=2, parts=("2", "3"), done="cleaned", how="en seco, con pincel suave"),
+    Work(number=3, parts=("4",), done="replaced"),
+    Work(number=4, parts=("5",), pieces=9, done="replaced"),
+    Work(number=5, parts=("6",), done="added"),
+    Work(number=6, parts=("8",), done="secured", how="con engrudo"),
+    Work(number=7, parts=("9",), done="not examined"),
+    Work(number=8, parts=("10",), done="repaired", covered="yes"),
+    Work(number=9, parts=("12",), done="taken away"),
+    Work(number=10, parts=("13",), done="part renewed", how="9 cm recosidos"),
+    Work(number=11, parts=("3",), done="altered", how="2 cm menos"),
+)
+JOB = Job(
+    number="1",
+    language="es",
+    workshop=Workshop(name="w"),
+    object=Object(type="maletín"),
+    parts=PARTS,
+    work=WORK,
+    looked_at=LookedAt(could_not_see=("El reverso de la cerradura",)),
+    advised=(Advice(what="Un portaetiquetas nuevo", why_not="No se conoce el antiguo."),),
+)
+
+
+@pytest.fixture(scope="module")
+def said() -> dict[str, list[str]]:
+    found: dict[str, list[str]] = {}
+    for sentence in disclosure(JOB, parts_now(JOB.parts, JOB.work), WORDS):
+        found.setdefault(sentence.group, []).append(sentence.text)
+    return found
+
+
+@pytest.mark.parametrize(
+    ("group", "text"),
+    [
+        ("kept", "Original (observado en el objeto) y sin intervenir: cerradura."),
+        (
+            "kept",
+            "Original (observado en el objeto), sin trabajos registrados: clavos (55 de 64 unidades).",
+        ),
+        (
+            "kept",
+            "Se conserva a propósito: correas (2 unidades). Motivo: Su curva es parte del maletín.",
+        ),
+        (
+            "worked_on",
+            "Correas (2 unidades), interior de la tapa: limpieza; en seco, con pincel suave.",
+        ),
+        ("worked_on", "Cartón: reparación."),
+        (
+            "new",
+            (
+                "Forro de la tapa: sustitución por material nuevo; piel de cabra, ejecución: el taller. "
+                "Motivo: La seda se había deshecho. Material anterior: seda. "
+                "Diferencia con lo anterior: tono más mate. Cómo distinguirlo: sello 26 en el canto. "
+                "Destino (el original): entregado al propietario."
+            ),
+        ),
+        (
+            "new",
+            (
+                "Clavos (9 de 64 unidades): sustitución por material nuevo; latón. "
+                "El material es el mismo de antes. Destino (los originales): no se guardaron."
+            ),
+        ),
+        (
+            "new",
+            (
+                "Llave: material nuevo, en lugar de lo que faltaba al recibir el objeto; acero. "
+                "No consta cómo se compara lo nuevo con lo que había."
+            ),
+        ),
+        (
+            "part_renewed",
+            "Costura: renovación parcial; 9 cm recosidos, hilo de lino. El material es el mismo de antes.",
+        ),
+        (
+            "earlier",
+            "Añadido posterior (a nuestro parecer): patas (4 unidades). No consta ningún trabajo en ello.",
+        ),
+        ("not_known", "Sin examinar: ribete."),
+        ("not_known", "Se desconoce si es original, y no consta ningún trabajo: ribete."),
+        ("not_known", "Se desconoce si es original: fondo. Después: fijación; con engrudo."),
+        ("not_known", "No se pudo ver al examinar el objeto: El reverso de la cerradura."),
+        ("changed", "Interior de la tapa: cambio de tamaño, forma o uso; 2 cm menos."),
+        (
+            "undone",
+            "Recomendado y no realizado: un portaetiquetas nuevo. Motivo: No se conoce el antiguo.",
+        ),
+        ("gone", "Parche: retirada. Motivo: Ya no sujetaba. No consta dónde se halla ahora (el original)."),
+        ("gone", "Faltaba al recibir el objeto y sigue faltando: portaetiquetas."),
+        ("hidden", "Ahora cubierto y ya no visible: cartón (reparación)."),
+    ],
+)
+def test_the_sentences_read_as_a_workshop_would_write_them(
+    said: dict[str, list[str]], group: str, text: str
+) -> None:
+    assert text in said[group]
+
+
+def test_what_was_said_before_stands_beside_what_is_read_now() -> None:
+    before = PartSaid(
+        part="3",
+        workshop="Taller del Azud",
+        date="2020-03-03",
+        sha256="a" * 64,
+        came_as="original",
+        now=(Pieces(now="new, like for like", low=1, high=1),),
+        pieces=1,
+    )
+    one = PartHistory(
+        parts=("3",),
+        said=(before,),
+        counted_as=(Origin(came_as="earlier replacement", low=1, high=1),),
+        differs=True,
+    )
+    texts = [s.text for s in disclosure(JOB, parts_now(JOB.parts, JOB.work), WORDS, (one,))]
+    assert (
+        "Interior de la tapa, según lo dicho antes: nuevo, igual al anterior (Taller del Azud, "
+        "3 de marzo de 2020). Lectura de este informe: original. Todas las lecturas se mantienen; "
+        "en el recuento figura como: sustitución anterior."
+    ) in texts
+
+
+def test_a_part_within_one_that_was_replaced() -> None:
+    parts = (part("1", "cajón"), part("2", "fondo del cajón", part_of="1"))
+    job = Job(
+        number="1",
+        workshop=Workshop(name="w"),
+        object=Object(type="cómoda"),
+        parts=parts,
+        work=(Work(number=1, parts=("1",), done="replaced"),),
+    )
+    texts = [s.text for s in disclosure(job, parts_now(job.parts, job.work), WORDS)]
+    assert (
+        "Se desconoce: fondo del cajón; no consta ningún trabajo en ello, "
+        "y sí en la pieza que lo contiene (cajón: sustitución)."
+    ) in texts
+
+
+def codes(material: str) -> list[str]:
+    job = Job(
+        number="1",
+        workshop=Workshop(name="w"),
+        object=Object(type="maletín"),
+        parts=(part("1", "tapa", material=material),),
+    )
+    return [caution.code for caution in cautions(job, WORDS)]
+
+
+@pytest.mark.parametrize(
+    ("material", "code"),
+    [
+        ("pegado con cola de contacto", "solvent-hexane"),
+        ("hierro niquelado", "plating"),
+        ("mango de marfil", "species-ivory"),
+        ("asa de celuloide", "celluloid"),
+        ("becerro, con manchas de moho", "mould"),
+        ("nogal chapado en palisandro", "species-wood"),
+        ("piel de cocodrilo", "species-reptile"),
+    ],
+)
+def test_words_of_the_trade_are_found(material: str, code: str) -> None:
+    assert code in codes(material)
+
+
+@pytest.mark.parametrize(
+    "material",
+    [
+        "adhesivo de contacto en base agua",
+        "hilo color marfil",
+        "vaqueta grabada cocodrilo",
+        "papel con canto dorado",
+    ],
+)
+def test_what_only_sounds_like_it_is_not_found(material: str) -> None:
+    assert codes(material) == []
+
+
+@pytest.mark.parametrize(
+    ("written", "unit", "low"),
+    [
+        ("3,6 dm²", "square decimetre", "18/5"),
+        ("8 onzas de cuero", "leather ounce", "8"),
+        ("2 pulgadas", "inch", "2"),
+        ("2 pies cuadrados", "square foot", "2"),
+    ],
+)
+def test_units_as_they_are_written_in_spanish(written: str, unit: str, low: str) -> None:
+    """International yard and pound, 1959: one inch is 25.4 mm."""
+    read = parse(written, "", "es")
+    assert isinstance(read, Quantity)
+    assert (read.unit, str(read.spans[0][0])) == (unit, low)
+
+
+@pytest.mark.parametrize(
+    ("how", "material", "rule"),
+    [
+        ("frotado con acetona", "vaqueta de curtición vegetal", "strong-solvent-leather"),
+        ("pulido con pasta de pulir", "acero niquelado", "metal-polish-plated"),
+        ("limpiado con alcohol", "lona estampada", "solvent-printed-canvas"),
+        ("retocado con alcohol", "nogal con goma laca", "alcohol-shellac"),
+        ("limpieza en seco con pincel suave", "vaqueta", ""),
+    ],
+)
+def test_what_is_kept_off_a_material_is_found_in_spanish(how: str, material: str, rule: str) -> None:
+    """Rules of the trade: common practice, no source."""
+    work = Work(number=1, parts=("1",), done="cleaned", how=how)
+    parts = {"1": part("1", "tapa", material=material)}
+    found = [match.rule.name for match in matches([work], parts, in_force((), "es"), "es")]
+    assert found == ([rule] if rule else [])
