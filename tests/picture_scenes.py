@@ -10,6 +10,7 @@ point accuracy.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 import cv2
@@ -59,8 +60,15 @@ class Pair:
     truth: np.ndarray  # a pixel of `before` to one of `after`
 
 
+@cache
 def photograph(name: str) -> np.ndarray:
-    """RGB pixels of a named source."""
+    """RGB pixels of a named source, or of a file; not to be written to."""
+    pixels = _read(name)
+    pixels.setflags(write=False)
+    return pixels
+
+
+def _read(name: str) -> np.ndarray:
     if name == "rockery":
         return cv2.cvtColor(cv2.imread(str(DATA / "rockery.jpg")), cv2.COLOR_BGR2RGB)
     if Path(name).exists():
