@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
+import unicodedata
 from typing import Any
 
 import click
@@ -26,6 +28,8 @@ _CHECK_COLOURS: dict[Verdict, str | None] = {
 }
 _WIDTH = 100
 _INDENT = " " * 8
+# What is never parted at the end of a line, in a script without spaces: brackets, stops, words of letters.
+_PIECE = re.compile(r"[「『（]*(?:[^\s\u2e80-\uffff]+|.)[、。，．：；？！）」』]*", re.DOTALL)
 
 
 def show(result: Result, words: Catalogue) -> None:
@@ -80,12 +84,12 @@ def _said(result: Result, words: Catalogue) -> None:
         (words.say("result.workshop"), result.workshop),
         *result.said,
         (words.say("result.fingerprint"), result.fingerprint),
-        (words.say("result.not_in_copy"), ", ".join(result.not_in_copy)),
+        (words.say("result.not_in_copy"), words.say("result.places.between").join(result.not_in_copy)),
     ]
     lines = [(label, text) for label, text in lines if text]
-    width = max((len(label) for label, _ in lines), default=0)
+    width = max((_columns(label) for label, _ in lines), default=0)
     for label, text in lines:
-        click.echo(f"  {label:<{width}}  {_safe(text)}")
+        click.echo(f"  {_padded(label, width)}  {_safe(text)}")
     if lines:
         click.echo()
 
@@ -94,17 +98,41 @@ def _checks(result: Result, words: Catalogue) -> None:
     for check in result.checks:
         verdict = words.say(f"result.verdict.{check.verdict}")
         name = words.say(f"result.check.{check.check}")
-        mark = click.style(f"{verdict:<15}", fg=_CHECK_COLOURS[check.verdict])
+        mark = click.style(_padded(verdict, 15), fg=_CHECK_COLOURS[check.verdict])
         click.echo(f"  {check.number:>2}  {mark} {name} [{check.code}]")
-        for line in textwrap.wrap(_sentence(check), _WIDTH - len(_INDENT)):
+        for line in _wrapped(_sentence(check, words), _WIDTH - len(_INDENT)):
             click.echo(_INDENT + line)
     click.echo()
 
 
-def _sentence(check: Check) -> str:
-    where = ", ".join(_safe(place) for place in check.where[:12])
-    more = f" (+{len(check.where) - 12})" if len(check.where) > 12 else ""
-    return f"{check.text}: {where}{more}" if where else check.text
+def _sentence(check: Check, words: Catalogue) -> str:
+    places = words.say("result.places.between").join(_safe(place) for place in check.where[:12])
+    if not places:
+        return check.text
+    if len(check.where) > 12:
+        places = words.say("result.places.more", places=places, n=len(check.where) - 12)
+    return words.say("result.places.said", text=check.text, places=places)
+
+
+def _columns(text: str) -> int:
+    """Columns of a terminal that the text takes: letters of East Asian scripts take two (UAX 11)."""
+    return sum(2 if unicodedata.east_asian_width(letter) in "WF" else 1 for letter in text)
+
+
+def _padded(text: str, columns: int) -> str:
+    return text + " " * max(0, columns - _columns(text))
+
+
+def _wrapped(text: str, columns: int) -> list[str]:
+    """The text in lines of at most so many columns; where a script has no spaces, between its letters."""
+    if _columns(text) == len(text):
+        return textwrap.wrap(text, columns)
+    lines = [""]
+    for piece in _PIECE.findall(text):
+        if lines[-1] and _columns(lines[-1] + piece) > columns:
+            lines.append("")
+        lines[-1] += piece if lines[-1] else piece.lstrip()
+    return [line.rstrip() for line in lines]
 
 
 def _cannot_tell(result: Result, words: Catalogue) -> None:

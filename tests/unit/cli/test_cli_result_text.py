@@ -1,0 +1,83 @@
+"""The result of a check on screen: how its sentences stand in lines and columns.
+
+Widths: Unicode Standard Annex 11 (wide and fullwidth letters take two columns), through unicodedata.
+The space before a French colon: Imprimerie nationale, Lexique des regles typographiques (from memory).
+"""
+
+from __future__ import annotations
+
+import unicodedata
+
+import pytest
+
+from dossier.cli import result_text
+from dossier.model.result import Check, Result
+from dossier.words import LANGUAGES, Catalogue
+
+JAPANESE = "照合した記録は、署名以後、変更されていません（record.json と manifest.sha256）。" * 4
+
+
+def columns(text: str) -> int:
+    return len(text) + sum(unicodedata.east_asian_width(letter) in ("W", "F") for letter in text)
+
+
+def a_check(text: str, *where: str) -> Check:
+    return Check(check="manifest", code="x", verdict="matches", text=text, where=where)
+
+
+@pytest.mark.parametrize(
+    ("language", "said"),
+    [
+        ("en", "a photograph is not here: photo-001.jpg, photo-002.jpg"),
+        ("fr", "a photograph is not here\u00a0: photo-001.jpg, photo-002.jpg"),
+        ("ja", "a photograph is not here：photo-001.jpg、photo-002.jpg"),
+    ],
+)
+def test_places_follow_in_the_way_of_the_language(language: str, said: str) -> None:
+    check = a_check("a photograph is not here", "photo-001.jpg", "photo-002.jpg")
+    assert result_text._sentence(check, Catalogue(language)) == said
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_many_places_are_counted_and_not_listed(language: str) -> None:
+    check = a_check("x", *(f"photo-{n:03}.jpg" for n in range(1, 21)))
+    said = result_text._sentence(check, Catalogue(language))
+    assert "photo-012.jpg" in said
+    assert "photo-013.jpg" not in said
+    assert "8" in said
+
+
+def test_japanese_lines_are_no_wider_than_the_room_and_lose_nothing() -> None:
+    lines = result_text._wrapped(JAPANESE, 92)
+    assert len(lines) > 2
+    assert max(map(columns, lines)) <= 92
+    assert "".join(lines).replace(" ", "") == JAPANESE.replace(" ", "")
+
+
+def test_no_japanese_line_begins_with_a_stop_or_ends_with_an_open_bracket() -> None:
+    for room in range(20, 60):
+        for line in result_text._wrapped(JAPANESE, room):
+            assert line[0] not in "、。）"
+            assert line[-1] != "（"
+
+
+def test_a_word_is_not_parted_where_one_name_is_in_another_script() -> None:
+    text = "signé par l’atelier 工房 à l’adresse indiquée sur son papier à en-tête " * 3
+    words = set(text.split())
+    for line in result_text._wrapped(text, 30):
+        assert set(line.split()) - {*"工房"} <= words
+
+
+def test_what_follows_verdicts_and_labels_stands_in_one_column(capsys: pytest.CaptureFixture[str]) -> None:
+    for language in LANGUAGES:
+        words = Catalogue(language)
+        said = ((words.say("verify.label.job"), "|0001"), (words.say("verify.label.kept"), "|12"))
+        check = a_check("x")
+        result_text.show(
+            Result(file="f", kind="dossier", overall="in order", checks=(check,), said=said), words
+        )
+        lines = capsys.readouterr().out.splitlines()
+        assert len({columns(line.split("|")[0]) for line in lines if "|" in line}) == 1
+        name = words.say("result.check.manifest")
+        (row,) = [line for line in lines if f"{name} [x]" in line]
+        assert columns(row.split(name)[0]) == 22
