@@ -215,6 +215,7 @@ def _copy_originals(folder: Path, originals: Sequence[Original], listing: bytes)
             while chunk := source.read(1 << 20):
                 digest.update(chunk)
                 target.write(chunk)
+            output.flush(target)
         if digest.hexdigest() != original.sha256:
             raise OutputError(WORDS.say("compile.changed", file=original.path.name))
     output.write_file(folder / files.MANIFEST, listing)

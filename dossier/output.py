@@ -11,6 +11,7 @@ import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import BinaryIO
 
 from dossier.dossier_files import IN_FOLDER, RECORD, is_system_file
 from dossier.errors import OutputError
@@ -52,6 +53,7 @@ def output_folder(target: Path, *, replace: bool) -> Iterator[Path]:
         _clear_away(target, staging)
         yield staging
         check_target(target, replace=replace)
+        _flush_folders(staging)
         _swap(staging, target)
     except OSError as error:
         raise OutputError(
@@ -66,8 +68,31 @@ def write_file(path: Path, content: bytes) -> None:
     """Write and flush one file of an output that is still aside."""
     with path.open("xb") as file:
         file.write(content)
-        file.flush()
-        os.fsync(file.fileno())
+        flush(file)
+
+
+def flush(file: BinaryIO) -> None:
+    """Have what was written on the disk itself, so that a rename after it never names an empty file."""
+    file.flush()
+    os.fsync(file.fileno())
+
+
+def _flush_folders(staging: Path) -> None:
+    """The names of the files in `staging` and below, onto the disk."""
+    for folder, _, _ in os.walk(staging):
+        _flush_folder(Path(folder))
+
+
+def _flush_folder(folder: Path) -> None:
+    """Only where the system can flush a folder: Windows and some network file systems cannot."""
+    if os.name == "nt":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        with contextlib.suppress(OSError):
+            os.fsync(handle)
+    finally:
+        os.close(handle)
 
 
 def _bring_back(target: Path) -> None:
@@ -108,6 +133,7 @@ def _swap(staging: Path, target: Path) -> None:
     old = target.parent / f".{target.name}.{os.getpid()}{OLD}"
     if not target.exists():
         staging.rename(target)
+        _flush_folder(target.parent)
         return
     target.rename(old)
     try:
@@ -115,4 +141,5 @@ def _swap(staging: Path, target: Path) -> None:
     except OSError:
         old.rename(target)
         raise
+    _flush_folder(target.parent)  # before the old one goes
     shutil.rmtree(old, ignore_errors=True)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import contextlib
 import os
 import secrets
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -43,6 +44,7 @@ def write_key(folder: Path, stem: str, key: WorkshopKey, *, passphrase: str = ""
         folder / f"{stem}-public.json": (public_json(key), PUBLIC_MODE),
     }
     written: list[Path] = []
+    new = _missing_folders(folder)
     try:
         for path, (data, mode) in contents.items():
             if data:
@@ -51,8 +53,21 @@ def write_key(folder: Path, stem: str, key: WorkshopKey, *, passphrase: str = ""
     except (KeyFileError, OutputError):
         for path in written:
             path.unlink(missing_ok=True)
+        _take_away(new)
         raise
     return tuple(written)
+
+
+def _missing_folders(folder: Path) -> list[Path]:
+    """The folder and those above it that are not there yet, the innermost first."""
+    return [one for one in (folder, *folder.parents) if not one.exists()]
+
+
+def _take_away(folders: Sequence[Path]) -> None:
+    """Folders that were made for what then could not be written; one that holds anything stays."""
+    for folder in folders:
+        with contextlib.suppress(OSError):
+            folder.rmdir()
 
 
 def load_key(path: Path, certificate: Path | None = None, *, passphrase: str = "") -> WorkshopKey:
@@ -109,6 +124,7 @@ def _private_pem(key: WorkshopKey, passphrase: str) -> bytes:
 def write_new(path: Path, data: bytes, mode: int) -> None:
     """Write a file that must not be there yet: beside it, flushed, then given its name."""
     beside = path.with_name(f".{path.name}.{secrets.token_hex(4)}")
+    new = _missing_folders(path.parent)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         with os.fdopen(os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, mode), "wb") as file:
@@ -117,6 +133,9 @@ def write_new(path: Path, data: bytes, mode: int) -> None:
             os.fsync(file.fileno())
         _name(beside, path)
     except OSError as error:
+        with contextlib.suppress(OSError):
+            beside.unlink(missing_ok=True)
+        _take_away(new)
         raise OutputError(ENGLISH.say("seal.output.text", file=path, reason=error.strerror)) from None
     finally:
         with contextlib.suppress(OSError):
@@ -141,7 +160,8 @@ def read_bounded(path: Path) -> bytes:
         with path.open("rb") as file:
             data = file.read(MAX_BYTES + 1)
     except OSError as error:
-        raise key_error("cannot_read", file=path, reason=error.strerror) from None
+        name = "not_there" if isinstance(error, FileNotFoundError) else "cannot_read"
+        raise key_error(name, file=path, reason=error.strerror) from None
     if len(data) > MAX_BYTES:
         raise key_error("not_private", file=path)
     return data

@@ -235,3 +235,31 @@ def test_what_a_killed_run_left_goes_after_a_day(job: Path, run: Run, tmp_path: 
         os.utime(left[name], (1_000_000_000, 1_000_000_000))
     assert run("compile", job, "--to", tmp_path / "dossier", "--draft").code == 0
     assert [name for name, folder in left.items() if not folder.exists()] == [".dossier.11.partial"]
+
+
+@pytest.mark.skipif(os.name != "posix", reason="folders cannot be flushed everywhere")
+def test_all_that_was_written_is_on_the_disk_before_it_is_given_its_name(
+    job: Path, run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """POSIX fsync(2), rename(2): what was not flushed before a rename may be empty after a power cut."""
+    flushed: set[int] = set()
+    moved: list[set[int]] = []
+    fsync, rename = os.fsync, Path.rename
+
+    def seen(handle: int) -> None:
+        flushed.add(os.fstat(handle).st_ino)
+        fsync(handle)
+
+    def renamed(self: Path, target: Path) -> Path:
+        if Path(target).name == "dossier":
+            moved.append(set(flushed))
+        return rename(self, target)
+
+    monkeypatch.setattr(os, "fsync", seen)
+    monkeypatch.setattr(Path, "rename", renamed)
+    assert run("compile", job, "--to", tmp_path / "dossier").code == 0
+    (before,) = moved
+    there = [tmp_path / "dossier", *(tmp_path / "dossier").rglob("*")]
+    assert any(path.parent.name == "photographs" for path in there)
+    assert [path.name for path in there if path.stat().st_ino not in before] == []
+    assert tmp_path.stat().st_ino in flushed

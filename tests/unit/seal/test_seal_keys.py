@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import errno
 import json
 import os
 import shutil
@@ -122,6 +123,36 @@ def test_a_folder_that_cannot_be_written_is_said(made: WorkshopKey, tmp_path: Pa
         keyfiles.write_key(tmp_path / "file", "a", made)
 
 
+@pytest.mark.parametrize("fails_at", [1, 2, 3])
+def test_a_failed_writing_leaves_no_file_and_no_empty_folder(
+    made: WorkshopKey, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, fails_at: int
+) -> None:
+    calls: list[int] = []
+
+    def full(_: int) -> None:
+        calls.append(1)
+        if len(calls) == fails_at:
+            raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(OutputError, match="No space left"):
+        keyfiles.write_key(tmp_path / "new" / "keys", "a", made)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_missing_key_file_is_said_with_what_to_do(tmp_path: Path) -> None:
+    with pytest.raises(KeyFileError, match="no such file") as caught:
+        keyfiles.load_key(tmp_path / "none.pem")
+    assert "keys new" in caught.value.hint
+
+
+@pytest.mark.parametrize("name", ["", "  "])
+def test_a_key_without_a_name_says_what_to_type(name: str) -> None:
+    with pytest.raises(KeyFileError) as caught:
+        new_key(name, now=NOW)
+    assert "--name" in caught.value.hint
+
+
 @pytest.mark.skipif(os.name != "posix", reason="modes are those of POSIX")
 def test_a_key_others_may_read_gives_a_warning(made: WorkshopKey, tmp_path: Path) -> None:
     private, *_ = keyfiles.write_key(tmp_path, "a", made)
@@ -158,7 +189,7 @@ def test_what_is_no_key_for_records_is_said(made: WorkshopKey, tmp_path: Path) -
         path.write_bytes(data)
         with pytest.raises(KeyFileError, match=words):
             keyfiles.load_key(path)
-    with pytest.raises(KeyFileError, match="cannot be read"):
+    with pytest.raises(KeyFileError, match="no such file"):
         keyfiles.load_key(tmp_path / "none.pem")
     with pytest.raises(KeyFileError, match="cannot be read"):
         keyfiles.load_key(tmp_path)
