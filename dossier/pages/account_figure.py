@@ -291,7 +291,7 @@ def _cell(s: Setting, row: Account | None) -> Flowable:
     parts = _range(s, row.parts_low, row.parts_high, "parts")
     pieces = _range(s, row.pieces_low, row.pieces_high, "pieces")
     same = (row.parts_low, row.parts_high) == (row.pieces_low, row.pieces_high)
-    return plain(parts if same else f"{parts}, {pieces}", s.styles.cell)
+    return plain(parts if same else s.in_row((parts, pieces)), s.styles.cell)
 
 
 def _range(s: Setting, low: int, high: int, what: str) -> str:
