@@ -50,8 +50,8 @@ _OF_OTHERS: dict[str, Now] = {
 
 
 def name(part: Part, state: State, came_as: CameAs) -> Now:
-    """Of pieces that came so; "not examined" means not known."""
-    if state == "unknown":
+    """Of pieces that came so; "not examined" means not known, but for what is known not to be original."""
+    if state == "unknown" and came_as in ("original", "not known"):
         return "not known"
     return _known(part, state, came_as)
 

@@ -1,7 +1,8 @@
 """What is there now of each part, derived from how it came and from the work log.
 
 Rules, in words:
-- No row means "no work recorded", never "left alone". "Not examined" means "not known".
+- No row means "no work recorded", never "left alone". "Not examined" means "not known", but where the
+  part is known not to be original.
 - Whatever met a piece most deeply decides: new or gone (the later of the two), part renewed, new surface,
   treated, left as found, not examined, nothing. Cleaning a new piece leaves it new.
 - A piece taken away and refitted later is there again, with its own history.
@@ -63,9 +64,11 @@ def parts_now(
 def original_range(now: Sequence[PartNow], pieces: int) -> tuple[int, int]:
     """Fewest and most of `pieces` in all that are original in any state; "not known" may be original."""
     mine = [r for r in now if r.now.startswith("original")]
-    others = sum(r.pieces_low for r in now if r.now != "not known") - sum(r.pieces_low for r in mine)
-    most = sum(r.pieces_high for r in now if r.now.startswith("original") or r.now == "not known")
-    return sum(r.pieces_low for r in mine), min(most, pieces - others)
+    others = [r for r in now if not r.now.startswith("original")]
+    surely_not = sum(r.pieces_low for r in others if r.now != "not known")
+    most = sum(r.pieces_high for r in now if r in mine or r.now == "not known")
+    least = max(sum(r.pieces_low for r in mine), pieces - sum(r.pieces_high for r in others))
+    return least, min(most, pieces - surely_not)
 
 
 def now_of(register: Register, part: Part, origin: Mix | None = None) -> list[PartNow]:

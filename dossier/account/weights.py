@@ -19,8 +19,7 @@ from dossier.model.record import Measured, PartNow
 from dossier.model.rows import Part
 from dossier.model.words import DIMENSIONS, Dimension
 from dossier.trade.units import Quantity
-from dossier.trade.written import parse
-from dossier.words import Catalogue
+from dossier.trade.written import parse, without_each
 
 UNIT: Mapping[Dimension, tuple[str, Fraction]] = {
     "area": ("dm2", Fraction(1)),
@@ -45,7 +44,7 @@ def amount_of(written: str, language: str = "en") -> Amount | None:
     """What `written` says; None where it is no area, length or mass that can be added up."""
     if not written:
         return None
-    text, each = _without_each(written, tuple(Catalogue(language).table("findings.measure")["each"]))
+    text, each = without_each(written, language)
     found = parse(text, "", language)
     if not isinstance(found, Quantity) or found.unit in _THICKNESS or len(found.spans) != 1:
         return None
@@ -101,14 +100,6 @@ def decimal(value: Fraction, *, up: bool = False) -> str:
     whole = -(-scaled.numerator // scaled.denominator) if up else scaled.numerator // scaled.denominator
     digits = f"{whole:0{_PLACES + 1}d}"
     return f"{digits[:-_PLACES]}.{digits[-_PLACES:]}".rstrip("0").rstrip(".")
-
-
-def _without_each(written: str, endings: tuple[str, ...]) -> tuple[str, bool]:
-    text = written.strip()
-    for ending in endings:
-        if text.casefold().endswith(f" {ending}"):
-            return text[: -len(ending)].strip(), True
-    return text, False
 
 
 def _digits(text: str) -> str:

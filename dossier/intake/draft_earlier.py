@@ -2,11 +2,16 @@
 
 The rule for `came as`: what is there now in the earlier record is what comes in now. Original in any state
 comes as original; new comes as an earlier replacement (what replaced a later addition stays a later
-addition); missing and taken away come as missing. Where pieces of one row differ and their numbers are
-certain, the row is split under numbers never used before; where not certain it comes as not known.
+addition); missing and taken away come as missing. Where pieces of one row differ, the row is split under
+numbers never used before: as many of each as there surely are, and the rest, which may be one or the other,
+as not known. Where the rest cannot be original, and so is no "not known", the row stays whole as not known.
+A measure of all the pieces together is of none of the split rows, and is not carried.
 """
 
 from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import NamedTuple
 
 from dossier.intake.draft import Draft, Values
 from dossier.intake.earlier import disclosed
@@ -15,6 +20,7 @@ from dossier.model.plain import from_plain, to_plain
 from dossier.model.record import PartNow, Payload
 from dossier.model.rows import Mark, Object, Part
 from dossier.model.words import CameAs, Now
+from dossier.trade.written import without_each
 from dossier.words import Catalogue
 
 _CAME_AS: dict[Now, CameAs] = {
@@ -46,7 +52,8 @@ def earlier_draft(words: Catalogue, number: str, payload: Payload, apart: list[s
             "know_it_by": [_without_photograph(feature) for feature in payload.know_it_by],
             "inscriptions": [_without_photograph(mark) for mark in (*payload.marks, *private)],
         },
-        tables={name: [] for name in TABLES} | {"parts": parts_carried(payload.parts, payload.parts_now)},
+        tables={name: [] for name in TABLES}
+        | {"parts": parts_carried(payload.parts, payload.parts_now, payload.language)},
         remarks=list(words.table("template.job")["top"]) + list(words.table("template.earlier")["top"]),
     )
 
@@ -68,36 +75,71 @@ def _without_photograph(row: object) -> Values:
     return {name: value for name, value in plain.items() if name != "photograph"}
 
 
-def parts_carried(parts: tuple[Part, ...], now: tuple[PartNow, ...]) -> list[Values]:
+def parts_carried(parts: tuple[Part, ...], now: tuple[PartNow, ...], language: str = "en") -> list[Values]:
     """The register as it comes in now, by the rule at the head of this module."""
     used = {part.number.casefold() for part in parts}
     rows: list[Values] = []
     for part in parts:
         states = [row for row in now if row.part == part.number]
-        for number, pieces, came_as, is_new in _groups(part, states, used):
-            rows.append(_row(part, number, pieces, came_as, is_new))
+        rows += [_row(part, group, language) for group in _groups(part, states, used)]
     return rows
 
 
-Group = tuple[str, int, CameAs, bool]  # number, pieces, came as, new material is what it is made of
+class Group(NamedTuple):
+    """Pieces that come in alike. `is_new`: their material is the new one; None where that is not known."""
+
+    number: str
+    pieces: int
+    came_as: CameAs
+    is_new: bool | None
+
+
+Key = tuple[CameAs, bool]
+_OPEN: tuple[CameAs, ...] = ("original", "not known")
 
 
 def _groups(part: Part, states: list[PartNow], used: set[str]) -> list[Group]:
     """The row, or its pieces by what they come as now, the largest group under the old number."""
-    counts: dict[tuple[CameAs, bool], int] = {}
-    for state in states:
-        key = _came_as(part, state.now), state.now.startswith("new,")
-        counts[key] = counts.get(key, 0) + state.pieces_low
+    counts = _bounds(part, states)
     if not counts:  # a part that only holds others
-        return [(part.number, part.pieces, part.came_as, False)]
+        return [Group(part.number, part.pieces, part.came_as, False)]
     if len(counts) == 1:
         came_as, is_new = next(iter(counts))
-        return [(part.number, part.pieces, came_as, is_new)]
-    if any(state.pieces_low != state.pieces_high for state in states) or sum(counts.values()) != part.pieces:
-        return [(part.number, part.pieces, "not known", False)]
-    ordered = sorted(counts.items(), key=lambda item: -item[1])
-    numbers = [part.number, *(_unused(part.number, used) for _ in ordered[1:])]
-    return [(number, count, *key) for number, (key, count) in zip(numbers, ordered, strict=True)]
+        return [Group(part.number, part.pieces, came_as, is_new)]
+    sure: list[tuple[int, CameAs, bool | None]] = [(low, *key) for key, (low, _) in counts.items() if low]
+    rest = part.pieces - sum(low for low, _, _ in sure)
+    if rest > 0:
+        sure.append((rest, "not known", _same(is_new for _, is_new in counts)))
+    if rest < 0 or not _may_be_original(counts, rest):
+        return [Group(part.number, part.pieces, "not known", _same(is_new for _, is_new in counts))]
+    sure.sort(key=lambda one: -one[0])
+    numbers = [part.number, *(_unused(part.number, used) for _ in sure[1:])]
+    return [Group(number, *one) for number, one in zip(numbers, sure, strict=True)]
+
+
+def _bounds(part: Part, states: list[PartNow]) -> dict[Key, tuple[int, int]]:
+    """Fewest and most pieces of each kind; each no wider than the others leave it."""
+    counts: dict[Key, tuple[int, int]] = {}
+    for state in states:
+        key = _came_as(part, state.now), state.now.startswith("new,")
+        low, high = counts.get(key, (0, 0))
+        counts[key] = low + state.pieces_low, min(part.pieces, high + state.pieces_high)
+    lows, highs = sum(low for low, _ in counts.values()), sum(high for _, high in counts.values())
+    return {
+        key: (max(low, part.pieces - (highs - high)), min(high, part.pieces - (lows - low)))
+        for key, (low, high) in counts.items()
+    }
+
+
+def _may_be_original(counts: dict[Key, tuple[int, int]], rest: int) -> bool:
+    """Whether all of the rest can be what may be original, beside what surely is."""
+    mine = [span for (came_as, _), span in counts.items() if came_as in _OPEN]
+    return not rest or sum(low for low, _ in mine) + rest <= sum(high for _, high in mine)
+
+
+def _same(some: Iterable[bool]) -> bool | None:
+    found = set(some)
+    return found.pop() if len(found) == 1 else None
 
 
 def _came_as(part: Part, now: Now) -> CameAs:
@@ -115,17 +157,29 @@ def _unused(number: str, used: set[str]) -> str:
     return f"{number}.{count}"
 
 
-def _row(part: Part, number: str, pieces: int, came_as: CameAs, is_new: bool) -> Values:
-    known = "not known" if came_as == "not known" else "paper"
+def _row(part: Part, group: Group, language: str) -> Values:
+    known = "not known" if group.came_as == "not known" else "paper"
     row = {
-        "number": number,
+        "number": group.number,
         "part": part.part,
         "part_of": part.part_of,
-        "pieces": str(pieces),
+        "pieces": str(group.pieces),
         "seen": part.seen,
-        "came_as": came_as,
+        "came_as": group.came_as,
         "known_from": known,
-        "material": (part.new_material or part.material) if is_new else part.material,
-        "measure": part.measure,
+        "material": _material(part, group.is_new),
+        "measure": _measure(part, group.pieces, language),
     }
     return {name: value for name, value in row.items() if value}
+
+
+def _material(part: Part, is_new: bool | None) -> str:
+    new = part.new_material or part.material
+    if is_new is None:
+        return part.material if new == part.material else ""
+    return new if is_new else part.material
+
+
+def _measure(part: Part, pieces: int, language: str) -> str:
+    each = without_each(part.measure, language)[1]
+    return part.measure if each or pieces == part.pieces else ""

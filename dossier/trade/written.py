@@ -61,6 +61,15 @@ def find(text: str, about: str = "", language: str = "en") -> list[Read]:
     return list(_found(text, f"{about[:MOST_TEXT]} ; {text}".casefold(), words))
 
 
+def without_each(written: str, language: str = "en") -> tuple[str, bool]:
+    """A measure without "each" behind it, and whether it was there ("3 g each")."""
+    text = written.strip()
+    for ending in Catalogue(language).table("findings.measure")["each"]:
+        if text.casefold().endswith(f" {ending}"):
+            return text[: -len(ending)].strip(), True
+    return text, False
+
+
 def _plain(text: str) -> str:
     return text.translate(_PLAIN)
 

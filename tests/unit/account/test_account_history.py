@@ -17,6 +17,7 @@ from dossier.account.lines import account_of
 from dossier.account.mix import Mix, Row, after, met, whole
 from dossier.account.parts import original_range, parts_now
 from dossier.account.sentences import disclosure
+from dossier.intake.draft_earlier import parts_carried
 from dossier.model.earlier import EarlierOpened
 from dossier.model.job import Job, Workshop
 from dossier.model.plain import from_plain, to_plain
@@ -184,6 +185,34 @@ def test_worked_example_a_row_split_since() -> None:
     assert lines(story) == [("original, no work recorded", 55, 55), ("earlier replacement", 9, 9)]
     assert not story.readings and not story.not_here
     assert {h.parts: h.was for h in story.histories} == {("4",): "", ("4.2",): "4"}
+
+
+pieces_of_work = st.tuples(
+    st.sampled_from(["replaced", "taken away", "cleaned", "not examined", "left as found"]),
+    st.just("4"),
+    st.integers(1, 8),
+)
+
+
+@settings(deadline=None, max_examples=200)
+@given(st.lists(pieces_of_work, max_size=4), st.sampled_from(["original", "later addition", "not known"]))
+def test_a_job_made_from_a_record_starts_from_what_the_record_ends_with(
+    work: list[tuple[Any, ...]], came_as: CameAs
+) -> None:
+    """FORMAT.md section 3.1: nothing is read differently, no more and no fewer are original than before."""
+    before = [part("4", came_as, pieces=8)]
+    earlier = record(2020, before, rows(*work))
+    carried = [
+        Part(**{**row, "pieces": int(str(row["pieces"]))})
+        for row in parts_carried(earlier.payload.parts, earlier.payload.parts_now)
+    ]
+    assert sum(row.pieces for row in carried) == 8
+    story = with_history(job(carried), [earlier])
+    assert not story.readings and not story.not_here
+    assert original_range(now_of(story), 8)[1] == original_range(earlier.payload.parts_now, 8)[1]
+    assert original_range(now_of(story), 8)[0] <= original_range(earlier.payload.parts_now, 8)[0]
+    if len(carried) > 1:
+        assert original_range(now_of(story), 8) == original_range(earlier.payload.parts_now, 8)
 
 
 def test_worked_example_measured() -> None:

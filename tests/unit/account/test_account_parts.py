@@ -327,3 +327,26 @@ def test_four_times_the_parts_cost_about_four_times_as_much() -> None:
 @pytest.mark.campaign
 def test_ten_thousand_parts_in_under_a_second() -> None:
     assert spent(10_000) < 1.0
+
+
+def test_what_is_known_not_to_be_original_stays_so_when_it_is_not_examined() -> None:
+    """An earlier replacement by an invoice, sewn in, not looked at: not original for all that. What came as
+    original and was not looked at is not known.
+    """
+    parts = [
+        Part(number="1", part="lining", came_as="earlier replacement", known_from="paper"),
+        Part(number="2", part="board", came_as="original"),
+    ]
+    now = parts_now(parts, [Work(number=1, parts=("1", "2"), done="not examined")])
+    assert [(row.part, row.now) for row in now] == [("1", "earlier replacement"), ("2", "not known")]
+    assert original_range(now, 2) == (0, 1)
+
+
+def test_the_fewest_that_are_original_are_those_the_others_leave() -> None:
+    """Of 8 one replaced and one cleaned, perhaps the new one: 8 - 1 = 7 are original whichever it was."""
+    work = [
+        Work(number=1, parts=("1",), done="replaced", pieces=1),
+        Work(number=2, parts=("1",), done="cleaned", pieces=1),
+    ]
+    now = parts_now([Part(number="1", part="pin", pieces=8, came_as="original")], work)
+    assert original_range(now, 8) == (7, 7)

@@ -265,8 +265,8 @@ def test_a_sentence_says_no_word_that_is_not_ours_or_its_rows(
     parts = [msgspec.structs.replace(p, number=str(n)) for n, p in enumerate(parts, 1)]
     work = [msgspec.structs.replace(row, number=n) for n, row in enumerate(work, 1)]
     job = job_of(parts, work, advised=(Advice(what=advice),))
-    rows = {f"parts/{p.number}": p for p in parts} | {f"work/{row.number}": row for row in work}
-    rows |= {"advised/1": job.advised[0]}
+    rows: dict[str, Part | Work | Advice] = {f"parts/{p.number}": p for p in parts}
+    rows |= {f"work/{row.number}": row for row in work} | {"advised/1": job.advised[0]}
     for sentence in told(job, Catalogue("en")):
         said = words_of(sentence.text) - ours()
         allowed = {word for key in sentence.rows for word in words_of(str(msgspec.to_builtins(rows[key])))}

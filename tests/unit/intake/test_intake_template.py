@@ -177,11 +177,56 @@ def test_nine_of_sixty_four_pins_become_a_row_of_their_own_number() -> None:
     ]
 
 
-def test_pieces_whose_numbers_are_not_certain_are_not_known() -> None:
-    part = Part(number="4", part="pin", pieces=64, came_as="original")
+def carried(part: Part, states: tuple[PartNow, ...]) -> list[tuple[Any, Any, Any]]:
+    return [(row["number"], row["pieces"], row["came_as"]) for row in parts_carried((part,), states)]
+
+
+def test_pieces_whose_numbers_are_not_certain_come_as_a_range() -> None:
+    """Of 64 pins 30 cleaned and 30 to 39 replaced: 64 - 39 = 25 are surely original, 30 surely new, and of
+    the 9 that are left nobody knows which they are.
+    """
+    part = Part(number="4", part="pin", pieces=64, came_as="original", material="brass", new_material="steel")
     states = (now("4", "original, treated", 25, 34), now("4", "new, like for like", 30, 39))
+    assert carried(part, states) == [
+        ("4", "30", "earlier replacement"),
+        ("4.2", "25", "original"),
+        ("4.3", "9", "not known"),
+    ]
     rows = parts_carried((part,), states)
-    assert [(row["number"], row["pieces"], row["came_as"]) for row in rows] == [("4", "64", "not known")]
+    assert [row.get("material", "") for row in rows] == ["steel", "brass", ""]
+
+
+def test_ranges_of_one_kind_that_are_certain_together_are_certain() -> None:
+    """9 of 64 replaced, 20 cleaned, 20 fed: how many of 55 were treated is a range, that 55 came is none."""
+    part = Part(number="4", part="pin", pieces=64, came_as="original")
+    states = (
+        now("4", "new, like for like", 9),
+        now("4", "original, treated", 11, 40),
+        now("4", "original, no work recorded", 15, 44),
+    )
+    assert carried(part, states) == [("4", "55", "original"), ("4.2", "9", "earlier replacement")]
+
+
+def test_a_rest_that_cannot_be_original_is_not_split() -> None:
+    """20 are original; of 44 others some are gone and some new. "Not known" for the rest would say that more
+    may be original.
+    """
+    part = Part(number="4", part="pin", pieces=64, came_as="original")
+    states = (
+        now("4", "original, no work recorded", 20),
+        now("4", "taken away", 10, 34),
+        now("4", "new, like for like", 10, 34),
+    )
+    assert carried(part, states) == [("4", "64", "not known")]
+
+
+def test_the_measure_of_a_row_that_is_split_is_not_counted_twice() -> None:
+    """64 pins of 128 g together: 128 g beside the 55 and again beside the 9 would be 256 g."""
+    states = (now("4", "original, no work recorded", 55), now("4", "new, like for like", 9))
+    for measure, kept in (("128 g", ""), ("2 g each", "2 g each")):
+        part = Part(number="4", part="pin", pieces=64, came_as="original", measure=measure)
+        assert [row.get("measure", "") for row in parts_carried((part,), states)] == [kept, kept]
+        assert parts_carried((part,), states[:1])[0]["measure"] == measure
 
 
 def b64(data: bytes) -> str:
