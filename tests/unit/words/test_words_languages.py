@@ -29,12 +29,21 @@ NEEDED: dict[str, tuple[str, ...]] = {
     "container": ("unreadable", "finding"),
     "evidence": ("align",),
     "findings": ("*.gap", "label", "measure"),
+    "keycard": (
+        *("holder", "no_end", "to_confirm", "confirmed", "not_confirmed", "cannot_tell", "unusable", "span"),
+        *("closed", "label", "key", "overall", "code", "fault", "error"),
+    ),
     "pages": ("",),
-    "papers": ("sheet_text",),
+    "papers": (
+        *("subject", "private", "private_foot", "sheet_text", "slip", "labels", "label", "head", "group"),
+        *("receipt", "handover", "estimate"),
+    ),
     "result": ("",),
     "seal": ("code",),
     "seal_pdf": ("check",),
     "sentences": ("",),
+    "stamp": ("code", "where", "authority"),
+    "statements": ("unaltered", "cannot_tell", "code", "kind", "label", "line"),
     "trade": ("say", "unit", "as", "unclear", "source", "plating", "term", "cut"),
     "verify": ("",),
 }
