@@ -16,11 +16,13 @@ from dossier.account.public_words import PublicText, public_texts
 from dossier.account.secrets_of import MIN_DIGITS, Secret, amounts, digits, secrets_of
 from dossier.account.view import View
 from dossier.words import Catalogue
-from dossier.words.compare import as_written
+from dossier.words.compare import as_written, runs_on
 
 _EMAIL = re.compile(r"[\w.+-]{1,64}@[\w-]{1,63}(?:\.[\w-]{1,63}){1,5}")
 _DIGIT = re.compile(r"\d")
 _TELEPHONE = re.compile(r"[+(]?\d[\d\s()/.-]{4,28}\d")
+# A letter of a script that parts its words; after kana or Han a word can end anywhere.
+_LETTER = r"[^\W\u3005-\u30ff\u3400-\u9fff]"
 _NUMBER = r"\d(?:[\d.,'\u00a0\u202f]|[ ](?=\d{3})){0,30}+"
 
 
@@ -44,21 +46,28 @@ def _found(secret: Secret, word: str, public: PublicText, words: Catalogue) -> F
     return Found(secret.code, public.key, values, (name,) if kind == "parts" else ())
 
 
+def _whole(words: str) -> str:
+    """The words in normal form as they must stand alone, where the script parts words."""
+    return re.escape(words) if runs_on(words) else rf"\b{re.escape(words)}\b"
+
+
 class _Search:
     """One search for all secrets; the words are looked for with one expression over the normal form."""
 
     def __init__(self, secrets: list[Secret], lists: dict[str, Any]) -> None:
         self.by_words = {s.words: s for s in secrets if s.code in ("private-name", "private-address")}
         longest = sorted(self.by_words, key=len, reverse=True)
-        self.words = re.compile(rf"\b(?:{'|'.join(map(re.escape, longest))})\b") if longest else None
+        self.words = re.compile("|".join(map(_whole, longest))) if longest else None
         self.telephones = [s for s in secrets if s.code == "private-telephone"]
         self.amounts = {s.words: s for s in secrets if s.code == "private-amount"}
         signs = "|".join(map(re.escape, lists["money"]))
         after = rf"(?:{signs})\s?{_NUMBER}"
-        before = rf"(?<![\d.,']){_NUMBER}\s?(?:{signs})(?!\w)"
+        before = rf"(?<![\d.,']){_NUMBER}\s?(?:{signs})(?!{_LETTER})"
         self.money = re.compile(rf"{after}|{before}", re.IGNORECASE)
         units = "|".join(map(re.escape, lists["units"]))
-        self.alone = re.compile(rf"(?<![\w.,/-]){_NUMBER}(?!\w)(?!\s?(?:{units})(?!\w))(?![/-]\d)")
+        self.alone = re.compile(
+            rf"(?<![\w.,/-]){_NUMBER}(?!{_LETTER})(?!\s?(?:{units})(?!{_LETTER}))(?![/-]\d)"
+        )
 
     def of(self, text: str) -> Iterator[tuple[Secret, str]]:
         if self.words:

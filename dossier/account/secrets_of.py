@@ -14,11 +14,13 @@ from dossier.account.likeness import normal
 from dossier.model.job import Job
 from dossier.model.rows import Contact
 from dossier.words import Catalogue
+from dossier.words.compare import runs_on
 
 PEOPLE = ("owner", "brought_by", "payer", "received_by")
 _NUMBER = re.compile(r"\d(?:[\d.,'\u00a0\u202f ]*\d)?")
 MIN_DIGITS = 6
 _MIN_NAME, _MIN_LINE = 3, 6
+_MIN_RUN_ON = 2  # most Japanese family names are of two signs
 
 
 class Secret(NamedTuple):
@@ -75,7 +77,11 @@ def _of_name(whose: str, name: str, words: Catalogue) -> Iterator[Secret]:
     if len(tokens) > 1:
         yield Secret("private-name", whose, " ".join(tokens))
     for token in tokens:
-        if len(token) >= _MIN_NAME and token.isalpha() and token not in common:
+        if (
+            len(token) >= (_MIN_RUN_ON if runs_on(token) else _MIN_NAME)
+            and token.isalpha()
+            and token not in common
+        ):
             yield Secret("private-name", whose, token)
 
 

@@ -22,6 +22,11 @@ def normal(text: str) -> str:
     return " ".join(_WORD.findall(flat))
 
 
+def runs_on(words: str) -> bool:
+    """Whether the words are of a script that does not part them by spaces."""
+    return bool(_NO_SPACES.search(words))
+
+
 def as_written(text: str, words: str) -> str:
     """The stretch of `text` whose normal form is `words`; `words` themselves where none is found."""
     wanted, found = words.split(), list(_WORD.finditer(text))
@@ -69,7 +74,7 @@ def phrases(wanted: Iterable[str]) -> Phrases:
 
 def _alternative(phrase: str) -> str:
     word = normal(phrase)
-    if phrase.startswith("*") and phrase.endswith("*") and _NO_SPACES.search(word):
+    if phrase.startswith("*") and phrase.endswith("*") and runs_on(word):
         return re.escape(word)
     before = r"\w*" if phrase.startswith("*") else ""
     after = r"\w*" if phrase.endswith("*") else r"(?:s|es)?"

@@ -9,11 +9,12 @@ from __future__ import annotations
 import pytest
 
 from dossier.account.cautions import cautions
+from dossier.account.findings import assess
 from dossier.account.parts import parts_now
 from dossier.account.sentences import disclosure
 from dossier.model.job import Job, Workshop
 from dossier.model.record import Origin, PartHistory, PartSaid, Pieces
-from dossier.model.rows import Advice, LookedAt, Object, Part, Work
+from dossier.model.rows import Advice, Contact, LookedAt, Object, Part, Work
 from dossier.trade.plater import metal_of
 from dossier.trade.rules import in_force, matches
 from dossier.trade.units import Quantity
@@ -270,3 +271,36 @@ def test_what_is_fine_is_fine_in_japanese() -> None:
     )
     parts = {"1": part("1", "前胴", material="牛革")}
     assert list(matches([work], parts, in_force((), "ja"), "ja")) == []
+
+
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        ("佐藤様のご希望により残した", "private-name"),
+        ("佐藤花子様の指示", "private-name"),
+        ("費用は48,600円とした", "private-amount"),
+        ("札幌市中央区北1条2丁目に返送", "private-address"),
+    ],
+)
+def test_private_words_are_found_where_no_space_parts_them(text: str, code: str) -> None:
+    assert private(text) == [code]
+
+
+@pytest.mark.parametrize("text", ["鋲64点中9点", "白木の部材", "2026年3月に48600目を数えた", "縫い穴25箇所"])
+def test_counts_and_words_of_the_trade_are_not_private(text: str) -> None:
+    assert private(text) == []
+
+
+def private(text: str) -> list[str]:
+    owner = Contact(name="佐藤 花子", address="札幌市中央区北1条2丁目")
+    job = Job(
+        number="1",
+        language="ja",
+        workshop=Workshop(name="w"),
+        object=Object(type="鞄"),
+        owner=owner,
+        price="48,600円",
+        parts=(part("1", "蓋", condition=text),),
+    )
+    found = (finding.code for finding in assess(job, WORDS, (), today="2026-11-25"))
+    return [code for code in dict.fromkeys(found) if code.startswith("private-")]
