@@ -38,6 +38,11 @@ class Badge:
         across = abs(self.x - other.x) < self.half + other.half + 1.5
         return across and abs(self.y - other.y) < 2 * RADIUS + 1.5
 
+    def covers(self, point: tuple[float, float]) -> bool:
+        """Whether a point lies under the number, or so close that it could not be seen."""
+        x, y = point
+        return abs(self.x - x) < self.half + 2 and abs(self.y - y) < RADIUS + 2
+
 
 def mapped(s: Setting, shot: Shot, width: float, depth: float) -> Flowable:
     """The photograph inside a box, with its places, then its caption."""
@@ -70,8 +75,9 @@ def places(canvas: Canvas, rows: Sequence[PhotoPlace], width: float, height: flo
     for row, points in placed:
         _shape(canvas, row, points)
     badges: list[Badge] = []
+    marked = [points[0] for _, points in placed]
     for row, points in placed:
-        badge = _badge(canvas, row.number, points[0], badges, (width, height))
+        badge = _badge(canvas, row.number, points[0], badges, marked, (width, height))
         badges.append(badge)
         _leader(canvas, badge)
     for (row, _), badge in zip(placed, badges, strict=True):
@@ -111,18 +117,43 @@ def _outline(canvas: Canvas, row: PhotoPlace, points: Sequence[tuple[float, floa
 
 
 def _badge(
-    canvas: Canvas, text: str, to: tuple[float, float], taken: Sequence[Badge], size: tuple[float, float]
+    canvas: Canvas,
+    text: str,
+    to: tuple[float, float],
+    taken: Sequence[Badge],
+    points: Sequence[tuple[float, float]],
+    size: tuple[float, float],
 ) -> Badge:
-    """The nearest free spot around the point, inside the picture; the first if there is none."""
+    """The nearest spot around the point, inside the picture, where nothing is covered.
+
+    Where every spot near by would cover a number or what another points at, the nearest one anywhere in the
+    picture; where there is none at all, the nearest that covers no number; else the first.
+    """
     half = max(RADIUS, canvas.stringWidth(text, SANS_BOLD, SIZE) / 2 + 2.2)
-    spots = [
+    spots = [spot for spot in (*_near(to, half), *_anywhere(to, half, size)) if _inside(spot, size)]
+    clear = [spot for spot in spots if not any(spot.meets(other) for other in taken)]
+    free = (spot for spot in clear if not any(spot.covers(point) for point in points))
+    fallen_back = clear or spots or [Badge(*to, half, to)]
+    return next(free, None) or fallen_back[0]
+
+
+def _near(to: tuple[float, float], half: float) -> list[Badge]:
+    return [
         Badge(to[0] + dx * (half + 2.5) * far, to[1] + dy * (RADIUS + 2.5) * far, half, to)
         for far in _FAR
         for dx, dy in _WAYS
     ]
-    free = (spot for spot in spots if _inside(spot, size) and not any(spot.meets(other) for other in taken))
-    inside = (spot for spot in spots if _inside(spot, size))
-    return next(free, None) or next(inside, spots[0])
+
+
+def _anywhere(to: tuple[float, float], half: float, size: tuple[float, float]) -> list[Badge]:
+    """Spots all over the picture, a number apart, the nearest first."""
+    across, up = (half + 1.0) * 2, (RADIUS + 1.0) * 2
+    spots = [
+        Badge((column + 0.5) * across, (row + 0.5) * up, half, to)
+        for column in range(int(size[0] / across))
+        for row in range(int(size[1] / up))
+    ]
+    return sorted(spots, key=lambda spot: (spot.x - to[0]) ** 2 + (spot.y - to[1]) ** 2)
 
 
 def _inside(spot: Badge, size: tuple[float, float]) -> bool:
