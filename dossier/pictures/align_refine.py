@@ -121,8 +121,7 @@ def _drawn(other: Grey, homography: Matrix, shape: tuple[int, ...]) -> Grey:
 def _inside(places: Floats, homography: Matrix, shape: tuple[int, ...]) -> NDArray[np.bool_]:
     seen = transform(homography, places)
     high = np.array([shape[1], shape[0]]) - 1 - _EDGE
-    inside: NDArray[np.bool_] = ((seen >= _EDGE) & (seen <= high)).all(axis=1)
-    return inside
+    return np.asarray(((seen >= _EDGE) & (seen <= high)).all(axis=1), np.bool_)
 
 
 def _tracked(one: Grey, other: Grey, places: Floats, levels: int) -> tuple[Floats, Floats]:
@@ -136,8 +135,8 @@ def _tracked(one: Grey, other: Grey, places: Floats, levels: int) -> tuple[Float
     there, good, difference = _flow(one, other, start, levels)
     home, seen, _ = _flow(other, one, there, levels)
     astray = np.linalg.norm((home - start).reshape(-1, 2), axis=1)
-    good = good & seen & (difference < _ALIKE) & (astray < _THERE_AND_BACK)
-    return places[good], there.reshape(-1, 2)[good].astype(float) - places[good]
+    kept = np.asarray(good & seen & (difference < _ALIKE) & (astray < _THERE_AND_BACK), np.bool_)
+    return places[kept], there.reshape(-1, 2)[kept].astype(float) - places[kept]
 
 
 def _flow(
