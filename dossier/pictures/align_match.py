@@ -97,7 +97,7 @@ def _strength(feature: Any) -> float:
 
 @cache
 def _detector() -> Any:
-    return opencv().ORB_create(nfeatures=_SOUGHT, scaleFactor=1.3, nlevels=6, fastThreshold=10)
+    return opencv().ORB_create(nfeatures=_SOUGHT, scaleFactor=1.3, nlevels=6, fastThreshold=20)
 
 
 def match_features(one: Features, other: Features) -> Matched:
