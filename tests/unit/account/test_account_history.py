@@ -187,6 +187,17 @@ def test_worked_example_a_row_split_since() -> None:
     assert {h.parts: h.was for h in story.histories} == {("4",): "", ("4.2",): "4"}
 
 
+def test_a_record_that_follows_says_of_no_more_pieces_that_they_may_be_original() -> None:
+    """Of 8, 2 replaced, then 1 taken away, then 1 replaced. The first two are not original whatever came
+    after, so 6 at most are; a second record in which nothing was done may not say 7.
+    """
+    work = rows(("replaced", "4", 2), ("taken away", "4", 1), ("replaced", "4", 1))
+    first = record(2020, [part("4", pieces=8)], work)
+    assert original_range(first.payload.parts_now, 8) == (4, 6)
+    again = now_of(with_history(job([part("4", pieces=8)]), [first]))
+    assert original_range(again, 8) == (4, 6)
+
+
 pieces_of_work = st.tuples(
     st.sampled_from(["replaced", "taken away", "cleaned", "not examined", "left as found"]),
     st.just("4"),
