@@ -12,7 +12,7 @@ import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from functools import lru_cache
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from dossier.account.register import pieces_of
 from dossier.model.record import Measured, PartNow
@@ -21,7 +21,8 @@ from dossier.model.words import DIMENSIONS, Dimension
 from dossier.trade.units import Quantity
 from dossier.trade.written import parse, without_each
 
-UNIT: Mapping[Dimension, tuple[str, Fraction]] = {
+Unit = Literal["dm2", "m", "g"]
+UNIT: Mapping[Dimension, tuple[Unit, Fraction]] = {
     "area": ("dm2", Fraction(1)),
     "length": ("m", Fraction(1000)),  # lengths are read in mm
     "mass": ("g", Fraction(1)),

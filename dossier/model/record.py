@@ -84,7 +84,7 @@ class Measured(Row, frozen=True, kw_only=True):
     """
 
     dimension: Dimension
-    unit: str  # "dm2", "m" or "g"
+    unit: Literal["dm2", "m", "g"]
     low: str
     high: str
     without: int

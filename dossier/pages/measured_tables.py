@@ -6,6 +6,7 @@ decimals (a length to three); nothing is added up to a share. Not here: counts a
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 
@@ -19,6 +20,7 @@ from dossier.pages.plain import plain
 from dossier.pages.setting import Setting
 from dossier.pages.tagging import DataTable, Space, Together
 
+_DECIMAL = re.compile(r"[0-9]{1,18}(\.[0-9]{1,6})?", re.ASCII)
 _STATE = 0.40  # of the width of the text
 _STEP = {"dm2": Decimal("0.01"), "m": Decimal("0.001"), "g": Decimal("0.01")}
 
@@ -60,7 +62,7 @@ def _of(row: Account, dimension: Dimension) -> Measured | None:
 def _known(row: Account, dimension: Dimension) -> bool:
     """Whether any part of the line has a measure."""
     one = _of(row, dimension)
-    return one is not None and Decimal(one.high) > 0
+    return one is not None and _number(one.high) > 0
 
 
 def _cell(s: Setting, one: Measured | None) -> str:
@@ -68,7 +70,7 @@ def _cell(s: Setting, one: Measured | None) -> str:
     if one is None:
         return "\u2013"
     without = s.say("measured.without", n=one.without) if one.without else ""
-    if Decimal(one.high) == 0:
+    if _number(one.high) <= 0:
         return without or "\u2013"
     amount = s.say(f"measured.{one.unit}", n=span(s, one))
     return f"{amount}; {without}" if without else amount
@@ -78,10 +80,15 @@ def span(s: Setting, one: Measured) -> str:
     """The range to two decimals, a length to the millimetre, never narrower than the record's."""
     step = _STEP[one.unit]
     if one.low == one.high:
-        return _written(s, Decimal(one.low).quantize(step, ROUND_HALF_EVEN))
-    low = Decimal(one.low).quantize(step, ROUND_FLOOR)
-    high = Decimal(one.high).quantize(step, ROUND_CEILING)
+        return _written(s, _number(one.low).quantize(step, ROUND_HALF_EVEN))
+    low = _number(one.low).quantize(step, ROUND_FLOOR)
+    high = _number(one.high).quantize(step, ROUND_CEILING)
     return s.say("account.range", low=_written(s, low), high=_written(s, high))
+
+
+def _number(text: str) -> Decimal:
+    """What a record's decimal says; 0 for a text that is none (a record under check can hold anything)."""
+    return Decimal(text) if _DECIMAL.fullmatch(text) else Decimal(0)
 
 
 def _written(s: Setting, number: Decimal) -> str:
