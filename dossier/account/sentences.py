@@ -24,6 +24,7 @@ from dossier.words import Catalogue
 Tell = Callable[[Telling], Iterator[Sentence]]
 _KEPT: tuple[Now, ...] = ("original, left as found", "original, no work recorded")
 _EARLIER: tuple[CameAs, ...] = ("earlier replacement", "later addition", "from another object")
+_WORKED = ("treated", "new surface", "part renewed")
 _WORK: tuple[Done, ...] = tuple(
     done for done in DONE if STATE_OF[done] in ("treated", "new surface") and done != "altered"
 )
@@ -62,7 +63,7 @@ def _kept(telling: Telling) -> Iterator[Sentence]:
 def _kept_why(telling: Telling) -> Iterator[Sentence]:
     for part in telling.counted:
         if part.kept_why and not telling.wholly(part, "new", "taken away", "missing"):
-            worked = any(STATE_OF[row.done] in ("treated", "new surface") for row in telling.rows(part))
+            worked = any(STATE_OF[row.done] in _WORKED for row in telling.rows(part))
             thing = telling.speech.whole(part)
             head = telling.say("kept.why_worked" if worked else "kept.why", things=[thing])
             yield telling.sentence("kept", telling.speech.with_reason(head, part.kept_why), [thing.key])
