@@ -13,6 +13,7 @@ from pathlib import Path
 
 import msgspec
 
+from dossier.account.slip import Slip, slip_of, sort_by_slips
 from dossier.errors import JobError, PictureError
 from dossier.intake.folder import read_job
 from dossier.intake.photolist import PHOTOS_FOLDER
@@ -20,7 +21,7 @@ from dossier.model.finding import At, Finding
 from dossier.model.job import Job, PhotoFacts
 from dossier.model.rows import PhotoRow
 from dossier.model.words import SIDE_OF_STAGE, Side
-from dossier.pictures import align, contact, decode, derive, likeness, pairing, quality
+from dossier.pictures import align, codes, contact, decode, derive, likeness, pairing, quality
 from dossier.words import Catalogue
 
 Progress = Callable[[int, int], None]
@@ -38,6 +39,7 @@ class Photo(msgspec.Struct, frozen=True, kw_only=True):
     taken: likeness.Print
     view: pairing.View
     small: bytes
+    slip: Slip | None = None  # the job slip that is on it
 
     @property
     def side(self) -> Side | None:
@@ -57,6 +59,7 @@ class Looked(msgspec.Struct, frozen=True, kw_only=True):
     job: Job
     photos: tuple[Photo, ...]
     findings: tuple[Finding, ...]
+    sorted: int = 0  # photographs that slips gave their stage
 
 
 def look(folder: Path, words: Catalogue, progress: Progress | None = None) -> Looked:
@@ -77,7 +80,34 @@ def look(folder: Path, words: Catalogue, progress: Progress | None = None) -> Lo
         if progress:
             progress(number, len(job.photo_rows))
     findings += [*_each(photos, words), *_twice(photos, words)]
-    return Looked(job=job, photos=tuple(photos), findings=tuple(findings))
+    return _by_slips(Looked(job=job, photos=tuple(photos), findings=tuple(findings)), words)
+
+
+def _by_slips(looked: Looked, words: Catalogue) -> Looked:
+    """With the stages that photographed slips give, where nobody typed one; a stage from dates gives way."""
+    job = looked.job
+    timed = sorted((p for p in looked.photos if p.facts.taken), key=lambda p: (p.facts.taken, p.row.file))
+    found = sort_by_slips([(p.row.file, p.slip) for p in timed], job.number)
+    typed = {row.file for row in job.photo_rows if f"photos/{row.file}.stage" in job.where}
+    stages = {file: stage for file, stage in found.stages.items() if file not in typed}
+    slips = {p.row.file for p in looked.photos if p.slip and p.slip.job == job.number}
+
+    def placed(row: PhotoRow) -> PhotoRow:
+        caption = row.caption or (words.say("evidence.slip.caption") if row.file in slips else "")
+        return msgspec.structs.replace(row, stage=stages.get(row.file, row.stage), caption=caption)
+
+    return msgspec.structs.replace(
+        looked,
+        job=msgspec.structs.replace(job, photo_rows=tuple(map(placed, job.photo_rows))),
+        photos=tuple(msgspec.structs.replace(p, row=placed(p.row)) for p in looked.photos),
+        findings=(*looked.findings, *_of_others(found.others, words)),
+        sorted=len(stages),
+    )
+
+
+def _of_others(others: dict[str, str], words: Catalogue) -> Iterator[Finding]:
+    for file, number in others.items():
+        yield _finding("photo-of-another-job", file, words, job=number)
 
 
 def _look_at(path: Path, row: PhotoRow, facts: PhotoFacts) -> Photo:
@@ -95,6 +125,7 @@ def _look_at(path: Path, row: PhotoRow, facts: PhotoFacts) -> Photo:
         taken=likeness.take(pixels, hashlib.sha256(data).hexdigest()),
         view=pairing.view(align.working(pixels)),
         small=contact.small_picture(pixels),
+        slip=next(filter(None, map(slip_of, codes.codes_in(pixels))), None),
     )
 
 

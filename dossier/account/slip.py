@@ -1,12 +1,13 @@
 """The text in the code of a job slip, written and read (schemas/FORMAT.md, section 15). Pure.
 
-Not here: drawing the slip, finding the code in a photograph, sorting photographs by it.
+Not here: drawing the slip, finding the code in a photograph.
 Invariant: one slip has one text; `slip_of(slip_text(job, stage)) == (job, stage)`.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from dossier.errors import JobError
@@ -48,3 +49,29 @@ def slip_of(text: str) -> Slip | None:
         return None
     slip = Slip(job, _WORDS[found[2]])
     return slip if slip_text(*slip) == text else None
+
+
+class Sorted(NamedTuple):
+    """`stages`: of each photograph taken after a slip of this job, and of the slips' own. `others`: those
+    taken after the slip of another job, with its number.
+    """
+
+    stages: dict[str, Stage]
+    others: dict[str, str]
+
+
+def sort_by_slips(taken: Iterable[tuple[str, Slip | None]], job: str) -> Sorted:
+    """`taken`: photographs in the order they were taken, with the slip that is on them. Each is of the
+    sitting that the last slip before it began; what comes before the first slip is not sorted.
+    """
+    last: Slip | None = None
+    found = Sorted({}, {})
+    for file, slip in taken:
+        last = slip or last
+        if last is None:
+            continue
+        if last.job == job:
+            found.stages[file] = last.stage
+        else:
+            found.others[file] = last.job
+    return found

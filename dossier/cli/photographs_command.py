@@ -34,7 +34,9 @@ def command(folder: Path, proposing: bool, sheet: Path | None) -> int:
     pairs = photographs.propose(looked) if proposing or sheet else ()
     if sheet:
         photographs_write.write_sheet(folder, sheet, looked, pairs, WORDS)
-    if proposing and pairs:
+    if looked.sorted:
+        click.echo(WORDS.say("evidence.slip.sorted", n=looked.sorted))
+    if proposing and (pairs or looked.sorted):
         path = photographs_write.write_proposal(folder, looked, pairs, WORDS)
         sure = sum(pair.proposal.confidence == "sure" for pair in pairs)
         click.echo(WORDS.say("evidence.flow.proposed", n=len(pairs), sure=sure, file=path))

@@ -34,6 +34,11 @@ def read_codes(path: Path) -> list[str]:
     return []
 
 
+def codes_in(pixels: decode.Pixels) -> list[str]:
+    """The texts of the QR codes in a picture that is decoded already, looked at once as it is."""
+    return _codes(decode.opencv().cvtColor(pixels, decode.opencv().COLOR_RGB2GRAY))
+
+
 def _read(path: Path) -> bytes:
     try:
         if not stat.S_ISREG(path.stat().st_mode):

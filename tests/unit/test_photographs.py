@@ -9,10 +9,12 @@ import cv2
 import numpy as np
 import picture_scenes as scenes
 import pytest
+import qrcode
 from click.testing import CliRunner
 from PIL import Image
 
 from dossier import photographs, photographs_write
+from dossier.account.slip import slip_text
 from dossier.cli import program
 from dossier.errors import OutputError, UsageError
 from dossier.intake.folder import read_job
@@ -151,3 +153,62 @@ def test_the_command(job: Path, tmp_path: Path) -> None:
 def test_no_job(tmp_path: Path) -> None:
     result = CliRunner().invoke(program, ["photographs", str(tmp_path / "nowhere")])
     assert "no job" in str(result.exception)
+
+
+def slip_picture(path: Path, text: str, when: str) -> None:
+    """A slip as a phone sees it: the code (drawn by the qrcode library) on a table, a little turned."""
+    code = np.array(qrcode.make(text, box_size=9).convert("RGB"))
+    table = np.full((900, 1200, 3), (120, 96, 70), np.uint8)
+    high, wide = code.shape[:2]
+    table[150 : 150 + high, 300 : 300 + wide] = code
+    turn = cv2.getRotationMatrix2D((600, 450), 7, 0.95)
+    save_taken(path, cv2.warpAffine(table, turn, (1200, 900), borderValue=(120, 96, 70)), when)
+
+
+def save_taken(path: Path, pixels: np.ndarray, when: str) -> None:
+    exif = Image.Exif()
+    exif.get_ifd(0x8769)[0x9003] = when
+    Image.fromarray(pixels).save(path, exif=exif.tobytes(), quality=90)
+
+
+@pytest.fixture
+def sittings(tmp_path: Path) -> Path:
+    """Two sittings with a slip each, one of another job, and one photograph whose stage somebody typed."""
+    folder = tmp_path / "2026-031"
+    new_job(folder)
+    photos = folder / "photos"
+    photos.mkdir(exist_ok=True)
+    view = scenes.covering(scenes.photograph("coffee"), (600, 450))
+    save_taken(photos / "a.jpg", view, "2026:03:01 09:00:00")
+    slip_picture(photos / "b.jpg", slip_text("2026-031", "opened"), "2026:03:02 09:00:00")
+    save_taken(photos / "c.jpg", view[::-1], "2026:03:02 09:05:00")
+    save_taken(photos / "d.jpg", view[:, ::-1], "2026:03:02 09:06:00")
+    slip_picture(photos / "e.jpg", slip_text("2026-030", "done"), "2026:03:03 09:00:00")
+    save_taken(photos / "f.jpg", view[::-1, ::-1], "2026:03:03 09:01:00")
+    (folder / "photos.csv").write_text("file,stage\nd.jpg,working\n", encoding="utf-8")
+    return folder
+
+
+def test_a_photographed_slip_sorts_what_follows_it(sittings: Path) -> None:
+    looked = photographs.look(sittings, WORDS)
+    stages = {row.file: row.stage for row in looked.job.photo_rows}
+    assert (stages["b.jpg"], stages["c.jpg"]) == ("opened", "opened")
+    assert stages["d.jpg"] == "working"  # what was typed stands
+    assert stages["a.jpg"] != "opened"
+    assert looked.sorted == 2
+    assert {row.file: row.caption for row in looked.job.photo_rows}["b.jpg"] == "Job slip"
+
+
+def test_what_follows_the_slip_of_another_job_is_a_hint(sittings: Path) -> None:
+    looked = photographs.look(sittings, WORDS)
+    assert {file for code, file in codes(looked) if code == "photo-of-another-job"} == {"e.jpg", "f.jpg"}
+    hint = next(f for f in looked.findings if f.code == "photo-of-another-job")
+    assert "2026-030" in hint.message
+    assert hint.level == "now"
+
+
+def test_the_stages_are_written_as_a_proposal(sittings: Path) -> None:
+    result = CliRunner().invoke(program, ["photographs", str(sittings), "--propose"], standalone_mode=False)
+    assert "2 photographs have their stage from a job slip" in result.output
+    proposed = (sittings / "photos.proposed.csv").read_text("utf-8")
+    assert any(line.startswith("c.jpg,opened") for line in proposed.splitlines())
