@@ -36,11 +36,12 @@ class Filled:
 
 
 class NewPage(Flowable):  # type: ignore[misc]  # reportlab is untyped
-    """What follows starts on a new page."""
+    """What follows starts on a new page, unless less than `least` of this one (a share) is used."""
 
-    def __init__(self) -> None:
+    def __init__(self, least: float = 0.0) -> None:
         super().__init__()
         self.width = self.height = 0.0
+        self.least = least
 
     def draw(self) -> None:
         pass
@@ -81,7 +82,7 @@ def fill(items: Sequence[Flowable], width: float, height: float, force: bool = F
     filler = _Filler(width, height, force)
     for number, item in enumerate(items):
         if isinstance(item, NewPage):
-            if filler.placed:
+            if filler.placed and filler.used >= item.least * height:
                 return filler.done(items[number + 1 :])
             continue
         rest = filler.add(item)
@@ -109,14 +110,18 @@ class _Filler:
         return self._add_cut(item, gap, room)
 
     def _add_cut(self, item: Flowable, gap: float, room: float) -> Flowable | None:
-        force = self.force and not self.placed
+        force = self.force and room > 0 and self._only_kept()
         first, rest = cut(item, self.width, room, force) if room > 0 else (None, item)
-        if first is None and force:
+        if first is None and force and (not self.placed or hasattr(item, "shrink")):
             first, rest = _shrunk(item, room), None
         if first is not None:
             _, height = first.wrap(self.width, room)
             self._place(first, gap, height)
         return rest
+
+    def _only_kept(self) -> bool:
+        """Whether the page holds only what must stay with the next thing: no other page is better."""
+        return all(placed.flowable.getKeepWithNext() for placed in self.placed)
 
     def _place(self, item: Flowable, gap: float, height: float) -> None:
         self.placed.append(Placed(item, self.used + gap, height))

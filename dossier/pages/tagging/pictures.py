@@ -6,16 +6,18 @@ that a reader who is told the alternate text is told the caption as well.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from reportlab.lib.colors import Color, black
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable
 
-from dossier.pages.tagging.boxes import Stack
+from dossier.pages.tagging.boxes import Stack, Together
 from dossier.pages.tagging.structure import Element, used_once
 from dossier.pages.tagging.text import Text
+
+LEAST_CAPTION = 200.0  # points: about 55 letters of small print
 
 Draw = Callable[[Any, float, float], None]  # canvas, width, height in points; origin bottom left
 
@@ -82,6 +84,10 @@ class Picture(Stack):
     def structure(self, parent: Element) -> None:
         super().structure(parent.child("Div") if len(self.items) > 1 else parent)
 
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        """The caption is as wide as the picture, but for one too narrow to read under."""
+        return super().wrap(min(width, max(self.figure.width, LEAST_CAPTION)), height)
+
     def cut(self, width: float, height: float, force: bool) -> tuple[Stack | None, Stack | None]:
         """Never parted: on a page that is too low the picture is made smaller."""
         return None, self
@@ -90,6 +96,23 @@ class Picture(Stack):
         self.wrap(self.width, height)
         self.figure.shrink(max(height - (self.height - self.figure.height), 1.0))
         self._wrapped_for = -1.0
+
+
+class Giving(Together):
+    """What belongs to one picture, kept together: the picture gives up to a share of its height for that."""
+
+    def __init__(self, items: Sequence[Flowable], picture: Picture, share: float) -> None:
+        super().__init__(items)
+        self.picture, self.least = picture, picture.figure.height * (1 - share)
+
+    def cut(self, width: float, height: float, force: bool) -> tuple[Stack | None, Stack | None]:
+        over = self.wrap(width, height)[1] - height
+        figure = self.picture.figure
+        if figure.height - over < self.least:
+            return super().cut(width, height, force)
+        self.picture.shrink(self.picture.height - over)
+        self._wrapped_for = -1.0
+        return self, None
 
 
 class Rule(Flowable):  # type: ignore[misc]  # reportlab is untyped

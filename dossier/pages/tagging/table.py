@@ -1,7 +1,8 @@
 """Tables: Table, THead, TBody, TR, TH with its Scope, TD (ISO 32000-1, 14.8.4.3.4), on any number of pages.
 
 The head row is repeated on every page, tagged once and an artifact afterwards. A row is broken only where it
-is higher than a page. Not done here: cells that span rows or columns.
+is higher than a page, and no row of several stands alone on a page if another can go with it. Not done here:
+cells that span rows or columns.
 
 Invariant: every row has as many cells as the head, so the grid is regular (ISO 14289-1, 7.5).
 """
@@ -119,6 +120,7 @@ class DataTable(Flowable):  # type: ignore[misc]  # reportlab is untyped
         while count < len(self.rows) and used + self.rows[count].height <= height + _FUZZ:
             used += self.rows[count].height
             count += 1
+        count = self._without_orphans(count, force)
         if count:
             rest = self._part(self._next_head(height), self.rows[count:], repeated=True)
             rest.first_number += count
@@ -128,6 +130,14 @@ class DataTable(Flowable):  # type: ignore[misc]  # reportlab is untyped
         if not self.repeated and self.head.height > height / 2:
             return self._cut_head(width, height)
         return self._cut_row(width, height)
+
+    def _without_orphans(self, count: int, force: bool) -> int:
+        """So many rows of those that fit that neither the first nor the last row of several stands alone."""
+        left = len(self.rows) - count
+        if left == 1 and count > 2:
+            return count - 1
+        could_move = not self.repeated and not force
+        return 0 if could_move and (count == 1 or len(self.rows) < 4) else count
 
     def _next_head(self, height: float) -> Row:
         """The head as it is repeated, or an empty one if it would take half of every page."""

@@ -27,6 +27,7 @@ from dossier.pages.tagging import (
     Text,
     Together,
 )
+from dossier.pages.tagging.pictures import Giving
 
 Build = Callable[..., bytes]
 
@@ -52,6 +53,58 @@ def test_heading_before_a_table_goes_with_its_first_row(build: Build, styles: An
         for page in pages(build([Space(height, keep=True), Heading("TITLE", 1, styles.heading), table])):
             assert ("TITLE" in page) <= ("ROW" in page), height
             assert ("COLUMN" in page) <= ("ROW" in page), height
+
+
+def test_heading_goes_with_a_first_row_that_is_nearly_a_page_high(build: Build, styles: Any) -> None:
+    """With the heading above it, the row fits no page: it is broken, and the heading does not stand alone."""
+    row = "<br/>".join(["ROW"] * 46)
+    for before in (0, 300):
+        table = DataTable(["COLUMN"], [[row], ["ROW"]], [100], styles.look)
+        story = [Space(before, keep=True), Heading("TITLE", 1, styles.heading), table]
+        made = pages(build(story))
+        assert sum(page.count("ROW") for page in made) == 47
+        for page in made:
+            assert ("TITLE" in page) <= ("ROW" in page), before
+
+
+def test_a_picture_is_made_smaller_rather_than_leave_its_heading_alone(
+    build: Build, styles: Any, jpeg: Any
+) -> None:
+    picture = Picture(jpeg(), 400, 715, "High", "CAPTION", styles.small)
+    made = pages(build([Heading("TITLE", 1, styles.heading), picture]))
+    assert len(made) == 1
+    assert "CAPTION" in made[0]
+
+
+@pytest.mark.parametrize("count", [2, 3, 4, 7, 60])
+def test_no_row_of_several_stands_alone_on_a_page(build: Build, styles: Any, count: int) -> None:
+    for height in range(560, 720, 7):
+        table = DataTable(["COLUMN"], [["ROW"]] * count, [100], styles.look)
+        rows = [page.count("ROW") for page in pages(build([Space(height, keep=True), table]))]
+        assert sum(rows) == count
+        assert 1 not in rows, (height, rows)
+
+
+def test_a_picture_gives_height_to_stay_with_its_words(build: Build, styles: Any, jpeg: Any) -> None:
+    """Of 700 points 400 are used and 330 wanted: a picture of 300 gives 30; one that may not moves on."""
+    for share, count in ((0.28, 1), (0.02, 2)):
+        picture = Picture(jpeg(), 400, 300, "A ramp")
+        story = [
+            Space(400, keep=True),
+            Text("BEFORE", styles.body),
+            Giving([picture, Text("LEGEND", styles.body)], picture, share),
+        ]
+        made = pages(build(story))
+        assert len(made) == count
+        assert "LEGEND" in made[-1]
+
+
+def test_a_caption_is_no_wider_than_its_picture(build: Build, styles: Any, jpeg: Any) -> None:
+    """Lines under a narrow picture end where 55 letters of small print do."""
+    for width, longest in ((260, 260), (90, 200)):
+        picture = Picture(jpeg(), width, width * 0.75, "A ramp", "caption " * 40, styles.small)
+        picture.wrap(475, 700)
+        assert picture.width == longest
 
 
 def test_together_moves_to_the_next_page(build: Build, styles: Any) -> None:
