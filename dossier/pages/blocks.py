@@ -30,27 +30,33 @@ from dossier.pages.tagging import (
     Together,
 )
 
+_HARDLY = 0.3  # of a page
 LONG = 700  # letters; a longer value stands under its label, where it can run over the page
 
 
 def section(s: Setting, title: str, body: Sequence[Flowable], *, fresh: bool = False) -> list[Flowable]:
-    """A section under its heading. `fresh` starts a page; else the heading never stands without text."""
+    """A section under its heading, which never stands without text.
+
+    `fresh` starts a page, but where hardly anything stands on this one: that would be a page nearly empty.
+    """
     opening: list[Any] = [Rule(s.grid.text, 0.8), Space(3 * mm), Heading(markup(title), 1, s.styles.heading)]
     for flow in opening:
         flow.keepWithNext = 1
-    return [NewPage() if fresh else Space(9 * mm), *opening, *body]
+    before: list[Flowable] = [NewPage(_HARDLY), Space(9 * mm)] if fresh else [Space(9 * mm)]
+    return [*before, *opening, *body]
 
 
 def fits(s: Setting, story: Sequence[Flowable]) -> bool:
-    """Whether a section (with what goes before its heading) fits one page."""
-    return bool(Stack(story[1:]).wrap(s.grid.text, s.grid.depth)[1] <= s.grid.depth)
+    """Whether a section (with the page break and space before its heading) fits one page."""
+    body = [flow for flow in story[2:] if not isinstance(flow, NewPage)]
+    return bool(Stack(body).wrap(s.grid.text, s.grid.depth)[1] <= s.grid.depth)
 
 
 def fresh_page(s: Setting, title: str, tries: Sequence[Callable[[], Sequence[Flowable]]]) -> list[Flowable]:
     """A section on a page of its own: the first of `tries` that fits one page, else the last."""
     story: list[Flowable] = []
     for body in tries:
-        story = section(s, title, body(), fresh=True)
+        story = [NewPage(), *section(s, title, body())]
         if fits(s, story):
             break
     return story
@@ -154,14 +160,15 @@ def table(
     shares: Sequence[float],
     *,
     tiny: bool = False,
+    across: float = 0.0,
 ) -> Flowable:
-    """A table across the page: heads (plain), rows of plain text, widths as shares of the whole."""
+    """A table across the page (or `across` points): heads, rows of plain text, shares of the width."""
     style = s.styles.tiny if tiny else s.styles.cell
-    whole = sum(shares)
+    one = (across or s.grid.text) / sum(shares)
     return DataTable(
         [plain(head, s.styles.head) for head in heads],
         [[plain(text, style) for text in row] for row in rows],
-        [s.grid.text * share / whole for share in shares],
+        [one * share for share in shares],
         s.styles.table_tiny if tiny else s.styles.table,
         row_header=True,
     )

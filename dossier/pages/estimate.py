@@ -27,16 +27,16 @@ def draw_estimate(record: OpenRecord, options: PageOptions) -> bytes:
 
 
 def _story(s: Setting) -> list[Flowable]:
+    """What is signed is never alone on a page: the last group of words goes with it."""
+    groups = [made for made in (_bill(s), _unseen(s), _undone(s), _answers(s)) if made]
+    last = groups.pop() if groups else []
     return [
         *opening(s, "estimate"),
         *who(s),
         *thing(s, marks=False),
         *_items(s),
-        *_bill(s),
-        *_unseen(s),
-        *_undone(s),
-        *_answers(s),
-        *_signed(s),
+        *[flow for made in groups for flow in made],
+        Together([*last, *_signed(s)]),
     ]
 
 

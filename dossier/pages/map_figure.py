@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import Flowable
 
 from dossier.model.rows import PhotoPlace
 from dossier.pages import blocks
@@ -44,7 +43,7 @@ class Badge:
         return abs(self.x - x) < self.half + 2 and abs(self.y - y) < RADIUS + 2
 
 
-def mapped(s: Setting, shot: Shot, width: float, depth: float) -> Flowable:
+def mapped(s: Setting, shot: Shot, width: float, depth: float) -> Picture:
     """The photograph inside a box, with its places, then its caption."""
     wide, high = blocks.fitted(shot, width, depth)
 

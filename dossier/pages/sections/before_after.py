@@ -15,9 +15,10 @@ from dossier.pages.photographs import Pair, Shot
 from dossier.pages.setting import Setting, markup
 from dossier.pages.tagging import Columns, Space, Text, Together
 
-_PAIR_DEPTH = 88 * mm
+_PAIR_DEPTH = 80 * mm  # two upright pairs under a heading, or three across, to a page
 _GRID_DEPTH = 44 * mm
 _MOST = 3  # side by side
+_FEW = 12  # photographs that need no headings of their stages
 
 
 def section(s: Setting) -> list[Flowable]:
@@ -104,14 +105,17 @@ def _gone(s: Setting) -> list[Flowable]:
 
 
 def _others(s: Setting) -> list[Flowable]:
-    """By stage, so that the grid can be read as the course of the work."""
-    if not s.shots.others:
+    """In the order of the work; by stage where there are many, else each caption alone says its stage."""
+    others = s.shots.others
+    if not others:
         return []
+    by_stage = [[shot for shot in others if shot.photograph.stage == stage] for stage in (*STAGES, None)]
     flows: list[Flowable] = [blocks.heading(s, s.say("before_after.others"))]
-    for stage in (*STAGES, None):
-        shots = [shot for shot in s.shots.others if shot.photograph.stage == stage]
-        if shots:
-            flows += [_stage(s, stage), *blocks.picture_rows(s, shots, 3, _GRID_DEPTH)]
+    if len(others) <= _FEW:
+        ordered = [shot for shots in by_stage for shot in shots]
+        return [*flows, *blocks.picture_rows(s, ordered, 3, _GRID_DEPTH)]
+    for shots in filter(None, by_stage):
+        flows += [_stage(s, shots[0].photograph.stage), *blocks.picture_rows(s, shots, 3, _GRID_DEPTH)]
     return flows
 
 

@@ -2,27 +2,39 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
 from dossier.pages import blocks
 from dossier.pages.setting import Setting
-from dossier.pages.tagging import Columns, Space, Text
+from dossier.pages.tagging import Columns, NewPage, Space, Text
 
 CODE_MM = 50.0
 
 
 def section(s: Setting) -> list[Flowable]:
-    body = [
+    """On one page where it can be: set closer if it must."""
+    tries = [partial(_body, s, dense=dense) for dense in (False, True)]
+    fitting = next((body for body in tries if blocks.fits(s, _section(s, body()))), tries[0])
+    return _section(s, fitting())
+
+
+def _section(s: Setting, body: list[Flowable]) -> list[Flowable]:
+    return [NewPage(), *blocks.section(s, s.say("checking.title"), body)]
+
+
+def _body(s: Setting, *, dense: bool) -> list[Flowable]:
+    return [
         blocks.say(s, "checking.lead"),
         *_state(s),
         _steps(s),
-        *_numbers(s),
+        *_numbers(s, dense=dense),
         *_code(s),
-        *_cannot(s),
-        *_carried(s),
+        *_cannot(s, dense=dense),
+        *_carried(s, dense=dense),
     ]
-    return blocks.section(s, s.say("checking.title"), body, fresh=True)
 
 
 def _state(s: Setting) -> list[Flowable]:
@@ -46,7 +58,7 @@ def groups(text: str, size: int = 4, line: int = 64) -> str:
     return "\n".join(" ".join(row[i : i + size] for i in range(0, len(row), size)) for row in lines)
 
 
-def _numbers(s: Setting) -> list[Flowable]:
+def _numbers(s: Setting, *, dense: bool) -> list[Flowable]:
     shop = s.payload.workshop
     rows = (
         ("workshop", s.in_row(text for text in (shop.name, shop.address) if text)),
@@ -55,7 +67,7 @@ def _numbers(s: Setting) -> list[Flowable]:
         ("record", s.record_number),
         ("digest", s.say("checking.none_yet") if s.options.draft else groups(s.record.digest, line=32)),
     )
-    return [Space(2 * mm), *blocks.facts(s, rows)]
+    return [Space(2 * mm), *blocks.facts(s, rows, dense=dense)]
 
 
 def _code(s: Setting) -> list[Flowable]:
@@ -67,11 +79,11 @@ def _code(s: Setting) -> list[Flowable]:
     return [Space(4 * mm), Columns([[code], words], [CODE_MM * mm, side], s.grid.gap), Space(2 * mm)]
 
 
-def _cannot(s: Setting) -> list[Flowable]:
+def _cannot(s: Setting, *, dense: bool) -> list[Flowable]:
     lines = [s.say(f"checking.cannot_{key}") for key in ("object", "truth", "owner", "later")]
-    return blocks.group(s, s.say("checking.cannot"), lines)
+    return blocks.group(s, s.say("checking.cannot"), lines, dense=dense)
 
 
-def _carried(s: Setting) -> list[Flowable]:
+def _carried(s: Setting, *, dense: bool) -> list[Flowable]:
     where = s.say(f"checking.originals_{s.options.originals}")
-    return blocks.group(s, s.say("checking.carried"), [s.say("checking.attached"), where])
+    return blocks.group(s, s.say("checking.carried"), [s.say("checking.attached"), where], dense=dense)

@@ -18,7 +18,7 @@ from dossier.model.words import NOW, Now
 from dossier.pages import blocks
 from dossier.pages.account_figure import account
 from dossier.pages.setting import Setting, capital
-from dossier.pages.tagging import Space
+from dossier.pages.tagging import NewPage, Space
 
 # Groups that have a line only where there is something to say; all others always have one.
 WHERE_SAID: tuple[Group, ...] = ("gone", "hidden")
@@ -52,10 +52,10 @@ def section(s: Setting) -> list[Flowable]:
 
 def section_in_full(s: Setting) -> list[Flowable]:
     """The sentences, where page 2 had no room for them."""
-    if blocks.fits(s, blocks.section(s, s.say("disclosure.title"), _body(s, dense=True))):
+    if blocks.fits(s, [NewPage(), *blocks.section(s, s.say("disclosure.title"), _body(s, dense=True))]):
         return []
     body = [*[flow for name in ORDER for flow in group(s, name)], Space(5 * mm), *account(s)]
-    return blocks.section(s, s.say("disclosure.in_full"), body, fresh=True)
+    return blocks.section(s, s.say("disclosure.in_full"), body)
 
 
 def _body(s: Setting, *, dense: bool) -> list[Flowable]:

@@ -17,43 +17,56 @@ from dossier.pages.tagging import Columns, Space, Stack, Text, Together
 
 @dataclass(frozen=True)
 class Layout:
-    """Columns of features, depth of their pictures, whether all is set close, words beside the pictures."""
+    """Columns of features, depth of their pictures, whether all is set close."""
 
     columns: int
     box: float
     dense: bool = False
-    beside: bool = False
+
+
+@dataclass(frozen=True)
+class Pictured:
+    """One photograph with every feature that it shows, each with its number."""
+
+    photograph: str
+    rows: tuple[tuple[int, Feature], ...]
 
 
 def section(s: Setting) -> list[Flowable]:
-    count = sum(1 for row in s.payload.know_it_by if s.shots.named([row.photograph]))
+    """On one page where it can be; else features, marks and measures first, and the pictures stay large."""
+    count = len(_pictures(s))
     rest = {dense: Stack(_rest(s, dense=dense)) for dense in (False, True)}
-    tries = [partial(_body, s, layout, rest[layout.dense]) for layout in _layouts(count)]
-    return blocks.fresh_page(s, s.say("know_it.title"), tries)
+    layouts = _layouts(count)
+    tries = [partial(_body, s, layout, [rest[layout.dense]]) for layout in layouts]
+    return blocks.fresh_page(s, s.say("know_it.title"), [*tries, partial(_running_on, s, layouts[1])])
 
 
 def _layouts(count: int) -> tuple[Layout, ...]:
     """From open to close, for a number of pictures."""
     wide = 2 if count in (1, 2, 4) else 3
-    return (
-        Layout(wide, 62 * mm),
-        Layout(wide, 50 * mm),
-        Layout(3, 40 * mm),
-        Layout(3, 40 * mm, dense=True),
-        Layout(2, 38 * mm, dense=True, beside=True),
-        Layout(4, 34 * mm),
-        Layout(4, 34 * mm, dense=True),
-        Layout(5, 28 * mm, dense=True),
-    )
+    return (Layout(wide, 60 * mm), Layout(wide, 48 * mm), Layout(3, 40 * mm), Layout(3, 40 * mm, dense=True))
 
 
-def _body(s: Setting, layout: Layout, rest: Flowable) -> list[Flowable]:
-    return [*blocks.lead(s, s.say("know_it.lead")), *_features(s, layout), rest]
+def _body(s: Setting, layout: Layout, rest: list[Flowable]) -> list[Flowable]:
+    return [*blocks.lead(s, s.say("know_it.lead")), *_features(s, layout), *rest]
+
+
+def _running_on(s: Setting, layout: Layout) -> list[Flowable]:
+    return _body(s, layout, _rest(s, dense=False))
 
 
 def _rest(s: Setting, *, dense: bool) -> list[Flowable]:
     """All but the pictures; as one stack it is measured once for all layouts."""
-    return [*_marks(s, dense=dense), *_facts(s, dense=dense), *_measures(s, dense=dense)]
+    return [*_marks(s, dense=dense), *_measures(s, dense=dense), *_facts(s, dense=dense)]
+
+
+def _pictures(s: Setting) -> list[Pictured]:
+    """The photographs of features, each once, in the order of the features."""
+    found: dict[str, list[tuple[int, Feature]]] = {}
+    for number, row in enumerate(s.payload.know_it_by, 1):
+        if s.shots.named([row.photograph]):
+            found.setdefault(row.photograph, []).append((number, row))
+    return [Pictured(name, tuple(rows)) for name, rows in found.items()]
 
 
 def _features(s: Setting, layout: Layout) -> list[Flowable]:
@@ -61,35 +74,26 @@ def _features(s: Setting, layout: Layout) -> list[Flowable]:
     rows = list(enumerate(s.payload.know_it_by, 1))
     if not rows:
         return [blocks.say(s, "know_it.none")]
-    pictured = [row for row in rows if s.shots.named([row[1].photograph])]
-    others = [row for row in rows if row not in pictured]
-    return [*_pictured(s, pictured, layout), *[flow for row in others for flow in _in_words(s, *row)]]
+    others = [row for row in rows if not s.shots.named([row[1].photograph])]
+    return [*_pictured(s, _pictures(s), layout), *[flow for row in others for flow in _in_words(s, *row)]]
 
 
-def _pictured(s: Setting, rows: Sequence[tuple[int, Feature]], layout: Layout) -> list[Flowable]:
+def _pictured(s: Setting, pictures: Sequence[Pictured], layout: Layout) -> list[Flowable]:
     count = layout.columns
     width = s.grid.columns(count)
     flows: list[Flowable] = []
-    for start in range(0, len(rows), count):
-        line = rows[start : start + count]
-        cells = [_cell(s, number, row, layout) for number, row in line]
+    for start in range(0, len(pictures), count):
+        line = pictures[start : start + count]
+        cells = [_cell(s, one, layout) for one in line]
         flows += [Together([Columns(cells, [width] * len(line), s.grid.gap)]), Space(3 * mm)]
     return flows
 
 
-def _cell(s: Setting, number: int, row: Feature, layout: Layout) -> list[Flowable]:
-    """Picture and words, one above or beside the other."""
-    width = s.grid.columns(layout.columns)
-    if not layout.beside:
-        return [_image(s, row, width, layout.box), *_words(s, number, row)]
-    shown = blocks.fitted(s.shots.by_name[row.photograph], width * 0.62, layout.box)[0]
-    image = _image(s, row, shown, layout.box)
-    words = _words(s, number, row, dense=True)
-    return [Columns([[image], words], [shown, width - shown - 3 * mm], 3 * mm)]
-
-
-def _image(s: Setting, row: Feature, width: float, box: float) -> Flowable:
-    return blocks.picture(s, s.shots.by_name[row.photograph], width, box, captioned=False)
+def _cell(s: Setting, one: Pictured, layout: Layout) -> list[Flowable]:
+    """The picture and, under it, the words of all that it shows."""
+    shot = s.shots.by_name[one.photograph]
+    image = blocks.picture(s, shot, s.grid.columns(layout.columns), layout.box, captioned=False)
+    return [image, *[flow for row in one.rows for flow in _words(s, *row, dense=layout.dense)]]
 
 
 def _where(s: Setting, row: Feature) -> list[str]:

@@ -9,7 +9,7 @@ from dossier.pages import blocks
 from dossier.pages.photographs import Shot
 from dossier.pages.sections.receipt import PRIVATE
 from dossier.pages.setting import Setting
-from dossier.pages.tagging import Space
+from dossier.pages.tagging import NewPage, Space
 
 
 def section(s: Setting) -> list[Flowable]:
@@ -19,7 +19,8 @@ def section(s: Setting) -> list[Flowable]:
     if shots:
         heads = [s.say(f"head.{key}") for key in ("file", "stage", "bytes", "sha256")]
         body.append(blocks.table(s, heads, [_row(s, shot) for shot in shots], (30, 20, 20, 98), tiny=True))
-    return blocks.section(s, s.say("manifest.title"), body, fresh=s.record.copy in PRIVATE)
+    story = blocks.section(s, s.say("manifest.title"), body)
+    return [NewPage(), *story] if s.record.copy in PRIVATE else story
 
 
 def _row(s: Setting, shot: Shot) -> list[str]:

@@ -10,10 +10,15 @@ from dossier.pages import blocks
 from dossier.pages.map_figure import mapped
 from dossier.pages.photographs import Shot
 from dossier.pages.setting import Setting
-from dossier.pages.tagging import Space, Together
+from dossier.pages.tagging import Columns, Space, Together
+from dossier.pages.tagging.pictures import LEAST_CAPTION, Giving
 
 _DEPTH = 118 * mm
-_DEPTH_OF_FEW = 80 * mm
+_DEPTH_OF_FEW = 66 * mm
+_FEW = 4  # places that have room beside a picture of that depth
+_MOST_KEPT = 12  # places whose legend stays on the page of its picture
+_GIVES = 0.28  # of its depth, rather than leave the foot of a page empty
+_MOST_BESIDE = 9  # places that have room beside an upright picture of the full depth
 
 
 def section(s: Setting) -> list[Flowable]:
@@ -25,13 +30,33 @@ def section(s: Setting) -> list[Flowable]:
 
 
 def _one(s: Setting, shot: Shot) -> list[Flowable]:
-    heads = [s.say(f"head.{key}") for key in ("place", "part", "now", "place_note")]
-    rows = [_row(s, place) for place in shot.places]
-    legend = blocks.table(s, heads, rows, (12, 44, 52, 60))
-    picture = mapped(s, shot, s.grid.text, _DEPTH if len(rows) > 4 else _DEPTH_OF_FEW)
-    together = [picture, Space(2 * mm), legend]
-    flows: list[Flowable] = [Together(together)] if len(rows) < 9 else together
-    return [*flows, Space(6 * mm)]
+    """A picture with its legend beside it, or below where it is wide and has many places."""
+    count = len(shot.places)
+    wide, high = shot.size
+    if count <= _FEW or (wide < high and count <= _MOST_BESIDE):
+        return [_beside(s, shot, _DEPTH if count > _FEW else _DEPTH_OF_FEW), Space(6 * mm)]
+    legend = blocks.table(s, _heads(s), [_row(s, place) for place in shot.places], (12, 44, 52, 60))
+    picture = mapped(s, shot, s.grid.text, _DEPTH)
+    flows = [picture, Space(2 * mm), legend]
+    return [*([Giving(flows, picture, _GIVES)] if count <= _MOST_KEPT else flows), Space(6 * mm)]
+
+
+def _heads(s: Setting) -> list[str]:
+    return [s.say(f"head.{key}") for key in ("place", "part", "now", "place_note")]
+
+
+def _beside(s: Setting, shot: Shot, depth: float) -> Flowable:
+    """Picture and legend side by side; what is there now stands under the part's name."""
+    picture = mapped(s, shot, s.grid.text * 0.56, depth)
+    left = max(blocks.fitted(shot, s.grid.text * 0.56, depth)[0], LEAST_CAPTION)
+    room = s.grid.text - left - s.grid.gap
+    place, part, _, note = _heads(s)
+    rows = [
+        [number, "\n".join(text for text in (name, now) if text), said]
+        for number, name, now, said in (_row(s, place) for place in shot.places)
+    ]
+    legend = blocks.table(s, [place, part, note], rows, (10, 38, 30), across=room)
+    return Together([Columns([[picture], [legend]], [left, room], s.grid.gap)])
 
 
 def _row(s: Setting, place: PhotoPlace) -> list[str]:

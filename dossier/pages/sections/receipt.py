@@ -9,7 +9,7 @@ from dossier.model.rows import Contact
 from dossier.pages import blocks
 from dossier.pages.plain import plain
 from dossier.pages.setting import Setting
-from dossier.pages.tagging import Columns, Rule, Space, Text
+from dossier.pages.tagging import Columns, NewPage, Rule, Space, Text
 
 PRIVATE = ("workshop", "owner")
 
@@ -17,7 +17,7 @@ PRIVATE = ("workshop", "owner")
 def section(s: Setting) -> list[Flowable]:
     if s.record.copy not in PRIVATE:
         return blocks.section(s, s.say("receipt.title"), [blocks.say(s, "receipt.private")])
-    return blocks.section(s, s.say("receipt.title"), body(s), fresh=True)
+    return [NewPage(), *blocks.section(s, s.say("receipt.title"), body(s))]
 
 
 def body(s: Setting, *, apart: str = "") -> list[Flowable]:
