@@ -184,7 +184,9 @@ def after(coming: Mix, came_as: CameAs, rows: tuple[Row, ...]) -> Mix:
     new = _sum(rows, n, lambda now: now.startswith("new,"))
     away = _sum(rows, n, lambda now: now == "taken away")
     unknown = _sum(rows, n, lambda now: now == "not known")
-    most_open = _sum(rows, n, _may_be_original)[1] if came_as in _OPEN else n
+    original = _sum(rows, n, lambda now: now.startswith("original"))
+    # The rows know which work may have met one piece twice; where they do not add up, they say nothing.
+    most = max(original[1], n - new[1] - away[1] - unknown[1]) if came_as == "original" else n
     counts: Counts = {}
     for label, low, high in coming.counts:
         if is_missing(label):
@@ -192,19 +194,15 @@ def after(coming: Mix, came_as: CameAs, rows: tuple[Row, ...]) -> Mix:
             continue
         _add(counts, [(gone(label), low + away[0] - n, min(high, away[1]))])
         left = low - new[1] - away[1], min(high, n - new[0] - away[0])
-        if label in _OPEN:
-            left = left[0], min(left[1], most_open)  # the rows know which work may have met one piece twice
         if label in _OPEN and unknown[1]:
-            seen = left[0] - unknown[1], min(left[1], n - new[0] - away[0] - unknown[0])
+            seen = left[0] - unknown[1], min(left[1], n - new[0] - away[0] - unknown[0], most)
             _add(counts, [("not known", low + unknown[0] - n, min(left[1], unknown[1]))])
             left = seen
+        elif label == "original":
+            left = left[0], min(left[1], most)
         _add(counts, [(label, *left)])
     _add(counts, [(ORIGIN_OF_NEW.get(came_as, "earlier replacement"), *new)])
     return mixed(n, counts)
-
-
-def _may_be_original(now: str) -> bool:
-    return now.startswith("original") or now == "not known"
 
 
 def replaced(before: Mix, pieces: int, *, taken: bool) -> Mix:
