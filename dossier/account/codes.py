@@ -51,6 +51,7 @@ CODES: dict[str, Level] = {
     "work-before-agreed": "gap",
     "work-on-refused": "gap",
     "agreed-not-done": "gap",
+    "more-holes-after": "gap",
     "keep-off": "gap",
     "test-not-recorded": "gap",
     # photographs

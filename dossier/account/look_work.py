@@ -39,6 +39,7 @@ def look(view: View) -> Iterator[Found]:
         yield from _who(view, row)
         yield from _agreed(view, row)
         yield from _covered(view, row)
+        yield from _holes(row)
     yield from _firms(view)
     yield from _agreed_not_done(view)
 
@@ -117,3 +118,11 @@ def _covered(view: View, row: Work) -> Iterator[Found]:
     for part in filter(None, map(view.part, row.parts)):
         if not any(picture.stage in _OPEN for picture in view.pictures(part)):
             yield Found("covered-not-photographed", f"work/{row.number}", {"name": part.part}, (part.number,))
+
+
+def _holes(row: Work) -> Iterator[Found]:
+    """Sewing through the old holes alone makes no new ones (common practice, no source)."""
+    if row.stitch_holes != "yes" or row.holes_before is None or row.holes_after is None:
+        return
+    if row.holes_after > row.holes_before:
+        yield _found("more-holes-after", row, before=row.holes_before, after=row.holes_after)
