@@ -1,0 +1,237 @@
+"""The pages of a large job laid out and drawn, and what tagging costs over the same pages untagged.
+
+    python tests/bench/pages.py --parts 200 --photos 400
+
+CPU seconds, medians. The pictures are made beforehand and not measured. Untagged means: the same flowables,
+laid out by the same code, drawn on a plain reportlab canvas that has no marked content and keeps no
+structure, and saved by reportlab itself. Two more figures help to read the first two: the same canvas and
+writer with all marks and the structure left out, and layout alone.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import datetime as dt
+import hashlib
+import io
+import statistics
+import time
+from collections.abc import Callable, Iterator, Mapping
+from functools import partial
+from typing import Any
+from unittest import mock
+
+from PIL import Image, ImageDraw
+from reportlab import rl_config
+from reportlab.lib.utils import ImageReader
+from reportlab.pdfgen.canvas import Canvas
+
+from dossier.account.lines import account_of
+from dossier.account.parts import parts_now
+from dossier.model.record import OpenRecord, Payload, PhotoDetails, Photograph, Sentence, WorkshopId
+from dossier.model.rows import Dates, Object, Part, Work, Worker
+from dossier.model.words import STAGES
+from dossier.pages import document
+from dossier.pages.options import PageOptions
+from dossier.pages.tagging import document as tagging_document
+from dossier.pages.tagging import writer
+from dossier.pages.tagging.canvas import TaggedCanvas
+
+TARGET_SECONDS, TARGET_SHARE = 6.0, 0.15
+OPTIONS = PageOptions(created=dt.datetime(2026, 9, 21, tzinfo=dt.UTC), fingerprint="11111 22222 33333")
+SAID = (
+    "It was opened along the old seam, cleaned, laid flat under weights and sewn again through the old holes"
+)
+CAME = ("original", "original", "earlier replacement", "not known")
+DONE = ("cleaned", "repaired", "replaced", "taken off and refitted")
+
+
+def pictures_of(count: int) -> dict[str, bytes]:
+    """JPEGs of the size of a picture in a grid, each one different."""
+    return {f"photo-{number:03}.jpg": _picture(number) for number in range(1, count + 1)}
+
+
+def _picture(number: int) -> bytes:
+    image = Image.linear_gradient("L").resize((700, 525)).convert("RGB")
+    ImageDraw.Draw(image).text((40, 40), str(number), fill=(160, 60, 20), font_size=120)
+    out = io.BytesIO()
+    image.save(out, "JPEG", quality=82)
+    return out.getvalue()
+
+
+def record_of(parts: int, pictures: Mapping[str, bytes]) -> OpenRecord:
+    """A record of so many parts, a line of work and two sentences for each, and these photographs."""
+    rows = tuple(_part(number) for number in range(1, parts + 1))
+    work = tuple(_work(number) for number in range(1, parts + 1))
+    now = parts_now(rows, work)
+    photographs = tuple(_photograph(n, name, data, parts) for n, (name, data) in enumerate(pictures.items()))
+    payload = Payload(
+        format="1.0",
+        sd_alg="sha-256",
+        iat=0,
+        record="urn:uuid:00000000-0000-4000-8000-000000000000",
+        job="2026-400",
+        language="en",
+        workshop=WorkshopId(name="Bench & Hand"),
+        object=Object(type="cabinet", title="A cabinet of many drawers"),
+        for_whom="museum",
+        dates=Dates(received="2026-01-05", returned="2026-09-01"),
+        people=(Worker(mark="BH", name="B. Hand"),),
+        parts=rows,
+        work=work,
+        parts_now=now,
+        account=account_of(rows, now),
+        photographs=photographs,
+        disclosure=tuple(
+            Sentence(group="worked_on", text=f"The {row.part} was worked on: {SAID.lower()}.") for row in rows
+        ),
+    )
+    details = {
+        name: PhotoDetails(
+            name=name, file=name, caption=f"Drawer {n} from the front, its runners and its lock"
+        )
+        for n, name in enumerate(pictures, 1)
+    }
+    return OpenRecord(payload=payload, copy="workshop", digest="0" * 64, photo_details=details)
+
+
+def _part(number: int) -> Part:
+    return Part(
+        number=str(number),
+        part=f"drawer {number}, front and sides",
+        seen=("outside", "inside", "hidden")[number % 3],
+        came_as=CAME[number % 4],  # type: ignore[arg-type]
+        known_from="seen",
+        material="oak, veneered with walnut",
+        condition="veneer loose along the lower edge, a runner worn through, the lock stiff",
+    )
+
+
+def _work(number: int) -> Work:
+    day = dt.date(2026, 2, 1) + dt.timedelta(days=number // 2)
+    return Work(
+        number=number, date=day.isoformat(), who="BH", parts=(str(number),), done=DONE[number % 4], how=SAID  # type: ignore[arg-type]
+    )  # fmt: skip
+
+
+def _photograph(number: int, name: str, data: bytes, parts: int) -> Photograph:
+    return Photograph(
+        name=name,
+        bytes=len(data),
+        sha256=hashlib.sha256(data).hexdigest(),
+        media_type="image/jpeg",
+        stage=STAGES[number * (len(STAGES) - 1) // 400 % len(STAGES)],
+        parts=(str(number % parts + 1),) if parts else (),
+        details=(),
+    )
+
+
+class Plain(Canvas):  # type: ignore[misc]  # reportlab is untyped
+    """A reportlab canvas as it comes, with the names that the flowables call and nothing behind them."""
+
+    in_outer_artifact = True
+
+    def __init__(self, page_size: tuple[float, float], page_count: int, font_name: str) -> None:
+        super().__init__(
+            io.BytesIO(), pagesize=page_size, pageCompression=1, invariant=1, initialFontName=font_name
+        )
+        self.page_count = page_count
+        self.links: list[Any] = []
+        self.pictures: dict[int, ImageReader] = {}
+
+    @contextlib.contextmanager
+    def mark(self, *_: Any) -> Iterator[None]:
+        yield
+
+    artifact = decoration = mark
+
+    def bookmark(self, *_: Any) -> None:
+        """No outline."""
+
+    target = bookmark
+
+    def place_jpeg(self, data: bytes, x: float, y: float, width: float, height: float) -> None:
+        reader = self.pictures.setdefault(id(data), ImageReader(io.BytesIO(data)))
+        self.drawImage(reader, x, y, width, height)
+
+    def finished(self) -> bytes:
+        return bytes(self.getpdfdata())
+
+
+class Unmarked(TaggedCanvas):
+    """The canvas of the pages with nothing said of what is drawn."""
+
+    in_outer_artifact = True
+
+    @contextlib.contextmanager
+    def mark(self, *_: Any) -> Iterator[None]:
+        yield
+
+    artifact = decoration = mark  # type: ignore[assignment]
+
+
+def tagged(record: OpenRecord, pictures: Mapping[str, bytes]) -> bytes:
+    return document.draw(record, pictures, OPTIONS)
+
+
+def untagged(record: OpenRecord, pictures: Mapping[str, bytes]) -> bytes:
+    """No structure made, drawn on and saved by reportlab."""
+    with (
+        mock.patch.object(tagging_document, "structure_of"),
+        mock.patch.object(tagging_document, "TaggedCanvas", Plain),
+        mock.patch.object(tagging_document, "write", lambda drawn, _meta: drawn.canvas.finished()),
+    ):
+        return document.draw(record, pictures, OPTIONS)
+
+
+def unmarked(record: OpenRecord, pictures: Mapping[str, bytes]) -> bytes:
+    """No structure and no marks, by our own canvas and writer."""
+    with (
+        mock.patch.object(tagging_document, "structure_of"),
+        mock.patch.object(tagging_document, "TaggedCanvas", Unmarked),
+        mock.patch.object(writer, "add_structure"),
+    ):
+        return document.draw(record, pictures, OPTIONS)
+
+
+def laid_out(record: OpenRecord, pictures: Mapping[str, bytes]) -> bytes:
+    """The story and its pages, none drawn."""
+    with mock.patch.object(
+        tagging_document.Document, "build", lambda self, story: bytes(len(self._lay_out(story)))
+    ):
+        return document.draw(record, pictures, OPTIONS)
+
+
+def seconds(run: Callable[[], bytes], times: int) -> float:
+    run()  # fonts and caches
+    found = []
+    for _ in range(times):
+        start = time.process_time()
+        run()
+        found.append(time.process_time() - start)
+    return statistics.median(found)
+
+
+def main() -> None:
+    asked = argparse.ArgumentParser(description=__doc__)
+    asked.add_argument("--parts", type=int, default=200)
+    asked.add_argument("--photos", type=int, default=400)
+    asked.add_argument("--times", type=int, default=3)
+    options = asked.parse_args()
+    rl_config.useA85 = 0  # its own text encoding of pictures would be most of its time
+    pictures = pictures_of(options.photos)
+    record = record_of(options.parts, pictures)
+    runs = (tagged, untagged, unmarked, laid_out)
+    taken = {run: seconds(partial(run, record, pictures), options.times) for run in runs}
+    pages = len(laid_out(record, pictures))
+    print(f"{options.parts} parts, {options.photos} photographs: {pages} pages")
+    print(f"tagged    {taken[tagged]:6.2f} s CPU (target under {TARGET_SECONDS:.0f} s for 200 and 400)")
+    for run, what in ((untagged, "untagged"), (unmarked, "unmarked")):
+        share = taken[tagged] / taken[run] - 1
+        print(f"{what}  {taken[run]:6.2f} s CPU: tagging costs {share:+.1%} (target {TARGET_SHARE:.0%})")
+    print(f"layout    {taken[laid_out]:6.2f} s CPU of each")
+
+
+if __name__ == "__main__":
+    main()
