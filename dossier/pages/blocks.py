@@ -30,6 +30,7 @@ from dossier.pages.tagging import (
     Together,
 )
 
+LEAST_DPI = 150  # of a picture as printed; one with fewer pixels is shown smaller
 _HARDLY = 0.3  # of a page
 LONG = 700  # letters; a longer value stands under its label, where it can run over the page
 
@@ -175,9 +176,9 @@ def table(
 
 
 def fitted(shot: Shot, width: float, height: float) -> tuple[float, float]:
-    """The largest size of a picture inside a box, in its own proportions."""
+    """The largest size of a picture inside a box, in its own proportions and with pixels enough for print."""
     pixels_wide, pixels_high = shot.size
-    scale = min(width / pixels_wide, height / pixels_high)
+    scale = min(width / pixels_wide, height / pixels_high, 72 / LEAST_DPI)
     return (pixels_wide * scale, pixels_high * scale)
 
 
