@@ -19,6 +19,7 @@ from dossier.model.job import TradeRule
 
 RULES_FILE = "rules.toml"
 _LIST = "rules"
+_NAMES = ("use", "on", "hot_from")
 
 
 def read_rules(desk: Desk, workshop_name: str, workshop_path: Path, report: Report) -> tuple[TradeRule, ...]:
@@ -55,8 +56,11 @@ def _rules(source: TomlFile, report: Report) -> tuple[TradeRule, ...]:
 
 
 def _says_enough(read: Read, report: Report) -> bool:
-    """A rule that names neither product nor material nor heat would speak of every row."""
-    enough = any(read.values.get(name) for name in ("use", "on", "hot_from"))
-    if not enough:
+    """A rule that names neither product nor material nor heat would speak of every row. One whose name for it
+    could not be read is left out, and that was said.
+    """
+    enough = any(read.values.get(name) for name in _NAMES)
+    said = {finding.at for finding in report.findings}
+    if not enough and not any(read.places.get(name) in said for name in _NAMES):
         report.say("rule-too-wide", read.at, typed=read.text("name"))
     return enough

@@ -1,0 +1,208 @@
+"""Plating, cuts, protected materials and a workshop's own rules: read as written, faults at their places.
+
+What was typed and what must be said of it stand side by side here, counted by hand (line and column from 1).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from dossier.intake.folder import read_job
+from dossier.model.job import TradeRule
+from dossier.model.rows import Calculation, Plating, Protected
+
+GOOD = """
+[[plating]]
+parts = "2"
+by = "AB"
+date = "2026-03-12"
+metal = "gold"
+karat = "585"
+base = "sterling"
+thickness = "2,5 µm"
+thickness_is = "least"
+known_from = "paper"
+stripped = "yes"
+polished = "no"
+stamps = "softened"
+density = "13.1 g/cm3"
+current = "0.5 A"
+time = "12 min"
+area = "0.8 dm2"
+efficiency = "95 %"
+valence = "1"
+
+[[calculations]]
+what = "tray base"
+kind = "board"
+parts = "1"
+cavity_length = "10 in"
+cavity_width = "180 mm"
+leather = "2 oz"
+
+[[protected]]
+species = "Crocodylus niloticus"
+what = "skin"
+parts = "1"
+quantity = "1 skin"
+acquired = "about 1930"
+known_from = "owner says"
+permit = "26-0001"
+"""
+
+RULES = """[[rules]]
+name = "soap"
+answer = "test first"
+use = ["saddle soap"]
+done = ["cleaned"]
+on = ["calf"]
+unless = ["soap-free"]
+why = "it can darken"
+source = "our own bench"
+"""
+
+# Each fault with the line below that it stands in, and what the hint must name.
+BAD = """[[plating]]
+parts = "99"
+by = "nobody"
+date = "in spring"
+metal = "gold"
+thickness_is = "everywhere"
+stripped = "perhaps"
+
+[[plating]]
+parts = "1"
+
+[[calculations]]
+what = "tray base"
+kind = "lid"
+skiving = "1 mm"
+
+[[protected]]
+species = "Python"
+known_from = "hearsay"
+
+[[protected]]
+what = "veneer"
+"""
+SAID = [
+    (2, "unknown-part", ""),
+    (3, "unknown-person", "AB"),
+    (4, "date-wrong", ""),
+    (6, "unknown-word", "least, mean, one place"),
+    (7, "unknown-word", "yes, no"),
+    (9, "missing-value", "metal"),
+    (14, "unknown-word", "board"),
+    (15, "unknown-key", "cavity_length"),
+    (19, "unknown-word", "paper"),
+    (21, "missing-value", "species"),
+]
+BAD_RULES = """[[rules]]
+name = "soap"
+answer = "never"
+use = ["soap"]
+
+[[rules]]
+name = "heat"
+answer = "keep off"
+hot_from = "hot"
+done = ["boiled"]
+"""
+
+
+@pytest.mark.parametrize("workbook", [False, True])
+def test_figures_of_the_trade_are_read_as_they_were_written(
+    lay_out: Callable[..., Path], as_workbook: Callable[[Path], Path], workbook: bool
+) -> None:
+    folder = lay_out()
+    with (folder / "job.toml").open("a", encoding="utf-8") as stream:
+        stream.write(GOOD)
+    (folder / "rules.toml").write_text(RULES, encoding="utf-8")
+    if workbook:
+        as_workbook(folder)
+    job, findings = read_job(folder)
+    assert job is not None and not findings, [(str(f.at), f.code, f.message) for f in findings]
+    assert job.plating == (
+        Plating(
+            parts=("2",),
+            by="AB",
+            date="2026-03-12",
+            metal="gold",
+            karat="585",
+            base="sterling",
+            thickness="2,5 µm",
+            thickness_is="least",
+            known_from="paper",
+            stripped="yes",
+            polished="no",
+            stamps="softened",
+            density="13.1 g/cm3",
+            current="0.5 A",
+            time="12 min",
+            area="0.8 dm2",
+            efficiency="95 %",
+            valence="1",
+        ),
+    )
+    assert job.calculations == (
+        Calculation(
+            what="tray base",
+            kind="board",
+            parts=("1",),
+            cavity_length="10 in",
+            cavity_width="180 mm",
+            leather="2 oz",
+        ),
+    )
+    assert job.protected == (
+        Protected(
+            species="Crocodylus niloticus",
+            what="skin",
+            parts=("1",),
+            quantity="1 skin",
+            acquired="about 1930",
+            known_from="owner says",
+            permit="26-0001",
+        ),
+    )
+    assert job.workshop.rules == (
+        TradeRule(
+            name="soap",
+            answer="test first",
+            use=("saddle soap",),
+            done=("cleaned",),
+            on=("calf",),
+            unless=("soap-free",),
+            why="it can darken",
+            source="our own bench",
+        ),
+    )
+
+
+def test_every_fault_is_said_in_one_run_at_its_line(lay_out: Callable[..., Path]) -> None:
+    folder = lay_out()
+    before = (folder / "job.toml").read_text(encoding="utf-8").rstrip("\n") + "\n"
+    (folder / "job.toml").write_text(before + BAD, encoding="utf-8")
+    _, findings = read_job(folder)
+    lines = before.count("\n")
+    found = [((f.at.line or 0) - lines, f.code) for f in findings]
+    assert sorted(found) == [(line, code) for line, code, _ in SAID]
+    for line, code, hint in SAID:
+        (one,) = [f for f in findings if (f.at.line or 0) - lines == line]
+        assert one.at.file == "job.toml" and one.at.column == 1 and one.level == "error"
+        assert hint in one.hint + one.message, (code, one.hint)
+
+
+def test_faults_of_own_rules_are_said_at_their_line(lay_out: Callable[..., Path]) -> None:
+    folder = lay_out()
+    (folder / "rules.toml").write_text(BAD_RULES, encoding="utf-8")
+    _, findings = read_job(folder)
+    assert [(f.at.file, f.at.line, f.code) for f in findings] == [
+        ("rules.toml", 3, "unknown-word"),
+        ("rules.toml", 9, "count-wrong"),
+        ("rules.toml", 10, "unknown-word"),
+    ]
+    assert "keep off" in findings[0].hint and "cleaned" in findings[2].hint
