@@ -66,9 +66,12 @@ def _begin(x: float, y: float) -> str:
 
 def _glyphs(canvas: Any, item: Item, x: float, y: float, mode: int) -> str:
     assert item.glyphs is not None
+    every = [one for one in item.glyphs.shape(item.text, item.right_to_left) if one.glyphs]
+    if not every:  # characters that show nothing: a font that draws no glyph must not be named
+        return ""
     use = glyph_use(canvas, item.glyphs)
     show = _Show(use, item.look.size)
-    for shaped in item.glyphs.shape(item.text, item.right_to_left):
+    for shaped in every:
         show.cluster(shaped)
     show.flush()
     head = f"{_begin(x, y)} /{use.resource} {_n(item.look.size)} Tf" + (f" {mode} Tr" if mode else "")

@@ -85,6 +85,16 @@ def test_mixed_text_is_read_in_its_order(
     assert [" ".join(t.split()) for t in read] == [text] * 5
 
 
+@pytest.mark.parametrize("nothing", ["\u200d", "\u200f", "\u2060\u2060", "\ufe0f", "a\u202c"])
+def test_characters_that_show_nothing_need_no_font(
+    nothing: str, build: Build, styles: Any, assert_conforming: Any
+) -> None:
+    """Default ignorable code points (Unicode 15, DerivedCoreProperties) are drawn by no glyph at all."""
+    pdf = build([Text("Before", styles.body), Text(nothing, styles.body), Text("After", styles.body)])
+    assert_conforming(pdf)
+    assert "After" in _read(pdf)
+
+
 def test_links_keep_their_words(build: Build, styles: Any, assert_conforming: Any) -> None:
     pdf = build([Text('前 <a href="https://example.org/">リンク שלום</a> 後 עוד', styles.body)])
     assert_conforming(pdf)
