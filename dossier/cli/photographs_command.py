@@ -23,9 +23,12 @@ WORDS = Catalogue()
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.option("--propose", "proposing", is_flag=True, help=WORDS.say("evidence.command.propose"))
 @click.option("--to", "sheet", type=click.Path(path_type=Path), help=WORDS.say("evidence.command.to"))
-def command(folder: Path, proposing: bool, sheet: Path | None) -> int:
+@click.option("--changes", type=click.Path(path_type=Path), help=WORDS.say("evidence.command.changes"))
+def command(folder: Path, proposing: bool, sheet: Path | None, changes: Path | None) -> int:
     from dossier import photographs, photographs_write  # noqa: PLC0415 - start-up: only this command needs it
 
+    if changes:
+        return _draw_changes(folder, changes)
     if sheet:
         photographs_write.check_sheet(folder, sheet, WORDS)
     with show.progress(WORDS.say("evidence.command.progress")) as step:
@@ -46,6 +49,18 @@ def command(folder: Path, proposing: bool, sheet: Path | None) -> int:
         click.echo(WORDS.say("evidence.flow.no_pairs"))
     if sheet:
         click.echo(WORDS.say("evidence.flow.sheet", file=sheet))
+    return 0
+
+
+def _draw_changes(folder: Path, target: Path) -> int:
+    from dossier.photographs_changed import draw_changes  # noqa: PLC0415 - start-up: only where it is asked for
+
+    with show.progress(WORDS.say("evidence.command.progress")) as step:
+        drawn = draw_changes(folder, target, WORDS, step)
+    for one in drawn:
+        said = one.file or WORDS.say("evidence.changes.none", why=one.why)
+        click.echo(f"{one.before}, {one.after}: {said}")
+    click.echo(WORDS.say("evidence.changes.limits" if drawn else "evidence.changes.no_pairs"))
     return 0
 
 

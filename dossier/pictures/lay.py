@@ -11,6 +11,7 @@ import hashlib
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from dossier.model.record import Laid
 from dossier.pictures import align, align_crop, derive
@@ -33,7 +34,8 @@ def lay(before: Pixels, after: Pixels, over: str, quality: int) -> Picture:
     if isinstance(found, align.NotAligned):
         return Picture(Laid(over=over, refused=found.reason, figures=dict(found.figures)))
     height, width = before.shape[:2]
-    drawn, shown = _drawn(after, found, width, height)
+    drawn, seen = framed(after, found, width, height)
+    shown = float(seen.mean())
     if shown < LEAST_SHOWN:
         figures = {"percent": f"{100 * shown:.0f}"}
         return Picture(Laid(over=over, refused="little_in_common", figures=figures))
@@ -51,8 +53,10 @@ def lay(before: Pixels, after: Pixels, over: str, quality: int) -> Picture:
     return Picture(laid, jpeg)
 
 
-def _drawn(after: Pixels, found: align.Alignment, width: int, height: int) -> tuple[Pixels, float]:
-    """The picture in the frame of the one before, and the share of the frame it fills."""
+def framed(
+    after: Pixels, found: align.Alignment, width: int, height: int
+) -> tuple[Pixels, NDArray[np.bool_]]:
+    """The picture in the frame of the one before, and where in that frame it shows anything."""
     cv2 = opencv()
     frame, own = align_crop.to_parts((height, width)), align_crop.to_parts(after.shape)
     matrix = np.linalg.inv(own) @ found.matrix() @ frame
@@ -64,10 +68,10 @@ def _drawn(after: Pixels, found: align.Alignment, width: int, height: int) -> tu
         borderMode=cv2.BORDER_CONSTANT,
         borderValue=_WHITE,
     )
-    small = cv2.warpPerspective(
+    seen = cv2.warpPerspective(
         np.full(after.shape[:2], 255, np.uint8),
-        matrix @ np.diag([8.0, 8.0, 1.0]),
-        (max(1, width // 8), max(1, height // 8)),
+        matrix,
+        (width, height),
         flags=cv2.INTER_NEAREST | cv2.WARP_INVERSE_MAP,
     )
-    return drawn, float(np.count_nonzero(small)) / small.size
+    return drawn, seen > 0

@@ -212,3 +212,25 @@ def test_the_stages_are_written_as_a_proposal(sittings: Path) -> None:
     assert "2 photographs have their stage from a job slip" in result.output
     proposed = (sittings / "photos.proposed.csv").read_text("utf-8")
     assert any(line.startswith("c.jpg,opened") for line in proposed.splitlines())
+
+
+def test_what_changed_is_drawn_beside_the_job_and_never_over_a_file(job: Path, tmp_path: Path) -> None:
+    lines = (job / "photos.csv").read_text("utf-8").replace("file,stage,caption", "file,stage,pair,caption")
+    for number in range(3):
+        for side, stage in (("b", "received"), ("a", "done")):
+            lines = lines.replace(f"{side}{number}.jpg,{stage},", f"{side}{number}.jpg,{stage},P {number},")
+    (job / "photos.csv").write_text(lines, encoding="utf-8")
+    before = digests(job)
+    target = tmp_path / "changes"
+    asked = ["photographs", str(job), "--changes", str(target)]
+    result = CliRunner().invoke(program, asked, standalone_mode=False)
+    assert result.exception is None
+    assert "An aid only" in result.output
+    made = sorted(path.name for path in target.iterdir())
+    assert made
+    assert set(made) <= {f"changed-00{n + 1}-P-{n}.jpg" for n in range(3)}
+    assert result.output.count("cannot be compared") == 3 - len(made)
+    assert digests(job) == before
+    assert isinstance(CliRunner().invoke(program, asked, standalone_mode=False).exception, OutputError)
+    inside = ["photographs", str(job), "--changes", str(job / "x")]
+    assert isinstance(CliRunner().invoke(program, inside, standalone_mode=False).exception, UsageError)
