@@ -122,7 +122,8 @@ class Speech:
         if not why:
             return [head]
         padded = f" {why.casefold()} "
-        if any(f" {word} " in padded for word in self.grammar["clause"]):
+        clause_of = [word for word in self.grammar["clause"] if f" {word} " in padded]
+        if clause_of and not any(padded.startswith(f" {word} ") for word in clause_of):  # "had come apart"
             return [head + self.say("grammar.because", why=self.inside(why, "why"))]
         return [head, self.say("grammar.reason", why=why)]
 

@@ -6,6 +6,7 @@ Not here: the formulas (`plating`).
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple
@@ -16,6 +17,7 @@ from dossier.trade import figures
 from dossier.trade.plating import (
     LEAST_KARAT,
     METALS,
+    TERMS,
     VERMEIL,
     alloy_density,
     fine_gold,
@@ -28,6 +30,7 @@ from dossier.words import Catalogue
 from dossier.words.dates import written_number
 
 _DIGITS = 3
+_MOST_DIGITS = 9
 _ALL = (Fraction(0), Fraction(1))  # an efficiency that is not stated
 
 
@@ -123,7 +126,7 @@ def _fine(row: Plating, stated: Stated, density: Span, fine: Span, key: str, wor
             "trade.plating.fine_gold",
             thickness=row.thickness,
             karat=row.karat,
-            fine=f"{_said(fine, words)} µm",
+            fine=f"{written_number(words.language, span(fine, _digits(fine)))} µm",
             density="" if density[0] == density[1] else words.say("trade.plating.density_not_stated"),
         ),
         formula=words.say(
@@ -153,8 +156,12 @@ def _words_for(row: Plating, fine: Span, words: Catalogue) -> Iterator[str]:
 
 
 def _is_sterling(base: str, words: Catalogue) -> bool:
-    every: list[str] = words.table("trade.reading.base")["sterling"]
-    return any(word in base.casefold().split() for word in every)
+    """True where the base is said to be sterling silver and nothing else (no plate, no "not")."""
+    sterling: list[str] = words.table("trade.reading.base")["sterling"]
+    silver: list[str] = words.table("trade.reading.metal")["silver"]
+    known = {word for name in (*sterling, *silver) for word in re.findall(r"\w+", name.casefold())}
+    said = re.findall(r"\w+", base.casefold())
+    return any(word in said for word in sterling) and all(word in known or word == "1000" for word in said)
 
 
 def _term(row: Plating, text: str, key: str, words: Catalogue) -> Reckoning:
@@ -213,6 +220,19 @@ def _open(stated: Stated, charges: tuple[int, ...], words: Catalogue) -> Iterato
 
 def _said(value: Span, words: Catalogue) -> str:
     return written_number(words.language, span(value))
+
+
+def _digits(fine: Span) -> int:
+    """As many digits as show on which side of a limit the figure lies: 2.498 is not 2.5."""
+    return next((n for n in range(_DIGITS, _MOST_DIGITS) if _same_side(fine, n)), _MOST_DIGITS)
+
+
+def _same_side(fine: Span, digits: int) -> bool:
+    return all(
+        (value >= term.least) == (Fraction(rounded(value, digits)) >= term.least)
+        for value in fine
+        for term in TERMS
+    )
 
 
 def span(value: Span, digits: int = _DIGITS) -> str:

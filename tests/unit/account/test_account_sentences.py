@@ -295,3 +295,15 @@ def ours() -> set[str]:
     text = resources.files("dossier.words").joinpath("en/sentences.toml").read_text(encoding="utf-8")
     tomllib.loads(text)
     return words_of(text) | {word for done in DONE for word in words_of(done)}
+
+
+def test_a_reason_that_begins_with_its_verb_is_a_sentence_of_its_own() -> None:
+    """ "because had come apart" is no English: what is typed without a subject stands after "Reason:"."""
+    for why, said in (("had come apart", "Reason: had come apart."), ("it had come apart", "because it had")):
+        worn = Part(number="1", part="lining", came_as="original", why=why, new_material="linen")
+        (new,) = [
+            s
+            for s in told(job_of([worn], [Work(number=1, parts=("1",), done="replaced")]), Catalogue("en"))
+            if s.group == "new"
+        ]
+        assert said in new.text

@@ -174,3 +174,33 @@ def test_values_change_only_as_a_range() -> None:
     _, changed = with_changes((before, after), {"W"})
     assert (changed.change_low, changed.change_high) == ("550", "980")
     assert changed.own
+
+
+def said_of(**stated: str) -> str:
+    rows = reckonings(job(plating=(Plating(metal="gold", **stated),)), Catalogue("en"))  # type: ignore[arg-type]
+    return " ".join(row.text for row in rows)
+
+
+@pytest.mark.parametrize(
+    ("base", "fits"),
+    [
+        ("sterling silver", True),
+        ("Sterling, 925/1000", True),
+        ("sterling-plated brass", False),
+        ("sterling silver over copper", False),
+        ("not sterling", False),
+        ("brass", False),
+    ],
+)
+def test_vermeil_is_on_sterling_silver_alone(base: str, fits: bool) -> None:
+    """16 CFR 23.4: a base of sterling silver, and a base metal between must be said."""
+    text = said_of(karat="24 kt", thickness="3 µm", thickness_is="least", base=base)
+    assert ("vermeil" in text) is fits
+
+
+def test_a_figure_just_short_of_a_limit_is_not_rounded_up_to_it() -> None:
+    """6.31 x 13.1 / 19.3 x 14 / 24 = 2.49842 µm: short of 2.5, so it may not read "2.5 µm"."""
+    text = said_of(karat="14 kt", thickness="6.31 µm", thickness_is="least", density="13.1 g/cm3")
+    assert "2.498 µm of fine gold" in text and "heavy" not in text
+    text = said_of(karat="14 kt", thickness="6.32 µm", thickness_is="least", density="13.1 g/cm3")
+    assert "2.5 µm of fine gold" in text and "heavy gold electroplate" in text
