@@ -49,3 +49,27 @@ def test_a_workshops_own_rule_takes_the_place_of_one_shipped() -> None:
     names = [rule.name for rule in in_force((own,), "en")]
     assert names.count(first.name) == 1
     assert in_force((own,), "en")[0].why == "ours"
+
+
+@pytest.mark.parametrize(
+    ("language", "material", "how", "rule"),
+    [
+        ("de", "Zelluloidgriff", "bei 60 °C gerichtet", "hot-celluloid"),
+        ("de", "Zelluloid", "mit Heißluft gerichtet", "heat-celluloid"),
+        ("de", "Schellack", "Kontaktkleber", "contact-adhesive-shellac"),
+        ("de", "Seidenfutter aus Seide", "mit Wasser getupft", "wet-silk"),
+        ("de", "Pergament", "angefeuchtet", "wet-parchment"),
+        ("fr", "laiton verni", "pâte à polir", "metal-polish-lacquered"),
+        ("fr", "gomme laque", "colle de contact", "contact-adhesive-shellac"),
+        ("fr", "soie", "tamponné à l’éponge humide", "wet-silk"),
+        ("fr", "parchemin", "remis à plat à la vapeur", "wet-parchment"),
+    ],
+)
+def test_what_is_kept_off_or_tried_in_english_is_so_in_other_languages(
+    language: str, material: str, how: str, rule: str
+) -> None:
+    """Common practice, no source: the words of a German or French job find the rule of the English table."""
+    work = [Work(number=1, parts=("1",), done="cleaned", how=how)]
+    parts = {"1": Part(number="1", part="x", material=material)}
+    found = [match.rule.name for match in matches(work, parts, in_force((), language), language)]
+    assert found == [rule]
