@@ -15,7 +15,8 @@ from dossier.pages.photographs import Pair, Shot
 from dossier.pages.setting import Setting, markup
 from dossier.pages.tagging import Columns, Space, Text, Together
 
-_PAIR_DEPTH = 80 * mm  # two upright pairs under a heading, or three across, to a page
+_PAIR_DEPTH = 80 * mm  # two upright pairs under a heading to a page
+_PAIR_SHARE = 0.24  # of a page: three pairs that are wider than high
 _GRID_DEPTH = 44 * mm
 _MOST = 3  # side by side
 _FEW = 12  # photographs that need no headings of their stages
@@ -38,12 +39,14 @@ def _pair(s: Setting, pair: Pair) -> list[Flowable]:
 
 def _side_by_side(s: Setting, pair: Pair, shots: tuple[Shot, ...]) -> Flowable:
     """Each in an equal box: at equal scale where one has the frame of the other."""
-    width = s.grid.columns(max(len(shots), 2))
+    width, depth = s.grid.columns(max(len(shots), 2)), _PAIR_DEPTH
+    if all(wide > high for wide, high in (_in_frame(pair, shot).size for shot in shots)):
+        depth = min(depth, s.grid.depth * _PAIR_SHARE)
     cells: list[list[Flowable]] = [
         [
             Text(_side(s, shot), s.styles.head),
             Space(1 * mm),
-            blocks.picture(s, _in_frame(pair, shot), width, _PAIR_DEPTH),
+            blocks.picture(s, _in_frame(pair, shot), width, depth),
         ]
         for shot in shots
     ]

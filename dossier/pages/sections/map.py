@@ -14,7 +14,7 @@ from dossier.pages.tagging import Columns, Space, Together
 from dossier.pages.tagging.pictures import LEAST_CAPTION, Giving
 
 _DEPTH = 118 * mm
-_DEPTH_OF_FEW = 66 * mm
+_SHARE_OF_FEW = 0.25  # of a page: three to a page with their captions
 _FEW = 4  # places that have room beside a picture of that depth
 _MOST_KEPT = 12  # places whose legend stays on the page of its picture
 _GIVES = 0.28  # of its depth, rather than leave the foot of a page empty
@@ -34,7 +34,7 @@ def _one(s: Setting, shot: Shot) -> list[Flowable]:
     count = len(shot.places)
     wide, high = shot.size
     if count <= _FEW or (wide < high and count <= _MOST_BESIDE):
-        return [_beside(s, shot, _DEPTH if count > _FEW else _DEPTH_OF_FEW), Space(6 * mm)]
+        return [_beside(s, shot, _DEPTH if count > _FEW else s.grid.depth * _SHARE_OF_FEW), Space(6 * mm)]
     legend = blocks.table(s, _heads(s), [_row(s, place) for place in shot.places], (12, 44, 52, 60))
     picture = mapped(s, shot, s.grid.text, _DEPTH)
     flows = [picture, Space(2 * mm), legend]
