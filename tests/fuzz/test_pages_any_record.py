@@ -9,16 +9,18 @@ from __future__ import annotations
 import contextlib
 import datetime as dt
 import io
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import msgspec
+import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from msgspec import inspect
 from PIL import Image
 
 from dossier.errors import DossierError
-from dossier.model.record import OpenRecord
+from dossier.model.record import OpenRecord, PhotoDetails, Photograph
 from dossier.pages import card, document, how_to_check, sheet
 from dossier.pages.document import PageOptions
 
@@ -55,20 +57,20 @@ JPEG = _jpeg()
 EVERY = Everywhere()
 
 
-def strategy(kind: inspect.Type) -> st.SearchStrategy[Any]:
-    """Values of a type of the model."""
+def strategy(kind: inspect.Type, words: Sequence[str] = WORDS) -> st.SearchStrategy[Any]:
+    """Values of a type of the model, their texts out of `words` or any."""
     if isinstance(kind, inspect.StructType):
-        return st.builds(kind.cls, **{f.name: strategy(f.type) for f in kind.fields})
+        return st.builds(kind.cls, **{f.name: strategy(f.type, words) for f in kind.fields})
     if isinstance(kind, inspect.LiteralType):
         return st.sampled_from(kind.values)
     if isinstance(kind, inspect.VarTupleType | inspect.ListType):
-        return st.lists(strategy(kind.item_type), max_size=2).map(tuple)
+        return st.lists(strategy(kind.item_type, words), max_size=2).map(tuple)
     if isinstance(kind, inspect.DictType):
-        return st.dictionaries(strategy(kind.key_type), strategy(kind.value_type), max_size=2)
+        return st.dictionaries(strategy(kind.key_type, words), strategy(kind.value_type, words), max_size=2)
     if isinstance(kind, inspect.UnionType):
-        return st.one_of([strategy(one) for one in kind.types])
+        return st.one_of([strategy(one, words) for one in kind.types])
     plain = {
-        inspect.StrType: st.sampled_from(WORDS) | st.text(max_size=12),
+        inspect.StrType: st.sampled_from(words) | st.text(max_size=12),
         inspect.IntType: st.integers(-3, 2000),
         inspect.BoolType: st.booleans(),
         inspect.NoneType: st.none(),
@@ -117,3 +119,83 @@ def _with_one_photograph() -> OpenRecord:
         "photo_details": {"photo-001.jpg": {"name": "photo-001.jpg", "file": "a.jpg"}},
     }  # fmt: skip
     return msgspec.convert(plain, OpenRecord)
+
+
+# A name in each direction and way of joining letters, emoji of one and of several characters, names that
+# never end, with and without a place to break them.
+NAMES = (
+    *WORDS,
+    "\u05d9\u05e6\u05d7\u05e7 \u05dc\u05d5\u05d9, 7\u05d1",  # Hebrew
+    "\u0645\u062d\u0645\u062f \u0628\u0646 \u0639\u0644\u064a (1923)",  # Arabic
+    "\u0935\u093f\u0915\u094d\u0930\u092e",  # Devanagari
+    "\u0e2a\u0e21\u0e0a\u0e32\u0e22\u0e43\u0e08\u0e14\u0e35",  # Thai
+    "\u691c\u67fb\u6e08\u307f\u306e\u304b\u3070\u3093\u3002",  # Japanese
+    "\uae40\ubbfc\uc900",  # Korean
+    "\u0413\u0440\u0438\u0433\u043e\u0440\u0438\u0439 \u03a3\u03c9\u03ba\u03c1\u03ac\u03c4\u03b7\u03c2",  # Cyrillic, Greek
+    "a\u0301e\u0308 \u1ebf\u1ed9",  # marks that combine, Vietnamese
+    "\U0001f9f3 \U0001f469\u200d\U0001f527 \u2764\ufe0f",  # emoji, joined
+    "\u202eegasrever\u202c",  # an override of direction
+    "Lederkofferschlossriegelfeder" * 12,
+    "an old name that goes on, and on, " * 12,
+    "line\nline\n\nline",
+)
+_KIND = inspect.type_info(OpenRecord)
+JOBS = st.tuples(strategy(_KIND, NAMES), st.sampled_from((0, 0, 1, 1, 1, 1, 30, 200))).map(
+    lambda drawn: _sized(*drawn)
+)
+
+
+def _sized(record: OpenRecord, parts: int) -> OpenRecord:
+    """So many parts and lines of work, twice as many photographs, out of those that were made."""
+    if parts == 1:
+        return _joined(record)
+    payload = record.payload
+    some = [
+        payload.photographs[n % len(payload.photographs)] for n in range(2 * parts) if payload.photographs
+    ]
+    photographs = tuple(
+        msgspec.structs.replace(one, name=f"photo-{n:03}.jpg") for n, one in enumerate(some, 1)
+    )
+    return msgspec.structs.replace(
+        record,
+        payload=msgspec.structs.replace(
+            payload,
+            parts=_many(payload.parts, parts, lambda n: {"number": str(n)}),
+            work=_many(payload.work, parts, lambda n: {"number": n}),
+            photographs=photographs,
+        ),
+        photo_details=_details(record, photographs),
+    )
+
+
+def _many(rows: Sequence[Any], count: int, numbered: Callable[[int], dict[str, Any]]) -> tuple[Any, ...]:
+    if not rows:
+        return ()
+    return tuple(msgspec.structs.replace(rows[n % len(rows)], **numbered(n)) for n in range(1, count + 1))
+
+
+def _details(record: OpenRecord, photographs: Sequence[Photograph]) -> dict[str, PhotoDetails]:
+    made = list(record.photo_details.values())
+    if not made:
+        return {}
+    return {
+        one.name: msgspec.structs.replace(made[n % len(made)], name=one.name)
+        for n, one in enumerate(photographs)
+    }
+
+
+@pytest.mark.campaign
+@settings(deadline=None, max_examples=300, database=None, suppress_health_check=list(HealthCheck))
+@given(
+    JOBS,
+    st.sampled_from(("A4", "Letter")),
+    st.sampled_from(("en", "de", "fr", "it", "es", "ja")),
+    st.booleans(),
+)
+def test_any_job_is_archive_grade_and_accessible(
+    assert_conforming: Callable[[bytes], None], record: OpenRecord, paper: Any, language: str, draft: bool
+) -> None:
+    """ISO 19005-3 level A and ISO 14289-1, by page-validation and by `pdf_checks`, for each of 300 jobs."""
+    options = msgspec.structs.replace(OPTIONS, paper=paper, language=language, draft=draft)
+    for draw in (document.draw, sheet.draw_sheet, card.draw_card):
+        assert_conforming(draw(record, EVERY, options))
