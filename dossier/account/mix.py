@@ -187,6 +187,7 @@ def after(coming: Mix, came_as: CameAs, rows: tuple[Row, ...]) -> Mix:
     original = _sum(rows, n, lambda now: now.startswith("original"))
     # The rows know which work may have met one piece twice; where they do not add up, they say nothing.
     most = max(original[1], n - new[1] - away[1] - unknown[1]) if came_as == "original" else n
+    most_unknown = max(unknown[1], n - new[1] - away[1]) if came_as == "not known" else n
     counts: Counts = {}
     for label, low, high in coming.counts:
         if is_missing(label):
@@ -194,7 +195,9 @@ def after(coming: Mix, came_as: CameAs, rows: tuple[Row, ...]) -> Mix:
             continue
         _add(counts, [(gone(label), low + away[0] - n, min(high, away[1]))])
         left = low - new[1] - away[1], min(high, n - new[0] - away[0])
-        if label in _OPEN and unknown[1]:
+        if label == "not known":
+            left = left[0], min(left[1], most_unknown)
+        elif label == "original" and unknown[1]:
             seen = left[0] - unknown[1], min(left[1], n - new[0] - away[0] - unknown[0], most)
             _add(counts, [("not known", low + unknown[0] - n, min(left[1], unknown[1]))])
             left = seen
@@ -217,7 +220,8 @@ def _sum(rows: tuple[Row, ...], n: int, wanted: Callable[[str], bool]) -> tuple[
     mine = [row for row in rows if wanted(row.now)]
     others = [row for row in rows if row not in mine]
     low = max(sum(row.low for row in mine), n - sum(row.high for row in others)) if mine else 0
-    return max(0, min(n, low)), min(n, sum(row.high for row in mine))
+    high = min(n, sum(row.high for row in mine))
+    return max(0, min(high, low)), high
 
 
 def _add(counts: Counts, more: Iterable[tuple[str, int, int]]) -> None:
