@@ -54,10 +54,10 @@ def _record(s: Setting, row: EarlierRecord) -> str:
 def _parts(s: Setting) -> list[Flowable]:
     """What was said of the parts; those of which only one thing was ever said are in the register already."""
     told = [one for one in s.payload.part_history if one.differs or len(one.said) > 1 or _counts(one)]
-    if not told:
+    rows = [row for one in told for row in _told(s, one)]
+    if not rows:
         return []
     heads = [s.say(f"head.{key}") for key in ("part", "day", "by", "said", "counted")]
-    rows = [row for one in told for row in _told(s, one)]
     return [
         *blocks.group(s, s.say("history.parts"), [s.say("history.parts_note")]),
         blocks.table(s, heads, rows, (34, 24, 34, 48, 32)),

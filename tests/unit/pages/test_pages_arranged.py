@@ -1,0 +1,89 @@
+"""What belongs together: pictures large enough and once, tables with rows, how to check on one page."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable, Mapping
+
+import msgspec
+import pikepdf
+import pypdfium2
+import pytest
+from PIL import Image
+
+from dossier.model.record import OpenRecord, PartHistory
+from dossier.pages import document
+from dossier.pages.options import PageOptions
+from dossier.pages.sections import checking, history, know_it
+from dossier.pages.setting import Setting
+from dossier.pages.tagging import DataTable
+
+Make = Callable[..., PageOptions]
+
+
+def _texts(pdf: bytes) -> list[str]:
+    with pypdfium2.PdfDocument(pdf) as opened:
+        return [page.get_textpage().get_text_range() for page in opened]
+
+
+def _small(side: int) -> bytes:
+    out = io.BytesIO()
+    Image.new("RGB", (side, side * 3 // 4), (120, 90, 60)).save(out, "JPEG")
+    return out.getvalue()
+
+
+@pytest.mark.parametrize("side", [90, 400, 1600])
+def test_no_picture_is_printed_below_150_dpi(side: int, rich_record: OpenRecord, page_options: Make) -> None:
+    """Pixels by inches as placed, read from the pages by pikepdf; few pixels make a small picture."""
+    pictures = {one.name: _small(side) for one in rich_record.payload.photographs}
+    drawn = document.draw(rich_record, pictures, page_options(code_text=""))
+    placed = []
+    with pikepdf.open(io.BytesIO(drawn)) as opened:
+        for page in opened.pages:
+            for operands, operator in pikepdf.parse_content_stream(page, "cm"):
+                if str(operator) == "cm" and abs(float(operands[0])) > 3:
+                    placed.append(float(operands[0]))
+    assert placed
+    assert all(side / (width / 72) >= 149.9 for width in placed)
+
+
+def test_features_of_one_photograph_stand_under_it_once(
+    rich_record: OpenRecord, rich_pictures: Mapping[str, bytes], page_options: Make
+) -> None:
+    first = rich_record.payload.know_it_by[0]
+    again = msgspec.structs.replace(first, what="the same, seen again")
+    payload = msgspec.structs.replace(
+        rich_record.payload, know_it_by=(*rich_record.payload.know_it_by, again)
+    )
+    record = msgspec.structs.replace(rich_record, payload=payload)
+    found = know_it._pictures(Setting(record, rich_pictures, page_options()))
+    names = [one.photograph for one in found]
+    assert len(names) == len(set(names))
+    shared = next(one for one in found if one.photograph == first.photograph)
+    assert [number for number, _ in shared.rows] == [1, len(payload.know_it_by)]
+
+
+def test_a_history_that_says_nothing_makes_no_table(rich_record: OpenRecord, page_options: Make) -> None:
+    """A Table has a body (ISO 14289-1, 7.5): without rows there is none to show."""
+    payload = msgspec.structs.replace(
+        rich_record.payload, part_history=(PartHistory(parts=("1",), counted_as=(), said=(), differs=True),)
+    )
+    record = msgspec.structs.replace(rich_record, payload=payload)
+    flows = history.section(Setting(record, {}, page_options()))
+    assert all(flow.rows for flow in flows if isinstance(flow, DataTable))
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("language", ["en", "de", "fr", "it", "es", "ja"])
+def test_how_to_check_keeps_to_one_page(
+    paper: str, language: str, rich_record: OpenRecord, page_options: Make
+) -> None:
+    drawn = document.draw(rich_record, {}, page_options(paper=paper, language=language))
+    setting = Setting(rich_record, {}, page_options(language=language))
+    title, end = setting.say("checking.title"), setting.say("checking.originals_beside")
+    pages = ["".join(text.split()) for text in _texts(drawn)]
+    begins = [n for n, text in enumerate(_texts(drawn)) if title in text.splitlines()]
+    ends = [n for n, text in enumerate(pages) if "".join(end.split())[:24] in text]
+    assert begins == ends
+    assert len(ends) == 1
+    assert checking.CODE_MM >= 40
