@@ -15,7 +15,10 @@ import msgspec
 from dossier.model.job import Job
 
 _WHOLE = ("object", "looked_at", "handover")
-_LISTS = ("know_it_by", "history", "earlier_records", "measurements", "advised")
+_LISTS = (
+    *("know_it_by", "history", "earlier_records", "measurements", "advised"),
+    *("plating", "calculations", "protected"),
+)
 _NUMBERED = ("agreements", "parts", "work")
 # Members that name a file or another row, and words of a closed list: no free text.
 _NOT_TEXT = frozenset(

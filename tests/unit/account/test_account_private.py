@@ -7,11 +7,13 @@ from typing import Any
 
 import pytest
 
+from dossier.account import public_words
 from dossier.account.findings import assess
 from dossier.account.public_words import public_texts
 from dossier.account.secrets_of import amounts
 from dossier.model.finding import Finding
 from dossier.model.job import Job
+from dossier.model.record import Payload
 
 Change = Callable[[dict[str, Any]], Job]
 
@@ -153,3 +155,51 @@ def test_every_public_member_is_walked(job_with: Change) -> None:
         "notes",
         "photos",
     }
+
+
+@pytest.mark.parametrize(
+    ("rows", "member"),
+    [
+        *(("plating", name) for name in ("metal", "base", "stamps", "thickness", "by")),
+        *(("calculations", name) for name in ("what", "cavity_length", "leather")),
+        *(("protected", name) for name in ("species", "what", "quantity", "acquired", "permit")),
+    ],
+)
+def test_what_platers_and_permits_say_is_searched_too(job_with: Change, rows: str, member: str) -> None:
+    """These rows stand in the clear payload (FORMAT.md section 3), so a name in them is in every copy."""
+    needed = {"plating": {"metal": "gold"}, "calculations": {"what": "tray", "kind": "board"}}
+    row = needed.get(rows, {"species": "Python"}) | {member: "as Quilla Quince asked"}
+    job = job_with({"/owner": {"name": "Quilla Quince"}, f"/{rows}": [row]})
+    found = [f for f in private(job) if f.code == "private-name"]
+    assert found and all("Quilla Quince" in f.message or "Quince" in f.message for f in found)
+
+
+def test_every_member_of_the_clear_payload_that_people_type_is_searched() -> None:
+    """A member of the payload that is neither listed as searched nor made by the program is a hole."""
+    made = {
+        "format",
+        "sd_alg",
+        "iat",
+        "record",
+        "job",
+        "language",
+        "workshop",
+        "people",
+        "firms",
+        "for_whom",
+        "dates",
+    }
+    made |= {
+        "parts_now",
+        "account",
+        "part_history",
+        "disclosure",
+        "cautions",
+        "gaps",
+        "reckonings",
+        "photographs",
+        "apart",
+    }
+    searched = {"condition", "marks", "notes", *public_words._WHOLE, *public_words._LISTS}
+    searched |= set(public_words._NUMBERED)
+    assert set(Payload.__struct_fields__) == made | searched
