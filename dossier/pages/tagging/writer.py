@@ -38,8 +38,9 @@ def write(drawn: Drawn, meta: Meta) -> bytes:
     pdf = pikepdf.new()
     pages = drawn.canvas.pages[:-1]
     resources = _resources(pdf, drawn)
+    fonts = {name: made for name, made in resources.items() if name not in drawn.canvas.pictures}
     for page in pages:
-        _add_page(pdf, page, resources)
+        _add_page(pdf, page, resources, fonts)
     _catalog(pdf, meta)
     add_structure(pdf, drawn.root, pages, drawn.canvas.targets)
     add_outline(pdf, drawn.canvas.bookmarks)
@@ -152,12 +153,11 @@ def _number(value: Any) -> Any:
     return int(value) if float(value).is_integer() else round(float(value), 4)
 
 
-def _add_page(pdf: pikepdf.Pdf, page: Page, resources: dict[str, Any]) -> None:
+def _add_page(pdf: pikepdf.Pdf, page: Page, resources: dict[str, Any], every: dict[str, Any]) -> None:
+    """One page with the fonts (of `every`) and pictures that it uses."""
     width, height = page.size
     fonts = {
-        f"/{name}": resource
-        for name, resource in resources.items()
-        if f"/{name} ".encode("latin-1") in page.content
+        f"/{name}": font for name, font in every.items() if f"/{name} ".encode("latin-1") in page.content
     }
     pictures = {f"/{name}": resources[digest] for name, digest in page.pictures.items()}
     pdf.add_blank_page(page_size=(width, height))
