@@ -134,7 +134,7 @@ def met(before: Mix, came_as: CameAs, n: int, *, refitted: int = 0, reasoned: bo
     counts: Counts = {}
     differs = back = False
     for label, low, high in here.counts:
-        kept = bool(refitted) and not is_missing(label)
+        kept = bool(refitted) and label != _UNSAID and not is_missing(label)
         _add(counts, [(label if kept else _read(label, came_as), low, high)])
         differs = differs or (not kept and _otherwise(label, came_as))
         back = back or (is_missing(label) and came_as == "original")
@@ -181,11 +181,12 @@ def _put_back(mix: Mix, refitted: int) -> Mix:
 def after(coming: Mix, came_as: CameAs, rows: tuple[Row, ...]) -> Mix:
     """What is there after a record's work, by its own rows of what is there now."""
     n = coming.n
+    rows = _adding_up(rows, n)
     new = _sum(rows, n, lambda now: now.startswith("new,"))
     away = _sum(rows, n, lambda now: now == "taken away")
     unknown = _sum(rows, n, lambda now: now == "not known")
     original = _sum(rows, n, lambda now: now.startswith("original"))
-    # The rows know which work may have met one piece twice; where they do not add up, they say nothing.
+    # The rows know which work may have met one piece twice.
     most = max(original[1], n - new[1] - away[1] - unknown[1]) if came_as == "original" else n
     most_unknown = max(unknown[1], n - new[1] - away[1]) if came_as == "not known" else n
     counts: Counts = {}
@@ -206,6 +207,14 @@ def after(coming: Mix, came_as: CameAs, rows: tuple[Row, ...]) -> Mix:
         _add(counts, [(label, *left)])
     _add(counts, [(ORIGIN_OF_NEW.get(came_as, "earlier replacement"), *new)])
     return mixed(n, counts)
+
+
+def _adding_up(rows: tuple[Row, ...], n: int) -> tuple[Row, ...]:
+    """The rows; of rows that cannot be so many pieces, only which states there are."""
+    lows, highs = sum(row.low for row in rows), sum(row.high for row in rows)
+    if lows <= n <= highs and all(0 <= row.low <= row.high for row in rows):
+        return rows
+    return tuple(Row(row.now, 0, n) for row in rows)
 
 
 def replaced(before: Mix, pieces: int, *, taken: bool) -> Mix:

@@ -198,6 +198,14 @@ def test_a_record_that_follows_says_of_no_more_pieces_that_they_may_be_original(
     assert original_range(again, 8) == (4, 6)
 
 
+def test_more_pieces_than_were_taken_away_and_refitted_come_as_they_are_read() -> None:
+    """A foot taken away in 2020; four and two under its number now, the four put back."""
+    gone = record(2020, [part("4")], rows(("taken away", "4")))
+    again = job([part("4", pieces=4), part("4.2", pieces=2)], rows(("taken off and refitted", "4")))
+    assert original_range(now_of(with_history(again, [gone])), 6)[1] == 6
+    assert sum(a.pieces_high for a in account(with_history(again, [gone]))) >= 6
+
+
 pieces_of_work = st.tuples(
     st.sampled_from(["replaced", "taken away", "cleaned", "not examined", "left as found"]),
     st.just("4"),
