@@ -14,7 +14,7 @@ from typing import Any
 
 import msgspec
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from msgspec import inspect
 from PIL import Image
@@ -185,7 +185,13 @@ def _details(record: OpenRecord, photographs: Sequence[Photograph]) -> dict[str,
 
 
 @pytest.mark.campaign
-@settings(deadline=None, max_examples=300, database=None, suppress_health_check=list(HealthCheck))
+@settings(
+    deadline=None,
+    max_examples=300,
+    database=None,
+    suppress_health_check=list(HealthCheck),
+    phases=[Phase.generate],
+)
 @given(
     JOBS,
     st.sampled_from(("A4", "Letter")),

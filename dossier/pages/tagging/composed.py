@@ -87,7 +87,8 @@ def covered(text: str, font_name: str) -> set[str]:
 
 
 def line_of(text: str, font_name: str, size: float, color: Any = None) -> Line:
-    """A text as one line, however long."""
+    """A text as one line, however long; the ends of lines in it are spaces."""
+    text = " ".join(text.splitlines())
     [line] = compose([(text, Look(font_name, size, color))], [float("inf")]) or [Line(())]
     return line
 

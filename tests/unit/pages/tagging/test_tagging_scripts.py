@@ -95,6 +95,15 @@ def test_characters_that_show_nothing_need_no_font(
     assert "After" in _read(pdf)
 
 
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\x85", "\u2028", "\n\n"])
+def test_one_line_stays_one_line(end: str) -> None:
+    """A name with line ends in it, in a running foot: one line (UAX 14, mandatory breaks)."""
+    fonts.register()
+    broken, whole = (line_of(f"\u05d0{join}b", "Sans", 8) for join in (end, " "))
+    assert abs(broken.width - whole.width) < 3
+    assert line_of("\n", "Sans", 8).width == 0
+
+
 def test_links_keep_their_words(build: Build, styles: Any, assert_conforming: Any) -> None:
     pdf = build([Text('前 <a href="https://example.org/">リンク שלום</a> 後 עוד', styles.body)])
     assert_conforming(pdf)
