@@ -9,6 +9,8 @@ arrays and objects are bounded.
 from __future__ import annotations
 
 import json
+import re
+from itertools import accumulate
 from typing import Any
 
 import msgspec
@@ -23,6 +25,15 @@ MAX_CONTAINERS = 200_000  # arrays and objects: each takes far more memory than 
 _ENCODER = json.JSONEncoder(
     ensure_ascii=False, check_circular=False, allow_nan=False, separators=(",", ":"), sort_keys=False
 )
+
+# For `_is_plainly_canonical`: strings are written as JCS writes them, members sorted by code points.
+_SORTED = msgspec.json.Encoder(order="sorted")
+_PLAIN = b"[]{}:,-0123456789truefalse"  # all that stands outside strings
+_ZEROS = bytes.maketrans(b"123456789", b"000000000")
+_LONG = b"0" * 16  # digits of an integer that may be beyond 2**53 - 1
+_END_OF_BMP = re.compile(rb"[\xee\xef]")  # what UTF-8 writes U+E000 to U+FFFF with
+_NOT_BRACKETS = bytes(set(range(256)) - set(b"[]{}"))
+_STEPS = {ord("["): 1, ord("{"): 1, ord("]"): -1, ord("}"): -1}
 
 
 def encode(value: object, *, max_depth: int = MAX_DEPTH) -> bytes:
@@ -45,10 +56,46 @@ def decode(data: bytes, *, max_bytes: int = MAX_BYTES, max_depth: int = MAX_DEPT
     if data.count(b"[") + data.count(b"{") > MAX_CONTAINERS:
         raise NotCanonicalError(f"more than {MAX_CONTAINERS} arrays and objects")
     value = _parse(data)
+    if _is_plainly_canonical(value, data, max_depth):
+        return value
     again = encode(value, max_depth=max_depth)
     if again != data:
         raise NotCanonicalError(f"not in canonical form (RFC 8785) at byte {_first_difference(data, again)}")
     return value
+
+
+def _is_plainly_canonical(value: Any, data: bytes, max_depth: int) -> bool:
+    """Whether `data` is canonical for reasons that are quick to see; False says nothing.
+
+    Code points and UTF-16 units sort alike but for names that begin alike and then differ in a letter of
+    U+E000 to U+FFFF and one beyond the basic plane (RFC 8785 section 3.2.3).
+    """
+    if _SORTED.encode(value) != data or (not data.isascii() and _END_OF_BMP.search(data)):
+        return False
+    outside = _outside(data)
+    return _has_plain_values(outside) and _depth(outside) <= max_depth
+
+
+def _has_plain_values(outside: bytes) -> bool:
+    """Whether true, false and integers of at most 15 digits are all that stands outside of strings."""
+    if outside.translate(None, _PLAIN) or _LONG in outside.translate(_ZEROS):
+        return False
+    return outside.count(b"e") == outside.count(b"true") + outside.count(b"false")  # no exponents
+
+
+def _outside(data: bytes) -> bytes:
+    """JSON that parses, without its strings."""
+    if b"\\" in data:
+        data = data.replace(b"\\\\", b"").replace(
+            b'\\"', b""
+        )  # what is left of quotation marks begins and ends
+    return b"".join(data.split(b'"')[::2])
+
+
+def _depth(outside: bytes) -> int:
+    """How deep arrays and objects nest, in JSON without its strings."""
+    brackets = outside.translate(None, _NOT_BRACKETS)
+    return max(accumulate(map(_STEPS.__getitem__, brackets)), default=0)
 
 
 def _parse(data: bytes) -> Any:

@@ -1,8 +1,8 @@
 """A copy of a dossier made by whoever holds it: some things left out, no key needed, the record still checks.
 
 Everything comes from the dossier it is made of: the sealed record, the pictures on its pages, its certificate
-and time-stamp. The pages are not signed, and say so; a check draws them again. Not done here: what may be left
-out (`seal.copies`), drawing and writing (`dossier_write`). The dossier it is made of is not touched.
+and time-stamp. The pages are not signed, and say so; a check draws them again. Not done here: what may be
+left out (`seal.copies`), drawing and writing (`dossier_write`). The dossier it is made of is not touched.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from dossier import output
 from dossier.container.pictures import placed_pictures
 from dossier.container.read import read_dossier
 from dossier.errors import DossierError, UnreadableError, UsageError
-from dossier.model.record import OpenRecord, shown_pictures
+from dossier.model.record import OpenRecord, Sealed, shown_pictures
 from dossier.model.words import CopyKind
 from dossier.pages.options import PageOptions
 from dossier.seal import record as seal
@@ -53,9 +53,9 @@ def make_copy(
     pdf = source / files.DOSSIER if source.is_dir() else source
     output.check_target(target, replace=replace)
     carried = _carried(pdf)
-    checked = _checked(carried[files.RECORD], pdf)
-    sealed = seal.leave_out(seal.from_json(carried[files.RECORD]), copy, without)
-    record = seal.open_record(sealed, copy)
+    fuller = seal.from_json(carried[files.RECORD])
+    checked = _checked(fuller, pdf)
+    sealed, record = seal.copy_of(fuller, checked, copy, without)
     pictures = _pictures(pdf, record)
     with output.output_folder(target, replace=replace) as aside:
         from dossier import dossier_write  # noqa: PLC0415 - reportlab, only once all is known to be in order
@@ -83,9 +83,9 @@ def _carried(pdf: Path) -> dict[str, bytes]:
     return texts
 
 
-def _checked(data: bytes, pdf: Path) -> RecordCheck:
+def _checked(sealed: Sealed, pdf: Path) -> RecordCheck:
     """The record's own check: no copy is made of one that does not match, since none of it would check."""
-    checked = seal.check(seal.from_json(data), WORDS)
+    checked = seal.check(sealed, WORDS)
     wrong = [answer.code for answer in checked.checks if answer.verdict == "does not match"]
     if wrong or not checked.kids or checked.record is None:
         code = wrong[0] if wrong else "record-shape"

@@ -5,23 +5,28 @@ Invariant: `encode(decode(text)) == text` for every text that `decode` accepts.
 
 from __future__ import annotations
 
-import base64
 import binascii
 
 from dossier.errors import NotCanonicalError
 
+_TO_URL, _FROM_URL = bytes.maketrans(b"+/", b"-_"), bytes.maketrans(b"-_", b"+/")
+
 
 def encode(data: bytes) -> str:
-    return base64.urlsafe_b64encode(data).rstrip(b"=").decode("ascii")
+    return _encoded(data).decode("ascii")
+
+
+def _encoded(data: bytes) -> bytes:
+    return binascii.b2a_base64(data, newline=False).rstrip(b"=").translate(_TO_URL)
 
 
 def decode(text: str) -> bytes:
     """The bytes of `text`. Raises NotCanonicalError for padding, spare bits, spaces and foreign letters."""
     try:
         ascii_text = text.encode("ascii")
-        data = base64.urlsafe_b64decode(ascii_text + b"=" * (-len(ascii_text) % 4))
+        data = binascii.a2b_base64(ascii_text.translate(_FROM_URL) + b"=" * (-len(ascii_text) % 4))
     except (UnicodeEncodeError, binascii.Error):
         raise NotCanonicalError("not base64url") from None
-    if base64.urlsafe_b64encode(data).rstrip(b"=") != ascii_text:
+    if _encoded(data) != ascii_text:
         raise NotCanonicalError("base64url with padding, spare bits or foreign letters")
     return data

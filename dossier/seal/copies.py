@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from dossier.model.record import PhotoDetails, Photograph, Sealed
+import msgspec
+
+from dossier.model.record import OpenRecord, PhotoDetails, Photograph, Sealed
 from dossier.model.words import LEFT_OUT, CopyKind, LeftOut
 from dossier.seal.opening import PHOTOGRAPH, Disclosed, Opening, open_sealed
 from dossier.seal.said import unreadable, usage_error
@@ -29,11 +31,21 @@ def leave_out(sealed: Sealed, copy: CopyKind, photographs: frozenset[str] = froz
 
     Raises UnreadableError where the record does not open, UsageError for a photograph it does not have.
     """
-    opening, details = _opened(sealed)
+    return cut(sealed, _opened(sealed), copy, photographs)[0]
+
+
+def cut(
+    sealed: Sealed, opening: Opening, copy: CopyKind, photographs: frozenset[str] = frozenset()
+) -> tuple[Sealed, OpenRecord]:
+    """`leave_out` of a record that was opened before, and the record as the copy has it."""
     if unknown := photographs - {one.name for one in _photographs(opening)}:
         raise usage_error("no_photograph", names=", ".join(sorted(unknown)))
-    kept = [one.disclosure for one in opening.disclosed if _carried(one, copy, photographs, details)]
-    return Sealed(payload=sealed.payload, signatures=sealed.signatures, disclosures=tuple(kept))
+    details = _details(opening)
+    kept = [one for one in opening.disclosed if _carried(one, copy, photographs, details)]
+    record = opening.opened_as(kept, copy)
+    if record is None:
+        raise unreadable(opening.problems[0].code)
+    return msgspec.structs.replace(sealed, disclosures=tuple(one.disclosure for one in kept)), record
 
 
 def copies_like(sealed: Sealed) -> tuple[CopyKind, ...]:
@@ -41,7 +53,8 @@ def copies_like(sealed: Sealed) -> tuple[CopyKind, ...]:
 
     A record does not say which copy it is, since a holder can make one without the key. The barest is first.
     """
-    opening, details = _opened(sealed)
+    opening = _opened(sealed)
+    details = _details(opening)
     return tuple(
         kind
         for kind in BAREST_FIRST
@@ -49,12 +62,16 @@ def copies_like(sealed: Sealed) -> tuple[CopyKind, ...]:
     )
 
 
-def _opened(sealed: Sealed) -> tuple[Opening, Mapping[str, PhotoDetails]]:
-    """The opening of a record that opens, and its photographs' details by name."""
+def _opened(sealed: Sealed) -> Opening:
     opening = open_sealed(sealed)
     if opening.record is None:
         raise unreadable(opening.problems[0].code)
-    return opening, opening.record.photo_details
+    return opening
+
+
+def _details(opening: Opening) -> Mapping[str, PhotoDetails]:
+    """Of the photographs, by name."""
+    return opening.record.photo_details if opening.record else {}
 
 
 def _photographs(opening: Opening) -> tuple[Photograph, ...]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Any, get_args, get_type_hints
 
@@ -38,10 +38,15 @@ SALT_BYTES = 16
 PHOTOGRAPH = "photograph"  # the kind of a photograph's disclosure; the others are members of Apart
 
 Path = tuple[str | int, ...]  # names of members and indices, from the top
+Marked = tuple[Path, str, dict[str, Any]]
 
 _FORMAT = re.compile(FORMAT_PATTERN)
 _RECORD = re.compile(RECORD_PATTERN)
 _NAME = re.compile(NAME_PATTERN)
+_MARKS = ("...", "_sd", "_sd_alg")
+_SALT = re.compile(
+    r"[A-Za-z0-9_-]{21}[AQgw]"
+)  # base64url of 16 bytes: four bits of the last letter are spare
 _DIGEST = re.compile(r"[A-Za-z0-9_-]{43}")
 _TYPES: dict[str, Any] = {
     **{name: get_args(hint)[0] for name, hint in get_type_hints(OpenApart).items() if name in LEFT_OUT},
@@ -76,7 +81,16 @@ class Opening:
     problems: list[Problem] = field(default_factory=list)
     disclosed: list[Disclosed] = field(default_factory=list)
     plain: dict[str, Any] = field(default_factory=dict)  # the payload, as plain JSON
+    places: dict[str, Place] = field(default_factory=dict)  # by digest
+    values: dict[Place, Any] = field(default_factory=dict)  # what the disclosures say
     record: OpenRecord | None = None
+
+    def opened_as(self, disclosed: Iterable[Disclosed], copy: CopyKind) -> OpenRecord | None:
+        """The record with these alone of its disclosures, as another copy has it."""
+        if self.record is None:
+            return None
+        values = {one.place: self.values[one.place] for one in disclosed}
+        return _record(self.record.payload, self.record.digest, values, self.places, copy)
 
 
 def disclosure_of(salt: bytes, value: object) -> str:
@@ -94,9 +108,10 @@ def open_sealed(sealed: Sealed, copy: CopyKind = "workshop") -> Opening:
     plain = canonical.decode(sealed.payload)
     opening = Opening(plain=plain)
     opening.problems += _version_problems(plain)  # a, b
-    places = _places(plain, opening.problems)  # c, d, e
+    places = _places(_all_marked(plain, sealed.payload), opening.problems)  # c, d, e
     _match(sealed.disclosures, places, opening)  # f, g, h, i
     values = _typed(opening)  # j, k
+    opening.places, opening.values = places, values
     payload = _payload(plain, opening.problems)  # l
     if payload is not None and not opening.problems:
         opening.problems += _detail_problems(payload, values)  # m
@@ -112,10 +127,10 @@ def _version_problems(plain: Any) -> Iterator[Problem]:
         yield Problem("sd-alg", "_sd_alg")
 
 
-def _places(plain: Any, problems: list[Problem]) -> dict[str, Place]:
+def _places(found: Iterable[Marked], problems: list[Problem]) -> dict[str, Place]:
     """Each digest with its place, in the order of the payload's bytes."""
     places: dict[str, Place] = {}
-    for path, key, marked in _marked(plain, ()):
+    for path, key, marked in found:
         place, member = _place(path), marked[key]
         if key != "...":
             problems.append(Problem("sd-in-object", _dotted(path)))
@@ -132,18 +147,51 @@ def _is_digest(member: Any) -> bool:
     return isinstance(member, str) and _DIGEST.fullmatch(member) is not None
 
 
-def _marked(value: Any, path: Path) -> Iterator[tuple[Path, str, dict[str, Any]]]:
+def _all_marked(plain: dict[str, Any], payload: bytes) -> list[Marked]:
+    """`_marked` of the payload; without a search where its bytes have no such member but in the arrays.
+
+    In canonical JSON a member's name is written in one way, and a string cannot hold it: its quotation marks
+    are escaped there.
+    """
+    usual = [*_in_apart(plain), *_in_photographs(plain)]
+    counts = [payload.count(f'"{mark}":'.encode()) for mark in _MARKS]
+    return usual if counts == [len(usual), 0, int("_sd_alg" in plain)] else _marked(plain)
+
+
+def _in_apart(plain: dict[str, Any]) -> Iterator[Marked]:
+    apart = plain.get("apart")
+    for kind, items in apart.items() if isinstance(apart, dict) else ():
+        for index, item in enumerate(items if isinstance(items, list) else ()):
+            if isinstance(item, dict) and "..." in item:
+                yield ("apart", kind, index), "...", item
+
+
+def _in_photographs(plain: dict[str, Any]) -> Iterator[Marked]:
+    photographs = plain.get("photographs")
+    for index, one in enumerate(photographs if isinstance(photographs, list) else ()):
+        details = one.get("details") if isinstance(one, dict) else None
+        first = details[0] if isinstance(details, list) and details else None
+        if isinstance(first, dict) and "..." in first:
+            yield ("photographs", index, "details", 0), "...", first
+
+
+def _marked(value: Any, path: Path = ()) -> list[Marked]:
     """Every object with a member `...`, `_sd` or (below the top) `_sd_alg`: its path, that name, itself."""
-    if isinstance(value, list):
-        for index, item in enumerate(value):
-            if isinstance(item, dict | list):
-                yield from _marked(item, (*path, index))
-    elif isinstance(value, dict):
-        for key, member in value.items():
-            if key in ("...", "_sd") or (key == "_sd_alg" and path):
-                yield path, key, value
-            if isinstance(member, dict | list):
-                yield from _marked(member, (*path, key))
+    found: list[Marked] = []
+    _mark(value, path, found)
+    return found
+
+
+def _mark(value: Any, path: Path, found: list[Marked]) -> None:
+    """Only arrays and objects come here; the names of members are in the order of the bytes."""
+    if isinstance(value, dict):
+        found += [(path, key, value) for key in _MARKS if key in value and (path or key != "_sd_alg")]
+        items: Iterable[tuple[str | int, Any]] = value.items()
+    else:
+        items = enumerate(value)
+    for step, item in items:
+        if item.__class__ is dict or item.__class__ is list:
+            _mark(item, (*path, step), found)
 
 
 def _place(path: Path) -> Place | None:
@@ -190,7 +238,7 @@ def _parse(disclosure: str) -> list[Any] | None:
         parsed = canonical.decode(base64url.decode(disclosure))
         if not isinstance(parsed, list) or len(parsed) != 2 or not isinstance(parsed[0], str):
             return None
-        return parsed if len(base64url.decode(parsed[0])) == SALT_BYTES else None
+        return parsed if _SALT.fullmatch(parsed[0]) else None
     except NotCanonicalError:
         return None
 
@@ -199,7 +247,7 @@ def _typed(opening: Opening) -> dict[Place, Any]:
     """The disclosed values as values of the model."""
     values: dict[Place, Any] = {}
     for one in opening.disclosed:
-        if next(_marked([one.value], ()), None):
+        if _marked([one.value]):
             opening.problems.append(Problem("disclosure-nested", str(one.place)))
             continue
         try:

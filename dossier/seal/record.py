@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import msgspec
@@ -22,7 +22,7 @@ from dossier.model.result import Check
 from dossier.model.words import CopyKind
 from dossier.seal import signatures
 from dossier.seal.codes import check_of, checks_of
-from dossier.seal.copies import CARRIES, copies_like, leave_out
+from dossier.seal.copies import CARRIES, copies_like, cut, leave_out
 from dossier.seal.form import (
     from_compact,
     from_json,
@@ -45,6 +45,7 @@ __all__ = [
     "RecordCheck",
     "check",
     "copies_like",
+    "copy_of",
     "from_compact",
     "from_json",
     "leave_out",
@@ -138,6 +139,7 @@ class RecordCheck:
     record: OpenRecord | None
     kids: tuple[str, ...] = ()
     trial_key: bool = False
+    opening: Opening = field(default_factory=Opening, repr=False, compare=False)
 
     @property
     def fingerprint(self) -> str:
@@ -169,7 +171,14 @@ def check(
     signing = Signing(signed.kids, tuple(algorithms), _signed_on(opening), stamped, today)
     answers.append(key_status(signing, signed.hold, trust, words, certificates))
     answers += _disclosure_answers(opening, words)
-    return RecordCheck(tuple(answers), opening.record, signed.kids, any(map(is_trial, signed.kids)))
+    return RecordCheck(tuple(answers), opening.record, signed.kids, any(map(is_trial, signed.kids)), opening)
+
+
+def copy_of(
+    sealed: Sealed, checked: RecordCheck, copy: CopyKind, photographs: frozenset[str] = frozenset()
+) -> tuple[Sealed, OpenRecord]:
+    """`leave_out` and `open_record` of a record that was checked before, without opening it again."""
+    return cut(sealed, checked.opening, copy, photographs)
 
 
 def _signed_on(opening: Opening) -> dt.date | None:

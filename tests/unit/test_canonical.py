@@ -4,12 +4,20 @@ from __future__ import annotations
 
 from typing import Any
 
+import msgspec
 import pytest
 import rfc8785
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from dossier.canonical import LARGEST_INTEGER, MAX_DEPTH, decode, encode
+from dossier.canonical import (
+    LARGEST_INTEGER,
+    MAX_DEPTH,
+    _is_plainly_canonical,
+    _parse,
+    decode,
+    encode,
+)
 from dossier.errors import NotCanonicalError
 
 _TEXT = st.text(st.characters(exclude_categories=["Cs"]), max_size=12)
@@ -131,3 +139,53 @@ def test_many_small_arrays_are_refused_before_they_take_memory() -> None:
 def test_the_place_that_differs_is_named() -> None:
     with pytest.raises(NotCanonicalError, match="at byte 5"):
         decode(b'{"a":  1}')
+
+
+def test_every_letter_is_written_as_the_quick_way_takes_it() -> None:
+    """RFC 8785 section 3.2.2.2, letter by letter: what is quickly accepted is what `encode` gives."""
+    letters = [chr(n) for n in range(0x110000) if not 0xD800 <= n < 0xE000]
+    quick = msgspec.json.Encoder(order="sorted")
+    assert [letter for letter in letters if quick.encode(letter) != encode(letter)] == []
+
+
+@given(_VALUES, st.data())
+@settings(deadline=None, max_examples=400)
+def test_what_is_quickly_accepted_is_what_encode_gives(value: Any, data: st.DataObject) -> None:
+    """A byte changed, put in or taken out, or a piece of JSON put in: the quick way accepts nothing more."""
+    whole = encode(value)
+    at = data.draw(st.integers(0, len(whole)))
+    piece = data.draw(
+        st.sampled_from(
+            [b"", b"null", b"1.0", b"1e0", b"-0", b"0" * 16, b"9" * 16, b" ", b'"', b"\\", b"[", b"]"]
+        )
+        | st.binary(max_size=2)
+    )
+    changed = whole[:at] + piece + whole[at + data.draw(st.integers(0, 2)) :]
+    try:
+        parsed = _parse(changed)
+    except NotCanonicalError:
+        return
+    try:
+        strict = encode(parsed) == changed
+    except NotCanonicalError:
+        strict = False
+    assert strict or not _is_plainly_canonical(parsed, changed, MAX_DEPTH)
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        b'{"\xee\x80\x80":1,"\xf0\x9f\x98\x80":2}',  # by code points; UTF-16 has them the other way round
+        b'{"a":1.5}',
+        b'{"a":null}',
+        b"[1e5]",
+        b"[true,1e5]",
+        b"[9007199254740992]",
+        b"[" * 33 + b"]" * 33,
+        b'["\\"]",' + b"[" * 32 + b"]" * 32 + b"]",  # brackets in a string do not make it flatter
+    ],
+)
+def test_the_quick_way_does_not_take(data: bytes) -> None:
+    assert not _is_plainly_canonical(_parse(data), data, MAX_DEPTH)
+    with pytest.raises(NotCanonicalError):
+        decode(data)
