@@ -91,17 +91,19 @@ def look_at_pages(look: Look) -> list[int]:
     top = look.root.get(Name("/Pages"))
     pages: list[int] = []
     seen: set[int] = set()
-    stack: list[tuple[Value, int]] = [(top, 0)]
+    stack: list[tuple[Value, int, Value]] = [(top, 0, None)]
     sound = True
     while stack and len(pages) <= look.limits.pages and len(stack) <= look.objects.count:
-        ref, depth = stack.pop()
+        ref, depth, parent = stack.pop()
         if not isinstance(ref, Ref) or ref.number in seen or depth > look.limits.depth:
             sound = False
             continue
         seen.add(ref.number)
         kids = _page_or_kids(look, ref.number, pages)
-        sound = sound and kids is not None
-        stack.extend((kid, depth + 1) for kid in reversed(kids or []))
+        # What a page inherits, viewers take from above it by the one way or by the other.
+        leads_back = look.objects.dictionary(ref.number).get(Name("/Parent")) == parent
+        sound = sound and kids is not None and leads_back
+        stack.extend((kid, depth + 1, ref) for kid in reversed(kids or []))
     if len(pages) > look.limits.pages:
         raise unreadable("too-large")
     if stack or not sound or not pages or look.follow(top).get(Name("/Count")) != len(pages):

@@ -193,6 +193,17 @@ def a_page_tree_a_thousand_deep(forgery: Any) -> bytes:
 
 
 @attack("page-tree")
+def a_page_that_names_another_parent(forgery: Any) -> bytes:
+    """What a page inherits (ISO 32000-1 7.7.3.4) is then one thing from above and another from below."""
+    top = forgery.root[Name("/Pages")]
+    clean = forgery.add(dict(forgery.objects[top.number][0]))
+    for page in pages_of(forgery):
+        forgery.objects[page][0][Name("/Parent")] = clean
+    forgery.objects[top.number][0][Name("/CropBox")] = [0, 400, 595, 842]
+    return forgery.whole()
+
+
+@attack("page-tree")
 def a_page_too_few_said(forgery: Any) -> bytes:
     top = forgery.numbers("/Type", Name("/Pages"))[0]
     forgery.objects[top][0][Name("/Count")] = 2
