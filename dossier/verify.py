@@ -26,6 +26,8 @@ from dossier.verify_dossier import check_dossier
 from dossier.words import Catalogue
 
 MAX_RECORD = 64 << 20  # bytes of a record's file
+_PDF = b"%PDF-"
+_HEAD = 4096  # bytes looked at; viewers find the start of a PDF in the first 1,024
 _BOM = b"\xef\xbb\xbf"
 _PICTURES = (b"\xff\xd8\xff", b"\x89PNG\r\n\x1a\n", b"II*\0", b"MM\0*")
 
@@ -88,7 +90,9 @@ def _recognised(path: Path, asked: Asked) -> Result:
     if path.is_dir():
         return _folder(path, asked)
     with path.open("rb") as file:
-        start = file.read(64)
+        start = file.read(_HEAD)
+    if _PDF in start and not start.startswith(_PDF):  # a viewer shows the PDF, whatever stands before it
+        raise UnreadableError("", code="bytes-before")
     if signed := verify_signed.of_file(path, asked.trust, asked.today, asked.words):
         return signed
     if _is_picture(start):

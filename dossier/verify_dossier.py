@@ -118,7 +118,7 @@ def check_dossier(
     answers.append(signature)
     answers += _pages(dossier, checked, signature, draw=draw_pages)
     if beside is not None:
-        answers += _beside(dossier, beside, signed.names)
+        answers += _beside(dossier, beside, signed.looked_at(checked.record))
     answers += _time(dossier, time, signature, authorities)
     answers += _chain(checked.record, words, at_hand)
     answers += verify_statements.answers(checked, signed, trust, today, words)
@@ -328,12 +328,15 @@ def _drawn_again(dossier: Dossier, record: OpenRecord, checked: RecordCheck) -> 
     words = dossier.words
     try:
         drawn = files.drawn_from(dossier.bytes_of(files.PAGES))
-        found = differences(dossier.path, record, drawn, checked)
+        how_to = dossier.bytes_of(files.HOW_TO) if files.HOW_TO in dossier.by_name else b""
+        found = differences(dossier.path, record, drawn, checked, how_to)
     except (DossierError, ValueError):
         yield checks.answer("pages-not-drawn", words)
         return
     if found.pictures:
         yield checks.answer("picture-differs", words, found.pictures)
+    if found.how_to:
+        yield checks.answer("how-to-differs", words, [files.HOW_TO])
     where = [words.say("verify.page", n=n) for n in found.pages] + list(found.others)
     if not where:
         if not found.pictures:

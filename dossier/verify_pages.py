@@ -14,9 +14,9 @@ import msgspec
 from dossier import __version__
 from dossier.container.compare import compare_pages
 from dossier.container.pictures import placed_pictures
-from dossier.dossier_files import Drawn
+from dossier.dossier_files import HOW_TO, Drawn
 from dossier.model.record import OpenRecord, shown_pictures
-from dossier.pages import document
+from dossier.pages import document, how_to_check
 from dossier.pages.fonts import missing_glyphs
 from dossier.pages.options import PageOptions
 from dossier.pages.script_fonts import has_extra
@@ -30,10 +30,13 @@ class Differences(msgspec.Struct, frozen=True, kw_only=True):
     pages: tuple[int, ...] = ()
     others: tuple[str, ...] = ()
     same_program: bool = True
+    how_to: bool = False  # whether the text on how to check is another one, by the same program
 
 
-def differences(path: Path, record: OpenRecord, drawn: Drawn, checked: RecordCheck) -> Differences:
-    """Compare the pages at `path` with the pages drawn again.
+def differences(
+    path: Path, record: OpenRecord, drawn: Drawn, checked: RecordCheck, how_to: bytes
+) -> Differences:
+    """Compare the pages at `path` with the pages drawn again, and `how_to`, which comes with them.
 
     Raises UnreadableError, or ValueError where the fonts to draw them with are not all here.
     """
@@ -42,14 +45,18 @@ def differences(path: Path, record: OpenRecord, drawn: Drawn, checked: RecordChe
     wanted = shown_pictures(record)
     pictures = {name: placed[digest] for name, digest in wanted.items() if digest in placed}
     missing = tuple(sorted(set(wanted) - set(pictures)))
-    again = document.draw(record, pictures, _options(record, drawn, checked))
+    options = _options(record, drawn, checked)
+    again = document.draw(record, pictures, options)
     found = compare_pages(path, again)
     counts = (f"{found.counts[0]} pages, {found.counts[1]} drawn",) if found.counts else ()
+    same = drawn.program == f"dossier {__version__}"
+    said_otherwise = how_to != how_to_check.text(record, options).encode()
     return Differences(
         pictures=missing,
         pages=found.pages,
-        others=(*counts, *found.others),
-        same_program=drawn.program == f"dossier {__version__}",
+        others=(*counts, *found.others, *([HOW_TO] if said_otherwise and not same else [])),
+        same_program=same,
+        how_to=said_otherwise and same,
     )
 
 

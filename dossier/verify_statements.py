@@ -73,7 +73,7 @@ class AtHand:
     read: tuple[Read, ...] = ()
     cards: tuple[CardFile, ...] = ()
     files: tuple[Path, ...] = ()
-    names: frozenset[str] = frozenset()  # of the files that are one of these
+    names: frozenset[tuple[str, str]] = frozenset()  # of the files that are one of these, and which record's
 
     def __or__(self, other: AtHand) -> AtHand:
         read = {one.form: one for one in (*self.read, *other.read)}
@@ -81,6 +81,11 @@ class AtHand:
         return AtHand(
             tuple(read.values()), tuple(cards.values()), (*self.files, *other.files), self.names | other.names
         )
+
+    def looked_at(self, record: OpenRecord | None) -> frozenset[str]:
+        """The names of the files that have a say in the check of `record`: cards, and what is about it."""
+        about = {"", record.digest} if record else {""}
+        return frozenset(name for name, digest in self.names if digest in about)
 
 
 NOTHING = AtHand()
@@ -101,12 +106,12 @@ def at_hand(paths: Iterable[Path]) -> AtHand:
 
 def _taken(path: Path, data: bytes) -> AtHand:
     """What one file is: a key card, a statement or receipt, or neither."""
-    known = frozenset({path.name})
     try:
         if keycard.looks_like(data):
-            return AtHand(cards=(keycard.read(data),), files=(path,), names=known)
+            return AtHand(cards=(keycard.read(data),), files=(path,), names=frozenset({(path.name, "")}))
         if statements.looks_like(data) and (read := statements.read(data)):
-            return AtHand(read=(read,), files=(path,), names=known)
+            names = frozenset({(path.name, read.value.about.sha256)})
+            return AtHand(read=(read,), files=(path,), names=names)
     except UnreadableError:
         pass
     return AtHand(files=(path,))
