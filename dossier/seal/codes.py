@@ -24,6 +24,7 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
     "signatures-match": (SIGNATURES, _YES),
     "signature-missing": (SIGNATURES, _NO),
     "signature-twice": (SIGNATURES, _NO),
+    "signature-order": (SIGNATURES, _NO),
     "header-shape": (SIGNATURES, _NO),
     "header-members": (SIGNATURES, _NO),
     "header-typ": (SIGNATURES, _NO),

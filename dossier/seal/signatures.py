@@ -65,6 +65,8 @@ def check(
         else:
             kids.append(header["kid"])
     problems += _absent(headers, keys, required)
+    if typ == TYP_RECORD and not problems and kids != list(dict.fromkeys(key["kid"] for key in keys)):
+        problems.append(Problem("signature-order"))
     return Signed(tuple(kids), tuple(problems))
 
 

@@ -11,6 +11,7 @@ import hashlib
 import hmac
 import json
 import sys
+import unicodedata
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
@@ -20,6 +21,7 @@ import stool
 
 from dossier import canonical
 from dossier.model.record import TYP_CODE, TYP_RECORD, Sealed, Signature
+from dossier.model.statements import TYP_STATEMENT
 from dossier.seal import base64url, code, record
 from dossier.seal.algorithms import P256_ORDER
 from dossier.seal.keyfiles import load_key
@@ -125,6 +127,7 @@ def headers() -> Iterator[Vector]:
     yield "header-members--no-kid", of_json(with_header(protected(kid=None)))
     yield "header-typ", of_json(with_header(protected(typ="dc+sd-jwt")))
     yield "header-typ--code", of_json(with_header(protected(typ=TYP_CODE)))
+    yield "header-typ--statement", of_json(with_header(protected(typ=TYP_STATEMENT)))
 
 
 def algorithms() -> Iterator[Vector]:
@@ -175,10 +178,26 @@ def signatures() -> Iterator[Vector]:
     moved = Sealed(payload=changed, signatures=GOOD.signatures, disclosures=GOOD.disclosures)
     yield "signature-wrong--other-payload", of_json(moved)
     yield "key-not-checked", of_json(moved)
+    yield "signature-wrong--unicode-form", of_json(_decomposed())
+    yield "signature-order", of_json(_exchanged())
     twice = Sealed(payload=GOOD.payload, signatures=GOOD.signatures * 2, disclosures=GOOD.disclosures)
     yield "signature-twice", of_json(twice)
     both = ["ES256", "ML-DSA-65"]
     yield "signature-missing", of_json(resealed(lambda p: p["workshop"].update(signatures=both)))
+
+
+def _decomposed() -> Sealed:
+    """A payload with a letter in its composed form, signed, and shown in its decomposed one (UAX 15)."""
+    composed = resealed(lambda p: p["object"].update(title="St\u00fchlchen"))
+    shown = unicodedata.normalize("NFD", composed.payload.decode()).encode()
+    assert shown != composed.payload
+    return Sealed(payload=shown, signatures=composed.signatures, disclosures=composed.disclosures)
+
+
+def _exchanged() -> Sealed:
+    """Two signatures that hold, in the other order than their keys."""
+    both = record.seal(stool.an_unsealed(KEY, OTHER), [KEY, OTHER], stool.counting_salts())
+    return Sealed(payload=both.payload, signatures=both.signatures[::-1], disclosures=both.disclosures)
 
 
 def payloads() -> Iterator[Vector]:
@@ -280,6 +299,8 @@ def strict_bytes() -> Iterator[Vector]:
         "big": b"9007199254740992",
     }.items():
         yield f"not-canonical--payload-{name}", raw_payload(_with_iat(number))
+    twice = GOOD.payload.replace(b'"job":', b'"job":"26-042","job":', 1)
+    yield "not-canonical--payload-member-twice", raw_payload(twice)
     yield "not-canonical--payload-null", raw_payload(_with_iat(b"null"))
     yield "not-canonical--payload-escape", raw_payload(GOOD.payload.replace(b"milking", b"\\u006dilking"))
     yield "not-canonical--payload-surrogate", raw_payload(GOOD.payload.replace(b"milking", b"\\ud800"))
