@@ -64,7 +64,7 @@ def _answer(s: Setting, row: Agreement, detail: AgreementDetail | None) -> str:
     tail = [s.date(row.answered), *((detail.how, detail.by) if detail else ())]
     if row.answer == "no answer yet":
         return s.token(row.answer)
-    return ", ".join(text for text in (s.token(row.answer), *tail) if text)
+    return s.in_row(text for text in (s.token(row.answer), *tail) if text)
 
 
 def _bill(s: Setting) -> list[Flowable]:

@@ -149,7 +149,7 @@ def _cut(text: str, most: int) -> str:
 
 def _lines(s: Setting, label: OneLabel, look: Looks, most: int) -> list[Flowable]:
     kind = s.words.say(f"papers.labels.{label.loose_as}") if label.loose_as else ""
-    what = ", ".join(text for text in (kind, s.date(label.day)) if text)
+    what = s.in_row(text for text in (kind, s.date(label.day)) if text)
     lines = [
         ("", _pieces(s, label)),
         (s.words.say("papers.labels.from"), _where_from(s, label)),

@@ -54,7 +54,7 @@ def who(s: Setting) -> list[Flowable]:
     shop, apart = s.payload.workshop, s.apart
     rows = (
         ("job", s.payload.job),
-        ("workshop", ", ".join(text for text in (shop.name, shop.address, shop.telephone) if text)),
+        ("workshop", s.in_row(text for text in (shop.name, shop.address, shop.telephone) if text)),
         ("received", s.date(s.payload.dates.received)),
         ("owner", contacts(apart.owner)),
         ("brought_by", contacts(apart.brought_by)),
@@ -94,16 +94,16 @@ def thing(s: Setting, *, marks: bool) -> list[Flowable]:
     it = s.payload.object
     lines = [
         s.object_name if not it.title else f"{it.title} ({it.type})",
-        "; ".join(text for text in (claim(s, it.maker), claim(s, it.made)) if text),
+        s.and_also(text for text in (claim(s, it.maker), claim(s, it.made)) if text),
         capital(s.listed(it.materials)),
-        "; ".join(_mark(mark) for mark in (*s.payload.marks, *s.apart.private_marks)) if marks else "",
+        s.and_also(_mark(s, mark) for mark in (*s.payload.marks, *s.apart.private_marks)) if marks else "",
     ]
     return group(s, "object", said(s, [line for line in lines if line]))
 
 
-def _mark(mark: Mark) -> str:
-    where = ", ".join(text for text in (mark.kind, mark.where) if text)
-    return f"\u201c{mark.text}\u201d ({where})" if where else f"\u201c{mark.text}\u201d"
+def _mark(s: Setting, mark: Mark) -> str:
+    where = s.in_row(text for text in (mark.kind, mark.where) if text)
+    return s.say("know_it.mark", text=mark.text, tail=where or s.say("not_said"))
 
 
 def _came(s: Setting, taken_in: TakenIn) -> list[Flowable]:
@@ -129,7 +129,7 @@ def _came(s: Setting, taken_in: TakenIn) -> list[Flowable]:
 
 def _row(s: Setting, part: Part) -> list[str]:
     missing = s.token("missing") if part.came_as == "missing" else ""
-    return [part.number, part.part, str(part.pieces), "; ".join(t for t in (missing, part.condition) if t)]
+    return [part.number, part.part, str(part.pieces), s.and_also(t for t in (missing, part.condition) if t)]
 
 
 def _condition(s: Setting) -> list[Flowable]:
@@ -166,7 +166,7 @@ def _limits(s: Setting, taken_in: TakenIn) -> list[Flowable]:
         ("by_day", [s.date(taken_in.wanted_back)]),
     ):
         words = s.words.say(f"papers.receipt.{key}")
-        stated = "; ".join(text for text in texts if text)
+        stated = s.and_also(text for text in texts if text)
         line = [] if stated else [*paper.ruled(s, 1), Space(1.5 * mm, keep=True)]
         flows.append(Together([*said(s, [f"{words} {stated}".strip()]), *line]))
     return group(s, "limits", flows)

@@ -176,4 +176,5 @@ def _time(signing: Signing) -> dt.datetime:
 def _cards_to_confirm(trust: Trust, kids: Sequence[str], words: Catalogue) -> list[str]:
     """The fingerprints of cards at hand that name the key, and that the reader may confirm instead."""
     cards = [one for one in trust.unconfirmed if any(map(one.of, kids))]
-    return [words.say("keycard.to_confirm", fingerprint=one.fingerprint) for one in cards]
+    prints = dict.fromkeys(one.fingerprint for one in cards)  # several issues of one card have one
+    return [words.say("keycard.to_confirm", fingerprint=fingerprint) for fingerprint in prints]
