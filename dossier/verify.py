@@ -13,11 +13,12 @@ from pathlib import Path
 import msgspec
 
 from dossier import dossier_files as files
-from dossier import verify_chain, verify_signed, verify_statements, verify_time
+from dossier import verify_beside, verify_chain, verify_signed, verify_statements, verify_time
 from dossier import verify_checks as checks
 from dossier.errors import PictureError, UnreadableError
 from dossier.model.record import OpenRecord, Sealed
 from dossier.model.result import Overall, Result
+from dossier.model.statements import RecordNamed
 from dossier.seal import code as seal_code
 from dossier.seal import record as seal
 from dossier.seal.stamp_chain import Authorities
@@ -40,18 +41,18 @@ class Asked(msgspec.Struct, frozen=True, kw_only=True):
     draw_pages: bool = False
     words: Catalogue = Catalogue()
     at_hand: verify_chain.Records = {}  # other records the reader has, by digest
-    signed: verify_statements.AtHand = verify_statements.NOTHING  # statements and key cards they have
+    signed: verify_beside.AtHand = verify_beside.NOTHING  # statements and key cards they have
     authorities: Authorities = ()  # of time-stamps, that the reader confirmed
 
 
 def with_at_hand(asked: Asked, paths: Iterable[Path]) -> Asked:
     """The same, with the records and statements in these files at hand for one another."""
     files = list(paths)
-    asked = _knowing(asked, verify_statements.at_hand(files))
+    asked = _knowing(asked, verify_beside.at_hand(files))
     return msgspec.structs.replace(asked, at_hand=verify_chain.at_hand(files, asked.words))
 
 
-def _knowing(asked: Asked, found: verify_statements.AtHand) -> Asked:
+def _knowing(asked: Asked, found: verify_beside.AtHand) -> Asked:
     """The same, knowing these statements and key cards too."""
     signed = asked.signed | found
     return msgspec.structs.replace(asked, signed=signed, trust=asked.trust.at_hand(signed.cards))
@@ -79,14 +80,17 @@ def verify_code(text: str, asked: Asked, source: str = "code", record: OpenRecor
     except UnreadableError as error:
         return _unreadable(Path(source), error, asked)
     answers = [*seal_code.check(summary, asked.words, trust=asked.trust, record=record, today=asked.today)]
-    answers.append(checks.no_correction_known(asked.words, asked.today))
+    held = not any(answer.code == "code-signature-wrong" for answer in answers)
+    named = RecordNamed(record=summary.record, sha256=summary.digest)
+    about = verify_statements.Subject(named, (summary.public["kid"],) if held else ())
+    answers += verify_statements.answers(about, asked.signed, asked.trust, asked.today, asked.words)
     return checks.code_result(source, summary, answers, asked.words)
 
 
 def _recognised(path: Path, asked: Asked) -> Result:
     if not path.is_dir() and not path.is_file():
         raise UnreadableError("", code="no-file")
-    asked = _knowing(asked, verify_statements.beside(path))
+    asked = _knowing(asked, verify_beside.beside(path))
     if path.is_dir():
         return _folder(path, asked)
     with path.open("rb") as file:
@@ -97,7 +101,7 @@ def _recognised(path: Path, asked: Asked) -> Result:
         return signed
     if _is_picture(start):
         return _picture(path, asked)
-    if start[:1] in (b"{", b"e"):  # JSON; base64url of '{"' begins with "ey"
+    if start.removeprefix(_BOM)[:1] in (b"{", b"e"):  # JSON; base64url of '{"' begins with "ey"
         return _record(path, asked)
     if start.removeprefix(_BOM).startswith((b"http", b"#")):
         text = _small(path, 4096).removeprefix(_BOM).decode("ascii", "replace")
@@ -136,14 +140,16 @@ def _record(path: Path, asked: Asked) -> Result:
         trust=asked.trust,
         today=asked.today,
         stamped=time.stamped,
-        certificates=verify_statements.certificates_beside(path) if asked.trust.roots else (),
+        certificates=verify_beside.certificates_beside(path) if asked.trust.roots else (),
     )
     payload = checked.record.payload if checked.record else None
     answers = [
         *checked.checks,
         *(time.answers or [checks.time_stamps(asked.words)]),
         *verify_chain.chain(payload, asked.at_hand, asked.words),
-        *verify_statements.answers(checked, asked.signed, asked.trust, asked.today, asked.words),
+        *verify_statements.answers(
+            verify_statements.subject_of(checked), asked.signed, asked.trust, asked.today, asked.words
+        ),
     ]
     return checks.record_result(str(path), "record", answers, checked, asked.words)
 
@@ -151,7 +157,7 @@ def _record(path: Path, asked: Asked) -> Result:
 def read_record(path: Path) -> Sealed:
     """The sealed record in a file, JSON or compact. Raises UnreadableError."""
     data = _small(path, MAX_RECORD)
-    return seal.from_json(data) if data[:1] == b"{" else seal.from_compact(data)
+    return seal.from_json(data) if data.removeprefix(_BOM)[:1] == b"{" else seal.from_compact(data)
 
 
 def _folder(folder: Path, asked: Asked) -> Result:

@@ -62,6 +62,8 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
 
 # A later statement: intact, and yet not the last word (FORMAT.md section 12).
 _SUPERSEDES = frozenset({"record-superseded", "record-withdrawn", "object-reported-lost"})
+# Something at hand may correct or withdraw the record: it is never in order then, though the file itself is.
+_MAY_SUPERSEDE = frozenset({"statements-not-all-read"})
 # Answers that say "could not tell" and still leave a file in order: they are about what is not in any file.
 _QUIET = frozenset(
     {
@@ -102,13 +104,16 @@ def overall(answers: Sequence[Check]) -> Overall:
     if any(check.code in _SUPERSEDES for check in answers):
         return "superseded"
     confirmed = any(check.check == "key status" and check.verdict == "matches" for check in answers)
-    return "in order" if confirmed and not unsure(answers) else "not confirmed"
+    left = any(check.code in _MAY_SUPERSEDE for check in answers)
+    return "in order" if confirmed and not left and not unsure(answers) else "not confirmed"
 
 
 def unsure(answers: Sequence[Check]) -> bool:
     """Whether something in the file itself could not be told, be the key confirmed or not."""
     return any(
-        check.verdict == "could not tell" and check.code not in _QUIET and check.check != "key status"
+        check.verdict == "could not tell"
+        and check.code not in _QUIET | _MAY_SUPERSEDE
+        and check.check != "key status"
         for check in answers
     )
 

@@ -15,7 +15,7 @@ from pathlib import Path
 from cryptography import x509
 
 from dossier import dossier_files as files
-from dossier import verify_chain, verify_statements, verify_time
+from dossier import verify_beside, verify_chain, verify_statements, verify_time
 from dossier import verify_checks as checks
 from dossier.container.hashing import hash_many
 from dossier.container.read import read_dossier
@@ -83,7 +83,7 @@ def check_dossier(
     draw_pages: bool = False,
     beside: Path | None = None,
     at_hand: verify_chain.Records = _NONE_AT_HAND,
-    signed: verify_statements.AtHand = verify_statements.NOTHING,
+    signed: verify_beside.AtHand = verify_beside.NOTHING,
     authorities: Authorities = (),
 ) -> Result:
     """Check the PDF at `path`, and the files of the folder `beside` against it where one is given.
@@ -118,10 +118,10 @@ def check_dossier(
     answers.append(signature)
     answers += _pages(dossier, checked, signature, draw=draw_pages)
     if beside is not None:
-        answers += _beside(dossier, beside, signed.looked_at(checked.record))
+        answers += _beside(dossier, beside, signed.looked_at(checked.record, beside))
     answers += _time(dossier, time, signature, authorities)
     answers += _chain(checked.record, words, at_hand)
-    answers += verify_statements.answers(checked, signed, trust, today, words)
+    answers += verify_statements.answers(verify_statements.subject_of(checked), signed, trust, today, words)
     return checks.record_result(str(path), "dossier", answers, checked, words)
 
 
@@ -376,7 +376,7 @@ def _other_list(dossier: Dossier, photographs: Path) -> bool:
 
 def _others(folder: Path) -> list[str]:
     """What lies in the folder that no check has looked at: the sheet, the card, and anything put there."""
-    seen = {files.DOSSIER, files.PHOTOGRAPHS, verify_chain.FOLDER, verify_statements.FOLDER, *files.BESIDE}
+    seen = {files.DOSSIER, files.PHOTOGRAPHS, verify_chain.FOLDER, verify_beside.FOLDER, *files.BESIDE}
     names = sorted(path.name for path in folder.iterdir())
     return [name for name in names if name not in seen and not files.is_system_file(name)]
 

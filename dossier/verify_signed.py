@@ -23,7 +23,7 @@ from dossier.seal.keys import fingerprint_words
 from dossier.seal.standing import Signing
 from dossier.seal.statements import Read
 from dossier.seal.trust import Trust, key_status
-from dossier.verify_statements import small
+from dossier.verify_beside import small
 from dossier.words import Catalogue
 
 

@@ -1,9 +1,8 @@
 """Checks 11 and 12: signed statements about a record and receipts for it, among the files at hand.
 
-At hand are the files named together, and what lies in the same folder as the file under check or in a folder
-`statements` there; key cards lying there are known too. Not done here: making statements (`seal.statements`).
-Invariants: every file and their number is bounded, links are not followed; a statement by a key that may not
-speak about the record is shown and changes nothing.
+Not done here: finding them (`verify_beside`), making them (`seal.statements`). Invariants: a statement by a
+key that may not speak about the record is shown and changes nothing; where something at hand was not looked
+at, that is said, and never that no correction is at hand.
 """
 
 from __future__ import annotations
@@ -14,28 +13,19 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from cryptography import x509
-
-from dossier import dossier_files as files
 from dossier import verify_checks as checks
-from dossier.errors import UnreadableError
-from dossier.model.record import OpenRecord
 from dossier.model.result import Check, CheckName, Verdict
-from dossier.model.statements import Receipt, Scan, Statement, StatementKind
-from dossier.seal import chains, keycard, statements
+from dossier.model.statements import Receipt, RecordNamed, Scan, Statement, StatementKind
+from dossier.seal import statements
 from dossier.seal.codes import printable
-from dossier.seal.keycard import CardFile
 from dossier.seal.keys import fingerprint_words
 from dossier.seal.record import RecordCheck
 from dossier.seal.standing import Signing, naming, standing
 from dossier.seal.statements import Read
 from dossier.seal.trust import Trust
+from dossier.verify_beside import AtHand
 from dossier.words import Catalogue
 
-FOLDER = "statements"
-MOST_FILES = 200  # looked at in one folder
-MAX_BYTES = 1 << 20  # of a statement or a key card
-MOST_BYTES = 8 << 20  # of all that lie in one place
 MAX_SCAN = 256 << 20
 _LATER: CheckName = "superseded or withdrawn"
 _RECEIPT: CheckName = "owner's receipt"
@@ -49,6 +39,7 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
     "aftercare-noted": (_LATER, "matches"),
     "statement-by-another": (_LATER, "could not tell"),
     "statement-not-in-order": (_LATER, "could not tell"),
+    "statements-not-all-read": (_LATER, "could not tell"),
     "receipt-signed": (_RECEIPT, "matches"),
     "receipt-on-paper": (_RECEIPT, "could not tell"),
     "receipt-paper-differs": (_RECEIPT, "does not match"),
@@ -67,95 +58,40 @@ _CORRECTIONS = frozenset({"record-corrected", "record-superseded", "record-withd
 
 
 @dataclass(frozen=True)
-class AtHand:
-    """What was found beside a file: statements and receipts, key cards, and other files by name."""
+class Subject:
+    """A record that statements may be about, and the keys whose signature on it holds."""
 
-    read: tuple[Read, ...] = ()
-    cards: tuple[CardFile, ...] = ()
-    files: tuple[Path, ...] = ()
-    names: frozenset[tuple[str, str]] = frozenset()  # of the files that are one of these, and which record's
-
-    def __or__(self, other: AtHand) -> AtHand:
-        read = {one.form: one for one in (*self.read, *other.read)}
-        cards = {card.form: card for card in (*self.cards, *other.cards)}
-        return AtHand(
-            tuple(read.values()), tuple(cards.values()), (*self.files, *other.files), self.names | other.names
-        )
-
-    def looked_at(self, record: OpenRecord | None) -> frozenset[str]:
-        """The names of the files that have a say in the check of `record`: cards, and what is about it."""
-        about = {"", record.digest} if record else {""}
-        return frozenset(name for name, digest in self.names if digest in about)
+    named: RecordNamed | None
+    kids: tuple[str, ...]
 
 
-NOTHING = AtHand()
-
-
-def at_hand(paths: Iterable[Path]) -> AtHand:
-    """The statements and key cards among these files; what is none, or cannot be read, is passed over."""
-    found = NOTHING
-    left = MOST_BYTES
-    for path in list(paths)[:MOST_FILES]:
-        if path.is_symlink() or not path.is_file():
-            continue
-        data = small(path) if left > 0 else b""
-        left -= len(data)
-        found |= _taken(path, data)
-    return found
-
-
-def _taken(path: Path, data: bytes) -> AtHand:
-    """What one file is: a key card, a statement or receipt, or neither."""
-    try:
-        if keycard.looks_like(data):
-            return AtHand(cards=(keycard.read(data),), files=(path,), names=frozenset({(path.name, "")}))
-        if statements.looks_like(data) and (read := statements.read(data)):
-            names = frozenset({(path.name, read.value.about.sha256)})
-            return AtHand(read=(read,), files=(path,), names=names)
-    except UnreadableError:
-        pass
-    return AtHand(files=(path,))
-
-
-def beside(path: Path) -> AtHand:
-    """What lies in the folder of a file (or in the folder itself), and in its folder `statements`."""
-    folder = path if path.is_dir() else path.parent
-    found: list[Path] = []
-    for place in (folder, folder / FOLDER):
-        if place.is_dir() and (place == folder or not place.is_symlink()):
-            found += _listed(place)
-    return at_hand(found)
-
-
-def later(checked: RecordCheck, at: AtHand, trust: Trust, words: Catalogue) -> list[Check]:
-    """The answers of check 11 that come of statements at hand about this record, if any."""
+def subject_of(checked: RecordCheck) -> Subject:
     record = checked.record
-    about = [one for one in at.read if record and _is_about(one, record)]
+    named = RecordNamed(record=record.payload.record, sha256=record.digest) if record else None
+    return Subject(named, checked.kids)
+
+
+def later(subject: Subject, at: AtHand, trust: Trust, words: Catalogue) -> list[Check]:
+    """The answers of check 11 that come of statements at hand about this record, if any."""
+    about = [one for one in at.read if one.value.about == subject.named]
     spoken = [one for one in about if isinstance(one.value, Statement) and one.value.kind in _CODE_OF]
     groups: dict[str, list[Read]] = {}
     for one in sorted(spoken, key=lambda one: one.value.iat):
-        groups.setdefault(_code(one, checked, trust, words), []).append(one)
+        groups.setdefault(_code(one, subject, trust, words), []).append(one)
     _settle(groups)
     return [
         answer(code, words, [_line(one, words) for one in groups[code]]) for code in CODES if code in groups
     ]
 
 
-def answers(checked: RecordCheck, at: AtHand, trust: Trust, today: dt.date, words: Catalogue) -> list[Check]:
+def answers(subject: Subject, at: AtHand, trust: Trust, today: dt.date, words: Catalogue) -> list[Check]:
     """Checks 11 and 12: what is said about the record afterwards, else that no correction is known."""
-    found = later(checked, at, trust, words)
-    if not _corrects(found):
+    found = later(subject, at, trust, words)
+    if at.unread:
+        found.append(answer("statements-not-all-read", words, at.unread))
+    elif not _corrects(found):
         found.append(checks.no_correction_known(words, today))
-    return [*found, *receipts(checked, at, trust, words)]
-
-
-def certificates_beside(path: Path) -> list[x509.Certificate]:
-    """The certificates in the file that lies beside a record of its own."""
-    try:
-        with (path.parent / files.CERTIFICATE).open("rb") as file:
-            return chains.load_all(file.read(MAX_BYTES))
-    except OSError:
-        return []
+    return [*found, *receipts(subject, at, trust, words)]
 
 
 def _corrects(answers: Iterable[Check]) -> bool:
@@ -163,10 +99,9 @@ def _corrects(answers: Iterable[Check]) -> bool:
     return any(check.code in _CORRECTIONS for check in answers)
 
 
-def receipts(checked: RecordCheck, at: AtHand, trust: Trust, words: Catalogue) -> Iterator[Check]:
+def receipts(subject: Subject, at: AtHand, trust: Trust, words: Catalogue) -> Iterator[Check]:
     """Check 12, where a receipt for this record is at hand; the two kinds are never one answer."""
-    record = checked.record
-    about = [one for one in at.read if record and _is_about(one, record)]
+    about = [one for one in at.read if one.value.about == subject.named]
     signed = [one for one in about if isinstance(one.value, Receipt)]
     papers = [one for one in about if isinstance(one.value, Statement) and one.value.scan]
     held = [one for one in signed if not one.faults]
@@ -176,7 +111,7 @@ def receipts(checked: RecordCheck, at: AtHand, trust: Trust, words: Catalogue) -
     if broken:
         yield answer("receipt-not-in-order", words, [_line(one, words) for one in broken])
     for one in papers:
-        if not one.faults and _may_speak(one, checked, trust, words):
+        if not one.faults and _may_speak(one, subject, trust, words):
             yield _paper(one, at.files, words)
 
 
@@ -187,20 +122,15 @@ def answer(code: str, words: Catalogue, where: Iterable[str] = ()) -> Check:
     )
 
 
-def _is_about(one: Read, record: OpenRecord) -> bool:
-    about = one.value.about
-    return about.sha256 == record.digest and about.record == record.payload.record
-
-
-def _code(one: Read, checked: RecordCheck, trust: Trust, words: Catalogue) -> str:
+def _code(one: Read, subject: Subject, trust: Trust, words: Catalogue) -> str:
     if one.faults:
         return "statement-not-in-order"
-    if not isinstance(one.value, Statement) or not _may_speak(one, checked, trust, words):
+    if not isinstance(one.value, Statement) or not _may_speak(one, subject, trust, words):
         return "statement-by-another"
     return _CODE_OF[one.value.kind]
 
 
-def _may_speak(one: Read, checked: RecordCheck, trust: Trust, words: Catalogue) -> bool:
+def _may_speak(one: Read, subject: Subject, trust: Trust, words: Catalogue) -> bool:
     """Whether the signer is the record's own, or stands on a confirmed card together with the record's.
 
     Where a confirmed card names the signer's key, the key must have been in use that day: a key that others
@@ -208,9 +138,9 @@ def _may_speak(one: Read, checked: RecordCheck, trust: Trust, words: Catalogue) 
     """
     card = naming(trust.cards, one.kids)
     if card is None:
-        return bool(set(one.kids) & set(checked.kids))
+        return bool(set(one.kids) & set(subject.kids))
     says = standing(card, Signing(one.kids, signed_on=one.said_on), words)
-    return says.verdict == "matches" and naming([card], checked.kids) is not None
+    return says.verdict == "matches" and naming([card], subject.kids) is not None
 
 
 def _settle(groups: dict[str, list[Read]]) -> None:
@@ -260,23 +190,3 @@ def _is_scan(path: Path, scan: Scan) -> bool:
             return hashlib.file_digest(file, "sha256").hexdigest() == scan.sha256
     except OSError:
         return False
-
-
-def _listed(folder: Path) -> list[Path]:
-    try:
-        return sorted(folder.iterdir())[:MOST_FILES]
-    except OSError:
-        return []
-
-
-def small(path: Path) -> bytes:
-    """The bytes of a file that may be a statement, none of one that is too large or begins otherwise."""
-    try:
-        with path.open("rb") as file:
-            start = file.read(11)
-            if not start.startswith((b'{"card":', b'{"payload":')):
-                return b""
-            data = start + file.read(MAX_BYTES)
-    except OSError:
-        return b""
-    return data if len(data) <= MAX_BYTES else b""

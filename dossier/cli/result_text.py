@@ -52,12 +52,14 @@ def _headline(result: Result, words: Catalogue) -> str:
         return words.say("verify.overall.unsure")
     if _good(result) and result.trial_key:
         return words.say("result.trial_overall")
+    later = [check for check in result.checks if check.check == "superseded or withdrawn"]
+    key = [check for check in result.checks if check.check == "key status" and check.verdict != "matches"]
     reasons = {
         "altered": [check for check in result.checks if check.verdict == "does not match"],
-        "superseded": [check for check in result.checks if check.check == "superseded or withdrawn"],
-        "not confirmed": [check for check in result.checks if check.check == "key status"],
+        "superseded": later,
+        "not confirmed": key or later,
     }.get(result.overall, [])
-    own = [key for check in reasons if words.has(key := f"keycard.overall.{check.code}")]
+    own = [said for check in reasons if words.has(said := f"keycard.overall.{check.code}")]
     against = [f"keycard.overall.{check.code}" for check in reasons if check.verdict == "does not match"]
     if own and set(against) <= set(own):
         return words.say(own[0])

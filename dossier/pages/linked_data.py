@@ -2,9 +2,9 @@
 
 Two things are described: the object (`Product`) and the record of it (`CreativeWork`, by the workshop). They
 are kept apart on purpose: the workshop is the author of the record and never stands as maker, brand or seller
-of the object. Who made the object is a claim with its basis (`additionalProperty`); `manufacturer` would state
-it as a fact. There is no `itemCondition`: a record speaks of the day it was made, not of today. Nothing is
-fetched to read it (the context is written out).
+of the object. Who made the object is a claim with its basis (`additionalProperty`); `manufacturer` would
+state it as a fact. There is no `itemCondition`: a record speaks of the day it was made, not of today. Nothing
+is fetched to read it (the context is written out).
 
 Drawn from the record of one copy alone. Same record, same bytes. Terms: schemas/FORMAT.md, section 14.
 """

@@ -10,29 +10,21 @@ import datetime as dt
 import os
 import shutil
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 import pytest
+from attack_bench import NAME, Bench, Made
 from cryptography.hazmat.primitives.serialization import Encoding
-from forging import Forgery
 from PIL import Image
 from time_server import NOW, Authority
 
 from dossier.compile import Options, compile_job
-from dossier.model.result import Result
-from dossier.model.statements import RecordNamed
-from dossier.seal import card_change, keycard, keyfiles, keys, recovery, statements, trust
-from dossier.seal import record as seal
+from dossier.holder_copy import make_copy
+from dossier.seal import card_change, keyfiles, keys, recovery
 from dossier.seal.keys import WorkshopKey
-from dossier.seal.statements import Wanted
-from dossier.verify import Asked, verify, verify_code
-from dossier.words import Catalogue
 
 PHOTOGRAPHS = Path(__file__).parents[1] / "data" / "photographs"
 DAY = dt.timedelta(days=1)
-NAME = "Example Bench"
 
 WORKSHOP = f"""
 name = "{NAME}"
@@ -123,78 +115,6 @@ def _job(home: Path, number: str) -> Path:
     return folder
 
 
-@dataclass(frozen=True)
-class Made:
-    """What the attacks start from; not to be changed."""
-
-    folder: Path  # a dossier folder, originals inside the PDF
-    other: Path  # of another job by the same workshop, later
-    key: WorkshopKey
-    second: WorkshopKey
-    card: bytes
-    thief: WorkshopKey  # a key of somebody else's
-    authority: bytes  # the root of the clock, in DER
-
-
-@dataclass(frozen=True)
-class Bench:
-    """One attack's place: a copy of the dossier folder that it may change."""
-
-    made: Made
-    folder: Path
-
-    @property
-    def pdf(self) -> Path:
-        return self.folder / "dossier.pdf"
-
-    @property
-    def other(self) -> Path:
-        return self.made.other
-
-    def forgery(self, *, signed: bool = True) -> Forgery:
-        """The PDF taken apart; not `signed`: without its signature, as one who edits a page leaves it."""
-        found = Forgery.of(self.made.folder / "dossier.pdf")
-        if not signed:
-            found.strip()
-        return found
-
-    def write(self, content: bytes, name: str = "dossier.pdf") -> Path:
-        (self.folder / name).write_bytes(content)
-        return self.folder / name
-
-    def sealed(self, *, other: bool = False) -> Any:
-        folder = self.made.other if other else self.made.folder
-        return seal.from_json((folder / "record.json").read_bytes())
-
-    def about(self, *, other: bool = False) -> RecordNamed:
-        opened = seal.open_record(self.sealed(other=other))
-        return RecordNamed(record=opened.payload.record, sha256=opened.digest)
-
-    def statement(self, kind: Any, *signers: WorkshopKey, other: bool = False) -> bytes:
-        wanted = Wanted(kind=kind, about=self.about(other=other), reason="Said by a test.")
-        return statements.state(wanted, NAME, signers, iat=int(NOW.timestamp()), chance=bytes(16))
-
-    def receipt(self, *, other: bool = False) -> bytes:
-        about = self.about(other=other)
-        return statements.acknowledge(about, "", self.made.thief, iat=int(NOW.timestamp()), chance=bytes(16))
-
-    def asked(self, *, pages: bool = False) -> Asked:
-        card = keycard.read(self.made.card)
-        return Asked(
-            today=NOW.date(),
-            trust=trust.Trust(cards=(card,)),
-            draw_pages=pages,
-            words=Catalogue("en"),
-            authorities=(self.made.authority,),
-        )
-
-    def check(self, given: Path | str, *, pages: bool = False) -> Result:
-        """The check of a file, a folder or a code's text by a reader who confirmed the card."""
-        if isinstance(given, str):
-            return verify_code(given, self.asked())
-        return verify(given, self.asked(pages=pages))
-
-
 def _compiled(folder: Path, target: Path, authority: Authority, now: dt.datetime) -> Path:
     compile_job(
         folder,
@@ -215,12 +135,14 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Made:
     first, second, card = _shop(home)
     authority = Authority(home / "clock")
     one, two = (
-        _compiled(_job(home, number), home / f"{number}-out", authority, NOW - DAY)
+        _compiled(_job(home, number), home / f"{number}-out", authority, NOW)
         for number in ("2026-001", "2026-002")
     )
     thief = keys.new_key("Somebody Else", now=NOW - 10 * DAY)
     root = authority.root.public_bytes(Encoding.DER)
-    return Made(one, two, first, second, card, thief, root)
+    held = home / "held"
+    make_copy(one, held, "owner")
+    return Made(one, two, held, first, second, card, thief, root)
 
 
 @pytest.fixture

@@ -16,7 +16,16 @@ def test_the_forger_changes_no_byte(bench: Any) -> None:
 
 
 def test_a_signature_taken_out_is_all_that_is_said(bench: Any) -> None:
-    result = bench.check(bench.write(bench.forgery(signed=False).whole()))
+    result = bench.check(bench.write(bench.unsigned().whole()))
     wrong = [check.code for check in result.checks if check.verdict == "does not match"]
     assert wrong == ["pdf-signature-absent"]
     assert "pages-match" in [check.code for check in result.checks]
+
+
+def test_the_copy_of_a_holder_is_in_order(bench: Any) -> None:
+    """So that what is done to it is found by the record alone."""
+    data = bench.held().whole()
+    assert data == (bench.made.held / "dossier.pdf").read_bytes()
+    result = bench.check(bench.write(data, "held.pdf"))
+    assert result.overall == "in order", result.checks
+    assert "pages-by-holder" in [check.code for check in result.checks]

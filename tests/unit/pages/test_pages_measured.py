@@ -109,8 +109,8 @@ def test_what_changed_is_a_range_with_its_signs(setting: Setting) -> None:
         change_high="500",
     )
     assert agreements._value(setting, value) == (
-        "500 – 900 GBP (after, 1 May 2026, the opinion of A. Valuer, sales of like pieces). An opinion, not a "
-        "fact about the object. After less before, each a range: \u2212100 to +500 GBP."
+        "500 – 900 GBP (after, 1 May 2026, the opinion of A. Valuer, sales of like pieces). An opinion, not "
+        "a fact about the object. After less before, each a range: \u2212100 to +500 GBP."
     )
 
 

@@ -24,7 +24,7 @@ import picture_scenes as scenes
 
 
 def lit(pixels: np.ndarray) -> np.ndarray:
-    """Warm light from the right: a third of it at the left, less blue throughout (IEC 61966-2-1 both ways)."""
+    """Warm light from the right: a third of it at the left, less blue (IEC 61966-2-1 both ways)."""
     fall = np.linspace(0.35, 1.0, pixels.shape[1])[None, :, None] * np.array([1.0, 0.95, 0.8])
     light = linear(pixels) * fall
     encoded = np.where(light <= 0.0031308, 12.92 * light, 1.055 * light ** (1 / 2.4) - 0.055)

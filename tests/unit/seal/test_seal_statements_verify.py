@@ -11,9 +11,10 @@ from typing import Any
 import pytest
 import stool
 
+from dossier import verify_beside
 from dossier.model.result import EXIT_CODES, Check, Result
 from dossier.model.statements import CardKey, KeyCard, KeyState, RecordNamed, Scan
-from dossier.seal import keycard, record, recovery, statements, trust
+from dossier.seal import code, keycard, record, recovery, statements, trust
 from dossier.seal.keys import WorkshopKey
 from dossier.seal.statements import Wanted
 from dossier.seal.trust import Trust
@@ -134,7 +135,7 @@ def test_statements_lying_beside_are_told(folder: Path, name: str, place: str) -
 
 def test_every_code_has_a_case() -> None:
     here = {code for _, expected, _ in CASES.values() for code in expected}
-    assert set(CODES) - here == {"receipt-paper-differs"}  # below
+    assert set(CODES) - here == {"receipt-paper-differs", "statements-not-all-read"}  # below
 
 
 def test_day_and_reason_are_shown(folder: Path) -> None:
@@ -212,7 +213,95 @@ def test_links_and_large_files_beside_are_left_alone(
     (folder / "link.json").symlink_to(aside)
     (folder / "large.json").write_bytes(b'{"payload":"' + b"A" * (2 << 20))
     (folder / "card.json").write_bytes(b'{"card":{}}')
-    assert codes(checked(folder)) == ["no-correction-known"]
+    result = checked(folder)
+    assert codes(result) == ["statements-not-all-read"]
+    (answer,) = later(result)
+    assert answer.where == ("link.json", "card.json")  # what is too large can be none
+
+
+def a_folder_with(folder: Path, how: str) -> None:
+    """A withdrawal that lies there and is not looked at."""
+    inside = folder / "statements"
+    inside.mkdir()
+    if how == "a folder in the folder":
+        (inside / "2027").mkdir()
+        (inside / "2027" / "w.json").write_bytes(say("withdrawal"))
+    elif how == "cut short":
+        (inside / "w.json").write_bytes(say("withdrawal")[:-40])
+    elif how == "a link to the folder":
+        inside.rmdir()
+        (folder.parent / "aside").mkdir()
+        (folder.parent / "aside" / "w.json").write_bytes(say("withdrawal"))
+        inside.symlink_to(folder.parent / "aside")
+    else:
+        for number in range(8):
+            (inside / f"{number}.json").write_bytes(say("aftercare", about=ELSEWHERE, reason=f"no. {number}"))
+        (inside / "w.json").write_bytes(say("withdrawal"))
+
+
+@pytest.mark.parametrize(
+    "how",
+    [
+        "a folder in the folder",
+        "cut short",
+        "a link to the folder",
+        "too many",
+        "too many names",
+        "too large",
+    ],
+)
+def test_what_was_not_looked_at_is_said_and_never_in_order(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, how: str
+) -> None:
+    folder = tmp_path / "dossier"
+    folder.mkdir()
+    (folder / "record.json").write_bytes(record.to_json(SEALED))
+    assert checked(folder).overall == "in order"
+    a_folder_with(folder, how)
+    bounds = {"too many": "MOST_READ", "too many names": "MOST_NAMES", "too large": "MOST_BYTES"}
+    if how in bounds:
+        monkeypatch.setattr(verify_beside, bounds[how], 3000 if how == "too large" else 4)
+    result = checked(folder)
+    assert codes(result) == ["statements-not-all-read"]
+    assert later(result)[0].where
+    assert result.overall == "not confirmed"
+    assert not result.unsure  # of the file itself
+
+
+def test_a_withdrawal_among_hundreds_of_files_is_found(folder: Path) -> None:
+    for number in range(450):
+        (folder / f"{number:03}.txt").write_bytes(b"x")
+        (folder / f"{number:03}.json").write_bytes(record.to_json(SEALED))
+    (folder / "z.json").write_bytes(say("withdrawal"))
+    assert codes(checked(folder)) == ["record-withdrawn"]
+
+
+def test_a_link_that_the_reader_names_is_followed(
+    folder: Path, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    aside = tmp_path_factory.mktemp("aside")
+    (aside / "w.json").write_bytes(say("withdrawal"))
+    (aside / "link.json").symlink_to(aside / "w.json")
+    asked = with_at_hand(Asked(today=TODAY, trust=TRUSTED, words=Catalogue("en")), [aside / "link.json"])
+    assert verify(folder / "record.json", asked).overall == "superseded"
+
+
+def test_a_code_is_asked_for_what_is_at_hand_too(folder: Path) -> None:
+    """Nobody is told "no withdrawal is at hand" while one lies there."""
+    text = code.make(OPENED.payload, OPENED.digest, KEY, "https://check.example/r")
+    (folder / "code.txt").write_text(text)
+    asked = Asked(today=TODAY, trust=TRUSTED, words=Catalogue("en"))
+    assert codes(verify(folder / "code.txt", asked)) == ["no-correction-known"]
+    (folder / "w.json").write_bytes(say("withdrawal"))
+    result = verify(folder / "code.txt", asked)
+    assert codes(result) == ["record-withdrawn"]
+    assert result.overall == "superseded"
+    (folder / "w.json").write_bytes(say("withdrawal", OTHER))
+    assert codes(verify(folder / "code.txt", asked)) == ["statement-by-another", "no-correction-known"]
+    changed = text[:-2] + ("A" if text[-2] != "A" else "E") + text[-1]
+    (folder / "code.txt").write_text(changed)
+    (folder / "w.json").write_bytes(say("withdrawal"))
+    assert "record-withdrawn" not in codes(verify(folder / "code.txt", asked))
 
 
 def test_a_key_card_on_its_own(folder: Path) -> None:

@@ -1,0 +1,10 @@
+"""The signature says that it covers nothing."""
+
+from __future__ import annotations
+
+from typing import Any
+
+
+def make(bench: Any) -> Any:
+    whole = bench.pdf.read_bytes()
+    return bench.write(bench.ranged(whole, "0 0 0 0"))
