@@ -131,7 +131,7 @@ def certificates_beside(path: Path) -> list[x509.Certificate]:
 
 def _gathered(listed: _Listed, folder: Path) -> AtHand:
     """`folder`: what names of unread files are said from."""
-    found, unread = _Found(), list(listed.unread)
+    found, unread = _Found(left=MOST_BYTES), list(listed.unread)
     for path in listed.files:
         data = _content(path)
         if data is None or (data and not (found.takes(data) and _take(path, data, found))):

@@ -210,3 +210,33 @@ def test_what_cannot_be_is_one_sentence_and_writes_nothing(
     assert ran.code in (64, 66), (ran.out, ran.err)
     assert ran.err.startswith("dossier: ")
     assert not (tmp_path / "new.json").exists()
+
+
+def test_statements_in_the_folder_are_looked_at_and_not_called_unchecked(
+    life: Life, run: Callable[..., Any], tmp_path: Path
+) -> None:
+    key = ["--key", life / "one/workshop-key.pem"]
+    scan = tmp_path / "signed-paper.jpg"
+    scan.write_bytes(b"a picture of a paper")
+    shutil.copy(scan, life.dossier / scan.name)
+    for kind, more in (("correction", []), ("paper-receipt", ["--scan", scan])):
+        ran = run("declare", kind, life.dossier, "--reason", "As said.", *key, *more)
+        assert ran.code == 0, ran.err
+    run("acknowledge", life.dossier, "--key", life / "owner/workshop-key.pem")
+    ran = run("verify", life.dossier, "--trust", life.fingerprint, "--json")
+    (result,) = json.loads(ran.out)
+    (other,) = [check for check in result["checks"] if check["code"] == "file-beside-not-checked"]
+    assert set(other["where"]) == {"card.pdf", "sheet.jsonld", "sheet.pdf", "sheet.txt"}
+    assert ran.code == 0
+
+
+def test_a_buyer_is_told_in_the_first_line_that_not_all_was_looked_at(
+    life: Life, run: Callable[..., Any]
+) -> None:
+    (life.dossier / "statements").mkdir()
+    (life.dossier / "statements" / "w.json").write_bytes(b'{"payload":"eyJhYm91dCI6')  # cut short
+    ran = run("verify", life.dossier, "--trust", life.fingerprint)
+    assert ran.code == 2
+    assert "could not be told" in ran.out.splitlines()[2]
+    assert "statements/w.json" in ran.out
+    assert "no correction" not in ran.out
