@@ -106,7 +106,7 @@ def write_held(aside: Path, held: Held, pictures: Mapping[str, bytes]) -> None:
     texts = {
         **_record_texts(held.sealed, record),
         files.PAGES: files.drawn_bytes(_drawn(record, options)),
-        files.HOW_TO: how_to_check.text(record, options).encode(),
+        files.HOW_TO: how_to_check.text(record, options, stamped=files.STAMP in held.carried).encode(),
         **{name: held.carried[name] for name in (files.CERTIFICATE, files.STAMP) if name in held.carried},
     }
     for name in files.BESIDE:
@@ -145,7 +145,7 @@ def _texts(signed: Signed) -> dict[str, bytes]:
         **_record_texts(signed.sealed, signed.record),
         files.CERTIFICATE: keyfiles.certificate_pem(signed.key),
         files.PAGES: files.drawn_bytes(_drawn(signed.record, signed.options)),
-        files.HOW_TO: how_to_check.text(signed.record, signed.options).encode(),
+        files.HOW_TO: how_to_check.text(signed.record, signed.options, stamped=bool(stamp)).encode(),
         **({files.STAMP: stamp} if stamp else {}),
     }
 

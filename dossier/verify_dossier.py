@@ -121,7 +121,8 @@ def check_dossier(
         answers += _beside(dossier, beside, signed.looked_at(checked.record, beside))
     answers += _time(dossier, time, signature, authorities)
     answers += _chain(checked.record, words, at_hand)
-    answers += verify_statements.answers(verify_statements.subject_of(checked), signed, trust, today, words)
+    about = verify_statements.subject_of(checked)
+    answers += verify_statements.answers(about, signed, trust, today, words)
     return checks.record_result(str(path), "dossier", answers, checked, words)
 
 
@@ -329,7 +330,8 @@ def _drawn_again(dossier: Dossier, record: OpenRecord, checked: RecordCheck) -> 
     try:
         drawn = files.drawn_from(dossier.bytes_of(files.PAGES))
         how_to = dossier.bytes_of(files.HOW_TO) if files.HOW_TO in dossier.by_name else b""
-        found = differences(dossier.path, record, drawn, checked, how_to)
+        stamped = files.STAMP in dossier.by_name
+        found = differences(dossier.path, record, drawn, checked, how_to, stamped=stamped)
     except (DossierError, ValueError):
         yield checks.answer("pages-not-drawn", words)
         return

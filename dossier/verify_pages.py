@@ -34,9 +34,11 @@ class Differences(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def differences(
-    path: Path, record: OpenRecord, drawn: Drawn, checked: RecordCheck, how_to: bytes
+    path: Path, record: OpenRecord, drawn: Drawn, checked: RecordCheck, how_to: bytes, *, stamped: bool
 ) -> Differences:
     """Compare the pages at `path` with the pages drawn again, and `how_to`, which comes with them.
+
+    `stamped`: whether a time-stamp of the record is in the same file.
 
     Raises UnreadableError, or ValueError where the fonts to draw them with are not all here.
     """
@@ -50,7 +52,7 @@ def differences(
     found = compare_pages(path, again)
     counts = (f"{found.counts[0]} pages, {found.counts[1]} drawn",) if found.counts else ()
     same = drawn.program == f"dossier {__version__}"
-    said_otherwise = how_to != how_to_check.text(record, options).encode()
+    said_otherwise = how_to != how_to_check.text(record, options, stamped=stamped).encode()
     return Differences(
         pictures=missing,
         pages=found.pages,

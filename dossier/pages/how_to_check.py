@@ -86,8 +86,19 @@ echo "$(($3 + $4))"; wc -c < dossier.pdf
 """
 
 
-def commands(record: OpenRecord) -> dict[str, str]:
-    """The commands of each step, for the kind of key that signed the record."""
+# RFC 3161; FORMAT.md section 4: a time-stamp is over the record without what a copy may leave out.
+TIME = """\
+sed 's/"header":{"disclosures":\\[[^]]*\\]},//' record.json > stamped
+openssl ts -reply -in record.tsr -text
+openssl ts -verify -data stamped -in record.tsr -CAfile authority.pem
+"""
+
+
+def commands(record: OpenRecord, *, stamped: bool = False) -> dict[str, str]:
+    """The commands of each step, for the kind of key that signed the record.
+
+    `stamped`: whether a time-stamp over the record is among the files.
+    """
     edwards = bool(record.payload.workshop.keys) and record.payload.workshop.keys[0].get("kty") == "OKP"
     steps = {
         "get_out": GET_OUT,
@@ -97,14 +108,19 @@ def commands(record: OpenRecord) -> dict[str, str]:
         "disclosures": DISCLOSURES,
         "fingerprint": FINGERPRINT_ED25519 if edwards else FINGERPRINT_P256,
     }
-    return steps if edwards else {**steps, "pdf": PDF_SIGNATURE}  # PAdES here is P-256 alone
+    pages = {} if edwards else {"pdf": PDF_SIGNATURE}  # PAdES here is P-256 alone
+    return {**steps, **({"time": TIME} if stamped else {}), **pages}
 
 
-def text(record: OpenRecord, options: PageOptions) -> str:
-    """The whole file, UTF-8, lines of at most 78 letters (commands apart), ending in a line end."""
+def text(record: OpenRecord, options: PageOptions, *, stamped: bool = False) -> str:
+    """The whole file, UTF-8, lines of at most 78 letters (commands apart), ending in a line end.
+
+    `stamped`: whether `record.tsr` is in this dossier.
+    """
     words = Catalogue(options.language)
     blocks = [*_opening(record, options, words)]
-    steps = {step: lines for step, lines in commands(record).items() if step != "pdf" or options.signed}
+    found = commands(record, stamped=stamped)
+    steps = {step: lines for step, lines in found.items() if step != "pdf" or options.signed}
     for number, (step, lines) in enumerate(steps.items(), 1):
         title = f"{number}. {words.say(f'pages.how.{step}_title')}"
         blocks += [
@@ -112,6 +128,8 @@ def text(record: OpenRecord, options: PageOptions) -> str:
             filled(_said(record, options, words, step)),
             textwrap.indent(lines.rstrip("\n"), "    "),
         ]
+        if step == "fingerprint":
+            blocks.append(filled(words.say("pages.how.key_card")))
     return "\n\n".join([*blocks, *_closing(words)]) + "\n"
 
 

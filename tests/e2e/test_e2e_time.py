@@ -97,6 +97,42 @@ def test_the_commands_in_the_format_are_enough(stamped: Path, authority: Authori
     assert b"Verification: OK" in done.stdout
 
 
+def printed_commands(text: str) -> str:
+    """The commands of the step on the time-stamp, as how-to-check.txt has them."""
+    lines = text.splitlines()
+    at = next(n for n, line in enumerate(lines) if "openssl ts -reply" in line)
+    first = max(n for n in range(at) if not lines[n].startswith("    ")) + 1
+    last = min(n for n in range(at, len(lines)) if not lines[n].startswith("    "))
+    return "\n".join(line.strip() for line in lines[first:last])
+
+
+def test_how_to_check_has_a_step_that_works(
+    stamped: Path, output: Path, authority: Authority, run: Run, tmp_path: Path
+) -> None:
+    """Run as printed, by openssl and sed alone; a holder's copy has the step too, where a token is."""
+    assert run("copy", stamped, "--to", tmp_path / "held").code == 0
+    for folder in (stamped, tmp_path / "held"):
+        place = tmp_path / f"run-{folder.name}"
+        shutil.copytree(folder, place)
+        shutil.copy(authority.folder / "root.pem", place / "authority.pem")
+        command = printed_commands((place / "how-to-check.txt").read_text(encoding="utf-8"))
+        done = subprocess.run(
+            ["sh", "-e", "-c", command], cwd=place, capture_output=True, text=True, check=False
+        )
+        assert done.returncode == 0, done.stderr
+        assert "Verification: OK" in done.stdout + done.stderr
+        assert "Time stamp:" in done.stdout
+        record = place / "record.json"
+        record.write_bytes(record.read_bytes().replace(b'"signature":"', b'"signature":"A', 1))
+        done = subprocess.run(
+            ["sh", "-e", "-c", command], cwd=place, capture_output=True, text=True, check=False
+        )
+        assert done.returncode != 0
+        assert "how-to-differs" not in run("verify", folder, "--pages", "--json").out
+    assert "openssl ts" not in (output / "how-to-check.txt").read_text(encoding="utf-8")
+    assert "key-card.json" in (output / "how-to-check.txt").read_text(encoding="utf-8")
+
+
 def test_the_pdf_carries_it_and_conforms(
     stamped: Path, assert_conforming: Callable[[bytes], None], run: Run
 ) -> None:
