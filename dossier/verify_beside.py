@@ -7,8 +7,10 @@ number is bounded, links in a folder are not followed; what may be a statement a
 
 from __future__ import annotations
 
+import hashlib
 import os
 from collections.abc import Iterable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from itertools import islice
 from pathlib import Path
@@ -127,6 +129,28 @@ def certificates_beside(path: Path) -> list[x509.Certificate]:
             return chains.load_all(file.read(MAX_BYTES))
     except OSError:
         return []
+
+
+def photograph_digests(folder: Path) -> dict[str, str]:
+    """Digests of the photographs in a folder. Links are not followed, a system's own files passed over."""
+    if folder.is_symlink() or not folder.is_dir():
+        return {}
+    present = sorted(path.name for path in folder.iterdir())
+    names = [n for n in present if n != files.MANIFEST and not files.is_system_file(n)][:MOST_NAMES]
+    paths = [folder / name for name in names]
+    with ThreadPoolExecutor(max_workers=2) as pool:
+        return dict(zip(names, pool.map(_digest_of, paths), strict=True))
+
+
+def _digest_of(path: Path) -> str:
+    """SHA-256 (hex) of an ordinary file, "" of anything else."""
+    try:
+        if path.is_symlink() or not path.is_file():
+            return ""
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError:
+        return ""
 
 
 def _gathered(listed: _Listed, folder: Path) -> AtHand:

@@ -7,9 +7,7 @@ drawn again where the signature does not speak for them, to say which page it is
 from __future__ import annotations
 
 import datetime as dt
-import hashlib
-from collections.abc import Callable, Iterator, Mapping
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from cryptography import x509
@@ -36,7 +34,6 @@ from dossier.words import Catalogue
 
 SMALL = 64 << 20  # bytes of the record's files; the others are far smaller
 _NONE_AT_HAND: verify_chain.Records = {}
-MOST_BESIDE = 20_000  # files in a folder of photographs
 
 
 class Dossier:
@@ -253,7 +250,7 @@ def _manifest(dossier: Dossier, record: OpenRecord, beside: Path | None) -> Iter
         yield checks.answer("manifest-matches" if same else "manifest-differs", words)
     at_hand = dict(dossier.digests)
     if beside is not None and not at_hand:
-        at_hand = _beside_digests(beside / files.PHOTOGRAPHS, expected)
+        at_hand = verify_beside.photograph_digests(beside / files.PHOTOGRAPHS)
     if expected and not at_hand:
         yield checks.answer("photographs-not-here", words, n=len(expected))
         return
@@ -267,28 +264,6 @@ def _manifest(dossier: Dossier, record: OpenRecord, beside: Path | None) -> Iter
             yield checks.answer(code, words, sorted(where))
     if expected and not any(places.values()):
         yield checks.answer("photographs-match", words, n=len(expected))
-
-
-def _beside_digests(folder: Path, expected: Mapping[str, str]) -> dict[str, str]:
-    """Digests of the photographs in a folder. Links are not followed, a system's own files passed over."""
-    if folder.is_symlink() or not folder.is_dir():
-        return {}
-    present = sorted(path.name for path in folder.iterdir())
-    names = [n for n in present if n != files.MANIFEST and not files.is_system_file(n)][:MOST_BESIDE]
-    paths = [folder / name for name in names]
-    with ThreadPoolExecutor(max_workers=2) as pool:
-        return dict(zip(names, pool.map(_digest_of, paths), strict=True))
-
-
-def _digest_of(path: Path) -> str:
-    """SHA-256 (hex) of an ordinary file, "" of anything else."""
-    try:
-        if path.is_symlink() or not path.is_file():
-            return ""
-        with path.open("rb") as file:
-            return hashlib.file_digest(file, "sha256").hexdigest()
-    except OSError:
-        return ""
 
 
 def _pdf_signature(dossier: Dossier, checked: RecordCheck) -> Check:
