@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import os
 import struct
-import time
 import zlib
 from datetime import UTC, datetime, timedelta, timezone
 from fractions import Fraction
@@ -446,12 +445,11 @@ def test_limits_agree_with_the_decoders():
     assert photo_header.MAX_PIXELS_JPEG == decode.MAX_PIXELS_JPEG
 
 
-def test_four_hundred_photographs_in_a_second(tmp_path):
+def test_four_hundred_photographs_are_read(tmp_path):
+    """How long it takes is measured by tests/bench/facts.py."""
     content = (DATA / "phone-p3.mpo").read_bytes()
     for n in range(400):
         (tmp_path / f"{n:03}.jpg").write_bytes(content + bytes([n % 256]) * 2000)
-    start = time.process_time()
     found = read_facts(tmp_path, "UTC")
-    assert time.process_time() - start < 1.0
     assert len(found) == 400
     assert not any(f.problem for f in found)
