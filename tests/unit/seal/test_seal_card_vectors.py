@@ -18,8 +18,8 @@ from dossier.words import Catalogue
 HOME = Path(__file__).parents[2] / "vectors" / "keycard"
 READ = sorted((HOME / "read").iterdir())
 RECORD = sorted((HOME / "record").iterdir())
-# These need a time-stamp, a certificate, or a folder that is not looked at whole besides: test_seal_keycard.py,
-# test_seal_chains.py, test_seal_statements_verify.py.
+# These need a time-stamp, a certificate, or a folder that is not looked at whole besides:
+# test_seal_keycard.py, test_seal_chains.py, test_seal_statements_verify.py.
 NOT_BY_FILES_ALONE = {"key-stamped-before-loss", "key-chained", "statements-not-all-read"}
 
 
