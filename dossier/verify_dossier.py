@@ -29,6 +29,7 @@ from dossier.seal import record as seal
 from dossier.seal.keys import public_jwk
 from dossier.seal.record import RecordCheck
 from dossier.seal.stamp_chain import Authorities
+from dossier.seal.standing import others_may_have
 from dossier.seal.trust import Trust
 from dossier.words import Catalogue
 
@@ -113,7 +114,8 @@ def check_dossier(
     answers += checked.checks
     signature = _pdf_signature(dossier, checked)
     answers.append(signature)
-    answers += _pages(dossier, checked, signature, draw=draw_pages)
+    lost = others_may_have(trust.cards, checked.kids)
+    answers += _pages(dossier, checked, signature, draw=draw_pages or lost)
     if beside is not None:
         answers += _beside(dossier, beside, signed.looked_at(checked.record, beside))
     answers += _time(dossier, time, signature, authorities)
@@ -287,7 +289,8 @@ def _pages(dossier: Dossier, checked: RecordCheck, signature: Check, *, draw: bo
     """Check 7: the pages are the ones drawn from the record.
 
     Where the PDF's signature holds over an untouched file, the workshop signed these pages together with the
-    record; they are then drawn again only when asked.
+    record; they are then drawn again only when asked, or where others may have had a key: whoever has it can
+    sign other pages around a record that stands by a time-stamp or by another key.
     """
     speaks = signature.verdict == "matches" and not dossier.file.findings
     if checked.record is None or not checked.kids:

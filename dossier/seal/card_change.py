@@ -145,6 +145,10 @@ def _new(old: Sequence[CardKey], signers: Sequence[Signer], since: str) -> Itera
 def _changed(one: CardKey, changes: Changes, today: dt.date) -> CardKey:
     fingerprint = fingerprint_words(one.key["kid"])
     if day := changes.lost.get(fingerprint):
+        if not one.since <= day <= today.isoformat():
+            raise card_usage_error(
+                "lost_day", fingerprint=fingerprint, since=one.since, today=today.isoformat()
+            )
         return msgspec.structs.replace(one, state="compromised", compromised_from=day)
     until = changes.retired.get(fingerprint) or (today.isoformat() if changes.closed else "")
     if until and one.state == "in use":

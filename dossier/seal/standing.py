@@ -52,6 +52,15 @@ def naming(cards: Iterable[CardFile], kids: Sequence[str]) -> CardFile | None:
     return next((card for card in cards if any(map(card.of, kids))), None)
 
 
+def others_may_have(cards: Iterable[CardFile], kids: Sequence[str]) -> bool:
+    """Whether one of the cards names one of these keys as compromised, from whatever day on.
+
+    A time-stamp of an earlier day then still speaks for what it is over, and no newer signature does.
+    """
+    states = [one.state for card in cards for kid in kids if (one := card.of(kid)) is not None]
+    return "compromised" in states
+
+
 def standing(card: CardFile, signing: Signing, words: Catalogue) -> Check:
     """Check 5 by a confirmed card that names at least one of the signing keys."""
     named = [(kid, one) for kid in signing.kids if (one := card.of(kid)) is not None]

@@ -10,9 +10,17 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import msgspec
+import pikepdf
 import pytest
 
-from dossier.seal import card_change, keycard, keyfiles, recovery
+from dossier import dossier_files as files
+from dossier import dossier_write, holder_copy
+from dossier.pages import document
+from dossier.pages.options import PageOptions
+from dossier.seal import card_change, keycard, keyfiles, keys, recovery
+from dossier.seal import pdf as seal_pdf
+from dossier.seal import record as seal
 
 
 @dataclass(frozen=True)
@@ -240,3 +248,77 @@ def test_a_buyer_is_told_in_the_first_line_that_not_all_was_looked_at(
     assert "could not be told" in ran.out.splitlines()[2]
     assert "statements/w.json" in ran.out
     assert "no correction" not in ran.out
+
+
+def test_a_thief_of_the_pages_key_cannot_put_other_pages_around_a_good_record(
+    first: Life, run: Callable[..., Any], tmp_path: Path
+) -> None:
+    """The record stands by its second signature, whose key nobody stole; its pages bear only the other."""
+    second = first / "one/workshop-second-key.pem"
+    assert run("keys", "new", first / "one", "--name", "B", "--second", "--no-passphrase").code == 0
+    card, key = tmp_path / "card.json", first / "one/workshop-key.pem"
+    made = run(
+        *("keys", "card", card, "--recovery", first / "recovery.txt", "--name", "Bench & Awl"),
+        *("--key", key, "--key", second),
+    )
+    assert made.code == 0, made.err
+    shutil.copytree(first / "satchel", tmp_path / "satchel")
+    shop = (
+        (first / "workshop.toml")
+        .read_text(encoding="utf-8")
+        .replace('"one/', f'"{first.home.as_posix()}/one/')
+    )
+    (tmp_path / "workshop.toml").write_text(f'second_key = "{second.as_posix()}"\n{shop}', encoding="utf-8")
+    assert run("compile", tmp_path / "satchel", "--to", tmp_path / "out").code == 0
+    today = dt.datetime.now(dt.UTC).date().isoformat()
+    lost = run(
+        *(
+            "keys",
+            "card",
+            tmp_path / "later" / "card-2.json",
+            "--from",
+            card,
+            "--recovery",
+            first / "recovery.txt",
+        ),
+        *("--key", second, "--lost", f"{first.key_fingerprint}={today}"),
+    )
+    assert lost.code == 0, lost.err
+    forged = tmp_path / "forged.pdf"
+    with_other_pages(
+        tmp_path / "out" / "dossier.pdf",
+        forged,
+        keyfiles.load_key(key, first / "one/workshop-certificate.pem"),
+    )
+    code, found = answers(run, forged, "--trust", card)  # the loss is not known yet: nothing can tell
+    assert (code, found[7], found[8]) == (0, ["pages-signed-with-record"], ["pdf-signature-matches"])
+    code, found = answers(run, forged, "--trust", tmp_path / "later" / "card-2.json")
+    assert (found[5], found[8]) == (["key-on-card"], ["pdf-signature-matches"])
+    assert (code, found[7]) == (1, ["pages-differ"])
+    code, found = answers(run, tmp_path / "out", "--trust", tmp_path / "later" / "card-2.json")
+    assert (code, found[7]) == (0, ["pages-match"])
+
+
+def with_other_pages(pdf: Path, target: Path, key: keys.WorkshopKey) -> None:
+    """The same record in a file whose pages say another condition, signed as a whole again."""
+    with pikepdf.open(pdf) as opened:
+        texts = {name: spec.get_file().read_bytes() for name, spec in opened.attachments.items()}
+    drawn = files.drawn_from(texts["pages.json"])
+    record = seal.open_record(seal.from_json(texts["record.json"]))
+    at = dt.datetime.fromtimestamp(record.payload.iat, dt.UTC)
+    options = PageOptions(
+        created=at,
+        originals=drawn.originals,
+        code_text=drawn.code,
+        fingerprint=keys.fingerprint_words(key.kid),
+        paper=drawn.paper,
+        language=drawn.language,
+    )
+    other = msgspec.structs.replace(record.payload, condition="As new.")
+    pages = document.draw(
+        msgspec.structs.replace(record, payload=other), holder_copy._pictures(pdf, record), options
+    )
+    attached = dossier_write._attachments(texts, [], at, dossier_write.WORDS)
+    dossier_write.write_dossier(
+        target, pages, attached, lambda path: seal_pdf.sign_pdf(path, key, when=at, name="n", reason="r")
+    )

@@ -452,6 +452,8 @@ def test_several_restorers_have_keys_of_their_own_on_one_card() -> None:
         ({"name": "Two Benches"}, [NEXT_KEY]),  # the key in use is not given
         ({"retired": {"12345 " * 7 + "12345": "2026-11-25"}}, [DAY_KEY]),  # no such key
         ({"days": 5000}, [DAY_KEY]),
+        ({"lost": {fingerprint_words(DAY_KEY.kid): "1999-01-01"}}, [NEXT_KEY]),  # before it was in use
+        ({"lost": {fingerprint_words(DAY_KEY.kid): "2999-01-01"}}, [NEXT_KEY]),
         (
             {"retired": {fingerprint_words(DAY_KEY.kid): "2026-11-25"}},
             [DAY_KEY, NEXT_KEY],
