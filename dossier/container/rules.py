@@ -101,7 +101,7 @@ def look_over(value: Value) -> Seen:
     for entries in _dictionaries(value):
         codes.update(_codes(entries))
         kind = entries.get(Name("/Type"))
-        attaches = attaches or "/EF" in entries or kind in {"/Filespec", "/EmbeddedFile"}
+        attaches = attaches or "/EF" in entries or kind in ("/Filespec", "/EmbeddedFile")
         associates = associates or "/AF" in entries
     return Seen(frozenset(codes), attaches, associates)
 

@@ -44,7 +44,7 @@ _CATALOGUE = frozenset(
 )
 _FORM = frozenset(["/Fields", "/SigFlags", "/DA", "/DR"])
 _FILE_SPEC = frozenset(["/Type", "/F", "/UF", "/AFRelationship", "/Desc", "/EF"])
-_RELATIONSHIPS = frozenset(["/Source", "/Data", "/Alternative", "/Supplement", "/Unspecified"])
+_RELATIONSHIPS = ("/Source", "/Data", "/Alternative", "/Supplement", "/Unspecified")  # any value is compared
 _OUTLINE_ITEMS = 20_000
 
 

@@ -370,6 +370,18 @@ def one_file_shown_and_another_kept(forgery: Any) -> bytes:
 
 
 @attack("attachment-list")
+def a_relationship_that_is_a_list(forgery: Any) -> bytes:
+    forgery.objects[forgery.numbers("/F", b"record.json")[0]][0][Name("/AFRelationship")] = [[]]
+    return forgery.whole()
+
+
+@attack("page-tree")
+def a_type_that_is_a_dictionary(forgery: Any) -> bytes:
+    forgery.objects[pages_of(forgery)[0]][0][Name("/Type")] = entries(Type=[])
+    return forgery.whole()
+
+
+@attack("attachment-list")
 def a_packed_attachment(forgery: Any) -> bytes:
     stream = forgery.objects[forgery.numbers("/F", b"record.json")[0]][0][Name("/EF")][Name("/F")].number
     forgery.objects[stream][0][Name("/Filter")] = Name("/FlateDecode")
