@@ -26,7 +26,6 @@ from dossier.seal import chains
 from dossier.seal import code as seal_code
 from dossier.seal import pdf as seal_pdf
 from dossier.seal import record as seal
-from dossier.seal.keys import public_jwk
 from dossier.seal.record import RecordCheck
 from dossier.seal.stamp_chain import Authorities
 from dossier.seal.standing import others_may_have
@@ -230,7 +229,8 @@ def _certificates(dossier: Dossier) -> list[x509.Certificate]:
 
 def _is_certificate_of(data: bytes, checked: RecordCheck) -> bool:
     """Whether the certificate is of a key whose signature on the record holds."""
-    return public_jwk(x509.load_pem_x509_certificate(data).public_key())["kid"] in checked.kids
+    found = chains.load_all(data)
+    return bool(found) and chains.kid_of(found[0]) in checked.kids
 
 
 def _is_code_of(text: str, checked: RecordCheck, words: Catalogue) -> bool:

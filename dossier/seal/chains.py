@@ -17,6 +17,7 @@ from cryptography.x509.oid import ExtendedKeyUsageOID
 from cryptography.x509.verification import Criticality, ExtensionPolicy
 
 from dossier.errors import KeyFileError
+from dossier.seal.foreign import CERTIFICATE_ERRORS
 from dossier.seal.keys import DOCUMENT_SIGNING, public_jwk
 
 MOST = 8  # certificates in a file
@@ -32,7 +33,7 @@ def load_all(data: bytes) -> list[x509.Certificate]:
     """The certificates of a PEM file, none where they cannot be read or are too many."""
     try:
         found = x509.load_pem_x509_certificates(data)
-    except ValueError:
+    except CERTIFICATE_ERRORS:
         return []
     return found if len(found) <= MOST else []
 
@@ -41,7 +42,7 @@ def is_root(certificate: x509.Certificate) -> bool:
     """Whether a certificate is an authority's, and so vouches for others and not for itself."""
     try:
         return certificate.extensions.get_extension_for_class(x509.BasicConstraints).value.ca
-    except (x509.ExtensionNotFound, ValueError):
+    except CERTIFICATE_ERRORS:
         return False
 
 
@@ -49,7 +50,7 @@ def chains(
     certificates: Sequence[x509.Certificate], kid: str, roots: Sequence[x509.Certificate], when: dt.datetime
 ) -> bool:
     """Whether the first of `certificates`, of key `kid`, chains to one of `roots` at the time `when`."""
-    if not certificates or not roots or _kid(certificates[0]) != kid:
+    if not certificates or not roots or kid_of(certificates[0]) != kid:
         return False
     leaf, *others = certificates
     builder = verification.PolicyBuilder().store(verification.Store(list(roots)))
@@ -57,7 +58,7 @@ def chains(
     verifier = builder.extension_policies(ca_policy=_authority(), ee_policy=_signer()).build_client_verifier()
     try:
         verifier.verify(leaf, others)
-    except (verification.VerificationError, ValueError):
+    except (verification.VerificationError, *CERTIFICATE_ERRORS):
         return False
     return True
 
@@ -94,8 +95,9 @@ def _extended_usage(
         raise ValueError("not for documents")
 
 
-def _kid(certificate: x509.Certificate) -> str:
+def kid_of(certificate: x509.Certificate) -> str:
+    """The thumbprint of a certificate's key, "" of one that the format does not have."""
     try:
         return public_jwk(certificate.public_key())["kid"]
-    except (KeyFileError, ValueError):
+    except (KeyFileError, *CERTIFICATE_ERRORS):
         return ""

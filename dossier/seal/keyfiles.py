@@ -23,6 +23,7 @@ from cryptography.hazmat.primitives.serialization import Encoding, NoEncryption,
 
 from dossier.errors import KeyFileError, OutputError
 from dossier.seal.algorithms import Jwk
+from dossier.seal.foreign import CERTIFICATE_ERRORS
 from dossier.seal.keys import Signer, WorkshopKey, algorithm_of, fingerprint_words, public_jwk
 from dossier.seal.said import ENGLISH, key_error
 from dossier.seal.trial import is_trial
@@ -188,9 +189,11 @@ def _locked(data: bytes) -> bool:
 def load_certificate(path: Path) -> x509.Certificate:
     """The certificate in a PEM file. Raises KeyFileError."""
     try:
-        return x509.load_pem_x509_certificate(read_bounded(path))
-    except ValueError:
+        found = x509.load_pem_x509_certificate(read_bounded(path))
+        found.public_key()
+    except CERTIFICATE_ERRORS:
         raise key_error("not_certificate", file=path) from None
+    return found
 
 
 def _warnings(path: Path, kid: str) -> tuple[str, ...]:

@@ -14,6 +14,7 @@ from cryptography import x509
 
 from dossier.seal import algorithms, keyfiles
 from dossier.seal.algorithms import BadKeyError, Jwk
+from dossier.seal.foreign import CERTIFICATE_ERRORS
 from dossier.seal.keys import public_jwk
 from dossier.seal.said import key_error
 
@@ -31,7 +32,7 @@ def load_public(path: Path, passphrase: Callable[[], str]) -> Jwk:
         if b"-----BEGIN CERTIFICATE-----" in data:
             return public_jwk(x509.load_pem_x509_certificate(data).public_key())
         return _only_key(data)
-    except (ValueError, msgspec.MsgspecError, BadKeyError, RecursionError):
+    except (*CERTIFICATE_ERRORS, msgspec.MsgspecError, BadKeyError, RecursionError):
         raise key_error("not_public", file=path) from None
 
 

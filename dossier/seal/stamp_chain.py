@@ -17,6 +17,7 @@ from cryptography.hazmat.primitives.serialization import Encoding
 from cryptography.x509.oid import ExtendedKeyUsageOID, ExtensionOID
 
 from dossier.errors import KeyFileError
+from dossier.seal.foreign import CERTIFICATE_ERRORS
 from dossier.seal.stamp import Stamped
 from dossier.seal.stamp_token import is_issued_by
 from dossier.words import Catalogue
@@ -44,7 +45,7 @@ def from_file(path: Path) -> Authorities:
             if b"-----BEGIN" in data
             else [x509.load_der_x509_certificate(data)]
         )
-    except (OSError, ValueError) as error:
+    except (OSError, *CERTIFICATE_ERRORS) as error:
         raise KeyFileError(
             words.say("stamp.authority.unreadable", file=path), hint=words.say("stamp.authority.hint")
         ) from error
@@ -80,7 +81,7 @@ def _may_issue(der: bytes, below: int, when: dt.datetime | None) -> bool:
         certificate = x509.load_der_x509_certificate(der)
         extensions = certificate.extensions
         constraints = extensions.get_extension_for_class(x509.BasicConstraints).value
-    except (ValueError, x509.ExtensionNotFound, x509.DuplicateExtension, x509.UnsupportedGeneralNameType):
+    except CERTIFICATE_ERRORS:
         return False
     if when and not certificate.not_valid_before_utc <= when <= certificate.not_valid_after_utc:
         return False

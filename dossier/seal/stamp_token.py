@@ -18,6 +18,7 @@ from cryptography.x509.oid import ExtendedKeyUsageOID
 
 from dossier.seal import stamp_algorithms as algorithms
 from dossier.seal.der import CONTEXT_0, INTEGER, OCTETS, OID, SEQUENCE, SET, Item, fields, items, one, tlv
+from dossier.seal.foreign import CERTIFICATE_ERRORS
 from dossier.seal.stamp_codes import StampError
 
 MOST_BYTES = 1 << 16  # of a token
@@ -289,7 +290,7 @@ def _check_purpose(certificate: x509.Certificate) -> None:
     try:
         found = certificate.extensions.get_extension_for_class(x509.ExtendedKeyUsage)
         purposes = list(found.value)
-    except (x509.ExtensionNotFound, x509.DuplicateExtension, ValueError):
+    except CERTIFICATE_ERRORS:
         raise StampError("time-stamp-purpose") from None
     if not found.critical or purposes != [ExtendedKeyUsageOID.TIME_STAMPING]:
         raise StampError("time-stamp-purpose")
@@ -298,7 +299,7 @@ def _check_purpose(certificate: x509.Certificate) -> None:
 def _loaded(der: bytes) -> x509.Certificate:
     try:
         return x509.load_der_x509_certificate(der)
-    except ValueError as error:
+    except CERTIFICATE_ERRORS as error:
         raise StampError("time-stamp-shape", f"certificate: {error}") from None
 
 
@@ -311,7 +312,11 @@ def _public_key(certificate: x509.Certificate) -> object:
 
 def authority(token: Token) -> str:
     """The authority's name as its certificate has it, for people."""
-    names = {attribute.oid: str(attribute.value) for attribute in _loaded(token.certificates[0]).subject}
+    try:
+        subject = _loaded(token.certificates[0]).subject
+    except CERTIFICATE_ERRORS as error:
+        raise StampError("time-stamp-shape", f"certificate: {error}") from None
+    names = {attribute.oid: str(attribute.value) for attribute in subject}
     wanted = (x509.NameOID.COMMON_NAME, x509.NameOID.ORGANIZATION_NAME)
     said = dict.fromkeys(names[oid] for oid in wanted if names.get(oid))
-    return ", ".join(said) or _loaded(token.certificates[0]).subject.rfc4514_string()
+    return ", ".join(said) or subject.rfc4514_string()

@@ -22,7 +22,7 @@ from dossier.seal import algorithms, chains, keycard
 from dossier.seal.algorithms import BadKeyError
 from dossier.seal.codes import check_of
 from dossier.seal.keycard import CardFile
-from dossier.seal.keys import fingerprint_words, public_jwk
+from dossier.seal.keys import fingerprint_words
 from dossier.seal.said import card_error, key_error
 from dossier.seal.standing import Signing, answer, naming, standing
 from dossier.seal.trial import is_trial
@@ -119,9 +119,8 @@ def _card(data: bytes, path: Path) -> CardFile:
 def _from_certificates(data: bytes) -> Trust:
     found = chains.load_all(data)
     roots = tuple(one for one in found if chains.is_root(one))
-    try:
-        kids = [public_jwk(one.public_key())["kid"] for one in found if one not in roots]
-    except ValueError:
+    kids = [chains.kid_of(one) for one in found if one not in roots]
+    if "" in kids:
         return NOBODY
     return Trust(thumbprints=frozenset(kids), roots=roots)
 

@@ -5,8 +5,10 @@ The public-key infrastructure is made here with the library `cryptography`; Open
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
 import shutil
+import ssl
 import subprocess
 from dataclasses import dataclass
 from pathlib import Path
@@ -182,3 +184,30 @@ def test_an_authoritys_certificate_is_a_root_and_any_other_confirms_its_own_key(
     (tmp_path / "none.pem").write_bytes(b"-----BEGIN CERTIFICATE-----\nMIIB\n-----END CERTIFICATE-----\n")
     with pytest.raises(KeyFileError):
         trust.from_file(tmp_path / "none.pem")
+
+
+@pytest.mark.parametrize(
+    ("was", "becomes"),
+    [
+        ("a003020102", "a003020142"),  # version 67 (RFC 5280 section 4.1.2.1 knows three)
+        (
+            "06082a8648ce3d030107",
+            "06082a8648ce3d030166",
+        ),  # no such curve (RFC 5480 section 2.1.1.1)
+        ("0603551d0f", "0603551d25"),  # one extension twice (RFC 5280 section 4.2)
+    ],
+    ids=["version", "curve", "extension twice"],
+)
+def test_a_certificate_the_library_does_not_know_ends_in_no_error(
+    was: str, becomes: str, tmp_path: Path
+) -> None:
+    """Found by fuzzing: the library's errors have no common root."""
+    der = self_issued(KEY.private, "Two Benches", now=START).public_bytes(serialization.Encoding.DER)
+    assert bytes.fromhex(was) in der
+    path = tmp_path / "x.pem"
+    path.write_text(ssl.DER_cert_to_PEM_cert(der.replace(bytes.fromhex(was), bytes.fromhex(becomes))))
+    for one in chains.load_all(path.read_bytes()):
+        assert not chains.is_root(one)
+        assert not chains.chains([one], KEY.kid, [one], WHEN)
+    with contextlib.suppress(KeyFileError):
+        assert trust.from_file(path).thumbprints == {KEY.kid}

@@ -1,0 +1,293 @@
+"""Coverage-guided fuzzing of every parser that a check reaches: `python coverage_guided.py TARGET`.
+
+Needs atheris (no part of the test extra; libFuzzer in a wheel). Without a target: all of them, one after the
+other, each for `--seconds`. A target takes bytes and lets nothing out but the errors of ours that its callers
+expect. Started with the vectors as corpus; 5 s and 300 MB are the bounds of one input.
+"""
+
+from __future__ import annotations
+
+import argparse
+import base64
+import contextlib
+import datetime as dt
+import io
+import re
+import subprocess
+import sys
+import tempfile
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import atheris
+import pikepdf
+
+with atheris.instrument_imports(include=["dossier"]):
+    from dossier import canonical, dossier_files
+    from dossier.container import pictures, read, values
+    from dossier.container.write import write_pages
+    from dossier.errors import DossierError, NotCanonicalError, UnreadableError
+    from dossier.model.container import SignatureInfo
+    from dossier.model.record import Sealed
+    from dossier.seal import cbor, chains, code, form, keycard, pdf, record, signed, stamp, statements, trust
+    from dossier.seal.cbor import NotCborError
+    from dossier.seal.stamp_codes import StampError
+    from dossier.words import Catalogue
+
+VECTORS = Path(__file__).parents[1] / "vectors"
+WORDS = Catalogue("en")
+TODAY = dt.date(2026, 11, 25)
+GOOD = form.from_json((VECTORS / "record" / "signatures-match" / "record.json").read_bytes())
+SECONDS, MEGABYTES = 5, 300
+_PLACE = Path(tempfile.mkdtemp())
+Target = Callable[[bytes], object]
+
+
+def _file(data: bytes, name: str) -> Path:
+    path = _PLACE / name
+    path.write_bytes(data)
+    return path
+
+
+def a_record(data: bytes) -> None:
+    record.check(form.from_json(data), WORDS, today=TODAY)
+
+
+def a_compact_record(data: bytes) -> None:
+    record.check(form.from_compact(data), WORDS, today=TODAY)
+
+
+def a_payload(data: bytes) -> None:
+    """What stands inside a record, as if the outer form were in order."""
+    if isinstance(canonical.decode(data), dict):
+        record.check(Sealed(payload=data, signatures=GOOD.signatures, disclosures=GOOD.disclosures), WORDS)
+
+
+def a_disclosure(data: bytes) -> None:
+    text = base64.urlsafe_b64encode(data).decode().rstrip("=")
+    sealed = Sealed(payload=GOOD.payload, signatures=GOOD.signatures, disclosures=(text, *GOOD.disclosures))
+    record.check(sealed, WORDS)
+
+
+def a_code(data: bytes) -> None:
+    code.check(code.read(data.decode("latin-1")), WORDS)
+
+
+def a_code_inside(data: bytes) -> None:
+    with contextlib.suppress(NotCborError):
+        cbor.decode(data)
+    fragment = base64.urlsafe_b64encode(data).decode().rstrip("=")
+    code.check(code.read(f"#{fragment}"), WORDS)
+
+
+def a_key_card(data: bytes) -> None:
+    keycard.read(data)
+
+
+def a_card_inside(data: bytes) -> None:
+    """The payload of a card, a renewal, a statement or a receipt, under one signature of any kind."""
+    payload = base64.urlsafe_b64encode(data).decode().rstrip("=")
+    one = {"payload": payload, "signatures": [{"protected": "e30", "signature": "AAAA"}]}
+    with contextlib.suppress(DossierError):
+        keycard.read(canonical.encode({"card": one}))
+    for typ in ("restoration-statement+jws", "restoration-receipt+jws"):
+        header = canonical.encode({"alg": "ES256", "kid": "x", "typ": typ})
+        one["signatures"] = [
+            {"protected": base64.urlsafe_b64encode(header).decode().rstrip("="), "signature": "AAAA"}
+        ]
+        with contextlib.suppress(DossierError):
+            statements.read(canonical.encode(one))
+
+
+def a_statement(data: bytes) -> None:
+    statements.read(data)
+    signed.read(data)
+
+
+def a_trusted_file(data: bytes) -> None:
+    trust.from_file(_file(data, "trusted"))
+
+
+def a_time_stamp(data: bytes) -> None:
+    with contextlib.suppress(StampError):
+        stamp.checked(stamp.read_file(data), b"anything")
+
+
+def a_token(data: bytes) -> None:
+    with contextlib.suppress(StampError):
+        stamp.checked(data, b"anything")
+
+
+def a_signature_of_pages(data: bytes) -> None:
+    info = SignatureInfo(byte_range=(0, 1, 2, 3), contents=data.hex().encode().ljust(2000, b"0"))
+    pdf.check_pdf_signature(info, bytes(32), [])
+
+
+def some_certificates(data: bytes) -> None:
+    chains.load_all(data)
+
+
+def a_value(data: bytes) -> None:
+    value = values.parse(data)
+    assert values.serialize(value) == data
+
+
+def a_dossier(data: bytes) -> None:
+    path = _file(data, "x.pdf")
+    read.read_dossier(path)
+    read.page_digests(path)
+    pictures.placed_pictures(path)
+
+
+def how_pages_were_drawn(data: bytes) -> None:
+    with contextlib.suppress(ValueError):
+        dossier_files.drawn_from(data)
+
+
+def a_picture_of_a_code(data: bytes) -> None:
+    from dossier.errors import PictureError  # noqa: PLC0415 - pixels, for this target alone
+    from dossier.pictures.codes import read_codes  # noqa: PLC0415
+
+    with contextlib.suppress(PictureError):
+        read_codes(_file(data, "x.jpg"))
+
+
+TARGETS: dict[str, Target] = {
+    one.__name__: one
+    for one in (
+        a_record,
+        a_compact_record,
+        a_payload,
+        a_disclosure,
+        a_code,
+        a_code_inside,
+        a_key_card,
+        a_card_inside,
+        a_statement,
+        a_trusted_file,
+        a_time_stamp,
+        a_token,
+        a_signature_of_pages,
+        some_certificates,
+        a_value,
+        a_dossier,
+        how_pages_were_drawn,
+        a_picture_of_a_code,
+    )
+}
+
+
+def guarded(target: Target) -> Callable[[bytes], None]:
+    def run(data: bytes) -> None:
+        with contextlib.suppress(UnreadableError, NotCanonicalError, DossierError):
+            target(data)
+
+    return run
+
+
+def corpus(name: str, more: Path | None) -> Iterator[bytes]:
+    """What a target starts from: its vectors, and of a folder of the reader's own the files of its kind."""
+    if name in ("a_record", "a_statement", "a_key_card"):
+        yield from (path.read_bytes() for path in VECTORS.glob("record/*/record.json"))
+    if name == "a_compact_record":
+        yield form.to_compact(GOOD)
+    if name in ("a_payload", "a_card_inside"):
+        yield GOOD.payload
+    if name == "a_disclosure":
+        yield from (base64.urlsafe_b64decode(one + "==") for one in GOOD.disclosures)
+    codes = [path.read_text(encoding="utf-8") for path in VECTORS.glob("code/*/code.txt")]
+    if name == "a_dossier":
+        yield _small_dossier()
+    if name == "a_value":
+        yield b"<< /A [ 1 -0.5 (x) <00ff> 2 0 R true ] /B#20 << >> >>"
+    if name == "a_code":
+        yield from (one.encode() for one in codes)
+    if name == "a_code_inside":
+        found = [one.partition("#")[2] for one in codes]
+        yield from (base64.urlsafe_b64decode(one + "==") for one in found if re.fullmatch(r"[\w-]+", one))
+    yield from _of_a_dossier(name, more) if more else ()
+
+
+def _small_dossier() -> bytes:
+    """Three empty pages in the form that is read."""
+    made, out = io.BytesIO(), io.BytesIO()
+    with pikepdf.new() as pages:
+        for _ in range(3):
+            pages.add_blank_page()
+        pages.Root.Metadata = pages.make_stream(b"<x/>", Type=pikepdf.Name.Metadata)
+        pages.trailer.ID = pikepdf.Array([pikepdf.String(bytes(16))] * 2)
+        pages.save(made)
+    write_pages(out, made.getvalue())
+    return out.getvalue()
+
+
+_OF_A_FOLDER = {
+    "a_key_card": "key-card.json",
+    "a_record": "record.json",
+    "a_compact_record": "record.sd-jwt",
+    "a_time_stamp": "record.tsr",
+    "a_trusted_file": "certificate.pem",
+    "some_certificates": "certificate.pem",
+    "a_statement": "statement.json",
+    "how_pages_were_drawn": "pages.json",
+    "a_picture_of_a_code": "code.jpg",
+    "a_card_inside": "payload.json",
+    "a_signature_of_pages": "signature.der",
+    "a_token": "token.der",
+}
+
+
+def _of_a_dossier(name: str, folder: Path) -> Iterator[bytes]:
+    path = folder / _OF_A_FOLDER.get(name, "none")
+    if path.is_file():
+        yield path.read_bytes()
+
+
+def fuzz(name: str, seconds: int, more: Path | None) -> None:
+    seeds = _PLACE / "corpus"
+    seeds.mkdir()
+    for number, data in enumerate(corpus(name, more)):
+        (seeds / str(number)).write_bytes(data)
+    atheris.Setup(
+        [
+            sys.argv[0],
+            str(seeds),
+            f"-max_total_time={seconds}",
+            f"-timeout={SECONDS}",
+            f"-rss_limit_mb={MEGABYTES}",
+            "-seed=20261125",
+            "-max_len=400000",
+            "-verbosity=0",
+            "-print_final_stats=1",
+            f"-artifact_prefix={Path.cwd()}/fuzz-{name}-",
+        ],
+        guarded(TARGETS[name]),
+    )
+    atheris.Fuzz()
+
+
+def main() -> int:
+    asked: Any = argparse.ArgumentParser(description=__doc__)
+    asked.add_argument("target", nargs="?", choices=[*TARGETS, []], default=[])
+    asked.add_argument("--seconds", type=int, default=100)
+    asked.add_argument("--corpus", type=Path, help="a dossier folder to start from besides the vectors")
+    given = asked.parse_args()
+    if given.target:
+        fuzz(given.target, given.seconds, given.corpus)
+        return 0
+    more = ["--corpus", str(given.corpus)] if given.corpus else []
+    failed = 0
+    for name in TARGETS:
+        words = [sys.executable, __file__, name, "--seconds", str(given.seconds), *more]
+        done = subprocess.run(words, check=False, capture_output=True, text=True)
+        stats = re.findall(r"stat::(\w+): +(\d+)", done.stderr)
+        print(name, done.returncode, " ".join(f"{key} {value}" for key, value in stats), flush=True)
+        if done.returncode:
+            failed += 1
+            print(done.stderr[-3000:], flush=True)
+    return 1 if failed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
