@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 from collections.abc import Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import msgspec
@@ -79,16 +80,22 @@ def write_signed(aside: Path, signed: Signed, pictures: Mapping[str, bytes], pho
             output.write_file(aside / name, texts[name])
     if signed.key_card:
         output.write_file(aside / files.KEY_CARD, signed.key_card)
-    _write_papers(aside, record, pictures, options)
-    inside = originals if options.originals == "inside" else []
-    write_dossier(
-        aside / files.DOSSIER,
-        document.draw(record, pictures, options),
-        _attachments(texts, inside, options.created, Catalogue(options.language)),
-        lambda path: _sign(path, signed),
-    )
-    if options.originals == "beside" and originals:
-        _copy_originals(aside / files.PHOTOGRAPHS, originals, texts[files.MANIFEST])
+    # Copying waits for the disk, drawing for the processor.
+    with ThreadPoolExecutor(1) as meanwhile:
+        copying = None
+        if options.originals == "beside" and originals:
+            folder = aside / files.PHOTOGRAPHS
+            copying = meanwhile.submit(_copy_originals, folder, originals, texts[files.MANIFEST])
+        _write_papers(aside, record, pictures, options)
+        inside = originals if options.originals == "inside" else []
+        write_dossier(
+            aside / files.DOSSIER,
+            document.draw(record, pictures, options),
+            _attachments(texts, inside, options.created, Catalogue(options.language)),
+            lambda path: _sign(path, signed),
+        )
+        if copying:
+            copying.result()
 
 
 class Held(msgspec.Struct, frozen=True):

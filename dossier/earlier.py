@@ -13,6 +13,7 @@ import msgspec
 
 from dossier.errors import DossierError, UnreadableError
 from dossier.intake.earlier import record_bytes
+from dossier.intake.workshop import workshop_folder
 from dossier.model.earlier import EarlierOpened
 from dossier.model.finding import At, Finding
 from dossier.model.job import Job, Workshop
@@ -24,7 +25,6 @@ from dossier.seal.trust import NOBODY, Trust, from_file
 from dossier.words import Catalogue
 
 NOT_IN_ORDER = "earlier-record-not-in-order"
-WORKSHOP_FILE = "workshop.toml"
 
 
 class Opened(msgspec.Struct, frozen=True, kw_only=True):
@@ -66,12 +66,6 @@ def own_trust(folder: Path, workshop: Workshop) -> Trust:
         except DossierError:
             continue
     return known
-
-
-def workshop_folder(folder: Path) -> Path:
-    """The nearest folder with a workshop.toml, from the job folder upward."""
-    home = folder.resolve()
-    return next((p for p in (home, *home.parents) if (p / WORKSHOP_FILE).is_file()), home)
 
 
 def _open(file: Path, path: str, trust: Trust, words: Catalogue, at: At) -> EarlierOpened | Finding:

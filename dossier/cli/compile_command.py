@@ -48,8 +48,9 @@ def command(
     passphrase_file: Path | None,
 ) -> int:
     from dossier import compile as flow  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.compile_options import Options  # noqa: PLC0415 - start-up
 
-    options = flow.Options(
+    options = Options(
         draft=draft,
         copy=cast("CopyKind", copy),
         originals=cast("Originals", originals),

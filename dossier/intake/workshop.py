@@ -41,6 +41,12 @@ def read_workshop(desk: Desk, report: Report, where: Where) -> Workshop:
     return msgspec.structs.replace(_workshop(source, report, where), rules=rules)
 
 
+def workshop_folder(folder: Path) -> Path:
+    """The nearest folder with a workshop.toml, from the job folder upward; else the job folder."""
+    _, path = _nearest(folder)
+    return path.parent if path else folder.resolve()
+
+
 def _nearest(folder: Path) -> tuple[str, Path | None]:
     """The name relative to the job folder ("../workshop.toml") and the path, None when there is none."""
     here = folder.resolve()

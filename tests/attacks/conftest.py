@@ -18,7 +18,8 @@ from cryptography.hazmat.primitives.serialization import Encoding
 from PIL import Image
 from time_server import NOW, Authority
 
-from dossier.compile import Options, compile_job
+from dossier.compile import compile_job
+from dossier.compile_options import Options
 from dossier.holder_copy import make_copy
 from dossier.seal import card_change, keyfiles, keys, recovery
 from dossier.seal.keys import WorkshopKey

@@ -8,7 +8,8 @@ import itertools
 import json
 from pathlib import Path
 
-from dossier.compile import Options, compile_job
+from dossier.compile import compile_job
+from dossier.compile_options import Options
 from dossier.container.compare import compare_pages
 from dossier.container.read import page_digests
 
