@@ -5,6 +5,7 @@ Commands are imported when they are called, and flows inside them, so that `doss
 
 from __future__ import annotations
 
+import gc
 import importlib
 import io
 import os
@@ -64,6 +65,8 @@ def program() -> None:
 
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the program; every failure ends as one sentence, a hint and an exit code."""
+    # What the libraries bring in stays: looking through it for cycles again and again is a twentieth of a run.
+    gc.set_threshold(50_000, 20, 100)
     speak(_language())
     _say_what_can_be_said()
     try:
