@@ -65,7 +65,7 @@ def program() -> None:
 
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the program; every failure ends as one sentence, a hint and an exit code."""
-    # What the libraries bring in stays: looking through it for cycles again and again is a twentieth of a run.
+    # What the libraries bring in stays: looking through it for cycles again and again costs a twentieth
     gc.set_threshold(50_000, 20, 100)
     speak(_language())
     _say_what_can_be_said()
