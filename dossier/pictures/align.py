@@ -2,7 +2,7 @@
 
 A plane, or an object seen from the same place, maps from one photograph to another by a homography (Hartley
 & Zisserman, Multiple View Geometry, 2nd ed., section 2.3 and 8.4). Found in two steps: features matched and
-a robust homography (`align_match`), then small shifts measured at some 800 places (`align_refine`).
+a robust homography (`align_match`), then small shifts measured at some 500 places (`align_refine`).
 
 Not done here: reading files, drawing, judging what changed. Invariants: neither picture is changed; the same
 pixels give the same answer; what does not hold as one plane is refused with its reason, never shown warped

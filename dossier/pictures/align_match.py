@@ -83,16 +83,16 @@ def even(grey: Grey) -> Grey:
 
 def _spread(found: Sequence[Any], shape: tuple[int, ...], most: int) -> list[Any]:
     """At most `most`, as evenly as there are, so that a patch of rich texture does not have them all."""
-    side = max(shape) / _REGIONS
-    regions: dict[tuple[int, int], list[Any]] = {}
-    for feature in found:
-        regions.setdefault((int(feature.pt[0] // side), int(feature.pt[1] // side)), []).append(feature)
-    share = most // max(len(regions), 1)
-    return [one for some in regions.values() for one in sorted(some, key=_strength)[: max(share, 1)]]
-
-
-def _strength(feature: Any) -> float:
-    return -float(feature.response)
+    if not found:
+        return []
+    at = (opencv().KeyPoint.convert(found) // (max(shape) / _REGIONS)).astype(int)
+    region = at[:, 0] * _REGIONS + at[:, 1]
+    weakness = [-one.response for one in found]
+    order = np.lexsort((weakness, region))
+    starts = np.flatnonzero(np.diff(region[order], prepend=-1))
+    share = max(most // len(starts), 1)
+    rank = np.arange(len(order)) - np.repeat(starts, np.diff([*starts, len(order)]))
+    return [found[index] for index in order[rank < share]]
 
 
 @cache

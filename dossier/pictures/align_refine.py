@@ -1,6 +1,6 @@
 """A homography made exact: small shifts measured at many places, then least squares with weights.
 
-The second picture is drawn over the first by what is known so far; at some 800 corners of the first the rest
+The second picture is drawn over the first by what is known so far; at some 500 corners of the first the rest
 of the shift is tracked (Lucas & Kanade 1981, in a pyramid: Bouguet 2000), once there and once back; a
 correction near the identity is fitted to it. Light and contrast are evened out first.
 
@@ -20,7 +20,7 @@ from dossier.pictures.decode import opencv
 Matrix = NDArray[np.float64]
 Floats = NDArray[np.float64]
 
-PLACES = 800
+PLACES = 500
 INLIER = 1.0  # px
 _ELSEWHERE = 3.0  # px
 _THERE_AND_BACK = 0.5  # px

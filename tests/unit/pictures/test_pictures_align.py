@@ -150,10 +150,16 @@ def test_the_common_box_lies_in_both(moved: list[float], zoom: float) -> None:
         assert (seen <= [799, 599]).all()
 
 
-@given(st.integers(0, 2**30 - 1))
-@settings(deadline=None, max_examples=60)
-def test_the_largest_box_is_the_largest(bits: int) -> None:
-    cells = np.array([bool(bits >> n & 1) for n in range(30)]).reshape(5, 6)
+lines = st.tuples(st.floats(-1, 1), st.floats(-1, 1), st.floats(-2, 8))
+
+
+@given(st.lists(lines, max_size=4))
+@settings(deadline=None, max_examples=200)
+def test_the_largest_box_is_the_largest(edges: list[tuple[float, float, float]]) -> None:
+    """Every box tried, in regions that straight lines bound, as those that two pictures share are."""
+    y, x = np.mgrid[:6, :7]
+    inside = np.all([a * x + b * y + c >= 0 for a, b, c in edges] or [np.ones((6, 7), bool)], axis=0)
+    cells = inside[:-1, :-1] & inside[1:, :-1] & inside[:-1, 1:] & inside[1:, 1:]
     x, y, width, height = align_crop._largest(cells)
     assert cells[y : y + height, x : x + width].all()
     boxes = itertools.product(range(5), range(6), range(1, 6), range(1, 7))
