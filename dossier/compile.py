@@ -80,6 +80,7 @@ def compile_job(
         # The seal and the pages take half a second to come in, while the pictures need little of Python.
         from dossier import compile_record  # noqa: PLC0415 - see above
 
+        compile_record.make_ready()
         job, pictures = deriving.result()
     whole = compile_record.Whole(job=job, pictures=pictures, earlier=looked.earlier, opened=opened)
     sealing = compile_record.seal_job(whole, options, now, random)
