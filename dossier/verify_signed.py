@@ -18,6 +18,7 @@ from dossier.model.result import Check, Result
 from dossier.model.statements import Receipt
 from dossier.seal import keycard, statements
 from dossier.seal.codes import Problem, check_of, checks_of
+from dossier.seal.handover import Handed
 from dossier.seal.keycard import CardFile
 from dossier.seal.keys import fingerprint_words
 from dossier.seal.standing import Signing
@@ -109,12 +110,17 @@ def _card_said(card: CardFile, today: dt.date, words: Catalogue) -> tuple[tuple[
     ]
     pairs = [
         ("fingerprint", card.fingerprint),
+        *(("handed", _handed(one, words)) for one in card.handed),
         ("number", str(card.card.number)),
         ("holds", words.say("keycard.span", issued=card.issued(today), expires=card.expires(today))),
         ("closed", words.say("keycard.closed", since=closed.since, archive=closed.archive) if closed else ""),
         *(("key", text) for text in keys),
     ]
     return tuple((words.say(f"keycard.label.{key}"), text) for key, text in pairs if text)
+
+
+def _handed(one: Handed, words: Catalogue) -> str:
+    return words.say("keycard.handed_from", date=one.value.issued, fingerprint=one.before)
 
 
 def _result(

@@ -53,6 +53,7 @@ def recovery_command(file: Path, name: str) -> int:
 @click.argument("file", type=_PATH)
 @click.option("--from", "old_file", type=_PATH, help=WORDS.say("cli.keys.card.old"))
 @click.option("--recovery", "paper", metavar="FILE|-", help=WORDS.say("cli.keys.card.recovery"))
+@click.option("--new-recovery", "new_paper", metavar="FILE|-", help=WORDS.say("cli.keys.card.new_recovery"))
 @click.option("--key", "key_files", type=_PATH, multiple=True, help=WORDS.say("cli.keys.card.key"))
 @click.option("--since", default="", metavar="DAY", help=WORDS.say("cli.keys.card.since"))
 @click.option("--name", default="", help=WORDS.say("cli.keys.card.name"))
@@ -76,6 +77,7 @@ def card_command(
     file: Path,
     old_file: Path | None,
     paper: str | None,
+    new_paper: str | None,
     key_files: tuple[Path, ...],
     since: str,
     name: str,
@@ -110,10 +112,13 @@ def card_command(
     )
     old = _old_card(old_file)
     recovery_keys = _recovery_keys(paper, old)
+    new_recovery = _keys_of_paper(new_paper, "ask_new_recovery")
     signers = load_keys(key_files, passphrase_file)
     try:
         if recovery_keys:
-            data = card_change.next_card(old, changes, recovery_keys, signers, today)
+            data = card_change.next_card(old, changes, recovery_keys, signers, today, new_recovery)
+        elif new_recovery:
+            raise _usage("handover_needs_old")
         elif old:
             data = card_change.renewed(old, changes, signers, today)
         else:
@@ -129,6 +134,8 @@ def _say(file: Path, card: CardFile, today: dt.date) -> None:
     expires = card.expires(today).isoformat()
     click.echo(WORDS.say("cli.keys.card.done", file=file, number=card.card.number, expires=expires))
     click.echo(WORDS.say("cli.keys.card.fingerprint", fingerprint=card.fingerprint))
+    if card.handed and card.handed[-1].value.issued == today.isoformat():
+        click.echo(WORDS.say("cli.keys.card.handed", before=card.handed[-1].before).strip(), err=True)
     click.echo(WORDS.say("cli.keys.card.next"), err=True)
 
 
@@ -147,19 +154,25 @@ def _recovery_keys(paper: str | None, old: CardFile | None) -> list[WorkshopKey]
     """The two keys of the paper, none where none was named; they must be those of the card before."""
     from dossier.seal import recovery  # noqa: PLC0415 - start-up
 
-    if paper is None:
-        return []
-    keys = [*recovery.keys_of(recovery.from_digits(_digits(paper)))]
-    if old and recovery.fingerprint_of([key.public for key in keys]) != old.fingerprint:
+    keys = _keys_of_paper(paper, "ask_recovery")
+    if keys and old and recovery.fingerprint_of([key.public for key in keys]) != old.fingerprint:
         raise _usage("other_recovery")
     return keys
 
 
-def _digits(paper: str) -> str:
+def _keys_of_paper(paper: str | None, question: str) -> list[WorkshopKey]:
+    from dossier.seal import recovery  # noqa: PLC0415 - start-up
+
+    if paper is None:
+        return []
+    return [*recovery.keys_of(recovery.from_digits(_digits(paper, question)))]
+
+
+def _digits(paper: str, question: str) -> str:
     from dossier.seal import keyfiles  # noqa: PLC0415 - start-up
 
     if paper == "-":
-        asked: str = click.prompt(WORDS.say("cli.keys.card.ask_recovery"), hide_input=True, err=True)
+        asked: str = click.prompt(WORDS.say(f"cli.keys.card.{question}"), hide_input=True, err=True)
         return asked
     return keyfiles.read_bounded(Path(paper)).decode("utf-8", "replace")
 

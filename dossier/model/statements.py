@@ -16,6 +16,7 @@ from dossier.model.rows import Row
 
 TYP_CARD = "restoration-key-card+jws"
 TYP_RENEWAL = "restoration-key-card-renewal+jws"
+TYP_HANDOVER = "restoration-recovery-handover+jws"
 TYP_STATEMENT = "restoration-statement+jws"
 TYP_RECEIPT = "restoration-receipt+jws"
 
@@ -100,6 +101,15 @@ class Renewal(Row, frozen=True, kw_only=True):
     issued: Day
     expires: Day
     people: tuple[Person, ...] = ()
+
+
+class Handover(Row, frozen=True, kw_only=True):
+    """Recovery keys and those that take their place. Signed by all of both."""
+
+    format: str
+    issued: Day
+    old: Annotated[tuple[dict[str, str], ...], Meta(min_length=1, max_length=3)]  # public JWKs
+    new: Annotated[tuple[dict[str, str], ...], Meta(min_length=1, max_length=3)]
 
 
 class Signer(Row, frozen=True, kw_only=True):

@@ -14,13 +14,13 @@ import msgspec
 
 from dossier.model.record import FORMAT_PATTERN, FORMAT_VERSION, LAST_SECOND
 from dossier.model.schema import DIALECT
-from dossier.model.statements import KeyCard, Receipt, Renewal, Statement
+from dossier.model.statements import Handover, KeyCard, Receipt, Renewal, Statement
 
-KINDS = (KeyCard, Renewal, Statement, Receipt)
+KINDS = (KeyCard, Renewal, Handover, Statement, Receipt)
 
 
 def statements_schema() -> dict[str, Any]:
-    """One schema for all four payloads; each by itself stands under `$defs`."""
+    """One schema for all five payloads; each by itself stands under `$defs`."""
     _, components = msgspec.json.schema_components(KINDS, ref_template="#/$defs/{name}")
     for kind in KINDS:
         members = components[kind.__name__]["properties"]

@@ -13,7 +13,8 @@ import msgspec
 
 from dossier.model.record import FORMAT_VERSION
 from dossier.model.statements import CardKey, Closed, KeyCard, Person, Renewal, Required
-from dossier.seal import keycard
+from dossier.seal import handover, keycard
+from dossier.seal.handover import Handed
 from dossier.seal.keycard import CardFile
 from dossier.seal.keys import Signer, fingerprint_words
 from dossier.seal.said import card_usage_error
@@ -44,13 +45,18 @@ def next_card(
     recovery_keys: Sequence[Signer],
     signers: Sequence[Signer],
     today: dt.date,
+    new_recovery: Sequence[Signer] = (),
 ) -> bytes:
     """The file of the next card, signed. `signers`: every key in use, those that are new among them.
+
+    `new_recovery`: keys that take the place of `recovery_keys` from this card on.
 
     Raises UsageError where a key in use is not given or a named key is not there, UnreadableError where the
     card would not hold.
     """
     before = old.card if old else None
+    handed = _handed(old, recovery_keys, new_recovery, today)
+    recovery_keys = new_recovery or recovery_keys
     _named_are_there(before, changes, signers)
     keys = _keys(before, changes, signers, today)
     in_use = {one.key["kid"] for one in keys if one.state == "in use"}
@@ -66,7 +72,23 @@ def next_card(
         closed=Closed(since=today.isoformat(), archive=changes.closed) if changes.closed else None,
         **_contacts(before, changes),
     )
-    return keycard.make(card, recovery_keys, [one for one in signers if one.kid in in_use])
+    return keycard.make(card, recovery_keys, [one for one in signers if one.kid in in_use], handed)
+
+
+def _handed(
+    old: CardFile | None, recovery_keys: Sequence[Signer], new: Sequence[Signer], today: dt.date
+) -> tuple[Handed, ...]:
+    """The handovers of the card before, and one more where the recovery key is replaced now."""
+    before = old.handed if old else ()
+    if not new:
+        return before
+    if old is None:
+        raise card_usage_error("nothing_to_hand_over")
+    if {key.kid for key in recovery_keys} & {key.kid for key in new}:
+        raise card_usage_error("same_recovery")
+    if len(before) == handover.MOST:
+        raise card_usage_error("too_many_handovers", most=handover.MOST)
+    return (*before, handover.make(recovery_keys, new, today))
 
 
 def renewed(old: CardFile, changes: Changes, signers: Sequence[Signer], today: dt.date) -> bytes:

@@ -1,7 +1,8 @@
 """A workshop's key card: its keys with dates and states, signed so that a day-to-day key cannot change them.
 
 Not the printed card of a dossier. A card is signed by the recovery keys and by every key in use; a key in use
-alone can renew it, which has no place for anything but a later date and the people. FORMAT.md section 16.
+alone can renew it, which has no place for anything but a later date and the people. Where the recovery key
+was replaced, its file carries the handovers (`seal.handover`). FORMAT.md section 16.
 Not done here: whether a card is confirmed (`seal.trust`), what it says of a record (`seal.standing`).
 Invariants: what `make` and `renew` give, `read` accepts; a card that does not hold is never used in part.
 """
@@ -9,17 +10,18 @@ Invariants: what `make` and `renew` give, `read` accepts; a card that does not h
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence, Set
+from dataclasses import dataclass, replace
 
 from dossier import canonical
 from dossier.errors import UnreadableError
 from dossier.model.statements import TYP_CARD, TYP_RENEWAL, CardKey, KeyCard, Renewal, SignedForm
-from dossier.seal import algorithms, recovery, signed
-from dossier.seal.algorithms import ALGORITHMS, BadKeyError, UnavailableError
+from dossier.seal import handover, recovery, signed
+from dossier.seal.algorithms import ALGORITHMS
+from dossier.seal.handover import Handed
 from dossier.seal.keys import Signer
-from dossier.seal.trial import is_trial
 
+_MEMBERS = {"card", "handovers", "renewal"}
 LONGEST_DAYS = 1100  # from issue to expiry: three years and some
 NEVER = "9999-12-31"  # the expiry of a closed workshop's card: nobody is left to renew it
 
@@ -32,6 +34,12 @@ class CardFile:
     form: SignedForm
     renewal: Renewal | None = None
     renewal_form: SignedForm | None = None
+    handed: tuple[Handed, ...] = ()  # recovery keys before those of the card, oldest first
+
+    @property
+    def lineage(self) -> tuple[str, ...]:
+        """The fingerprints that this workshop's cards have had, the present one last."""
+        return (*(one.before for one in self.handed), self.fingerprint)
 
     @property
     def digest(self) -> str:
@@ -39,7 +47,7 @@ class CardFile:
 
     @property
     def fingerprint(self) -> str:
-        """Of the recovery keys: what is read over the telephone, and the same on every later card."""
+        """Of the recovery keys: what is read over the telephone, and the same while these keys are."""
         return recovery.fingerprint_of(self.card.recovery)
 
     @property
@@ -65,25 +73,30 @@ class CardFile:
         return day(one.issued), day(one.expires)
 
 
-def make(card: KeyCard, recovery_keys: Sequence[Signer], keys: Sequence[Signer]) -> bytes:
+def make(
+    card: KeyCard, recovery_keys: Sequence[Signer], keys: Sequence[Signer], handed: Sequence[Handed] = ()
+) -> bytes:
     """The file of a card, signed by the recovery keys and by every key in use.
 
     Raises UnreadableError with the code of what the card lacks.
     """
     form = signed.sign(card, [*recovery_keys, *keys], TYP_CARD)
-    return _own_check(canonical.encode({"card": signed.to_members(form)}))
+    return _own_check(write(CardFile(card, form, handed=tuple(handed))))
 
 
 def renew(old: CardFile, renewal: Renewal, keys: Sequence[Signer]) -> bytes:
     """The file of the same card with a later date. Raises UnreadableError where `keys` may not renew it."""
     form = signed.sign(renewal, keys, TYP_RENEWAL)
-    return _own_check(write(CardFile(old.card, old.form, renewal, form)))
+    return _own_check(write(replace(old, renewal=renewal, renewal_form=form)))
 
 
 def write(card: CardFile) -> bytes:
     """The file of a card that was read."""
     forms = {"card": card.form, "renewal": card.renewal_form}
-    return canonical.encode({name: signed.to_members(form) for name, form in forms.items() if form})
+    members: dict[str, object] = {name: signed.to_members(form) for name, form in forms.items() if form}
+    if card.handed:
+        members["handovers"] = [signed.to_members(one.form) for one in card.handed]
+    return canonical.encode(members)
 
 
 def looks_like(data: bytes) -> bool:
@@ -94,25 +107,31 @@ def looks_like(data: bytes) -> bool:
 def read(data: bytes) -> CardFile:
     """Read and check a card. Raises UnreadableError with a code of `keycard.fault`."""
     value = signed.decode(data, max_bytes=2 * signed.MAX_BYTES)
-    if not isinstance(value, dict) or not {"card"} <= set(value) <= {"card", "renewal"}:
+    if not isinstance(value, dict) or not {"card"} <= set(value) <= _MEMBERS:
         raise UnreadableError("", code="card-shape")
     form = signed.from_members(value["card"])
     card = signed.value_of(KeyCard, form)
     _refuse(_card_faults(card))
     in_use = [one.key for one in card.keys if one.state == "in use"]
     _refuse(signed.faults(form, [*card.recovery, *in_use], TYP_CARD))
-    if "renewal" not in value:
-        return CardFile(card, form)
-    return _renewed(CardFile(card, form), signed.from_members(value["renewal"]))
+    handed = handover.read(value["handovers"], card.recovery) if "handovers" in value else ()
+    found = CardFile(card, form, handed=handed)
+    return _renewed(found, signed.from_members(value["renewal"])) if "renewal" in value else found
 
 
-def latest(cards: Iterable[CardFile]) -> tuple[CardFile, ...]:
-    """Of the cards of each workshop (of each recovery key) the one with the highest number.
+def latest(cards: Iterable[CardFile], confirmed: Set[str] = frozenset()) -> tuple[CardFile, ...]:
+    """Of the cards of each workshop the one with the latest recovery key, then the highest number.
 
-    Raises UnreadableError (`card-twice`) where two have the same numbers and say different things.
+    `confirmed`: fingerprints that settle which of two handovers of one recovery key is the workshop's. Raises
+    UnreadableError where two cards have the same numbers and say different things (`card-twice`), or two
+    handovers contradict each other (`card-handover-twice`).
     """
+    given = list(cards)
+    after = handover.settled([card.handed for card in given], confirmed)
     best: dict[str, CardFile] = {}
-    for card in cards:
+    for card in given:
+        if card.fingerprint in after or any(after[one.before] != one.after for one in card.handed):
+            continue  # its recovery key was replaced, or it is of the branch that does not count
         known = best.setdefault(card.fingerprint, card)
         if known.card.number == card.card.number and known.digest != card.digest:
             raise UnreadableError("", code="card-twice")
@@ -132,12 +151,12 @@ def _renewed(base: CardFile, form: SignedForm) -> CardFile:
     named = {signed.kid_of(one) for one in form.signatures}
     keys = [one.key for one in base.card.keys if one.state == "in use" and one.key["kid"] in named]
     _refuse(signed.faults(form, keys, TYP_RENEWAL))
-    return CardFile(base.card, base.form, renewal, form)
+    return replace(base, renewal=renewal, renewal_form=form)
 
 
 def _card_faults(card: KeyCard) -> Iterator[str]:
     named = [*card.recovery, *(one.key for one in card.keys)]
-    if not all(map(_is_key, named)):
+    if not all(map(signed.is_key, named)):
         yield "card-key"
     elif len({key["kid"] for key in named}) != len(named):
         yield "card-key-twice"
@@ -156,15 +175,6 @@ def _renewal_faults(base: CardFile, renewal: Renewal) -> Iterator[str]:
         yield "card-renewal-other"
     if not _span_fits(renewal.issued, renewal.expires) or renewal.issued < base.card.issued:
         yield "card-dates"
-
-
-def _is_key(key: dict[str, str]) -> bool:
-    """Whether this is a public key of the format that goes by its own name, and not a trial key."""
-    try:
-        algorithms.load_public(key)
-        return algorithms.thumbprint(key) == key["kid"] and not is_trial(key["kid"])
-    except (BadKeyError, UnavailableError):
-        return False
 
 
 def _state_fits(one: CardKey) -> bool:

@@ -19,9 +19,10 @@ from dossier.errors import NotCanonicalError, UnreadableError
 from dossier.model.plain import from_plain, to_plain
 from dossier.model.record import FORMAT_PATTERN, Signature
 from dossier.model.statements import SignedForm
-from dossier.seal import base64url, signatures
-from dossier.seal.algorithms import Jwk
+from dossier.seal import algorithms, base64url, signatures
+from dossier.seal.algorithms import BadKeyError, Jwk, UnavailableError
 from dossier.seal.keys import Signer
+from dossier.seal.trial import is_trial
 
 MAX_BYTES = 512 * 1024
 MAX_MEMBERS = 8_000  # commas, and opening brackets and braces, in one of these and in its payload
@@ -111,6 +112,15 @@ def faults(form: SignedForm, keys: Sequence[Jwk], typ: str) -> tuple[str, ...]:
     """Codes of what does not match: each of `keys` must have signed, nobody else may, and all must hold."""
     checked = signatures.check(form.payload, form.signatures, keys, (), typ)
     return tuple(dict.fromkeys(problem.code for problem in checked.problems))
+
+
+def is_key(key: Jwk) -> bool:
+    """Whether this is a public key of the format that goes by its own name, and not a trial key."""
+    try:
+        algorithms.load_public(key)
+        return algorithms.thumbprint(key) == key["kid"] and not is_trial(key["kid"])
+    except (BadKeyError, UnavailableError):
+        return False
 
 
 def digest(form: SignedForm) -> str:

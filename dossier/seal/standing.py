@@ -48,8 +48,13 @@ class Signing:
 
 
 def naming(cards: Iterable[CardFile], kids: Sequence[str]) -> CardFile | None:
-    """The first of the cards that names one of these keys."""
-    return next((card for card in cards if any(map(card.of, kids))), None)
+    """Of the cards that name one of these keys the one that a recovery key signed last.
+
+    Cards of several recovery keys name one key where a workshop lost its recovery key and began anew. A
+    renewal does not count here: whoever stole a key in use can make one.
+    """
+    found = [card for card in cards if any(map(card.of, kids))]
+    return max(found, key=lambda card: card.card.issued, default=None)
 
 
 def others_may_have(cards: Iterable[CardFile], kids: Sequence[str]) -> bool:
@@ -71,7 +76,7 @@ def standing(card: CardFile, signing: Signing, words: Catalogue) -> Check:
         code = "signature-short-of-card"
     elif good and _is_out_of_date(card, signing):
         code = "key-card-out-of-date"
-    where = [fingerprint_words(kid), *_holders(card, one, words)]
+    where = [fingerprint_words(kid), *_holders(card, one, words), *_handed(card, words)]
     return answer(code, words, where, **_values(card, one, signing, words))
 
 
@@ -81,6 +86,13 @@ def _holders(card: CardFile, one: CardKey, words: Catalogue) -> list[str]:
     names = {person.mark: f"{person.name} ({person.mark})" for person in people if person.name}
     said = ", ".join(names.get(mark, mark) for mark in one.marks)
     return [words.say("keycard.holder", names=said)] if said else []
+
+
+def _handed(card: CardFile, words: Catalogue) -> list[str]:
+    """That the recovery key was replaced, and by what digits the card is confirmed now."""
+    if not card.handed:
+        return []
+    return [words.say("keycard.handed", date=card.handed[-1].value.issued, fingerprint=card.fingerprint)]
 
 
 def answer(code: str, words: Catalogue, where: Iterable[str] = (), **values: object) -> Check:

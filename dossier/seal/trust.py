@@ -35,6 +35,8 @@ MAX_BYTES = 1 << 20
 class Trust:
     """What the reader confirmed: keys by thumbprint (RFC 7638), keys and key cards by the fingerprint read
     over the telephone, key cards by file, roots of certificates. `unconfirmed`: cards at hand besides.
+    `pinned`: fingerprints of the cards by file as they were given; None where no other card was held against
+    them yet.
     """
 
     thumbprints: frozenset[str] = frozenset()
@@ -42,6 +44,7 @@ class Trust:
     cards: tuple[CardFile, ...] = ()
     roots: tuple[x509.Certificate, ...] = ()
     unconfirmed: tuple[CardFile, ...] = ()
+    pinned: frozenset[str] | None = None
 
     def confirms(self, kid: str) -> bool:
         return kid in self.thumbprints or fingerprint_words(kid) in self.fingerprints
@@ -53,26 +56,30 @@ class Trust:
             self.fingerprints | other.fingerprints,
             roots=self.roots + other.roots,
         )
-        known = self.cards + other.cards
-        pinned = {card.fingerprint for card in known}
-        return joined._with(known, [*self.unconfirmed, *other.unconfirmed], pinned)
+        pinned = self._by_file() | other._by_file()
+        return joined._with(self.cards + other.cards, [*self.unconfirmed, *other.unconfirmed], pinned)
 
     def at_hand(self, cards: Iterable[CardFile]) -> Trust:
         """The same, knowing these cards too: a later card of a confirmed workshop replaces an earlier one.
 
         Raises KeyFileError where two cards contradict each other.
         """
-        pinned = {card.fingerprint for card in self.cards}
-        return self._with(self.cards, [*self.unconfirmed, *cards], pinned)
+        return self._with(self.cards, [*self.unconfirmed, *cards], self._by_file())
 
-    def _with(self, known: Sequence[CardFile], others: Sequence[CardFile], pinned: set[str]) -> Trust:
+    def _by_file(self) -> frozenset[str]:
+        return self.pinned if self.pinned is not None else frozenset(one.fingerprint for one in self.cards)
+
+    def _with(self, known: Sequence[CardFile], others: Sequence[CardFile], pinned: frozenset[str]) -> Trust:
+        """What was confirmed by one recovery key is confirmed by the ones that it handed over to."""
         confirmed = pinned | self.fingerprints
+        reached = confirmed.union(*(one.lineage for one in known))
+        ours = [one for one in others if not reached.isdisjoint(one.lineage)]
         try:
-            cards = keycard.latest([*known, *(one for one in others if one.fingerprint in confirmed)])
+            cards = keycard.latest([*known, *ours], confirmed)
         except UnreadableError as error:
             raise card_error(error.code) from None
-        left = tuple(one for one in others if one.fingerprint not in confirmed)
-        return replace(self, cards=cards, unconfirmed=left)
+        left = tuple(one for one in others if reached.isdisjoint(one.lineage))
+        return replace(self, cards=cards, unconfirmed=left, pinned=pinned)
 
 
 NOBODY = Trust()

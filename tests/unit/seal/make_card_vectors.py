@@ -18,16 +18,18 @@ import stool
 from dossier import canonical
 from dossier.model.statements import (
     TYP_CARD,
+    TYP_HANDOVER,
     TYP_RECEIPT,
     TYP_RENEWAL,
     CardKey,
+    Handover,
     KeyCard,
     RecordNamed,
     Renewal,
     Required,
     Scan,
 )
-from dossier.seal import keycard, record, recovery, signed, statements
+from dossier.seal import handover, keycard, record, recovery, signed, statements
 from dossier.seal.keys import WorkshopKey
 from dossier.seal.statements import Wanted
 
@@ -75,6 +77,27 @@ def renewed(*signers: WorkshopKey, **members: Any) -> bytes:
     return canonical.encode({"card": signed.to_members(base.form), "renewal": signed.to_members(form)})
 
 
+def handed(*old_signers: WorkshopKey) -> bytes:
+    """A card of another recovery key, with a handover that not all of the old one signed."""
+    card = a_card(recovery=tuple(k.public for k in OTHER_RECOVERY))
+    value = Handover(
+        format="1.0",
+        issued="2026-11-01",
+        old=tuple(k.public for k in RECOVERY),
+        new=tuple(k.public for k in OTHER_RECOVERY),
+    )
+    form = signed.sign(value, [*old_signers, *OTHER_RECOVERY], TYP_HANDOVER)
+    members = json.loads(file_of(card, *OTHER_RECOVERY, KEY))
+    return canonical.encode({**members, "handovers": [signed.to_members(form)]})
+
+
+def handed_over() -> bytes:
+    """A card of another recovery key, which the one that was confirmed names."""
+    card = a_card(recovery=tuple(k.public for k in OTHER_RECOVERY), number=2)
+    step = handover.make(RECOVERY, OTHER_RECOVERY, dt.date(2026, 11, 1))
+    return keycard.make(card, OTHER_RECOVERY, [KEY], [step])
+
+
 def refused() -> dict[str, bytes]:
     """Cards that are refused, by code and what is tried."""
     whole = file_of(a_card())
@@ -88,6 +111,8 @@ def refused() -> dict[str, bytes]:
         "signed-shape--key-in-unsigned-header": canonical.encode(_with_header(json.loads(whole))),
         "format-unknown": file_of(a_card(format="2.0")),
         "header-typ--of-a-receipt": file_of(a_card(), typ=TYP_RECEIPT),
+        "card-handover--thief-names-a-new-recovery-key": handed(THIEF),
+        "card-handover--half-of-the-old-recovery-key": handed(RECOVERY[0]),
         "key-unsigned--thief-rotates": file_of(a_card(on_card(KEY), on_card(THIEF), number=2), KEY, THIEF),
         "key-unsigned--thief-hides-a-loss": file_of(a_card(number=3), KEY),
         "key-unsigned--one-recovery-key": file_of(a_card(), RECOVERY[0], KEY),
@@ -138,6 +163,7 @@ def beside() -> dict[str, dict[str, bytes]]:
     scan = Scan(name="paper.jpg", bytes=5, sha256="ab" * 32, media_type="image/jpeg")
     return {
         "key-on-card": {"key-card.json": file_of(a_card())},
+        "key-on-card--recovery-key-replaced": {"key-card.json": handed_over()},
         "key-retired-since": {
             "key-card.json": file_of(
                 a_card(on_card(KEY, "retired", until="2026-11-30"), on_card(NEXT)), *RECOVERY, NEXT

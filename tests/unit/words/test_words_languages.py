@@ -31,7 +31,7 @@ NEEDED: dict[str, tuple[str, ...]] = {
     "findings": ("*.gap", "label", "measure"),
     "keycard": (
         *("holder", "no_end", "to_confirm", "confirmed", "not_confirmed", "cannot_tell", "unusable", "span"),
-        *("closed", "label", "key", "overall", "code", "fault", "error"),
+        *("closed", "label", "key", "overall", "code", "fault", "error", "handed", "handed_from"),
     ),
     "pages": ("",),
     "papers": (
