@@ -16,9 +16,10 @@ from dossier.intake.earlier import read_earlier
 from dossier.intake.entries import Raw, Read, read_all
 from dossier.intake.forms import read_form
 from dossier.intake.jobfile import JobFile, read_job_file
+from dossier.intake.marklist import Context, Marks, read_marks
 from dossier.intake.partlist import Register
 from dossier.intake.photographs import read_facts
-from dossier.intake.photolist import PHOTOS_FOLDER, Album, read_photo_rows, read_places, with_photographs
+from dossier.intake.photolist import PHOTOS_FOLDER, Album, read_photo_rows, with_photographs
 from dossier.intake.report import Report
 from dossier.intake.rows import (
     Known,
@@ -84,13 +85,15 @@ def _joined(desk: Desk, raw: Raw, workshop: Workshop, report: Report, where: Whe
     if not raw.tables.get("parts") and (raw.readable or raw.tables) and report.whole("parts"):
         report.say("no-parts", At(file="parts.csv"))
     values: dict[str, Any] = {"language": workshop.language} | own.top | own.sections
+    context = Context(register=register, language=str(values["language"]), target=workshop.colour_target)
+    marks = read_marks(raw.tables.get("marks", []), album, context, report, where)
     records, paths = read_earlier(desk, _earlier_names(own, where), where, report)
     return Job(
         **{"number": ""} | values | _lists(own, album, known, report),
         workshop=workshop,
         parts=parts,
         work=read_work(raw.tables.get("work", []), known, report, where),
-        **_photographs(raw, album, known.register, own, report, where),
+        **_photographs(raw, album, marks, known.register, own, report, where),
         measurements=read_measurements(raw.tables.get("measurements", []), known.register, report, where),
         notes=_notes(raw, report, where),
         agreements=own.agreements,
@@ -120,13 +123,14 @@ def _facts(desk: Desk, workshop: Workshop, report: Report) -> list[PhotoFacts]:
 
 
 def _photographs(
-    raw: Raw, album: Album, register: Register, own: JobFile, report: Report, where: Where
+    raw: Raw, album: Album, marks: Marks, register: Register, own: JobFile, report: Report, where: Where
 ) -> dict[str, Any]:
     rows = raw.tables.get("photos", [])
     return {
         "photo_rows": read_photo_rows(rows, album, register, own.sections["dates"], report, where),
         "photo_facts": tuple(album.facts),
-        "photo_places": read_places(raw.tables.get("marks", []), album, register, report, where),
+        "photo_places": marks.places,
+        "photo_aids": marks.aids,
     }
 
 

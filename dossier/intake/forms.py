@@ -14,6 +14,7 @@ from dossier.model.finding import At
 
 _CHECKED = (".csv", ".toml", ".xlsx", ".xls", ".ods", ".numbers", ".xlsm", ".tsv")
 _TABLE_FILES = tuple(f"{table}.csv" for table in TABLES)
+_PROPOSED = tuple(f"{table}.proposed.csv" for table in TABLES)  # ours, and read under another name alone
 _OURS = (JOB_FILE, WORKBOOK_FILE, WORKSHOP_FILE, RULES_FILE, *_TABLE_FILES)
 _OPEN_SIGNS = {f"~${WORKBOOK_FILE}": WORKBOOK_FILE} | {f".~lock.{name}#": name for name in _OURS}
 
@@ -40,7 +41,11 @@ def _say_odd_files(desk: Desk, report: Report) -> None:
         lower = name.casefold()
         if lower in _OPEN_SIGNS:
             report.say("open-elsewhere", At(file=name), file=_OPEN_SIGNS[lower])
-        elif lower.endswith(_CHECKED) and lower not in _OURS and not lower.startswith((".", "~$")):
+        elif (
+            lower.endswith(_CHECKED)
+            and lower not in (*_OURS, *_PROPOSED)
+            and not lower.startswith((".", "~$"))
+        ):
             report.say(
                 "unknown-file",
                 At(file=name),

@@ -1,7 +1,7 @@
-"""Photographs: the files that are there, matched with what `photos.csv` and `marks.csv` say of them.
+"""Photographs: the files that are there, matched with what `photos.csv` says of them.
 
 Order: by capture time, then by name; a photograph without a time stands last. One that cannot serve is a
-finding and is left out. Not done here: reading a file, looking at pixels.
+finding and is left out. Not done here: reading a file, looking at pixels, places (`marklist`).
 """
 
 from __future__ import annotations
@@ -15,15 +15,14 @@ import msgspec
 from dossier.intake.entries import Entry, Read, read_all
 from dossier.intake.partlist import Register
 from dossier.intake.report import Long, Report
-from dossier.intake.rows import Where, one_part, place_row, several_parts
+from dossier.intake.rows import Where, place_row, several_parts
 from dossier.intake.schema import TABLES
 from dossier.intake.stages import stage_by_date
 from dossier.model.finding import At
 from dossier.model.job import PhotoFacts
-from dossier.model.rows import Dates, PhotoPlace, PhotoRow
+from dossier.model.rows import Dates, PhotoRow
 
 PHOTOS_FOLDER = "photos"
-_POINTS = {"point": (1, 1), "box": (2, 2), "outline": (3, 500)}  # fewest and most pairs
 _NO_TIME = float("inf")
 
 
@@ -104,43 +103,6 @@ def _say_covers(typed: dict[str, dict[str, Any]], report: Report, where: Where) 
     for file in covers[1:]:
         report.say("two-covers", where[f"photos/{file}"], first=covers[0])
         typed[file]["cover"] = False
-
-
-def read_places(
-    entries: list[Entry], album: Album, register: Register, report: Report, where: Where
-) -> dict[str, tuple[PhotoPlace, ...]]:
-    """The numbered places on each photograph, in the order of the file."""
-    places: dict[str, list[PhotoPlace]] = {}
-    seen: dict[tuple[str, str], At] = {}
-    for read in read_all(TABLES["marks"], entries, report):
-        if read.whole and (file := album.find(read, "file")) and _points_fit(read, report):
-            number = read.text("number")
-            if (file, number.casefold()) in seen:
-                first = str(seen[file, number.casefold()])
-                report.say("number-twice", read.place("number"), typed=number, first=first)
-                continue
-            seen[file, number.casefold()] = read.place("number")
-            place_row(f"places/{file}/{number}", read, where)
-            places.setdefault(file, []).append(_place(read, register, report))
-    return {file: tuple(found) for file, found in places.items()}
-
-
-def _points_fit(read: Read, report: Report) -> bool:
-    """One pair for a point, two for a box, three or more for an outline; a box has a size."""
-    at = read.values["at"]
-    fewest, most = _POINTS[read.values["place"]]
-    fits = fewest <= len(at) // 2 <= most
-    if read.values["place"] == "box" and fits:
-        fits = at[0] != at[2] and at[1] != at[3]
-    if not fits:
-        report.say("place-wrong", read.place("at"), typed=f"{read.values['place']}, {len(at) // 2}")
-    return fits
-
-
-def _place(read: Read, register: Register, report: Report) -> PhotoPlace:
-    values = read.values | one_part(read, register, report)
-    values = {name: value for name, value in values.items() if name not in ("file", "place")}
-    return PhotoPlace(kind=read.values["place"], **values)
 
 
 def with_photographs(reads: list[Read], album: Album) -> list[Read]:

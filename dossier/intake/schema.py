@@ -11,6 +11,7 @@ from typing import Literal, get_args
 import msgspec
 
 from dossier.model.words import (
+    AID_KINDS,
     ANSWERS,
     CAME_AS,
     CUT_KINDS,
@@ -23,6 +24,7 @@ from dossier.model.words import (
     SEEN,
     STAGES,
     STITCH_HOLES,
+    TARGET_MADE,
     THICKNESS_IS,
     Covered,
 )
@@ -99,10 +101,11 @@ TABLES: dict[str, Fields] = {
     "marks": (
         Field("file", needed=True),
         Field("number", "number", needed=True),
-        Field("place", "word", PLACE_KINDS, needed=True),
+        Field("place", "word", (*PLACE_KINDS, *AID_KINDS), needed=True),
         Field("at", "at", needed=True),
         Field("part", "number"),
         Field("note"),
+        Field("size"),
     ),
     "measurements": (
         Field("what", needed=True),
@@ -240,6 +243,7 @@ WORKSHOP_TOP: Fields = (
     Field("paper", "word", ("A4", "Letter")),
     *_texts("time_zone", "key", "certificate", "second_key", "key_card"),
     Field("time_servers", "lines"),
+    Field("colour_target", "word", TARGET_MADE),
 )
 WORKSHOP_LISTS: dict[str, Fields] = {
     "people": (Field("mark", needed=True), *_texts("name", "role")),

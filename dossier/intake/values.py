@@ -183,8 +183,8 @@ def _yes(field: Field, raw: object, at: At, report: Report) -> bool | None:
     return None
 
 
-def _at(field: Field, raw: object, at: At, report: Report) -> tuple[int, ...] | None:
-    """Percent of the upright picture, "12.5,40 30,60", as per mille."""
+def _at(field: Field, raw: object, at: At, report: Report) -> tuple[Decimal, ...] | None:
+    """Percent of the upright picture, "12.5,40 30,60", as parts of 1,000, as finely as written."""
     text = plain_text(raw) or ""
     try:
         return tuple(figure for pair in text.split() for figure in _per_mille(pair))
@@ -193,19 +193,19 @@ def _at(field: Field, raw: object, at: At, report: Report) -> tuple[int, ...] | 
         return None
 
 
-def _per_mille(pair: str) -> tuple[int, int]:
+def _per_mille(pair: str) -> tuple[Decimal, Decimal]:
     """ "12.5,40" or, with decimal commas, "12,5;40"."""
     x, y = pair.replace(",", ".").split(";") if ";" in pair else pair.split(",")
     return _one_per_mille(x), _one_per_mille(y)
 
 
-def _one_per_mille(figure: str) -> int:
+def _one_per_mille(figure: str) -> Decimal:
     if not re.fullmatch(r"\d{1,3}(\.\d{1,6})?%?", figure):
         raise ValueError(figure)
     percent = Decimal(figure.rstrip("%"))
     if percent > 100:
         raise ValueError(figure)
-    return int((percent * 10).to_integral_value())
+    return percent.scaleb(1)
 
 
 _CONVERTERS: dict[str, Converter] = {

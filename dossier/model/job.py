@@ -33,7 +33,7 @@ from dossier.model.rows import (
     Work,
     Worker,
 )
-from dossier.model.words import Done, ForWhom, RuleAnswer, Stage
+from dossier.model.words import AidKind, Done, ForWhom, RuleAnswer, Stage, TargetMade
 
 
 class TradeRule(msgspec.Struct, frozen=True, kw_only=True):
@@ -67,6 +67,7 @@ class Workshop(msgspec.Struct, frozen=True, kw_only=True):
     second_key: str = ""  # of a second signature on the record
     key_card: str = ""
     time_servers: tuple[str, ...] = ()  # addresses of RFC 3161 servers, asked in this order
+    colour_target: TargetMade | None = None  # when the workshop's colour target was made
     people: tuple[Worker, ...] = ()
     firms: tuple[Firm, ...] = ()
     rules: tuple[TradeRule, ...] = ()  # rules.toml beside workshop.toml
@@ -88,7 +89,26 @@ class PhotoFacts(msgspec.Struct, frozen=True, kw_only=True):
     software: str = ""
     profile: str = ""  # name of the embedded colour profile
     has_position: bool = False  # GPS position present (never published)
+    preview: bool = False  # a DNG: size, profile and picture are those of the largest JPEG preview in it
     problem: str = ""  # why it cannot serve, in plain words; "" when it can
+
+
+class Aid(msgspec.Struct, frozen=True, kw_only=True):
+    """Something on a photograph to measure by, or to measure (`marks.csv`); never in a record.
+
+    `at`: parts of 1,000 of the upright picture's width and height, with decimals, x0, y0, x1, y1 ...
+    `step`: the finest of them was written to so many parts of 1,000 ("12.5 %" is 1).
+    """
+
+    number: str
+    kind: AidKind
+    at: tuple[float, ...]
+    step: float = 1.0
+    lengths: tuple[float, ...] = ()  # of a scale, in mm: one for two points, two sides for four corners
+    made: TargetMade | None = None  # of a target
+    size: str = ""  # as written
+    part: str = ""
+    note: str = ""  # of a colour: the name of the place
 
 
 class Job(msgspec.Struct, frozen=True, kw_only=True):
@@ -119,6 +139,7 @@ class Job(msgspec.Struct, frozen=True, kw_only=True):
     photo_rows: tuple[PhotoRow, ...] = ()  # one per photograph, in the order they are numbered
     photo_facts: tuple[PhotoFacts, ...] = ()  # same order and length as photo_rows
     photo_places: dict[str, tuple[PhotoPlace, ...]] = msgspec.field(default_factory=dict)  # by file
+    photo_aids: dict[str, tuple[Aid, ...]] = msgspec.field(default_factory=dict)  # by file
     notes: tuple[Note, ...] = ()
     values: tuple[Value, ...] = ()
     history: tuple[HistoryClaim, ...] = ()
