@@ -14,6 +14,7 @@ from pathlib import Path
 
 import msgspec
 
+from dossier import put_later
 from dossier.archive import bags
 from dossier.archive.catalogue import Catalogue, Entry
 from dossier.compile import default_output
@@ -61,7 +62,8 @@ def put_away(
         sources += kept
         notes += [WORDS.say("archive.put_away.key_left_out", file=key) for key in keys]
     bags.write_readme(archive)
-    bags.make_bag(archive, name, sources, _bag_info(record, now))
+    readme = {put_later.README: WORDS.say("archive.bag_readme", job=record.payload.job, bag=name)}
+    bags.make_bag(archive, name, sources, _bag_info(record, name, now), tags=readme)
     _catalogue(archive)
     return PutAway(bag=name, new=True, message=_said("done", record, name), notes=tuple(notes))
 
@@ -196,7 +198,7 @@ def _holds_key(path: Path) -> bool:
         raise ArchiveError(WORDS.say("archive.error.unreadable", file=path, why=error.strerror)) from error
 
 
-def _bag_info(record: OpenRecord, now: dt.datetime) -> dict[str, str]:
+def _bag_info(record: OpenRecord, name: str, now: dt.datetime) -> dict[str, str]:
     payload = record.payload
     return {
         "Source-Organization": payload.workshop.name,
@@ -204,6 +206,7 @@ def _bag_info(record: OpenRecord, now: dt.datetime) -> dict[str, str]:
         "External-Identifier": payload.record,
         "Internal-Sender-Identifier": payload.job,
         "Internal-Sender-Description": f"SHA-256 of the record's payload: {record.digest}",
+        "Bag-Group-Identifier": name,
         "Bagging-Date": now.date().isoformat(),
     }
 
@@ -224,6 +227,8 @@ def _catalogue(archive: Path, *, rebuild: bool = False) -> Catalogue:
 
 def _entry(bag: Path) -> Entry:
     """A bag as the catalogue lists it; one that cannot be read is still listed, by its name."""
+    if (later := put_later.entry_of(bag)) is not None:
+        return later
     try:
         record = _read(bag / "data" / "dossier" / RECORD)
     except (DossierError, OSError):

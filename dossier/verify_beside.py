@@ -1,8 +1,9 @@
 """What lies beside a file under check: signed statements, receipts and key cards, and the rest by name.
 
-At hand are the files named together, and what lies in the same folder as the file under check or in a folder
-`statements` there. Not done here: what they say (`verify_statements`). Invariants: every file and their
-number is bounded, links in a folder are not followed; what may be a statement and was not looked at is named.
+At hand are the files named together, what lies in the same folder as the file under check or in a folder
+`statements` there, and what was put away later beside its bag. Not done here: what they say
+(`verify_statements`). Invariants: every file and their number is bounded, links in a folder are not followed;
+what may be a statement and was not looked at is named.
 """
 
 from __future__ import annotations
@@ -28,6 +29,7 @@ from dossier.seal.statements import Read
 
 FOLDER = "statements"
 MOST_NAMES = 20_000  # in one folder; of each the first bytes are looked at
+MOST_BAGS = 200_000  # beside a dossier's own in an archive
 MOST_READ = 1_000  # statements, receipts and key cards
 MOST_BYTES = 8 << 20  # of these
 MAX_BYTES = 1 << 20  # of one of them
@@ -104,7 +106,7 @@ def at_hand(paths: Iterable[Path]) -> AtHand:
 def beside(path: Path) -> AtHand:
     """What lies in the folder of a file (or in the folder itself), and in its folder `statements`."""
     folder = path if path.is_dir() else path.parent
-    found = _gathered(_listed(folder), folder)
+    found = _gathered(_listed(folder), folder) | _put_away_later(folder)
     inside = folder / FOLDER
     if inside.is_symlink():
         return found | AtHand(unread=(f"{FOLDER}/",))
@@ -115,6 +117,24 @@ def beside(path: Path) -> AtHand:
     return found | _gathered(
         _Listed(listed.files, [f"{FOLDER}/{n}" for n in (*listed.unread, *below)]), folder
     )
+
+
+def _put_away_later(folder: Path) -> AtHand:
+    """Of a dossier in a bag of an archive: what the bags beside, whose names begin with its own, hold."""
+    bag = folder.resolve().parents[1] if len(folder.resolve().parents) > 1 else folder
+    if folder.resolve() != bag / "data" / "dossier" or not (bag / "bagit.txt").is_file():
+        return NOTHING
+    try:
+        with os.scandir(bag.parent) as entries:
+            some = list(islice(entries, MOST_BAGS + 1))
+    except OSError:
+        return AtHand(unread=("../../../",))
+    found = AtHand(unread=("../../../",) if len(some) > MOST_BAGS else ())
+    for entry in sorted(some, key=lambda one: one.name):
+        if entry.name.startswith(f"{bag.name}--"):
+            inside = Path(entry.path) / "data" / FOLDER
+            found |= _gathered(_listed(inside), bag.parent) if inside.is_dir() else NOTHING
+    return found
 
 
 def small(path: Path) -> bytes:

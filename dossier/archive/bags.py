@@ -23,6 +23,7 @@ from dossier.words import Catalogue
 ALGORITHMS = ("sha256", "sha512")
 INCOMING = ".incoming"
 BAGS = "bags"
+LATER = "--"  # between the name of a bag and what was said later about the record in it
 _CHUNK = 1 << 20
 _AMBIGUOUS = re.compile(r"[%\r\n\x00-\x1f\x85\u2028\u2029]")
 _UNSAFE = re.compile(r"[^A-Za-z0-9._-]+")
@@ -78,9 +79,10 @@ def make_bag(
     sources: Sequence[Source],
     info: Mapping[str, str],
     *,
+    tags: Mapping[str, str] | None = None,
     check: Callable[[Path], BagReport] | None = None,
 ) -> Path:
-    """Build the bag `name` with `sources` below `data/`; returns its folder.
+    """Build the bag `name` with `sources` below `data/`, and texts `tags` beside; returns its folder.
 
     Raises ArchiveError when the name is taken, a source cannot be read, or the bag read back is not whole.
     """
@@ -89,7 +91,7 @@ def make_bag(
         raise ArchiveError(f"{final}: there is a bag of this name already; nothing was changed")
     staging = archive / INCOMING / f"{name}.{os.getpid()}"
     try:
-        _fill(staging, sources, info)
+        _fill(staging, sources, info, tags or {})
         report = (check or check_bag)(staging)
         if report.problems:
             raise ArchiveError(f"{name}: the bag read back is not whole: {report.problems[0]}")
@@ -144,7 +146,9 @@ def _sha256(path: Path) -> str:
         return "unreadable"
 
 
-def _fill(staging: Path, sources: Sequence[Source], info: Mapping[str, str]) -> None:
+def _fill(
+    staging: Path, sources: Sequence[Source], info: Mapping[str, str], texts: Mapping[str, str]
+) -> None:
     if staging.exists():
         shutil.rmtree(staging)
     staging.mkdir(parents=True)
@@ -162,6 +166,7 @@ def _fill(staging: Path, sources: Sequence[Source], info: Mapping[str, str]) -> 
         "bagit.txt": "BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n",
         "bag-info.txt": "".join(f"{k}: {_one_line(v)}\n" for k, v in {**info, **oxum}.items()),
         **{f"manifest-{a}.txt": _manifest(hashes, a) for a in ALGORITHMS},
+        **texts,
     }
     tag_hashes: dict[str, dict[str, str]] = {}
     for tag, text in tags.items():

@@ -18,7 +18,7 @@ import msgspec
 from dossier.errors import ArchiveError
 
 NAME = "catalogue.sqlite"
-_SCHEMA_VERSION = 2
+_SCHEMA_VERSION = 3
 # Scripts written without spaces: each sign is a word, and signs side by side are looked for side by side.
 _SIGN = re.compile("[\u3005\u3041-\u30ff\u3400-\u9fff\uac00-\ud7af\uf900-\ufaff]")
 # Letters that Unicode does not take apart, as they are written without them.
@@ -38,14 +38,19 @@ _PLAIN = str.maketrans(
 _SCHEMA = """
 CREATE TABLE entry (
   bag TEXT PRIMARY KEY, record TEXT, digest TEXT, job TEXT, object TEXT, maker TEXT, owner TEXT,
-  received TEXT, returned TEXT, put_away TEXT, bytes INTEGER
+  received TEXT, returned TEXT, put_away TEXT, bytes INTEGER,
+  about TEXT, said TEXT
 );
 CREATE VIRTUAL TABLE words USING fts5 (bag UNINDEXED, text, tokenize = "unicode61 remove_diacritics 2");
 """
 
 
 class Entry(msgspec.Struct, frozen=True, kw_only=True):
-    """One bag, as the catalogue lists it; `text` is everything it can be found by."""
+    """One bag, as the catalogue lists it; `text` is everything it can be found by.
+
+    A bag of something said later is `about` another one, and says it in one line; `later` are these lines of
+    a bag that was found.
+    """
 
     bag: str
     record: str = ""
@@ -58,10 +63,20 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True):
     returned: str = ""
     put_away: str = ""
     bytes: int = 0
+    about: str = ""
+    said: str = ""
+    later: tuple[str, ...] = ()
     text: str = ""
 
 
-_COLUMNS = tuple(name for name in Entry.__struct_fields__ if name != "text")
+_COLUMNS = tuple(name for name in Entry.__struct_fields__ if name not in ("text", "later"))
+# What was said later is found with the bag that it is about, where that is there.
+_FIND = """
+SELECT {columns} FROM entry WHERE bag IN (
+  SELECT COALESCE((SELECT main.bag FROM entry AS main WHERE main.bag = hit.about), hit.bag)
+  FROM words JOIN entry AS hit USING (bag) WHERE words MATCH ?
+) ORDER BY received DESC, bag LIMIT ?
+"""
 
 
 class Catalogue:
@@ -101,14 +116,10 @@ class Catalogue:
         if not terms:
             return []
         query = " AND ".join(f'"{_apart(term)}"*' for term in terms)
-        columns = ", ".join(f"entry.{c}" for c in _COLUMNS)
-        sql = (
-            f"SELECT {columns} FROM words JOIN entry USING (bag) WHERE words MATCH ? "
-            "ORDER BY entry.received DESC, entry.bag LIMIT ?"
-        )
         with self._open() as db:
-            rows = db.execute(sql, (query, limit)).fetchall()
-        return [Entry(**dict(zip(_COLUMNS, row, strict=True))) for row in rows]
+            rows = db.execute(_FIND.format(columns=", ".join(_COLUMNS)), (query, limit)).fetchall()
+            found = [dict(zip(_COLUMNS, row, strict=True)) for row in rows]
+            return [Entry(**one, later=_later(db, one["bag"])) for one in found]
 
     def _refresh(self, bags: Sequence[str], read: Callable[[str], Entry]) -> None:
         with self._open() as db:
@@ -140,6 +151,12 @@ class Catalogue:
         finally:
             if db is not self._memory:
                 db.close()
+
+
+def _later(db: sqlite3.Connection, bag: str) -> tuple[str, ...]:
+    """What was said later about the record in a bag, in the order of its days."""
+    rows = db.execute("SELECT said FROM entry WHERE about = ? AND said <> '' ORDER BY said, bag", (bag,))
+    return tuple(said for (said,) in rows)
 
 
 def _normal(text: str) -> str:

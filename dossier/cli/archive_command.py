@@ -39,7 +39,7 @@ def command(
     job: Path | None,
     without_job: bool,
 ) -> int:
-    from dossier import put_away  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier import put_away, put_later  # noqa: PLC0415 - start-up: only this command needs them
 
     if audit:
         return _audit(archive, authority)
@@ -50,7 +50,11 @@ def command(
     if job and len(folders) > 1:
         raise click.UsageError(WORDS.say("cli.archive.one_job"))
     for folder in folders:
-        done = put_away.put_away(folder, archive, now=now(), with_job=not without_job, job=job)
+        done: put_away.PutAway | put_later.Added
+        if put_later.is_one(folder):
+            done = put_later.put_later(folder, archive, now=now())
+        else:
+            done = put_away.put_away(folder, archive, now=now(), with_job=not without_job, job=job)
         for note in done.notes:
             click.echo(note, err=True)
         click.echo(done.message)

@@ -39,6 +39,8 @@ def command(words: tuple[str, ...], archive: Path, as_json: bool, rebuild: bool)
     for entry in found:
         click.echo(WORDS.say("archive.find.line", job=entry.job, object=entry.object, dates=_dates(entry)))
         click.echo(f"    {archive / 'bags' / entry.bag}")
+        for said in entry.later:
+            click.echo("    " + click.style(said, fg="yellow"))
     if not found:
         click.echo(WORDS.say("archive.find.nothing", words=" ".join(words)), err=True)
     return 0 if found else 1

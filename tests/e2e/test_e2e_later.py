@@ -1,0 +1,180 @@
+"""What is said about a job after it was put away: put beside, never into its bag, and found with it.
+
+Against the `bagit` library (Library of Congress), `sha256sum -c`, and RFC 8493.
+"""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import bagit
+import pytest
+from time_server import Authority, serving
+
+Run = Callable[..., Any]
+
+
+@pytest.fixture(scope="module")
+def put_away(output: Path, run: Run, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    archive = tmp_path_factory.mktemp("home") / "archive"
+    assert run("archive", output, "--to", archive, "--without-job").code == 0
+    return archive
+
+
+@pytest.fixture
+def archive(put_away: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copytree(put_away, tmp_path / "archive"))
+
+
+@pytest.fixture
+def say(job: Path, output: Path, run: Run, tmp_path: Path) -> Callable[..., Path]:
+    """A statement about the record, by the key that signed it."""
+
+    def say(kind: str, reason: str, *more: object) -> Path:
+        file = tmp_path / f"{kind}-{abs(hash(reason))}.json"
+        key = ("--key", job.parent / "keys/trial-key.pem")
+        ran = run("declare", kind, output, "--reason", reason, *key, "--to", file, *more)
+        assert ran.code == 0, ran.err
+        return file
+
+    return say
+
+
+def bags_of(archive: Path) -> list[Path]:
+    return sorted((archive / "bags").iterdir())
+
+
+def content(folder: Path) -> dict[str, bytes]:
+    return {str(p.relative_to(folder)): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+
+
+def test_a_withdrawal_lies_beside_and_the_bag_is_untouched(
+    archive: Path, say: Callable[..., Path], run: Run
+) -> None:
+    (bag,) = bags_of(archive)
+    before = content(bag)
+    ran = run("archive", say("withdrawal", "Kettlewell saw it was another case."), "--to", archive)
+    assert ran.code == 0, ran.err
+    assert content(bag) == before
+    _, later = bags_of(archive)
+    assert later.name.startswith(f"{bag.name}--withdrawal-")
+    for one in bags_of(archive):
+        read = bagit.Bag(str(one))
+        assert read.is_valid()
+        assert read.info["Bag-Group-Identifier"] == bag.name
+        subprocess.run(
+            ["sha256sum", "--strict", "-c", "manifest-sha256.txt"], cwd=one, check=True, capture_output=True
+        )
+        assert f"{bag.name}" in (one / "READ-ME.txt").read_text()
+        assert "READ-ME.txt" in (one / "tagmanifest-sha256.txt").read_text()
+
+
+def test_find_shows_it_with_the_job_and_by_its_own_words(
+    archive: Path, say: Callable[..., Path], run: Run
+) -> None:
+    assert run("find", "satchel", "--in", archive).code == 0  # a catalogue from before
+    run("archive", say("correction", "The thread is of silk, said Zwentibold."), "--to", archive)
+    run("archive", say("aftercare", "Keep dry."), "--to", archive)
+    for words in (["satchel"], ["zwentibold"], ["satchel", "--rebuild"]):
+        found = run("find", *words, "--in", archive)
+        assert found.code == 0, words
+        assert found.out.count("bags") == 1
+        assert "a correction: The thread is of silk" in found.out
+        assert "a note on care: Keep dry." in found.out
+    assert '"later"' in run("find", "satchel", "--in", archive, "--json").out
+
+
+def test_a_check_of_the_dossier_in_its_bag_is_told(archive: Path, say: Callable[..., Path], run: Run) -> None:
+    """Who checks what lies in the archive is never told that no withdrawal is known while one lies beside."""
+    (bag,) = bags_of(archive)
+    quiet = run("verify", bag / "data" / "dossier")
+    run("archive", say("withdrawal", "It was another case."), "--to", archive)
+    for path in ("dossier", "dossier/dossier.pdf", "dossier/record.json"):
+        ran = run("verify", bag / "data" / path)
+        assert ran.code == 3, ran.out
+        assert "It was another case." in ran.out
+    assert "It was another case." not in quiet.out
+
+
+def test_what_lies_beside_and_cannot_be_read_is_named(
+    archive: Path, say: Callable[..., Path], run: Run
+) -> None:
+    run("archive", say("withdrawal", "It was another case."), "--to", archive)
+    bag, later = bags_of(archive)
+    (file,) = (later / "data" / "statements").iterdir()
+    file.write_bytes(file.read_bytes()[:-40])
+    ran = run("verify", bag / "data" / "dossier", "--json")
+    assert "statements-not-all-read" in ran.out
+    audit = run("archive", "--to", archive, "--audit")
+    assert audit.code == 1
+    assert later.name in audit.out
+
+
+def test_the_same_is_put_away_once_and_a_receipt_and_a_paper_too(
+    archive: Path, say: Callable[..., Path], job: Path, output: Path, run: Run, tmp_path: Path
+) -> None:
+    picture = tmp_path / "signed-paper.jpg"
+    picture.write_bytes(b"\xff\xd8ink")
+    paper = say("paper-receipt", "Signed at hand-over.", "--scan", picture)
+    assert run("archive", paper, "--to", archive).code == 0
+    again = run("archive", paper, "--to", archive)
+    assert "in the archive already" in again.out
+    receipt = tmp_path / "receipt.json"
+    own = ("--key", job.parent / "keys/trial-key.pem", "--to", receipt)
+    assert run("acknowledge", output, *own).code == 0
+    assert run("archive", receipt, "--to", archive).code == 0
+    names = [one.name for one in bags_of(archive)]
+    assert len(names) == 3
+    (kept,) = [one for one in bags_of(archive) if "paper-receipt" in one.name]
+    assert (kept / "data/statements/signed-paper.jpg").read_bytes() == picture.read_bytes()
+
+
+def test_evidence_covers_it(archive: Path, say: Callable[..., Path], run: Run, tmp_path: Path) -> None:
+    run("archive", say("withdrawal", "It was another case."), "--to", archive)
+    with serving(Authority(tmp_path / "clock").answer) as server:
+        assert run("archive", "--to", archive, "--renew", "--server", server).code == 0
+    assert "2 bags were there no later than" in run("archive", "--to", archive, "--audit").out
+    shutil.rmtree(bags_of(archive)[1])
+    gone = run("archive", "--to", archive, "--audit")
+    assert gone.code == 1
+    assert "is not in the archive" in gone.out
+
+
+def test_what_is_about_no_record_here_or_does_not_check_is_not_put_away(
+    archive: Path, say: Callable[..., Path], run: Run, tmp_path: Path
+) -> None:
+    good = say("withdrawal", "It was another case.")
+    bad = tmp_path / "bad.json"
+    bad.write_bytes(good.read_bytes()[:-8] + b'AAAA"}]}')
+    ran = run("archive", bad, "--to", archive)
+    assert ran.code != 0
+    assert "does not check itself" in ran.err
+    (bag,) = bags_of(archive)
+    other = tmp_path / "other"
+    other.mkdir()
+    (other / "bags").mkdir()
+    ran = run("archive", good, "--to", other)
+    assert ran.code != 0
+    assert "is not in this archive" in ran.err
+    assert bags_of(archive) == [bag]
+    assert bags_of(other) == []
+
+
+def test_a_run_that_breaks_off_leaves_nothing_in_place(
+    archive: Path, say: Callable[..., Path], run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = say("withdrawal", "It was another case.")
+    (bag,) = bags_of(archive)
+    with monkeypatch.context() as patched:
+        patched.setattr(Path, "rename", _broken)
+        assert run("archive", file, "--to", archive).code != 0
+    assert bags_of(archive) == [bag]
+    assert run("archive", file, "--to", archive).code == 0
+
+
+def _broken(*_: object) -> None:
+    raise OSError(28, "No space left on device")
