@@ -134,6 +134,9 @@ def _each(photos: Sequence[Photo], words: Catalogue) -> Iterator[Finding]:
         facts = photo.facts
         for weak in quality.weaknesses(photo.seen, facts.width, facts.height):
             yield _finding(weak.code, facts.file, words, **weak.figures)
+        if facts.preview:
+            size = f"{facts.width} x {facts.height}"
+            yield _finding("photo-preview", facts.file, words, size=size)
         if why := _screen(facts, words):
             yield _finding("photo-screen", facts.file, words, why=why)
         elif _holds(facts.software, words.table("evidence.look_for")["edited"]):

@@ -9,10 +9,13 @@ from __future__ import annotations
 
 import mmap
 import struct
+from io import BytesIO
 from typing import BinaryIO
 
 import msgspec
 from PIL import Image, JpegImagePlugin, PngImagePlugin, TiffImagePlugin
+
+from dossier.model import dng
 
 MAX_BYTES = 400_000_000
 MAX_PIXELS = 100_000_000  # opened at full size: PNG, TIFF, HEIC
@@ -20,13 +23,15 @@ MAX_PIXELS_JPEG = 250_000_000  # a JPEG opens at a fraction of its size; phones 
 _TAIL = 65_536
 
 JPEG, PNG, TIFF, HEIC, HEIF = "image/jpeg", "image/png", "image/tiff", "image/heic", "image/heif"
-NAMES = {JPEG: "JPEG", PNG: "PNG", TIFF: "TIFF", HEIC: "HEIC", HEIF: "HEIF"}
+DNG = "image/x-adobe-dng"
+NAMES = {DNG: "DNG", JPEG: "JPEG", PNG: "PNG", TIFF: "TIFF", HEIC: "HEIC", HEIF: "HEIF"}
 EXTENSIONS = {
     JPEG: (".jpg", ".jpeg", ".jpe", ".jfif", ".mpo"),
     PNG: (".png",),
     TIFF: (".tif", ".tiff"),
     HEIC: (".heic", ".heif", ".hif"),
     HEIF: (".heif", ".heic", ".hif"),
+    DNG: (".dng",),
 }
 _HEIC_BRANDS = {b"heic", b"heix", b"heim", b"heis"}
 _HEIF_BRANDS = {b"mif1", b"mif2"}
@@ -34,7 +39,9 @@ _MOVING_BRANDS = {b"hevc", b"hevx", b"hevm", b"hevs", b"msf1"}
 _FILM_BRANDS = {b"qt  ", b"isom", b"iso2", b"iso4", b"iso5", b"iso6", b"mp41", b"mp42", b"avc1", b"M4V "}
 _OTHER_KINDS = {b"GIF8": "GIF", b"BM": "BMP", b"8BPS": "layered", b"\xff\x0a": "JPEG XL"}
 _RAW_BRANDS = {b"crx "}
-_DNG_VERSION, _SUBFILE, _MAKER_RAW = 0xC612, 0x00FE, (0xC61A,)
+_SUBFILE = 0x00FE
+_EXIF_IFD, _GPS_IFD, _BODY_SERIAL = 0x8769, 0x8825, 0xA431
+_HEAD = 1_000_000  # bytes in which the header of a DNG's preview ends
 _PAGES_LOOKED_AT = 8
 
 
@@ -57,6 +64,7 @@ class Header(msgspec.Struct, kw_only=True):
     exif: Image.Exif
     icc: bytes = b""
     xmp: bytes = b""
+    of_preview: bool = False  # DNG: size and profile are those of its largest JPEG preview
     turned_by_reader: bool = False  # HEIC: the decoder applies the file's own turn; EXIF's does not count
 
 
@@ -71,7 +79,7 @@ def read(stream: BinaryIO, size: int) -> Header:
         raise
     except Exception as error:  # a hostile header can raise anything inside the picture library
         raise HeaderError("damaged", media_type, kind=NAMES[media_type]) from error
-    header.media_type = media_type
+    header.media_type = DNG if header.of_preview else media_type
     check_pixels(header)
     return header
 
@@ -121,7 +129,7 @@ def _other(start: bytes) -> HeaderError:
 def check_pixels(header: Header) -> None:
     if header.width < 1 or header.height < 1:
         raise HeaderError("no_pixels", header.media_type)
-    limit = MAX_PIXELS_JPEG if header.media_type == JPEG else MAX_PIXELS
+    limit = MAX_PIXELS_JPEG if header.media_type in {JPEG, DNG} else MAX_PIXELS
     if header.width * header.height > limit:
         raise HeaderError(
             "too_many_pixels",
@@ -167,6 +175,13 @@ def _read_png(stream: BinaryIO, size: int) -> Header:
 
 
 def _read_tiff(stream: BinaryIO, size: int) -> Header:
+    def read(offset: int, count: int) -> bytes:
+        stream.seek(offset)
+        return stream.read(count)
+
+    if found := dng.find(read, size):
+        return _of_preview(found, read)
+    stream.seek(0)
     with TiffImagePlugin.TiffImageFile(stream) as image:
         header = _tiff_header(image, size)
         _refuse_pages(image)
@@ -175,8 +190,6 @@ def _read_tiff(stream: BinaryIO, size: int) -> Header:
 
 def _tiff_header(image: TiffImagePlugin.TiffImageFile, size: int) -> Header:
     tags = image.tag_v2
-    if _DNG_VERSION in tags:
-        raise HeaderError("raw", TIFF)
     # Pillow already gives the upright size of a TIFF; here the stored one is wanted.
     header = _from_pillow(TIFF, image)
     header.width, header.height = int(tags[256]), int(tags[257])
@@ -185,6 +198,33 @@ def _tiff_header(image: TiffImagePlugin.TiffImageFile, size: int) -> Header:
         if any(offset + count > size for offset, count in ends):
             raise HeaderError("cut_short", TIFF)
     return header
+
+
+def _of_preview(found: dng.Dng, read: dng.Read) -> Header:
+    """Time and camera as the DNG's own directories say; size and profile of the JPEG that is shown."""
+    preview = found.preview
+    if preview is None:
+        raise HeaderError("no_preview", DNG)
+    with JpegImagePlugin.JpegImageFile(BytesIO(read(preview.offset, min(preview.length, _HEAD)))) as image:
+        header = _from_pillow(DNG, image)
+    last = min(preview.length, _TAIL)
+    if b"\xff\xd9" not in read(preview.offset + preview.length - last, last):
+        raise HeaderError("cut_short", DNG)
+    xmp = found.root.get(dng.XMP)
+    header.exif, header.xmp, header.of_preview = _dng_exif(found), _as_bytes(xmp), True
+    return header
+
+
+def _dng_exif(found: dng.Dng) -> Image.Exif:
+    """The camera's serial number has a tag of its own in the first directory (DNG 1.7, chapter 4)."""
+    exif = Image.Exif()
+    # Without the pointers: there is no file behind this block.
+    exif.update({tag: value for tag, value in found.root.items() if tag not in {_EXIF_IFD, _GPS_IFD}})
+    if dng.SERIAL in found.root:
+        exif.get_ifd(_EXIF_IFD)[_BODY_SERIAL] = found.root[dng.SERIAL]
+    exif.get_ifd(_EXIF_IFD).update(found.exif)
+    exif.get_ifd(_GPS_IFD).update(found.gps)
+    return exif
 
 
 def _numbers(value: object) -> tuple[int, ...]:

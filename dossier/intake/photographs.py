@@ -173,6 +173,7 @@ def _from_header(facts: PhotoFacts, header: Header, zone: tzinfo) -> PhotoFacts:
         body_digest=said.body_digest,
         software=said.software,
         profile=_profile_name(header.icc),
+        preview=header.of_preview,
         has_position=said.has_position or b"GPSLatitude" in header.xmp,
         problem=_name_problem(facts.file, header.media_type),
     )

@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 from PIL import Image, JpegImagePlugin, PngImagePlugin, TiffImagePlugin
 
 from dossier.errors import PictureError
+from dossier.model import dng
 from dossier.pictures import colour, flat
 from dossier.words import Catalogue
 
@@ -49,7 +50,7 @@ def problem(key: str, **fields: object) -> PictureError:
 def decode(data: bytes, orientation: int, long_side: int) -> Pixels:
     """Upright sRGB pixels (height, width, 3), the long side at most `long_side`, never enlarged.
 
-    `orientation` is EXIF's 1-8 for JPEG, PNG and TIFF; a HEIC file turns itself. Raises PictureError.
+    `orientation` is EXIF's 1-8 for JPEG, PNG, TIFF and DNG; a HEIC file turns itself. Raises PictureError.
     """
     try:
         return _decode(data, orientation, long_side)
@@ -60,12 +61,21 @@ def decode(data: bytes, orientation: int, long_side: int) -> Pixels:
 
 
 def _decode(data: bytes, orientation: int, long_side: int) -> Pixels:
+    if found := dng.find(dng.reader(data), len(data)):
+        data = _preview(data, found)
     if data[:3] == b"\xff\xd8\xff":
         return _jpeg(data, orientation, long_side)
     with _ONE_AT_A_TIME:
         mode, pixels, profile, turn = _full_size(data, orientation)
         pixels = shrink(pixels, long_side)
     return _finish(pixels, mode, profile, turn)
+
+
+def _preview(data: bytes, found: dng.Dng) -> bytes:
+    """The largest JPEG preview of a DNG; raw data are never developed here."""
+    if found.preview is None:
+        raise problem("no_preview")
+    return data[found.preview.offset : found.preview.offset + found.preview.length]
 
 
 def _jpeg(data: bytes, orientation: int, long_side: int) -> Pixels:

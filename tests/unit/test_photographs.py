@@ -11,6 +11,7 @@ import picture_scenes as scenes
 import pytest
 import qrcode
 from click.testing import CliRunner
+from dng_files import a_dng
 from PIL import Image
 
 from dossier import photographs, photographs_write
@@ -96,6 +97,16 @@ def test_what_is_wrong_is_said(job: Path) -> None:
     for finding in looked.findings:
         assert finding.message
         assert WORDS.has(f"evidence.hint.{finding.code}")
+
+
+def test_a_raw_file_is_looked_at_by_its_preview(job: Path) -> None:
+    content = a_dng()
+    (job / "photos" / "raw.dng").write_bytes(content)
+    looked = photographs.look(job, WORDS)
+    assert ("photo-preview", "raw.dng") in codes(looked)
+    said = next(f.message for f in looked.findings if f.code == "photo-preview")
+    assert "600 x 800" in said
+    assert (job / "photos" / "raw.dng").read_bytes() == content
 
 
 def test_a_proposal_is_read_as_it_was_meant(job: Path) -> None:
