@@ -21,7 +21,7 @@ from dossier.seal.codes import Problem, check_of, checks_of
 from dossier.seal.handover import Handed
 from dossier.seal.keycard import CardFile
 from dossier.seal.keys import fingerprint_words
-from dossier.seal.standing import Signing
+from dossier.seal.standing import Signing, of_recovery
 from dossier.seal.statements import Read
 from dossier.seal.trust import Trust, key_status
 from dossier.verify_beside import small
@@ -54,12 +54,21 @@ def _why(error: UnreadableError, words: Catalogue) -> str:
 
 def _read_result(path: Path, read: Read, trust: Trust, today: dt.date, words: Catalogue) -> Result:
     problems = [Problem(code) for code in read.faults]
-    answers = checks_of(problems, words) or [_unaltered(words)]
+    wrong = words.say("statements.not_unaltered")
+    broken = [msgspec.structs.replace(check, text=wrong) for check in checks_of(problems, words)]
+    answers = broken or [_unaltered(words)]
     signing = Signing(read.kids, signed_on=read.said_on, today=today)
-    answers.append(key_status(signing, not read.faults, trust, words))
+    answers.append(_whose(signing, not read.faults, trust, words))
     said = _said(read, words) if not read.faults else ()
     name = "" if isinstance(read.value, Receipt) else read.value.workshop.name
     return _result(path, "statement", answers, said, name if not read.faults else "", read.kids[:1])
+
+
+def _whose(signing: Signing, holds: bool, trust: Trust, words: Catalogue) -> Check:
+    """Check 5; whoever confirmed a key card confirmed its recovery keys, which sign no records."""
+    if holds and (card := of_recovery(trust.cards, signing.kids)):
+        return check_of("key-confirmed", words, [card.fingerprint])
+    return key_status(signing, holds, trust, words)
 
 
 def _unaltered(words: Catalogue) -> Check:

@@ -20,7 +20,7 @@ from dossier.seal import statements
 from dossier.seal.codes import printable
 from dossier.seal.keys import fingerprint_words
 from dossier.seal.record import RecordCheck
-from dossier.seal.standing import Signing, naming, standing
+from dossier.seal.standing import Signing, naming, of_recovery, standing
 from dossier.seal.statements import Read
 from dossier.seal.trust import Trust
 from dossier.verify_beside import AtHand
@@ -134,8 +134,10 @@ def _may_speak(one: Read, subject: Subject, trust: Trust, words: Catalogue) -> b
     """Whether the signer is the record's own, or stands on a confirmed card together with the record's.
 
     Where a confirmed card names the signer's key, the key must have been in use that day: a key that others
-    have had can withdraw nothing.
+    have had can withdraw nothing. The recovery keys of a card speak for it at any time.
     """
+    if card := of_recovery(trust.cards, one.kids):
+        return naming([card], subject.kids) is not None
     card = naming(trust.cards, one.kids)
     if card is None:
         return bool(set(one.kids) & set(subject.kids))

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from dossier.cli.clock import now, random_bytes
-from dossier.cli.signing_keys import load_keys
+from dossier.cli.signing_keys import keys_of_paper, load_keys
 from dossier.errors import UnreadableError, UsageError
 from dossier.words import Catalogue
 
@@ -35,9 +35,8 @@ _KINDS = (
 @click.argument("kind", type=click.Choice(_KINDS))
 @click.argument("record", type=click.Path(path_type=Path))
 @click.option("--reason", required=True, help=WORDS.say("cli.declare.reason"))
-@click.option(
-    "--key", "key_files", type=_FILE, multiple=True, required=True, help=WORDS.say("cli.declare.key")
-)
+@click.option("--key", "key_files", type=_FILE, multiple=True, help=WORDS.say("cli.declare.key"))
+@click.option("--recovery", "paper", metavar="FILE|-", help=WORDS.say("cli.declare.recovery"))
 @click.option("--rows", multiple=True, help=WORDS.say("cli.declare.rows"))
 @click.option("--replaced-by", type=click.Path(path_type=Path), help=WORDS.say("cli.declare.replaced_by"))
 @click.option("--scan", type=_FILE, help=WORDS.say("cli.declare.scan"))
@@ -49,6 +48,7 @@ def command(
     record: Path,
     reason: str,
     key_files: tuple[Path, ...],
+    paper: str | None,
     rows: tuple[str, ...],
     replaced_by: Path | None,
     scan: Path | None,
@@ -69,7 +69,9 @@ def command(
         replaced_by=state.named(replaced_by).named if replaced_by else None,
         scan=state.scan_of(scan) if scan else None,
     )
-    signers = load_keys(key_files, passphrase_file)
+    if bool(key_files) == bool(paper):
+        raise UsageError(WORDS.say("cli.declare.no_key"), hint=WORDS.say("cli.declare.no_key_hint"))
+    signers: Sequence[Signer] = keys_of_paper(paper) or load_keys(key_files, passphrase_file)
     _mind_other_keys(signers, about)
     at = now()
     try:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from dossier.cli.clock import now, random_bytes
-from dossier.cli.signing_keys import load_keys
+from dossier.cli.signing_keys import keys_of_paper, load_keys
 from dossier.errors import UnreadableError, UsageError
 from dossier.words import Catalogue
 
@@ -112,7 +112,7 @@ def card_command(
     )
     old = _old_card(old_file)
     recovery_keys = _recovery_keys(paper, old)
-    new_recovery = _keys_of_paper(new_paper, "ask_new_recovery")
+    new_recovery = keys_of_paper(new_paper, "ask_new_recovery")
     signers = load_keys(key_files, passphrase_file)
     try:
         if recovery_keys:
@@ -126,16 +126,18 @@ def card_command(
     except UnreadableError as error:
         raise _usage("made_broken", why=_why(error.code)) from None
     publicfiles.write_public(file, data)
-    _say(file, keycard.read(data), today)
+    _say(file, keycard.read(data), today, lost=bool(lost))
     return 0
 
 
-def _say(file: Path, card: CardFile, today: dt.date) -> None:
+def _say(file: Path, card: CardFile, today: dt.date, *, lost: bool) -> None:
     expires = card.expires(today).isoformat()
     click.echo(WORDS.say("cli.keys.card.done", file=file, number=card.card.number, expires=expires))
     click.echo(WORDS.say("cli.keys.card.fingerprint", fingerprint=card.fingerprint))
     if card.handed and card.handed[-1].value.issued == today.isoformat():
         click.echo(WORDS.say("cli.keys.card.handed", before=card.handed[-1].before).strip(), err=True)
+    if lost:
+        click.echo(WORDS.say("cli.keys.card.lost_next").strip(), err=True)
     click.echo(WORDS.say("cli.keys.card.next"), err=True)
 
 
@@ -154,27 +156,10 @@ def _recovery_keys(paper: str | None, old: CardFile | None) -> list[WorkshopKey]
     """The two keys of the paper, none where none was named; they must be those of the card before."""
     from dossier.seal import recovery  # noqa: PLC0415 - start-up
 
-    keys = _keys_of_paper(paper, "ask_recovery")
+    keys = keys_of_paper(paper, "ask_recovery")
     if keys and old and recovery.fingerprint_of([key.public for key in keys]) != old.fingerprint:
         raise _usage("other_recovery")
     return keys
-
-
-def _keys_of_paper(paper: str | None, question: str) -> list[WorkshopKey]:
-    from dossier.seal import recovery  # noqa: PLC0415 - start-up
-
-    if paper is None:
-        return []
-    return [*recovery.keys_of(recovery.from_digits(_digits(paper, question)))]
-
-
-def _digits(paper: str, question: str) -> str:
-    from dossier.seal import keyfiles  # noqa: PLC0415 - start-up
-
-    if paper == "-":
-        asked: str = click.prompt(WORDS.say(f"cli.keys.card.{question}"), hide_input=True, err=True)
-        return asked
-    return keyfiles.read_bounded(Path(paper)).decode("utf-8", "replace")
 
 
 def _named(given: str, usual: str) -> tuple[str, str]:

@@ -24,9 +24,12 @@ WORDS = Catalogue()
 @click.option("--propose", "proposing", is_flag=True, help=WORDS.say("evidence.command.propose"))
 @click.option("--to", "sheet", type=click.Path(path_type=Path), help=WORDS.say("evidence.command.to"))
 @click.option("--changes", type=click.Path(path_type=Path), help=WORDS.say("evidence.command.changes"))
-def command(folder: Path, proposing: bool, sheet: Path | None, changes: Path | None) -> int:
+@click.option("--measure", "measuring", is_flag=True, help=WORDS.say("measuring.command.measure"))
+def command(folder: Path, proposing: bool, sheet: Path | None, changes: Path | None, measuring: bool) -> int:
     from dossier import photographs, photographs_write  # noqa: PLC0415 - start-up: only this command needs it
 
+    if measuring:
+        return _measure(folder)
     if changes:
         return _draw_changes(folder, changes)
     if sheet:
@@ -49,6 +52,22 @@ def command(folder: Path, proposing: bool, sheet: Path | None, changes: Path | N
         click.echo(WORDS.say("evidence.flow.no_pairs"))
     if sheet:
         click.echo(WORDS.say("evidence.flow.sheet", file=sheet))
+    return 0
+
+
+def _measure(folder: Path) -> int:
+    from dossier import photographs_measure, photographs_measure_rows  # noqa: PLC0415 - start-up: only here
+
+    with show.progress(WORDS.say("evidence.command.progress")) as step:
+        taken = photographs_measure.measure(folder, WORDS, step)
+    show.findings(taken.findings, WORDS, err=True)
+    for line in photographs_measure_rows.lines(taken, WORDS):
+        click.echo(line)
+    if new := photographs_measure_rows.rows(taken):
+        path = photographs_measure_rows.write_proposal(folder, taken, WORDS)
+        click.echo(WORDS.say("measuring.flow.proposed", n=len(new), file=path))
+        if today := len(taken.job.measurements):
+            click.echo(WORDS.say("measuring.flow.rows", n=today))
     return 0
 
 

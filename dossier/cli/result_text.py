@@ -99,12 +99,20 @@ def _said(result: Result, words: Catalogue) -> None:
 def _checks(result: Result, words: Catalogue) -> None:
     for check in result.checks:
         verdict = words.say(f"result.verdict.{check.verdict}")
-        name = words.say(f"result.check.{check.check}")
+        name = _name(check, result, words)
         mark = click.style(_padded(verdict, 15), fg=_CHECK_COLOURS[check.verdict])
         click.echo(f"  {check.number:>2}  {mark} {name} [{check.code}]")
         for line in _wrapped(_sentence(check, words), _WIDTH - len(_INDENT)):
             click.echo(_INDENT + line)
     click.echo()
+
+
+def _name(check: Check, result: Result, words: Catalogue) -> str:
+    """What was looked at; check 4 is of the thing that was given, which need not be a record."""
+    own = f"result.signature_of.{result.kind}"
+    if check.check == "record signatures" and words.has(own):
+        return words.say(own)
+    return words.say(f"result.check.{check.check}")
 
 
 def _sentence(check: Check, words: Catalogue) -> str:

@@ -9,10 +9,14 @@ from typing import TYPE_CHECKING
 import click
 
 from dossier.cli import passphrases
+from dossier.words import Catalogue
 
 if TYPE_CHECKING:
     from dossier.seal.keys import WorkshopKey
     from dossier.seal.token import TokenKey
+
+
+WORDS = Catalogue()
 
 
 def load_keys(paths: Sequence[Path], passphrase_file: Path | None) -> list[WorkshopKey | TokenKey]:
@@ -30,3 +34,21 @@ def _load(path: Path, passphrase_file: Path | None) -> WorkshopKey | TokenKey:
     for warning in key.warnings:
         click.echo(warning, err=True)
     return key
+
+
+def keys_of_paper(paper: str | None, question: str = "ask_recovery") -> list[WorkshopKey]:
+    """The two recovery keys of a paper whose digits stand in a file, or are typed (-); none without one."""
+    from dossier.seal import recovery  # noqa: PLC0415 - start-up
+
+    if paper is None:
+        return []
+    return [*recovery.keys_of(recovery.from_digits(_digits(paper, question)))]
+
+
+def _digits(paper: str, question: str) -> str:
+    from dossier.seal import keyfiles  # noqa: PLC0415 - start-up
+
+    if paper == "-":
+        asked: str = click.prompt(WORDS.say(f"cli.keys.card.{question}"), hide_input=True, err=True)
+        return asked
+    return keyfiles.read_bounded(Path(paper)).decode("utf-8", "replace")

@@ -57,6 +57,11 @@ def naming(cards: Iterable[CardFile], kids: Sequence[str]) -> CardFile | None:
     return max(found, key=lambda card: card.card.issued, default=None)
 
 
+def of_recovery(cards: Iterable[CardFile], kids: Sequence[str]) -> CardFile | None:
+    """The card whose recovery keys these are, all of them; None where there is none."""
+    return next((card for card in cards if {key["kid"] for key in card.card.recovery} == set(kids)), None)
+
+
 def others_may_have(cards: Iterable[CardFile], kids: Sequence[str]) -> bool:
     """Whether one of the cards names one of these keys as compromised, from whatever day on.
 

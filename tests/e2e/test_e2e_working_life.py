@@ -13,9 +13,11 @@ from typing import Any
 import msgspec
 import pikepdf
 import pytest
+from time_server import Authority, serving
 
 from dossier import dossier_files as files
 from dossier import dossier_write, holder_copy
+from dossier.model.statements import CardKey
 from dossier.pages import document
 from dossier.pages.options import PageOptions
 from dossier.seal import card_change, keycard, keyfiles, keys, recovery
@@ -297,6 +299,102 @@ def test_a_thief_of_the_pages_key_cannot_put_other_pages_around_a_good_record(
     assert (code, found[7]) == (1, ["pages-differ"])
     code, found = answers(run, tmp_path / "out", "--trust", tmp_path / "later" / "card-2.json")
     assert (code, found[7]) == (0, ["pages-match"])
+
+
+@pytest.fixture(scope="module")
+def stamped(first: Life, tmp_path_factory: pytest.TempPathFactory, run: Callable[..., Any]) -> Life:
+    """The same workshop with a time-stamp over its record."""
+    home = tmp_path_factory.mktemp("stamped")
+    shutil.copytree(first.home, home / "life")
+    clock = Authority(home / "clock")
+    (home / "life" / "root.pem").write_bytes((clock.folder / "root.pem").read_bytes())
+    shop = home / "life" / "workshop.toml"
+    with serving(clock.answer) as server:
+        shop.write_text(f'time_servers = ["{server}"]\n' + shop.read_text(encoding="utf-8"), encoding="utf-8")
+        ran = run("compile", home / "life" / "satchel", "--to", home / "out")
+    assert ran.code == 0, ran.err
+    return Life(home / "life", home / "out", first.fingerprint, first.key_fingerprint)
+
+
+@pytest.mark.parametrize(
+    ("lost_in", "has_stamp", "confirmed", "key", "own"),
+    [
+        (1, True, True, "key-stamped-before-loss", 0),
+        (1, True, False, "key-lost-no-stamp", 2),  # whose clock it is, nobody has confirmed
+        (1, False, True, "key-lost-no-stamp", 2),
+        (0, True, True, "key-lost-before", 1),  # stamped on the day of the loss: not before it
+        (0, False, True, "key-lost-before", 1),
+    ],
+)
+def test_pages_around_a_record_of_a_lost_key_are_drawn_again_whatever_the_stamp(
+    first: Life,
+    stamped: Life,
+    run: Callable[..., Any],
+    tmp_path: Path,
+    lost_in: int,
+    has_stamp: bool,
+    confirmed: bool,
+    key: str,
+    own: int,
+) -> None:
+    """A stamp from before the loss saves the record. It says nothing of pages; a thief signs these as well
+    as the workshop does: other pages around the same record and stamp never match.
+    """
+    life = stamped if has_stamp else first
+    (tmp_path / "card.json").write_bytes(lost_card(first, lost_in))
+    trusting = ["--trust", tmp_path / "card.json"]
+    trusting += ["--time-authority", stamped / "root.pem"] if confirmed else []
+    pdf = life.dossier / "dossier.pdf"
+    code, found = answers(run, pdf, *trusting)
+    assert (code, found[5], found[7]) == (own, [key], ["pages-match"])
+    forged = tmp_path / "forged.pdf"
+    thief = keyfiles.load_key(first / "one/workshop-key.pem", first / "one/workshop-certificate.pem")
+    with_other_pages(pdf, forged, thief)
+    code, found = answers(run, forged, *trusting)
+    assert (code, found[5], found[7], found[8]) == (1, [key], ["pages-differ"], ["pdf-signature-matches"])
+
+
+def lost_card(life: Life, days: int) -> bytes:
+    """A card by which others may have had the key from so many days after today on."""
+    day = dt.datetime.now(dt.UTC).date() + dt.timedelta(days=days)
+    before = keycard.read((life / "card-1.json").read_bytes()).card
+    paper = recovery.keys_of(recovery.from_digits((life / "recovery.txt").read_text(encoding="utf-8")))
+    second = keyfiles.load_key(life / "two/workshop-key.pem", life / "two/workshop-certificate.pem")
+    lost = msgspec.structs.replace(before.keys[0], state="compromised", compromised_from=day.isoformat())
+    ours = CardKey(key=second.public, state="in use", since=before.issued)
+    card = msgspec.structs.replace(before, number=2, keys=(lost, ours))
+    return keycard.make(card, paper, [second])
+
+
+def test_a_withdrawal_by_a_key_that_was_lost_is_said_again(
+    life: Life, run: Callable[..., Any], tmp_path: Path
+) -> None:
+    """By a key in use, or by the recovery key: by the lost one it lapses: a thief could have said it."""
+    card = tmp_path / "card.json"
+    card.write_bytes(lost_card(life, 1))
+    said = ("declare", "withdrawal", life.dossier, "--reason", "It was another case.")
+    old, new, paper = (tmp_path / name / "statement.json" for name in ("old", "new", "paper"))
+    by = {
+        old: ("--key", life / "one/workshop-key.pem"),
+        new: ("--key", life / "two/workshop-key.pem"),
+        paper: ("--recovery", life / "recovery.txt"),
+    }
+    codes = {}
+    for target, signer in by.items():
+        target.parent.mkdir()
+        shutil.copy(life.dossier / "record.json", target.parent)
+        ran = run(*said, *signer, "--to", target)
+        assert ran.code == 0, ran.err
+        codes[target] = answers(run, target.parent / "record.json", "--trust", card)[1][11]
+    assert codes[old] == ["statement-by-another", "no-correction-known"]
+    assert codes[new] == codes[paper] == ["record-withdrawn"]
+    assert answers(run, paper, "--trust", card)[1] == {4: ["signatures-match"], 5: ["key-confirmed"]}
+    assert run(*said, "--to", tmp_path / "none.json").code == 64
+    # The recovery key speaks for nobody who has not confirmed its card.
+    assert answers(run, paper.parent / "record.json")[1][11] == [
+        "statement-by-another",
+        "no-correction-known",
+    ]
 
 
 def with_other_pages(pdf: Path, target: Path, key: keys.WorkshopKey) -> None:

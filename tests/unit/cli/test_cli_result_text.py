@@ -6,12 +6,17 @@ The space before a French colon: Imprimerie nationale, Lexique des regles typogr
 
 from __future__ import annotations
 
+import datetime as dt
 import unicodedata
+from pathlib import Path
+from typing import Any
 
 import pytest
 
 from dossier.cli import result_text
+from dossier.cli.result_text import show
 from dossier.model.result import Check, Result
+from dossier.verify import Asked, verify
 from dossier.words import LANGUAGES, Catalogue
 
 JAPANESE = "照合した記録は、署名以後、変更されていません（record.json と manifest.sha256）。" * 4
@@ -81,3 +86,28 @@ def test_what_follows_verdicts_and_labels_stands_in_one_column(capsys: pytest.Ca
         name = words.say("result.check.manifest")
         (row,) = [line for line in lines if f"{name} [x]" in line]
         assert columns(row.split(name)[0]) == 22
+
+
+@pytest.mark.parametrize(
+    ("file", "named"),
+    [
+        ("record-withdrawn/statement.json", "signature of the statement"),
+        ("key-on-card/key-card.json", "signatures of the key card"),
+        ("key-on-card/record.json", "signature of the record"),
+        ("receipt-signed/receipt.json", "signature of the statement"),
+        ("statement-not-in-order/statement.json", "signature of the statement"),
+    ],
+)
+def test_check_4_is_named_for_what_was_given(file: str, named: str, capsys: Any) -> None:
+    path = Path(__file__).parents[2] / "vectors" / "keycard" / "record" / file
+    show(verify(path, Asked(today=dt.date(2026, 12, 24))), Catalogue("en"))
+    (line,) = [one for one in capsys.readouterr().out.splitlines() if one.startswith("   4 ")]
+    assert named in line
+
+
+def test_a_broken_statement_is_not_called_a_record(capsys: Any) -> None:
+    path = Path(__file__).parents[2] / "vectors/keycard/record/statement-not-in-order/statement.json"
+    show(verify(path, Asked(today=dt.date(2026, 12, 24))), Catalogue("en"))
+    said = capsys.readouterr().out.partition("   4 ")[2].partition("What this check")[0]
+    assert "does not hold" in said
+    assert "record" not in said.partition("   5 ")[0]

@@ -43,7 +43,7 @@ NEEDED: dict[str, tuple[str, ...]] = {
     "seal_pdf": ("check",),
     "sentences": ("",),
     "stamp": ("code", "where", "authority"),
-    "statements": ("unaltered", "cannot_tell", "code", "kind", "label", "line"),
+    "statements": ("unaltered", "not_unaltered", "cannot_tell", "code", "kind", "label", "line"),
     "trade": ("say", "unit", "as", "unclear", "source", "plating", "term", "cut"),
     "verify": ("",),
 }
