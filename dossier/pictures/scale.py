@@ -23,7 +23,8 @@ Point = tuple[float, float]  # pixels of the upright picture
 Floats = NDArray[np.float64]
 Plane = Literal["not told", "looks square", "oblique", "corrected"]
 
-PLACING = 1.0  # parts of 1,000 of the longer side: marks are whole parts of 1,000 and a finger is no finer
+PLACING = 1.0  # parts of 1,000 of the longer side, of a place written in whole parts: a finger is no finer
+FINE_PLACING = 0.3  # of one written with decimals of a part: a pixel or so on an enlarged picture
 COVERAGE = 2.0  # standard deviations stated
 INCH = 25.4
 _LEAST_TILT = 0.02  # two scales that differ by less are called square: 11 degrees of tilt foreshorten by 2 %
@@ -78,15 +79,19 @@ def plane_of(scale: Scale, placing: float) -> Plane:
     return _told(scale, placing) if len(scale.lengths) == 2 else "not told"
 
 
-def in_pixels(at: Sequence[int], width: int, height: int) -> tuple[Point, ...]:
+def in_pixels(at: Sequence[float], width: int, height: int) -> tuple[Point, ...]:
     """Places as `marks.csv` has them (parts of 1,000 of width and height) in pixels."""
     pairs = zip(at[::2], at[1::2], strict=True)
     return tuple((x * width / 1000, y * height / 1000) for x, y in pairs)
 
 
-def usual_placing(width: int, height: int) -> float:
-    """The standard deviation of a coordinate placed by hand, in pixels."""
-    return PLACING * max(width, height) / 1000
+def usual_placing(width: int, height: int, step: float = 0.0, *, fine: bool = False) -> float:
+    """The standard deviation of a coordinate placed by hand, in pixels, at least one.
+
+    `step`: what it was rounded to, in parts of 1,000: a rectangular distribution (JCGM 100:2008, 4.3.7).
+    """
+    hand = FINE_PLACING if fine else PLACING
+    return max(1.0, float(np.hypot(hand, step / np.sqrt(12))) * max(width, height) / 1000)
 
 
 def check(scale: Scale) -> None:
@@ -139,7 +144,7 @@ def _deviation(value: Callable[[Floats], float], every: Floats, placing: float) 
 
 def _to_mm(points: Floats, known: Floats, scale: Scale) -> Floats:
     if scale.rectangle:
-        return _through(_plane(known, scale.lengths), points)
+        return _through(_plane(known, scale.lengths), points, known)
     # The mean of the two where there are two: right along their bisector, if the plane is oblique.
     factor = float(np.mean(np.array(scale.lengths) / _spans(known, rectangle=False)))
     return points * factor
@@ -156,8 +161,11 @@ def _plane(corners: Floats, sides: tuple[float, ...]) -> Floats:
     return np.append(solution, 1.0).reshape(3, 3)
 
 
-def _through(homography: Floats, points: Floats) -> Floats:
-    spread = np.column_stack([points, np.ones(len(points))]) @ homography.T
+def _through(homography: Floats, points: Floats, known: Floats) -> Floats:
+    """`points` in mm. Raises ValueError beyond the line where the plane of `known` is seen edge-on."""
+    spread, corner = (np.column_stack([p, np.ones(len(p))]) @ homography.T for p in (points, known[:1]))
+    if (spread[:, 2] * np.sign(corner[0, 2]) <= 0).any():
+        raise ValueError("a point lies where the plane of the scale cannot be seen")
     moved: Floats = spread[:, :2] / spread[:, 2:]
     return moved
 

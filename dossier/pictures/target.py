@@ -15,24 +15,24 @@ either.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Literal
 
 import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from dossier.model.words import TargetMade
 from dossier.pictures.decode import Pixels, opencv
 from dossier.pictures.difference import FORMULA, TO_XYZ_D50, WHITE_D50, ciede2000, lab_of_xyz, linear
 
 Floats = NDArray[np.float64]
 Corners = Sequence[tuple[float, float]]  # four, in pixels: first patch (dark skin) first, then along its row
-Generation = Literal["before November 2014", "from November 2014"]
+Generation = TargetMade
 
 ROWS, COLUMNS = 4, 6
 _INNER = 0.4  # of a patch, in the middle: its edge and a slip of the corners do not count
 _CELL = 24  # px a patch is drawn at to be sampled
 _STEPS, _SLOPE = 12, 1e-6  # of the fit
-_CLIPPED = 252  # of 255: a patch with more in any colour says nothing of its light
+CLIPPED = 252  # of 255: a patch with more in any colour says nothing of its light
 # ISO 19264-1:2021 level A: mean 4, largest 10; as read in secondary sources, to be confirmed before quoting.
 GOOD_MEAN, GOOD_LARGEST = 4.0, 10.0
 TOLERANCE = "ISO 19264-1:2021 level A (read in secondary sources)"
@@ -99,7 +99,8 @@ VALUES: dict[Generation, Floats] = {
 class Correction(msgspec.Struct, frozen=True, kw_only=True):
     """`matrix` takes linear sRGB to XYZ under D50. Differences are CIEDE2000; None where there is no target.
 
-    `mean`, `largest`: of the patches fitted; `left_out`: mean of each patch when the fit did not know it.
+    `mean`, `largest`: of the patches fitted; `left_out`: mean of each patch when the fit did not know it,
+    `left_out_square`: the mean of its square.
     """
 
     matrix: tuple[tuple[float, float, float], ...]
@@ -107,6 +108,7 @@ class Correction(msgspec.Struct, frozen=True, kw_only=True):
     mean: float | None = None
     largest: float | None = None
     left_out: float | None = None
+    left_out_square: float | None = None
     formula: str = FORMULA
 
     @property
@@ -144,7 +146,7 @@ def patches(pixels: Pixels, corners: Corners, rows: int, columns: int) -> Floats
 def _mean(patch: Pixels) -> Floats:
     """Of the patch's linear light, so that noise does not darken it; nan where it is burnt out."""
     flat = patch.reshape(-1, 3)
-    if float(np.median(flat, axis=0).max()) >= _CLIPPED:
+    if float(np.median(flat, axis=0).max()) >= CLIPPED:
         return np.full(3, np.nan)
     return np.asarray(linear(flat).mean(axis=0), np.float64)
 
@@ -162,12 +164,14 @@ def fit(sampled: Floats, generation: Generation) -> Correction:
     light, wanted = sampled[usable], VALUES[generation][usable]
     matrix = _solved(light, wanted)
     apart = ciede2000(lab_of_xyz(light @ matrix.T), wanted)
+    left_out = np.array([_without(light, wanted, index) for index in range(len(light))])
     return Correction(
         matrix=_rows(matrix),
         patches=int(usable.sum()),
         mean=float(apart.mean()),
         largest=float(apart.max()),
-        left_out=float(np.mean([_without(light, wanted, index) for index in range(len(light))])),
+        left_out=float(left_out.mean()),
+        left_out_square=float((left_out**2).mean()),
     )
 
 
