@@ -18,6 +18,7 @@ from dossier.account.findings import gaps_of
 from dossier.account.history import Story, with_history
 from dossier.account.joint import joints
 from dossier.account.lines import account_of
+from dossier.account.measured_on import with_neutral_names
 from dossier.account.parts import parts_now
 from dossier.account.phrases import sentence
 from dossier.account.sentences import disclosure
@@ -38,7 +39,7 @@ from dossier.model.record import (
     Unsealed,
     WorkshopId,
 )
-from dossier.model.rows import Contact, Feature, Firm, Mark, PhotoRow, Worker
+from dossier.model.rows import Contact, Feature, Firm, Mark, Measurement, PhotoRow, Worker
 from dossier.model.words import SIDE_OF_STAGE
 from dossier.trade.reckon import reckonings
 from dossier.trade.values import with_changes
@@ -114,7 +115,7 @@ def build(
             *gaps_of(job, words, story, today=day),
             *_without_picture(len(job.photo_rows) - len(numbered), words),
         ),
-        measurements=job.measurements,
+        measurements=_measurements(job, names, words),
         plating=job.plating,
         calculations=job.calculations,
         protected=job.protected,
@@ -127,6 +128,10 @@ def build(
     )
     details = tuple(_details(n, job, names) for n in numbered)
     return Unsealed(payload=payload, apart=_apart(job, names), photo_details=details)
+
+
+def _measurements(job: Job, names: dict[str, str], words: Catalogue) -> tuple[Measurement, ...]:
+    return with_neutral_names(job.measurements, [row.file for row in job.photo_rows], names, words)
 
 
 def _account(story: Story, now: Sequence[PartNow], words: Catalogue) -> tuple[Account, ...]:

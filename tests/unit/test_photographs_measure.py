@@ -187,9 +187,7 @@ def test_the_uncertainty_of_a_difference_holds(camera: str) -> None:
 
 
 def measured(camera: str, lamp: str) -> tuple[np.ndarray, float]:
-    fit = target.fit(
-        colours.seen(colours.spectra("ISO 17321-1"), camera, lamp), "before November 2014"
-    )
+    fit = target.fit(colours.seen(colours.spectra("ISO 17321-1"), camera, lamp), "before November 2014")
     assert fit.left_out_square is not None
     return fit.lab(colours.seen(colours.spectra("samples"), camera, lamp)), fit.left_out_square
 

@@ -14,6 +14,8 @@ from dossier.pages import blocks
 from dossier.pages.setting import Setting, markup
 from dossier.pages.tagging import Columns, Space, Stack, Text, Together
 
+_LONG = 60  # characters of how something was measured, from which its column is the widest
+
 
 @dataclass(frozen=True)
 class Layout:
@@ -168,16 +170,22 @@ def _measures(s: Setting, *, dense: bool) -> list[Flowable]:
     if not rows:
         return blocks.group(s, title, [s.say("know_it.no_measurements")], dense=dense)
     if dense:
-        said = [s.say("know_it.measure", what=_what(s, row), value=_value(row)) for row in rows]
+        said = [s.say("know_it.measure", what=_what(s, row), value=_in_line(row)) for row in rows]
         return blocks.group(s, title, [s.and_also(said)], dense=True)
     heads = [s.say(f"head.{key}") for key in ("measure", "value", "how", "day")]
     cells = [[_what(s, row), _value(row), row.how, s.date(row.date)] for row in rows]
-    flows = [blocks.heading(s, title), blocks.table(s, heads, cells, (40, 26, 34, 22))]
+    widths = (30, 24, 50, 18) if any(len(row.how) > _LONG for row in rows) else (40, 26, 34, 22)
+    flows = [blocks.heading(s, title), blocks.table(s, heads, cells, widths)]
     return [Space(2 * mm), Together(flows)] if len(rows) < 12 else flows
 
 
 def _what(s: Setting, row: Measurement) -> str:
     return f"{row.what} ({s.part_name(row.part)})" if row.part else row.what
+
+
+def _in_line(row: Measurement) -> str:
+    """The value with how it was measured: a colour difference says nothing without its formula."""
+    return f"{_value(row)} ({row.how})" if row.how else _value(row)
 
 
 def _value(row: Measurement) -> str:

@@ -18,6 +18,7 @@ from dossier.model.job import Job
 from dossier.model.picture import Shown
 from dossier.model.plain import from_plain, to_plain
 from dossier.model.record import Payload, Unsealed, WorkshopId
+from dossier.model.rows import Measurement
 from dossier.words import Catalogue
 
 Change = Callable[[dict[str, Any]], Job]
@@ -270,3 +271,15 @@ def test_four_times_the_job_costs_about_four_times_as_much(job_with: Change) -> 
         return job_with({"/parts": parts, "/work": work})
 
     assert spent(large(800)) < 8 * spent(large(200))
+
+
+def test_a_measurement_names_its_photograph_as_the_record_does(job_with: Change) -> None:
+    """Its own name stands in a disclosure that a copy may leave out, so it must not stand here."""
+    own = job_with({}).photo_rows[1].file
+    how = f"CIEDE2000 (1:1:1) on {own}; residual mean 1.2"
+    job = msgspec.structs.replace(
+        job_with({}), measurements=(Measurement(what="colour difference", value="1.8", how=how),)
+    )
+    record = built(job)
+    assert record.payload.measurements[0].how == "CIEDE2000 (1:1:1) on photo-002.jpg; residual mean 1.2"
+    assert own not in clear(record)

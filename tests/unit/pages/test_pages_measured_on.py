@@ -1,0 +1,49 @@
+"""A colour difference on the page has its formula, residual and uncertainty beside it, however close.
+
+Read back with poppler's pdftotext.
+"""
+
+from __future__ import annotations
+
+import subprocess
+from collections.abc import Callable
+from pathlib import Path
+
+import msgspec
+import pytest
+
+from dossier.model.record import OpenRecord
+from dossier.model.rows import Measurement
+from dossier.pages.document import PageOptions, draw
+
+HOW = (
+    "CIEDE2000 (1:1:1) between photo-001.jpg (colour target of 24 patches made from November 2014; residual "
+    "CIEDE2000 (1:1:1) mean 1.3, left out 1.7, largest 3.4) and photo-002.jpg (colour target of 24 patches "
+    "made from November 2014; residual CIEDE2000 (1:1:1) mean 1.1, left out 1.6, largest 2.7); good enough by ISO "
+    "19264-1:2021 level A (read in secondary sources); ± 95 %"
+)
+ROW = Measurement(
+    what="colour difference before and after, thread", value="1.8", unit="dE00", plus_minus="3.7", how=HOW
+)
+
+
+@pytest.mark.parametrize("rows", [1, 4, 14])
+def test_formula_and_residual_stand_beside_it(
+    rows: int,
+    rich_record: OpenRecord,
+    rich_pictures: dict[str, bytes],
+    page_options: Callable[..., PageOptions],
+    tmp_path: Path,
+) -> None:
+    others = [Measurement(what=f"width {n}", value=str(100 + n), unit="mm", how="rule") for n in range(rows)]
+    payload = msgspec.structs.replace(rich_record.payload, measurements=(*others, ROW))
+    record = msgspec.structs.replace(rich_record, payload=payload)
+    path = tmp_path / "pages.pdf"
+    path.write_bytes(draw(record, rich_pictures, page_options()))
+    done = subprocess.run(
+        ["pdftotext", "-raw", str(path), "-"], check=True, capture_output=True, text=True, timeout=60
+    )
+    words = " ".join(done.stdout.split())
+    squeezed = words.replace(" ", "")
+    assert "1.8±3.7dE00" in squeezed
+    assert HOW.replace(" ", "") in squeezed
