@@ -23,6 +23,7 @@ WORDS = Catalogue()
 @click.command("verify", help=WORDS.say("cli.verify.help"), short_help=WORDS.say("cli.verify.short"))
 @click.argument("files", nargs=-1, required=True, metavar="FILE...")
 @click.option("--trust", multiple=True, metavar="FILE|DIGITS", help=WORDS.say("cli.verify.trust"))
+@click.option("--crl", "lists", multiple=True, metavar="FILE", help=WORDS.say("cli.verify.crl"))
 @click.option("--time-authority", multiple=True, metavar="FILE", help=WORDS.say("cli.verify.time_authority"))
 @click.option("--pages", is_flag=True, help=WORDS.say("cli.verify.pages"))
 @click.option("--language", type=click.Choice(LANGUAGES), help=WORDS.say("cli.verify.language"))
@@ -30,6 +31,7 @@ WORDS = Catalogue()
 def command(
     files: tuple[str, ...],
     trust: tuple[str, ...],
+    lists: tuple[str, ...],
     time_authority: tuple[str, ...],
     pages: bool,
     language: str,
@@ -40,7 +42,7 @@ def command(
     speak(language or "")
     asked = Asked(
         today=now().date(),
-        trust=_trust(trust),
+        trust=_trust(trust) | _revoked(lists),
         draw_pages=pages,
         words=WORDS,
         authorities=_authorities(time_authority),
@@ -79,6 +81,13 @@ def _authorities(given: tuple[str, ...]) -> tuple[bytes, ...]:
     from dossier.seal import stamp_chain  # noqa: PLC0415 - start-up
 
     return tuple(one for file in given for one in stamp_chain.from_file(Path(file)))
+
+
+def _revoked(given: tuple[str, ...]) -> Trust:
+    """The lists of certificates that their authorities called back, which the reader named."""
+    from dossier.seal import revocation, trust  # noqa: PLC0415 - start-up
+
+    return trust.Trust(lists=tuple(one for file in given for one in revocation.from_file(Path(file))))
 
 
 def _trust(given: tuple[str, ...]) -> Trust:

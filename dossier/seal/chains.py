@@ -1,9 +1,8 @@
 """Whether a key's certificate chains to a root that the reader gave (RFC 5280 section 6).
 
 The path is validated by the library `cryptography` (names, dates, constraints, signatures, path length); what
-a workshop's certificate must be besides is said here. Not done here: revocation, which would need the
-network, and which a result says was not looked at. Invariant: nothing that goes wrong escapes as an
-exception.
+a workshop's certificate must be besides is said here. Not done here: revocation (`seal.revocation`).
+Invariant: nothing that goes wrong escapes as an exception.
 """
 
 from __future__ import annotations
@@ -50,17 +49,23 @@ def chains(
     certificates: Sequence[x509.Certificate], kid: str, roots: Sequence[x509.Certificate], when: dt.datetime
 ) -> bool:
     """Whether the first of `certificates`, of key `kid`, chains to one of `roots` at the time `when`."""
+    return bool(path(certificates, kid, roots, when))
+
+
+def path(
+    certificates: Sequence[x509.Certificate], kid: str, roots: Sequence[x509.Certificate], when: dt.datetime
+) -> Sequence[x509.Certificate]:
+    """The certificates from the first of these, of key `kid`, to one of `roots`; none if there is no way."""
     if not certificates or not roots or kid_of(certificates[0]) != kid:
-        return False
+        return ()
     leaf, *others = certificates
     builder = verification.PolicyBuilder().store(verification.Store(list(roots)))
     builder = builder.time(when.astimezone(dt.UTC).replace(tzinfo=None)).max_chain_depth(LONGEST)
     verifier = builder.extension_policies(ca_policy=_authority(), ee_policy=_signer()).build_client_verifier()
     try:
-        verifier.verify(leaf, others)
+        return verifier.verify(leaf, others).chain
     except (verification.VerificationError, *CERTIFICATE_ERRORS):
-        return False
-    return True
+        return ()
 
 
 def _authority() -> ExtensionPolicy:

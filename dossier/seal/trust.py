@@ -18,7 +18,7 @@ from cryptography import x509
 
 from dossier.errors import UnreadableError
 from dossier.model.result import Check
-from dossier.seal import algorithms, chains, keycard
+from dossier.seal import algorithms, chains, keycard, revocation
 from dossier.seal.algorithms import BadKeyError
 from dossier.seal.codes import check_of
 from dossier.seal.keycard import CardFile
@@ -34,15 +34,16 @@ MAX_BYTES = 1 << 20
 @dataclass(frozen=True)
 class Trust:
     """What the reader confirmed: keys by thumbprint (RFC 7638), keys and key cards by the fingerprint read
-    over the telephone, key cards by file, roots of certificates. `unconfirmed`: cards at hand besides.
-    `pinned`: fingerprints of the cards by file as they were given; None where no other card was held against
-    them yet.
+    over the telephone, key cards by file, roots of certificates with lists of those that were revoked.
+    `unconfirmed`: cards at hand besides. `pinned`: fingerprints of the cards by file as they were given; None
+    where no other card was held against them yet.
     """
 
     thumbprints: frozenset[str] = frozenset()
     fingerprints: frozenset[str] = frozenset()
     cards: tuple[CardFile, ...] = ()
     roots: tuple[x509.Certificate, ...] = ()
+    lists: revocation.Lists = ()
     unconfirmed: tuple[CardFile, ...] = ()
     pinned: frozenset[str] | None = None
 
@@ -55,6 +56,7 @@ class Trust:
             self.thumbprints | other.thumbprints,
             self.fingerprints | other.fingerprints,
             roots=self.roots + other.roots,
+            lists=self.lists + other.lists,
         )
         pinned = self._by_file() | other._by_file()
         return joined._with(self.cards + other.cards, [*self.unconfirmed, *other.unconfirmed], pinned)
@@ -166,9 +168,30 @@ def key_status(
         return standing(card, signing, words)
     if any(map(trust.confirms, kids)):
         return check_of("key-confirmed", words, prints)
-    if any(chains.chains(certificates, kid, trust.roots, _time(signing)) for kid in kids):
-        return answer("key-chained", words, prints)
+    for kid in kids:
+        if path := chains.path(certificates, kid, trust.roots, _time(signing)):
+            return _chained(path, signing, trust, words)
     return check_of("key-not-confirmed", words, [*prints, *_cards_to_confirm(trust, kids, words)])
+
+
+def _chained(path: Sequence[x509.Certificate], signing: Signing, trust: Trust, words: Catalogue) -> Check:
+    """Check 5 by a path to a root, and by the lists of those called back, where the reader gave any."""
+    prints = [fingerprint_words(kid) for kid in signing.kids]
+    if not trust.lists:
+        return answer("key-chained", words, prints)
+    found = revocation.status(path, trust.lists, signing.today or _time(signing).date())
+    code = {"not revoked": "key-chained-not-revoked", "not known": "key-revocation-unknown"}.get(found.state)
+    code = code or _after_revocation(found.day, signing)
+    return answer(code, words, prints, date=found.day.isoformat() if found.day else "")
+
+
+def _after_revocation(day: dt.date | None, signing: Signing) -> str:
+    """Of a certificate revoked from a day on: as of a key that others may have had from then on."""
+    if day and signing.stamped and signing.stamped.astimezone(dt.UTC).date() < day:
+        return "key-revoked-after-stamp"
+    if day and signing.signed_on and signing.signed_on < day:
+        return "key-revoked-no-stamp"
+    return "key-revoked"
 
 
 def _time(signing: Signing) -> dt.datetime:
