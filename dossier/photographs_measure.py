@@ -19,7 +19,7 @@ from dossier.model.finding import Finding
 from dossier.model.job import Aid, Job, PhotoFacts
 from dossier.model.rows import PhotoRow
 from dossier.model.words import SIDE_OF_STAGE, Side, TargetMade
-from dossier.pictures import decode, derive, measuring
+from dossier.pictures import decode, derive, measuring, target_find
 from dossier.words import Catalogue
 
 Progress = Callable[[int, int], None]
@@ -120,7 +120,9 @@ def _with_sizes(one: Measured, aids: Sequence[Aid]) -> Measured:
 def _with_colours(
     one: Measured, pixels: decode.Pixels, aids: Sequence[Aid], usual: TargetMade | None
 ) -> Measured:
-    by = measuring.reference(pixels, aids, None, usual)
+    marked = any(aid.kind == "target" for aid in aids)
+    found = None if marked else target_find.find(pixels)
+    by = measuring.reference(pixels, aids, found, usual)
     if isinstance(by, str):
         return msgspec.structs.replace(one, uncoloured=by)
     colours = tuple(measuring.colours(pixels, aids, by))

@@ -30,14 +30,13 @@ _SIZES = (0.6, 1.6)  # of a neighbour's side
 
 
 class Quad(msgspec.Struct, frozen=True):
-    """`corners` (4, 2) one after the other; `middle` where its diagonals cross, as a homography keeps it."""
+    """`corners` (4, 2) one after the other; `middle` where its diagonals cross, as a homography keeps it;
+    `side` the mean of its sides.
+    """
 
     corners: Floats
     middle: Floats
-
-    @property
-    def side(self) -> float:
-        return float(np.linalg.norm(self.corners - np.roll(self.corners, 1, axis=0), axis=1).mean())
+    side: float
 
 
 def quads(pixels: Pixels) -> list[Quad]:
@@ -69,6 +68,8 @@ def _islands(bright: Pixels) -> Iterator[Pixels]:
 def _quad(contour: Pixels, longer: int) -> Quad | None:
     """The outline as four corners; None where it is no quadrilateral of a patch's size."""
     cv2 = opencv()
+    if len(contour) < 4:
+        return None
     area = abs(cv2.contourArea(contour))
     if not _SMALLEST**2 <= area <= (_LARGEST * longer) ** 2:
         return None
@@ -79,7 +80,7 @@ def _quad(contour: Pixels, longer: int) -> Quad | None:
     sides = np.linalg.norm(corners - np.roll(corners, 1, axis=0), axis=1)
     if sides.min() < _SMALLEST or sides.max() > 2.5 * sides.min() or area < _FULL * _area(corners):
         return None
-    return Quad(corners, _crossing(corners))
+    return Quad(corners, _crossing(corners), float(sides.mean()))
 
 
 def _area(corners: Floats) -> float:
@@ -94,7 +95,8 @@ def _crossing(corners: Floats) -> Floats:
 
 
 def _known(quad: Quad, found: list[Quad]) -> bool:
-    return any(float(np.abs(quad.middle - one.middle).max()) < 0.3 * one.side for one in found)
+    x, y = quad.middle.tolist()
+    return any(abs(x - one.middle[0]) < 0.3 * one.side > abs(y - one.middle[1]) for one in found)
 
 
 def _even(pixels: Pixels, quad: Quad) -> bool:

@@ -201,7 +201,8 @@ def test_without_a_reference_no_difference_is_given_and_why(tmp_path: Path) -> N
     wrong = '"5,5 20,5 20,15 5,15"'
     swapped = marks_of("a.jpg", last).replace(f'"{last}"', wrong)
     given = marks_of("b.jpg", first)
-    pictures = {"b.jpg": before, "a.jpg": after}
+    covered = after.copy()
+    covered[:700, :1000] = (120, 110, 90)
     stages = {"b.jpg": "received", "a.jpg": "done"}
     cases = {
         "no_reference": given + plain,
@@ -211,7 +212,9 @@ def test_without_a_reference_no_difference_is_given_and_why(tmp_path: Path) -> N
         "several": given + marks_of("a.jpg", last) + plain.replace(",1,colour", ",2,colour"),
     }
     for number, (why, marks) in enumerate(cases.items()):
-        taken = flow.measure(job_of(tmp_path / str(number), pictures, marks, stages), WORDS)
+        shown = covered if why in ("no_reference", "grey_card") else after
+        folder = job_of(tmp_path / str(number), {"b.jpg": before, "a.jpg": shown}, marks, stages)
+        taken = flow.measure(folder, WORDS)
         assert [one.why for one in taken.differences] == [why]
         assert not any(row.unit == "dE00" for row in say.rows(taken))
         (line,) = [line for line in say.lines(taken, WORDS) if line.startswith("  colour difference")]
@@ -278,3 +281,30 @@ def test_a_scale_on_a_tiny_picture_is_a_reason_not_an_error(size: tuple[int, int
     ]
     with pytest.raises(ValueError, match="pixel"):
         measuring.sizes(marks, *size)
+
+
+@pytest.mark.parametrize("said", [True, False], ids=["said once for all", "not said"])
+def test_a_target_without_corners_is_found(tmp_path: Path, said: bool) -> None:
+    """As good as with its corners marked; but which target it is, somebody must say."""
+    before, first = coloured(colours.CAMERAS[0], "D50", 0.85, colours.spectra("samples")[0], 1)
+    after, last = coloured(colours.CAMERAS[0], "A", 0.7, colours.spectra("samples")[1], 2)
+    unmarked = "".join(
+        row + "\n"
+        for file, where in (("b.jpg", first), ("a.jpg", last))
+        for row in marks_of(file, where).splitlines()[1:]
+    )
+    pictures, stages = {"b.jpg": before, "a.jpg": after}, {"b.jpg": "received", "a.jpg": "done"}
+    folder = job_of(tmp_path / "job", pictures, unmarked, stages)
+    if not said:
+        (found,) = flow.measure(folder, WORDS).differences
+        assert found.why == "made_not_said"
+        return
+    (shop,) = tmp_path.rglob("workshop.toml")
+    text = shop.read_text(encoding="utf-8")
+    shop.write_text('colour_target = "before November 2014"\n' + text, encoding="utf-8")
+    (found,) = flow.measure(folder, WORDS).differences
+    marked = marks_of("b.jpg", first) + marks_of("a.jpg", last)
+    (folder / "marks.csv").write_text(HEAD + marked, encoding="utf-8")
+    taken = flow.measure(folder, WORDS)
+    assert found.value == pytest.approx(taken.differences[0].value, abs=0.15)
+    assert found.plus_minus == pytest.approx(taken.differences[0].plus_minus, rel=0.1)

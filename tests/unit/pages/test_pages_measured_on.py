@@ -19,8 +19,8 @@ from dossier.pages.document import PageOptions, draw
 HOW = (
     "CIEDE2000 (1:1:1) between photo-001.jpg (colour target of 24 patches made from November 2014; residual "
     "CIEDE2000 (1:1:1) mean 1.3, left out 1.7, largest 3.4) and photo-002.jpg (colour target of 24 patches "
-    "made from November 2014; residual CIEDE2000 (1:1:1) mean 1.1, left out 1.6, largest 2.7); good enough by ISO "
-    "19264-1:2021 level A (read in secondary sources); ± 95 %"
+    "made from November 2014; residual CIEDE2000 (1:1:1) mean 1.1, left out 1.6, largest 2.7); good enough "
+    "by ISO 19264-1:2021 level A (read in secondary sources); ± 95 %"
 )
 ROW = Measurement(
     what="colour difference before and after, thread", value="1.8", unit="dE00", plus_minus="3.7", how=HOW
