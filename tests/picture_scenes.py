@@ -47,6 +47,10 @@ class Change:
     noise: float = 5.0  # standard deviation of 255
     changed: float = 0.3  # share of the area that shows something else
     quality: int = 88  # JPEG
+    nearer: float = 1.0  # the second view shows down to one part in this of the first's length
+    cast: float = 0.0  # each colour brighter or darker at most
+    shadow: float = 0.0  # how much darker one side of a hard edge is at most
+    surface: float = 0.0  # how much of the second view is the texture of another thing
 
 
 USUAL = Change()
@@ -111,6 +115,8 @@ def view(
         np.deg2rad(rng.uniform(-change.turn, change.turn)),
         1 + rng.uniform(-change.zoom, change.zoom),
     )
+    if change.nearer > 1:
+        zoom *= rng.uniform(1, change.nearer)
     turn = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]]) * zoom
     corners = np.array([[0, 0], [width, 0], [width, height], [0, height]], float)
     moved = (corners - [width / 2, height / 2]) @ turn.T + [width / 2, height / 2]
@@ -151,6 +157,11 @@ def developed(
         across = np.linspace(-1, 1, pixels.shape[1])[None, :, None] * rng.uniform(-1, 1)
         down = np.linspace(-1, 1, pixels.shape[0])[:, None, None] * rng.uniform(-1, 1)
         fine = fine * (1 + change.gradient * (across + down) / 2)
+        if change.cast:
+            fine = fine * (1 + rng.uniform(-change.cast, change.cast, 3))
+        if change.shadow:
+            edge = across * rng.uniform(-1, 1) + down * rng.uniform(-1, 1) > rng.uniform(-0.1, 0.1)
+            fine = fine * np.where(edge, 1 - rng.uniform(0, change.shadow), 1)
     noisy = fine * 255 + rng.normal(0, change.noise, pixels.shape)
     saved = np.clip(noisy, 0, 255).astype(np.uint8)
     encoded = cv2.imencode(".jpg", saved[..., ::-1], [cv2.IMWRITE_JPEG_QUALITY, change.quality])[1]
@@ -174,6 +185,20 @@ def in_pixels(matrix: np.ndarray, size: tuple[int, int] = SIZE) -> np.ndarray:
 
 # Another place to stand and another light, as months later.
 STRONG = Change(turn=15, tilt=0.25, zoom=0.25, gain=(0.55, 1.35), gradient=0.5, gamma=0.3)
+# A new surface, another lamp, and nearer by: what months in a workshop do.
+REWORKED = Change(
+    turn=20,
+    tilt=0.14,
+    zoom=0.0,
+    nearer=2.0,
+    gain=(0.6, 1.3),
+    gradient=0.6,
+    gamma=0.3,
+    changed=0.15,
+    cast=0.25,
+    shadow=0.5,
+    surface=0.3,
+)
 ELSEWHERE = Change(turn=9, tilt=0.14, zoom=0.18, gain=(0.55, 1.35), gradient=0.5, gamma=0.3)
 
 
@@ -216,6 +241,8 @@ def album(scenes: list[np.ndarray], change: Change, seed: int, size: tuple[int, 
         source = covering(scene, canvas)
         other = others[number % 2]
         worked = worked_on(source, other, change.changed, rng)
+        if change.surface:
+            worked = cv2.addWeighted(worked, 1 - change.surface, other, change.surface, 0)
         shown = number % 4
         if shown != 1:
             before.append(

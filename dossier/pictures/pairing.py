@@ -1,8 +1,8 @@
 """Proposes which photograph before the work and which after it show the same place.
 
-Features of each photograph once; a few likely partners for each by counting features whose descriptors
-agree in some group of bits (locality-sensitive hashing: Indyk & Motwani 1998), which grows little faster
-than the number of photographs; then geometry decides: how many matches one homography holds.
+Landmarks of each photograph once; a few likely partners for each by counting landmarks that agree in some
+group of bits (locality-sensitive hashing by random planes: Indyk & Motwani 1998, Charikar 2002), which grows
+little faster than the number of photographs; then geometry decides: how many matches one homography holds.
 
 Not done here: files, stages, writing. A proposal is for a person to confirm. Invariants: deterministic; a
 photograph stands in one pair at most; of two proposals the surer one wins.
@@ -18,21 +18,21 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from dossier.pictures import align_match, align_refine
-from dossier.pictures.align_match import Features, Grey
+from dossier.pictures import align_refine
+from dossier.pictures.align_match import Grey
 from dossier.pictures.decode import shrink
+from dossier.pictures.landmarks import Landmarks, agreed, landmarks
 
 Confidence = Literal["sure", "likely"]
 Integers = NDArray[np.int64]
 
-FEATURES = 1000
 SMALL = 500  # px, of the picture that is kept to measure places in
-# Matches that one homography holds. Between 132 pairs of different public scenes chance gave 6 at most; 9 is
-# a proposal, 18 one that needs only a glance. From 4 on a homography is a guess, which the places measured
-# (`align_refine`) confirm or not: between different scenes they never did.
-FEWEST = 4
-LIKELY = 9
-SURE = 18
+# Landmarks that one homography holds. Between different public scenes chance gave 4 at most; 7 is a proposal,
+# 15 one that needs only a glance. From 5 on a homography is a guess, which the places measured
+# (`align_refine`) confirm or not.
+FEWEST = 5
+LIKELY = 7
+SURE = 15
 TRACKS = 40
 AGREEING = 0.7  # of the places measured
 CLEARLY = 1.5  # times the next best partner of either, else it is no more than likely
@@ -40,7 +40,7 @@ PARTNERS = 5  # looked at for each photograph
 
 _TABLES = 16
 _BITS = 20  # of 256, for each table
-_CROWDED = 0.02  # of all descriptors: a group of bits that so many share tells nothing
+_CROWDED = 0.02  # of all landmarks: a group of bits that so many share tells nothing
 
 
 class Proposal(msgspec.Struct, frozen=True, kw_only=True):
@@ -54,9 +54,9 @@ class Proposal(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class View(msgspec.Struct, frozen=True, kw_only=True):
-    """What is kept of one photograph: features in px of `size` (width, height), and a small grey."""
+    """What is kept of one photograph: landmarks in px of `size` (width, height), and a small grey."""
 
-    features: Features
+    marks: Landmarks
     size: tuple[int, int]
     small: Grey
 
@@ -64,22 +64,21 @@ class View(msgspec.Struct, frozen=True, kw_only=True):
 def view(grey: Grey) -> View:
     """Of one grey picture at the working size (`align.working`)."""
     size = (grey.shape[1], grey.shape[0])
-    return View(features=align_match.features(grey, FEATURES), size=size, small=shrink(grey, SMALL))
+    return View(marks=landmarks(grey), size=size, small=shrink(grey, SMALL))
 
 
 def propose(before: Sequence[View], after: Sequence[View]) -> list[Proposal]:
     """Pairs across the two groups, surest first."""
-    chosen = candidates([one.features for one in before], [one.features for one in after])
+    chosen = candidates([one.marks for one in before], [one.marks for one in after])
     return _best({(b, a): _matches(before[b], after[a]) for b, a in sorted(chosen)})
 
 
 def _matches(one: View, other: View) -> int:
     """Matches that one homography holds; where they are few it must hold for the places measured too."""
-    matched = align_match.match_features(one.features, other.features)
-    count = len(matched.inliers)
-    if matched.homography is None or not FEWEST <= count < LIKELY:
-        return count
-    return LIKELY if _holds(one, other, matched.homography) else 0
+    found = agreed(one.marks, other.marks)
+    if found.homography is None or not FEWEST <= found.count < LIKELY:
+        return found.count
+    return LIKELY if _holds(one, other, found.homography) else 0
 
 
 def _holds(one: View, other: View, homography: NDArray[np.float64]) -> bool:
@@ -119,30 +118,33 @@ def _proposal(b: int, a: int, matches: int, matched: dict[tuple[int, int], int])
     )
 
 
-def candidates(before: Sequence[Features], after: Sequence[Features]) -> set[tuple[int, int]]:
-    """For each photograph of either group the few of the other that share most features with it."""
+def candidates(
+    before: Sequence[Landmarks], after: Sequence[Landmarks], most: int = PARTNERS
+) -> set[tuple[int, int]]:
+    """For each photograph of either group the `most` of the other that share most landmarks with it."""
     if not before or not after:
         return set()
     votes = _votes(before, after)
     found = set()
     for b in range(len(before)):
-        found |= {(b, int(a)) for a in _highest(votes[b])}
+        found |= {(b, int(a)) for a in _highest(votes[b], most)}
     for a in range(len(after)):
-        found |= {(int(b), a) for b in _highest(votes[:, a])}
+        found |= {(int(b), a) for b in _highest(votes[:, a], most)}
     return found
 
 
-def _highest(row: NDArray[np.float64]) -> Integers:
-    order = np.argsort(-row, kind="stable")[:PARTNERS].astype(np.int64)
+def _highest(row: NDArray[np.float64], most: int) -> Integers:
+    order = np.argsort(-row, kind="stable")[:most].astype(np.int64)
     likely: Integers = order[row[order] > 0]
     return likely
 
 
-def _votes(before: Sequence[Features], after: Sequence[Features]) -> NDArray[np.float64]:
-    """(before, after): shared features, each worth less the more photographs share it."""
+def _votes(before: Sequence[Landmarks], after: Sequence[Landmarks]) -> NDArray[np.float64]:
+    """(before, after): shared landmarks, each worth less the more photographs share it."""
     votes = np.zeros((len(before), len(after)))
-    one, one_owner = _all_bits(before)
-    other, other_owner = _all_bits(after)
+    middle = _middle([*before, *after])
+    one, one_owner = _all_bits(before, middle)
+    other, other_owner = _all_bits(after, middle)
     for picked in _groups():
         _count(votes, _keys(one, picked), one_owner, _keys(other, picked), other_owner)
     sizes = np.sqrt(np.outer([max(len(f.points), 1) for f in before], [max(len(f.points), 1) for f in after]))
@@ -150,15 +152,28 @@ def _votes(before: Sequence[Features], after: Sequence[Features]) -> NDArray[np.
     return worth
 
 
-def _all_bits(group: Sequence[Features]) -> tuple[NDArray[np.uint8], Integers]:
-    """(n, 256) bits of all descriptors of the group, and whose each is."""
-    bits = np.unpackbits(np.vstack([f.descriptors for f in group]), axis=1)
-    return bits, np.repeat(np.arange(len(group)), [len(f.descriptors) for f in group])
+def _middle(group: Sequence[Landmarks]) -> NDArray[np.float32]:
+    """(128,) the mean landmark: planes through it have as many on the one side as on the other."""
+    count = sum(len(one.signs) for one in group)
+    total = np.sum([one.signs.sum(axis=0, dtype=np.int64) for one in group], axis=0)
+    return np.asarray(total / max(count, 1), np.float32)
+
+
+def _all_bits(group: Sequence[Landmarks], middle: NDArray[np.float32]) -> tuple[NDArray[np.uint8], Integers]:
+    """(n, 256) bits of all landmarks of the group, and whose each is."""
+    sides = [((one.signs - middle) @ _planes() > 0).astype(np.uint8) for one in group]
+    return np.vstack(sides), np.repeat(np.arange(len(group)), [len(one.signs) for one in group])
+
+
+@cache
+def _planes() -> NDArray[np.float32]:
+    """(128, 256) planes; a fixed draw, so that the same photographs give the same proposal."""
+    return np.random.default_rng(128).standard_normal((128, 256)).astype(np.float32)
 
 
 @cache
 def _groups() -> NDArray[np.int64]:
-    """Which bits each table looks at; a fixed draw, so that the same photographs give the same proposal."""
+    """Which bits each table looks at; a fixed draw too."""
     drawn = np.random.default_rng(256)
     return np.stack([drawn.choice(256, _BITS, replace=False) for _ in range(_TABLES)])
 

@@ -1,9 +1,9 @@
 """Pairs proposed among public photographs (`picture_scenes`), seen again from elsewhere in other light.
 
-The issue asks for 95 % right at 90 % recall. Of 120 true pairs in twelve albums of 19 scenes (30 % of each
-changed, and seen as `USUAL` says) 102 were proposed and none wrongly: 85 %. Not found, mostly: a wall of
-bricks all alike, an eye's ground nearly without corners, a scrap of writing of 172 px enlarged. So recall
-is held to 80 % here; it is 51 of 60 as `ELSEWHERE` and 41 of 60 as `STRONG` says, none wrong.
+The issue asks for 95 % right at 90 % recall. The method was chosen on scikit-image's pictures and
+`rockery.jpg`, then measured on scenes held out (35 pictures and pieces of two sets of desktop backgrounds,
+Debian's lomiri-wallpapers-16.04 and mate-backgrounds, given to `tests/bench/pairing.py`): of 54 true pairs
+each 53 were proposed as `USUAL` says, 51 as `ELSEWHERE`, 45 as `STRONG`, 33 as `REWORKED`, none wrongly.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ import pytest
 
 from dossier.pictures import pairing
 from dossier.pictures.align import working
-from dossier.pictures.align_match import Features
+from dossier.pictures.landmarks import NONE, Landmarks, agreed, landmarks, mirrored
 from dossier.pictures.pairing import Proposal
 
 
@@ -40,7 +40,7 @@ def counted(album: scenes.Album) -> tuple[int, int, int]:
 def test_proposals_are_right(some_scenes: list[np.ndarray]) -> None:
     proposed, right, true = counted(scenes.album(some_scenes, scenes.USUAL, seed=1))
     assert right >= 0.95 * proposed
-    assert right >= 0.8 * true
+    assert right >= 0.9 * true
 
 
 @pytest.mark.campaign
@@ -48,7 +48,7 @@ def test_proposals_of_many_albums_are_right(some_scenes: list[np.ndarray]) -> No
     albums = [scenes.album(some_scenes[n:] + some_scenes[:n], scenes.USUAL, seed=n) for n in range(12)]
     proposed, right, true = np.sum([counted(album) for album in albums], axis=0)
     assert right >= 0.95 * proposed
-    assert right >= 0.8 * true
+    assert right >= 0.9 * true
 
 
 def test_strangers_are_not_paired(some_scenes: list[np.ndarray]) -> None:
@@ -58,9 +58,8 @@ def test_strangers_are_not_paired(some_scenes: list[np.ndarray]) -> None:
 
 
 def test_nothing_to_pair() -> None:
-    nothing = Features(np.empty((0, 2), np.float32), np.empty((0, 32), np.uint8))
     assert pairing.propose([], []) == []
-    blank = pairing.View(features=nothing, size=(10, 10), small=np.zeros((10, 10), np.uint8))
+    blank = pairing.View(marks=NONE, size=(10, 10), small=np.zeros((10, 10), np.uint8))
     assert pairing.propose([blank], [blank, blank]) == []
 
 
@@ -75,12 +74,30 @@ def test_the_work_grows_little_faster_than_the_number() -> None:
     """Pairs looked at, not seconds: at most PARTNERS for each photograph of either group."""
     drawn = np.random.default_rng(1)
 
-    def strangers(count: int) -> list[Features]:
-        return [
-            Features(np.zeros((50, 2), np.float32), drawn.integers(0, 256, (50, 32), dtype=np.uint8))
-            for _ in range(count)
-        ]
+    def stranger() -> Landmarks:
+        signs = drawn.integers(0, 256, (50, 128), dtype=np.uint8)
+        return Landmarks(
+            np.zeros((50, 2), np.float32), np.ones(50, np.float32), np.zeros(50, np.float32), signs
+        )
 
     for count in (10, 40):
-        found = pairing.candidates(strangers(count), strangers(count))
+        found = pairing.candidates([stranger() for _ in range(count)], [stranger() for _ in range(count)])
         assert len(found) <= 2 * count * pairing.PARTNERS
+
+
+@pytest.mark.parametrize("change", [scenes.ELSEWHERE, scenes.STRONG, scenes.REWORKED])
+def test_harder_albums_have_no_wrong_proposals(some_scenes: list[np.ndarray], change: scenes.Change) -> None:
+    proposed, right, true = counted(scenes.album(some_scenes, change, seed=1))
+    assert right == proposed
+    assert right >= 0.5 * true
+
+
+def test_a_mirrored_landmark_is_that_of_the_mirrored_picture() -> None:
+    """OpenCV looks at the mirrored picture itself; ours is reckoned from the plain one."""
+    grey = working(scenes.covering(scenes.photograph("astronaut"), scenes.SIZE))
+    seen = landmarks(np.ascontiguousarray(grey[:, ::-1]))
+    reckoned = mirrored(landmarks(grey), grey.shape[1])
+    found = agreed(reckoned, seen)
+    assert found.homography is not None
+    assert found.count > 200
+    assert scenes.corner_errors(np.eye(3), found.homography).max() < 2
