@@ -15,10 +15,11 @@ import msgspec
 from dossier.errors import JobError, PictureError
 from dossier.intake.folder import read_job
 from dossier.intake.photolist import PHOTOS_FOLDER
+from dossier.model.aids import TargetMade
 from dossier.model.finding import Finding
 from dossier.model.job import Aid, Job, PhotoFacts
 from dossier.model.rows import PhotoRow
-from dossier.model.words import SIDE_OF_STAGE, Side, TargetMade
+from dossier.model.words import SIDE_OF_STAGE, Side
 from dossier.pictures import decode, derive, measuring, target_find
 from dossier.words import Catalogue
 

@@ -19,10 +19,11 @@ from dossier.intake.photolist import Album
 from dossier.intake.report import Report
 from dossier.intake.rows import Where, one_part, place_row
 from dossier.intake.schema import TABLES, plain_word
+from dossier.model.aids import TARGET_MADE, TargetMade
 from dossier.model.finding import At
 from dossier.model.job import Aid
 from dossier.model.rows import PhotoPlace
-from dossier.model.words import PLACE_KINDS, TARGET_MADE, TargetMade
+from dossier.model.words import PLACE_KINDS
 from dossier.trade.units import UNITS, Quantity
 from dossier.trade.written import find
 

@@ -10,8 +10,8 @@ from typing import Literal, get_args
 
 import msgspec
 
+from dossier.model.aids import AID_KINDS, TARGET_MADE
 from dossier.model.words import (
-    AID_KINDS,
     ANSWERS,
     CAME_AS,
     CUT_KINDS,
@@ -24,7 +24,6 @@ from dossier.model.words import (
     SEEN,
     STAGES,
     STITCH_HOLES,
-    TARGET_MADE,
     THICKNESS_IS,
     Covered,
 )

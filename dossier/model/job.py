@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import msgspec
 
+from dossier.model.aids import AidKind, TargetMade
 from dossier.model.finding import At
 from dossier.model.rows import (
     Advice,
@@ -33,7 +34,7 @@ from dossier.model.rows import (
     Work,
     Worker,
 )
-from dossier.model.words import AidKind, Done, ForWhom, RuleAnswer, Stage, TargetMade
+from dossier.model.words import Done, ForWhom, RuleAnswer, Stage
 
 
 class TradeRule(msgspec.Struct, frozen=True, kw_only=True):

@@ -84,12 +84,6 @@ Dimension = Literal["area", "length", "mass"]
 DIMENSIONS: tuple[Dimension, ...] = get_args(Dimension)
 PlaceKind = Literal["point", "box", "outline"]
 PLACE_KINDS: tuple[PlaceKind, ...] = get_args(PlaceKind)
-# What else stands in marks.csv: aids for measuring, of the job alone; no record has them.
-AidKind = Literal["scale", "target", "grey card", "length", "area", "pitch", "colour"]
-AID_KINDS: tuple[AidKind, ...] = get_args(AidKind)
-# The classic colour target of 24 patches has two sets of values, by when it was made.
-TargetMade = Literal["before November 2014", "from November 2014"]
-TARGET_MADE: tuple[TargetMade, ...] = get_args(TargetMade)
 Side = Literal["before", "during", "after"]
 
 # Stages in which a photograph shows the object before, during and after the work.

@@ -20,7 +20,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from dossier.model.words import TargetMade
+from dossier.model.aids import TargetMade
 from dossier.pictures.decode import Pixels, opencv
 from dossier.pictures.difference import FORMULA, TO_XYZ_D50, WHITE_D50, ciede2000, lab_of_xyz, linear
 
@@ -35,7 +35,7 @@ _STEPS, _SLOPE = 12, 1e-6  # of the fit
 CLIPPED = 252  # of 255: a patch with more in any colour says nothing of its light
 # ISO 19264-1:2021 level A: mean 4, largest 10; as read in secondary sources, to be confirmed before quoting.
 GOOD_MEAN, GOOD_LARGEST = 4.0, 10.0
-TOLERANCE = "ISO 19264-1:2021 level A (read in secondary sources)"
+TOLERANCE = "ISO 19264-1:2021"  # level A; the words say so, and that it was read in secondary sources
 
 # CIELAB under D50, row by row from dark skin to black; as published, by way of the package colour-science.
 _BEFORE = (

@@ -33,6 +33,7 @@ NEEDED: dict[str, tuple[str, ...]] = {
         *("holder", "no_end", "to_confirm", "confirmed", "not_confirmed", "cannot_tell", "unusable", "span"),
         *("closed", "label", "key", "overall", "code", "fault", "error", "handed", "handed_from"),
     ),
+    "measuring": ("what", "how", "made", "plane"),
     "pages": ("",),
     "papers": (
         *("subject", "private", "private_foot", "sheet_text", "slip", "labels", "label", "head", "group"),
