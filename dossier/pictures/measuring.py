@@ -87,6 +87,8 @@ def sizes(aids: Sequence[Aid], width: int, height: int) -> list[Sized]:
         if way := ways.get(aid.kind):
             points = scale.in_pixels(aid.at, width, height)
             measured = way(points, known, _placing([aid, *by], width, height))
+            if not np.isfinite([measured.value, measured.plus_minus]).all():
+                raise ValueError("the scale gives no measure there")
             found.append(Sized(aid=aid, by=by, measured=measured))
     return found
 

@@ -12,6 +12,8 @@ import numpy as np
 import picture_scenes as scenes
 import pytest
 from click.testing import CliRunner
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from dossier import photographs_measure as flow
 from dossier import photographs_measure_rows as say
@@ -308,3 +310,51 @@ def test_a_target_without_corners_is_found(tmp_path: Path, said: bool) -> None:
     taken = flow.measure(folder, WORDS)
     assert found.value == pytest.approx(taken.differences[0].value, abs=0.15)
     assert found.plus_minus == pytest.approx(taken.differences[0].plus_minus, rel=0.1)
+
+
+PAIRS = st.tuples(st.floats(0, 1000), st.floats(0, 1000))
+
+
+@given(
+    scale=st.one_of(st.lists(PAIRS, min_size=2, max_size=2), st.lists(PAIRS, min_size=4, max_size=4)),
+    points=st.lists(PAIRS, min_size=3, max_size=6),
+    mm=st.floats(0.001, 100_000),
+    size=st.tuples(st.integers(1, 12_000), st.integers(1, 12_000)),
+)
+@settings(deadline=None, max_examples=150)
+def test_any_marks_give_a_number_or_a_reason(
+    scale: list[tuple[float, float]],
+    points: list[tuple[float, float]],
+    mm: float,
+    size: tuple[int, int],
+) -> None:
+    def one(kind: str, at_1000: list[tuple[float, float]], lengths: tuple[float, ...] = ()) -> Aid:
+        return Aid(number=kind, kind=kind, at=tuple(v for pair in at_1000 for v in pair), lengths=lengths)
+
+    lengths = (mm,) if len(scale) == 2 else (mm, mm / 2)
+    marks = [one("scale", scale, lengths), *(one(kind, points) for kind in ("length", "area", "pitch"))]
+    try:
+        found = measuring.sizes(marks, *size)
+    except ValueError:
+        return
+    for sized in found:
+        assert sized.measured.value >= 0
+        value, plus_minus, unit = say.written(sized, WORDS)
+        assert float(value) >= 0
+        assert float(plus_minus) >= 0
+        assert unit in ("mm", "mm²", "cm²", "dm²")
+
+
+def test_a_camera_tilted_over_two_rulers_is_told(tmp_path: Path) -> None:
+    """Seen at 25 degrees (cosine 0.906) one way, the one ruler is foreshortened and the other is not."""
+    picture, _ = scene(0.0)
+    rows = [
+        'a.jpg,1,scale,"20.00,80.00 60.00,80.00",,,100 mm',
+        f'a.jpg,2,scale,"10.00,20.00 10.00,{20 + 40 * 2200 / 1700 * 0.906:.2f}",,,100 mm',
+        'a.jpg,3,length,"20.00,50.00 60.00,50.00",,strap,',
+    ]
+    folder = job_of(tmp_path / "job", {"a.jpg": picture}, "\n".join(rows) + "\n", {"a.jpg": "received"})
+    taken = flow.measure(folder, WORDS)
+    assert taken.photos[0].sizes[0].measured.plane == "oblique"
+    assert any("taken at an angle" in line for line in say.lines(taken, WORDS))
+    assert "taken at an angle" in say.rows(taken)[0].how

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from dossier import canonical
 from dossier.account.payload import build
-from dossier.model.job import Job
+from dossier.model.job import Aid, Job
 from dossier.model.picture import Shown
 from dossier.model.plain import from_plain, to_plain
 from dossier.model.record import Payload, Unsealed, WorkshopId
@@ -283,3 +283,10 @@ def test_a_measurement_names_its_photograph_as_the_record_does(job_with: Change)
     record = built(job)
     assert record.payload.measurements[0].how == "CIEDE2000 (1:1:1) on photo-002.jpg; residual mean 1.2"
     assert own not in clear(record)
+
+
+def test_aids_for_measuring_change_no_record(job_with: Change) -> None:
+    job = job_with({})
+    aid = Aid(number="9", kind="scale", at=(1.5, 2, 3, 4), lengths=(100.0,), note="the owner's own ruler")
+    aided = msgspec.structs.replace(job, photo_aids={row.file: (aid,) for row in job.photo_rows})
+    assert built(aided) == built(job)
