@@ -164,6 +164,9 @@ def planted(job: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     (folder / "marks.csv").write_text(
         "file,number,place,at,part,note\nzqphotofile.jpg,1,point,40;45,4,Zqplacenote\n", encoding="utf-8"
     )
+    (folder / "measurements.csv").write_text(
+        "what,value,unit,how\nwidth,312,mm,on zqphotofile.jpg by scale 1 (100 mm)\n", encoding="utf-8"
+    )
     return folder
 
 
