@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from dossier.cli import show
+from dossier.errors import UsageError
 from dossier.words import Catalogue
 
 if TYPE_CHECKING:
@@ -28,6 +29,8 @@ WORDS = Catalogue()
 def command(folder: Path, proposing: bool, sheet: Path | None, changes: Path | None, measuring: bool) -> int:
     from dossier import photographs, photographs_write  # noqa: PLC0415 - start-up: only this command needs it
 
+    if measuring and (proposing or sheet or changes):
+        raise UsageError(WORDS.say("measuring.flow.alone"), hint=WORDS.say("measuring.flow.alone_hint"))
     if measuring:
         return _measure(folder)
     if changes:

@@ -18,6 +18,7 @@ from hypothesis import strategies as st
 from dossier import photographs_measure as flow
 from dossier import photographs_measure_rows as say
 from dossier.cli import program
+from dossier.errors import UsageError
 from dossier.intake.folder import read_job
 from dossier.intake.template import new_job
 from dossier.model.job import Aid
@@ -358,3 +359,10 @@ def test_a_camera_tilted_over_two_rulers_is_told(tmp_path: Path) -> None:
     assert taken.photos[0].sizes[0].measured.plane == "oblique"
     assert any("taken at an angle" in line for line in say.lines(taken, WORDS))
     assert "taken at an angle" in say.rows(taken)[0].how
+
+
+def test_measuring_is_a_run_of_its_own(tmp_path: Path) -> None:
+    folder = job_of(tmp_path / "job", {"a.jpg": scene(0.0)[0]}, "", {"a.jpg": "received"})
+    done = CliRunner().invoke(program, ["photographs", str(folder), "--measure", "--propose"])
+    assert isinstance(done.exception, UsageError)
+    assert sorted(path.name for path in folder.glob("*.proposed.csv")) == []
