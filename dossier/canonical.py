@@ -10,7 +10,9 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Sequence
 from itertools import accumulate
+from operator import ne
 from typing import Any
 
 import msgspec
@@ -36,6 +38,10 @@ _NOT_BRACKETS = bytes(set(range(256)) - set(b"[]{}"))
 _STEPS = {ord("["): 1, ord("{"): 1, ord("]"): -1, ord("}"): -1}
 
 
+class Canonical(bytes):
+    """Bytes that `decode` found canonical, within its usual bounds: they need not be looked at again."""
+
+
 def encode(value: object, *, max_depth: int = MAX_DEPTH) -> bytes:
     """`value` as canonical UTF-8 bytes (RFC 8785 section 3.2).
 
@@ -51,6 +57,8 @@ def encode(value: object, *, max_depth: int = MAX_DEPTH) -> bytes:
 
 def decode(data: bytes, *, max_bytes: int = MAX_BYTES, max_depth: int = MAX_DEPTH) -> Any:
     """The value whose canonical form is `data`. Raises NotCanonicalError for any other bytes."""
+    if isinstance(data, Canonical):
+        return _parse(data)
     if len(data) > max_bytes:
         raise NotCanonicalError(f"{len(data)} bytes of JSON, more than the {max_bytes} allowed")
     if data.count(b"[") + data.count(b"{") > MAX_CONTAINERS:
@@ -64,13 +72,36 @@ def decode(data: bytes, *, max_bytes: int = MAX_BYTES, max_depth: int = MAX_DEPT
     return value
 
 
+def decode_all(texts: Sequence[bytes]) -> list[Any] | None:
+    """What `decode` gives for each of `texts`, looked at together; None where they need one look each.
+
+    They are read as the items of one array. That each is written as it stands shows that none of them ends
+    in the middle of another one's value.
+    """
+    joined = b"[" + b",".join(texts) + b"]"
+    if len(joined) > MAX_BYTES or joined.count(b"[") + joined.count(b"{") > MAX_CONTAINERS:
+        return None
+    try:
+        values = _parse(joined)
+    except NotCanonicalError:
+        return None
+    if len(values) != len(texts) or any(map(ne, map(_SORTED.encode, values), texts)):
+        return None
+    return values if _is_plain(joined, MAX_DEPTH + 1) else None
+
+
 def _is_plainly_canonical(value: Any, data: bytes, max_depth: int) -> bool:
     """Whether `data` is canonical for reasons that are quick to see; False says nothing.
 
     Code points and UTF-16 units sort alike but for names that begin alike and then differ in a letter of
     U+E000 to U+FFFF and one beyond the basic plane (RFC 8785 section 3.2.3).
     """
-    if _SORTED.encode(value) != data or (not data.isascii() and _END_OF_BMP.search(data)):
+    return _SORTED.encode(value) == data and _is_plain(data, max_depth)
+
+
+def _is_plain(data: bytes, max_depth: int) -> bool:
+    """Whether JSON that is written as `_SORTED` writes it is canonical, as far as is quick to see."""
+    if not data.isascii() and _END_OF_BMP.search(data):
         return False
     outside = _outside(data)
     return _has_plain_values(outside) and _depth(outside) <= max_depth

@@ -80,7 +80,7 @@ def from_compact(data: bytes) -> Sealed:
         raise unreadable("record-shape")
     signature = _signature({"protected": parts[0], "signature": parts[2]}, first=False)
     return Sealed(
-        payload=_payload(parts[1]), signatures=(signature,), disclosures=tuple(map(_base64url, disclosures))
+        payload=_payload(parts[1]), signatures=(signature,), disclosures=_all_base64url(disclosures)
     )
 
 
@@ -95,7 +95,13 @@ def _first_disclosures(signature: Any) -> tuple[str, ...]:
     disclosures = header["disclosures"]
     if not isinstance(disclosures, list) or len(disclosures) > MAX_DISCLOSURES:
         raise unreadable("record-shape")
-    return tuple(map(_base64url, disclosures))
+    return _all_base64url(disclosures)
+
+
+def _all_base64url(texts: list[Any]) -> tuple[str, ...]:
+    if all(isinstance(text, str) for text in texts) and base64url.are_plain(texts):
+        return tuple(texts)
+    return tuple(map(_base64url, texts))
 
 
 def _signature(value: Any, *, first: bool) -> Signature:
@@ -113,7 +119,9 @@ def _base64url(value: Any) -> str:
 
 
 def _payload(value: Any) -> bytes:
-    payload = base64url.decode(_base64url(value))
+    if not isinstance(value, str):
+        raise unreadable("record-shape")
+    payload = base64url.decode(value)
     if not isinstance(canonical.decode(payload), dict):
         raise unreadable("record-shape")
-    return payload
+    return canonical.Canonical(payload)

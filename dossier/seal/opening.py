@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from typing import Any, get_args, get_type_hints
+from typing import Any, NamedTuple, get_args, get_type_hints
 
 from dossier import canonical
 from dossier.errors import NotCanonicalError
@@ -44,34 +44,37 @@ _FORMAT = re.compile(FORMAT_PATTERN)
 _RECORD = re.compile(RECORD_PATTERN)
 _NAME = re.compile(NAME_PATTERN)
 _MARKS = ("...", "_sd", "_sd_alg")
+# In canonical JSON a member's name is written in one way, and a string cannot hold it: its quotation marks
+# are escaped there.
+_MARK_NAMES = tuple(f'"{mark}":'.encode() for mark in _MARKS)
 _SALT = re.compile(
     r"[A-Za-z0-9_-]{21}[AQgw]"
 )  # base64url of 16 bytes: four bits of the last letter are spare
 _DIGEST = re.compile(r"[A-Za-z0-9_-]{43}")
+_APART = frozenset(LEFT_OUT) - {PHOTOGRAPH}
 _TYPES: dict[str, Any] = {
     **{name: get_args(hint)[0] for name, hint in get_type_hints(OpenApart).items() if name in LEFT_OUT},
     PHOTOGRAPH: PhotoDetails,
 }
 
 
-@dataclass(frozen=True)
-class Place:
-    """Where a digest stands: `apart.<kind>[index]`, or the details of photograph number `index` from 0."""
+class Place(NamedTuple):
+    """Where a digest stands: `apart.<kind>[at]`, or the details of photograph number `at` from 0."""
 
     kind: str
-    index: int
+    at: int
 
     def __str__(self) -> str:
-        return f"photographs[{self.index}]" if self.kind == PHOTOGRAPH else f"apart.{self.kind}[{self.index}]"
+        return f"photographs[{self.at}]" if self.kind == PHOTOGRAPH else f"apart.{self.kind}[{self.at}]"
 
 
-@dataclass(frozen=True)
-class Disclosed:
-    """One disclosure with its place and its value, as plain JSON."""
+class Disclosed(NamedTuple):
+    """One disclosure with its place and its value, as plain JSON; whether that holds a further digest."""
 
     disclosure: str
     place: Place
     value: Any
+    nested: bool = False
 
 
 @dataclass
@@ -148,13 +151,9 @@ def _is_digest(member: Any) -> bool:
 
 
 def _all_marked(plain: dict[str, Any], payload: bytes) -> list[Marked]:
-    """`_marked` of the payload; without a search where its bytes have no such member but in the arrays.
-
-    In canonical JSON a member's name is written in one way, and a string cannot hold it: its quotation marks
-    are escaped there.
-    """
+    """`_marked` of the payload; without a search where its bytes have no such member but in the arrays."""
     usual = [*_in_apart(plain), *_in_photographs(plain)]
-    counts = [payload.count(f'"{mark}":'.encode()) for mark in _MARKS]
+    counts = [payload.count(name) for name in _MARK_NAMES]
     return usual if counts == [len(usual), 0, int("_sd_alg" in plain)] else _marked(plain)
 
 
@@ -195,11 +194,10 @@ def _mark(value: Any, path: Path, found: list[Marked]) -> None:
 
 
 def _place(path: Path) -> Place | None:
-    match path:
-        case ("apart", str(kind), int(index)) if kind in LEFT_OUT and kind != PHOTOGRAPH:
-            return Place(kind, index)
-        case ("photographs", int(index), "details", 0):
-            return Place(PHOTOGRAPH, index)
+    if len(path) == 4 and path[0] == "photographs" and path[2:] == ("details", 0):
+        return Place(PHOTOGRAPH, path[1]) if isinstance(path[1], int) else None
+    if len(path) == 3 and path[0] == "apart" and path[1] in _APART and isinstance(path[2], int):
+        return Place(str(path[1]), path[2])
     return None
 
 
@@ -212,16 +210,16 @@ def _match(disclosures: tuple[str, ...], places: dict[str, Place], opening: Open
     """Each disclosure to its digest, in the digests' order, each once."""
     order = {digest: n for n, digest in enumerate(places)}
     last, seen = -1, set[str]()
-    for number, disclosure in enumerate(disclosures, 1):
+    for number, (disclosure, parsed) in enumerate(zip(disclosures, _parsed(disclosures), strict=True), 1):
         digest = digest_of(disclosure)
         code = _fault(digest, order, seen, last)
-        parsed = _parse(disclosure)
         if code or parsed is None:
             opening.problems.append(Problem(code or "disclosure-shape", f"disclosure {number}"))
             continue
         seen.add(digest)
         last = order[digest]
-        opening.disclosed.append(Disclosed(disclosure, places[digest], parsed[1]))
+        value, nested = parsed
+        opening.disclosed.append(Disclosed(disclosure, places[digest], value, nested))
 
 
 def _fault(digest: str, order: dict[str, int], seen: set[str], last: int) -> str:
@@ -232,22 +230,38 @@ def _fault(digest: str, order: dict[str, int], seen: set[str], last: int) -> str
     return "disclosure-order" if order[digest] < last else ""
 
 
-def _parse(disclosure: str) -> list[Any] | None:
-    """`[salt, value]`, or None where it is anything else."""
+def _parsed(disclosures: Sequence[str]) -> Iterable[tuple[Any, bool] | None]:
+    """`_parse` of each, all at once where nothing is amiss."""
     try:
-        parsed = canonical.decode(base64url.decode(disclosure))
-        if not isinstance(parsed, list) or len(parsed) != 2 or not isinstance(parsed[0], str):
-            return None
-        return parsed if _SALT.fullmatch(parsed[0]) else None
+        texts = list(map(base64url.decode, disclosures))
+    except NotCanonicalError:
+        return map(_parse, disclosures)
+    values = canonical.decode_all(texts)
+    return map(_parse, disclosures) if values is None else map(_salted, values, texts)
+
+
+def _parse(disclosure: str) -> tuple[Any, bool] | None:
+    try:
+        text = base64url.decode(disclosure)
+        return _salted(canonical.decode(text), text)
     except NotCanonicalError:
         return None
+
+
+def _salted(parsed: Any, text: bytes) -> tuple[Any, bool] | None:
+    """The value of `[salt, value]` and whether a digest is in it; None where it is anything else."""
+    if not isinstance(parsed, list) or len(parsed) != 2 or not isinstance(parsed[0], str):
+        return None
+    if not _SALT.fullmatch(parsed[0]):
+        return None
+    return parsed[1], b'"_sd":' in text or b'"...":' in text or b'"_sd_alg":' in text
 
 
 def _typed(opening: Opening) -> dict[Place, Any]:
     """The disclosed values as values of the model."""
     values: dict[Place, Any] = {}
     for one in opening.disclosed:
-        if _marked([one.value]):
+        if one.nested:
             opening.problems.append(Problem("disclosure-nested", str(one.place)))
             continue
         try:
@@ -287,21 +301,23 @@ def _shape_problems(payload: Payload) -> Iterator[Problem]:
 
 def _detail_problems(payload: Payload, values: dict[Place, Any]) -> Iterator[Problem]:
     for place, value in values.items():
-        if place.kind == PHOTOGRAPH and value.name != payload.photographs[place.index].name:
+        if place.kind == PHOTOGRAPH and value.name != payload.photographs[place.at].name:
             yield Problem("photograph-details", str(place))
 
 
 def _record(
     payload: Payload, digest: str, values: dict[Place, Any], places: dict[str, Place], copy: CopyKind
 ) -> OpenRecord:
-    apart = {kind: tuple(v for p, v in values.items() if p.kind == kind) for kind in Apart.__struct_fields__}
-    details = {v.name: v for p, v in values.items() if p.kind == PHOTOGRAPH}
+    said: dict[str, list[Any]] = {kind: [] for kind in (*Apart.__struct_fields__, PHOTOGRAPH)}
+    for place, value in values.items():
+        said[place.kind].append(value)
+    details = {one.name: one for one in said.pop(PHOTOGRAPH)}
     left = [place.kind for place in places.values() if place not in values]
     missing = tuple(Missing(kind=kind, count=left.count(kind)) for kind in LEFT_OUT if kind in left)
     return OpenRecord(
         payload=payload,
         digest=digest,
-        apart=OpenApart(**apart),
+        apart=OpenApart(**{kind: tuple(some) for kind, some in said.items()}),
         photo_details=details,
         missing=missing,
         copy=copy,

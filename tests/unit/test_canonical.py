@@ -16,6 +16,7 @@ from dossier.canonical import (
     _is_plainly_canonical,
     _parse,
     decode,
+    decode_all,
     encode,
 )
 from dossier.errors import NotCanonicalError
@@ -189,3 +190,34 @@ def test_the_quick_way_does_not_take(data: bytes) -> None:
     assert not _is_plainly_canonical(_parse(data), data, MAX_DEPTH)
     with pytest.raises(NotCanonicalError):
         decode(data)
+
+
+@given(st.lists(st.binary(max_size=12) | _VALUES.map(encode), max_size=5))
+@settings(deadline=None)
+def test_several_at_once_are_what_each_is(texts: list[bytes]) -> None:
+    together = decode_all(texts)
+    if together is not None:
+        assert together == [decode(text) for text in texts]
+
+
+@pytest.mark.parametrize(
+    "texts",
+    [
+        [b"[1],[2", b"3]"],  # joined by a comma they would be two arrays
+        [b"1,2"],
+        [b'"a', b'b"'],
+        [b'["a"', b'"b"]', b""],
+        [b"[]", b" []"],
+        [b"1e0", b"2"],
+        [b'{"b":1,"a":2}'],
+        [b"[" * 33 + b"]" * 33],
+    ],
+)
+def test_what_is_not_canonical_alone_is_not_so_together(texts: list[bytes]) -> None:
+    assert decode_all(texts) is None
+
+
+def test_several_at_once_nest_as_deep_as_one() -> None:
+    deep = b"[" * 32 + b"]" * 32
+    assert decode_all([deep, deep]) == [decode(deep)] * 2
+    assert decode_all([]) == []
