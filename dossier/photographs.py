@@ -21,7 +21,7 @@ from dossier.model.finding import At, Finding
 from dossier.model.job import Job, PhotoFacts
 from dossier.model.rows import PhotoRow
 from dossier.model.words import SIDE_OF_STAGE, Side
-from dossier.pictures import align, codes, contact, decode, derive, likeness, pairing, quality
+from dossier.pictures import align, codes, contact, cutouts, decode, derive, likeness, pairing, quality
 from dossier.words import Catalogue
 
 Progress = Callable[[int, int], None]
@@ -166,8 +166,20 @@ def _twice(photos: Sequence[Photo], words: Catalogue) -> Iterator[Finding]:
     for group in likeness.same(prints):
         for index in group[1:]:
             yield _likeness("photo-same-file", photos[index], photos[group[0]], words)
-    for one, other in likeness.nearly_same(prints):
+    nearly = likeness.nearly_same(prints)
+    for one, other in nearly:
         yield _likeness("photo-nearly-same", photos[other], photos[one], words)
+    for found in cutouts.find([photo.view for photo in photos]):
+        part, whole = photos[found.part], photos[found.whole]
+        if part.taken.sha256 == whole.taken.sha256 or _pair(found.part, found.whole) in nearly:
+            continue
+        code = "photo-mirrored" if found.mirrored else "photo-cut-out"
+        percent = f"{100 * found.share:.0f}"
+        yield _finding(code, part.facts.file, words, other=whole.facts.file, percent=percent)
+
+
+def _pair(one: int, other: int) -> tuple[int, int]:
+    return min(one, other), max(one, other)
 
 
 def _likeness(code: str, photo: Photo, other: Photo, words: Catalogue) -> Finding:

@@ -5,8 +5,8 @@ values: Zauner 2010, "Implementation and benchmarking of perceptual image hash f
 alike; then the two are compared at 128 px place by place, since a picture before and one after the
 work from one tripod have nearly the same signs and must not be called the same.
 
-Not done here: files, saying it. Not found: a cut-out of the other, a mirror image, one turned and saved. A
-hint: two shots of one burst are called alike too. Invariant: `alike` is symmetric.
+Not done here: files, saying it; cut-outs and mirror images are `cutouts`' to find. Not found: one turned and
+saved. A hint: two shots of one burst are called alike too. Invariant: `alike` is symmetric.
 """
 
 from __future__ import annotations
@@ -91,7 +91,12 @@ def alike(one: Print, other: Print) -> bool:
 
 def worst_block(one: Print, other: Print) -> float:
     """The mean difference (of 255) of the block of 8 x 8 that differs most, light and contrast evened."""
-    apart = np.abs(_level(one.small) - _level(other.small))
+    return worst(one.small, other.small)
+
+
+def worst(one: NDArray[np.uint8], other: NDArray[np.uint8]) -> float:
+    """`worst_block` of two pictures of (128, 128)."""
+    apart = np.abs(_level(one) - _level(other))
     blocks = apart.reshape(SIDE // _BLOCK, _BLOCK, SIDE // _BLOCK, _BLOCK).mean(axis=(1, 3))
     return float(blocks.max())
 

@@ -99,6 +99,22 @@ def test_what_is_wrong_is_said(job: Path) -> None:
         assert WORDS.has(f"evidence.hint.{finding.code}")
 
 
+def test_a_cut_out_and_a_mirror_image_are_a_hint(job: Path) -> None:
+    photos = job / "photos"
+    whole = scenes.covering(scenes.photograph("rockery"), (1600, 1200))
+    save(photos / "alone.jpg", whole)
+    save(photos / "cut.jpg", whole[150:1100, 100:1400], 70)
+    save(photos / "mirror.jpg", whole[:, ::-1], 70)
+    looked = photographs.look(job, WORDS)
+    assert codes(looked) == {
+        ("photo-cut-out", "cut.jpg"),
+        ("photo-mirrored", "mirror.jpg"),
+        ("photo-mirrored", "cut.jpg"),
+    }
+    said = [f.message for f in looked.findings if f.code == "photo-cut-out"]
+    assert "may be cut out of alone.jpg" in said[0]
+
+
 def test_a_raw_file_is_looked_at_by_its_preview(job: Path) -> None:
     content = a_dng()
     (job / "photos" / "raw.dng").write_bytes(content)
