@@ -499,8 +499,8 @@ def _code_faults(name: str, font: Any, codes: set[int], program: TTFont) -> list
 def structure_text(pdf_bytes: bytes) -> list[tuple[str, str]]:
     """(type, text) of every run of words, in the order of the structure tree.
 
-    A paragraph with a link in it gives three runs; its pieces on several pages or lines are one. An element
-    that has its text beside it (ActualText) is read by that.
+    A paragraph with a link in it gives three runs; its pieces on several pages or lines are one, and so are
+    its words in another language. An element that has its text beside it (ActualText) is read by that.
     """
     with pikepdf.open(io.BytesIO(pdf_bytes)) as pdf:
         pages = {page.obj.objgen: read_content(page) for page in pdf.pages}
@@ -519,7 +519,21 @@ def _runs(element: Any, pages: dict[Any, PageContent]) -> Iterator[tuple[Any, st
             mcid = kid if isinstance(kid, int) else int(kid.MCID)
             yield element, pages[at.objgen].marked[mcid].text
         elif kid.get("/Type") != "/OBJR":
-            yield from _runs(kid, pages)
+            of_paragraph = kid.get("/S") == "/Span" and element.S in _WORDS
+            yield from ((element if of_paragraph else at, text) for at, text in _runs(kid, pages))
+
+
+_WORDS = (
+    "/P",
+    "/H1",
+    "/H2",
+    "/H3",
+    "/Caption",
+    "/TD",
+    "/TH",
+    "/LBody",
+    "/Span",
+)  # elements whose spans are stretches of their words
 
 
 def outline(pdf_bytes: bytes) -> list[tuple[int, str]]:

@@ -10,7 +10,7 @@ Invariant: cutting keeps every line as it was laid out.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
 from reportlab.lib.enums import TA_CENTER, TA_RIGHT
@@ -19,6 +19,7 @@ from reportlab.lib.styles import ParagraphStyle
 from dossier.pages.tagging.bidi import kind
 from dossier.pages.tagging.composed import Line, Look, compose, needs_composing
 from dossier.pages.tagging.composing import draw_end, draw_item, width_of
+from dossier.pages.tagging.languages import by_language
 from dossier.pages.tagging.meaning import readable
 from dossier.pages.tagging.structure import Element
 
@@ -28,8 +29,10 @@ Owner = Callable[[Look], tuple[Element | None, str]]
 
 
 def is_needed(frags: Sequence[Any]) -> bool:
-    """Whether any of a paragraph's words must be composed."""
-    return any(needs_composing(frag.text, frag.fontName) for frag in frags if getattr(frag, "text", ""))
+    """Whether any of a paragraph's words must be composed, or stand in another language than the rest."""
+    return len({language_of(frag) for frag in frags}) > 1 or any(
+        needs_composing(frag.text, frag.fontName) for frag in frags if getattr(frag, "text", "")
+    )
 
 
 def stretches(frags: Sequence[Any]) -> list[tuple[str, Look]]:
@@ -42,8 +45,39 @@ def stretches(frags: Sequence[Any]) -> list[tuple[str, Look]]:
 
 
 def segments(frags: Sequence[Any]) -> list[tuple[Link | None, list[Any]]]:
-    """The fragments within each link and between links."""
-    return [(link, list(group)) for link, group in itertools.groupby(frags, key=_link_of)]
+    """The fragments within each link and between links, in one language each."""
+    return [(key[0], list(group)) for key, group in itertools.groupby(frags, key=_segment_of)]
+
+
+def language_of(frag: Any) -> str:
+    """What `in_languages` found; "" is the language of the document."""
+    return str(getattr(frag, "language", ""))
+
+
+def in_languages(frags: Sequence[Any]) -> list[Any]:
+    """Fragments cut where the language changes, each saying its own; a link is cut nowhere."""
+    if all(frag.text.isascii() for frag in frags if getattr(frag, "text", "")):
+        return list(frags)
+    stretches = by_language("".join(map(_text, frags)))
+    return list(_cut_by(frags, stretches)) if any(language for language, _ in stretches) else list(frags)
+
+
+def _cut_by(frags: Sequence[Any], stretches: Sequence[tuple[str, str]]) -> Iterator[Any]:
+    languages = [language for language, text in stretches for _ in text]
+    at = 0
+    for frag in frags:
+        text = _text(frag)
+        if _link_of(frag) or text == "\n":
+            yield frag
+        else:
+            pairs = zip(text, languages[at : at + len(text)], strict=True)
+            for language, group in itertools.groupby(pairs, key=lambda pair: pair[1]):
+                yield frag.clone(text="".join(c for c, _ in group), language=language)
+        at += len(text)
+
+
+def _segment_of(frag: Any) -> tuple[Link | None, str]:
+    return _link_of(frag), language_of(frag)
 
 
 def _link_of(frag: Any) -> Link | None:

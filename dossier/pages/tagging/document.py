@@ -60,7 +60,7 @@ class Document:
 
     def build(self, story: Sequence[Flowable]) -> bytes:
         """The finished PDF. Raises ValueError for a story that cannot be laid out or tagged."""
-        root = Element("Document")
+        root = Element("Document", within=self.meta.language)
         structure_of(story, root)
         check_headings(root)
         pages = self._lay_out(story)

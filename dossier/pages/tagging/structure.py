@@ -44,12 +44,14 @@ class Element:
     alt: str = ""
     identifier: str = ""
     actual: str = ""  # the text as it is read, where what is drawn stands in another order (14.9.4)
+    language: str = ""  # of its text, where it is not the document's (14.9.2)
+    within: str = ""  # the language of the document, handed down
     attributes: dict[str, dict[str, Value]] = field(default_factory=dict)
     kids: list[Element | Content | Annotation] = field(default_factory=list)
 
     def child(self, tag: str, alt: str = "") -> Element:
         """A new element at the end of this one's kids."""
-        element = Element(tag, alt)
+        element = Element(tag, alt, within=self.within)
         self.kids.append(element)
         return element
 

@@ -19,10 +19,11 @@ from reportlab.pdfgen.textobject import PDFTextObject
 from reportlab.platypus import Paragraph
 from reportlab.platypus.paragraph import _SplitFrag, _SplitFragHS, _SplitWord, _SplitWordEnd, _SplitWordLL
 
-from dossier.pages.tagging.body import Body, reading, runs_left, segments
+from dossier.pages.tagging.body import Body, in_languages, language_of, reading, runs_left, segments
 from dossier.pages.tagging.body import is_needed as body_is_needed
 from dossier.pages.tagging.canvas import TaggedCanvas
 from dossier.pages.tagging.composed import Look
+from dossier.pages.tagging.languages import speaks
 from dossier.pages.tagging.structure import Element, used_once
 
 Link = tuple[int, str]  # reportlab's number of a link in its paragraph, and where it leads
@@ -122,30 +123,43 @@ class Text(Paragraph):  # type: ignore[misc]  # reportlab is untyped
         self.link_words = _link_words(self.frags) if markup and "<" in markup else {}
         self._links: dict[Link, Element] = {}
         self._segments: list[Element] = []  # of composed words, where each has its own
+        self.frags: list[Any] = in_languages(self.frags)
         self.body = Body(self.frags, style) if body_is_needed(self.frags) else None
 
     def structure(self, parent: Element) -> None:
         used_once(self.element)
         left = self.body is not None and runs_left(self.frags)
+        language = self._whole_language(parent.within)
         if not self.role:
-            self.element = parent.child("Span") if left else parent
+            self.element = parent.child("Span") if left or language else parent
         else:
             self.element = parent.child(self.role)
         if self.role in _GROUPING:
             self.element = self.element.child("P")
-        if left:
-            self._say(self.element)
+        self.element.language = language or self.element.language
+        if self.body is not None:
+            self._say(self.element, left)
 
-    def _say(self, element: Element) -> None:
-        """Gives words that are not drawn as they are read their text, each link its own (14.9.4)."""
-        if not self.link_words:
-            element.actual = reading(self.frags)
+    def _whole_language(self, document: str) -> str:
+        """The language of the paragraph, where it is one and not the document's."""
+        languages = set(map(language_of, self.frags))
+        language = languages.pop() if len(languages) == 1 and not self.link_words else ""
+        return language if speaks(language, document) else ""
+
+    def _say(self, element: Element, left: bool) -> None:
+        """Gives stretches in another language their own element, and words not drawn as read their text.
+
+        A link has its own in both cases (ISO 32000-1, 14.9.2 and 14.9.4).
+        """
+        parts = segments(self.frags)
+        if len(parts) == 1 and not self.link_words:
+            element.actual = reading(self.frags) if left else ""
             return
-        for link, frags in segments(self.frags):
-            part = self.link_element(link) if link else Element("Span")
-            if not any(kid is part for kid in element.kids):
-                element.kids.append(part)
-            part.actual += reading(frags)
+        for link, frags in parts:
+            part = self.link_element(link) if link else _part(element, language_of(frags[0]), left)
+            if left:
+                part.actual += reading(frags)
+                self.attach(part)
             self._segments.append(part)
 
     def link_element(self, link: Link) -> Element:
@@ -212,7 +226,10 @@ class Text(Paragraph):  # type: ignore[misc]  # reportlab is untyped
             element = self.link_element(look.link)
             self.attach(element)
             return element, self.link_words[look.link]
-        return (self._segments[look.segment] if self._segments else self.element), ""
+        if not self._segments:
+            return self.element, ""
+        self.attach(self._segments[look.segment])
+        return self._segments[look.segment], ""
 
     def _turns(self) -> bool:
         """Whether the element changes within the paragraph's text."""
@@ -227,6 +244,12 @@ class Text(Paragraph):  # type: ignore[misc]  # reportlab is untyped
         self.attach(element)
         self.canv.links = [(element, self.link_words[links[0]])] * len(self.blPara.lines)
         return element
+
+
+def _part(element: Element, language: str, left: bool) -> Element:
+    """The element of a stretch between links: the paragraph's, unless it has something of its own to say."""
+    language = language if speaks(language, element.within) else ""
+    return Element("Span", language=language) if left or language else element
 
 
 def _link_words(frags: Any) -> dict[Link, str]:

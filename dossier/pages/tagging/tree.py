@@ -64,6 +64,8 @@ class _Tree:
             entries["/Alt"] = String(element.alt)
         if element.actual:
             entries["/ActualText"] = String(element.actual)
+        if element.language:
+            entries["/Lang"] = String(element.language)
         if element.attributes:
             entries["/A"] = _attributes(element)
         return entries

@@ -107,7 +107,7 @@ def test_one_line_stays_one_line(end: str) -> None:
 def test_links_keep_their_words(build: Build, styles: Any, assert_conforming: Any) -> None:
     pdf = build([Text('前 <a href="https://example.org/">リンク שלום</a> 後 עוד', styles.body)])
     assert_conforming(pdf)
-    assert pdf_checks.structure_text(pdf) == [("Span", "前 "), ("Link", "リンク שלום"), ("Span", " 後 עוד")]
+    assert pdf_checks.structure_text(pdf) == [("P", "前 "), ("Link", "リンク שלום"), ("P", " 後 עוד")]
 
 
 def test_glyphs_are_those_of_harfbuzz() -> None:
