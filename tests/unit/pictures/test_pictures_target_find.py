@@ -1,10 +1,11 @@
 """The target found by itself, on public photographs (`picture_scenes`) with targets drawn in and without.
 
 Drawn from the published values of both generations, as colour-science has them, in other light, turned, in
-perspective, small and large, with noise and as a JPEG. The truth is the homography drawn with. Looked at once,
-and not kept here: four photographs of real targets under incandescent light (outputs in the notebooks of the
-package colour-checker-detection 0.2.3, BSD 3-clause, 1,055 px wide): all four found, the right way round, with
-a residual of 1.6 to 2.3.
+perspective, small and large, with noise and as a JPEG. The truth is the homography drawn with.
+
+Looked at once, and not kept here: four photographs of real targets under incandescent light (in notebooks of
+the package colour-checker-detection 0.2.3, BSD 3-clause; 1,055 px wide): all four found, the right way round,
+with a residual of 1.6 to 2.3.
 """
 
 from __future__ import annotations
