@@ -5,6 +5,8 @@ Against the `bagit` library (Library of Congress), `sha256sum -c`, and RFC 8493.
 
 from __future__ import annotations
 
+import hashlib
+import json
 import shutil
 import subprocess
 from collections.abc import Callable
@@ -13,7 +15,7 @@ from typing import Any
 
 import bagit
 import pytest
-from time_server import Authority, serving
+from time_server import Authority, openssl, serving
 
 Run = Callable[..., Any]
 
@@ -178,3 +180,34 @@ def test_a_run_that_breaks_off_leaves_nothing_in_place(
 
 def _broken(*_: object) -> None:
     raise OSError(28, "No space left on device")
+
+
+def test_the_holder_of_a_copy_reaches_the_later_stamp_of_the_archive(
+    job: Path, run: Run, tmp_path: Path
+) -> None:
+    """FORMAT.md section 18, by hashlib and openssl: from the own record.tsr to the evidence."""
+    clock = Authority(tmp_path / "clock")
+    shutil.copytree(job.parent, tmp_path / "shop")
+    shop = tmp_path / "shop" / "workshop.toml"
+    with serving(clock.answer) as server:
+        shop.write_text(f'time_servers = ["{server}"]\n' + shop.read_text(encoding="utf-8"), encoding="utf-8")
+        assert run("compile", tmp_path / "shop" / job.name, "--to", tmp_path / "out").code == 0
+        copied = run("copy", tmp_path / "out", "--to", tmp_path / "copy", "--for", "resale")
+        assert copied.code == 0, copied.err
+        archive = tmp_path / "archive"
+        assert run("archive", tmp_path / "out", "--to", archive, "--without-job").code == 0
+        assert run("archive", "--to", archive, "--renew", "--server", server).code == 0
+    own = hashlib.sha512((tmp_path / "copy" / "record.tsr").read_bytes()).hexdigest()
+    (bag,) = bags_of(archive)
+    manifest = (bag / "manifest-sha512.txt").read_bytes()
+    assert f"{own}  data/dossier/record.tsr\n" in manifest.decode()
+    tags = (bag / "tagmanifest-sha512.txt").read_bytes()
+    assert f"{hashlib.sha512(manifest).hexdigest()}  manifest-sha512.txt\n" in tags.decode()
+    evidence = archive / "evidence" / "0001"
+    (leaf,) = json.loads((evidence / "evidence.json").read_bytes())["leaves"]
+    assert leaf["sha512"] == hashlib.sha512(b"\0" + tags).hexdigest()
+    said = openssl(
+        *("ts", "-verify", "-data", evidence / "evidence.json", "-in", evidence / "evidence.tsr"),
+        *("-CAfile", clock.folder / "root.pem"),
+    )
+    assert b"Verification: OK" in said
