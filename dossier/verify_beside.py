@@ -132,9 +132,17 @@ def _put_away_later(folder: Path) -> AtHand:
     found = AtHand(unread=("../../../",) if len(some) > MOST_BAGS else ())
     for entry in sorted(some, key=lambda one: one.name):
         if entry.name.startswith(f"{bag.name}--"):
-            inside = Path(entry.path) / "data" / FOLDER
-            found |= _gathered(_listed(inside), bag.parent) if inside.is_dir() else NOTHING
+            found |= _in_bag(Path(entry.path))
     return found
+
+
+def _in_bag(bag: Path) -> AtHand:
+    """What a bag of something said later holds; one that holds none, or is a link, is named as not read."""
+    inside = bag / "data" / FOLDER
+    if not inside.is_dir() or any(one.is_symlink() for one in (bag, bag / "data", inside)):
+        return AtHand(unread=(f"{bag.name}/",))
+    found = _gathered(_listed(inside), bag.parent)
+    return found if found.about or found.unread else AtHand(unread=(f"{bag.name}/",))
 
 
 def small(path: Path) -> bytes:

@@ -116,6 +116,24 @@ def test_what_lies_beside_and_cannot_be_read_is_named(
     assert later.name in audit.out
 
 
+@pytest.mark.parametrize("harm", ["gone", "a link", "empty"])
+def test_a_bag_beside_that_holds_nothing_that_can_be_read_is_named(
+    archive: Path, say: Callable[..., Path], run: Run, tmp_path: Path, harm: str
+) -> None:
+    run("archive", say("withdrawal", "It was another case."), "--to", archive)
+    bag, later = bags_of(archive)
+    if harm == "gone":
+        shutil.rmtree(later / "data" / "statements")
+    elif harm == "a link":
+        later.rename(tmp_path / "elsewhere")
+        later.symlink_to(tmp_path / "elsewhere")
+    else:
+        next((later / "data" / "statements").iterdir()).unlink()
+    ran = run("verify", bag / "data" / "dossier", "--json")
+    assert "statements-not-all-read" in ran.out
+    assert later.name in ran.out
+
+
 def test_the_same_is_put_away_once_and_a_receipt_and_a_paper_too(
     archive: Path, say: Callable[..., Path], job: Path, output: Path, run: Run, tmp_path: Path
 ) -> None:
