@@ -78,7 +78,12 @@ def audit(archive: Path) -> Iterator[bags.BagReport]:
     """Re-hash every bag, one report each."""
     _require(archive)
     for folder in bags.bag_folders(archive):
-        yield bags.check_bag(folder)
+        report = bags.check_bag(folder)
+        about = put_later.about_bag(folder)
+        if about and not (folder.parent / about).is_dir():
+            gone = WORDS.say("archive.later.alone", bag=about)
+            report = msgspec.structs.replace(report, problems=(*report.problems, gone))
+        yield report
 
 
 def leftovers(archive: Path) -> list[str]:

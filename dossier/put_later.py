@@ -65,10 +65,16 @@ def put_later(path: Path, archive: Path, *, now: dt.datetime) -> Added:
     return Added(bag=name, new=True, message=_said("done", read, name), notes=tuple(notes))
 
 
+def about_bag(bag: Path) -> str:
+    """The name of the bag that something said later is about; "" of any other bag."""
+    about, _, _ = bag.name.rpartition(bags.LATER)
+    return about if (bag / "data" / FOLDER).is_dir() else ""
+
+
 def entry_of(bag: Path) -> Entry | None:
     """A bag of something said later, as the catalogue lists it; None for any other bag."""
-    about, _, _ = bag.name.rpartition(bags.LATER)
-    if not about or not (bag / "data" / FOLDER).is_dir():
+    about = about_bag(bag)
+    if not about:
         return None
     read = next(_statements(bag), None)
     if read is None:

@@ -23,6 +23,13 @@ def _dates(entry: Entry) -> str:
     return WORDS.say(f"archive.find.{key}", received=entry.received, returned=entry.returned)
 
 
+def _line(entry: Entry) -> str:
+    """The job; of something said later whose job is not in the archive, what was said."""
+    if entry.about:
+        return entry.said or entry.bag
+    return WORDS.say("archive.find.line", job=entry.job, object=entry.object, dates=_dates(entry))
+
+
 @click.command("find", help=WORDS.say("cli.find.help"), short_help=WORDS.say("cli.find.short"))
 @click.argument("words", nargs=-1, required=True)
 @archive_option("--in")
@@ -37,7 +44,7 @@ def command(words: tuple[str, ...], archive: Path, as_json: bool, rebuild: bool)
         show.machine(plain)
         return 0 if found else 1
     for entry in found:
-        click.echo(WORDS.say("archive.find.line", job=entry.job, object=entry.object, dates=_dates(entry)))
+        click.echo(_line(entry))
         click.echo(f"    {archive / 'bags' / entry.bag}")
         for said in entry.later:
             click.echo("    " + click.style(said, fg="yellow"))

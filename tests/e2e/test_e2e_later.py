@@ -153,6 +153,17 @@ def test_the_same_is_put_away_once_and_a_receipt_and_a_paper_too(
     assert (kept / "data/statements/signed-paper.jpg").read_bytes() == picture.read_bytes()
 
 
+def test_an_audit_names_the_bag_that_is_gone(archive: Path, say: Callable[..., Path], run: Run) -> None:
+    run("archive", say("aftercare", "Keep dry."), "--to", archive)
+    assert run("archive", "--to", archive, "--audit").code == 0
+    bag, _ = bags_of(archive)
+    shutil.rmtree(bag)
+    ran = run("archive", "--to", archive, "--audit")
+    assert ran.code == 1
+    assert f"{bag.name}, is not in the archive" in ran.out
+    assert "a note on care: Keep dry.\n" in run("find", "dry", "--in", archive).out
+
+
 def test_evidence_covers_it(archive: Path, say: Callable[..., Path], run: Run, tmp_path: Path) -> None:
     run("archive", say("withdrawal", "It was another case."), "--to", archive)
     with serving(Authority(tmp_path / "clock").answer) as server:
