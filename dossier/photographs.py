@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Iterator, Sequence
+from datetime import datetime
 from pathlib import Path
 
 import msgspec
@@ -21,7 +22,18 @@ from dossier.model.finding import At, Finding
 from dossier.model.job import Job, PhotoFacts
 from dossier.model.rows import PhotoRow
 from dossier.model.words import SIDE_OF_STAGE, Side
-from dossier.pictures import align, codes, contact, cutouts, decode, derive, likeness, pairing, quality
+from dossier.pictures import (
+    align,
+    codes,
+    contact,
+    cutouts,
+    decode,
+    derive,
+    likeness,
+    pairing,
+    quality,
+    strangers,
+)
 from dossier.words import Catalogue
 
 Progress = Callable[[int, int], None]
@@ -79,8 +91,25 @@ def look(folder: Path, words: Catalogue, progress: Progress | None = None) -> Lo
             findings.append(_finding("photo-unreadable", facts.file, words, why=error.message))
         if progress:
             progress(number, len(job.photo_rows))
-    findings += [*_each(photos, words), *_twice(photos, words)]
-    return _by_slips(Looked(job=job, photos=tuple(photos), findings=tuple(findings)), words)
+    near = pairing.neighbours([photo.view for photo in photos])
+    findings += [*_each(photos, words), *_twice(photos, near, words)]
+    looked = _by_slips(Looked(job=job, photos=tuple(photos), findings=tuple(findings)), words)
+    alone = _strangers(looked.photos, near, words)
+    return msgspec.structs.replace(looked, findings=(*looked.findings, *alone))
+
+
+def _strangers(photos: Sequence[Photo], near: strangers.Pairs, words: Catalogue) -> Iterator[Finding]:
+    """Those that by time and look may be of another job; a photograph of a slip is of the job it names."""
+    shots = [
+        strangers.Shot(
+            taken=datetime.fromisoformat(photo.facts.taken) if photo.facts.taken else None,
+            side=photo.side if photo.side != "during" and not photo.slip else None,
+        )
+        for photo in photos
+    ]
+    for sitting in strangers.find(shots, near):
+        first, last = photos[sitting[0]].facts, photos[sitting[-1]].facts
+        yield _finding("photo-unlike-the-rest", first.file, words, n=len(sitting), last=last.file)
 
 
 def _by_slips(looked: Looked, words: Catalogue) -> Looked:
@@ -161,7 +190,7 @@ def _holds(text: str, some: Sequence[str]) -> bool:
     return any(word in text.casefold() for word in some)
 
 
-def _twice(photos: Sequence[Photo], words: Catalogue) -> Iterator[Finding]:
+def _twice(photos: Sequence[Photo], near: strangers.Pairs, words: Catalogue) -> Iterator[Finding]:
     prints = [photo.taken for photo in photos]
     for group in likeness.same(prints):
         for index in group[1:]:
@@ -169,7 +198,7 @@ def _twice(photos: Sequence[Photo], words: Catalogue) -> Iterator[Finding]:
     nearly = likeness.nearly_same(prints)
     for one, other in nearly:
         yield _likeness("photo-nearly-same", photos[other], photos[one], words)
-    for found in cutouts.find([photo.view for photo in photos]):
+    for found in cutouts.find([photo.view for photo in photos], near):
         part, whole = photos[found.part], photos[found.whole]
         if part.taken.sha256 == whole.taken.sha256 or _pair(found.part, found.whole) in nearly:
             continue

@@ -10,7 +10,7 @@ deterministic; a pair is named once.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 import msgspec
 import numpy as np
@@ -22,7 +22,7 @@ from dossier.pictures.landmarks import Agreed, agreed, mirrored
 from dossier.pictures.pairing import View
 
 FEWEST = 25  # landmarks that agree
-PARTNERS = 2  # looked at for each photograph, as it is and in a mirror
+PARTNERS = 2  # looked at for each photograph in a mirror
 LEAST = 0.3  # of the area of the whole
 _SAME = 0.98  # of the area; more is the whole picture, which `likeness` finds
 _APART = 1.5  # px of the working size, the median distance from a cut without turn or tilt
@@ -53,18 +53,25 @@ class _Cut(msgspec.Struct, frozen=True):
     shift: Floats
 
 
-def find(views: Sequence[View]) -> list[CutOut]:
-    """All that may be cut out of another of `views`, by the whole's place among them."""
-    seen = [*_found(views, turned=False), *_found(views, turned=True)]
+def find(views: Sequence[View], near: Mapping[tuple[int, int], Agreed]) -> list[CutOut]:
+    """All that may be cut out of another of `views`. `near`: `pairing.neighbours(views)`."""
+    seen = [*_judged_all(views, near, turned=False), *_judged_all(views, _in_mirror(views), turned=True)]
     return sorted(seen, key=lambda one: (one.part, one.whole, one.mirrored))
 
 
-def _found(views: Sequence[View], *, turned: bool) -> Iterator[CutOut]:
+def _in_mirror(views: Sequence[View]) -> dict[tuple[int, int], Agreed]:
+    """Each compared with the few that, seen in a mirror, share most with it."""
     plain = [view.marks for view in views]
-    others = [mirrored(view.marks, view.size[0]) for view in views] if turned else plain
-    near = pairing.candidates(plain, others, PARTNERS + (not turned))  # each is nearest to itself
-    for one, other in sorted({(min(pair), max(pair)) for pair in near if pair[0] != pair[1]}):
-        held = agreed(plain[one], others[other])
+    others = [mirrored(view.marks, view.size[0]) for view in views]
+    near = pairing.candidates(plain, others, PARTNERS)
+    pairs = sorted({(min(pair), max(pair)) for pair in near if pair[0] != pair[1]})
+    return {(one, other): agreed(plain[one], others[other]) for one, other in pairs}
+
+
+def _judged_all(
+    views: Sequence[View], near: Mapping[tuple[int, int], Agreed], *, turned: bool
+) -> Iterator[CutOut]:
+    for (one, other), held in near.items():
         if held.count >= FEWEST and (found := _judged(views, one, other, held, turned=turned)):
             yield found
 

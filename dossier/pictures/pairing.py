@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from dossier.pictures import align_refine
 from dossier.pictures.align_match import Grey
 from dossier.pictures.decode import shrink
-from dossier.pictures.landmarks import Landmarks, agreed, landmarks
+from dossier.pictures.landmarks import Agreed, Landmarks, agreed, landmarks
 
 Confidence = Literal["sure", "likely"]
 Integers = NDArray[np.int64]
@@ -65,6 +65,14 @@ def view(grey: Grey) -> View:
     """Of one grey picture at the working size (`align.working`)."""
     size = (grey.shape[1], grey.shape[0])
     return View(marks=landmarks(grey), size=size, small=shrink(grey, SMALL))
+
+
+def neighbours(views: Sequence[View]) -> dict[tuple[int, int], Agreed]:
+    """Each photograph compared with the few that share most with it; keys are (lower, higher index)."""
+    marks = [view.marks for view in views]
+    near = candidates(marks, marks, PARTNERS + 1)  # each is nearest to itself
+    pairs = sorted({(min(pair), max(pair)) for pair in near if pair[0] != pair[1]})
+    return {(one, other): agreed(marks[one], marks[other]) for one, other in pairs}
 
 
 def propose(before: Sequence[View], after: Sequence[View]) -> list[Proposal]:

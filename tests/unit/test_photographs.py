@@ -115,6 +115,29 @@ def test_a_cut_out_and_a_mirror_image_are_a_hint(job: Path) -> None:
     assert "may be cut out of alone.jpg" in said[0]
 
 
+def test_a_sitting_that_shows_another_thing_is_a_hint(tmp_path: Path) -> None:
+    folder = tmp_path / "2026-032"
+    new_job(folder)
+    photos = folder / "photos"
+    photos.mkdir(exist_ok=True)
+    lines = ["file,stage"]
+    for number, name in enumerate(("astronaut", "coffee", "astronaut")):
+        # What is changed shows another texture in the other job: a shared one would be in common.
+        other = "brick" if name == "coffee" else "gravel"
+        pair, again = scenes.pair(name, other, number), scenes.pair(name, other, number + 9)
+        shown = (pair.before, again.before, pair.after)
+        for shot, pixels in enumerate(shown):
+            file = f"{number}{shot}.jpg"
+            save_taken(photos / file, pixels, f"2026:03:0{number + 1} 09:0{shot}:00")
+            lines.append(f"{file},{'done' if number == 2 else 'received'}")
+    (folder / "photos.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
+    looked = photographs.look(folder, WORDS)
+    hints = [f for f in looked.findings if f.code == "photo-unlike-the-rest"]
+    assert [f.at.file for f in hints] == ["photos/10.jpg"]
+    assert "10.jpg to 12.jpg, 3 photographs" in hints[0].message
+    assert hints[0].level == "now"
+
+
 def test_a_raw_file_is_looked_at_by_its_preview(job: Path) -> None:
     content = a_dng()
     (job / "photos" / "raw.dng").write_bytes(content)

@@ -21,6 +21,10 @@ def seen(pixels: np.ndarray) -> pairing.View:
     return pairing.view(working(np.ascontiguousarray(pixels)))
 
 
+def found_in(views: list[pairing.View]) -> list[cutouts.CutOut]:
+    return cutouts.find(views, pairing.neighbours(views))
+
+
 def saved_again(pixels: np.ndarray, factor: float = 0.7, quality: int = 60) -> np.ndarray:
     """Smaller, a little brighter, saved again."""
     small = cv2.resize(np.ascontiguousarray(pixels), None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA)
@@ -42,7 +46,7 @@ def wholes() -> list[pairing.View]:
 
 
 def test_different_scenes_are_not_cut_out_of_each_other(wholes: list[pairing.View]) -> None:
-    assert cutouts.find(wholes) == []
+    assert found_in(wholes) == []
 
 
 @pytest.mark.parametrize("turned", [False, True])
@@ -52,7 +56,7 @@ def test_cut_outs_are_found(wholes: list[pairing.View], *, turned: bool) -> None
     for number, name in enumerate(NAMES):
         part = cut(scenes.photograph(name), shares[number % 5], number / count)
         parts.append(seen(saved_again(part[:, ::-1] if turned else part)))
-    found = cutouts.find([*wholes, *parts])
+    found = found_in([*wholes, *parts])
     assert all(one.part == one.whole + count and one.mirrored == turned for one in found)
     assert len(found) >= count - 1
     for one in found:
@@ -61,7 +65,7 @@ def test_cut_outs_are_found(wholes: list[pairing.View], *, turned: bool) -> None
 
 def test_a_whole_picture_in_a_mirror(wholes: list[pairing.View]) -> None:
     mirror = seen(saved_again(scenes.photograph("coffee")[:, ::-1]))
-    found = cutouts.find([*wholes, mirror])
+    found = found_in([*wholes, mirror])
     assert [(one.part, one.whole, one.mirrored) for one in found] == [(len(NAMES), 1, True)]
 
 
@@ -71,7 +75,7 @@ def test_shots_from_the_hand_are_not_called_cut_out() -> None:
         turn=2, tilt=0.02, zoom=0.02, changed=0, gradient=0.05, gamma=0.05, gain=(0.95, 1.05)
     )
     pairs = [scenes.pair(name, "grass", seed, burst) for seed, name in enumerate(NAMES)]
-    assert cutouts.find([seen(p) for one in pairs for p in (one.before, one.after)]) == []
+    assert found_in([seen(p) for one in pairs for p in (one.before, one.after)]) == []
 
 
 @pytest.mark.parametrize("name", NAMES[::2])
@@ -83,10 +87,10 @@ def test_work_shown_from_nearer_is_no_cut_out(name: str) -> None:
     worked[height // 2 : height * 6 // 10, width // 3 : width // 2] = (
         255 - pixels[height // 2 : height * 6 // 10, width // 3 : width // 2]
     )
-    assert cutouts.find([seen(pixels), seen(saved_again(cut(worked, 0.7, 0.5)))]) == []
+    assert found_in([seen(pixels), seen(saved_again(cut(worked, 0.7, 0.5)))]) == []
 
 
 def test_little_to_look_at() -> None:
-    assert cutouts.find([]) == []
+    assert found_in([]) == []
     blank = seen(np.full((300, 400, 3), 120, np.uint8))
-    assert cutouts.find([blank, blank]) == []
+    assert found_in([blank, blank]) == []
