@@ -59,7 +59,7 @@ class Difference(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Taken(msgspec.Struct, frozen=True, kw_only=True):
-    """`findings`: what in `marks.csv` could not be read."""
+    """`findings`: what in `marks.csv` could not be read, and photographs that cannot serve."""
 
     job: Job
     photos: tuple[Measured, ...]
@@ -86,8 +86,13 @@ def measure(folder: Path, words: Catalogue, progress: Progress | None = None) ->
         job=job,
         photos=tuple(photos),
         differences=tuple(differences(photos)),
-        findings=tuple(f for f in findings if f.at.file == "marks.csv" or f.at.sheet == "marks"),
+        findings=tuple(f for f in findings if _concerns(f)),
     )
+
+
+def _concerns(finding: Finding) -> bool:
+    marks = finding.at.file == "marks.csv" or finding.at.sheet == "marks"
+    return marks or finding.code == "photograph-cannot-serve"
 
 
 def _usual_target(job: Job) -> TargetMade | None:

@@ -19,7 +19,7 @@ from dossier.pictures.difference import Floats
 Place = tuple[int, int]  # column, row
 _LEVELS = (12, 18, 25, 33, 42, 53, 66, 82, 100, 120, 142, 166, 192, 220)  # of 255, of the brightest colour
 _BLOCKS = (31, 91)  # px, for light that falls off across the target
-_MOST = 400  # quadrilaterals
+_MOST, _LOOKED_AT = 400, 6000  # even quadrilaterals; quadrilaterals looked at, even or not
 _SMALLEST, _LARGEST = 9, 0.16  # px of a side; share of the longer side
 _BENT = 0.06  # of the outline, how far a corner may be cut
 _FULL = 0.8  # of its quadrilateral, what an island fills at least
@@ -45,14 +45,16 @@ def quads(pixels: Pixels) -> list[Quad]:
     bright = cv2.medianBlur(np.ascontiguousarray(pixels.max(axis=2)), 5)
     small = cv2.medianBlur(pixels, 5)
     found: list[Quad] = []
+    looked_at = 0
     for islands in _islands(bright):
         contours, _ = cv2.findContours(islands, cv2.RETR_LIST, cv2.CHAIN_APPROX_SIMPLE)
         for contour in contours:
             quad = _quad(contour, max(pixels.shape[:2]))
+            looked_at += quad is not None
             if quad and not _known(quad, found) and _even(small, quad):
                 found.append(quad)
-                if len(found) == _MOST:
-                    return found
+            if len(found) == _MOST or looked_at == _LOOKED_AT:
+                return found
     return found
 
 

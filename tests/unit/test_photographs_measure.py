@@ -21,7 +21,7 @@ from dossier.cli import program
 from dossier.errors import UsageError
 from dossier.intake.folder import read_job
 from dossier.intake.template import new_job
-from dossier.model.job import Aid
+from dossier.model.job import Aid, PhotoFacts
 from dossier.pictures import difference, measuring, target
 from dossier.words import Catalogue
 
@@ -366,3 +366,34 @@ def test_measuring_is_a_run_of_its_own(tmp_path: Path) -> None:
     done = CliRunner().invoke(program, ["photographs", str(folder), "--measure", "--propose"])
     assert isinstance(done.exception, UsageError)
     assert sorted(path.name for path in folder.glob("*.proposed.csv")) == []
+
+
+def test_a_photograph_that_cannot_be_opened_stops_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before, first = coloured(colours.CAMERAS[0], "D50", 0.85, colours.spectra("samples")[0], 1)
+    marks = marks_of("b.jpg", first) + marks_of("a.jpg", first)
+    folder = job_of(
+        tmp_path / "job", {"b.jpg": before, "a.jpg": before}, marks, {"b.jpg": "received", "a.jpg": "done"}
+    )
+    whole = (folder / "photos" / "a.jpg").read_bytes()
+    (folder / "photos" / "a.jpg").write_bytes(whole[: len(whole) // 2])
+    taken = flow.measure(folder, WORDS)
+    assert [finding.code for finding in taken.findings] == ["photograph-cannot-serve"]
+    assert len(say.rows(taken)) == 1
+    # Whole when the job was read, and broken or gone when its pixels are wanted.
+    (folder / "photos" / "a.jpg").write_bytes(whole)
+    pixels = flow._pixels
+
+    def broken(folder: Path, facts: PhotoFacts) -> np.ndarray:
+        if facts.file == "a.jpg":
+            (folder / "photos" / "a.jpg").unlink(missing_ok=True)
+        return pixels(folder, facts)
+
+    monkeypatch.setattr(flow, "_pixels", broken)
+    taken = flow.measure(folder, WORDS)
+    (found,) = taken.differences
+    assert found.why == "unreadable"
+    said = say.lines(taken, WORDS)
+    assert sum("a.jpg: " in line for line in said) == 2
+    assert len(say.rows(taken)) == 1

@@ -10,6 +10,8 @@ with a residual of 1.6 to 2.3.
 
 from __future__ import annotations
 
+import time
+
 import colour_scenes as colours
 import cv2
 import numpy as np
@@ -107,3 +109,12 @@ def test_a_target_half_covered_is_refused() -> None:
 @pytest.mark.parametrize("shape", [(1, 1), (3, 900), (40, 40)])
 def test_tiny_pictures_are_no_trouble(shape: tuple[int, int]) -> None:
     assert target_find.find(np.full((*shape, 3), 128, np.uint8)) is None
+
+
+def test_a_picture_full_of_squares_is_bounded() -> None:
+    """Three thousand squares of two colours each: none is even, and not all are looked at at every level."""
+    tile = np.full((22, 22, 3), 20, np.uint8)
+    tile[2:20, 2:11], tile[2:20, 11:20] = 200, (120, 200, 90)
+    before = time.process_time()
+    assert target_find.find(np.tile(tile, (54, 54, 1))) is None
+    assert time.process_time() - before < 20  # ten times what it takes
