@@ -8,7 +8,7 @@ from typing import cast
 import click
 
 from dossier.model.words import CopyKind
-from dossier.words import Catalogue
+from dossier.words import LANGUAGES, Catalogue, speak
 
 WORDS = Catalogue()
 _KINDS = ("resale", "insurer", "owner")
@@ -20,9 +20,13 @@ _KINDS = ("resale", "insurer", "owner")
 @click.option("--without", multiple=True, metavar="PHOTOGRAPH", help=WORDS.say("copy.without"))
 @click.option("--to", "target", type=click.Path(path_type=Path), help=WORDS.say("copy.to"))
 @click.option("--replace", is_flag=True, help=WORDS.say("copy.replace"))
-def command(source: Path, kind: str, without: tuple[str, ...], target: Path | None, replace: bool) -> int:
+@click.option("--language", type=click.Choice(LANGUAGES), help=WORDS.say("cli.verify.language"))
+def command(
+    source: Path, kind: str, without: tuple[str, ...], target: Path | None, replace: bool, language: str
+) -> int:
     from dossier.holder_copy import make_copy  # noqa: PLC0415 - start-up: only this command needs it
 
+    speak(language or "")
     target = target or _beside(source, kind)
     made = make_copy(source, target, cast("CopyKind", kind), frozenset(without), replace=replace)
     click.echo(WORDS.say("copy.done", path=made.pdf))
@@ -32,8 +36,12 @@ def command(source: Path, kind: str, without: tuple[str, ...], target: Path | No
         else WORDS.say(f"verify.missing.{missing}")
         for missing, count in made.not_in_copy
     ]
-    click.echo(WORDS.say("copy.not_in", what=", ".join(what)) if what else WORDS.say("copy.all_in"))
+    click.echo(WORDS.say("copy.not_in", what=_comma().join(what)) if what else WORDS.say("copy.all_in"))
     return 0
+
+
+def _comma() -> str:
+    return WORDS.say("sentences.grammar.comma")
 
 
 def _beside(source: Path, kind: str) -> Path:

@@ -69,7 +69,7 @@ _ADDRESS = re.compile(r"https?://[A-Za-z0-9._~:/?@!$'()*+,;=%-]{1,300}")
 def group(s: Setting, title: str, sentences: Sequence[str], *, dense: bool = False) -> list[Flowable]:
     """A group of sentences (plain text), one paragraph each; its title hangs in the label column."""
     style = s.styles.dense if dense else s.styles.in_body
-    return hung(s, title, [plain(sentence, style) for sentence in sentences], dense=dense)
+    return hung(s, title, [plain(s.in_sentence(sentence), style) for sentence in sentences], dense=dense)
 
 
 def hung(s: Setting, title: str, body: Sequence[Flowable], *, dense: bool = False) -> list[Flowable]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import html
 import re
+import unicodedata
 from collections.abc import Iterable, Mapping
 from functools import cached_property, lru_cache
 
@@ -48,6 +49,16 @@ def paragraphs(text: str) -> list[str]:
 def capital(text: str) -> str:
     """With its first letter large, as a sentence begins."""
     return text[:1].upper() + text[1:]
+
+
+def runs_left(text: str) -> bool:
+    """Whether any letter runs right to left (UAX 9, 3.2: R and AL)."""
+    return not text.isascii() and any(unicodedata.bidirectional(c) in ("R", "AL") for c in text)
+
+
+def isolated(text: str) -> str:
+    """A text whose letters change places among themselves alone: FSI and PDI around it (UAX 9, 2.4)."""
+    return f"\u2068{text}\u2069"
 
 
 class Setting:
@@ -165,7 +176,23 @@ class Setting:
 
     def part_name(self, number: str) -> str:
         part = self.parts.get(number)
-        return f"{number}\u00a0{part.part}" if part and part.part else number
+        if not part or not part.part:
+            return number
+        name = f"{number}\u00a0{part.part}"
+        return isolated(name) if runs_left(part.part) else name
+
+    def in_sentence(self, text: str) -> str:
+        """A sentence in which names of parts that run right to left stand apart from what is around them.
+
+        Without that, figures and names of a list would change places (UAX 9, 2.7).
+        """
+        return self._left_names.sub(lambda found: isolated(found[0]), text) if self._left_names else text
+
+    @cached_property
+    def _left_names(self) -> re.Pattern[str] | None:
+        names = {part.part for part in self.payload.parts if runs_left(part.part)}
+        longest = sorted(names, key=lambda name: (-len(name), name))
+        return re.compile("|".join(map(re.escape, longest))) if names else None
 
     def part_names(self, numbers: Iterable[str], most: int = 12) -> str:
         """Parts by number and name; beyond `most`, by number alone."""

@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Sequence
 
 from reportlab.lib.units import mm
+from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
 
@@ -19,6 +20,8 @@ HEIGHT = 21 * mm
 LABEL = 25 * mm
 _LINE = 16 * mm  # height of the line
 _NAMES = 5.4 * mm
+_LEADING = 3.6 * mm
+_DATE_SIZE = 7.2
 
 
 def timeline(s: Setting) -> list[Flowable]:
@@ -30,13 +33,22 @@ def timeline(s: Setting) -> list[Flowable]:
     said = [s.say("timeline.alt_date", what=name, date=s.date(day.isoformat())) for day, name in marks]
     labels = [(day, name, s.date(day.isoformat())) for day, name in marks]
 
+    more = 0.0 if _fit(s, labels) else _LEADING  # for the years of long dates, on a line of their own
+
     def draw(canvas: Canvas, width: float, _height: float) -> None:
-        _draw(canvas, width, labels, days)
+        canvas.translate(0, more)
+        _draw(canvas, width, labels, days, more)
 
     return [
-        Figure(draw, s.grid.text, HEIGHT, printable(s.say("timeline.alt", dates=s.in_row(said)))),
+        Figure(draw, s.grid.text, HEIGHT + more, printable(s.say("timeline.alt", dates=s.in_row(said)))),
         Space(3 * mm),
     ]
+
+
+def _fit(s: Setting, labels: Sequence[tuple[dt.date, str, str]]) -> bool:
+    """Whether dates on one line each stand clear of each other, however close they are drawn."""
+    widest = max(stringWidth(printable(date), SANS, _DATE_SIZE) for _, _, date in labels)
+    return bool(widest + 2 * mm <= (s.grid.text - LABEL) / (len(labels) - 1))
 
 
 def _day(text: str) -> dt.date | None:
@@ -69,7 +81,11 @@ def spread(wanted: Sequence[float], room: float, least: float) -> list[float]:
 
 
 def _draw(
-    canvas: Canvas, width: float, labels: Sequence[tuple[dt.date, str, str]], days: Sequence[dt.date]
+    canvas: Canvas,
+    width: float,
+    labels: Sequence[tuple[dt.date, str, str]],
+    days: Sequence[dt.date],
+    more: float,
 ) -> None:
     first, last = labels[0][0], labels[-1][0]
     room = width - LABEL
@@ -80,7 +96,8 @@ def _draw(
     canvas.line(0, _LINE, room, _LINE)
     _days(canvas, [(day - first).days * scale for day in days if first <= day <= last])
     for x, place, (_, name, date) in zip(at, spread(at, room, LABEL * 0.92), labels, strict=True):
-        _label(canvas, x, place, name, date)
+        day, _, year = date.rpartition(" ") if more else (date, "", "")
+        _label(canvas, x, place, name, [day, year] if day else [date])
 
 
 def _days(canvas: Canvas, places: Sequence[float]) -> None:
@@ -89,7 +106,7 @@ def _days(canvas: Canvas, places: Sequence[float]) -> None:
         canvas.line(x, _LINE, x, _LINE + 2.2 * mm)
 
 
-def _label(canvas: Canvas, x: float, place: float, name: str, date: str) -> None:
+def _label(canvas: Canvas, x: float, place: float, name: str, date: Sequence[str]) -> None:
     canvas.setFillColor(INK)
     canvas.circle(x, _LINE, 1.6, stroke=0, fill=1)
     canvas.setStrokeColor(HAIR)
@@ -98,5 +115,6 @@ def _label(canvas: Canvas, x: float, place: float, name: str, date: str) -> None
     canvas.setFont(SANS_BOLD, 7.6)
     canvas.drawString(place, _NAMES, printable(name))
     canvas.setFillColor(SOFT)
-    canvas.setFont(SANS, 7.2)
-    canvas.drawString(place, _NAMES - 3.6 * mm, printable(date))
+    canvas.setFont(SANS, _DATE_SIZE)
+    for number, line in enumerate(date, 1):
+        canvas.drawString(place, _NAMES - number * _LEADING, printable(line))

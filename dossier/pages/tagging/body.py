@@ -1,8 +1,8 @@
 """The composed lines of one paragraph: laid out for a width, cut at a page break, drawn with their marks.
 
 Used by `text` for paragraphs that reportlab cannot set: scripts that are shaped, run right to left, or have
-no spaces. Alignment is left, centred or right; a paragraph that runs right to left and has more than one line
-is set to the right. Not done here: justified lines, bullets.
+no spaces. Alignment is left, centred or right; a paragraph that runs right to left is set to the right.
+Not done here: justified lines, bullets.
 
 Invariant: cutting keeps every line as it was laid out.
 """
@@ -17,7 +17,7 @@ from reportlab.lib.enums import TA_CENTER, TA_RIGHT
 from reportlab.lib.styles import ParagraphStyle
 
 from dossier.pages.tagging.bidi import kind
-from dossier.pages.tagging.composed import Line, Look, compose, needs_composing
+from dossier.pages.tagging.composed import Line, Look, base_of, compose, needs_composing
 from dossier.pages.tagging.composing import draw_end, draw_item, width_of
 from dossier.pages.tagging.languages import by_language
 from dossier.pages.tagging.meaning import readable
@@ -150,9 +150,14 @@ class Body:
         style = self.style
         left = style.leftIndent + (style.firstLineIndent if self.first and not number else 0)
         spare = self.width - style.rightIndent - left - line.width
-        if style.alignment == TA_RIGHT or (line.right_to_left and len(self.lines) > 1):
+        if style.alignment == TA_RIGHT or line.right_to_left:
             return float(left + spare)
         return float(left + spare / 2 if style.alignment == TA_CENTER else left)
+
+    @property
+    def starts_left(self) -> bool:
+        """Whether the first paragraph runs right to left as a whole (UAX 9, P2)."""
+        return bool(base_of("".join(map(_text, self.frags)).partition("\n")[0]))
 
     def _draw_line(self, canvas: Any, line: Line, x: float, y: float, owner: Owner) -> None:
         for _, group in itertools.groupby(line.items, key=lambda item: item.look.segment):

@@ -101,6 +101,12 @@ def compose(stretches: Sequence[tuple[str, Look]], widths: Sequence[float]) -> l
     return lines
 
 
+def base_of(text: str) -> int:
+    """The base level: P2 and P3 of UAX 9; one isolate that is the whole text is looked into (HL1)."""
+    whole = text[:1] == "\u2068" and text.find("\u2069") == len(text) - 1
+    return bidi.base_level(text[1:-1] if whole else text)
+
+
 def _paragraphs(stretches: Sequence[tuple[str, Look]]) -> Iterator[_Paragraph]:
     text = "".join(text for text, _ in stretches)
     looks = [look for text, look in stretches for _ in text]
@@ -117,7 +123,7 @@ class _Paragraph:
 
     def __init__(self, text: str, looks: Sequence[Look], look: Look) -> None:
         self.text, self.looks, self.look = text, looks, look
-        self.base = bidi.base_level(text)
+        self.base = base_of(text)
         self.levels = bidi.levels(text, self.base)
         self.fonts = _fonts(text, looks)
 

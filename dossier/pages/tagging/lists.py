@@ -18,7 +18,13 @@ Item: TypeAlias = str | Any | Sequence[Any]
 
 
 class _ListItem(Row):
-    """A label and a body."""
+    """A label and a body; `mirrored`: the label stands to the right of a body that runs right to left."""
+
+    mirrored = False
+
+    def __init__(self, label: Stack, body: Stack, hang: tuple[float, float]) -> None:
+        super().__init__([label, body], [])
+        self.hang = hang  # width of the label, and where the body starts
 
     def structure(self, parent: Element) -> None:
         item = parent.child("LI")
@@ -27,8 +33,9 @@ class _ListItem(Row):
         body.structure(item.child("LBody"))
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
-        (left, label), (start, _) = self.edges
-        self.edges = [(left, label), (start, max(width - start, 1.0))]
+        label, start = self.hang
+        body = max(width - start, 1.0)
+        self.edges = [(width - label, label), (0.0, body)] if self.mirrored else [(0.0, label), (start, body)]
         return super().wrap(width, height)
 
 
@@ -37,11 +44,14 @@ class _List(Stack):
         self, items: Sequence[Item], labels: Sequence[str], style: ParagraphStyle, kind: str
     ) -> None:
         hang = max((stringWidth(label, style.fontName, style.fontSize) for label in labels), default=0.0)
-        edges = [(0.0, hang + 1.0), (hang + 0.5 * style.fontSize, 0.0)]
+        edges = (hang + 1.0, hang + 0.5 * style.fontSize)
         rows = [
-            _ListItem([Stack([Text(label, style, "")]), item_stack(item, style)], edges)
+            _ListItem(Stack([Text(label, style, "")]), item_stack(item, style), edges)
             for label, item in zip(labels, items, strict=True)
         ]
+        mirrored = all(map(_starts_left, rows))
+        for row in rows:
+            row.mirrored = mirrored
         super().__init__(rows)
         self.kind = kind
         self.spaceBefore, self.spaceAfter = style.spaceBefore, style.spaceAfter
@@ -69,6 +79,12 @@ class Numbered(_List):
 
     def __init__(self, items: Sequence[Item], style: ParagraphStyle, start: int = 1) -> None:
         super().__init__(items, [f"{n}." for n in range(start, start + len(items))], style, "Decimal")
+
+
+def _starts_left(row: _ListItem) -> bool:
+    """Whether the words of a list item run right to left."""
+    first = next(iter(row.cells[1].items), None)
+    return isinstance(first, Text) and first.body is not None and first.body.starts_left
 
 
 def item_stack(item: Item, style: ParagraphStyle) -> Stack:

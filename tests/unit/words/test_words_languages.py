@@ -27,6 +27,7 @@ NEEDED: dict[str, tuple[str, ...]] = {
     "code": ("",),
     "compile": ("attached", "reason"),
     "container": ("unreadable", "finding"),
+    "copy": ("done", "not_in", "all_in", "not_in_order", "not_in_order_hint"),
     "evidence": ("align",),
     "findings": ("*.gap", "label", "measure"),
     "keycard": (

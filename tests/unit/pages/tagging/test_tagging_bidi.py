@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from dossier.pages.tagging import bidi
+from dossier.pages.tagging.composed import base_of
 
 # Rules of UAX #9 on small texts; Hebrew letters stand for R, Arabic ones for AL. Expected levels worked out
 # by hand from the rules (no file of the Unicode Character Database is read).
@@ -58,3 +59,9 @@ def test_order_agrees_with_another_implementation(text: str, base: int) -> None:
     assert sorted(order) == list(range(len(text)))
     drawn = "".join(text[i] for i in order)
     assert _visible(drawn) == _visible(get_display(text, base_dir="LR"[base]))
+
+
+def test_an_isolate_that_is_the_whole_text_gives_its_direction() -> None:
+    """UAX 9, HL1; without the rule P2 looks past isolates, as the library of the registry does."""
+    name = "\u20681 אבג\u2069"
+    assert (base_of(name), base_of(f"{name}, {name}"), base_of("\u2068a\u2069")) == (1, 0, 0)
