@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Sequence
 
 from reportlab.lib.units import mm
@@ -22,6 +23,7 @@ _LINE = 16 * mm  # height of the line
 _NAMES = 5.4 * mm
 _LEADING = 3.6 * mm
 _DATE_SIZE = 7.2
+_BEFORE_YEAR = re.compile(r" (?=(?:de )?\d{4}$)")  # "de" goes with the year
 
 
 def timeline(s: Setting) -> list[Flowable]:
@@ -96,8 +98,7 @@ def _draw(
     canvas.line(0, _LINE, room, _LINE)
     _days(canvas, [(day - first).days * scale for day in days if first <= day <= last])
     for x, place, (_, name, date) in zip(at, spread(at, room, LABEL * 0.92), labels, strict=True):
-        day, _, year = date.rpartition(" ") if more else (date, "", "")
-        _label(canvas, x, place, name, [day, year] if day else [date])
+        _label(canvas, x, place, name, _BEFORE_YEAR.split(date, maxsplit=1) if more else [date])
 
 
 def _days(canvas: Canvas, places: Sequence[float]) -> None:

@@ -13,6 +13,7 @@ from __future__ import annotations
 import argparse
 import contextlib
 import datetime as dt
+import gc
 import hashlib
 import io
 import time
@@ -225,6 +226,7 @@ def main() -> None:
     asked.add_argument("--times", type=int, default=5)
     options = asked.parse_args()
     rl_config.useA85 = 0  # its own text encoding of pictures would be most of its time
+    gc.set_threshold(50_000, 20, 100)  # as the command sets it
     pictures = pictures_of(options.photos)
     record = record_of(options.parts, pictures)
     runs = (tagged, untagged, unmarked, laid_out)

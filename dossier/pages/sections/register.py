@@ -44,7 +44,7 @@ def _name(s: Setting, part: Part) -> str:
     if part.part_of:
         tail.append(s.say("register.part_of", number=part.part_of))
     tail += [part.measure] if part.measure else []
-    return f"{part.part} ({'; '.join(tail)})" if tail else part.part
+    return f"{s.in_sentence(part.part)} ({'; '.join(tail)})" if tail else part.part
 
 
 def material(s: Setting, part: Part) -> str:

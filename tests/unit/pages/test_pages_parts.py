@@ -7,7 +7,9 @@ from collections.abc import Callable
 from itertools import pairwise
 from typing import get_args
 
+import msgspec
 import pytest
+from bidi import get_display
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from reportlab.platypus import Paragraph
@@ -167,6 +169,25 @@ def test_items_in_a_row(page_options: Make, rich_record: OpenRecord) -> None:
     assert s.listed(["a", "", "b"]) == "a and b"
     assert s.listed(["frame, two jaws", "hinges"]) == "frame, two jaws; hinges"
     assert s.listed([]) == ""
+
+
+def test_names_that_run_left_keep_their_numbers(page_options: Make, rich_record: OpenRecord) -> None:
+    """As python-bidi shows them in an English line: without isolates the numbers would change places."""
+    first, second = rich_record.payload.parts[:2]
+    parts = (
+        msgspec.structs.replace(first, part="\u05d0\u05d1"),
+        msgspec.structs.replace(second, part="\u05d2\u05d3"),
+    )
+    payload = msgspec.structs.replace(rich_record.payload, parts=parts)
+    s = Setting(msgspec.structs.replace(rich_record, payload=payload), {}, page_options())
+    numbers = (first.number, second.number)
+    marks = dict.fromkeys([0x2068, 0x2069])
+    seen = get_display(s.part_names(numbers), base_dir="L").translate(marks)
+    assert seen == f"\u05d1\u05d0\u00a0{numbers[0]} and \u05d3\u05d2\u00a0{numbers[1]}"
+    said = get_display(s.in_sentence("9 of 64 \u05d0\u05d1; \u05d2\u05d3; hasp"), base_dir="L").translate(
+        marks
+    )
+    assert said == "9 of 64 \u05d1\u05d0; \u05d3\u05d2; hasp"
 
 
 def test_a_title_is_balanced(page_options: Make, rich_record: OpenRecord) -> None:
