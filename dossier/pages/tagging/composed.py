@@ -26,6 +26,7 @@ from dossier.pages.tagging.fontfile import EmbeddedFont, embedded
 from dossier.pages.tagging.glyphs import Face, GlyphFont, glyph_font
 
 _FUZZ = 1e-6
+_LEAST = 3  # characters on the last line of an East Asian paragraph
 _EAST_ASIAN = "\u2014\u2015\u2025\u2026"
 
 
@@ -129,14 +130,24 @@ class _Paragraph:
 
     def lines(self, widths: Sequence[float]) -> list[Line]:
         ends = [*breaks(self.text), len(self.text)]
-        lines: list[Line] = []
-        start = 0
-        while start < len(self.text):
-            width = widths[min(len(lines), len(widths) - 1)]
-            end = self._fit(start, ends, width)
-            lines.append(self.line(start, end))
-            start = end
+        starts = [0]
+        while starts[-1] < len(self.text):
+            width = widths[min(len(starts), len(widths)) - 1]
+            starts.append(self._fit(starts[-1], ends, width))
+        self._fill_last(starts, ends)
+        lines = [self.line(start, end) for start, end in itertools.pairwise(starts)]
         return lines or [Line((Item("", self.look, None),), bool(self.base))]
+
+    def _fill_last(self, starts: list[int], ends: Sequence[int]) -> None:
+        """No last line of one East Asian character and its stop: a little more goes along with it."""
+        if len(starts) < 3 or starts[-1] - starts[-2] >= _LEAST or not self._is_east_asian(starts[-2]):
+            return
+        room = [end for end in ends if starts[-3] < end <= starts[-1] - _LEAST]
+        if room and self._is_east_asian(room[-1]):
+            starts[-2] = room[-1]
+
+    def _is_east_asian(self, start: int) -> bool:
+        return all("\u2e80" <= c <= "\uffef" for c in self.text[start : start + _LEAST])
 
     def _fit(self, start: int, ends: Sequence[int], width: float) -> int:
         """Where the line from `start` ends: at the last break that fits, or within a word that does not."""

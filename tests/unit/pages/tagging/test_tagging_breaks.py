@@ -79,3 +79,13 @@ def test_nothing_is_broken_within_a_cluster(text: str) -> None:
         before.endswith(("\u200d", "\u094d")) or text[i] in "ำ"
         for i, before in zip(extra, joined, strict=True)
     )
+
+
+def test_no_last_line_of_one_character_and_its_stop() -> None:
+    """Japanese setting avoids a last line of a single character (JLREQ, widow adjustment; from memory)."""
+    fonts.register()
+    text = "以上の内容は点数とともに文章で記しています。"
+    look = Look(fonts.SERIF, 10)
+    lines = compose([(text, look)], [10.0 * (len(text) - 2) + 0.1])
+    said = ["".join(item.text for item in line.items) for line in lines]
+    assert ("".join(said), [len(line) for line in said]) == (text, [len(text) - 3, 3])
