@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
+import unicodedata
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from typing import Any
@@ -63,8 +64,12 @@ def _finding(some: list[Finding], words: Catalogue, err: bool) -> None:
 
 
 def _line(text: str) -> str:
-    """On one line: names of files may be anything, and must not move the cursor."""
-    return "".join(c if c.isprintable() or c == "\u00a0" else "\N{REPLACEMENT CHARACTER}" for c in text)
+    """On one line: names of files may be anything, and must not move the cursor.
+
+    Composed (UAX 15, NFC): a Mac may spell ü as u and a mark, which a console of one code page cannot show.
+    """
+    plain = "".join(c if c.isprintable() or c == "\u00a0" else "\N{REPLACEMENT CHARACTER}" for c in text)
+    return unicodedata.normalize("NFC", plain)
 
 
 def _places(some: list[Finding]) -> str:

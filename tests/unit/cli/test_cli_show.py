@@ -85,3 +85,11 @@ def test_a_name_with_line_breaks_stays_on_its_line(capsys: pytest.CaptureFixture
     out = capsys.readouterr().out
     assert "\x1b" not in out
     assert "a\ufffd\ufffd[2Jb.jpg:2:1: no reason" in out
+
+
+def test_a_name_from_a_mac_can_be_shown_by_a_console_of_one_code_page(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """HFS+ spells ü as U+0075 U+0308 (UAX 15, NFD); Windows-1252 has U+00FC alone."""
+    [shown] = [line for line in lines([finding(2, file="Tu\u0308r.jpg")], capsys) if "[no-reason]" in line]
+    assert shown.encode("cp1252").startswith(b"T\xfcr.jpg:2:1: ")
