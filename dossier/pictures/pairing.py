@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 from dossier.pictures import align_refine
 from dossier.pictures.align_match import Grey
-from dossier.pictures.decode import shrink
+from dossier.pictures.decode import opencv, shrink
 from dossier.pictures.landmarks import Agreed, Landmarks, agreed, landmarks
 
 Confidence = Literal["sure", "likely"]
@@ -169,7 +169,13 @@ def _middle(group: Sequence[Landmarks]) -> NDArray[np.float32]:
 
 def _all_bits(group: Sequence[Landmarks], middle: NDArray[np.float32]) -> tuple[NDArray[np.uint8], Integers]:
     """(n, 256) bits of all landmarks of the group, and whose each is."""
-    sides = [((one.signs - middle) @ _planes() > 0).astype(np.uint8) for one in group]
+    gemm = opencv().gemm  # see `landmarks`
+    sides = [
+        (gemm(one.signs - middle, _planes(), 1, None, 0) > 0).astype(np.uint8)
+        if len(one.signs)
+        else np.empty((0, 256), np.uint8)
+        for one in group
+    ]
     return np.vstack(sides), np.repeat(np.arange(len(group)), [len(one.signs) for one in group])
 
 
