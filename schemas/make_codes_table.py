@@ -10,11 +10,11 @@ import tomllib
 from importlib import resources
 from pathlib import Path
 
+from dossier.flows.verifying.checks import CODES as FLOW_CODES
+from dossier.flows.verifying.statements import CODES as STATEMENT_CODES
 from dossier.model.result import CHECK_NUMBERS
 from dossier.seal import codes, standing
 from dossier.seal.stamp_codes import CODES as TIME_CODES
-from dossier.verify_checks import CODES as FLOW_CODES
-from dossier.verify_statements import CODES as STATEMENT_CODES
 
 FORMAT = Path(__file__).with_name("FORMAT.md")
 BEGIN, END = "<!-- codes: made by make_codes_table.py -->\n", "<!-- end of codes -->\n"

@@ -22,6 +22,7 @@ from time_server import NOW
 
 from dossier import canonical
 from dossier.container.values import Name, Ref, Value
+from dossier.flows.verify import Asked, verify, verify_code
 from dossier.model import signature_slot
 from dossier.model.record import Signature, laid_name
 from dossier.model.result import Result
@@ -32,7 +33,6 @@ from dossier.seal import signatures as seal_signatures
 from dossier.seal.keys import WorkshopKey
 from dossier.seal.pdf import sign_pdf
 from dossier.seal.statements import Wanted
-from dossier.verify import Asked, verify, verify_code
 from dossier.words import Catalogue
 
 NAME = "Example Bench"

@@ -25,7 +25,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 def command(
     record: Path, key_file: Path, name: str, target: Path | None, passphrase_file: Path | None
 ) -> int:
-    from dossier import state  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.flows import state  # noqa: PLC0415 - start-up: only this command needs it
     from dossier.seal import publicfiles, statements  # noqa: PLC0415 - start-up
 
     about = state.named(record)

@@ -39,7 +39,7 @@ def command(
     job: Path | None,
     without_job: bool,
 ) -> int:
-    from dossier import put_away, put_later  # noqa: PLC0415 - start-up: only this command needs them
+    from dossier.flows import put_away, put_later  # noqa: PLC0415 - start-up: only this command needs them
 
     if audit:
         return _audit(archive, authority)
@@ -62,7 +62,7 @@ def command(
 
 
 def _renew(archive: Path, servers: tuple[str, ...]) -> int:
-    from dossier import ask_time, renewal, stamp_later  # noqa: PLC0415 - start-up
+    from dossier.flows import ask_time, renewal, stamp_later  # noqa: PLC0415 - start-up
 
     named = servers or stamp_later.servers_near(archive)
     if not named:
@@ -76,7 +76,7 @@ def _renew(archive: Path, servers: tuple[str, ...]) -> int:
 
 def _audit_evidence(archive: Path, authority: tuple[str, ...]) -> bool:
     """Show the evidence of the archive; whether all of it holds."""
-    from dossier import renewal  # noqa: PLC0415 - start-up
+    from dossier.flows import renewal  # noqa: PLC0415 - start-up
     from dossier.seal import stamp_chain  # noqa: PLC0415 - start-up
 
     given = tuple(one for file in authority for one in stamp_chain.from_file(Path(file)))
@@ -93,7 +93,7 @@ def _audit_evidence(archive: Path, authority: tuple[str, ...]) -> bool:
 
 
 def _audit(archive: Path, authority: tuple[str, ...]) -> int:
-    from dossier import put_away  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.flows import put_away  # noqa: PLC0415 - start-up: only this command needs it
 
     broken = count = 0
     for report in put_away.audit(archive):

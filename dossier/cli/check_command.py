@@ -19,7 +19,7 @@ HAS_ERRORS = 65
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help=WORDS.say("cli.json"))
 def command(folder: Path, as_json: bool) -> int:
-    from dossier.check import check_job  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.flows.check import check_job  # noqa: PLC0415 - start-up: only this command needs it
 
     looked = check_job(folder, WORDS, today=now().date().isoformat())
     errors = any(f.level == "error" for f in looked.findings)

@@ -13,7 +13,7 @@ from dossier.model.words import COPIES, CopyKind
 from dossier.words import Catalogue
 
 if TYPE_CHECKING:
-    from dossier.compile import Compiled
+    from dossier.flows.compile import Compiled
     from dossier.pages.options import Originals, Paper
 
 WORDS = Catalogue()
@@ -47,8 +47,8 @@ def command(
     replace: bool,
     passphrase_file: Path | None,
 ) -> int:
-    from dossier import compile as flow  # noqa: PLC0415 - start-up: only this command needs it
-    from dossier.compile_options import Options  # noqa: PLC0415 - start-up
+    from dossier.flows import compile as flow  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.flows.compiling.options import Options  # noqa: PLC0415 - start-up
 
     options = Options(
         draft=draft,

@@ -24,7 +24,7 @@ _KINDS = ("resale", "insurer", "owner")
 def command(
     source: Path, kind: str, without: tuple[str, ...], target: Path | None, replace: bool, language: str
 ) -> int:
-    from dossier.holder_copy import make_copy  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.flows.holder_copy import make_copy  # noqa: PLC0415 - start-up: only this command needs it
 
     speak(language or "")
     target = target or _beside(source, kind)

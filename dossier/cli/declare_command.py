@@ -14,9 +14,9 @@ from dossier.errors import UnreadableError, UsageError
 from dossier.words import Catalogue
 
 if TYPE_CHECKING:
+    from dossier.flows.state import About
     from dossier.model.statements import StatementKind
     from dossier.seal.keys import Signer
-    from dossier.state import About
 
 WORDS = Catalogue()
 _FILE = click.Path(path_type=Path, dir_okay=False)
@@ -56,7 +56,7 @@ def command(
     target: Path | None,
     passphrase_file: Path | None,
 ) -> int:
-    from dossier import state  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.flows import state  # noqa: PLC0415 - start-up: only this command needs it
     from dossier.seal import publicfiles, statements  # noqa: PLC0415 - start-up
 
     about = state.named(record)

@@ -17,7 +17,7 @@ WORDS = Catalogue()
 )
 @papers_asked.common
 def command(folder: Path, target: Path | None, paper: str | None, replace: bool) -> int:
-    from dossier.papers import make_estimate  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.flows.papers import make_estimate  # noqa: PLC0415 - start-up: only this command needs it
 
     papers_asked.done(make_estimate(papers_asked.asked(folder, target, paper, replace)), private=True)
     return 0

@@ -36,7 +36,7 @@ def _line(entry: Entry) -> str:
 @click.option("--json", "as_json", is_flag=True, help=WORDS.say("cli.json"))
 @click.option("--rebuild", is_flag=True, help=WORDS.say("cli.find.rebuild"))
 def command(words: tuple[str, ...], archive: Path, as_json: bool, rebuild: bool) -> int:
-    from dossier import put_away  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.flows import put_away  # noqa: PLC0415 - start-up: only this command needs it
 
     found = put_away.find(archive, words, rebuild=rebuild)
     if as_json:

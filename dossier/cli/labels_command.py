@@ -21,7 +21,7 @@ WORDS = Catalogue()
 def command(
     folder: Path, target: Path | None, paper: str | None, replace: bool, every: bool, parts: tuple[str, ...]
 ) -> int:
-    from dossier.papers import make_labels  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.flows.papers import make_labels  # noqa: PLC0415 - start-up: only this command needs it
 
     wanted = papers_asked.asked(folder, target, paper, replace)
     papers_asked.done(make_labels(wanted, parts, every=every), private=False)

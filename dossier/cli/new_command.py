@@ -16,7 +16,7 @@ WORDS = Catalogue()
 @click.option("--workbook", is_flag=True, help=WORDS.say("cli.new.workbook"))
 @click.option("--from", "earlier", type=click.Path(path_type=Path), help=WORDS.say("cli.new.earlier"))
 def command(folder: Path, workbook: bool, earlier: Path | None) -> int:
-    from dossier.new import start_job  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.flows.new import start_job  # noqa: PLC0415 - start-up: only this command needs it
 
     start_job(folder, workbook=workbook, earlier=earlier)
     click.echo(WORDS.say("cli.new.done", folder=folder))

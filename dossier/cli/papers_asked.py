@@ -12,8 +12,8 @@ from dossier.cli.clock import now
 from dossier.words import Catalogue
 
 if TYPE_CHECKING:
+    from dossier.flows.papers import Asked
     from dossier.pages.options import Paper
-    from dossier.papers import Asked
 
 WORDS = Catalogue()
 Command = Callable[..., Any]
@@ -38,7 +38,7 @@ def common(command: Command) -> Command:
 
 
 def asked(folder: Path, target: Path | None, paper: str | None, replace: bool) -> Asked:
-    from dossier.papers import Asked  # noqa: PLC0415 - start-up: only where a paper is made
+    from dossier.flows.papers import Asked  # noqa: PLC0415 - start-up: only where a paper is made
 
     size = cast("Paper", paper) if paper else ""
     return Asked(folder=folder, target=target, paper=size, replace=replace, now=now())

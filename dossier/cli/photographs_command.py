@@ -13,7 +13,7 @@ from dossier.errors import UsageError
 from dossier.words import Catalogue
 
 if TYPE_CHECKING:
-    from dossier.photographs import Looked
+    from dossier.flows.photographs import Looked
 
 WORDS = Catalogue()
 
@@ -27,7 +27,8 @@ WORDS = Catalogue()
 @click.option("--changes", type=click.Path(path_type=Path), help=WORDS.say("evidence.command.changes"))
 @click.option("--measure", "measuring", is_flag=True, help=WORDS.say("measuring.command.measure"))
 def command(folder: Path, proposing: bool, sheet: Path | None, changes: Path | None, measuring: bool) -> int:
-    from dossier import photographs, photographs_write  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.flows import photographs  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.flows.looking import writing  # noqa: PLC0415 - start-up: only this command needs it
 
     if measuring and (proposing or sheet or changes):
         raise UsageError(WORDS.say("measuring.flow.alone"), hint=WORDS.say("measuring.flow.alone_hint"))
@@ -36,20 +37,20 @@ def command(folder: Path, proposing: bool, sheet: Path | None, changes: Path | N
     if changes:
         return _draw_changes(folder, changes)
     if sheet:
-        photographs_write.check_sheet(folder, sheet, WORDS)
+        writing.check_sheet(folder, sheet, WORDS)
     with show.progress(WORDS.say("evidence.command.progress")) as step:
         looked = photographs.look(folder, WORDS, step)
     _say(looked)
     pairs = photographs.propose(looked) if proposing or sheet else ()
     if sheet:
-        photographs_write.write_sheet(folder, sheet, looked, pairs, WORDS)
+        writing.write_sheet(folder, sheet, looked, pairs, WORDS)
     if looked.sorted:
         click.echo(WORDS.say("evidence.slip.sorted", n=looked.sorted))
     if proposing and (pairs or looked.sorted):
-        path = photographs_write.write_proposal(folder, looked, pairs, WORDS)
+        path = writing.write_proposal(folder, looked, pairs, WORDS)
         sure = sum(pair.proposal.confidence == "sure" for pair in pairs)
         click.echo(WORDS.say("evidence.flow.proposed", n=len(pairs), sure=sure, file=path))
-        if next_step := photographs_write.how_it_is_read(folder, path):
+        if next_step := writing.how_it_is_read(folder, path):
             click.echo(WORDS.say(f"evidence.flow.{next_step}"))
     elif proposing:
         click.echo(WORDS.say("evidence.flow.no_pairs"))
@@ -59,15 +60,15 @@ def command(folder: Path, proposing: bool, sheet: Path | None, changes: Path | N
 
 
 def _measure(folder: Path) -> int:
-    from dossier import photographs_measure, photographs_measure_rows  # noqa: PLC0415 - start-up: only here
+    from dossier.flows.looking import measure, measure_rows  # noqa: PLC0415 - start-up: only here
 
     with show.progress(WORDS.say("evidence.command.progress")) as step:
-        taken = photographs_measure.measure(folder, WORDS, step)
+        taken = measure.measure(folder, WORDS, step)
     show.findings(taken.findings, WORDS, err=True)
-    for line in photographs_measure_rows.lines(taken, WORDS):
+    for line in measure_rows.lines(taken, WORDS):
         click.echo(line)
-    if new := photographs_measure_rows.rows(taken):
-        path = photographs_measure_rows.write_proposal(folder, taken, WORDS)
+    if new := measure_rows.rows(taken):
+        path = measure_rows.write_proposal(folder, taken, WORDS)
         click.echo(WORDS.say("measuring.flow.proposed", n=len(new), file=path))
         if today := len(taken.job.measurements):
             click.echo(WORDS.say("measuring.flow.rows", n=today))
@@ -75,7 +76,7 @@ def _measure(folder: Path) -> int:
 
 
 def _draw_changes(folder: Path, target: Path) -> int:
-    from dossier.photographs_changed import draw_changes  # noqa: PLC0415 - start-up: only where it is asked for
+    from dossier.flows.looking.changed import draw_changes  # noqa: PLC0415 - start-up: only where it is asked for
 
     with show.progress(WORDS.say("evidence.command.progress")) as step:
         drawn = draw_changes(folder, target, WORDS, step)

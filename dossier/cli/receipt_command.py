@@ -18,7 +18,7 @@ WORDS = Catalogue()
 @papers_asked.common
 @click.option("--handover", is_flag=True, help=WORDS.say("papers.cli.receipt.handover"))
 def command(folder: Path, target: Path | None, paper: str | None, replace: bool, handover: bool) -> int:
-    from dossier.papers import make_receipt  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.flows.papers import make_receipt  # noqa: PLC0415 - start-up: only this command needs it
 
     wanted = papers_asked.asked(folder, target, paper, replace)
     papers_asked.done(make_receipt(wanted, handover=handover), private=True)

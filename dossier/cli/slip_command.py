@@ -31,7 +31,7 @@ def command(
     stages: tuple[str, ...],
     quarter: bool,
 ) -> int:
-    from dossier.papers import make_slips  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.flows.papers import make_slips  # noqa: PLC0415 - start-up: only this command needs it
 
     wanted = papers_asked.asked(folder, target, paper, replace)
     path = make_slips(wanted, [cast("Stage", stage) for stage in stages], quarter=quarter)

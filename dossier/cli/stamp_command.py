@@ -17,7 +17,7 @@ WORDS = Catalogue()
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="RECORD|FOLDER...")
 @click.option("--server", "servers", multiple=True, metavar="ADDRESS", help=WORDS.say("stamp.command.server"))
 def command(files: tuple[Path, ...], servers: tuple[str, ...]) -> int:
-    from dossier import ask_time, stamp_later  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.flows import ask_time, stamp_later  # noqa: PLC0415 - start-up: only this command needs it
 
     missing = 0
     for file in files:

@@ -14,8 +14,8 @@ from dossier.model.result import EXIT_CODES, Result
 from dossier.words import LANGUAGES, Catalogue, speak
 
 if TYPE_CHECKING:
+    from dossier.flows.verify import Asked
     from dossier.seal.trust import Trust
-    from dossier.verify import Asked
 
 WORDS = Catalogue()
 
@@ -37,7 +37,7 @@ def command(
     language: str,
     as_json: bool,
 ) -> int:
-    from dossier.verify import Asked, with_at_hand, worst  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.flows.verify import Asked, with_at_hand, worst  # noqa: PLC0415 - start-up: only this command needs it
 
     speak(language or "")
     asked = Asked(
@@ -60,7 +60,7 @@ def command(
 
 
 def _check(file: str, asked: Asked) -> Result:
-    from dossier.verify import verify, verify_code  # noqa: PLC0415 - start-up
+    from dossier.flows.verify import verify, verify_code  # noqa: PLC0415 - start-up
 
     if _is_link(file):
         return verify_code(file, asked)

@@ -2,8 +2,8 @@
 
 A record is never edited; what a workshop learns or decides afterwards it says in a signed statement of its
 own kind (FORMAT.md section 17). Not done here: whether the signer may speak about the record, and what
-follows (`verify_statements`). Invariants: a statement holds only when every key it names has signed it; text
-of a hostile file is bounded by the file's own bound.
+follows (`verifying.statements`). Invariants: a statement holds only when every key it names has signed it;
+text of a hostile file is bounded by the file's own bound.
 """
 
 from __future__ import annotations

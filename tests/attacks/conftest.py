@@ -18,9 +18,9 @@ from cryptography.hazmat.primitives.serialization import Encoding
 from PIL import Image
 from time_server import NOW, Authority
 
-from dossier.compile import compile_job
-from dossier.compile_options import Options
-from dossier.holder_copy import make_copy
+from dossier.flows.compile import compile_job
+from dossier.flows.compiling.options import Options
+from dossier.flows.holder_copy import make_copy
 from dossier.seal import card_change, keyfiles, keys, recovery
 from dossier.seal.keys import WorkshopKey
 

@@ -23,10 +23,10 @@ import msgspec
 import pytest
 from forging import Forgery
 
-from dossier import verify_pages
 from dossier.container import compare
 from dossier.container.values import Name, Ref
-from dossier.verify import verify
+from dossier.flows.verify import verify
+from dossier.flows.verifying import pages_again
 
 RUNS = int(os.environ.get("CAMPAIGN_RUNS", "20000"))  # fewer for a look
 SLOW = 5.0  # seconds, for one check
@@ -57,13 +57,13 @@ class Digests:
 @pytest.fixture(autouse=True)
 def drawn_once(monkeypatch: pytest.MonkeyPatch) -> None:
     """The same record, pictures and options are drawn, and taken apart, once."""
-    draw, document = verify_pages.document.draw, compare._document
+    draw, document = pages_again.document.draw, compare._document
 
     def key_of(record: Any, pictures: Any, options: Any) -> bytes:
         shown = {name: hashlib.sha256(data).hexdigest() for name, data in pictures.items()}
         return hashlib.sha256(msgspec.json.encode((record, options, shown))).digest()
 
-    monkeypatch.setattr(verify_pages.document, "draw", _once(draw, key_of))
+    monkeypatch.setattr(pages_again.document, "draw", _once(draw, key_of))
     monkeypatch.setattr(
         compare,
         "_document",
@@ -119,7 +119,7 @@ def in_neutral(data: bytes, at: int) -> bool:
 
 
 def test_bit_flips_of_a_signed_dossier(bench: Any, answer: Answer, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(verify_pages, "differences", lambda *_, **__: verify_pages.Differences())
+    monkeypatch.setattr(pages_again, "differences", lambda *_, **__: pages_again.Differences())
     data = (bench.made.folder / "dossier.pdf").read_bytes()
     for at, changed in flips(data, SEED):
         assert answer(changed) in NOTICED, at
@@ -256,7 +256,7 @@ def _unpacked(stream: bytes | None) -> bytes | None:
 @pytest.mark.parametrize("which", ["signed", "held"])
 def test_structural_changes(which: str, bench: Any, answer: Answer, monkeypatch: pytest.MonkeyPatch) -> None:
     if which == "signed":
-        monkeypatch.setattr(verify_pages, "differences", lambda *_, **__: verify_pages.Differences())
+        monkeypatch.setattr(pages_again, "differences", lambda *_, **__: pages_again.Differences())
     found = bench.forgery() if which == "signed" else bench.held()
     good, text, chance = found.whole(), plain_text(found), random.Random(SEED)
     passed = []

@@ -19,8 +19,9 @@ import pikepdf
 import pypdfium2
 import pytest
 
-from dossier import dossier_files as files
-from dossier import dossier_write, holder_copy
+from dossier.flows import dossier_files as files
+from dossier.flows import holder_copy
+from dossier.flows.compiling import writing
 from dossier.pages import document
 from dossier.pages.options import PageOptions
 from dossier.seal import record as seal
@@ -163,11 +164,9 @@ def test_a_signed_dossier_cannot_be_passed_off_as_a_holders_copy(
     }
     for program, expected in ((drawn.program, "altered"), ("dossier 99.0", None)):
         said = files.drawn_bytes(msgspec.structs.replace(drawn, program=program, copy="owner"))
-        attached = dossier_write._attachments(
-            {**texts, "pages.json": said}, [], options.created, dossier_write.WORDS
-        )
+        attached = writing._attachments({**texts, "pages.json": said}, [], options.created, writing.WORDS)
         forged = tmp_path / "forged.pdf"
-        dossier_write.write_dossier(forged, pages, attached, None)
+        writing.write_dossier(forged, pages, attached, None)
         result = result_of(run, forged)
         if expected:
             assert result["overall"] == expected

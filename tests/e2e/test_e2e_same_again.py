@@ -8,10 +8,10 @@ import itertools
 import json
 from pathlib import Path
 
-from dossier.compile import compile_job
-from dossier.compile_options import Options
 from dossier.container.compare import compare_pages
 from dossier.container.read import page_digests
+from dossier.flows.compile import compile_job
+from dossier.flows.compiling.options import Options
 
 NOW = dt.datetime(2026, 4, 4, 12, 0, 0, tzinfo=dt.UTC)
 

@@ -22,8 +22,9 @@ from pyhanko.sign.validation import validate_pdf_signature
 from pyhanko_certvalidator import ValidationContext
 from time_server import NOW, YEAR, Authority, openssl, serving
 
-from dossier import ask_time, verify_time
 from dossier.container.read import hash_ranges, read_dossier
+from dossier.flows import ask_time
+from dossier.flows.verifying import times
 from dossier.seal import form, pdf
 from dossier.words import Catalogue
 
@@ -314,7 +315,7 @@ def test_no_bit_of_a_time_stamped_signature_changes_unnoticed(stamped: Path, fli
     """Seeded flips over all digits that the CMS takes in the PDF, its unsigned token included."""
     file = stamped / "dossier.pdf"
     sealed = form.from_json((stamped / "record.json").read_bytes())
-    times = verify_time.of_record(sealed, (stamped / "record.tsr").read_bytes(), (), Catalogue("en"))
+    read = times.of_record(sealed, (stamped / "record.tsr").read_bytes(), (), Catalogue("en"))
     keys = json.loads(sealed.payload)["workshop"]["keys"]
     signature = read_dossier(file).signature
     assert signature is not None
@@ -325,7 +326,7 @@ def test_no_bit_of_a_time_stamped_signature_changes_unnoticed(stamped: Path, fli
         if pdf.check_pdf_signature(info, digest, keys).verdict != "matches":
             return True
         inside = pdf.time_stamp(info)
-        answers = verify_time.of_pages(*inside, times.certificates, (), Catalogue("en")) if inside else []
+        answers = times.of_pages(*inside, read.certificates, (), Catalogue("en")) if inside else []
         return not answers or answers[0].code != "time-stamp-authority-not-confirmed"
 
     whole = bytes.fromhex(signature.contents.decode())

@@ -15,8 +15,9 @@ import pikepdf
 import pytest
 from time_server import Authority, serving
 
-from dossier import dossier_files as files
-from dossier import dossier_write, holder_copy
+from dossier.flows import dossier_files as files
+from dossier.flows import holder_copy
+from dossier.flows.compiling import writing
 from dossier.model.statements import CardKey
 from dossier.pages import document
 from dossier.pages.options import PageOptions
@@ -416,7 +417,7 @@ def with_other_pages(pdf: Path, target: Path, key: keys.WorkshopKey) -> None:
     pages = document.draw(
         msgspec.structs.replace(record, payload=other), holder_copy._pictures(pdf, record), options
     )
-    attached = dossier_write._attachments(texts, [], at, dossier_write.WORDS)
-    dossier_write.write_dossier(
+    attached = writing._attachments(texts, [], at, writing.WORDS)
+    writing.write_dossier(
         target, pages, attached, lambda path: seal_pdf.sign_pdf(path, key, when=at, name="n", reason="r")
     )

@@ -24,10 +24,11 @@ import atheris
 import pikepdf
 
 with atheris.instrument_imports(include=["dossier"]):
-    from dossier import canonical, dossier_files
+    from dossier import canonical
     from dossier.container import pictures, read, values
     from dossier.container.write import write_pages
     from dossier.errors import DossierError, NotCanonicalError, UnreadableError
+    from dossier.flows import dossier_files
     from dossier.model.container import SignatureInfo
     from dossier.model.record import Sealed
     from dossier.seal import cbor, chains, code, form, keycard, pdf, record, signed, stamp, statements, trust

@@ -7,7 +7,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-from dossier.dossier_files import ATTACHED
+from dossier.flows.dossier_files import ATTACHED
 from dossier.model.record import TYP_CODE, TYP_RECORD, Payload
 from dossier.model.result import CHECK_NUMBERS, EXIT_CODES
 from dossier.model.words import COPIES

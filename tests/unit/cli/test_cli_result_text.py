@@ -15,8 +15,8 @@ import pytest
 
 from dossier.cli import result_text
 from dossier.cli.result_text import show
+from dossier.flows.verify import Asked, verify
 from dossier.model.result import Check, Result
-from dossier.verify import Asked, verify
 from dossier.words import LANGUAGES, Catalogue
 
 JAPANESE = "照合した記録は、署名以後、変更されていません（record.json と manifest.sha256）。" * 4

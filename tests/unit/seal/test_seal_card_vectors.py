@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 
 from dossier.errors import UnreadableError
+from dossier.flows.verify import Asked, verify
+from dossier.flows.verifying.statements import CODES as STATEMENT_CODES
 from dossier.seal import keycard, trust
 from dossier.seal.standing import CODES as CARD_CODES
-from dossier.verify import Asked, verify
-from dossier.verify_statements import CODES as STATEMENT_CODES
 from dossier.words import Catalogue
 
 HOME = Path(__file__).parents[2] / "vectors" / "keycard"

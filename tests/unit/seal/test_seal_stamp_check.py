@@ -11,7 +11,7 @@ import stool
 from cryptography.hazmat.primitives.serialization import Encoding
 from time_server import Authority
 
-from dossier import verify_time
+from dossier.flows.verifying import times
 from dossier.model.record import Sealed
 from dossier.seal import record, stamp
 from dossier.seal.keys import WorkshopKey
@@ -47,10 +47,10 @@ def test_only_a_confirmed_authority_gives_a_time(
     sealed: Sealed, authority: Authority, words: Catalogue
 ) -> None:
     file = stamped(sealed, authority)
-    unsure = verify_time.of_record(sealed, file, (), words)
+    unsure = times.of_record(sealed, file, (), words)
     assert [check.code for check in unsure.answers] == [NOT_CONFIRMED]
     assert unsure.stamped is None
-    sure = verify_time.of_record(sealed, file, root_of(authority), words)
+    sure = times.of_record(sealed, file, root_of(authority), words)
     assert [check.code for check in sure.answers] == [MATCHES]
     assert sure.stamped is not None
     assert abs(sure.stamped - dt.datetime.now(dt.UTC)) < dt.timedelta(minutes=10)
@@ -61,7 +61,7 @@ def test_a_token_from_before_the_signing(key: WorkshopKey, authority: Authority,
     now = dt.datetime.now(dt.UTC)
     for ahead, said in ((dt.timedelta(minutes=2), 1), (dt.timedelta(hours=1), 2)):
         sealed = signed_at(key, now + ahead)
-        found = verify_time.of_record(sealed, stamped(sealed, authority), root_of(authority), words)
+        found = times.of_record(sealed, stamped(sealed, authority), root_of(authority), words)
         assert len(found.answers) == said
     assert found.answers[1].code == "time-stamp-before-signing"
 
@@ -70,7 +70,7 @@ def test_an_altered_record_does_not_match(sealed: Sealed, authority: Authority, 
     file = stamped(sealed, authority)
     other = msgspec.structs.replace(sealed, payload=sealed.payload.replace(b"ash", b"oak"))
     assert other != sealed
-    (answer,) = verify_time.of_record(other, file, root_of(authority), words).answers
+    (answer,) = times.of_record(other, file, root_of(authority), words).answers
     assert (answer.code, answer.verdict) == ("time-stamp-other", "does not match")
 
 
@@ -85,7 +85,7 @@ def test_a_payload_that_says_no_time(
     authority: Authority, words: Catalogue, sealed: Sealed, payload: bytes
 ) -> None:
     strange = msgspec.structs.replace(sealed, payload=payload)
-    found = verify_time.of_record(strange, stamped(strange, authority), (), words)
+    found = times.of_record(strange, stamped(strange, authority), (), words)
     assert [check.code for check in found.answers] == [NOT_CONFIRMED]
 
 
@@ -96,21 +96,21 @@ def test_the_compact_form_of_a_record_with_two_signatures(
     both = record.seal(stool.an_unsealed(key, ed25519_key), [key, ed25519_key], stool.counting_salts())
     file = stamped(both, authority)
     compact = record.from_compact(record.to_compact(both))
-    (whole,) = verify_time.of_record(both, file, root_of(authority), words).answers
-    (short,) = verify_time.of_record(compact, file, root_of(authority), words).answers
+    (whole,) = times.of_record(both, file, root_of(authority), words).answers
+    (short,) = times.of_record(compact, file, root_of(authority), words).answers
     assert (whole.code, short.code) == (MATCHES, "time-stamp-of-whole")
     assert short.verdict == "could not tell"
 
 
 def test_where_a_time_stamp_lies(tmp_path: Path) -> None:
-    assert verify_time.place(tmp_path) == tmp_path / "record.tsr"
+    assert times.place(tmp_path) == tmp_path / "record.tsr"
     for name in ("record.json", "record.sd-jwt", "dossier.pdf"):
-        assert verify_time.place(tmp_path / name) == tmp_path / "record.tsr"
-    assert verify_time.place(tmp_path / "stool.json") == tmp_path / "stool.tsr"
+        assert times.place(tmp_path / name) == tmp_path / "record.tsr"
+    assert times.place(tmp_path / "stool.json") == tmp_path / "stool.tsr"
     (tmp_path / "elsewhere").write_bytes(b"x")
     (tmp_path / "record.tsr").symlink_to(tmp_path / "elsewhere")
-    assert verify_time.beside(tmp_path) is None
+    assert times.beside(tmp_path) is None
 
 
 def test_a_name_is_one_printable_line(sealed: Sealed) -> None:
-    assert verify_time._safe("A\x1b[2J\nB" + "c" * 500) == "A[2JB" + "c" * 115
+    assert times._safe("A\x1b[2J\nB" + "c" * 500) == "A[2JB" + "c" * 115

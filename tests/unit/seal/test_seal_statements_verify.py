@@ -11,15 +11,15 @@ from typing import Any
 import pytest
 import stool
 
-from dossier import verify_beside
+from dossier.flows.verify import Asked, verify, with_at_hand
+from dossier.flows.verifying import lying_beside
+from dossier.flows.verifying.statements import CODES
 from dossier.model.result import EXIT_CODES, Check, Result
 from dossier.model.statements import CardKey, KeyCard, KeyState, RecordNamed, Scan
 from dossier.seal import code, keycard, record, recovery, statements, trust
 from dossier.seal.keys import WorkshopKey
 from dossier.seal.statements import Wanted
 from dossier.seal.trust import Trust
-from dossier.verify import Asked, verify, with_at_hand
-from dossier.verify_statements import CODES
 from dossier.words import Catalogue
 
 KEY, NEXT, OTHER = stool.p256(), stool.p256(77), stool.p256(666)
@@ -260,7 +260,7 @@ def test_what_was_not_looked_at_is_said_and_never_in_order(
     a_folder_with(folder, how)
     bounds = {"too many": "MOST_READ", "too many names": "MOST_NAMES", "too large": "MOST_BYTES"}
     if how in bounds:
-        monkeypatch.setattr(verify_beside, bounds[how], 3000 if how == "too large" else 4)
+        monkeypatch.setattr(lying_beside, bounds[how], 3000 if how == "too large" else 4)
     result = checked(folder)
     assert codes(result) == ["statements-not-all-read"]
     assert later(result)[0].where

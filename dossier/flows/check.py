@@ -1,0 +1,69 @@
+"""The flow of `dossier check`: read a job and judge it. Reads only."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import msgspec
+
+from dossier.account import findings as account_findings
+from dossier.account import stages
+from dossier.flows import characters
+from dossier.intake.folder import read_job
+from dossier.model.earlier import EarlierOpened
+from dossier.model.finding import Finding
+from dossier.model.job import Job
+from dossier.model.words import Stage
+from dossier.words import Catalogue
+
+# What the account finds again where the reading has found it: not said twice of one line.
+_SAID_ALREADY = {
+    "part-of-circle": {"part-of-itself"},
+    "pieces-of-several": {"pieces-of-several-parts"},
+    "pieces-too-many": {"pieces-disagree"},
+}
+
+
+class Looked(msgspec.Struct, frozen=True, kw_only=True):
+    """A job as read, its stage, everything found in it, and its earlier records that check."""
+
+    job: Job | None
+    stage: Stage | None
+    findings: tuple[Finding, ...]
+    earlier: tuple[EarlierOpened, ...] = ()
+
+
+def check_job(folder: Path, words: Catalogue, *, today: str = "") -> Looked:
+    """Read `folder` and report every problem in one run; bad content is a finding, never an error raised.
+
+    `today` (ISO 8601): what is past its date is found only where it is given.
+    """
+    job, found = read_job(folder)
+    if job is None:
+        return Looked(job=None, stage=None, findings=tuple(found))
+    job, earlier, wrong = _earlier(folder, job, words)
+    found = [*found, *characters.look(folder, job, words)]
+    judged = account_findings.assess(job, words, earlier, today=today)
+    found = [*found, *wrong, *_new(found, judged), *stages.to_record_now(job)]
+    return Looked(job=job, stage=stages.stage_of(job), findings=tuple(found), earlier=earlier)
+
+
+def _earlier(
+    folder: Path, job: Job, words: Catalogue
+) -> tuple[Job, tuple[EarlierOpened, ...], tuple[Finding, ...]]:
+    if not job.earlier_paths:
+        return job, (), ()
+    from dossier.flows.earlier import open_earlier  # noqa: PLC0415 - start-up: signatures, only where there are records
+
+    opened = open_earlier(folder, job, words)
+    return opened.job, opened.earlier, opened.findings
+
+
+def _new(found: list[Finding], judged: list[Finding]) -> list[Finding]:
+    """What was judged, without what the reading said of the same line."""
+    said = {(f.at.file, f.at.sheet, f.at.line, f.code) for f in found if f.level == "error"}
+    return [
+        f
+        for f in judged
+        if not any((f.at.file, f.at.sheet, f.at.line, code) in said for code in _SAID_ALREADY.get(f.code, ()))
+    ]

@@ -1,0 +1,130 @@
+"""The main flow: a job folder becomes a signed dossier.
+
+Reads the job folder and never writes to it; the whole output is made aside and renamed into place, so a
+failed run leaves the earlier output whole. Clock, randomness and passphrase come in from outside.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import msgspec
+
+from dossier.errors import JobError, UsageError
+from dossier.flows import dossier_files as files
+from dossier.flows import output
+from dossier.flows.check import Looked, check_job
+from dossier.flows.compiling.keys import open_keys
+from dossier.flows.compiling.options import Options
+from dossier.flows.compiling.pictures import Progress, derive_pictures
+from dossier.intake.workshop import workshop_folder
+from dossier.model.finding import Finding
+from dossier.model.job import Job
+from dossier.pictures.plan import said
+from dossier.words import Catalogue
+
+if TYPE_CHECKING:
+    from dossier.flows.compiling.finishing import Fetch
+
+WORDS = Catalogue()
+
+
+class Compiled(msgspec.Struct, frozen=True, kw_only=True):
+    """What was made, for the person to see."""
+
+    pdf: Path
+    draft: bool
+    record: str
+    digest: str
+    bytes: int
+    photographs: int
+    trial_key: bool
+    findings: tuple[Finding, ...]
+    warnings: tuple[str, ...] = ()
+
+
+def default_output(folder: Path) -> Path:
+    """Where a dossier goes when nobody says: beside the job folder."""
+    home = folder.resolve()
+    return home.parent / f"{home.name}-dossier"
+
+
+def compile_job(
+    folder: Path,
+    target: Path | None,
+    options: Options,
+    *,
+    now: dt.datetime,
+    random: Callable[[int], bytes],
+    passphrase: Callable[[], bytes],
+    progress: Progress,
+    fetch: Fetch | None = None,
+) -> Compiled:
+    """Compile the job in `folder` into the folder `target` (default: `default_output`).
+
+    Raises JobError when the job has errors, KeyFileError when it cannot be signed, OutputError when the
+    output cannot be written; in each case what was there before is untouched.
+    """
+    target = _checked_target(folder, target or default_output(folder), options)
+    looked = check_job(folder, WORDS, today=now.date().isoformat())
+    job = _without_errors(folder, looked)
+    opened = (
+        None if options.draft else open_keys(job.workshop, workshop_folder(folder), passphrase, now.date())
+    )
+    with ThreadPoolExecutor(1) as aside_of_this:
+        deriving = aside_of_this.submit(derive_pictures, folder, job, progress)
+        # The seal and the pages take half a second to come in, while the pictures need little of Python.
+        from dossier.flows.compiling import finishing  # noqa: PLC0415 - see above
+
+        finishing.make_ready()
+        job, pictures = deriving.result()
+    whole = finishing.Whole(job=job, pictures=pictures, earlier=looked.earlier, opened=opened)
+    sealing = finishing.seal_job(whole, options, now, random)
+    clock = finishing.clock_of(job.workshop, now, random, fetch)
+    with output.output_folder(target, replace=options.replace) as aside:
+        finishing.write_files(aside, folder, whole, sealing, clock)
+        size = (aside / _pdf_name(options)).stat().st_size
+    return Compiled(
+        pdf=target / _pdf_name(options),
+        draft=options.draft,
+        record=sealing.record.payload.record,
+        digest=sealing.record.digest,
+        bytes=size,
+        photographs=sum(d.file in pictures.jpegs for d in sealing.record.photo_details.values()),
+        trial_key=sealing.pages.trial_key,
+        findings=looked.findings,
+        warnings=(*(opened.notes if opened else ()), *filter(None, [said(job, WORDS)]), *clock.notes),
+    )
+
+
+def _pdf_name(options: Options) -> str:
+    return files.DRAFT if options.draft else files.DOSSIER
+
+
+def _checked_target(folder: Path, target: Path, options: Options) -> Path:
+    if target.resolve().is_relative_to(folder.resolve()):
+        raise UsageError(
+            WORDS.say("output.inside_job", target=target), hint=WORDS.say("output.inside_job_hint")
+        )
+    output.check_target(target, replace=options.replace)
+    return target
+
+
+def _without_errors(folder: Path, looked: Looked) -> Job:
+    errors = [f for f in looked.findings if f.level == "error"]
+    if looked.job is None or errors:
+        raise JobError(
+            WORDS.say("compile.errors", folder=folder, n=len(errors)),
+            hint="\n".join(
+                [*(_line(f) for f in errors[:20]), WORDS.say("compile.errors_hint", folder=folder)]
+            ),
+        )
+    return looked.job
+
+
+def _line(finding: Finding) -> str:
+    return f"{finding.at}: {finding.message}" if finding.at.file else finding.message

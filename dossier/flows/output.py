@@ -1,0 +1,145 @@
+"""The output folder, made aside and renamed whole: a failed run leaves what was there before.
+
+A folder is replaced only when it holds nothing but an earlier output of ours, a signed one only when asked.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import BinaryIO
+
+from dossier.errors import OutputError
+from dossier.flows.dossier_files import IN_FOLDER, RECORD, is_system_file
+from dossier.words import Catalogue
+
+WORDS = Catalogue()
+OLD, PARTIAL = ".old", ".partial"
+A_DAY = 86_400  # seconds; no run takes as long
+
+
+def check_target(target: Path, *, replace: bool) -> None:
+    """Refuse early what could not be replaced at the end."""
+    _bring_back(target)
+    if target.is_symlink() or (target.exists() and not target.is_dir()):
+        raise OutputError(
+            WORDS.say("output.not_a_folder", target=target), hint=WORDS.say("output.strange_hint")
+        )
+    if not target.exists():
+        return
+    names = sorted(p.name for p in target.iterdir())
+    strange = [name for name in names if name not in IN_FOLDER and not is_system_file(name)]
+    if strange:
+        raise OutputError(
+            WORDS.say("output.strange", target=target, file=strange[0]), hint=WORDS.say("output.strange_hint")
+        )
+    if (target / RECORD).exists() and not replace:
+        raise OutputError(WORDS.say("output.signed", target=target), hint=WORDS.say("output.signed_hint"))
+
+
+@contextmanager
+def output_folder(target: Path, *, replace: bool) -> Iterator[Path]:
+    """A folder to fill beside `target`, which it replaces when the block ends without an error."""
+    check_target(target, replace=replace)
+    staging = target.parent / f".{target.name}.{os.getpid()}{PARTIAL}"
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        shutil.rmtree(staging, ignore_errors=True)
+        staging.mkdir()
+        _clear_away(target, staging)
+        yield staging
+        check_target(target, replace=replace)
+        _flush_folders(staging)
+        _swap(staging, target)
+    except OSError as error:
+        raise OutputError(
+            WORDS.say("output.failed", target=target, why=error.strerror or error),
+            hint=WORDS.say("output.failed_hint"),
+        ) from error
+    finally:
+        shutil.rmtree(staging, ignore_errors=True)
+
+
+def write_file(path: Path, content: bytes) -> None:
+    """Write and flush one file of an output that is still aside."""
+    with path.open("xb") as file:
+        file.write(content)
+        flush(file)
+
+
+def flush(file: BinaryIO) -> None:
+    """Have what was written on the disk itself, so that a rename after it never names an empty file."""
+    file.flush()
+    os.fsync(file.fileno())
+
+
+def _flush_folders(staging: Path) -> None:
+    """The names of the files in `staging` and below, onto the disk."""
+    for folder, _, _ in os.walk(staging):
+        _flush_folder(Path(folder))
+
+
+def _flush_folder(folder: Path) -> None:
+    """Only where the system can flush a folder: Windows and some network file systems cannot."""
+    if os.name == "nt":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        with contextlib.suppress(OSError):
+            os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _bring_back(target: Path) -> None:
+    """The earlier output, where a run was ended between the two renames of `_swap`."""
+    if target.exists() or target.is_symlink() or not target.parent.is_dir():
+        return
+    for path in _aside(target, OLD):
+        with contextlib.suppress(OSError):
+            path.rename(target)
+        return
+
+
+def _clear_away(target: Path, staging: Path) -> None:
+    """What runs that were killed left aside, once it is a day older than `staging`, which was just made."""
+    now = staging.stat().st_mtime
+    for path in _aside(target, PARTIAL):
+        with contextlib.suppress(OSError):
+            if path.stat().st_mtime < now - A_DAY:
+                shutil.rmtree(path, ignore_errors=True)
+
+
+def _aside(target: Path, end: str) -> list[Path]:
+    """The folders beside `target` that runs of ours made for it, named by their process numbers."""
+    beginning = f".{target.name}."
+    return [
+        path
+        for path in sorted(target.parent.iterdir())
+        if path.name.startswith(beginning)
+        and path.name.endswith(end)
+        and path.name[len(beginning) : -len(end)].isdigit()
+        and path.is_dir()
+        and not path.is_symlink()
+    ]
+
+
+def _swap(staging: Path, target: Path) -> None:
+    """Put `staging` in the place of `target`; the old one goes last and comes back if the rename fails."""
+    old = target.parent / f".{target.name}.{os.getpid()}{OLD}"
+    if not target.exists():
+        staging.rename(target)
+        _flush_folder(target.parent)
+        return
+    target.rename(old)
+    try:
+        staging.rename(target)
+    except OSError:
+        old.rename(target)
+        raise
+    _flush_folder(target.parent)  # before the old one goes
+    shutil.rmtree(old, ignore_errors=True)

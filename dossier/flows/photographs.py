@@ -1,0 +1,245 @@
+"""The flow of `dossier photographs`: look at each photograph once, say what was found, propose pairs.
+
+Not done here: writing the proposal (`looking.writing`). Invariants: nothing in the job folder is written or
+changed; what is found is a hint with its figures and never a reason not to compile; of each photograph only
+small things are kept, so that memory grows by some 150 kB a photograph.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Iterator, Sequence
+from datetime import datetime
+from pathlib import Path
+
+import msgspec
+
+from dossier.account.slip import Slip, slip_of, sort_by_slips
+from dossier.errors import JobError, PictureError
+from dossier.intake.folder import read_job
+from dossier.intake.photolist import PHOTOS_FOLDER
+from dossier.model.finding import At, Finding
+from dossier.model.job import Job, PhotoFacts
+from dossier.model.rows import PhotoRow
+from dossier.model.words import SIDE_OF_STAGE, Side
+from dossier.pictures import (
+    align,
+    codes,
+    contact,
+    cutouts,
+    decode,
+    derive,
+    likeness,
+    pairing,
+    quality,
+    strangers,
+)
+from dossier.words import Catalogue
+
+Progress = Callable[[int, int], None]
+
+_SCREEN_RATIO = 1.7  # longer to shorter side: cameras and phones give 4:3 or 3:2 (1.5), screens 16:9 and more
+_SCREENS = ("image/png",)
+
+
+class Photo(msgspec.Struct, frozen=True, kw_only=True):
+    """One photograph as looked at; `row` is how the job has it."""
+
+    row: PhotoRow
+    facts: PhotoFacts
+    seen: quality.Seen
+    taken: likeness.Print
+    view: pairing.View
+    small: bytes
+    slip: Slip | None = None  # the job slip that is on it
+
+    @property
+    def side(self) -> Side | None:
+        return SIDE_OF_STAGE[self.row.stage] if self.row.stage else None
+
+
+class Pair(msgspec.Struct, frozen=True, kw_only=True):
+    name: str  # as it stands in the column "pair"
+    before: Photo
+    after: Photo
+    proposal: pairing.Proposal
+
+
+class Looked(msgspec.Struct, frozen=True, kw_only=True):
+    """`photos` are in the order of the job; those that could not be opened are among the findings."""
+
+    job: Job
+    photos: tuple[Photo, ...]
+    findings: tuple[Finding, ...]
+    sorted: int = 0  # photographs that slips gave their stage
+
+
+def look(folder: Path, words: Catalogue, progress: Progress | None = None) -> Looked:
+    """Look at every photograph of the job in `folder`. Raises JobError where there is no job."""
+    job, _ = read_job(folder)
+    if job is None:
+        raise JobError(
+            words.say("evidence.flow.no_job", folder=folder),
+            hint=words.say("evidence.flow.no_job_hint", folder=folder),
+        )
+    photos: list[Photo] = []
+    findings: list[Finding] = []
+    for number, (row, facts) in enumerate(zip(job.photo_rows, job.photo_facts, strict=True), 1):
+        try:
+            photos.append(_look_at(folder / PHOTOS_FOLDER / facts.file, row, facts))
+        except PictureError as error:
+            findings.append(_finding("photo-unreadable", facts.file, words, why=error.message))
+        if progress:
+            progress(number, len(job.photo_rows))
+    near = pairing.neighbours([photo.view for photo in photos])
+    findings += [*_each(photos, words), *_twice(photos, near, words)]
+    looked = _by_slips(Looked(job=job, photos=tuple(photos), findings=tuple(findings)), words)
+    alone = _strangers(looked.photos, near, words)
+    return msgspec.structs.replace(looked, findings=(*looked.findings, *alone))
+
+
+def _strangers(photos: Sequence[Photo], near: strangers.Pairs, words: Catalogue) -> Iterator[Finding]:
+    """Those that by time and look may be of another job; a photograph of a slip is of the job it names."""
+    shots = [
+        strangers.Shot(
+            taken=datetime.fromisoformat(photo.facts.taken) if photo.facts.taken else None,
+            side=photo.side if photo.side != "during" and not photo.slip else None,
+        )
+        for photo in photos
+    ]
+    for sitting in strangers.find(shots, near):
+        first, last = photos[sitting[0]].facts, photos[sitting[-1]].facts
+        yield _finding("photo-unlike-the-rest", first.file, words, n=len(sitting), last=last.file)
+
+
+def _by_slips(looked: Looked, words: Catalogue) -> Looked:
+    """With the stages that photographed slips give, where nobody typed one; a stage from dates gives way."""
+    job = looked.job
+    timed = sorted((p for p in looked.photos if p.facts.taken), key=lambda p: (p.facts.taken, p.row.file))
+    found = sort_by_slips([(p.row.file, p.slip) for p in timed], job.number)
+    typed = {row.file for row in job.photo_rows if f"photos/{row.file}.stage" in job.where}
+    stages = {file: stage for file, stage in found.stages.items() if file not in typed}
+    slips = {p.row.file for p in looked.photos if p.slip and p.slip.job == job.number}
+
+    def placed(row: PhotoRow) -> PhotoRow:
+        caption = row.caption or (words.say("evidence.slip.caption") if row.file in slips else "")
+        return msgspec.structs.replace(row, stage=stages.get(row.file, row.stage), caption=caption)
+
+    return msgspec.structs.replace(
+        looked,
+        job=msgspec.structs.replace(job, photo_rows=tuple(map(placed, job.photo_rows))),
+        photos=tuple(msgspec.structs.replace(p, row=placed(p.row)) for p in looked.photos),
+        findings=(*looked.findings, *_of_others(found.others, words)),
+        sorted=len(stages),
+    )
+
+
+def _of_others(others: dict[str, str], words: Catalogue) -> Iterator[Finding]:
+    for file, number in others.items():
+        yield _finding("photo-of-another-job", file, words, job=number)
+
+
+def _look_at(path: Path, row: PhotoRow, facts: PhotoFacts) -> Photo:
+    try:
+        data = derive.read_original(path, facts)
+        pixels = decode.decode(data, facts.orientation, quality.WORKING)
+    except PictureError as error:
+        raise PictureError(f"{facts.file}: {error.message}", hint=error.hint) from error
+    except OSError as error:
+        raise PictureError(f"{facts.file}: {error.strerror}") from error
+    return Photo(
+        row=row,
+        facts=facts,
+        seen=quality.measure(pixels),
+        taken=likeness.take(pixels, hashlib.sha256(data).hexdigest()),
+        view=pairing.view(align.working(pixels)),
+        small=contact.small_picture(pixels),
+        slip=next(filter(None, map(slip_of, codes.codes_in(pixels))), None),
+    )
+
+
+def _each(photos: Sequence[Photo], words: Catalogue) -> Iterator[Finding]:
+    for photo in photos:
+        facts = photo.facts
+        for weak in quality.weaknesses(photo.seen, facts.width, facts.height):
+            yield _finding(weak.code, facts.file, words, **weak.figures)
+        if facts.preview:
+            size = f"{facts.width} x {facts.height}"
+            yield _finding("photo-preview", facts.file, words, size=size)
+        if why := _screen(facts, words):
+            yield _finding("photo-screen", facts.file, words, why=why)
+        elif _holds(facts.software, words.table("evidence.look_for")["edited"]):
+            why = words.say("evidence.why.photo-edited", software=facts.software)
+            yield _finding("photo-edited", facts.file, words, why=why)
+
+
+def _screen(facts: PhotoFacts, words: Catalogue) -> str:
+    """Why it may be a picture of a screen; "" where nothing says so."""
+    look_for = words.table("evidence.look_for")["screen"]
+    if _holds(facts.software, look_for):
+        return words.say("evidence.why.photo-screen-software", software=facts.software)
+    if _holds(facts.file, look_for):
+        return words.say("evidence.why.photo-screen-name")
+    longer, shorter = max(facts.width, facts.height), max(1, min(facts.width, facts.height))
+    if facts.media_type in _SCREENS and not facts.camera and longer / shorter >= _SCREEN_RATIO:
+        return words.say("evidence.why.photo-screen-shape")
+    return ""
+
+
+def _holds(text: str, some: Sequence[str]) -> bool:
+    return any(word in text.casefold() for word in some)
+
+
+def _twice(photos: Sequence[Photo], near: strangers.Pairs, words: Catalogue) -> Iterator[Finding]:
+    prints = [photo.taken for photo in photos]
+    for group in likeness.same(prints):
+        for index in group[1:]:
+            yield _likeness("photo-same-file", photos[index], photos[group[0]], words)
+    nearly = likeness.nearly_same(prints)
+    for one, other in nearly:
+        yield _likeness("photo-nearly-same", photos[other], photos[one], words)
+    for found in cutouts.find([photo.view for photo in photos], near):
+        part, whole = photos[found.part], photos[found.whole]
+        if part.taken.sha256 == whole.taken.sha256 or _pair(found.part, found.whole) in nearly:
+            continue
+        code = "photo-mirrored" if found.mirrored else "photo-cut-out"
+        percent = f"{100 * found.share:.0f}"
+        yield _finding(code, part.facts.file, words, other=whole.facts.file, percent=percent)
+
+
+def _pair(one: int, other: int) -> tuple[int, int]:
+    return min(one, other), max(one, other)
+
+
+def _likeness(code: str, photo: Photo, other: Photo, words: Catalogue) -> Finding:
+    return _finding(code, photo.facts.file, words, other=other.facts.file)
+
+
+def _finding(code: str, file: str, words: Catalogue, **fields: object) -> Finding:
+    return Finding(
+        code=code,
+        level="now",
+        message=words.say(f"evidence.finding.{code}", file=file, **fields),
+        hint=words.say(f"evidence.hint.{code}"),
+        at=At(file=f"{PHOTOS_FOLDER}/{file}"),
+    )
+
+
+def propose(looked: Looked) -> tuple[Pair, ...]:
+    """Pairs of a photograph before and one after the work, among those that stand in no pair yet."""
+    before, after = (
+        [photo for photo in looked.photos if photo.side == side and not photo.row.pair]
+        for side in ("before", "after")
+    )
+    found = pairing.propose([p.view for p in before], [p.view for p in after])
+    names = _free_names(looked, len(found))
+    return tuple(
+        Pair(name=name, before=before[p.before], after=after[p.after], proposal=p)
+        for name, p in zip(names, found, strict=True)
+    )
+
+
+def _free_names(looked: Looked, count: int) -> list[str]:
+    """The first numbers that no pair has yet."""
+    used = {row.pair.casefold() for row in looked.job.photo_rows}
+    return [name for name in map(str, range(1, count + len(used) + 1)) if name not in used][:count]

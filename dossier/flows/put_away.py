@@ -1,0 +1,284 @@
+"""The archive flow: a finished dossier is checked, put into a bag with the job it came from, and catalogued.
+
+Nothing in a bag is ever written again, and the same record is put away once. Not here: what bags look like
+(`archive.bags`), how words are found (`archive.catalogue`).
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import os
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+import msgspec
+
+from dossier.archive import bags
+from dossier.archive.catalogue import Catalogue, Entry
+from dossier.errors import ArchiveError, DossierError
+from dossier.flows import put_later
+from dossier.flows.compile import default_output
+from dossier.flows.dossier_files import RECORD
+from dossier.flows.verify import Asked, verify_folder
+from dossier.model.plain import to_plain
+from dossier.model.record import OpenRecord
+from dossier.seal import record as sealed_record
+from dossier.words import Catalogue as Words
+
+WORDS = Words("en")
+SHARED = "workshop.toml"
+KEY_LINE = b"PRIVATE KEY-----"  # RFC 7468, of every kind of private key
+KEY_BYTES = 65_536  # a key's file is far smaller
+
+
+class PutAway(msgspec.Struct, frozen=True, kw_only=True):
+    """What was done with one job: the bag it is in, and what to tell the person."""
+
+    bag: str
+    message: str
+    new: bool
+    notes: tuple[str, ...] = ()
+
+
+def put_away(
+    folder: Path, archive: Path, *, now: dt.datetime, with_job: bool = True, job: Path | None = None
+) -> PutAway:
+    """Put one finished job away. `folder` is the dossier folder, or the job folder it was compiled from.
+
+    `job` says where the job folder is when it does not lie beside the dossier under its usual name.
+    """
+    dossier, beside = _both_folders(folder)
+    job = job or beside
+    record = _finished(dossier, now.date())
+    name = bags.bag_name(record.payload.job, record.digest)
+    if _has(archive, name):
+        return PutAway(bag=name, new=False, message=_said("already", record, name))
+    notes = [] if job or not with_job else [WORDS.say("archive.put_away.no_job_folder", folder=folder)]
+    sources = list(_files(dossier, "dossier"))
+    if job and with_job:
+        _check_job_unchanged(job, record)
+        kept, keys = _without_keys(_job_files(job))
+        sources += kept
+        notes += [WORDS.say("archive.put_away.key_left_out", file=key) for key in keys]
+    bags.write_readme(archive)
+    readme = {put_later.README: WORDS.say("archive.bag_readme", job=record.payload.job, bag=name)}
+    bags.make_bag(archive, name, sources, _bag_info(record, name, now), tags=readme)
+    _catalogue(archive)
+    return PutAway(bag=name, new=True, message=_said("done", record, name), notes=tuple(notes))
+
+
+def find(archive: Path, words: Sequence[str], *, rebuild: bool = False) -> list[Entry]:
+    """Entries of the archive that hold every word."""
+    _require(archive)
+    return _catalogue(archive, rebuild=rebuild).find(words)
+
+
+def audit(archive: Path) -> Iterator[bags.BagReport]:
+    """Re-hash every bag, one report each."""
+    _require(archive)
+    for folder in bags.bag_folders(archive):
+        report = bags.check_bag(folder)
+        about = put_later.about_bag(folder)
+        if about and not (folder.parent / about).is_dir():
+            gone = WORDS.say("archive.later.alone", bag=about)
+            report = msgspec.structs.replace(report, problems=(*report.problems, gone))
+        yield report
+
+
+def leftovers(archive: Path) -> list[str]:
+    return bags.leftovers(archive)
+
+
+def _both_folders(folder: Path) -> tuple[Path, Path | None]:
+    """The dossier folder and, where it can be found, the job folder."""
+    if (folder / RECORD).is_file():
+        beside = folder.parent / folder.name.removesuffix("-dossier")
+        return folder, beside if beside != folder and (beside / "job.toml").is_file() else None
+    output = default_output(folder)
+    if (output / RECORD).is_file():
+        return output, folder
+    raise ArchiveError(
+        WORDS.say("archive.error.not_finished", folder=folder),
+        hint=WORDS.say("archive.error.not_finished_hint"),
+    )
+
+
+def _finished(dossier: Path, today: dt.date) -> OpenRecord:
+    """The record of a dossier folder that checks; a damaged one is not put away as if it were whole."""
+    result = verify_folder(dossier, Asked(today=today))
+    if result.overall in ("altered", "unreadable"):
+        why = next((c.text for c in result.checks if c.verdict == "does not match"), result.overall)
+        raise ArchiveError(WORDS.say("archive.error.does_not_check", folder=dossier, why=why))
+    return _read(dossier / RECORD)
+
+
+def _read(path: Path) -> OpenRecord:
+    sealed = sealed_record.from_json(path.read_bytes())
+    return sealed_record.open_record(sealed, "workshop")
+
+
+def _has(archive: Path, name: str) -> bool:
+    return any(folder.name == name for folder in bags.bag_folders(archive))
+
+
+def _check_job_unchanged(job: Path, record: OpenRecord) -> None:
+    """The job folder must still be the one the dossier was compiled from, as far as the record says."""
+    for entry in record.apart.inputs:
+        path = _input(job, entry.file)
+        if path is None or _sha256(path) != entry.sha256:
+            raise ArchiveError(
+                WORDS.say("archive.error.changed_job", folder=job, file=entry.file),
+                hint=WORDS.say("archive.error.changed_job_hint"),
+            )
+
+
+def _sha256(path: Path) -> str:
+    try:
+        return hashlib.sha256(path.read_bytes()).hexdigest()
+    except OSError as error:
+        raise ArchiveError(WORDS.say("archive.error.unreadable", file=path, why=error.strerror)) from error
+
+
+def _input(job: Path, name: str) -> Path | None:
+    """A text the record was made from: in the job folder or, as workshop.toml may be, above it."""
+    home = job.resolve()
+    folders = (home, *home.parents) if name == SHARED else (home,)
+    return next((folder / name for folder in folders if (folder / name).is_file()), None)
+
+
+def _job_files(job: Path) -> list[bags.Source]:
+    """The job folder, and the workshop's own file where it lies above."""
+    sources = list(_files(job, "job"))
+    shared = _input(job, SHARED)
+    if shared is not None and shared.parent != job.resolve():
+        sources.append(bags.Source(f"job/{SHARED}", shared))
+    return sources
+
+
+def _files(folder: Path, under: str) -> Iterator[bags.Source]:
+    """All ordinary files below `folder`. Links are not followed: a bag holds what is there, not elsewhere."""
+    for home, folders, names in os.walk(folder):
+        folders[:] = sorted(f for f in folders if not (Path(home) / f).is_symlink())
+        for name in sorted(names):
+            path = Path(home) / name
+            if path.is_symlink() or not path.is_file():
+                raise ArchiveError(
+                    WORDS.say("archive.error.not_a_file", file=path),
+                    hint=WORDS.say("archive.error.not_a_file_hint"),
+                )
+            if not _can_be_written_down(path.relative_to(folder).as_posix()):
+                raise ArchiveError(
+                    WORDS.say("archive.error.unsafe_name", file=_shown(path)),
+                    hint=WORDS.say("archive.error.unsafe_name_hint"),
+                )
+            yield bags.Source(f"{under}/{path.relative_to(folder).as_posix()}", path)
+
+
+def _can_be_written_down(name: str) -> bool:
+    """Whether a name is text; a disk may hold names that are none (PEP 383), and a manifest is UTF-8."""
+    try:
+        name.encode()
+    except UnicodeEncodeError:
+        return False
+    return True
+
+
+def _shown(path: Path) -> str:
+    return str(path).encode(errors="replace").decode()
+
+
+def _without_keys(sources: Sequence[bags.Source]) -> tuple[list[bags.Source], list[Path]]:
+    """The sources without private keys, and the files of the keys: a reader of the archive must not sign."""
+    keys = [s.content for s in sources if isinstance(s.content, Path) and _holds_key(s.content)]
+    return [s for s in sources if s.content not in keys], keys
+
+
+def _holds_key(path: Path) -> bool:
+    try:
+        if path.stat().st_size > KEY_BYTES:
+            return False
+        return KEY_LINE in path.read_bytes()
+    except OSError as error:
+        raise ArchiveError(WORDS.say("archive.error.unreadable", file=path, why=error.strerror)) from error
+
+
+def _bag_info(record: OpenRecord, name: str, now: dt.datetime) -> dict[str, str]:
+    payload = record.payload
+    return {
+        "Source-Organization": payload.workshop.name,
+        "External-Description": WORDS.say("archive.info.description", object=payload.object.type),
+        "External-Identifier": payload.record,
+        "Internal-Sender-Identifier": payload.job,
+        "Internal-Sender-Description": f"SHA-256 of the record's payload: {record.digest}",
+        "Bag-Group-Identifier": name,
+        "Bagging-Date": now.date().isoformat(),
+    }
+
+
+def _catalogue(archive: Path, *, rebuild: bool = False) -> Catalogue:
+    catalogue = Catalogue(archive)
+    names = [folder.name for folder in bags.bag_folders(archive)]
+
+    def read(name: str) -> Entry:
+        return _entry(archive / bags.BAGS / name)
+
+    if rebuild:
+        catalogue.rebuild(names, read)
+    else:
+        catalogue.refresh(names, read)
+    return catalogue
+
+
+def _entry(bag: Path) -> Entry:
+    """A bag as the catalogue lists it; one that cannot be read is still listed, by its name."""
+    if (later := put_later.entry_of(bag)) is not None:
+        return later
+    try:
+        record = _read(bag / "data" / "dossier" / RECORD)
+    except (DossierError, OSError):
+        return Entry(bag=bag.name, text=bag.name)
+    payload = record.payload
+    owners = ", ".join(contact.name for contact in record.apart.owner)
+    return Entry(
+        bag=bag.name,
+        record=payload.record,
+        digest=record.digest,
+        job=payload.job,
+        object=payload.object.title or payload.object.type,
+        maker=payload.object.maker.what,
+        owner=owners,
+        received=payload.dates.received,
+        returned=payload.dates.returned,
+        put_away=_bagging_date(bag),
+        text="\n".join(_strings(to_plain(record))),
+    )
+
+
+def _bagging_date(bag: Path) -> str:
+    lines = (bag / "bag-info.txt").read_text(encoding="utf-8").splitlines()
+    return next((line.partition(": ")[2] for line in lines if line.startswith("Bagging-Date: ")), "")
+
+
+def _strings(value: object) -> Iterator[str]:
+    """Every text of a record, whatever it stands under."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict):
+        for member in value.values():
+            yield from _strings(member)
+    elif isinstance(value, list):
+        for member in value:
+            yield from _strings(member)
+
+
+def _said(key: str, record: OpenRecord, name: str) -> str:
+    return WORDS.say(f"archive.put_away.{key}", job=record.payload.job, bag=name)
+
+
+def _require(archive: Path) -> None:
+    if not (archive / bags.BAGS).is_dir():
+        raise ArchiveError(
+            WORDS.say("archive.error.not_archive", archive=archive),
+            hint=WORDS.say("archive.error.not_archive_hint"),
+        )

@@ -1,0 +1,199 @@
+"""The flow of a check: what was given is recognised, looked at in FORMAT.md's order, and answered.
+
+Reads only, asks no network, and treats every file as hostile. What a check finds is data (`model.result`); an
+exception never leaves here but for a file that cannot be opened at all. Needs nothing of the intake.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+from pathlib import Path
+
+import msgspec
+
+from dossier.errors import PictureError, UnreadableError
+from dossier.flows import dossier_files as files
+from dossier.flows.verifying import chain, checks, lying_beside, signed_file, statements, times
+from dossier.flows.verifying.whole import check_dossier
+from dossier.model.record import OpenRecord, Sealed
+from dossier.model.result import Overall, Result
+from dossier.model.statements import RecordNamed
+from dossier.seal import code as seal_code
+from dossier.seal import record as seal
+from dossier.seal.stamp_chain import Authorities
+from dossier.seal.trust import NOBODY, Trust
+from dossier.words import Catalogue
+
+MAX_RECORD = 64 << 20  # bytes of a record's file
+_PDF = b"%PDF-"
+_HEAD = 4096  # bytes looked at; viewers find the start of a PDF in the first 1,024
+_BOM = b"\xef\xbb\xbf"
+_PICTURES = (b"\xff\xd8\xff", b"\x89PNG\r\n\x1a\n", b"II*\0", b"MM\0*")
+
+
+class Asked(msgspec.Struct, frozen=True, kw_only=True):
+    """How to check: whom the reader trusts, which day it is, whether pages are always drawn again."""
+
+    today: dt.date
+    trust: Trust = NOBODY
+    draw_pages: bool = False
+    words: Catalogue = Catalogue()
+    at_hand: chain.Records = {}  # other records the reader has, by digest
+    signed: lying_beside.AtHand = lying_beside.NOTHING  # statements and key cards they have
+    authorities: Authorities = ()  # of time-stamps, that the reader confirmed
+
+
+def with_at_hand(asked: Asked, paths: Iterable[Path]) -> Asked:
+    """The same, with the records and statements in these files at hand for one another."""
+    files = list(paths)
+    asked = _knowing(asked, lying_beside.at_hand(files))
+    return msgspec.structs.replace(asked, at_hand=chain.at_hand(files, asked.words))
+
+
+def _knowing(asked: Asked, found: lying_beside.AtHand) -> Asked:
+    """The same, knowing these statements and key cards too."""
+    signed = asked.signed | found
+    return msgspec.structs.replace(asked, signed=signed, trust=asked.trust.at_hand(signed.cards))
+
+
+def verify(path: Path, asked: Asked) -> Result:
+    """Check whatever `path` is: a dossier, a record, a dossier folder, or a picture of a code."""
+    try:
+        return _recognised(path, asked)
+    except UnreadableError as error:
+        return _unreadable(path, error, asked)
+    except OSError as error:
+        return _unreadable(path, UnreadableError(error.strerror or "", code="no-file"), asked)
+
+
+def verify_folder(folder: Path, asked: Asked) -> Result:
+    """Check a dossier folder: the PDF inside, and that the files beside it are the ones of the PDF."""
+    return verify(folder, asked)
+
+
+def verify_code(text: str, asked: Asked, source: str = "code", record: OpenRecord | None = None) -> Result:
+    """Check what a printed code says. Nothing else on the paper is looked at."""
+    try:
+        summary = seal_code.read(text)
+    except UnreadableError as error:
+        return _unreadable(Path(source), error, asked)
+    answers = [*seal_code.check(summary, asked.words, trust=asked.trust, record=record, today=asked.today)]
+    held = not any(answer.code == "code-signature-wrong" for answer in answers)
+    named = RecordNamed(record=summary.record, sha256=summary.digest)
+    about = statements.Subject(named, (summary.public["kid"],) if held else ())
+    answers += statements.answers(about, asked.signed, asked.trust, asked.today, asked.words)
+    return checks.code_result(source, summary, answers, asked.words)
+
+
+def _recognised(path: Path, asked: Asked) -> Result:
+    if not path.is_dir() and not path.is_file():
+        raise UnreadableError("", code="no-file")
+    asked = _knowing(asked, lying_beside.beside(path))
+    if path.is_dir():
+        return _folder(path, asked)
+    with path.open("rb") as file:
+        start = file.read(_HEAD)
+    if _PDF in start and not start.startswith(_PDF):  # a viewer shows the PDF, whatever stands before it
+        raise UnreadableError("", code="bytes-before")
+    if signed := signed_file.of_file(path, asked.trust, asked.today, asked.words):
+        return signed
+    if _is_picture(start):
+        return _picture(path, asked)
+    if start.removeprefix(_BOM)[:1] in (b"{", b"e"):  # JSON; base64url of '{"' begins with "ey"
+        return _record(path, asked)
+    if start.removeprefix(_BOM).startswith((b"http", b"#")):
+        text = _small(path, 4096).removeprefix(_BOM).decode("ascii", "replace")
+        return verify_code(text.strip(), asked, str(path))
+    return check_dossier(
+        path,
+        asked.trust,
+        asked.today,
+        asked.words,
+        draw_pages=asked.draw_pages,
+        at_hand=asked.at_hand,
+        signed=asked.signed,
+        authorities=asked.authorities,
+    )
+
+
+def _is_picture(start: bytes) -> bool:
+    return start.startswith(_PICTURES) or start[4:8] == b"ftyp"
+
+
+def _small(path: Path, most: int) -> bytes:
+    with path.open("rb") as file:
+        data = file.read(most + 1)
+    if len(data) > most:
+        raise UnreadableError("", code="too-large")
+    return data
+
+
+def _record(path: Path, asked: Asked) -> Result:
+    """A sealed record on its own, in either form."""
+    sealed = read_record(path)
+    time = times.of_record(sealed, times.beside(path), asked.authorities, asked.words)
+    checked = seal.check(
+        sealed,
+        asked.words,
+        trust=asked.trust,
+        today=asked.today,
+        stamped=time.stamped,
+        certificates=lying_beside.certificates_beside(path) if asked.trust.roots else (),
+    )
+    payload = checked.record.payload if checked.record else None
+    answers = [
+        *checked.checks,
+        *(time.answers or [checks.time_stamps(asked.words)]),
+        *chain.chain(payload, asked.at_hand, asked.words),
+        *statements.answers(
+            statements.subject_of(checked), asked.signed, asked.trust, asked.today, asked.words
+        ),
+    ]
+    return checks.record_result(str(path), "record", answers, checked, asked.words)
+
+
+def read_record(path: Path) -> Sealed:
+    """The sealed record in a file, JSON or compact. Raises UnreadableError."""
+    data = _small(path, MAX_RECORD)
+    return seal.from_json(data) if data.removeprefix(_BOM)[:1] == b"{" else seal.from_compact(data)
+
+
+def _folder(folder: Path, asked: Asked) -> Result:
+    if not (folder / files.DOSSIER).is_file():
+        raise UnreadableError("", code="no-dossier-here")
+    result = check_dossier(
+        folder / files.DOSSIER,
+        asked.trust,
+        asked.today,
+        asked.words,
+        draw_pages=asked.draw_pages,
+        beside=folder,
+        signed=asked.signed,
+        authorities=asked.authorities,
+        at_hand={**asked.at_hand, **chain.at_hand(chain.beside(folder), asked.words)},
+    )
+    return msgspec.structs.replace(result, file=str(folder), kind="folder")
+
+
+def _picture(path: Path, asked: Asked) -> Result:
+    from dossier.pictures.codes import read_codes  # noqa: PLC0415 - OpenCV, only for pictures
+
+    try:
+        texts = read_codes(path)
+    except PictureError as error:
+        raise UnreadableError(error.message, code="picture") from error
+    ours = [text for text in texts if "#" in text]
+    if not ours:
+        raise UnreadableError("", code="no-code-found" if not texts else "other-code")
+    return verify_code(ours[0], asked, str(path))
+
+
+def _unreadable(path: Path, error: UnreadableError, asked: Asked) -> Result:
+    return checks.unreadable_result(str(path), error, asked.words)
+
+
+def worst(results: Iterable[Result]) -> Overall:
+    """The worst overall answer of several results."""
+    order: tuple[Overall, ...] = ("unreadable", "altered", "superseded", "not confirmed", "in order")
+    return min((r.overall for r in results), key=order.index, default="in order")

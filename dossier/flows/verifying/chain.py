@@ -1,0 +1,138 @@
+"""Check 10: the earlier records a record names, among the files at hand (FORMAT.md section 8).
+
+At hand are the files named together, and what lies in a folder `earlier` beside a dossier. A record is
+known by its digest; each one found is asked for the records it names in turn. Not done here: whose keys
+they are, which each file's own result says. Invariants: every file is bounded, and so are their number and
+the length of a chain; nothing is written or followed elsewhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from pathlib import Path
+from typing import NamedTuple
+
+from dossier.container.read import read_dossier
+from dossier.errors import DossierError, UnreadableError
+from dossier.flows import dossier_files as files
+from dossier.flows.verifying import checks
+from dossier.model.record import Payload, Sealed
+from dossier.model.result import Check
+from dossier.model.rows import EarlierRecord
+from dossier.seal import record as seal
+from dossier.words import Catalogue
+
+FOLDER = "earlier"
+MAX_RECORD = 64 << 20  # bytes of one record's file
+MOST_FILES = 200  # at hand
+_NO_RECORD = (b"\xff\xd8", b"\x89P", b"II", b"MM", b"ht")  # pictures and links hold no record
+
+
+class AtHand(NamedTuple):
+    """A record at hand: its payload, and whether its own signatures and disclosures match."""
+
+    payload: Payload
+    in_order: bool
+
+
+Records = Mapping[str, AtHand]  # by digest
+
+
+def at_hand(paths: Iterable[Path], words: Catalogue) -> dict[str, AtHand]:
+    """The records in these files and folders; what holds none is passed over (its own result says why)."""
+    found: dict[str, AtHand] = {}
+    for path in list(paths)[:MOST_FILES]:
+        try:
+            sealed = sealed_in(path)
+        except (DossierError, OSError, ValueError):
+            continue
+        if sealed is not None:
+            checked = seal.check(sealed, words)
+            if checked.record is not None:
+                wrong = any(answer.verdict == "does not match" for answer in checked.checks)
+                found[checked.record.digest] = AtHand(
+                    checked.record.payload, not wrong and bool(checked.kids)
+                )
+    return found
+
+
+def beside(folder: Path) -> list[Path]:
+    """What lies in the folder `earlier` of a dossier folder; links are not followed."""
+    inside = folder / FOLDER
+    if inside.is_symlink() or not inside.is_dir():
+        return []
+    return [p for p in sorted(inside.iterdir())[:MOST_FILES] if not p.is_symlink()]
+
+
+def chain(payload: Payload | None, records: Records, words: Catalogue) -> list[Check]:
+    """The answers of check 10."""
+    named = list(_walk(payload, records)) if payload else []
+    if not named:
+        return [checks.answer("no-earlier-records", words)]
+    numbers = {one.payload.record for one in records.values()}
+    here = [row for row in named if row.sha256 in records]
+    gone = [row for row in named if row.sha256 not in records]
+    differ = [row for row in gone if row.record in numbers and payload and row.record != payload.record]
+    places = {
+        "earlier-record-differs": differ,
+        "earlier-record-not-in-order": [row for row in here if not _holds(row, records)],
+        "earlier-records-not-here": [row for row in gone if row not in differ],
+    }
+    answers = [checks.answer(code, words, map(_called, some)) for code, some in places.items() if some]
+    return answers or [checks.answer("earlier-records-match", words, map(_called, here), n=len(here))]
+
+
+def _walk(payload: Payload, records: Records) -> Iterator[EarlierRecord]:
+    """Every record named, and those that the ones at hand name, each once."""
+    met: set[str] = set()
+    ahead = list(reversed(payload.earlier_records))
+    while ahead:
+        row = ahead.pop()
+        if row.sha256 in met:
+            continue
+        met.add(row.sha256)
+        yield row
+        if row.sha256 in records:
+            ahead += reversed(records[row.sha256].payload.earlier_records)
+
+
+def _holds(row: EarlierRecord, records: Records) -> bool:
+    one = records[row.sha256]
+    return one.in_order and one.payload.record == row.record
+
+
+def _called(row: EarlierRecord) -> str:
+    named = ", ".join(text for text in (row.workshop, row.date) if text)
+    return f"{row.record} ({named})" if named else row.record
+
+
+def sealed_in(path: Path) -> Sealed | None:
+    """The record in a file: on its own, in a dossier's PDF, or in a folder."""
+    if path.is_dir():
+        own = path / files.RECORD
+        return sealed_in(own if own.is_file() else path / files.DOSSIER)
+    if not path.is_file():  # a pipe or a device would keep a reader waiting for ever
+        return None
+    with path.open("rb") as file:
+        start = file.read(2)
+    if start.startswith(_NO_RECORD):
+        return None
+    if start[:1] in (b"{", b"e"):
+        return _from(_bounded(path, 0, MAX_RECORD))
+    found = read_dossier(path).attachment(files.RECORD)
+    if found is None or found.length > MAX_RECORD:
+        return None
+    return _from(_bounded(path, found.offset, found.length))
+
+
+def _bounded(path: Path, offset: int, most: int) -> bytes:
+    with path.open("rb") as file:
+        file.seek(offset)
+        data = file.read(most + 1)
+    if not offset and len(data) > most:
+        raise UnreadableError("", code="too-large")
+    return data[:most]
+
+
+def _from(data: bytes) -> Sealed:
+    return seal.from_json(data) if data[:1] == b"{" else seal.from_compact(data)

@@ -1,0 +1,246 @@
+"""What lies beside a file under check: signed statements, receipts and key cards, and the rest by name.
+
+At hand are the files named together, what lies in the same folder as the file under check or in a folder
+`statements` there, and what was put away later beside its bag. Not done here: what they say
+(`verifying.statements`). Invariants: every file and their number is bounded, links in a folder are not
+followed; what may be a statement and was not looked at is named.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+from collections.abc import Iterable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field
+from itertools import islice
+from pathlib import Path
+from typing import NamedTuple
+
+from cryptography import x509
+
+from dossier.errors import UnreadableError
+from dossier.flows import dossier_files as files
+from dossier.model.record import OpenRecord
+from dossier.model.statements import Scan, SignedForm, Statement
+from dossier.seal import chains, keycard, statements
+from dossier.seal.keycard import CardFile
+from dossier.seal.statements import Read
+
+FOLDER = "statements"
+MOST_NAMES = 20_000  # in one folder; of each the first bytes are looked at
+MOST_BAGS = 200_000  # beside a dossier's own in an archive
+MOST_READ = 1_000  # statements, receipts and key cards
+MOST_BYTES = 8 << 20  # of these
+MAX_BYTES = 1 << 20  # of one of them
+# base64url of '{' and a quotation mark begins with "ey"; a record's payload begins with its `_sd_alg`.
+_CARD, _SIGNED, _RECORD = b'{"card":{', b'{"payload":"ey', b'{"payload":"eyJfc2RfYWxn'
+
+
+@dataclass(frozen=True)
+class AtHand:
+    """What was found: statements and receipts, key cards, all files, and names of what was not looked at."""
+
+    read: tuple[Read, ...] = ()
+    cards: tuple[CardFile, ...] = ()
+    files: tuple[Path, ...] = ()
+    about: frozenset[tuple[Path, str]] = frozenset()  # files that are one of these, and which record's
+    unread: tuple[str, ...] = ()
+
+    def __or__(self, other: AtHand) -> AtHand:
+        read = {one.form: one for one in (*self.read, *other.read)}
+        cards = {card.form: card for card in (*self.cards, *other.cards)}
+        return AtHand(
+            tuple(read.values()),
+            tuple(cards.values()),
+            (*self.files, *other.files),
+            self.about | other.about,
+            tuple(dict.fromkeys((*self.unread, *other.unread))),
+        )
+
+    def looked_at(self, record: OpenRecord | None, folder: Path) -> frozenset[str]:
+        """The names of files in `folder` that have a say in the check of `record`.
+
+        Key cards, statements and receipts about it, and the picture of a paper that one of them names.
+        """
+        digests = {"", record.digest} if record else {""}
+        names = {path.name for path, digest in self.about if digest in digests and path.parent == folder}
+        return frozenset(names | {scan.name for scan in self._scans(record)})
+
+    def _scans(self, record: OpenRecord | None) -> list[Scan]:
+        said = [one.value for one in self.read if not one.faults and isinstance(one.value, Statement)]
+        return [one.scan for one in said if one.scan and record and one.about.sha256 == record.digest]
+
+
+NOTHING = AtHand()
+
+
+class _Listed(NamedTuple):
+    """The ordinary files of a folder, and what else there may be a statement."""
+
+    files: list[Path]
+    unread: list[str]
+
+
+@dataclass
+class _Found:
+    """What has been gathered so far, and how many bytes may still be read."""
+
+    read: dict[SignedForm, Read] = field(default_factory=dict)
+    cards: dict[SignedForm, CardFile] = field(default_factory=dict)
+    about: set[tuple[Path, str]] = field(default_factory=set)
+    left: int = field(default_factory=lambda: MOST_BYTES)
+
+    def takes(self, data: bytes) -> bool:
+        self.left -= len(data)
+        return self.left >= 0 and len(self.about) < MOST_READ
+
+
+def at_hand(paths: Iterable[Path]) -> AtHand:
+    """The statements and key cards among the files that the reader named; what is none is passed over."""
+    named = [path for path in paths if path.is_file()]
+    unread = [str(path) for path in named[MOST_NAMES:]]
+    return _gathered(_Listed(named[:MOST_NAMES], unread), Path())
+
+
+def beside(path: Path) -> AtHand:
+    """What lies in the folder of a file (or in the folder itself), and in its folder `statements`."""
+    folder = path if path.is_dir() else path.parent
+    found = _gathered(_listed(folder), folder) | _put_away_later(folder)
+    inside = folder / FOLDER
+    if inside.is_symlink():
+        return found | AtHand(unread=(f"{FOLDER}/",))
+    if not inside.is_dir():
+        return found
+    listed = _listed(inside)
+    below = [f"{one.name}/" for one in _folders(inside)]
+    return found | _gathered(
+        _Listed(listed.files, [f"{FOLDER}/{n}" for n in (*listed.unread, *below)]), folder
+    )
+
+
+def _put_away_later(folder: Path) -> AtHand:
+    """Of a dossier in a bag of an archive: what the bags beside, whose names begin with its own, hold."""
+    bag = folder.resolve().parents[1] if len(folder.resolve().parents) > 1 else folder
+    if folder.resolve() != bag / "data" / "dossier" or not (bag / "bagit.txt").is_file():
+        return NOTHING
+    try:
+        with os.scandir(bag.parent) as entries:
+            some = list(islice(entries, MOST_BAGS + 1))
+    except OSError:
+        return AtHand(unread=("../../../",))
+    found = AtHand(unread=("../../../",) if len(some) > MOST_BAGS else ())
+    for entry in sorted(some, key=lambda one: one.name):
+        if entry.name.startswith(f"{bag.name}--"):
+            found |= _in_bag(Path(entry.path))
+    return found
+
+
+def _in_bag(bag: Path) -> AtHand:
+    """What a bag of something said later holds; one that holds none, or is a link, is named as not read."""
+    inside = bag / "data" / FOLDER
+    if not inside.is_dir() or any(one.is_symlink() for one in (bag, bag / "data", inside)):
+        return AtHand(unread=(f"{bag.name}/",))
+    found = _gathered(_listed(inside), bag.parent)
+    return found if found.about or found.unread else AtHand(unread=(f"{bag.name}/",))
+
+
+def small(path: Path) -> bytes:
+    """The bytes of a file that may be a statement or key card, none of one that begins otherwise."""
+    return _content(path) or b""
+
+
+def certificates_beside(path: Path) -> list[x509.Certificate]:
+    """The certificates in the file that lies beside a record of its own."""
+    try:
+        with (path.parent / files.CERTIFICATE).open("rb") as file:
+            return chains.load_all(file.read(MAX_BYTES))
+    except OSError:
+        return []
+
+
+def photograph_digests(folder: Path) -> dict[str, str]:
+    """Digests of the photographs in a folder. Links are not followed, a system's own files passed over."""
+    if folder.is_symlink() or not folder.is_dir():
+        return {}
+    present = sorted(path.name for path in folder.iterdir())
+    names = [n for n in present if n != files.MANIFEST and not files.is_system_file(n)][:MOST_NAMES]
+    paths = [folder / name for name in names]
+    with ThreadPoolExecutor(max_workers=2) as pool:
+        return dict(zip(names, pool.map(_digest_of, paths), strict=True))
+
+
+def _digest_of(path: Path) -> str:
+    """SHA-256 (hex) of an ordinary file, "" of anything else."""
+    try:
+        if path.is_symlink() or not path.is_file():
+            return ""
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError:
+        return ""
+
+
+def _gathered(listed: _Listed, folder: Path) -> AtHand:
+    """`folder`: what names of unread files are said from."""
+    found, unread = _Found(left=MOST_BYTES), list(listed.unread)
+    for path in listed.files:
+        data = _content(path)
+        if data is None or (data and not (found.takes(data) and _take(path, data, found))):
+            unread.append(str(path.relative_to(folder)))
+    return AtHand(
+        tuple(found.read.values()),
+        tuple(found.cards.values()),
+        tuple(listed.files),
+        frozenset(found.about),
+        tuple(unread),
+    )
+
+
+def _take(path: Path, data: bytes, found: _Found) -> bool:
+    """Put a key card, statement or receipt among `found`; False where it is one and cannot be read."""
+    try:
+        if keycard.looks_like(data):
+            card = keycard.read(data)
+            found.cards[card.form] = card
+            found.about.add((path, ""))
+        elif (read := statements.read(data)) is not None:
+            found.read[read.form] = read
+            found.about.add((path, read.value.about.sha256))
+    except UnreadableError:
+        return False
+    return True
+
+
+def _listed(folder: Path) -> _Listed:
+    """Ordinary files by name. Links are not followed; hidden ones are what editors leave."""
+    try:
+        with os.scandir(folder) as entries:
+            some = sorted(islice(entries, MOST_NAMES + 1), key=lambda entry: entry.name)
+    except OSError:
+        return _Listed([], ["./"])
+    links = [
+        e.name for e in some if e.is_symlink() and not e.name.startswith(".") and not Path(e.path).is_dir()
+    ]
+    found = [folder / e.name for e in some[:MOST_NAMES] if e.is_file(follow_symlinks=False)]
+    return _Listed(found, [*links, *(["./"] if len(some) > MOST_NAMES else [])])
+
+
+def _folders(folder: Path) -> list[Path]:
+    try:
+        return [one for one in islice(folder.iterdir(), MOST_NAMES) if one.is_dir()]
+    except OSError:
+        return []
+
+
+def _content(path: Path) -> bytes | None:
+    """The bytes of what may be a statement or key card, b"" of another file, None of one that is shut."""
+    try:
+        with path.open("rb") as file:
+            start = file.read(len(_RECORD))
+            if start == _RECORD or not start.startswith((_CARD, _SIGNED)):
+                return b""
+            data = start + file.read(MAX_BYTES)
+    except OSError:
+        return None
+    return data if len(data) <= MAX_BYTES else b""

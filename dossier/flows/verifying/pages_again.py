@@ -1,0 +1,84 @@
+"""Draws a dossier's pages again from its record and says where the file's pages differ.
+
+Everything comes from the record, from the pictures in the file (known by the digests the record holds) and
+from `pages.json`. Not done here: judging what a difference means.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+
+import msgspec
+
+from dossier import __version__
+from dossier.container.compare import compare_pages
+from dossier.container.pictures import placed_pictures
+from dossier.flows.dossier_files import HOW_TO, Drawn
+from dossier.model.record import OpenRecord, shown_pictures
+from dossier.pages import document, how_to_check
+from dossier.pages.fonts import missing_glyphs
+from dossier.pages.options import PageOptions
+from dossier.pages.script_fonts import has_extra
+from dossier.seal.record import RecordCheck
+
+
+class Differences(msgspec.Struct, frozen=True, kw_only=True):
+    """Where the pages differ: pictures by their photograph, pages by number, other parts by name."""
+
+    pictures: tuple[str, ...] = ()
+    pages: tuple[int, ...] = ()
+    others: tuple[str, ...] = ()
+    same_program: bool = True
+    how_to: bool = False  # whether the text on how to check is another one, by the same program
+
+
+def differences(
+    path: Path, record: OpenRecord, drawn: Drawn, checked: RecordCheck, how_to: bytes, *, stamped: bool
+) -> Differences:
+    """Compare the pages at `path` with the pages drawn again, and `how_to`, which comes with them.
+
+    `stamped`: whether a time-stamp of the record is in the same file.
+
+    Raises UnreadableError, or ValueError where the fonts to draw them with are not all here.
+    """
+    _have_fonts(record)
+    placed = placed_pictures(path)
+    wanted = shown_pictures(record)
+    pictures = {name: placed[digest] for name, digest in wanted.items() if digest in placed}
+    missing = tuple(sorted(set(wanted) - set(pictures)))
+    options = _options(record, drawn, checked)
+    again = document.draw(record, pictures, options)
+    found = compare_pages(path, again)
+    counts = (f"{found.counts[0]} pages, {found.counts[1]} drawn",) if found.counts else ()
+    same = drawn.program == f"dossier {__version__}"
+    said_otherwise = how_to != how_to_check.text(record, options, stamped=stamped).encode()
+    return Differences(
+        pictures=missing,
+        pages=found.pages,
+        others=(*counts, *found.others, *([HOW_TO] if said_otherwise and not same else [])),
+        same_program=same,
+        how_to=said_otherwise and same,
+    )
+
+
+def _have_fonts(record: OpenRecord) -> None:
+    """Pages whose fonts (of the extra) are missing here cannot be drawn; that says nothing of them."""
+    if has_extra():
+        return
+    text = msgspec.json.encode(record).decode("utf-8")
+    if missing := missing_glyphs("".join(dict.fromkeys(text))):
+        raise ValueError(f"no font here has {missing!r}")
+
+
+def _options(record: OpenRecord, drawn: Drawn, checked: RecordCheck) -> PageOptions:
+    return PageOptions(
+        paper=drawn.paper,
+        language=drawn.language,
+        code_text=drawn.code,
+        fingerprint=checked.fingerprint,
+        created=dt.datetime.fromtimestamp(record.payload.iat, dt.UTC),
+        originals=drawn.originals,
+        trial_key=checked.trial_key,
+        by_holder=drawn.by_holder,
+    )

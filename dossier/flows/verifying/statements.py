@@ -1,0 +1,194 @@
+"""Checks 11 and 12: signed statements about a record and receipts for it, among the files at hand.
+
+Not done here: finding them (`verifying.lying_beside`), making them (`seal.statements`). Invariants: a
+statement by a key that may not speak about the record is shown and changes nothing; where something at hand
+was not looked at, that is said, and never that no correction is at hand.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from dossier.flows.verifying import checks
+from dossier.flows.verifying.lying_beside import AtHand
+from dossier.model.result import Check, CheckName, Verdict
+from dossier.model.statements import Receipt, RecordNamed, Scan, Statement, StatementKind
+from dossier.seal import statements
+from dossier.seal.codes import printable
+from dossier.seal.keys import fingerprint_words
+from dossier.seal.record import RecordCheck
+from dossier.seal.standing import Signing, naming, of_recovery, standing
+from dossier.seal.statements import Read
+from dossier.seal.trust import Trust
+from dossier.words import Catalogue
+
+MAX_SCAN = 256 << 20
+_LATER: CheckName = "superseded or withdrawn"
+_RECEIPT: CheckName = "owner's receipt"
+
+CODES: dict[str, tuple[CheckName, Verdict]] = {
+    "record-superseded": (_LATER, "does not match"),
+    "record-withdrawn": (_LATER, "does not match"),
+    "object-reported-lost": (_LATER, "could not tell"),
+    "record-corrected": (_LATER, "matches"),
+    "object-found-again": (_LATER, "matches"),
+    "aftercare-noted": (_LATER, "matches"),
+    "statement-by-another": (_LATER, "could not tell"),
+    "statement-not-in-order": (_LATER, "could not tell"),
+    "statements-not-all-read": (_LATER, "could not tell"),
+    "receipt-signed": (_RECEIPT, "matches"),
+    "receipt-on-paper": (_RECEIPT, "could not tell"),
+    "receipt-paper-differs": (_RECEIPT, "does not match"),
+    "receipt-not-in-order": (_RECEIPT, "could not tell"),
+}
+_CODE_OF: dict[StatementKind, str] = {
+    "correction": "record-corrected",
+    "supersession": "record-superseded",
+    "withdrawal": "record-withdrawn",
+    "aftercare": "aftercare-noted",
+    "lost or stolen": "object-reported-lost",
+    "found again": "object-found-again",
+}
+# After one of these nobody may say that no correction is known.
+_CORRECTIONS = frozenset({"record-corrected", "record-superseded", "record-withdrawn"})
+
+
+@dataclass(frozen=True)
+class Subject:
+    """A record that statements may be about, and the keys whose signature on it holds."""
+
+    named: RecordNamed | None
+    kids: tuple[str, ...]
+
+
+def subject_of(checked: RecordCheck) -> Subject:
+    record = checked.record
+    named = RecordNamed(record=record.payload.record, sha256=record.digest) if record else None
+    return Subject(named, checked.kids)
+
+
+def later(subject: Subject, at: AtHand, trust: Trust, words: Catalogue) -> list[Check]:
+    """The answers of check 11 that come of statements at hand about this record, if any."""
+    about = [one for one in at.read if one.value.about == subject.named]
+    spoken = [one for one in about if isinstance(one.value, Statement) and one.value.kind in _CODE_OF]
+    groups: dict[str, list[Read]] = {}
+    for one in sorted(spoken, key=lambda one: one.value.iat):
+        groups.setdefault(_code(one, subject, trust, words), []).append(one)
+    _settle(groups)
+    return [
+        answer(code, words, [_line(one, words) for one in groups[code]]) for code in CODES if code in groups
+    ]
+
+
+def answers(subject: Subject, at: AtHand, trust: Trust, today: dt.date, words: Catalogue) -> list[Check]:
+    """Checks 11 and 12: what is said about the record afterwards, else that no correction is known."""
+    found = later(subject, at, trust, words)
+    if at.unread:
+        found.append(answer("statements-not-all-read", words, at.unread))
+    elif not _corrects(found):
+        found.append(checks.no_correction_known(words, today))
+    return [*found, *receipts(subject, at, trust, words)]
+
+
+def _corrects(answers: Iterable[Check]) -> bool:
+    """Whether a correction, supersession or withdrawal is among the answers."""
+    return any(check.code in _CORRECTIONS for check in answers)
+
+
+def receipts(subject: Subject, at: AtHand, trust: Trust, words: Catalogue) -> Iterator[Check]:
+    """Check 12, where a receipt for this record is at hand; the two kinds are never one answer."""
+    about = [one for one in at.read if one.value.about == subject.named]
+    signed = [one for one in about if isinstance(one.value, Receipt)]
+    papers = [one for one in about if isinstance(one.value, Statement) and one.value.scan]
+    held = [one for one in signed if not one.faults]
+    broken = [one for one in [*signed, *papers] if one.faults]
+    if held:
+        yield answer("receipt-signed", words, [_receipt_line(one, words) for one in held])
+    if broken:
+        yield answer("receipt-not-in-order", words, [_line(one, words) for one in broken])
+    for one in papers:
+        if not one.faults and _may_speak(one, subject, trust, words):
+            yield _paper(one, at.files, words)
+
+
+def answer(code: str, words: Catalogue, where: Iterable[str] = ()) -> Check:
+    name, verdict = CODES[code]
+    return Check(
+        check=name, verdict=verdict, code=code, text=words.say(f"statements.code.{code}"), where=tuple(where)
+    )
+
+
+def _code(one: Read, subject: Subject, trust: Trust, words: Catalogue) -> str:
+    if one.faults:
+        return "statement-not-in-order"
+    if not isinstance(one.value, Statement) or not _may_speak(one, subject, trust, words):
+        return "statement-by-another"
+    return _CODE_OF[one.value.kind]
+
+
+def _may_speak(one: Read, subject: Subject, trust: Trust, words: Catalogue) -> bool:
+    """Whether the signer is the record's own, or stands on a confirmed card together with the record's.
+
+    Where a confirmed card names the signer's key, the key must have been in use that day: a key that others
+    have had can withdraw nothing. The recovery keys of a card speak for it at any time.
+    """
+    if card := of_recovery(trust.cards, one.kids):
+        return naming([card], subject.kids) is not None
+    card = naming(trust.cards, one.kids)
+    if card is None:
+        return bool(set(one.kids) & set(subject.kids))
+    says = standing(card, Signing(one.kids, signed_on=one.said_on), words)
+    return says.verdict == "matches" and naming([card], subject.kids) is not None
+
+
+def _settle(groups: dict[str, list[Read]]) -> None:
+    """Of "lost" and "found again" the later one stands."""
+    lost, found = groups.get("object-reported-lost"), groups.get("object-found-again")
+    if lost and found:
+        del groups[
+            "object-reported-lost" if found[-1].value.iat >= lost[-1].value.iat else "object-found-again"
+        ]
+
+
+def _line(one: Read, words: Catalogue) -> str:
+    """The day, the reason, and what it names besides."""
+    value = one.value
+    if isinstance(value, Receipt):
+        return one.said_on.isoformat()
+    values: dict[str, object] = {
+        "date": one.said_on.isoformat(),
+        "reason": printable(" ".join(value.reason.split()), statements.LONGEST_REASON),
+    }
+    if value.replaced_by:
+        return words.say("statements.line.replaced", record=value.replaced_by.record, **values)
+    if value.rows:
+        return words.say("statements.line.rows", rows=printable(" ".join(value.rows)), **values)
+    return words.say("statements.line.plain", **values)
+
+
+def _receipt_line(one: Read, words: Catalogue) -> str:
+    return words.say(
+        "statements.line.receipt", date=one.said_on.isoformat(), fingerprint=fingerprint_words(one.kids[0])
+    )
+
+
+def _paper(one: Read, beside: Sequence[Path], words: Catalogue) -> Check:
+    """A scan of a signed paper: named as what it is, and compared where it is at hand."""
+    scan = one.value.scan if isinstance(one.value, Statement) else None
+    here = [path for path in beside if scan and path.name == scan.name]
+    differs = bool(scan and here and not _is_scan(here[0], scan))
+    return answer("receipt-paper-differs" if differs else "receipt-on-paper", words, [_line(one, words)])
+
+
+def _is_scan(path: Path, scan: Scan) -> bool:
+    try:
+        if path.stat().st_size != scan.bytes or scan.bytes > MAX_SCAN:
+            return False
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest() == scan.sha256
+    except OSError:
+        return False

@@ -1,0 +1,137 @@
+"""Check 9: the time-stamps at hand, over the record and the signature of the pages (FORMAT.md section 8).
+
+Not done here: asking for one (`ask_time`), what a time means for a key (check 5). Invariant: only a
+time-stamp that holds, of an authority the reader confirmed, gives a time that others may rest on.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from typing import NamedTuple
+
+import msgspec
+
+from dossier.container.read import read_dossier
+from dossier.errors import DossierError
+from dossier.flows import dossier_files as files
+from dossier.model.record import Sealed
+from dossier.model.result import Check
+from dossier.seal import record as seal
+from dossier.seal import stamp, stamp_chain, stamp_codes, stamp_token
+from dossier.seal.stamp_chain import Authorities
+from dossier.seal.stamp_codes import StampError
+from dossier.words import Catalogue
+
+CLOCKS = dt.timedelta(minutes=5)  # by so much a workshop's clock may be fast
+_OWN_NAMES = (files.RECORD, files.COMPACT, files.DOSSIER)
+
+
+class Times(NamedTuple):
+    """What the time-stamp over a record comes to."""
+
+    answers: tuple[Check, ...] = ()
+    stamped: dt.datetime | None = None  # proven, by an authority the reader confirmed
+    certificates: frozenset[bytes] = frozenset()  # in the token
+
+
+def beside(path: Path) -> bytes | None:
+    """The `record.tsr` beside a record or dossier; of a file with another name, the `.tsr` of that name."""
+    found = place(path)
+    if found == path or found.is_symlink() or not found.is_file():
+        return None
+    with found.open("rb") as file:
+        return file.read(stamp_token.MOST_BYTES + 1)
+
+
+def place(path: Path) -> Path:
+    """Where the time-stamp of a record, dossier or dossier folder lies."""
+    if path.is_dir():
+        return path / files.STAMP
+    return path.with_name(files.STAMP) if path.name in _OWN_NAMES else path.with_suffix(".tsr")
+
+
+def inside(path: Path) -> bool:
+    """Whether a dossier's PDF, alone or in its folder, carries a time-stamp of its record."""
+    pdf = path / files.DOSSIER if path.is_dir() else path
+    try:
+        return read_dossier(pdf).attachment(files.STAMP) is not None
+    except (DossierError, OSError):
+        return False
+
+
+def of_record(sealed: Sealed, file: bytes | None, authorities: Authorities, words: Catalogue) -> Times:
+    """What the bytes of a `record.tsr` prove of a record; nothing where there are none."""
+    if file is None:
+        return Times()
+    try:
+        stamped = stamp.checked(stamp.read_file(file), seal.to_stamp(sealed))
+    except StampError as error:
+        short = error.code == "time-stamp-other" and _lacks_signatures(sealed)
+        code = "time-stamp-of-whole" if short else error.code
+        return Times((stamp_codes.answer(code, words, [files.STAMP]),))
+    return _holding(stamped, _said_in(sealed).iat, authorities, words)
+
+
+def of_pages(
+    token: bytes, signature: bytes, known: frozenset[bytes], authorities: Authorities, words: Catalogue
+) -> list[Check]:
+    """What the time-stamp inside the signature of the pages proves.
+
+    Nothing signs the token's own certificates there, so the last of them must vouch for itself or be among
+    `known`: those in the record's time-stamp inside, which the signature covers.
+    """
+    where = [words.say("stamp.where.pages")]
+    try:
+        if stamp_token.without(token, known) != token:
+            raise StampError("time-stamp-shape")
+        stamped = stamp.checked(token, signature)
+    except StampError as error:
+        return [stamp_codes.answer(error.code, words, where)]
+    return [_said(stamped, authorities, words, where)]
+
+
+def _holding(stamped: stamp.Stamped, iat: int, authorities: Authorities, words: Catalogue) -> Times:
+    where = [files.STAMP]
+    answers = [_said(stamped, authorities, words, where)]
+    if (stamped.no_later + CLOCKS).timestamp() < iat:
+        date = stamped.time.isoformat()
+        answers.append(stamp_codes.answer("time-stamp-before-signing", words, where, date=date))
+    proven = stamped.no_later if answers[0].code == stamp_codes.MATCHES else None
+    return Times(tuple(answers), proven, frozenset(stamped.certificates))
+
+
+def _said(stamped: stamp.Stamped, authorities: Authorities, words: Catalogue, where: list[str]) -> Check:
+    confirmed = stamp_chain.is_confirmed(stamped, authorities)
+    code = stamp_codes.MATCHES if confirmed else stamp_codes.NOT_CONFIRMED
+    return stamp_codes.answer(
+        code, words, where, date=stamped.no_later.date().isoformat(), authority=_safe(stamped.authority)
+    )
+
+
+class _Workshop(msgspec.Struct, frozen=True):
+    signatures: tuple[str, ...] = ()
+
+
+class _Said(msgspec.Struct):
+    """When the workshop says it signed, and how often; nothing where it does not say (check 6)."""
+
+    iat: int = 0
+    workshop: _Workshop = _Workshop()
+
+
+def _said_in(sealed: Sealed) -> _Said:
+    try:
+        return msgspec.json.decode(sealed.payload, type=_Said)
+    except msgspec.DecodeError:
+        return _Said()
+
+
+def _lacks_signatures(sealed: Sealed) -> bool:
+    """As the compact form does, which holds one."""
+    return len(sealed.signatures) < len(_said_in(sealed).workshop.signatures)
+
+
+def _safe(name: str) -> str:
+    """An authority's name may be anybody's words: one line, and not long."""
+    return "".join(letter for letter in name if letter.isprintable())[:120]

@@ -1,0 +1,376 @@
+"""The check of a dossier's PDF, alone or in its folder: FORMAT.md's checks 1 to 11 in their order.
+
+Each step is one named call. The file is hashed once for its signature and once for its attachments; pages are
+drawn again where the signature does not speak for them, to say which page it is, or when asked.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+from cryptography import x509
+
+from dossier.container.hashing import hash_many
+from dossier.container.read import read_dossier
+from dossier.errors import DossierError, UnreadableError
+from dossier.flows import dossier_files as files
+from dossier.flows.verifying import chain, checks, lying_beside, statements, times
+from dossier.model.container import AttachmentFound, DossierFile
+from dossier.model.record import OpenRecord, Sealed
+from dossier.model.result import Check, Result
+from dossier.model.words import CopyKind
+from dossier.seal import chains
+from dossier.seal import code as seal_code
+from dossier.seal import pdf as seal_pdf
+from dossier.seal import record as seal
+from dossier.seal.record import RecordCheck
+from dossier.seal.stamp_chain import Authorities
+from dossier.seal.standing import others_may_have
+from dossier.seal.trust import Trust
+from dossier.words import Catalogue
+
+SMALL = 64 << 20  # bytes of the record's files; the others are far smaller
+_NONE_AT_HAND: chain.Records = {}
+
+
+class Dossier:
+    """One dossier under check: what the container holds, read once."""
+
+    def __init__(self, path: Path, words: Catalogue) -> None:
+        self.path = path
+        self.words = words
+        self.file: DossierFile = read_dossier(path)
+        self.by_name: dict[str, AttachmentFound] = {a.name: a for a in self.file.attachments}
+        self._hash()
+
+    def _hash(self) -> None:
+        """The digest the PDF's signature covers and that of each photograph inside, on two threads."""
+        inside = self.photographs()
+        signature = self.file.signature
+        # Stretches that are not the whole file may say anything; they are a finding already.
+        bounded = all(found.code != "byte-range" for found in self.file.findings)
+        covered = [signature.ranges] if signature and bounded else []
+        stretches = [*covered, *([(a.offset, a.length)] for a in inside)]
+        digests = hash_many(self.path, stretches)
+        self.signed_digest = digests[0] if covered else b""
+        self.digests = {a.name: d.hex() for a, d in zip(inside, digests[len(covered) :], strict=True)}
+
+    def photographs(self) -> list[AttachmentFound]:
+        return [a for a in self.file.attachments if files.PHOTOGRAPH_NAME.fullmatch(a.name)]
+
+    def bytes_of(self, name: str) -> bytes:
+        """A small attachment's bytes. Raises UnreadableError when it is not there or far too large."""
+        found = self.by_name.get(name)
+        if found is None or found.length > SMALL:
+            raise UnreadableError(name, code="attachment-missing" if found is None else "too-large")
+        with self.path.open("rb") as file:
+            file.seek(found.offset)
+            return file.read(found.length)
+
+
+def check_dossier(
+    path: Path,
+    trust: Trust,
+    today: dt.date,
+    words: Catalogue,
+    *,
+    draw_pages: bool = False,
+    beside: Path | None = None,
+    at_hand: chain.Records = _NONE_AT_HAND,
+    signed: lying_beside.AtHand = lying_beside.NOTHING,
+    authorities: Authorities = (),
+) -> Result:
+    """Check the PDF at `path`, and the files of the folder `beside` against it where one is given.
+
+    `at_hand`: other records, by digest, among which the earlier ones it names are looked for. `signed`:
+    statements about records, and receipts. `authorities`: of time-stamps, confirmed by the reader.
+
+    Raises UnreadableError where the file is no dossier's PDF at all.
+    """
+    dossier = Dossier(path, words)
+    answers = [*_container(dossier), *_attachments(dossier)]
+    try:
+        sealed = seal.from_json(dossier.bytes_of(files.RECORD))
+    except UnreadableError as error:
+        answers.append(checks.answer("record-unreadable", words, [files.RECORD], why=error.code))
+        return _without_record(dossier, answers, today)
+    time = times.of_record(sealed, _time_stamp(dossier), authorities, words)
+    checked = seal.check(
+        sealed,
+        words,
+        trust=trust,
+        copy=_copy_said(dossier, sealed),
+        today=today,
+        stamped=time.stamped,
+        certificates=_certificates(dossier),
+    )
+    answers += _texts(dossier, sealed, checked)
+    if checked.record is not None:
+        answers += _manifest(dossier, checked.record, beside)
+    answers += checked.checks
+    signature = _pdf_signature(dossier, checked)
+    answers.append(signature)
+    lost = others_may_have(trust.cards, checked.kids)
+    answers += _pages(dossier, checked, signature, draw=draw_pages or lost)
+    if beside is not None:
+        answers += _beside(dossier, beside, signed.looked_at(checked.record, beside))
+    answers += _time(dossier, time, signature, authorities)
+    answers += _chain(checked.record, words, at_hand)
+    about = statements.subject_of(checked)
+    answers += statements.answers(about, signed, trust, today, words)
+    return checks.record_result(str(path), "dossier", answers, checked, words)
+
+
+def _without_record(dossier: Dossier, answers: list[Check], today: dt.date) -> Result:
+    """A dossier whose record cannot be read still gets every other answer that can be given."""
+    answers.append(seal_pdf.check_pdf_signature(dossier.file.signature, dossier.signed_digest, []))
+    answers.append(checks.time_stamps(dossier.words))
+    answers += _chain(None, dossier.words, _NONE_AT_HAND)
+    answers.append(checks.no_correction_known(dossier.words, today))
+    nothing = RecordCheck(checks=(), record=None)
+    return checks.record_result(str(dossier.path), "dossier", answers, nothing, dossier.words)
+
+
+def _chain(record: OpenRecord | None, words: Catalogue, at_hand: chain.Records) -> list[Check]:
+    """Check 10."""
+    return chain.chain(record.payload if record else None, at_hand, words)
+
+
+def _time_stamp(dossier: Dossier) -> bytes | None:
+    """The record's time-stamp: the one inside, else one that was laid beside later."""
+    if files.STAMP not in dossier.by_name:
+        return times.beside(dossier.path)
+    return dossier.bytes_of(files.STAMP)
+
+
+def _time(dossier: Dossier, time: times.Times, signature: Check, authorities: Authorities) -> list[Check]:
+    """Check 9: what the time-stamps prove, of the record and of the pages' signature that holds."""
+    answers = [*time.answers]
+    inside = seal_pdf.time_stamp(dossier.file.signature) if signature.verdict == "matches" else None
+    if inside is not None:
+        known = time.certificates if files.STAMP in dossier.by_name else frozenset()
+        answers += times.of_pages(*inside, known, authorities, dossier.words)
+    return answers or [checks.time_stamps(dossier.words)]
+
+
+def _container(dossier: Dossier) -> Iterator[Check]:
+    """Check 1: the file is laid out as the format says and nothing was added after signing."""
+    for found in dossier.file.findings:
+        where = list(found.where)
+        if found.code == "later-revision":
+            where += [dossier.words.say("verify.page", n=n) for n in dossier.file.changed_pages]
+        yield Check(
+            check="container", verdict="does not match", code=found.code, text=found.text, where=tuple(where)
+        )
+    if not dossier.file.findings:
+        yield checks.answer("container-as-written", dossier.words)
+
+
+def _attachments(dossier: Dossier) -> Iterator[Check]:
+    """Check 2, first half: every attachment is there, of its kind, and nothing else is."""
+    names = set(dossier.by_name)
+    photographs = {a.name for a in dossier.photographs()}
+    missing = sorted(set(files.ATTACHED) - files.OPTIONAL - names)
+    surplus = sorted(names - set(files.ATTACHED) - photographs)
+    wrong = sorted(name for name in names - set(surplus) if not _is_of_its_kind(dossier.by_name[name]))
+    for code, where in (
+        ("attachment-missing", missing),
+        ("attachment-surplus", surplus),
+        ("attachment-kind", wrong),
+    ):
+        if where:
+            yield checks.answer(code, dossier.words, where)
+    if not (missing or surplus or wrong):
+        yield checks.answer("attachments-complete", dossier.words)
+
+
+def _is_of_its_kind(found: AttachmentFound) -> bool:
+    kind = files.ATTACHED.get(found.name)
+    if kind is None:
+        return found.relationship == files.PHOTOGRAPH_RELATIONSHIP
+    return (found.relationship, found.media_type) == (kind.relationship, kind.media_type)
+
+
+def _texts(dossier: Dossier, sealed: Sealed, checked: RecordCheck) -> Iterator[Check]:
+    """Check 2, second half: the small files say the same as the record."""
+    tests: dict[str, tuple[str, Callable[[bytes], bool]]] = {
+        "record-forms-differ": (files.COMPACT, lambda d: seal.same_record(sealed, seal.from_compact(d))),
+        "certificate-differs": (files.CERTIFICATE, lambda d: _is_certificate_of(d, checked)),
+        "code-differs": (
+            files.PAGES,
+            lambda d: _is_code_of(files.drawn_from(d).code, checked, dossier.words),
+        ),
+    }
+    for code, (name, holds) in tests.items():
+        if name in dossier.by_name and not _tried(holds, dossier, name):
+            yield checks.answer(code, dossier.words, [name])
+
+
+def _tried(holds: Callable[[bytes], bool], dossier: Dossier, name: str) -> bool:
+    """Whether the attachment passes; one that cannot be read does not."""
+    try:
+        return holds(dossier.bytes_of(name))
+    except (DossierError, ValueError):
+        return False
+
+
+def _certificates(dossier: Dossier) -> list[x509.Certificate]:
+    """The certificate of a signing key with those it leads on to; none where the file has none."""
+    try:
+        return chains.load_all(dossier.bytes_of(files.CERTIFICATE))
+    except UnreadableError:
+        return []
+
+
+def _is_certificate_of(data: bytes, checked: RecordCheck) -> bool:
+    """Whether the certificate is of a key whose signature on the record holds."""
+    found = chains.load_all(data)
+    return bool(found) and chains.kid_of(found[0]) in checked.kids
+
+
+def _is_code_of(text: str, checked: RecordCheck, words: Catalogue) -> bool:
+    if not text:
+        return True
+    summary = seal_code.read(text)
+    if checked.record and summary.page != checked.record.payload.workshop.verification_page:
+        return False  # nothing signs the page in a code by itself; in a dossier the record names it
+    answers = seal_code.check(summary, words, record=checked.record)
+    return not any(answer.verdict == "does not match" for answer in answers)
+
+
+def _manifest(dossier: Dossier, record: OpenRecord, beside: Path | None) -> Iterator[Check]:
+    """Check 3: the list of photographs, and every photograph that is at hand."""
+    words = dossier.words
+    expected = {p.name: p.sha256 for p in record.payload.photographs if p.name in record.photo_details}
+    if files.MANIFEST in dossier.by_name:
+        same = dossier.bytes_of(files.MANIFEST) == files.manifest(record)
+        yield checks.answer("manifest-matches" if same else "manifest-differs", words)
+    at_hand = dict(dossier.digests)
+    if beside is not None and not at_hand:
+        at_hand = lying_beside.photograph_digests(beside / files.PHOTOGRAPHS)
+    if expected and not at_hand:
+        yield checks.answer("photographs-not-here", words, n=len(expected))
+        return
+    places = {
+        "photograph-differs": [n for n, d in at_hand.items() if expected.get(n, d) != d],
+        "photograph-surplus": [n for n in at_hand if n not in expected],
+        "photograph-missing": [n for n in expected if n not in at_hand],
+    }
+    for code, where in places.items():
+        if where:
+            yield checks.answer(code, words, sorted(where))
+    if expected and not any(places.values()):
+        yield checks.answer("photographs-match", words, n=len(expected))
+
+
+def _pdf_signature(dossier: Dossier, checked: RecordCheck) -> Check:
+    """Check 8: the signature over the whole file, by a key that signed the record."""
+    if dossier.file.signature is None and _is_by_holder(dossier):
+        return checks.answer("pages-by-holder", dossier.words)
+    payload = checked.record.payload if checked.record else None
+    held = [key for key in (payload.workshop.keys if payload else ()) if key.get("kid") in checked.kids]
+    return seal_pdf.check_pdf_signature(dossier.file.signature, dossier.signed_digest, held)
+
+
+def _is_by_holder(dossier: Dossier) -> bool:
+    """Whether the file says that a holder of the record made it: its pages are then always drawn again."""
+    try:
+        return files.drawn_from(dossier.bytes_of(files.PAGES)).by_holder
+    except (DossierError, ValueError):
+        return False
+
+
+def _pages(dossier: Dossier, checked: RecordCheck, signature: Check, *, draw: bool) -> Iterator[Check]:
+    """Check 7: the pages are the ones drawn from the record.
+
+    Where the PDF's signature holds over an untouched file, the workshop signed these pages together with the
+    record; they are then drawn again only when asked, or where others may have had a key: whoever has it can
+    sign other pages around a record that stands by a time-stamp or by another key.
+    """
+    speaks = signature.verdict == "matches" and not dossier.file.findings
+    if checked.record is None or not checked.kids:
+        yield checks.answer("pages-not-drawn", dossier.words)
+    elif speaks and not draw:
+        yield checks.answer("pages-signed-with-record", dossier.words)
+    else:
+        yield from _drawn_again(dossier, checked.record, checked)
+
+
+def _drawn_again(dossier: Dossier, record: OpenRecord, checked: RecordCheck) -> Iterator[Check]:
+    from dossier.flows.verifying.pages_again import differences  # noqa: PLC0415 - reportlab, only where pages are drawn
+
+    words = dossier.words
+    try:
+        drawn = files.drawn_from(dossier.bytes_of(files.PAGES))
+        how_to = dossier.bytes_of(files.HOW_TO) if files.HOW_TO in dossier.by_name else b""
+        stamped = files.STAMP in dossier.by_name
+        found = differences(dossier.path, record, drawn, checked, how_to, stamped=stamped)
+    except (DossierError, ValueError):
+        yield checks.answer("pages-not-drawn", words)
+        return
+    if found.pictures:
+        yield checks.answer("picture-differs", words, found.pictures)
+    if found.how_to:
+        yield checks.answer("how-to-differs", words, [files.HOW_TO])
+    where = [words.say("verify.page", n=n) for n in found.pages] + list(found.others)
+    if not where:
+        if not found.pictures:
+            yield checks.answer("pages-match", words)
+    elif found.same_program:
+        yield checks.answer("pages-differ", words, where)
+    else:
+        yield checks.answer("pages-other-program", words, where)
+
+
+def _beside(dossier: Dossier, folder: Path, looked_at: frozenset[str]) -> Iterator[Check]:
+    """Check 2, of a folder: the files beside the PDF are the ones inside it. `looked_at`: by other checks."""
+    differ, missing = [], []
+    for name in files.BESIDE:
+        path = folder / name
+        if path.is_symlink() or not path.is_file():
+            missing += [name] if name in dossier.by_name or name not in files.OPTIONAL else []
+        elif name in dossier.by_name and not _same_bytes(path, dossier.bytes_of(name)):
+            differ.append(name)
+    if _other_list(dossier, folder / files.PHOTOGRAPHS):
+        differ.append(f"{files.PHOTOGRAPHS}/{files.MANIFEST}")
+    if differ:
+        yield checks.answer("file-beside-differs", dossier.words, differ)
+    if missing:
+        yield checks.answer("file-beside-missing", dossier.words, missing)
+    if others := [name for name in _others(folder) if name not in looked_at]:
+        yield checks.answer("file-beside-not-checked", dossier.words, others)
+
+
+def _other_list(dossier: Dossier, photographs: Path) -> bool:
+    """Whether a list of hashes lies with the photographs that is not the one in the PDF."""
+    path = photographs / files.MANIFEST
+    if photographs.is_symlink() or not path.is_file() or files.MANIFEST not in dossier.by_name:
+        return False
+    return not _same_bytes(path, dossier.bytes_of(files.MANIFEST))
+
+
+def _others(folder: Path) -> list[str]:
+    """What lies in the folder that no check has looked at: the sheet, the card, and anything put there."""
+    seen = {files.DOSSIER, files.PHOTOGRAPHS, chain.FOLDER, lying_beside.FOLDER, *files.BESIDE}
+    names = sorted(path.name for path in folder.iterdir())
+    return [name for name in names if name not in seen and not files.is_system_file(name)]
+
+
+def _same_bytes(path: Path, content: bytes) -> bool:
+    with path.open("rb") as file:
+        return file.read(len(content) + 1) == content
+
+
+def _copy_said(dossier: Dossier, sealed: Sealed) -> CopyKind:
+    """Which copy this is: what `pages.json` says where the record can be that, else the barest it can be."""
+    try:
+        possible = seal.copies_like(sealed)
+    except UnreadableError:
+        return "workshop"
+    try:
+        said = files.drawn_from(dossier.bytes_of(files.PAGES)).copy
+    except (DossierError, ValueError):
+        return possible[0] if possible else "workshop"
+    return said if said in possible or not possible else possible[0]

@@ -1,0 +1,287 @@
+"""The look at a job's photographs: on folders made here of public photographs (`picture_scenes`)."""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+
+import cv2
+import numpy as np
+import picture_scenes as scenes
+import pytest
+import qrcode
+from click.testing import CliRunner
+from dng_files import a_dng
+from PIL import Image
+
+from dossier.account.slip import slip_text
+from dossier.cli import program
+from dossier.errors import OutputError, UsageError
+from dossier.flows import photographs
+from dossier.flows.looking import writing
+from dossier.intake.folder import read_job
+from dossier.intake.template import new_job
+from dossier.words import Catalogue
+
+WORDS = Catalogue()
+NAMES = ("astronaut", "coffee", "coins")
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Path:
+    """A job with three pairs and one photograph alone, and what is wrong with some of them."""
+    folder = tmp_path / "job"
+    new_job(folder)
+    photos = folder / "photos"
+    photos.mkdir(exist_ok=True)
+    lines = ["file,stage,caption"]
+    for number, name in enumerate(NAMES):
+        pair = scenes.pair(name, "gravel", number)
+        for side, stage, pixels in (("b", "received", pair.before), ("a", "done", pair.after)):
+            save(photos / f"{side}{number}.jpg", pixels)
+            lines.append(f'{side}{number}.jpg,{stage},"one, {name}"')
+    save(photos / "alone.jpg", scenes.covering(scenes.photograph("rockery"), scenes.SIZE))
+    (folder / "photos.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
+    return folder
+
+
+def save(path: Path, pixels: np.ndarray, quality: int = 92) -> None:
+    assert cv2.imwrite(str(path), pixels[..., ::-1], [cv2.IMWRITE_JPEG_QUALITY, quality])
+
+
+def digests(folder: Path) -> dict[str, str]:
+    files = (path for path in folder.rglob("*") if path.is_file())
+    return {str(path): hashlib.sha256(path.read_bytes()).hexdigest() for path in files}
+
+
+def codes(looked: photographs.Looked) -> set[tuple[str, str]]:
+    return {(finding.code, finding.at.file.removeprefix("photos/")) for finding in looked.findings}
+
+
+def test_good_photographs_and_their_pairs(job: Path) -> None:
+    before = digests(job)
+    looked = photographs.look(job, WORDS)
+    pairs = photographs.propose(looked)
+    assert codes(looked) == set()
+    assert {(p.before.row.file, p.after.row.file) for p in pairs} == {
+        (f"b{n}.jpg", f"a{n}.jpg") for n in range(3)
+    }
+    assert digests(job) == before
+
+
+def test_what_is_wrong_is_said(job: Path) -> None:
+    photos = job / "photos"
+    (photos / "same.jpg").write_bytes((photos / "alone.jpg").read_bytes())
+    small = cv2.resize(scenes.photograph("coffee"), (480, 320), interpolation=cv2.INTER_AREA)
+    save(photos / "cup.jpg", scenes.photograph("coffee"))
+    save(photos / "small cup.jpg", small, 60)
+    chelsea = scenes.covering(scenes.photograph("chelsea"), scenes.SIZE)
+    save(photos / "shaken.jpg", cv2.GaussianBlur(chelsea, (0, 0), 6))
+    save(photos / "dark.jpg", (chelsea * 0.15).astype(np.uint8))
+    Image.fromarray(np.full((2000, 900, 3), 200, np.uint8)).save(photos / "IMG_9.png")
+    exif = Image.Exif()
+    exif[0x0131] = "A Photo Editor 3"  # tag Software
+    Image.fromarray(scenes.photograph("rocket")).resize((1280, 854)).save(photos / "saved.jpg", exif=exif)
+    (photos / "cut.jpg").write_bytes((photos / "alone.jpg").read_bytes()[:30_000])
+    looked = photographs.look(job, WORDS)
+    found = codes(looked)
+    assert found >= {
+        ("photo-same-file", "same.jpg"),
+        ("photo-nearly-same", "small cup.jpg"),
+        ("photo-too-small", "small cup.jpg"),
+        ("photo-blurred", "shaken.jpg"),
+        ("photo-too-dark", "dark.jpg"),
+        ("photo-screen", "IMG_9.png"),
+        ("photo-edited", "saved.jpg"),
+    }
+    assert not {file for _, file in found} & {"alone.jpg", "a0.jpg", "b0.jpg", "a1.jpg", "b1.jpg"}
+    for finding in looked.findings:
+        assert finding.message
+        assert WORDS.has(f"evidence.hint.{finding.code}")
+
+
+def test_a_cut_out_and_a_mirror_image_are_a_hint(job: Path) -> None:
+    photos = job / "photos"
+    whole = scenes.covering(scenes.photograph("rockery"), (1600, 1200))
+    save(photos / "alone.jpg", whole)
+    save(photos / "cut.jpg", whole[150:1100, 100:1400], 70)
+    save(photos / "mirror.jpg", whole[:, ::-1], 70)
+    looked = photographs.look(job, WORDS)
+    assert codes(looked) == {
+        ("photo-cut-out", "cut.jpg"),
+        ("photo-mirrored", "mirror.jpg"),
+        ("photo-mirrored", "cut.jpg"),
+    }
+    said = [f.message for f in looked.findings if f.code == "photo-cut-out"]
+    assert "may be cut out of alone.jpg" in said[0]
+
+
+def test_a_sitting_that_shows_another_thing_is_a_hint(tmp_path: Path) -> None:
+    folder = tmp_path / "2026-032"
+    new_job(folder)
+    photos = folder / "photos"
+    photos.mkdir(exist_ok=True)
+    lines = ["file,stage"]
+    for number, name in enumerate(("astronaut", "coffee", "astronaut")):
+        # What is changed shows another texture in the other job: a shared one would be in common.
+        other = "brick" if name == "coffee" else "gravel"
+        pair, again = scenes.pair(name, other, number), scenes.pair(name, other, number + 9)
+        shown = (pair.before, again.before, pair.after)
+        for shot, pixels in enumerate(shown):
+            file = f"{number}{shot}.jpg"
+            save_taken(photos / file, pixels, f"2026:03:0{number + 1} 09:0{shot}:00")
+            lines.append(f"{file},{'done' if number == 2 else 'received'}")
+    (folder / "photos.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
+    looked = photographs.look(folder, WORDS)
+    hints = [f for f in looked.findings if f.code == "photo-unlike-the-rest"]
+    assert [f.at.file for f in hints] == ["photos/10.jpg"]
+    assert "10.jpg to 12.jpg, 3 photographs" in hints[0].message
+    assert hints[0].level == "now"
+
+
+def test_a_raw_file_is_looked_at_by_its_preview(job: Path) -> None:
+    content = a_dng()
+    (job / "photos" / "raw.dng").write_bytes(content)
+    looked = photographs.look(job, WORDS)
+    assert ("photo-preview", "raw.dng") in codes(looked)
+    said = next(f.message for f in looked.findings if f.code == "photo-preview")
+    assert "600 x 800" in said
+    assert (job / "photos" / "raw.dng").read_bytes() == content
+
+
+def test_a_proposal_is_read_as_it_was_meant(job: Path) -> None:
+    """The job's own reader is the check: every row as before, with its pair."""
+    looked = photographs.look(job, WORDS)
+    pairs = photographs.propose(looked)
+    path = writing.write_proposal(job, looked, pairs, WORDS)
+    assert path.name == "photos.proposed.csv"
+    path.replace(job / "photos.csv")
+    again, _ = read_job(job)
+    assert again is not None
+    by_file = {row.file: row for row in again.photo_rows}
+    assert all(by_file[p.before.row.file].pair == by_file[p.after.row.file].pair == p.name for p in pairs)
+    assert by_file["alone.jpg"].pair == ""
+    assert by_file["b1.jpg"].caption == "one, coffee"
+    assert photographs.propose(photographs.look(job, WORDS)) == ()
+
+
+def test_nothing_is_written_over(job: Path, tmp_path: Path) -> None:
+    looked = photographs.look(job, WORDS)
+    pairs = photographs.propose(looked)
+    writing.write_proposal(job, looked, pairs, WORDS)
+    before = digests(job)
+    with pytest.raises(OutputError, match="already there"):
+        writing.write_proposal(job, looked, pairs, WORDS)
+    assert digests(job) == before
+    with pytest.raises(UsageError, match="job folder"):
+        writing.check_sheet(job, job / "photos" / "sheet.jpg", WORDS)
+    with pytest.raises(UsageError, match="JPEG"):
+        writing.check_sheet(job, tmp_path / "sheet.png", WORDS)
+
+
+def test_without_a_table_the_proposal_is_the_table(job: Path) -> None:
+    (job / "photos.csv").unlink()
+    assert writing.proposal_name(job) == "photos.csv"
+    (job / "job.xlsx").touch()
+    assert writing.proposal_name(job) == "photos.proposed.csv"
+
+
+def test_the_command(job: Path, tmp_path: Path) -> None:
+    sheet = tmp_path / "sheet.jpg"
+    result = CliRunner().invoke(program, ["photographs", str(job), "--propose", "--to", str(sheet)])
+    assert result.exit_code == 0, result.output
+    assert "7 photographs looked at: 3 from before the work, 3 from after" in result.output
+    assert "3 pairs proposed" in result.output
+    with Image.open(sheet) as image:
+        assert image.format == "JPEG"
+        assert image.height > 3 * 255
+        assert not image.getexif()
+    again = CliRunner().invoke(program, ["photographs", str(job), "--to", str(sheet)])
+    assert isinstance(again.exception, OutputError)
+    assert not list(job.glob(".*partial")) + list(tmp_path.glob(".*partial"))
+
+
+def test_no_job(tmp_path: Path) -> None:
+    result = CliRunner().invoke(program, ["photographs", str(tmp_path / "nowhere")])
+    assert "no job" in str(result.exception)
+
+
+def slip_picture(path: Path, text: str, when: str) -> None:
+    """A slip as a phone sees it: the code (drawn by the qrcode library) on a table, a little turned."""
+    code = np.array(qrcode.make(text, box_size=9).convert("RGB"))
+    table = np.full((900, 1200, 3), (120, 96, 70), np.uint8)
+    high, wide = code.shape[:2]
+    table[150 : 150 + high, 300 : 300 + wide] = code
+    turn = cv2.getRotationMatrix2D((600, 450), 7, 0.95)
+    save_taken(path, cv2.warpAffine(table, turn, (1200, 900), borderValue=(120, 96, 70)), when)
+
+
+def save_taken(path: Path, pixels: np.ndarray, when: str) -> None:
+    exif = Image.Exif()
+    exif.get_ifd(0x8769)[0x9003] = when
+    Image.fromarray(pixels).save(path, exif=exif.tobytes(), quality=90)
+
+
+@pytest.fixture
+def sittings(tmp_path: Path) -> Path:
+    """Two sittings with a slip each, one of another job, and one photograph whose stage somebody typed."""
+    folder = tmp_path / "2026-031"
+    new_job(folder)
+    photos = folder / "photos"
+    photos.mkdir(exist_ok=True)
+    view = scenes.covering(scenes.photograph("coffee"), (600, 450))
+    save_taken(photos / "a.jpg", view, "2026:03:01 09:00:00")
+    slip_picture(photos / "b.jpg", slip_text("2026-031", "opened"), "2026:03:02 09:00:00")
+    save_taken(photos / "c.jpg", view[::-1], "2026:03:02 09:05:00")
+    save_taken(photos / "d.jpg", view[:, ::-1], "2026:03:02 09:06:00")
+    slip_picture(photos / "e.jpg", slip_text("2026-030", "done"), "2026:03:03 09:00:00")
+    save_taken(photos / "f.jpg", view[::-1, ::-1], "2026:03:03 09:01:00")
+    (folder / "photos.csv").write_text("file,stage\nd.jpg,working\n", encoding="utf-8")
+    return folder
+
+
+def test_a_photographed_slip_sorts_what_follows_it(sittings: Path) -> None:
+    looked = photographs.look(sittings, WORDS)
+    stages = {row.file: row.stage for row in looked.job.photo_rows}
+    assert (stages["b.jpg"], stages["c.jpg"]) == ("opened", "opened")
+    assert stages["d.jpg"] == "working"  # what was typed stands
+    assert stages["a.jpg"] != "opened"
+    assert looked.sorted == 2
+    assert {row.file: row.caption for row in looked.job.photo_rows}["b.jpg"] == "Job slip"
+
+
+def test_what_follows_the_slip_of_another_job_is_a_hint(sittings: Path) -> None:
+    looked = photographs.look(sittings, WORDS)
+    assert {file for code, file in codes(looked) if code == "photo-of-another-job"} == {"e.jpg", "f.jpg"}
+    hint = next(f for f in looked.findings if f.code == "photo-of-another-job")
+    assert "2026-030" in hint.message
+    assert hint.level == "now"
+
+
+def test_the_stages_are_written_as_a_proposal(sittings: Path) -> None:
+    result = CliRunner().invoke(program, ["photographs", str(sittings), "--propose"], standalone_mode=False)
+    assert "2 photographs have their stage from a job slip" in result.output
+    proposed = (sittings / "photos.proposed.csv").read_text("utf-8")
+    assert any(line.startswith("c.jpg,opened") for line in proposed.splitlines())
+
+
+def test_what_changed_is_drawn_beside_the_job_and_never_over_a_file(job: Path, tmp_path: Path) -> None:
+    lines = (job / "photos.csv").read_text("utf-8").replace("file,stage,caption", "file,stage,pair,caption")
+    for number in range(3):
+        for side, stage in (("b", "received"), ("a", "done")):
+            lines = lines.replace(f"{side}{number}.jpg,{stage},", f"{side}{number}.jpg,{stage},P {number},")
+    (job / "photos.csv").write_text(lines, encoding="utf-8")
+    before = digests(job)
+    target = tmp_path / "changes"
+    asked = ["photographs", str(job), "--changes", str(target)]
+    result = CliRunner().invoke(program, asked, standalone_mode=False)
+    assert result.exception is None
+    assert "An aid only" in result.output
+    made = sorted(path.name for path in target.iterdir())
+    assert made
+    assert set(made) <= {f"changed-00{n + 1}-P-{n}.jpg" for n in range(3)}
+    assert result.output.count("cannot be compared") == 3 - len(made)
+    assert digests(job) == before
+    assert isinstance(CliRunner().invoke(program, asked, standalone_mode=False).exception, OutputError)
+    inside = ["photographs", str(job), "--changes", str(job / "x")]
+    assert isinstance(CliRunner().invoke(program, inside, standalone_mode=False).exception, UsageError)
