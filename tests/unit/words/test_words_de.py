@@ -5,27 +5,25 @@ Checked against: how German workshop reports are worded (common practice, no sou
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 import pytest
+from small_jobs import (
+    codes,
+    job_of,
+    part,
+    read,
+    said,
+    said_with_history,
+    said_within_a_replaced_part,
+    work_of,
+)
 
-from dossier.account.cautions import cautions
-from dossier.account.parts import parts_now
-from dossier.account.sentences import disclosure
-from dossier.model.job import Job, Workshop
-from dossier.model.record import Origin, PartHistory, PartSaid, Pieces
-from dossier.model.rows import Advice, LookedAt, Object, Part, Work
+from dossier.model.rows import Advice, LookedAt
 from dossier.trade.reckon import in_words
 from dossier.trade.units import Quantity, Unclear
 from dossier.trade.written import parse
 from dossier.words import Catalogue
 
 WORDS = Catalogue("de")
-
-
-def part(number: str, name: str, **members: object) -> Part:
-    return Part(number=number, part=name, **{"came_as": "original", "known_from": "seen", **members})  # type: ignore[arg-type]
-
 
 PARTS = (
     part("1", "das Schloss"),
@@ -52,25 +50,17 @@ PARTS = (
     part("12", "Flicken", why="Er hielt nicht mehr."),
     part("13", "Naht", new_material="Leinenfaden", material="Leinenfaden"),
 )
-WORK = (
-    Work(number=1, parts=("1",), done="left as found"),
-    Work(number=2, parts=("2", "3"), done="cleaned", how="trocken mit weichem Pinsel"),
-    Work(number=3, parts=("4",), done="replaced"),
-    Work(number=4, parts=("5",), pieces=9, done="replaced"),
-    Work(number=5, parts=("6",), done="added"),
-    Work(number=6, parts=("8",), done="secured", how="mit Stärkekleister"),
-    Work(number=7, parts=("9",), done="not examined"),
-    Work(number=8, parts=("10",), done="repaired", covered="yes"),
-    Work(number=9, parts=("12",), done="taken away"),
-    Work(number=10, parts=("13",), done="part renewed", how="9 cm neu genäht"),
-    Work(number=11, parts=("3",), done="altered", how="um 2 cm gekürzt"),
+WORK = work_of(
+    {
+        2: "trocken mit weichem Pinsel",
+        6: "mit Stärkekleister",
+        10: "9 cm neu genäht",
+        11: "um 2 cm gekürzt",
+    }
 )
-JOB = Job(
-    number="1",
+JOB = job_of(
+    *PARTS,
     language="de",
-    workshop=Workshop(name="w"),
-    object=Object(type="Koffer"),
-    parts=PARTS,
     work=WORK,
     looked_at=LookedAt(could_not_see=("Rückseite des Schlosses",)),
     advised=(Advice(what="Ein neues Schild", why_not="Das alte ist nicht bekannt."),),
@@ -78,11 +68,8 @@ JOB = Job(
 
 
 @pytest.fixture(scope="module")
-def said() -> dict[str, list[str]]:
-    found: dict[str, list[str]] = {}
-    for sentence in disclosure(JOB, parts_now(JOB.parts, JOB.work), WORDS):
-        found.setdefault(sentence.group, []).append(sentence.text)
-    return found
+def sentences() -> dict[str, list[str]]:
+    return said(JOB)
 
 
 @pytest.mark.parametrize(
@@ -138,28 +125,13 @@ def said() -> dict[str, list[str]]:
     ],
 )
 def test_the_sentences_read_as_a_workshop_would_write_them(
-    said: dict[str, list[str]], group: str, text: str
+    sentences: dict[str, list[str]], group: str, text: str
 ) -> None:
-    assert text in said[group]
+    assert text in sentences[group]
 
 
 def test_what_was_said_before_stands_beside_what_is_read_now() -> None:
-    before = PartSaid(
-        part="3",
-        workshop="Werkstatt am Wehr",
-        date="2020-03-03",
-        sha256="a" * 64,
-        came_as="original",
-        now=(Pieces(now="new, like for like", low=1, high=1),),
-        pieces=1,
-    )
-    one = PartHistory(
-        parts=("3",),
-        said=(before,),
-        counted_as=(Origin(came_as="earlier replacement", low=1, high=1),),
-        differs=True,
-    )
-    texts = [s.text for s in disclosure(JOB, parts_now(JOB.parts, JOB.work), WORDS, (one,))]
+    texts = said_with_history(JOB, "Werkstatt am Wehr")
     assert (
         "Griff, frühere Angaben: neu, gleichartig (Werkstatt am Wehr, 3. März 2020). "
         "Lesart dieses Berichts: original. Alle Lesarten bleiben stehen; gezählt wird: früherer Ersatz."
@@ -167,15 +139,7 @@ def test_what_was_said_before_stands_beside_what_is_read_now() -> None:
 
 
 def test_a_part_within_one_that_was_replaced() -> None:
-    parts = (part("1", "Schublade"), part("2", "Schubladenboden", part_of="1"))
-    job = Job(
-        number="1",
-        workshop=Workshop(name="w"),
-        object=Object(type="Kommode"),
-        parts=parts,
-        work=(Work(number=1, parts=("1",), done="replaced"),),
-    )
-    texts = [s.text for s in disclosure(job, parts_now(job.parts, job.work), WORDS)]
+    texts = said_within_a_replaced_part("de", "Schublade", "Schubladenboden")
     assert (
         "Nicht bekannt: Schubladenboden; dazu ist keine Arbeit vermerkt, "
         "und das übergeordnete Teil (Schublade) wurde ersetzt."
@@ -194,13 +158,7 @@ def test_a_part_within_one_that_was_replaced() -> None:
     ],
 )
 def test_compounds_are_found(material: str, code: str) -> None:
-    job = Job(
-        number="1",
-        workshop=Workshop(name="w"),
-        object=Object(type="Koffer"),
-        parts=(part("1", "Deckel", material=material),),
-    )
-    assert code in [caution.code for caution in cautions(job, WORDS)]
+    assert code in codes("de", material)
 
 
 @pytest.mark.parametrize(
@@ -213,13 +171,7 @@ def test_compounds_are_found(material: str, code: str) -> None:
     ],
 )
 def test_what_only_sounds_like_it_is_not_found(material: str) -> None:
-    job = Job(
-        number="1",
-        workshop=Workshop(name="w"),
-        object=Object(type="Koffer"),
-        parts=(part("1", "Deckel", material=material),),
-    )
-    assert [caution.code for caution in cautions(job, WORDS)] == []
+    assert codes("de", material) == []
 
 
 @pytest.mark.parametrize(
@@ -232,9 +184,7 @@ def test_what_only_sounds_like_it_is_not_found(material: str) -> None:
 )
 def test_units_as_germans_write_them(written: str, unit: str, low: str) -> None:
     """International yard and pound, 1959: one inch is 25.4 mm."""
-    read = parse(written, "", "de")
-    assert isinstance(read, Quantity)
-    assert (read.unit, str(read.spans[0][0])) == (unit, low)
+    assert read(written, "de") == (unit, low)
 
 
 def test_in_is_no_inch_in_german() -> None:
@@ -244,13 +194,11 @@ def test_in_is_no_inch_in_german() -> None:
 def test_a_point_before_three_digits_is_left_open() -> None:
     """CLDR: the German decimal mark is a comma, and a point parts thousands."""
     assert isinstance(parse("1.250 g", "", "de"), Unclear)
-    read = parse("1,250 kg", "", "de")
-    assert isinstance(read, Quantity)
-    assert read.spans[0][0] == Fraction(5, 4)
+    assert read("1,250 kg", "de") == ("kilogram", "5/4")
 
 
 def test_what_is_worked_out_has_a_decimal_comma() -> None:
     """1 oz of leather is 1/64 in, so 8 oz is 3.175 mm (common practice, no source)."""
-    read = parse("8 Unzen Leder", "", "de")
-    assert isinstance(read, Quantity)
-    assert in_words(read, WORDS) == "3,18 mm"
+    quantity = parse("8 Unzen Leder", "", "de")
+    assert isinstance(quantity, Quantity)
+    assert in_words(quantity, WORDS) == "3,18 mm"

@@ -6,24 +6,22 @@ Checked against: how Spanish treatment reports are worded (noun phrases; common 
 from __future__ import annotations
 
 import pytest
+from small_jobs import (
+    codes,
+    job_of,
+    part,
+    read,
+    rules,
+    said,
+    said_with_history,
+    said_within_a_replaced_part,
+    work_of,
+)
 
-from dossier.account.cautions import cautions
-from dossier.account.parts import parts_now
-from dossier.account.sentences import disclosure
-from dossier.model.job import Job, Workshop
-from dossier.model.record import Origin, PartHistory, PartSaid, Pieces
-from dossier.model.rows import Advice, LookedAt, Object, Part, Work
-from dossier.trade.rules import in_force, matches
-from dossier.trade.units import Quantity
-from dossier.trade.written import parse
+from dossier.model.rows import Advice, LookedAt
 from dossier.words import Catalogue
 
 WORDS = Catalogue("es")
-
-
-def part(number: str, name: str, **members: object) -> Part:
-    return Part(number=number, part=name, **{"came_as": "original", "known_from": "seen", **members})  # type: ignore[arg-type]
-
 
 PARTS = (
     part("1", "la cerradura"),
@@ -50,25 +48,17 @@ PARTS = (
     part("12", "parche", why="Ya no sujetaba."),
     part("13", "costura", new_material="hilo de lino", material="hilo de lino"),
 )
-WORK = (
-    Work(number=1, parts=("1",), done="left as found"),
-    Work(number=2, parts=("2", "3"), done="cleaned", how="en seco, con pincel suave"),
-    Work(number=3, parts=("4",), done="replaced"),
-    Work(number=4, parts=("5",), pieces=9, done="replaced"),
-    Work(number=5, parts=("6",), done="added"),
-    Work(number=6, parts=("8",), done="secured", how="con engrudo"),
-    Work(number=7, parts=("9",), done="not examined"),
-    Work(number=8, parts=("10",), done="repaired", covered="yes"),
-    Work(number=9, parts=("12",), done="taken away"),
-    Work(number=10, parts=("13",), done="part renewed", how="9 cm recosidos"),
-    Work(number=11, parts=("3",), done="altered", how="2 cm menos"),
+WORK = work_of(
+    {
+        2: "en seco, con pincel suave",
+        6: "con engrudo",
+        10: "9 cm recosidos",
+        11: "2 cm menos",
+    }
 )
-JOB = Job(
-    number="1",
+JOB = job_of(
+    *PARTS,
     language="es",
-    workshop=Workshop(name="w"),
-    object=Object(type="maletín"),
-    parts=PARTS,
     work=WORK,
     looked_at=LookedAt(could_not_see=("El reverso de la cerradura",)),
     advised=(Advice(what="Un portaetiquetas nuevo", why_not="No se conoce el antiguo."),),
@@ -76,11 +66,8 @@ JOB = Job(
 
 
 @pytest.fixture(scope="module")
-def said() -> dict[str, list[str]]:
-    found: dict[str, list[str]] = {}
-    for sentence in disclosure(JOB, parts_now(JOB.parts, JOB.work), WORDS):
-        found.setdefault(sentence.group, []).append(sentence.text)
-    return found
+def sentences() -> dict[str, list[str]]:
+    return said(JOB)
 
 
 @pytest.mark.parametrize(
@@ -146,28 +133,13 @@ def said() -> dict[str, list[str]]:
     ],
 )
 def test_the_sentences_read_as_a_workshop_would_write_them(
-    said: dict[str, list[str]], group: str, text: str
+    sentences: dict[str, list[str]], group: str, text: str
 ) -> None:
-    assert text in said[group]
+    assert text in sentences[group]
 
 
 def test_what_was_said_before_stands_beside_what_is_read_now() -> None:
-    before = PartSaid(
-        part="3",
-        workshop="Taller del Azud",
-        date="2020-03-03",
-        sha256="a" * 64,
-        came_as="original",
-        now=(Pieces(now="new, like for like", low=1, high=1),),
-        pieces=1,
-    )
-    one = PartHistory(
-        parts=("3",),
-        said=(before,),
-        counted_as=(Origin(came_as="earlier replacement", low=1, high=1),),
-        differs=True,
-    )
-    texts = [s.text for s in disclosure(JOB, parts_now(JOB.parts, JOB.work), WORDS, (one,))]
+    texts = said_with_history(JOB, "Taller del Azud")
     assert (
         "Interior de la tapa, según lo dicho antes: nuevo, igual al anterior (Taller del Azud, "
         "3 de marzo de 2020). Lectura de este informe: original. Todas las lecturas se mantienen; "
@@ -176,29 +148,11 @@ def test_what_was_said_before_stands_beside_what_is_read_now() -> None:
 
 
 def test_a_part_within_one_that_was_replaced() -> None:
-    parts = (part("1", "cajón"), part("2", "fondo del cajón", part_of="1"))
-    job = Job(
-        number="1",
-        workshop=Workshop(name="w"),
-        object=Object(type="cómoda"),
-        parts=parts,
-        work=(Work(number=1, parts=("1",), done="replaced"),),
-    )
-    texts = [s.text for s in disclosure(job, parts_now(job.parts, job.work), WORDS)]
+    texts = said_within_a_replaced_part("es", "cajón", "fondo del cajón")
     assert (
         "Se desconoce: fondo del cajón; no consta ningún trabajo en ello, "
         "y sí en la pieza que lo contiene (cajón: sustitución)."
     ) in texts
-
-
-def codes(material: str) -> list[str]:
-    job = Job(
-        number="1",
-        workshop=Workshop(name="w"),
-        object=Object(type="maletín"),
-        parts=(part("1", "tapa", material=material),),
-    )
-    return [caution.code for caution in cautions(job, WORDS)]
 
 
 @pytest.mark.parametrize(
@@ -214,7 +168,7 @@ def codes(material: str) -> list[str]:
     ],
 )
 def test_words_of_the_trade_are_found(material: str, code: str) -> None:
-    assert code in codes(material)
+    assert code in codes("es", material)
 
 
 @pytest.mark.parametrize(
@@ -227,7 +181,7 @@ def test_words_of_the_trade_are_found(material: str, code: str) -> None:
     ],
 )
 def test_what_only_sounds_like_it_is_not_found(material: str) -> None:
-    assert codes(material) == []
+    assert codes("es", material) == []
 
 
 @pytest.mark.parametrize(
@@ -241,9 +195,7 @@ def test_what_only_sounds_like_it_is_not_found(material: str) -> None:
 )
 def test_units_as_they_are_written_in_spanish(written: str, unit: str, low: str) -> None:
     """International yard and pound, 1959: one inch is 25.4 mm."""
-    read = parse(written, "", "es")
-    assert isinstance(read, Quantity)
-    assert (read.unit, str(read.spans[0][0])) == (unit, low)
+    assert read(written, "es") == (unit, low)
 
 
 @pytest.mark.parametrize(
@@ -258,7 +210,4 @@ def test_units_as_they_are_written_in_spanish(written: str, unit: str, low: str)
 )
 def test_what_is_kept_off_a_material_is_found_in_spanish(how: str, material: str, rule: str) -> None:
     """Rules of the trade: common practice, no source."""
-    work = Work(number=1, parts=("1",), done="cleaned", how=how)
-    parts = {"1": part("1", "tapa", material=material)}
-    found = [match.rule.name for match in matches([work], parts, in_force((), "es"), "es")]
-    assert found == ([rule] if rule else [])
+    assert rules("es", how, material) == ([rule] if rule else [])

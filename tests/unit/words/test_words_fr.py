@@ -12,13 +12,18 @@ from importlib import resources
 from typing import Any
 
 import pytest
+from small_jobs import (
+    codes,
+    job_of,
+    part,
+    read,
+    said,
+    said_with_history,
+    said_within_a_replaced_part,
+    work_of,
+)
 
-from dossier.account.cautions import cautions
-from dossier.account.parts import parts_now
-from dossier.account.sentences import disclosure
-from dossier.model.job import Job, Workshop
-from dossier.model.record import Origin, PartHistory, PartSaid, Pieces
-from dossier.model.rows import Advice, LookedAt, Object, Part, Work
+from dossier.model.rows import Advice, LookedAt
 from dossier.pages.sheet_text import WIDTH, filled
 from dossier.trade.reckon import in_words
 from dossier.trade.units import Quantity
@@ -27,22 +32,6 @@ from dossier.words import Catalogue
 
 WORDS = Catalogue("fr")
 JOINED = "\N{NO-BREAK SPACE}"
-
-
-def part(number: str, name: str, **members: object) -> Part:
-    return Part(number=number, part=name, **{"came_as": "original", "known_from": "seen", **members})  # type: ignore[arg-type]
-
-
-def job_of(*parts: Part, work: tuple[Work, ...] = (), **members: Any) -> Job:
-    return Job(
-        number="1",
-        language="fr",
-        workshop=Workshop(name="w"),
-        object=Object(type="malle"),
-        parts=parts,
-        work=work,
-        **members,
-    )
 
 
 PARTS = (
@@ -70,21 +59,17 @@ PARTS = (
     part("12", "Rustine", why="Elle ne tenait plus."),
     part("13", "Couture", new_material="Fil de lin", material="Fil de lin"),
 )
-WORK = (
-    Work(number=1, parts=("1",), done="left as found"),
-    Work(number=2, parts=("2", "3"), done="cleaned", how="à sec, brosse douce"),
-    Work(number=3, parts=("4",), done="replaced"),
-    Work(number=4, parts=("5",), pieces=9, done="replaced"),
-    Work(number=5, parts=("6",), done="added"),
-    Work(number=6, parts=("8",), done="secured", how="à la colle d'amidon"),
-    Work(number=7, parts=("9",), done="not examined"),
-    Work(number=8, parts=("10",), done="repaired", covered="yes"),
-    Work(number=9, parts=("12",), done="taken away"),
-    Work(number=10, parts=("13",), done="part renewed", how="9 cm recousus"),
-    Work(number=11, parts=("3",), done="altered", how="raccourcie de 2 cm"),
+WORK = work_of(
+    {
+        2: "à sec, brosse douce",
+        6: "à la colle d'amidon",
+        10: "9 cm recousus",
+        11: "raccourcie de 2 cm",
+    }
 )
 JOB = job_of(
     *PARTS,
+    language="fr",
     work=WORK,
     looked_at=LookedAt(could_not_see=("dos de la serrure",)),
     advised=(Advice(what="Un porte-nom neuf", why_not="L'ancien n'est pas connu."),),
@@ -92,11 +77,8 @@ JOB = job_of(
 
 
 @pytest.fixture(scope="module")
-def said() -> dict[str, list[str]]:
-    found: dict[str, list[str]] = {}
-    for sentence in disclosure(JOB, parts_now(JOB.parts, JOB.work), WORDS):
-        found.setdefault(sentence.group, []).append(sentence.text)
-    return found
+def sentences() -> dict[str, list[str]]:
+    return said(JOB)
 
 
 @pytest.mark.parametrize(
@@ -162,13 +144,13 @@ def said() -> dict[str, list[str]]:
     ],
 )
 def test_the_sentences_read_as_a_workshop_would_write_them(
-    said: dict[str, list[str]], group: str, text: str
+    sentences: dict[str, list[str]], group: str, text: str
 ) -> None:
-    assert text in [one.replace(JOINED, " ") for one in said[group]]
+    assert text in [one.replace(JOINED, " ") for one in sentences[group]]
 
 
-def test_no_line_can_begin_with_a_colon(said: dict[str, list[str]]) -> None:
-    every = [text for texts in said.values() for text in texts]
+def test_no_line_can_begin_with_a_colon(sentences: dict[str, list[str]]) -> None:
+    every = [text for texts in sentences.values() for text in texts]
     assert any(f"{JOINED}:" in text for text in every)
     assert [text for text in every if re.search(r" [:;?!»]|« ", text)] == []
 
@@ -198,22 +180,7 @@ def test_plain_text_keeps_the_colon_with_its_word() -> None:
 
 
 def test_what_was_said_before_stands_beside_what_is_read_now() -> None:
-    before = PartSaid(
-        part="3",
-        workshop="Atelier du Bief",
-        date="2020-03-03",
-        sha256="a" * 64,
-        came_as="original",
-        now=(Pieces(now="new, like for like", low=1, high=1),),
-        pieces=1,
-    )
-    one = PartHistory(
-        parts=("3",),
-        said=(before,),
-        counted_as=(Origin(came_as="earlier replacement", low=1, high=1),),
-        differs=True,
-    )
-    texts = [s.text for s in disclosure(JOB, parts_now(JOB.parts, JOB.work), WORDS, (one,))]
+    texts = said_with_history(JOB, "Atelier du Bief")
     assert (
         "Poignée, dit auparavant : neuf, à l’identique (Atelier du Bief, 3 mars 2020). "
         "Lecture de ce rapport : d’origine. "
@@ -222,13 +189,11 @@ def test_what_was_said_before_stands_beside_what_is_read_now() -> None:
 
 
 def test_a_part_within_one_that_was_replaced() -> None:
-    parts = (part("1", "tiroir"), part("2", "fond du tiroir", part_of="1"))
-    job = job_of(*parts, work=(Work(number=1, parts=("1",), done="replaced"),))
-    texts = [s.text.replace(JOINED, " ") for s in disclosure(job, parts_now(job.parts, job.work), WORDS)]
+    texts = said_within_a_replaced_part("fr", "tiroir", "fond du tiroir")
     assert (
         "Non connu : fond du tiroir ; aucune intervention n’est consignée à ce sujet, "
         "et l’ensemble (tiroir) a fait l’objet d’un remplacement."
-    ) in texts
+    ) in [text.replace(JOINED, " ") for text in texts]
 
 
 @pytest.mark.parametrize(
@@ -243,8 +208,7 @@ def test_a_part_within_one_that_was_replaced() -> None:
     ],
 )
 def test_words_of_the_trade_are_found(material: str, code: str) -> None:
-    job = job_of(part("1", "couvercle", material=material))
-    assert code in [caution.code for caution in cautions(job, WORDS)]
+    assert code in codes("fr", material)
 
 
 @pytest.mark.parametrize(
@@ -258,8 +222,7 @@ def test_words_of_the_trade_are_found(material: str, code: str) -> None:
     ],
 )
 def test_what_only_sounds_like_it_is_not_found(material: str) -> None:
-    job = job_of(part("1", "couvercle", material=material))
-    assert [caution.code for caution in cautions(job, WORDS)] == []
+    assert codes("fr", material) == []
 
 
 @pytest.mark.parametrize(
@@ -273,13 +236,11 @@ def test_what_only_sounds_like_it_is_not_found(material: str) -> None:
 )
 def test_units_as_the_french_write_them(written: str, unit: str, low: str) -> None:
     """International yard and pound, 1959: one inch is 25.4 mm."""
-    read = parse(written, "", "fr")
-    assert isinstance(read, Quantity)
-    assert (read.unit, str(read.spans[0][0])) == (unit, low)
+    assert read(written, "fr") == (unit, low)
 
 
 def test_what_is_worked_out_has_a_decimal_comma() -> None:
     """1 oz of leather is 1/64 in, so 8 oz is 3.175 mm (common practice, no source)."""
-    read = parse("8 onces de cuir", "", "fr")
-    assert isinstance(read, Quantity)
-    assert in_words(read, WORDS) == "3,18 mm"
+    quantity = parse("8 onces de cuir", "", "fr")
+    assert isinstance(quantity, Quantity)
+    assert in_words(quantity, WORDS) == "3,18 mm"

@@ -12,37 +12,25 @@ from importlib import resources
 from typing import Any
 
 import pytest
+from small_jobs import (
+    codes,
+    job_of,
+    part,
+    read,
+    rules,
+    said,
+    said_with_history,
+    said_within_a_replaced_part,
+    work_of,
+)
 
-from dossier.account.cautions import cautions
-from dossier.account.parts import parts_now
-from dossier.account.sentences import disclosure
-from dossier.model.job import Job, Workshop
-from dossier.model.record import Origin, PartHistory, PartSaid, Pieces
-from dossier.model.rows import Advice, LookedAt, Object, Part, Work
+from dossier.model.rows import Advice, LookedAt
 from dossier.trade.reckon import in_words
-from dossier.trade.rules import in_force, matches
 from dossier.trade.units import Quantity
 from dossier.trade.written import parse
 from dossier.words import Catalogue
 
 WORDS = Catalogue("it")
-
-
-def part(number: str, name: str, **members: object) -> Part:
-    return Part(number=number, part=name, **{"came_as": "original", "known_from": "seen", **members})  # type: ignore[arg-type]
-
-
-def job_of(*parts: Part, work: tuple[Work, ...] = (), **members: Any) -> Job:
-    return Job(
-        number="1",
-        language="it",
-        workshop=Workshop(name="w"),
-        object=Object(type="baule"),
-        parts=parts,
-        work=work,
-        **members,
-    )
-
 
 PARTS = (
     part("1", "La serratura"),
@@ -69,21 +57,17 @@ PARTS = (
     part("12", "Toppa", why="Non teneva più."),
     part("13", "Cucitura", new_material="Filo di lino", material="Filo di lino"),
 )
-WORK = (
-    Work(number=1, parts=("1",), done="left as found"),
-    Work(number=2, parts=("2", "3"), done="cleaned", how="a secco, pennello morbido"),
-    Work(number=3, parts=("4",), done="replaced"),
-    Work(number=4, parts=("5",), pieces=9, done="replaced"),
-    Work(number=5, parts=("6",), done="added"),
-    Work(number=6, parts=("8",), done="secured", how="con colla d'amido"),
-    Work(number=7, parts=("9",), done="not examined"),
-    Work(number=8, parts=("10",), done="repaired", covered="yes"),
-    Work(number=9, parts=("12",), done="taken away"),
-    Work(number=10, parts=("13",), done="part renewed", how="9 cm ricuciti"),
-    Work(number=11, parts=("3",), done="altered", how="accorciato di 2 cm"),
+WORK = work_of(
+    {
+        2: "a secco, pennello morbido",
+        6: "con colla d'amido",
+        10: "9 cm ricuciti",
+        11: "accorciato di 2 cm",
+    }
 )
 JOB = job_of(
     *PARTS,
+    language="it",
     work=WORK,
     looked_at=LookedAt(could_not_see=("retro della serratura",)),
     advised=(Advice(what="Una targhetta nuova", why_not="Quella vecchia non è nota."),),
@@ -91,11 +75,8 @@ JOB = job_of(
 
 
 @pytest.fixture(scope="module")
-def said() -> dict[str, list[str]]:
-    found: dict[str, list[str]] = {}
-    for sentence in disclosure(JOB, parts_now(JOB.parts, JOB.work), WORDS):
-        found.setdefault(sentence.group, []).append(sentence.text)
-    return found
+def sentences() -> dict[str, list[str]]:
+    return said(JOB)
 
 
 @pytest.mark.parametrize(
@@ -164,28 +145,13 @@ def said() -> dict[str, list[str]]:
     ],
 )
 def test_the_sentences_read_as_a_workshop_would_write_them(
-    said: dict[str, list[str]], group: str, text: str
+    sentences: dict[str, list[str]], group: str, text: str
 ) -> None:
-    assert text in said[group]
+    assert text in sentences[group]
 
 
 def test_what_was_said_before_stands_beside_what_is_read_now() -> None:
-    before = PartSaid(
-        part="3",
-        workshop="Bottega alla Chiusa",
-        date="2020-03-03",
-        sha256="a" * 64,
-        came_as="original",
-        now=(Pieces(now="new, like for like", low=1, high=1),),
-        pieces=1,
-    )
-    one = PartHistory(
-        parts=("3",),
-        said=(before,),
-        counted_as=(Origin(came_as="earlier replacement", low=1, high=1),),
-        differs=True,
-    )
-    texts = [s.text for s in disclosure(JOB, parts_now(JOB.parts, JOB.work), WORDS, (one,))]
+    texts = said_with_history(JOB, "Bottega alla Chiusa")
     assert (
         "Manico, secondo quanto detto in precedenza: nuovo, uguale al precedente "
         "(Bottega alla Chiusa, 3 marzo 2020). Lettura di questa relazione: originale. "
@@ -194,9 +160,7 @@ def test_what_was_said_before_stands_beside_what_is_read_now() -> None:
 
 
 def test_a_part_within_one_that_was_replaced() -> None:
-    parts = (part("1", "cassetto"), part("2", "fondo del cassetto", part_of="1"))
-    job = job_of(*parts, work=(Work(number=1, parts=("1",), done="replaced"),))
-    texts = [s.text for s in disclosure(job, parts_now(job.parts, job.work), WORDS)]
+    texts = said_within_a_replaced_part("it", "cassetto", "fondo del cassetto")
     assert (
         "Non noto: fondo del cassetto; nessun intervento è documentato al riguardo, "
         "mentre l’insieme (cassetto) è stato oggetto di sostituzione."
@@ -217,8 +181,7 @@ def test_a_part_within_one_that_was_replaced() -> None:
     ],
 )
 def test_words_of_the_trade_are_found(material: str, code: str) -> None:
-    job = job_of(part("1", "coperchio", material=material))
-    assert code in [caution.code for caution in cautions(job, WORDS)]
+    assert code in codes("it", material)
 
 
 @pytest.mark.parametrize(
@@ -235,12 +198,11 @@ def test_words_of_the_trade_are_found(material: str, code: str) -> None:
     ],
 )
 def test_what_only_sounds_like_it_is_not_found(material: str) -> None:
-    job = job_of(part("1", "coperchio", material=material))
-    assert [caution.code for caution in cautions(job, WORDS)] == []
+    assert codes("it", material) == []
 
 
 @pytest.mark.parametrize(
-    ("how", "material", "rules"),
+    ("how", "material", "names"),
     [
         ("sgrassante a solvente", "tela stampata", ["degreaser-printed-canvas"]),
         ("lavato con acqua e sapone", "cuoio a concia vegetale", ["wet-leather"]),
@@ -252,10 +214,8 @@ def test_what_only_sounds_like_it_is_not_found(material: str) -> None:
         ("cera d'api", "pelle scamosciata", ["dressing-suede"]),
     ],
 )
-def test_what_goes_with_what_is_found_in_italian_words(how: str, material: str, rules: list[str]) -> None:
-    work = Work(number=1, parts=("1",), done="cleaned", how=how)
-    parts = {"1": part("1", "coperchio", material=material)}
-    assert [match.rule.name for match in matches([work], parts, in_force((), "it"), "it")] == rules
+def test_what_goes_with_what_is_found_in_italian_words(how: str, material: str, names: list[str]) -> None:
+    assert rules("it", how, material) == names
 
 
 @pytest.mark.parametrize(
@@ -270,9 +230,7 @@ def test_what_goes_with_what_is_found_in_italian_words(how: str, material: str, 
 )
 def test_units_as_italians_write_them(written: str, unit: str, low: str) -> None:
     """International yard and pound, 1959: one inch is 25.4 mm."""
-    read = parse(written, "", "it")
-    assert isinstance(read, Quantity)
-    assert (read.unit, str(read.spans[0][0])) == (unit, low)
+    assert read(written, "it") == (unit, low)
 
 
 def test_in_is_no_inch_in_italian() -> None:
@@ -281,9 +239,9 @@ def test_in_is_no_inch_in_italian() -> None:
 
 def test_what_is_worked_out_has_a_decimal_comma() -> None:
     """1 oz of leather is 1/64 in, so 8 oz is 3.175 mm (common practice, no source)."""
-    read = parse("8 once di pelle", "", "it")
-    assert isinstance(read, Quantity)
-    assert in_words(read, WORDS) == "3,18 mm"
+    quantity = parse("8 once di pelle", "", "it")
+    assert isinstance(quantity, Quantity)
+    assert in_words(quantity, WORDS) == "3,18 mm"
 
 
 def _texts(table: dict[str, Any]) -> Iterator[str]:

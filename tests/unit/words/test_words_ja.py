@@ -7,27 +7,27 @@ practice, no source); 1 デシ of leather is 10 cm × 10 cm, as hides are sold i
 from __future__ import annotations
 
 import pytest
+from small_jobs import (
+    codes,
+    job_of,
+    part,
+    read,
+    rules,
+    said,
+    said_with_history,
+    said_within_a_replaced_part,
+    work_of,
+)
 
-from dossier.account.cautions import cautions
 from dossier.account.findings import assess
-from dossier.account.parts import parts_now
-from dossier.account.sentences import disclosure
 from dossier.model.job import Job, Workshop
-from dossier.model.record import Origin, PartHistory, PartSaid, Pieces
-from dossier.model.rows import Advice, Contact, LookedAt, Object, Part, Work
+from dossier.model.rows import Advice, Contact, LookedAt, Object, Work
 from dossier.trade.plater import metal_of
 from dossier.trade.rules import in_force, matches
-from dossier.trade.units import Quantity
-from dossier.trade.written import parse
 from dossier.words import Catalogue
 from dossier.words.compare import normal, phrases
 
 WORDS = Catalogue("ja")
-
-
-def part(number: str, name: str, **members: object) -> Part:
-    return Part(number=number, part=name, **{"came_as": "original", "known_from": "seen", **members})  # type: ignore[arg-type]
-
 
 PARTS = (
     part("1", "錠前"),
@@ -56,25 +56,19 @@ PARTS = (
     part("14", "掛け金", came_as="from another object", known_from="paper"),
 )
 WORK = (
-    Work(number=1, parts=("1",), done="left as found"),
-    Work(number=2, parts=("2", "3"), done="cleaned", how="柔らかい刷毛で乾拭き。"),
-    Work(number=3, parts=("4",), done="replaced"),
-    Work(number=4, parts=("5",), pieces=9, done="replaced"),
-    Work(number=5, parts=("6",), done="added"),
-    Work(number=6, parts=("8",), done="secured", how="生麩糊による"),
-    Work(number=7, parts=("9",), done="not examined"),
-    Work(number=8, parts=("10",), done="repaired", covered="yes"),
-    Work(number=9, parts=("12",), done="taken away"),
-    Work(number=10, parts=("13",), done="part renewed", how="9 cmを縫い直し"),
-    Work(number=11, parts=("3",), done="altered", how="2 cm短縮"),
+    *work_of(
+        {
+            2: "柔らかい刷毛で乾拭き。",
+            6: "生麩糊による",
+            10: "9 cmを縫い直し",
+            11: "2 cm短縮",
+        }
+    ),
     Work(number=12, parts=("14",), done="new surface"),
 )
-JOB = Job(
-    number="1",
+JOB = job_of(
+    *PARTS,
     language="ja",
-    workshop=Workshop(name="w"),
-    object=Object(type="鞄"),
-    parts=PARTS,
     work=WORK,
     looked_at=LookedAt(could_not_see=("錠前の裏面",)),
     advised=(Advice(what="名札の新調", why_not="元の形が不明なため"),),
@@ -82,11 +76,8 @@ JOB = Job(
 
 
 @pytest.fixture(scope="module")
-def said() -> dict[str, list[str]]:
-    found: dict[str, list[str]] = {}
-    for sentence in disclosure(JOB, parts_now(JOB.parts, JOB.work), WORDS):
-        found.setdefault(sentence.group, []).append(sentence.text)
-    return found
+def sentences() -> dict[str, list[str]]:
+    return said(JOB)
 
 
 @pytest.mark.parametrize(
@@ -125,28 +116,13 @@ def said() -> dict[str, list[str]]:
     ],
 )
 def test_the_sentences_read_as_a_workshop_would_write_them(
-    said: dict[str, list[str]], group: str, text: str
+    sentences: dict[str, list[str]], group: str, text: str
 ) -> None:
-    assert text in said[group]
+    assert text in sentences[group]
 
 
 def test_what_was_said_before_stands_beside_what_is_read_now() -> None:
-    before = PartSaid(
-        part="3",
-        workshop="堰端工房",
-        date="2020-03-03",
-        sha256="a" * 64,
-        came_as="original",
-        now=(Pieces(now="new, like for like", low=1, high=1),),
-        pieces=1,
-    )
-    one = PartHistory(
-        parts=("3",),
-        said=(before,),
-        counted_as=(Origin(came_as="earlier replacement", low=1, high=1),),
-        differs=True,
-    )
-    texts = [s.text for s in disclosure(JOB, parts_now(JOB.parts, JOB.work), WORDS, (one,))]
+    texts = said_with_history(JOB, "堰端工房")
     assert (
         "持ち手についての従前の記載：新調、同種 (堰端工房、2020年3月3日)。本記録での判断：オリジナル。"
         "いずれの記載も併記し、集計では次のとおり数える：以前の交換品。"
@@ -154,29 +130,11 @@ def test_what_was_said_before_stands_beside_what_is_read_now() -> None:
 
 
 def test_a_part_within_one_that_was_replaced() -> None:
-    parts = (part("1", "引き出し"), part("2", "引き出しの底板", part_of="1"))
-    job = Job(
-        number="1",
-        workshop=Workshop(name="w"),
-        object=Object(type="箪笥"),
-        parts=parts,
-        work=(Work(number=1, parts=("1",), done="replaced"),),
-    )
-    texts = [s.text for s in disclosure(job, parts_now(job.parts, job.work), WORDS)]
+    texts = said_within_a_replaced_part("ja", "引き出し", "引き出しの底板")
     assert (
         "現在どうなっているか不明：引き出しの底板。これに対する処置の記録はなく、"
         "これを含む部材については「引き出しを交換」との記録がある。"
     ) in texts
-
-
-def codes(material: str) -> list[str]:
-    job = Job(
-        number="1",
-        workshop=Workshop(name="w"),
-        object=Object(type="鞄"),
-        parts=(part("1", "蓋", material=material),),
-    )
-    return [caution.code for caution in cautions(job, WORDS)]
 
 
 @pytest.mark.parametrize(
@@ -194,7 +152,7 @@ def codes(material: str) -> list[str]:
     ],
 )
 def test_words_are_found_where_no_space_parts_them(material: str, code: str) -> None:
-    assert code in codes(material)
+    assert code in codes("ja", material)
 
 
 @pytest.mark.parametrize(
@@ -209,7 +167,7 @@ def test_words_are_found_where_no_space_parts_them(material: str, code: str) -> 
     ],
 )
 def test_what_only_sounds_like_it_is_not_found(material: str) -> None:
-    assert codes(material) == []
+    assert codes("ja", material) == []
 
 
 def test_voiced_kana_are_letters_of_their_own() -> None:
@@ -234,9 +192,7 @@ def test_what_is_taken_out_is_the_word_and_not_its_sentence() -> None:
 )
 def test_units_as_the_trade_in_japan_writes_them(written: str, unit: str, low: str) -> None:
     """International yard and pound, 1959: one inch is 25.4 mm."""
-    read = parse(written, "", "ja")
-    assert isinstance(read, Quantity)
-    assert (read.unit, str(read.spans[0][0])) == (unit, low)
+    assert read(written, "ja") == (unit, low)
 
 
 def test_metals_have_japanese_names() -> None:
@@ -260,9 +216,7 @@ def test_metals_have_japanese_names() -> None:
 )
 def test_what_is_kept_off_a_material_is_found_in_japanese(how: str, material: str, rule: str) -> None:
     """Rules of the trade: common practice, no source."""
-    work = Work(number=1, parts=("1",), done="cleaned", how=how)
-    parts = {"1": part("1", "前胴", material=material)}
-    assert [match.rule.name for match in matches([work], parts, in_force((), "ja"), "ja")] == [rule]
+    assert rules("ja", how, material) == [rule]
 
 
 def test_what_is_fine_is_fine_in_japanese() -> None:
