@@ -67,6 +67,8 @@ def main(arguments: Sequence[str] | None = None) -> None:
     """Run the program; every failure ends as one sentence, a hint and an exit code."""
     # What the libraries bring in stays: looking through it for cycles again and again costs a twentieth
     gc.set_threshold(50_000, 20, 100)
+    # numpy's matrices here are small, and its threads wait for the next one by turning on the spot
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     speak(_language())
     _say_what_can_be_said()
     try:
