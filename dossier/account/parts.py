@@ -27,7 +27,7 @@ from dossier.model.record import PartNow
 from dossier.model.rows import Part, Work
 from dossier.model.words import Now
 
-__all__ = ["STATE_OF", "now_of", "original_range", "parts_now"]
+__all__ = ["STATE_OF", "now_of", "parts_now"]
 
 _DEPTH: tuple[State, ...] = ("part renewed", "new surface", "treated", "left", "unknown")
 _APART: frozenset[State] = frozenset({"left", "unknown"})
@@ -59,16 +59,6 @@ def parts_now(
     return tuple(
         row for part in register.counted() for row in now_of(register, part, origins.get(part.number))
     )
-
-
-def original_range(now: Sequence[PartNow], pieces: int) -> tuple[int, int]:
-    """Fewest and most of `pieces` in all that are original in any state; "not known" may be original."""
-    mine = [r for r in now if r.now.startswith("original")]
-    others = [r for r in now if not r.now.startswith("original")]
-    surely_not = sum(r.pieces_low for r in others if r.now != "not known")
-    most = sum(r.pieces_high for r in now if r in mine or r.now == "not known")
-    least = max(sum(r.pieces_low for r in mine), pieces - sum(r.pieces_high for r in others))
-    return least, min(most, pieces - surely_not)
 
 
 def now_of(register: Register, part: Part, origin: Mix | None = None) -> list[PartNow]:

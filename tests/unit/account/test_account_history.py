@@ -10,12 +10,13 @@ import msgspec
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from originals import original_range
 
 from dossier.account.history import Story, with_history
 from dossier.account.joint import joints
 from dossier.account.lines import account_of
 from dossier.account.mix import Mix, Row, after, met, whole
-from dossier.account.parts import original_range, parts_now
+from dossier.account.parts import parts_now
 from dossier.account.sentences import disclosure
 from dossier.intake.draft_earlier import parts_carried
 from dossier.model.earlier import EarlierOpened

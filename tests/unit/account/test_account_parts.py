@@ -8,9 +8,10 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from originals import originals
 
 from dossier.account.lines import account_of
-from dossier.account.parts import original_range, parts_now
+from dossier.account.parts import parts_now
 from dossier.account.register import Register, in_order
 from dossier.model.rows import Part, Work
 from dossier.model.words import CAME_AS, DONE, SEEN
@@ -69,7 +70,7 @@ def test_worked_example_what_is_not_known_makes_a_range() -> None:
     """
     parts = [part("1", came_as="original", pieces=10), part("2", came_as="not known", pieces=6)]
     now = parts_now(parts, rows(("replaced", "1", 4)))
-    assert original_range(now, 16) == (6, 12)
+    assert originals(parts, now) == (6, 12)
 
 
 def test_worked_example_work_that_may_overlap() -> None:
@@ -262,7 +263,7 @@ def test_the_account_adds_up_to_the_register(parts: list[Part], work: list[Work]
         own = [r for r in now if r.part == one.number]
         assert sum(r.pieces_low for r in own) <= one.pieces <= sum(r.pieces_high for r in own)
         assert all(0 <= r.pieces_low <= r.pieces_high <= one.pieces for r in own)
-    low, high = original_range(now, total)
+    low, high = originals(parts, now)
     assert 0 <= low <= high <= total
 
 
@@ -271,9 +272,8 @@ def test_the_account_adds_up_to_the_register(parts: list[Part], work: list[Work]
 def test_not_examined_never_narrows(parts: list[Part], work: list[Work], number: str, pieces: int) -> None:
     """What may be original stays within the range that "not examined" gives."""
     more = [*work, Work(number=len(work) + 1, parts=(number,), pieces=pieces, done="not examined")]
-    total = sum(p.pieces for p in Register(parts).counted())
-    low, high = original_range(parts_now(parts, work), total)
-    new_low, new_high = original_range(parts_now(parts, more), total)
+    low, high = originals(parts, parts_now(parts, work))
+    new_low, new_high = originals(parts, parts_now(parts, more))
     assert new_low <= low
     assert new_high >= high
 
@@ -339,7 +339,7 @@ def test_what_is_known_not_to_be_original_stays_so_when_it_is_not_examined() -> 
     ]
     now = parts_now(parts, [Work(number=1, parts=("1", "2"), done="not examined")])
     assert [(row.part, row.now) for row in now] == [("1", "earlier replacement"), ("2", "not known")]
-    assert original_range(now, 2) == (0, 1)
+    assert originals(parts, now) == (0, 1)
 
 
 def test_the_fewest_that_are_original_are_those_the_others_leave() -> None:
@@ -348,5 +348,5 @@ def test_the_fewest_that_are_original_are_those_the_others_leave() -> None:
         Work(number=1, parts=("1",), done="replaced", pieces=1),
         Work(number=2, parts=("1",), done="cleaned", pieces=1),
     ]
-    now = parts_now([Part(number="1", part="pin", pieces=8, came_as="original")], work)
-    assert original_range(now, 8) == (7, 7)
+    pins = [Part(number="1", part="pin", pieces=8, came_as="original")]
+    assert originals(pins, parts_now(pins, work)) == (7, 7)
