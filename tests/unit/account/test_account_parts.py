@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import time
 from typing import Any
 
 import pytest
+from counting import calls
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from originals import originals
@@ -308,25 +308,13 @@ def test_nothing_that_was_not_original_becomes_so(parts: list[Part], work: list[
     assert all(came[r.part] == "original" for r in parts_now(parts, work) if r.now.startswith("original"))
 
 
-def spent(count: int) -> float:
-    """CPU seconds, the least of three runs, for an account of `count` parts with as many rows."""
-    parts = [part(str(n), came_as="original", pieces=3) for n in range(count)]
-    work = [Work(number=n, parts=(str(n),), pieces=n % 4, done=DONE[n % len(DONE)]) for n in range(count)]
-    times = []
-    for _ in range(3):
-        began = time.process_time()
-        account_of(parts, parts_now(parts, work))
-        times.append(time.process_time() - began)
-    return min(times)
-
-
 def test_four_times_the_parts_cost_about_four_times_as_much() -> None:
-    assert spent(2000) < 8 * spent(500)
+    def counted(count: int) -> int:
+        parts = [part(str(n), came_as="original", pieces=3) for n in range(count)]
+        work = [Work(number=n, parts=(str(n),), pieces=n % 4, done=DONE[n % len(DONE)]) for n in range(count)]
+        return calls(lambda: account_of(parts, parts_now(parts, work)))
 
-
-@pytest.mark.campaign
-def test_ten_thousand_parts_in_under_a_second() -> None:
-    assert spent(10_000) < 1.0
+    assert counted(2000) < 5 * counted(500)
 
 
 def test_what_is_known_not_to_be_original_stays_so_when_it_is_not_examined() -> None:

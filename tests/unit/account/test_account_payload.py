@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import json
-import time
 from collections.abc import Callable
 from typing import Any
 
 import msgspec
 import pytest
+from counting import calls
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -253,15 +253,6 @@ def test_required_contents_have_a_place(content: str, path: str, job_with: Chang
     assert found, content
 
 
-def spent(job: Job) -> float:
-    times = []
-    for _ in range(3):
-        began = time.process_time()
-        built(job)
-        times.append(time.process_time() - began)
-    return min(times)
-
-
 def test_four_times_the_job_costs_about_four_times_as_much(job_with: Change) -> None:
     def large(count: int) -> Job:
         parts = [{"number": str(n), "part": f"stud {n}", "came_as": "original"} for n in range(count)]
@@ -270,7 +261,8 @@ def test_four_times_the_job_costs_about_four_times_as_much(job_with: Change) -> 
         ]
         return job_with({"/parts": parts, "/work": work})
 
-    assert spent(large(800)) < 8 * spent(large(200))
+    few, many = large(200), large(800)
+    assert calls(lambda: built(many)) < 5 * calls(lambda: built(few))
 
 
 def test_a_measurement_names_its_photograph_as_the_record_does(job_with: Change) -> None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 
 import hashlib
 import io
-import time
 from collections.abc import Callable
 from typing import Any
 
@@ -353,9 +352,7 @@ def test_two_hundred_parts_and_four_hundred_photographs(
     rich_pictures: dict[str, bytes], page_options: Make
 ) -> None:
     record, pictures = large(rich_pictures)
-    began = time.process_time()
     pdf = document.draw(record, pictures, page_options(code_text=""))
-    assert time.process_time() - began < 20  # 2.5 s when measured; a guard against work that grows squared
     text = " ".join(text_of(pdf))
     assert all(f"View {name}" in text for name in pictures)
     assert all(f"Part {n} of many" in text for n in range(1, 201))
