@@ -85,7 +85,15 @@ def test_the_work_grows_little_faster_than_the_number() -> None:
         assert len(found) <= 2 * count * pairing.PARTNERS
 
 
-@pytest.mark.parametrize("change", [scenes.ELSEWHERE, scenes.STRONG, scenes.REWORKED])
+@pytest.mark.parametrize(
+    "change",
+    [
+        pytest.param(scenes.ELSEWHERE, marks=pytest.mark.campaign),
+        pytest.param(scenes.STRONG, marks=pytest.mark.campaign),
+        scenes.REWORKED,
+    ],
+    ids=["elsewhere", "strong", "reworked"],
+)
 def test_harder_albums_have_no_wrong_proposals(some_scenes: list[np.ndarray], change: scenes.Change) -> None:
     proposed, right, true = counted(scenes.album(some_scenes, change, seed=1))
     assert right == proposed
