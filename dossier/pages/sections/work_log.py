@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
@@ -48,11 +50,20 @@ def _parts(s: Setting, work: Work) -> str:
 
 
 def how(s: Setting, work: Work) -> str:
-    """How, with what, which batch, what the test showed."""
+    """How, with what, which batch, the stitch holes, what the test showed."""
     product = f"{work.product} ({s.say('work_log.batch', batch=work.batch)})" if work.batch else work.product
     test = s.say("work_log.test", test=work.test) if work.test else ""
-    holes = s.say(f"stitch_holes.{work.stitch_holes}") if work.stitch_holes else ""
-    return s.and_also(text.rstrip(".") for text in (work.how, product, holes, test) if text)
+    return s.and_also(text.rstrip(".") for text in (work.how, product, *_holes(s, work), test) if text)
+
+
+def _holes(s: Setting, work: Work) -> Iterator[str]:
+    """Whether the old stitch holes were used, and how many were counted, as far as the row says."""
+    if work.stitch_holes:
+        yield s.say(f"stitch_holes.{work.stitch_holes}")
+    counts = {"before": work.holes_before, "after": work.holes_after}
+    counted = {name: count for name, count in counts.items() if count is not None}
+    if counted:
+        yield s.say(f"stitch_holes.{'_and_'.join(counted)}", **counted)
 
 
 def _who(s: Setting) -> list[Flowable]:

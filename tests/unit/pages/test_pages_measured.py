@@ -126,3 +126,20 @@ def test_what_changed_is_a_range_with_its_signs(setting: Setting) -> None:
 def test_stitch_holes_are_said_where_they_are_given(setting: Setting, word: Any, said: str) -> None:
     work = Work(number=1, parts=("1",), done="repaired", how="by hand", stitch_holes=word)
     assert work_log.how(setting, work) == said
+
+
+@pytest.mark.parametrize(
+    ("word", "before", "after", "said"),
+    [
+        ("yes", 64, 64, "the old stitch holes were used; stitch holes counted: 64 before, 64 after"),
+        ("partly", 60, None, "the old stitch holes were used in part; stitch holes counted before: 60"),
+        ("", None, 7, "stitch holes counted after: 7"),
+    ],
+)
+def test_counted_stitch_holes_are_said_as_far_as_they_are_given(
+    setting: Setting, word: Any, before: int | None, after: int | None, said: str
+) -> None:
+    work = Work(
+        number=1, parts=("1",), done="repaired", stitch_holes=word, holes_before=before, holes_after=after
+    )
+    assert work_log.how(setting, work) == said
