@@ -110,10 +110,11 @@ def test_tiny_pictures_are_no_trouble(shape: tuple[int, int]) -> None:
     assert target_find.find(np.full((*shape, 3), 128, np.uint8)) is None
 
 
+@pytest.mark.no_cover
 def test_a_picture_full_of_squares_is_bounded() -> None:
     """Three thousand squares of two colours each: none is even, and not all are looked at at every level."""
     tile = np.full((22, 22, 3), 20, np.uint8)
     tile[2:20, 2:11], tile[2:20, 11:20] = 200, (120, 200, 90)
-    few, many = (np.tile(tile, (n, n, 1)) for n in (27, 54))
+    many = np.tile(tile, (54, 54, 1))
     assert target_find.find(many) is None
-    assert calls(lambda: target_find.find(many)) < 1.5 * calls(lambda: target_find.find(few))
+    assert calls(lambda: target_find.find(many)) < 1_500_000  # 984,000, as of half as many each way
