@@ -108,7 +108,8 @@ def decoded(data: bytes) -> str | None:
         text = _decoded(data)
     except UnicodeDecodeError:
         return None
-    return None if "\0" in text else text
+    # Made of a marked text by another program, a text can have the mark twice (Unicode 23.8).
+    return None if "\0" in text else text.lstrip("\ufeff")
 
 
 def _decoded(data: bytes) -> str:

@@ -142,6 +142,14 @@ def test_files_as_other_programs_save_them(job_folder: Path, encoding: str, sepa
     assert bare(read(job_folder)) == expected
 
 
+def test_a_mark_that_stands_twice_is_no_letter(job_folder: Path) -> None:
+    """A marked UTF-8 file made UTF-16 by a converter (iconv) has the mark of both."""
+    expected = bare(read(job_folder))
+    path = job_folder / "parts.csv"
+    path.write_bytes(("\ufeff" + path.read_text()).encode("utf-16"))
+    assert bare(read(job_folder)) == expected
+
+
 def test_all_problems_of_all_files_in_one_run(job_folder: Path) -> None:
     """Every bad vector's file that is a plain overlay on another file, together."""
     (job_folder / "job.toml").write_text((VECTORS / "toml-syntax/over/job.toml").read_text())
