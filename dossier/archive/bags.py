@@ -230,7 +230,7 @@ def write_readme(archive: Path) -> None:
         if target.exists():
             return
         archive.mkdir(parents=True, exist_ok=True)
-        partial.write_text(Catalogue().say("archive.readme"), encoding="utf-8")
+        partial.write_bytes(Catalogue().say("archive.readme").encode("utf-8"))
         partial.replace(target)  # the same words, whoever was first
     except OSError as error:
         with contextlib.suppress(OSError):
