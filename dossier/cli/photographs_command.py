@@ -82,7 +82,7 @@ def _draw_changes(folder: Path, target: Path) -> int:
         drawn = draw_changes(folder, target, WORDS, step)
     for one in drawn:
         said = one.file or WORDS.say("evidence.changes.none", why=one.why)
-        click.echo(f"{one.before}, {one.after}: {said}")
+        click.echo(show.line(f"{one.before}, {one.after}: {said}"))
     click.echo(WORDS.say("evidence.changes.limits" if drawn else "evidence.changes.no_pairs"))
     return 0
 
@@ -92,8 +92,8 @@ def _say(looked: Looked) -> None:
     counts = {side: sides[side] for side in ("before", "after", "during", "unknown")}
     click.echo(WORDS.say("evidence.flow.looked", n=len(looked.photos), **counts) + "\n")
     for finding in looked.findings:
-        click.echo(f"  {finding.message} [{finding.code}]")
+        click.echo(f"  {show.line(finding.message)} [{finding.code}]")
         if finding.hint:
-            click.echo(f"      {WORDS.say('cli.hint')} {finding.hint}")
+            click.echo(f"      {WORDS.say('cli.hint')} {show.line(finding.hint)}")
     if not looked.findings:
         click.echo(WORDS.say("evidence.flow.nothing"))

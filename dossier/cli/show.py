@@ -56,14 +56,14 @@ def _finding(some: list[Finding], words: Catalogue, err: bool) -> None:
     first = some[0]
     place = f"{first.at}: " if first.at.file and len(some) == 1 else ""
     count = words.say("cli.times", n=len(some)) if len(some) > 1 else ""
-    click.echo(f"  {_line(place)}{count}{_line(first.message)} [{first.code}]", err=err)
+    click.echo(f"  {line(place)}{count}{line(first.message)} [{first.code}]", err=err)
     if first.hint:
-        click.echo(f"      {words.say('cli.hint')} {_line(first.hint)}", err=err)
+        click.echo(f"      {words.say('cli.hint')} {line(first.hint)}", err=err)
     if len(some) > 1:
-        click.echo(f"      {words.say('cli.places', places=_line(_places(some)))}", err=err)
+        click.echo(f"      {words.say('cli.places', places=line(_places(some)))}", err=err)
 
 
-def _line(text: str) -> str:
+def line(text: str) -> str:
     """On one line: names of files may be anything, and must not move the cursor.
 
     Composed (UAX 15, NFC): a Mac may spell ü as u and a mark, which a console of one code page cannot show.
