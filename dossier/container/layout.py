@@ -8,6 +8,7 @@ are unfiltered. Writer and reader share this module, so that they cannot drift a
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 
 from dossier.container.values import Name, Ref, Value, serialize
@@ -21,7 +22,7 @@ ENTRY_LENGTH = 20
 FIELD_NAME = "Signature1"
 
 _ATTACHED = re.compile(
-    rb"<< /Length (0|[1-9]\d{0,9}) /Params << /ModDate \(D:\d{14}Z\) /Size (0|[1-9]\d{0,9}) >> "
+    rb"<< /Length (0|[1-9]\d{0,9}) /Params << /ModDate \((D:\d{14}Z)\) /Size (0|[1-9]\d{0,9}) >> "
     rb"/Subtype (/[!-~]+) /Type /EmbeddedFile >>"
 )
 _TAIL = re.compile(rb"startxref\n([1-9]\d{0,9})\n%%EOF\n")
@@ -41,6 +42,11 @@ def stream_start(number: int, entries: dict[Name, Value], length: int) -> bytes:
     return object_start(number) + serialize({**entries, Name("/Length"): length}) + STREAM
 
 
+def date_string(when: dt.datetime) -> str:
+    """A moment as the one form of date that stands in a dossier (ISO 32000-1 7.9.4)."""
+    return when.astimezone(dt.UTC).strftime("D:%Y%m%d%H%M%SZ")
+
+
 def attached_entries(media_type: str, size: int, modified: str) -> dict[Name, Value]:
     """The dictionary of an attachment's stream (ISO 32000-1 tables 45 and 46). `modified`: "D:...Z"."""
     return {
@@ -50,12 +56,12 @@ def attached_entries(media_type: str, size: int, modified: str) -> dict[Name, Va
     }
 
 
-def read_attached(text: bytes) -> tuple[int, bytes] | None:
-    """Length and written media type of an attachment's dictionary, or None when it is not one."""
+def read_attached(text: bytes) -> tuple[int, str] | None:
+    """Length and date of an attachment's dictionary, or None when it is not one."""
     found = _ATTACHED.fullmatch(text)
-    if found is None or found[1] != found[2]:
+    if found is None or found[1] != found[3]:
         return None
-    return int(found[1]), found[3]
+    return int(found[1]), found[2].decode("ascii")
 
 
 def xref_table(offsets: list[int]) -> bytes:

@@ -181,20 +181,21 @@ def _attachment(look: Look, name: Value, ref: Value) -> AttachmentFound | None:
         return None
     if not shape or not same or spec.get(Name("/AFRelationship")) not in _RELATIONSHIPS:
         look.say("attachment-list", text_of(name))
-    offset, length, media_type = body
+    offset, length, media_type, modified = body
     described = spec.get(Name("/Desc"))
     return AttachmentFound(
         name=name.decode("latin-1"),
         media_type=media_type,
         relationship=str(spec.get(Name("/AFRelationship"), ""))[1:],
         description=text_of(described) if isinstance(described, bytes) else "",
+        modified=modified,
         offset=offset,
         length=length,
     )
 
 
-def _attached_stream(look: Look, ref: Value) -> tuple[int, int, str] | None:
-    """Offset, length and media type of an attachment's stream of exactly the form that is written."""
+def _attached_stream(look: Look, ref: Value) -> tuple[int, int, str, str] | None:
+    """Offset, length, media type and date of an attachment's stream of exactly the form that is written."""
     if not isinstance(ref, Ref):
         return None
     try:
@@ -205,7 +206,7 @@ def _attached_stream(look: Look, ref: Value) -> tuple[int, int, str] | None:
     if said is None or not piece.is_stream or said[0] != piece.stream_length:
         return None
     subtype = look.objects.dictionary(ref.number).get(Name("/Subtype"))
-    return piece.stream_at, piece.stream_length, str(subtype)[1:]
+    return piece.stream_at, piece.stream_length, str(subtype)[1:], said[1]
 
 
 def _look_at_names(look: Look, names: list[str]) -> None:

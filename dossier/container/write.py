@@ -8,7 +8,6 @@ there before. Not done here: making the signature. Same arguments, same bytes, u
 from __future__ import annotations
 
 import contextlib
-import datetime as dt
 import hashlib
 import io
 import os
@@ -22,6 +21,7 @@ from dossier.container.layout import (
     HEADER,
     STREAM_END,
     attached_entries,
+    date_string,
     object_start,
     stream_start,
     trailer,
@@ -184,8 +184,7 @@ def _file_spec(number: int, attachment: Attachment, stream: int) -> bytes:
 
 def _copy_in(out: _Counted, number: int, attachment: Attachment) -> None:
     """The attachment's bytes, as they are, in pieces; refused when they are not what was said."""
-    modified = attachment.created.astimezone(dt.UTC).strftime("D:%Y%m%d%H%M%SZ")
-    entries = attached_entries(attachment.media_type, attachment.size, modified)
+    entries = attached_entries(attachment.media_type, attachment.size, date_string(attachment.created))
     out.write_object(stream_start(number, entries, attachment.size))
     digest, size = hashlib.sha256(), 0
     for piece in _pieces(attachment.source):

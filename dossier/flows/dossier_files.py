@@ -17,6 +17,7 @@ from dossier.model.plain import from_plain, to_plain
 from dossier.model.record import OpenRecord
 from dossier.model.rows import Row
 from dossier.model.words import CopyKind
+from dossier.words import Catalogue
 
 DOSSIER = "dossier.pdf"
 DRAFT = "draft.pdf"
@@ -62,6 +63,13 @@ BESIDE = (RECORD, COMPACT, CERTIFICATE, HOW_TO, STAMP)
 IN_FOLDER = frozenset({DOSSIER, DRAFT, SHEET, SHEET_TEXT, SHEET_LINKED, CARD, KEY_CARD, PHOTOGRAPHS, *BESIDE})
 # File managers leave these wherever a folder is looked at or copied; they are nobody's files.
 _SYSTEM_FILES = frozenset({".ds_store", "thumbs.db", "desktop.ini"})
+
+
+def described(name: str, words: Catalogue) -> str:
+    """What a viewer shows beside an attachment."""
+    if name in ATTACHED:
+        return words.say(f"compile.attached.{name.replace('.', '_').replace('-', '_')}")
+    return words.say("compile.attached.photograph", name=name)
 
 
 def is_system_file(name: str) -> bool:

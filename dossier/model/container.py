@@ -17,6 +17,7 @@ class AttachmentFound(msgspec.Struct, frozen=True, kw_only=True):
     media_type: str
     relationship: str
     description: str
+    modified: str  # "D:YYYYMMDDhhmmssZ"
     offset: int
     length: int
 

@@ -7,20 +7,24 @@ from `pages.json`. Not done here: judging what a difference means.
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from pathlib import Path
 
 import msgspec
 
 from dossier import __version__
 from dossier.container.compare import compare_pages
+from dossier.container.layout import date_string
 from dossier.container.pictures import placed_pictures
-from dossier.flows.dossier_files import HOW_TO, Drawn
+from dossier.flows.dossier_files import HOW_TO, STAMP, Drawn, described
+from dossier.model.container import AttachmentFound
 from dossier.model.record import OpenRecord, shown_pictures
 from dossier.pages import document, how_to_check
 from dossier.pages.fonts import missing_glyphs
 from dossier.pages.options import PageOptions
 from dossier.pages.script_fonts import has_extra
 from dossier.seal.record import RecordCheck
+from dossier.words import Catalogue
 
 
 class Differences(msgspec.Struct, frozen=True, kw_only=True):
@@ -34,11 +38,16 @@ class Differences(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def differences(
-    path: Path, record: OpenRecord, drawn: Drawn, checked: RecordCheck, how_to: bytes, *, stamped: bool
+    path: Path,
+    record: OpenRecord,
+    drawn: Drawn,
+    checked: RecordCheck,
+    how_to: bytes,
+    attached: Sequence[AttachmentFound],
 ) -> Differences:
-    """Compare the pages at `path` with the pages drawn again, and `how_to`, which comes with them.
+    """Compare the pages at `path` with the pages drawn again, and what comes with them.
 
-    `stamped`: whether a time-stamp of the record is in the same file.
+    `how_to`: the text on how to check. `attached`: the attachments, whose words and days a viewer shows.
 
     Raises UnreadableError, or ValueError where the fonts to draw them with are not all here.
     """
@@ -47,19 +56,31 @@ def differences(
     wanted = shown_pictures(record)
     pictures = {name: placed[digest] for name, digest in wanted.items() if digest in placed}
     missing = tuple(sorted(set(wanted) - set(pictures)))
-    options = _options(record, drawn, checked)
+    options = options_of(record, drawn, checked)
     again = document.draw(record, pictures, options)
     found = compare_pages(path, again)
     counts = (f"{found.counts[0]} pages, {found.counts[1]} drawn",) if found.counts else ()
     same = drawn.program == f"dossier {__version__}"
+    stamped = any(one.name == STAMP for one in attached)
     said_otherwise = how_to != how_to_check.text(record, options, stamped=stamped).encode()
+    beside = described_otherwise(attached, options)
     return Differences(
         pictures=missing,
         pages=found.pages,
-        others=(*counts, *found.others, *([HOW_TO] if said_otherwise and not same else [])),
+        others=(*counts, *found.others, *beside, *([HOW_TO] if said_otherwise and not same else [])),
         same_program=same,
         how_to=said_otherwise and same,
     )
+
+
+def described_otherwise(attached: Sequence[AttachmentFound], options: PageOptions) -> list[str]:
+    """Attachments beside which a viewer shows other words, or another day, than the ones put there."""
+    words, day = Catalogue(options.language), date_string(options.created)
+    return [
+        f"words beside {one.name}"
+        for one in attached
+        if (one.description, one.modified) != (described(one.name, words), day)
+    ]
 
 
 def _have_fonts(record: OpenRecord) -> None:
@@ -71,7 +92,8 @@ def _have_fonts(record: OpenRecord) -> None:
         raise ValueError(f"no font here has {missing!r}")
 
 
-def _options(record: OpenRecord, drawn: Drawn, checked: RecordCheck) -> PageOptions:
+def options_of(record: OpenRecord, drawn: Drawn, checked: RecordCheck) -> PageOptions:
+    """How the pages were drawn, as far as it is not the record that says it."""
     return PageOptions(
         paper=drawn.paper,
         language=drawn.language,

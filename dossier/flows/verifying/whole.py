@@ -247,6 +247,9 @@ def _manifest(dossier: Dossier, record: OpenRecord, beside: Path | None) -> Iter
     if files.MANIFEST in dossier.by_name:
         same = dossier.bytes_of(files.MANIFEST) == files.manifest(record)
         yield checks.answer("manifest-matches" if same else "manifest-differs", words)
+    kinds = {p.name: p.media_type for p in record.payload.photographs}
+    if other := [a.name for a in dossier.photographs() if kinds.get(a.name, a.media_type) != a.media_type]:
+        yield checks.answer("attachment-kind", words, other)
     at_hand = dict(dossier.digests)
     if beside is not None and not at_hand:
         at_hand = lying_beside.photograph_digests(beside / files.PHOTOGRAPHS)
@@ -305,8 +308,7 @@ def _drawn_again(dossier: Dossier, record: OpenRecord, checked: RecordCheck) -> 
     try:
         drawn = files.drawn_from(dossier.bytes_of(files.PAGES))
         how_to = dossier.bytes_of(files.HOW_TO) if files.HOW_TO in dossier.by_name else b""
-        stamped = files.STAMP in dossier.by_name
-        found = differences(dossier.path, record, drawn, checked, how_to, stamped=stamped)
+        found = differences(dossier.path, record, drawn, checked, how_to, dossier.file.attachments)
     except (DossierError, ValueError):
         yield checks.answer("pages-not-drawn", words)
         return
