@@ -25,6 +25,7 @@ TERMS = "urn:uuid:42129469-7a86-5acc-99b8-a98c7be031dd#"  # fixed; RFC 9562 and 
 OWN = "restoration"
 # Their order carries meaning, so they are lists (JSON-LD 1.1 section 4.3).
 _LISTS = ("said", "account")
+_ISOLATES = dict.fromkeys(range(0x2066, 0x206A))
 Plain = dict[str, Any]
 
 
@@ -39,7 +40,12 @@ def linked_data(record: OpenRecord, options: PageOptions) -> bytes:
 
 
 def _kept(value: Any) -> Any:
-    """Without members that say nothing, as in the record itself."""
+    """Without members that say nothing, as in the record itself; words without marks of direction.
+
+    Those around a part's name (UAX 9, isolates) are for pages and the plain text, where names stand in a line.
+    """
+    if isinstance(value, str):
+        return value.translate(_ISOLATES)
     if isinstance(value, dict):
         kept = {key: _kept(member) for key, member in value.items()}
         return {key: member for key, member in kept.items() if member not in ("", [], {})}

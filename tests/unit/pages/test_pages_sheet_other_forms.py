@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from rdflib.namespace import RDF, SDO
 
 from dossier.model.record import OpenRecord
-from dossier.model.rows import Feature
+from dossier.model.rows import Feature, Measurement
 from dossier.pages import linked_data, sheet_text
 from dossier.pages.options import PageOptions
 from dossier.words import Catalogue
@@ -64,6 +64,17 @@ def test_lines_are_short_and_plain(resale_record: OpenRecord, page_options: Make
     assert text.endswith("\n")
     assert "\r" not in text
     assert [line for line in text.splitlines() if len(line) > 78 and " " in line.strip()] == []
+
+
+def test_data_has_no_marks_of_direction(resale_record: OpenRecord, page_options: Make) -> None:
+    """UAX 9, section 2.4: they order a line on a page; the name of a part is its letters."""
+    parts = tuple(msgspec.structs.replace(part, part="قفل") for part in resale_record.payload.parts)
+    sizes = (Measurement(what="width", value="4", unit="cm", part=parts[0].number),)
+    payload = msgspec.structs.replace(resale_record.payload, parts=parts, measurements=sizes)
+    record = msgspec.structs.replace(resale_record, payload=payload)
+    data = linked_data.linked_data(record, page_options()).decode()
+    assert "قفل" in data
+    assert not set(data) & set("\u2066\u2067\u2068\u2069")
 
 
 @settings(max_examples=40, deadline=None)
