@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
@@ -14,6 +15,8 @@ from dossier.pages import blocks
 from dossier.pages.setting import Setting, markup
 from dossier.pages.tagging import Columns, Space, Stack, Text, Together
 
+_DECIMAL = re.compile(r"(?<![\d.])\d+\.\d+(?![\d.])")  # no date, no number of a version
+_BEFORE_UNIT = re.compile(r"(?<=\d) (?=\S{1,4}$)")
 _LONG = 60  # characters of how something was measured, from which its column is the widest
 
 
@@ -170,10 +173,10 @@ def _measures(s: Setting, *, dense: bool) -> list[Flowable]:
     if not rows:
         return blocks.group(s, title, [s.say("know_it.no_measurements")], dense=dense)
     if dense:
-        said = [s.say("know_it.measure", what=_what(s, row), value=_in_line(row)) for row in rows]
+        said = [s.say("know_it.measure", what=_what(s, row), value=_in_line(s, row)) for row in rows]
         return blocks.group(s, title, [s.and_also(said)], dense=True)
     heads = [s.say(f"head.{key}") for key in ("measure", "value", "how", "day")]
-    cells = [[_what(s, row), _value(row), row.how, s.date(row.date)] for row in rows]
+    cells = [[_what(s, row), _value(s, row), row.how, s.date(row.date)] for row in rows]
     widths = (30, 24, 50, 18) if any(len(row.how) > _LONG for row in rows) else (40, 26, 34, 22)
     flows = [blocks.heading(s, title), blocks.table(s, heads, cells, widths)]
     return [Space(2 * mm), Together(flows)] if len(rows) < 12 else flows
@@ -183,16 +186,29 @@ def _what(s: Setting, row: Measurement) -> str:
     return f"{row.what} ({s.part_name(row.part)})" if row.part else row.what
 
 
-def _in_line(row: Measurement) -> str:
-    """The value with how it was measured: a colour difference says nothing without its formula."""
-    return f"{_value(row)} ({row.how})" if row.how else _value(row)
+def _in_line(s: Setting, row: Measurement) -> str:
+    """The value with how it was measured: a colour difference says nothing without its formula.
+
+    Where the page is full, a line may end before a unit.
+    """
+    value = _value(s, row).replace("\u00a0", " ")
+    return f"{value} ({row.how})" if row.how else value
 
 
-def _value(row: Measurement) -> str:
-    """As written; the spread may have its own unit."""
-    value = f"{row.value} {row.unit}".strip()
-    if not row.plus_minus:
-        return value
-    if row.unit and not row.plus_minus.rstrip().endswith(row.unit):
-        return f"{row.value} \u00b1 {row.plus_minus} {row.unit}"
-    return f"{value} \u00b1 {row.plus_minus}"
+def _value(s: Setting, row: Measurement) -> str:
+    """As written, with the decimal mark of the language; the spread may have its own unit.
+
+    A figure and its unit stay on one line.
+    """
+    value, spread = (_figures(s, text) for text in (row.value, row.plus_minus))
+    unit = f"\u00a0{row.unit}" if row.unit else ""
+    if not spread:
+        return f"{value}{unit}".strip()
+    if spread.endswith(row.unit):
+        return f"{value}{unit} \u00b1\u00a0{spread}"
+    return f"{value} \u00b1\u00a0{spread}{unit}"
+
+
+def _figures(s: Setting, text: str) -> str:
+    said = _DECIMAL.sub(lambda found: s.number(found[0]), text.strip())
+    return _BEFORE_UNIT.sub("\u00a0", said)

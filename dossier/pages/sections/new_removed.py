@@ -17,6 +17,7 @@ _GONE = ("taken away",)
 # What a reader will look for: of a new part, and of one that was renewed in part or taken away.
 _OWED = ("old", "new", "made_by", "difference", "told_by", "undone_by", "why", "old_piece")
 _OWED_OF_A_PART = ("told_by", "why")
+_FEW_KEPT = 10  # lines that stay under their heading on one page
 _WORK = ("replaced", "added", "part renewed", "taken away")
 
 
@@ -93,4 +94,5 @@ def _pictures(s: Setting, part: Part) -> str:
 def _kept(s: Setting) -> list[Flowable]:
     """Worn parts kept on purpose, each with the reason."""
     kept = [f"{s.part_name(part.number)}: {part.kept_why}" for part in s.payload.parts if part.kept_why]
-    return [blocks.heading(s, s.say("new_removed.kept")), *blocks.bullets(s, kept)] if kept else []
+    flows = [blocks.heading(s, s.say("new_removed.kept")), *blocks.bullets(s, kept)] if kept else []
+    return [Together(flows)] if 0 < len(kept) <= _FEW_KEPT else flows

@@ -106,7 +106,7 @@ def _may_break(text: str, i: int) -> bool:
     if before in _SPACES or before == SOFT_HYPHEN:
         return True
     base = _base_before(text, i)
-    if not (_breaks_freely(base) or _breaks_freely(after)):
+    if not (_breaks_freely(base) or _breaks_freely(after)) or _counter(base, after):
         return False
     return _may_begin(base, after) and _may_end(base, after)
 
@@ -122,6 +122,11 @@ def _base_before(text: str, i: int) -> str:
 def _breaks_freely(character: str) -> bool:
     code = ord(character)
     return code >= 0xE00 and (_in(code, _IDEOGRAPHIC) or _in(code, _CLUSTERED))
+
+
+def _counter(before: str, after: str) -> bool:
+    """A figure and the ideograph that counts it (4点) stay together, as a figure and its unit do."""
+    return before in "0123456789" and "\u4e00" <= after <= "\u9fff"
 
 
 def _may_begin(before: str, after: str) -> bool:
