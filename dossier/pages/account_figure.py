@@ -72,11 +72,14 @@ def bars(rows: Sequence[Account]) -> tuple[Bar, ...]:
 
 
 def _bar(seen: Seen, rows: Sequence[Account]) -> Bar:
-    total = len({part for row in rows for part in row.parts}) or sum(row.parts_high for row in rows)
+    """Never more in its fields than in all, whatever a record claims: a field is as wide as its count."""
+    named = len({part for row in rows for part in row.parts}) or sum(row.parts_high for row in rows)
     counts: dict[Family, int] = dict.fromkeys(FAMILIES, 0)
     for row in rows:
-        counts[FAMILY_OF[row.now]] += row.parts_low
-    counts["unsure"] = max(total - sum(counts.values()), 0)
+        counts[FAMILY_OF[row.now]] += max(row.parts_low, 0)
+    sure = sum(counts.values())
+    total = max(named, sure)
+    counts["unsure"] = total - sure
     return Bar(seen, total, tuple((family, counts[family]) for family in FAMILIES if counts[family]))
 
 

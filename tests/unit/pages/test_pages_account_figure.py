@@ -1,0 +1,29 @@
+"""The bars of the account stay in their figure, whatever a record claims: a record under check is hostile."""
+
+from __future__ import annotations
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from dossier.model.record import Account
+from dossier.pages.account_figure import FAMILY_OF, bars
+
+COUNTS = st.integers(-5, 2**53 - 1)  # RFC 8785 section 3.2.2.3 and RFC 7493 section 2.2: exact integers
+ROWS = st.builds(
+    Account,
+    seen=st.sampled_from(("outside", "inside", "hidden")),
+    now=st.sampled_from(sorted(FAMILY_OF)),
+    parts_low=COUNTS,
+    parts_high=COUNTS,
+    pieces_low=COUNTS,
+    pieces_high=COUNTS,
+    parts=st.lists(st.sampled_from("123"), max_size=2).map(tuple),
+)
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.lists(ROWS, max_size=5))
+def test_fields_of_a_bar_make_up_the_bar(rows: list[Account]) -> None:
+    for bar in bars(rows):
+        assert all(count > 0 for _, count in bar.fields)
+        assert sum(count for _, count in bar.fields) == bar.total
