@@ -1,8 +1,9 @@
 """A second checker of a sealed record, a key card and statements, written from FORMAT.md alone.
 
 Nothing of the program is imported: json, hashlib, cryptography, and jsonschema for the published schemas.
-Letters and sections are those of FORMAT.md. It answers with codes; where it and the program differ, one of
-the two is wrong, or FORMAT.md leaves something open. Not done here: PDF, photographs, time-stamps, certificates.
+Letters and sections are those of FORMAT.md. It answers with codes; where it and the program differ, one
+of the two is wrong, or FORMAT.md leaves something open. Not done here: PDF, photographs, time-stamps,
+certificates.
 """
 
 from __future__ import annotations
