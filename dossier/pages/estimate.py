@@ -21,9 +21,9 @@ from dossier.pages.tagging import Columns, Space, Together
 
 def draw_estimate(record: OpenRecord, options: PageOptions) -> bytes:
     """The estimate as a finished PDF."""
-    s = Setting(record, {}, options)
+    s, story = paper.settled(record, options, _story)
     title = s.words.say("papers.estimate.title", job=s.payload.job)
-    return paper.finished(s, _story(s), title, paper.PaperRunning(s, private=True))
+    return paper.finished(s, story, title, paper.PaperRunning(s, private=True))
 
 
 def _story(s: Setting) -> list[Flowable]:

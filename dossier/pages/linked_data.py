@@ -42,7 +42,7 @@ def linked_data(record: OpenRecord, options: PageOptions) -> bytes:
 def _kept(value: Any) -> Any:
     """Without members that say nothing, as in the record itself; words without marks of direction.
 
-    Those around a part's name (UAX 9, isolates) are for pages and the plain text, where names stand in a line.
+    Those around a part's name (UAX 9, isolates) are for pages and plain text, where names stand in a line.
     """
     if isinstance(value, str):
         return value.translate(_ISOLATES)

@@ -29,10 +29,9 @@ _SHOWN: dict[MayBeShown, str] = {"no": "no", "yes": "object", "ask each time": "
 
 def draw_receipt(record: OpenRecord, options: PageOptions, taken_in: TakenIn = NOTHING_SAID) -> bytes:
     """The intake receipt as a finished PDF. `taken_in` is no part of any record and comes beside it."""
-    s = Setting(record, {}, options)
+    s, story = paper.settled(record, options, lambda s: _intake(s, taken_in))
     title = s.words.say("papers.receipt.title", job=s.payload.job)
-    running = paper.PaperRunning(s, private=True)
-    return paper.finished(s, _intake(s, taken_in), title, running)
+    return paper.finished(s, story, title, paper.PaperRunning(s, private=True))
 
 
 def draw_handover(record: OpenRecord, options: PageOptions) -> bytes:
@@ -76,8 +75,7 @@ def _intake(s: Setting, taken_in: TakenIn) -> list[Flowable]:
         *_condition(s),
         *_asked(s, taken_in),
         *_limits(s, taken_in),
-        *_publishing(s, taken_in),
-        *_signed(s),
+        Together([*_publishing(s, taken_in), *_signed(s)]),  # what is signed is never alone on a page
     ]
 
 

@@ -13,9 +13,10 @@ from hypothesis import strategies as st
 
 from dossier.model.record import OpenApart, OpenRecord, Payload, WorkshopId
 from dossier.model.rows import Agreement, AgreementDetail, Dates, Object, Part, TakenIn
+from dossier.pages import paper
 from dossier.pages.estimate import draw_estimate
 from dossier.pages.options import PageOptions
-from dossier.pages.receipt import draw_handover, draw_receipt
+from dossier.pages.receipt import _intake, draw_handover, draw_receipt
 from dossier.words import Catalogue
 
 Make = Callable[..., PageOptions]
@@ -50,6 +51,33 @@ def test_each_paper_conforms_and_is_private_on_every_page(
         assert WORDS.say("papers.private") in pages[0]
         for page in pages:
             assert f"\u00b7 {WORDS.say('papers.private_foot')}" in page
+
+
+@pytest.mark.parametrize("count", range(1, 31, 3))
+def test_a_place_to_sign_is_never_alone_on_a_page(count: int, page_options: Make) -> None:
+    """Whatever the number of parts, who signs sees what is agreed on the same page."""
+    parts = tuple(Part(number=str(n), part="slat", pieces=1, condition="worn") for n in range(1, count + 1))
+    record = bare()
+    record = msgspec.structs.replace(record, payload=msgspec.structs.replace(record.payload, parts=parts))
+    pages = pages_of(draw_receipt(record, page_options()))
+    assert WORDS.say("papers.receipt.sign_bringer") in pages[-1]
+    assert WORDS.say("papers.receipt.publish") in pages[-1]
+
+
+def test_letters_are_set_closer_where_that_saves_a_page(rich_record: OpenRecord, page_options: Make) -> None:
+    """And only there: with one part less or more the pages never get fewer."""
+    counts, closer = [], set()
+    for count in range(2, 62, 3):
+        parts = tuple(Part(number=str(n), part="slat", pieces=1) for n in range(1, count + 1))
+        record = msgspec.structs.replace(
+            rich_record, payload=msgspec.structs.replace(rich_record.payload, parts=parts)
+        )
+        s, story = paper.settled(record, page_options(), lambda s: _intake(s, TakenIn()))
+        counts.append(paper.pages_taken(s, story)[0])
+        closer.add(s.styles.scale)
+    assert counts == sorted(counts)
+    assert 1.0 in closer
+    assert min(closer) < 1.0
 
 
 def test_the_intake_receipt(rich_record: OpenRecord, page_options: Make) -> None:
