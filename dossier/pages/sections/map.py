@@ -17,7 +17,7 @@ _DEPTH = 118 * mm
 _SHARE_OF_FEW = 0.25  # of a page: three to a page with their captions
 _FEW = 4  # places that have room beside a picture of that depth
 _MOST_KEPT = 12  # places whose legend stays on the page of its picture
-_GIVES = 0.28  # of its depth, rather than leave the foot of a page empty
+_GIVES = 0.42  # of its depth, rather than leave the foot of a page empty
 _MOST_BESIDE = 9  # places that have room beside an upright picture of the full depth
 
 
