@@ -17,7 +17,7 @@ from dossier.model.record import Reckoning
 from dossier.model.rows import Calculation
 from dossier.model.words import CutKind
 from dossier.trade.units import Quantity, to_places
-from dossier.trade.written import parse
+from dossier.trade.written import alone
 from dossier.words import Catalogue
 from dossier.words.dates import written_number
 
@@ -39,9 +39,14 @@ def lacking(row: Calculation, language: str = "en") -> tuple[str, ...]:
     )
 
 
+def blank(row: Calculation) -> tuple[str, ...]:
+    """The members that the calculation needs and that are not written."""
+    return tuple(name for name in (*CAVITY, *NEEDED[row.kind]) if not getattr(row, name))
+
+
 def length(text: str, name: str, language: str = "en") -> Fraction | None:
-    """Millimetres of one length as written; None for a range, a weight or nothing."""
-    quantity = parse(text, _ABOUT.get(name, ""), language)
+    """Millimetres of one length as written; None for a range, a weight, an estimate or nothing."""
+    quantity = alone(text, _ABOUT.get(name, ""), language)
     if not isinstance(quantity, Quantity) or quantity.dimension != "length" or len(quantity.spans) > 1:
         return None
     low, high = quantity.base

@@ -67,7 +67,8 @@ def karat(text: str, language: str = "en") -> Fraction | None:
 
 
 def charge(text: str) -> int | None:
-    """ "1", "3", "Au(III)", "+1"."""
-    found = re.search(r"\b(III|II|I|VI|IV|[1-6])\b", text[:MOST_TEXT])
+    """ "1", "3", "Au(III)", "+1", "3+"; None where more than one may be meant."""
+    found = re.findall(r"\b(III|II|I|VI|IV|[1-6])\b", text[:MOST_TEXT])
     roman = {"I": 1, "II": 2, "III": 3, "IV": 4, "VI": 6}
-    return roman.get(found[1]) or int(found[1]) if found else None
+    meant = {roman.get(one) or int(one) for one in found}
+    return meant.pop() if len(meant) == 1 else None

@@ -15,6 +15,7 @@ from dossier.model.record import Reckoning
 from dossier.model.rows import Plating
 from dossier.trade import figures
 from dossier.trade.plating import (
+    FINE_KARAT,
     LEAST_KARAT,
     METALS,
     TERMS,
@@ -25,7 +26,7 @@ from dossier.trade.plating import (
     thickness_span,
 )
 from dossier.trade.units import Quantity, Span, Unclear, rounded
-from dossier.trade.written import parse
+from dossier.trade.written import alone
 from dossier.words import Catalogue
 from dossier.words.dates import written_number
 
@@ -80,16 +81,21 @@ def metal_of(text: str, language: str = "en") -> str:
 
 
 def _length(text: str, language: str) -> Span | None:
-    quantity = parse(text, "", language)
-    if not isinstance(quantity, Quantity) or quantity.dimension != "length" or len(quantity.spans) > 1:
-        return None
-    return quantity.base[0] * 1000, quantity.base[1] * 1000
+    """µm; a limit is decided by it, so that nothing may stand beside the figure ("under 2.5 µm")."""
+    found = _one(text, "length", language)
+    return (found[0] * 1000, found[1] * 1000) if found else None
 
 
 def _area(text: str, language: str) -> Span | None:
-    quantity = parse(text, "", language)
-    fits = isinstance(quantity, Quantity) and quantity.dimension == "area" and quantity.base[0] > 0
-    return quantity.base if fits and isinstance(quantity, Quantity) else None
+    return _one(text, "area", language)
+
+
+def _one(text: str, dimension: str, language: str) -> Span | None:
+    """One figure or range above 0 in the base of `dimension`, and nothing else."""
+    quantity = alone(text, "", language)
+    if not isinstance(quantity, Quantity) or quantity.dimension != dimension or len(quantity.spans) > 1:
+        return None
+    return quantity.base if quantity.base[0] > 0 else None
 
 
 def reckonings(row: Plating, key: str, words: Catalogue) -> Iterator[Reckoning]:
@@ -101,14 +107,17 @@ def reckonings(row: Plating, key: str, words: Catalogue) -> Iterator[Reckoning]:
 
 
 def _gold(row: Plating, stated: Stated, key: str, words: Catalogue) -> Iterator[Reckoning]:
-    unclear = isinstance(parse(row.thickness, "", words.language), Unclear)
+    unclear = isinstance(alone(row.thickness, "", words.language), Unclear)
     if stated.karat is None:
-        yield _term(row, words.say("trade.plating.no_karat"), key, words)
+        yield _term(
+            row, words.say(f"trade.plating.{'karat_unread' if row.karat else 'no_karat'}"), key, words
+        )
     elif stated.karat < LEAST_KARAT:
         yield _term(row, words.say("trade.plating.below_karat"), key, words)
     elif stated.thickness is None:
         if not unclear:
-            yield _term(row, words.say("trade.plating.no_thickness"), key, words)
+            why = "thickness_unread" if row.thickness else "no_thickness"
+            yield _term(row, words.say(f"trade.plating.{why}"), key, words)
     else:
         density = stated.density or alloy_density(stated.karat)
         fine = fine_gold(stated.thickness, stated.karat, density)
@@ -127,7 +136,7 @@ def _fine(row: Plating, stated: Stated, density: Span, fine: Span, key: str, wor
             thickness=row.thickness,
             karat=row.karat,
             fine=f"{written_number(words.language, span(fine, _digits(fine)))} µm",
-            density="" if density[0] == density[1] else words.say("trade.plating.density_not_stated"),
+            density=_density_left_open(row, stated, words),
         ),
         formula=words.say(
             "trade.plating.fine_formula",
@@ -140,11 +149,17 @@ def _fine(row: Plating, stated: Stated, density: Span, fine: Span, key: str, wor
     )
 
 
+def _density_left_open(row: Plating, stated: Stated, words: Catalogue) -> str:
+    if stated.density or stated.karat == FINE_KARAT:
+        return ""
+    return words.say(f"trade.plating.{'density_unread' if row.density else 'density_not_stated'}")
+
+
 def _words_for(row: Plating, fine: Span, words: Catalogue) -> Iterator[str]:
     """The sentences on which words a thickness allows."""
     terms = term_for(fine)
-    if not terms or row.thickness_is in ("mean", "one place"):
-        yield words.say("trade.plating.mean_only" if terms else "trade.plating.no_thickness")
+    if row.thickness_is in ("mean", "one place"):
+        yield words.say("trade.plating.mean_only")
         return
     if len(terms) > 1:
         yield words.say("trade.plating.over_a_limit")

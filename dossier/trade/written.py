@@ -54,6 +54,15 @@ def parse(text: str, about: str = "", language: str = "en") -> Read | None:
     return found[0] if len(found) == 1 else None
 
 
+def alone(text: str, about: str = "", language: str = "en") -> Read | None:
+    """The quantity that is all of `text`; None where a word or sign beside it may change what it says.
+
+    "about 3 mm", "under 3 mm", "3 mm less play" and "-3 mm" are no 3 mm to work with.
+    """
+    found = parse(text, about, language)
+    return found if found and found.written == _plain(text[:MOST_TEXT]).strip().rstrip(".").rstrip() else None
+
+
 def find(text: str, about: str = "", language: str = "en") -> list[Read]:
     """Every quantity in a text, in order; a number without a unit is none."""
     text = _plain(text[:MOST_TEXT])

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from dossier.model.job import Job, Workshop
 from dossier.model.rows import Calculation, Measurement, Object, Part, Plating, Value
-from dossier.trade import cuts, plating
+from dossier.trade import cuts, plater, plating
 from dossier.trade.reckon import reckonings
 from dossier.trade.units import UNITS, Quantity, Unclear
 from dossier.trade.values import Range, with_changes
@@ -204,3 +204,40 @@ def test_a_figure_just_short_of_a_limit_is_not_rounded_up_to_it() -> None:
     assert "2.498 µm of fine gold" in text and "heavy" not in text
     text = said_of(karat="14 kt", thickness="6.32 µm", thickness_is="least", density="13.1 g/cm3")
     assert "2.5 µm of fine gold" in text and "heavy gold electroplate" in text
+
+
+@pytest.mark.parametrize(
+    "thickness",
+    [
+        "under 2.5 µm",
+        "<2.5 µm",
+        "about 2.5 µm",
+        "not 2.5 µm",
+        "3 µm at corners, thinner inside",
+        "2.5",
+        "0 µm",
+    ],
+)
+def test_no_trade_word_follows_from_a_thickness_that_says_less_than_its_figure(thickness: str) -> None:
+    """16 CFR 23.3 asks for a least thickness: "under 2.5 µm" is none of 2.5 µm."""
+    text = said_of(karat="24 kt", thickness=thickness)
+    assert "of fine gold" not in text and "electroplate" not in text and "flashed" not in text
+    assert "is no clear figure above 0" in text and "not stated" not in text
+
+
+def test_what_is_written_and_not_clear_is_not_called_unstated() -> None:
+    assert "karat is no clear figure" in said_of(karat="18", thickness="3 µm")
+    assert "density of the alloy being no clear figure" in said_of(
+        karat="18 kt", thickness="3 µm", density="15"
+    )
+
+
+@pytest.mark.parametrize("cavity", ["about 200 mm", "200 mm less play", "-200 mm", "200-202 mm", "200"])
+def test_a_cut_is_worked_out_from_plain_lengths_alone(cavity: str) -> None:
+    row = Calculation(what="floor", kind="board", cavity_length=cavity, cavity_width="1 m", leather="1 mm")
+    assert cuts.lacking(row) == ("cavity_length",) and cuts.blank(row) == ()
+
+
+def test_an_area_of_sides_and_two_charges_are_no_figure() -> None:
+    row = Plating(metal="gold", area="2 x 40 cm2", valence="1 or 3")
+    assert plater.unreadable(row) == ("area", "valence")
