@@ -1,13 +1,14 @@
 """Starting a job: a small valid job that teaches, as plain files or one workbook, in a folder of its own.
 
-Never overwrites a folder with contents: everything is written aside, then renamed into place.
+Never overwrites a folder with contents: everything is written aside, then moved into place.
 """
 
 from __future__ import annotations
 
+import errno
 import os
+import secrets
 import shutil
-import tempfile
 from pathlib import Path
 
 from dossier.errors import OutputError, UnreadableError
@@ -89,28 +90,36 @@ def _has_workshop(folder: Path) -> bool:
 
 
 def _write(folder: Path, files: dict[str, bytes]) -> None:
-    """All files aside in a folder beside, then its one renaming."""
+    """All files aside, then given their place: a new folder by one renaming, an empty one is filled.
+
+    A folder that is there stays the same folder, as somebody may stand in it, and may be a disk of its own.
+    """
     target = folder.resolve()
+    there = target.is_dir()
     target.parent.mkdir(parents=True, exist_ok=True)
-    aside = Path(tempfile.mkdtemp(prefix=".new-job-", dir=target.parent))
+    aside = (target if there else target.parent) / f".new-job-{secrets.token_hex(4)}"
+    aside.mkdir()  # not by tempfile, whose folders are their maker's alone and on Windows stay so
     try:
         for name, data in files.items():
             _write_file(aside / name, data)
         for name in (PHOTOS_FOLDER, "notes"):
             (aside / name).mkdir()
-        aside.chmod(0o777 & ~_umask())
-        if target.exists():
-            target.rmdir()  # empty, as was checked; fails when somebody has put a file there since
-        aside.rename(target)
+        if there:
+            _move_in(aside, target)
+        else:
+            aside.rename(target)
     except BaseException:
         shutil.rmtree(aside, ignore_errors=True)
         raise
 
 
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
+def _move_in(aside: Path, target: Path) -> None:
+    """Everything in `aside` up into `target`, unless somebody has put something there since it was empty."""
+    if any(path != aside for path in target.iterdir()):
+        raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST))
+    for path in sorted(aside.iterdir()):
+        path.rename(target / path.name)
+    aside.rmdir()
 
 
 def _write_file(path: Path, data: bytes) -> None:

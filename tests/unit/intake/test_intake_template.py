@@ -8,6 +8,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
+import os
 from pathlib import Path
 from typing import Any
 
@@ -108,6 +109,41 @@ def test_a_folder_with_contents_is_left_alone(tmp_path: Path) -> None:
         new_job(tmp_path / "file")
     (tmp_path / "file").unlink()
     assert sorted((path, path.stat().st_mtime_ns) for path in tmp_path.rglob("*")) == before
+
+
+@pytest.mark.parametrize("workbook", [False, True])
+def test_who_stands_in_an_empty_folder_still_stands_in_the_job(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, workbook: bool
+) -> None:
+    """A shell keeps the folder itself (POSIX chdir), not its name; Windows removes none that is in use."""
+    home = tmp_path / "2026-15"
+    home.mkdir()
+    before = home.stat().st_ino
+    monkeypatch.chdir(home)
+    new_job(Path(), workbook=workbook)
+    assert read(Path.cwd()).number == "2026-15"
+    assert home.stat().st_ino == before
+    assert [p.name for p in tmp_path.iterdir()] == ["2026-15"]
+    assert not [p for p in home.iterdir() if p.name.startswith(".")]
+
+
+@pytest.mark.parametrize("there", [False, True])
+def test_no_folder_of_a_job_is_its_makers_alone(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, there: bool
+) -> None:
+    """Mode 0o700 shuts everybody else out on Windows too, for good (Python 3.13, os.mkdir)."""
+    modes: list[int] = []
+    real = os.mkdir
+
+    def mkdir(path: object, mode: int = 0o777, **more: Any) -> None:
+        modes.append(mode)
+        real(path, mode, **more)  # type: ignore[arg-type]
+
+    if there:
+        (tmp_path / "job").mkdir()
+    monkeypatch.setattr(os, "mkdir", mkdir)
+    new_job(tmp_path / "job")
+    assert set(modes) == {0o777}
 
 
 def test_a_workshop_above_is_not_written_again(tmp_path: Path) -> None:
