@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import shutil
 from pathlib import Path
@@ -184,6 +185,28 @@ def test_nothing_is_written_over(job: Path, tmp_path: Path) -> None:
         writing.check_sheet(job, job / "photos" / "sheet.jpg", WORDS)
     with pytest.raises(UsageError, match="JPEG"):
         writing.check_sheet(job, tmp_path / "sheet.png", WORDS)
+
+
+@pytest.mark.parametrize("links", [True, False])
+def test_a_new_file_is_like_any_other_also_where_there_are_no_links(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, links: bool
+) -> None:
+    """exFAT knows no hard links (link(2): EPERM); a file may be read by whom the umask lets (POSIX open)."""
+    if not links:
+
+        def refused(path: Path, target: Path) -> None:
+            raise PermissionError(errno.EPERM, "no links here")
+
+        monkeypatch.setattr(Path, "hardlink_to", refused)
+    (tmp_path / "usual").touch()
+    new = tmp_path / "photos.csv"
+    writing.write_new(new, b"file", WORDS)
+    assert new.read_bytes() == b"file"
+    assert new.stat().st_mode == (tmp_path / "usual").stat().st_mode
+    with pytest.raises(OutputError, match=r"photos\.csv"):
+        writing.write_new(new, b"other", WORDS)
+    assert new.read_bytes() == b"file"
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["photos.csv", "usual"]
 
 
 def test_without_a_table_the_proposal_is_the_table(job: Path) -> None:
