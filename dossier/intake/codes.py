@@ -68,6 +68,7 @@ CODES: dict[str, Level] = {
     "date-ambiguous": "error",
     "range-as-date": "error",
     "count-wrong": "error",
+    "degrees-wrong": "error",
     "number-wrong": "error",
     "strange-character": "error",
     "place-wrong": "error",
@@ -79,6 +80,9 @@ CODES: dict[str, Level] = {
     "web-address-wrong": "error",
     "time-server-wrong": "error",
     "rule-too-wide": "error",
+    # figures that nothing is worked out from; they stay as written
+    "figure-unclear": "gap",
+    "cut-lacks": "gap",
     # opinions of worth
     "currency-unknown": "error",
     "amount-wrong": "error",

@@ -11,6 +11,7 @@ from typing import Any
 
 import msgspec
 
+from dossier.intake.clear_figures import say_cuts, say_plating
 from dossier.intake.desk import Desk
 from dossier.intake.earlier import read_earlier
 from dossier.intake.entries import Raw, Read, read_all
@@ -89,7 +90,7 @@ def _joined(desk: Desk, raw: Raw, workshop: Workshop, report: Report, where: Whe
     marks = read_marks(raw.tables.get("marks", []), album, context, report, where)
     records, paths = read_earlier(desk, _earlier_names(own, where), where, report)
     return Job(
-        **{"number": ""} | values | _lists(own, album, known, report),
+        **{"number": ""} | values | _lists(own, album, known, context.language, report),
         workshop=workshop,
         parts=parts,
         work=read_work(raw.tables.get("work", []), known, report, where),
@@ -134,9 +135,15 @@ def _photographs(
     }
 
 
-def _lists(own: JobFile, album: Album, known: Known, report: Report) -> dict[str, tuple[Any, ...]]:
+def _lists(
+    own: JobFile, album: Album, known: Known, language: str, report: Report
+) -> dict[str, tuple[Any, ...]]:
     """The lists of the job's own file, their parts, people and photographs found."""
     lists, register = own.lists, known.register
+    plating = _made(Plating, _with_people(_with_parts(lists["plating"], register, report), known, report))
+    say_plating(plating, lists["plating"], language, report)
+    calculations = _made(Calculation, _with_parts(lists["calculations"], register, report))
+    say_cuts(calculations, lists["calculations"], language, report)
     return {
         "know_it_by": _made(Feature, with_photographs(lists["know_it_by"], album)),
         "marks": _made(Mark, with_photographs(lists["inscriptions"], album)),
@@ -144,10 +151,8 @@ def _lists(own: JobFile, album: Album, known: Known, report: Report) -> dict[str
         "history": _made(HistoryClaim, _with_parts(lists["history"], register, report)),
         "other_parts": _made(OtherPart, _with_part(lists["other_objects"], register, report)),
         "values": read_values(lists["values"], report),
-        "plating": _made(
-            Plating, _with_people(_with_parts(lists["plating"], register, report), known, report)
-        ),
-        "calculations": _made(Calculation, _with_parts(lists["calculations"], register, report)),
+        "plating": plating,
+        "calculations": calculations,
         "protected": _made(Protected, _with_parts(lists["protected"], register, report)),
     }
 

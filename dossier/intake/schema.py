@@ -31,10 +31,22 @@ from dossier.model.words import (
 # text: any words. lines: several texts. word: one of `words`; words: several of them.
 # date: ISO 8601 or a clear local form.
 # about: a date, or words for one that is not known exactly ("about 1930").
-# number: a short label of a part or agreement. count: whole pieces. parts: numbers of parts.
+# number: a short label of a part or agreement. count: whole pieces. degrees: whole Celsius. parts: numbers.
 # pieces: "9" or "9 of 64". yes: yes or no. at: places in percent.
 Kind = Literal[
-    "text", "lines", "word", "words", "date", "about", "number", "count", "parts", "pieces", "yes", "at"
+    "text",
+    "lines",
+    "word",
+    "words",
+    "date",
+    "about",
+    "number",
+    "count",
+    "degrees",
+    "parts",
+    "pieces",
+    "yes",
+    "at",
 ]
 
 
@@ -256,7 +268,7 @@ RULES: Fields = (
     Field("done", "words", DONE),
     Field("on", "lines"),
     Field("unless", "lines"),
-    Field("hot_from", "count"),
+    Field("hot_from", "degrees"),
     *_texts("why", "source"),
 )
 

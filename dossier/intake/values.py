@@ -18,6 +18,7 @@ from dossier.model.finding import At
 
 _NUMBER = re.compile(r"[^\W_][\w./-]*")
 _COUNT = re.compile(r"(\d{1,9})(?:[.,]0+)?")
+_DEGREES = re.compile(r"(\d{1,4})(?:\s?°?\s?C)?")
 _OF = re.compile(r"(\d{1,9})\s*(?:of|/)\s*(\d{1,9})", re.IGNORECASE)
 _YES = {"yes", "y", "true", "x", "1"}
 _NO = {"no", "n", "false", "0"}
@@ -152,6 +153,15 @@ def _count(field: Field, raw: object, at: At, report: Report) -> int | None:
     return int(match[1])
 
 
+def _degrees(field: Field, raw: object, at: At, report: Report) -> int | None:
+    """Whole degrees Celsius above 0, with or without "°C"."""
+    match = _DEGREES.fullmatch(plain_text(raw) or "")
+    if isinstance(raw, bool) or not match or not int(match[1]):
+        report.say("degrees-wrong", at, typed=str(raw), name=field.heading)
+        return None
+    return int(match[1])
+
+
 def _pieces(field: Field, raw: object, at: At, report: Report) -> tuple[int, int] | None:
     """(pieces, of how many): (9, 64), or (9, 0) where the whole is not said."""
     if not isinstance(raw, str) or not (match := _OF.fullmatch(raw.strip().removeprefix("'"))):
@@ -217,6 +227,7 @@ _CONVERTERS: dict[str, Converter] = {
     "about": _about,
     "number": _number,
     "count": _count,
+    "degrees": _degrees,
     "parts": _parts,
     "pieces": _pieces,
     "yes": _yes,

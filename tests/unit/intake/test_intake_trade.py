@@ -202,7 +202,60 @@ def test_faults_of_own_rules_are_said_at_their_line(lay_out: Callable[..., Path]
     _, findings = read_job(folder)
     assert [(f.at.file, f.at.line, f.code) for f in findings] == [
         ("rules.toml", 3, "unknown-word"),
-        ("rules.toml", 9, "count-wrong"),
+        ("rules.toml", 9, "degrees-wrong"),
         ("rules.toml", 10, "unknown-word"),
     ]
     assert "keep off" in findings[0].hint and "cleaned" in findings[2].hint
+
+
+UNCLEAR = """
+[[plating]]
+metal = "gold"
+karat = "18"
+thickness = "about 2.5 µm"
+density = "15"
+current = "half an ampere"
+time = "12"
+area = "80"
+efficiency = "120 %"
+valence = "1 or 3"
+
+[[calculations]]
+what = "floor"
+kind = "wrapped leather"
+cavity_length = "about 200 mm"
+cavity_width = "-5 mm"
+leather = "3 kg"
+board = "1 mm"
+"""
+UNCLEAR_LINES = dict(
+    zip(
+        (4, 5, 6, 7, 8, 9, 10, 11, 16, 17, 18),
+        ("18 kt", "2-3 µm", "g/cm3", "0.5 A", "12 min", "80 cm2", "95 %", "1 or 3", *["300 mm"] * 3),
+        strict=True,
+    )
+)
+
+
+@pytest.mark.parametrize("workbook", [False, True])
+def test_every_figure_that_is_not_clear_is_said_with_what_to_write(
+    lay_out: Callable[..., Path], as_workbook: Callable[[Path], Path], workbook: bool
+) -> None:
+    """As gaps: the job can be compiled, and what was written stays."""
+    folder = lay_out()
+    before = (folder / "job.toml").read_text(encoding="utf-8").rstrip("\n") + "\n"
+    (folder / "job.toml").write_text(before + UNCLEAR, encoding="utf-8")
+    if workbook:
+        as_workbook(folder)
+    job, findings = read_job(folder)
+    assert job is not None and job.plating[0].thickness == "about 2.5 µm"
+    unclear = [found for found in findings if found.code == "figure-unclear"]
+    assert len(findings) == len(unclear) + 1 == 12 and {found.level for found in findings} == {"gap"}
+    assert any(found.code == "cut-lacks" and "wrapped leather" in found.hint for found in findings)
+    if workbook:
+        assert {found.at.sheet for found in unclear} == {"plating", "calculations"}
+        assert len({(found.at.sheet, found.at.cell) for found in unclear}) == 11
+        return
+    said = {(found.at.line or 0) - before.count("\n"): found.hint for found in unclear}
+    assert said.keys() == UNCLEAR_LINES.keys()
+    assert all(example in said[line] for line, example in UNCLEAR_LINES.items())
