@@ -21,7 +21,7 @@ from dossier.pages import blocks
 from dossier.pages.fonts import SANS, SANS_BOLD
 from dossier.pages.measured_tables import measured_tables
 from dossier.pages.plain import plain
-from dossier.pages.setting import Setting, markup, printable
+from dossier.pages.setting import Setting, capital, markup, printable
 from dossier.pages.style import INK
 from dossier.pages.tagging import Columns, DataTable, Figure, Space, Text, Together
 
@@ -112,7 +112,7 @@ def _swatch(s: Setting, family: Family, width: float) -> Flowable:
     def draw(canvas: Canvas, across: float, up: float) -> None:
         field(canvas, family, 0.5, (up - height) / 2, across - 1, height)
 
-    return Figure(draw, width, 10.8, _family_name(s, family))
+    return Figure(draw, width, 10.8, capital(_family_name(s, family)))
 
 
 def account(s: Setting, *, table: bool = True) -> list[Flowable]:

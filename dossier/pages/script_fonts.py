@@ -15,11 +15,13 @@ from dossier.pages.tagging.glyphs import Face
 SEMIBOLD = 600
 
 # Package of the registries -> what it holds, by style of letter. The Japanese fonts come first for Han
-# characters; what they lack comes from the Chinese ones, then the Korean.
+# characters; what they lack comes from the next. A name in Han characters says no region, so one that
+# Japanese has too is in its Japanese form.
 _HAN = (
     ("pylopdf_fonts_jp", "NotoSerifJP-Regular.otf", "NotoSansJP-Regular.otf"),
     ("pylopdf_fonts_zh_cn", "NotoSerifSC-Regular.otf", "NotoSansSC-Regular.otf"),
     ("pylopdf_fonts_ko", "NotoSerifKR-Regular.otf", "NotoSansKR-Regular.otf"),
+    ("pylopdf_fonts_zh_tw", "NotoSerifTC-Regular.otf", "NotoSansTC-Regular.otf"),
 )
 _SCRIPTS = "manimgx_fonts"
 # Before the one of `_SCRIPTS`, which takes Arabic letters apart into bodies and dots: a dot is a glyph

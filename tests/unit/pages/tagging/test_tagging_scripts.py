@@ -194,3 +194,14 @@ def test_a_cff_subset_is_sound() -> None:
 
 def _head(font: TTFont) -> int:
     return int(font.reader.tables["head"].offset)
+
+
+def test_every_character_of_hong_kong_and_taiwan_can_be_printed(
+    build: Build, styles: Any, assert_conforming: Any
+) -> None:
+    """All that Python's codecs for Big5 and HKSCS have, one in seven; then a line of it on a page."""
+    han = "".join(chr(code) for code in (*range(0x3400, 0x9FFF, 7), *range(0x20000, 0x2A6DF, 7)))
+    known = han.encode("big5hkscs", "ignore").decode("big5hkscs")
+    assert len(known) > 2000
+    assert fonts.missing_glyphs(known) == ""
+    assert_conforming(build([Text(f"\U0002010c\U00020158 \u9999\u6e2f {known[-20:]}", styles.body)]))
