@@ -15,7 +15,7 @@ from typing import BinaryIO
 import msgspec
 from PIL import Image, JpegImagePlugin, PngImagePlugin, TiffImagePlugin
 
-from dossier.model import dng
+from dossier.model import dng, picture_start
 
 MAX_BYTES = 400_000_000
 MAX_PIXELS = 100_000_000  # opened at full size: PNG, TIFF, HEIC
@@ -73,6 +73,9 @@ def read(stream: BinaryIO, size: int) -> Header:
     media_type = sniff(stream.read(32))
     stream.seek(0)
     try:
+        if not picture_start.bounded(_reading(stream), size):
+            raise HeaderError("damaged", kind=NAMES[media_type])
+        stream.seek(0)
         header = _READERS[media_type](stream, size)
     except HeaderError as problem:
         problem.media_type = problem.media_type or media_type
@@ -140,6 +143,14 @@ def check_pixels(header: Header) -> None:
         )
 
 
+def _reading(stream: BinaryIO) -> dng.Read:
+    def read(offset: int, count: int) -> bytes:
+        stream.seek(offset)
+        return stream.read(count)
+
+    return read
+
+
 def _read_jpeg(stream: BinaryIO, size: int) -> Header:
     # The plug-in's class itself, not Image.open: the extra pictures a phone appends are left alone.
     with JpegImagePlugin.JpegImageFile(stream) as image:
@@ -168,17 +179,34 @@ def _read_png(stream: BinaryIO, size: int) -> Header:
         if getattr(image, "is_animated", False):
             raise HeaderError("moving", PNG)
         header = _from_pillow(PNG, image)
+        if "exif" not in image.info:
+            header.exif = _late_exif(stream, size, header.exif)
     stream.seek(max(0, size - _TAIL))
     if b"IEND" not in stream.read(_TAIL):
         raise HeaderError("cut_short", PNG)
     return header
 
 
-def _read_tiff(stream: BinaryIO, size: int) -> Header:
-    def read(offset: int, count: int) -> bytes:
-        stream.seek(offset)
-        return stream.read(count)
+def _late_exif(stream: BinaryIO, size: int, early: Image.Exif) -> Image.Exif:
+    """Of the eXIf chunk behind the pixels (PNG 3, 11.3.4.4), where there is one; else `early`."""
+    read = _reading(stream)
+    for kind, place, length in picture_start.png_chunks(read, size):
+        if kind == b"eXIf" and length <= picture_start.MOST_EXIF:
+            return _loaded(read(place, length))
+    return early
 
+
+def _loaded(block: bytes) -> Image.Exif:
+    exif = Image.Exif()
+    try:
+        exif.load(block)
+    except Exception:  # a broken block is as good as none
+        return Image.Exif()
+    return exif
+
+
+def _read_tiff(stream: BinaryIO, size: int) -> Header:
+    read = _reading(stream)
     if found := dng.find(read, size):
         return _of_preview(found, read)
     stream.seek(0)
@@ -291,7 +319,8 @@ def _from_pillow(media_type: str, image: Image.Image) -> Header:
 
 def _exif(image: Image.Image) -> Image.Exif:
     try:
-        return image.getexif()
+        # The base class's: that of PNG decodes every pixel where no block stands before them.
+        return Image.Image.getexif(image)
     except Exception:  # a broken block is as good as none
         return Image.Exif()
 

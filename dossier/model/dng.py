@@ -72,7 +72,7 @@ class Dng(msgspec.Struct, frozen=True, kw_only=True):
     preview: Preview | None
 
 
-class _Form(msgspec.Struct, frozen=True):
+class Form(msgspec.Struct, frozen=True):
     order: str
     big: bool
 
@@ -86,10 +86,10 @@ def reader(data: bytes) -> Read:
 
 def find(read: Read, size: int) -> Dng | None:
     """Of a file of `size` bytes; None where it is no DNG."""
-    form = _form(read(0, 8))
+    form = form_of(read(0, 8))
     if form is None:
         return None
-    first, following = _directory(read, size, form, _start(read, form))
+    first, following = _directory(read, size, form, start(read, form))
     if VERSION not in first:
         return None
     found = [first, *_others(read, size, form, first, following)]
@@ -102,25 +102,27 @@ def find(read: Read, size: int) -> Dng | None:
     )
 
 
-def _form(head: bytes) -> _Form | None:
+def form_of(head: bytes) -> Form | None:
+    """Byte order and width by the first 8 bytes; None where this is no TIFF."""
     order = {b"II": "<", b"MM": ">"}.get(head[:2])
     if order is None or len(head) < 8:
         return None
     version = struct.unpack(order + "H", head[2:4])[0]
-    return _Form(order, version == 43) if version in {42, 43} else None
+    return Form(order, version == 43) if version in {42, 43} else None
 
 
-def _start(read: Read, form: _Form) -> int:
+def start(read: Read, form: Form) -> int:
+    """Where the first directory stands; 0 where it is not said."""
     head = read(8, 8) if form.big else read(4, 4)
     return form.whole(head, "Q" if form.big else "I") if len(head) == (8 if form.big else 4) else 0
 
 
-def _below(read: Read, size: int, form: _Form, root: Directory, tag: int) -> Directory:
+def _below(read: Read, size: int, form: Form, root: Directory, tag: int) -> Directory:
     places = _numbers(root.get(tag))
     return _directory(read, size, form, places[0])[0] if places else {}
 
 
-def _others(read: Read, size: int, form: _Form, first: Directory, following: int) -> Iterator[Directory]:
+def _others(read: Read, size: int, form: Form, first: Directory, following: int) -> Iterator[Directory]:
     """Every directory after and below the first, each once."""
     waiting = [*_numbers(first.get(_SUB)), following]
     seen: set[int] = set()
@@ -134,7 +136,7 @@ def _others(read: Read, size: int, form: _Form, first: Directory, following: int
         yield directory
 
 
-def _directory(read: Read, size: int, form: _Form, place: int) -> tuple[Directory, int]:
+def _directory(read: Read, size: int, form: Form, place: int) -> tuple[Directory, int]:
     """The entries at `place` that can be read, and where the next directory stands (0: nowhere)."""
     letter, wide, entry = ("Q", 8, 20) if form.big else ("H", 2, 12)
     if not 0 < place < size or len(head := read(place, wide)) < wide:
@@ -152,7 +154,7 @@ def _directory(read: Read, size: int, form: _Form, place: int) -> tuple[Director
     return values, following
 
 
-def _entry(read: Read, size: int, form: _Form, part: bytes) -> Value | None:
+def _entry(read: Read, size: int, form: Form, part: bytes) -> Value | None:
     kind = form.whole(part[2:4], "H")
     field = part[12:] if form.big else part[8:]
     count = form.whole(part[4:12], "Q") if form.big else form.whole(part[4:8], "I")
@@ -165,7 +167,7 @@ def _entry(read: Read, size: int, form: _Form, part: bytes) -> Value | None:
     return _value(form, kind, data) if len(data) == length else None
 
 
-def _value(form: _Form, kind: int, data: bytes) -> Value:
+def _value(form: Form, kind: int, data: bytes) -> Value:
     if kind not in _WHOLE or (kind == 1 and len(data) > 1):
         return data
     count = len(data) // _SIZES[kind]

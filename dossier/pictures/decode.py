@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 from PIL import Image, JpegImagePlugin, PngImagePlugin, TiffImagePlugin
 
 from dossier.errors import PictureError
-from dossier.model import dng
+from dossier.model import dng, picture_start
 from dossier.pictures import colour, flat
 from dossier.words import Catalogue
 
@@ -63,6 +63,8 @@ def decode(data: bytes, orientation: int, long_side: int) -> Pixels:
 def _decode(data: bytes, orientation: int, long_side: int) -> Pixels:
     if found := dng.find(dng.reader(data), len(data)):
         data = _preview(data, found)
+    if not picture_start.bounded(dng.reader(data), len(data)):
+        raise problem("undecodable")
     if data[:3] == b"\xff\xd8\xff":
         return _jpeg(data, orientation, long_side)
     with _ONE_AT_A_TIME:

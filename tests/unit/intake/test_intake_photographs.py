@@ -16,7 +16,7 @@ import exifread
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from PIL import Image, ImageOps
+from PIL import Image, ImageOps, PngImagePlugin
 
 from dossier.intake import photo_header
 from dossier.intake.photographs import read_facts
@@ -377,7 +377,37 @@ def jpeg_of(width, height):
     return bytes(content)
 
 
+def among(segments):
+    """A JPEG with `segments` before its own."""
+    plain = saved()
+    return plain[:2] + segments + plain[2:]
+
+
+def many_chunks():
+    plain, chunk = saved("PNG"), b"\0\0\0\0prVt"
+    return plain[:33] + (chunk + struct.pack(">I", zlib.crc32(b"prVt"))) * 1100 + plain[33:]
+
+
+def many_entries(count=30_000):
+    """BigTIFF (its header: 43, 8 bytes wide), which has no limit of entries of its own."""
+    entries = b"".join(struct.pack("<HHQQ", 300 + n, 3, 1, 1) for n in range(count))
+    return b"II+\0" + struct.pack("<HHQQ", 8, 0, 16, count) + entries + bytes(8)
+
+
+def one_value_for_many():
+    """Each of 100 entries says that all the file is its value."""
+    entries = b"".join(struct.pack("<HHII", 40_000 + n, 7, 9000, 500) for n in range(100))
+    size = b"".join(struct.pack("<HHII", tag, 3, 1, 9) for tag in (256, 257))
+    return (b"II*\0\x08\0\0\0" + struct.pack("<H", 102) + size + entries).ljust(10_000, b"\0")
+
+
 BAD = {
+    "JPEG of comments": ("a.jpg", lambda: among(b"\xff\xfe\0\2" * 6000), "damaged"),
+    "JPEG of fill bytes": ("a.jpg", lambda: among(b"\xff" * 2000), "damaged"),
+    "JPEG of EXIF": ("a.jpg", lambda: among((b"\xff\xe1\xff\xffExif\0\0" + bytes(65_527)) * 20), "damaged"),
+    "PNG of chunks": ("a.png", many_chunks, "damaged"),
+    "TIFF of entries": ("a.tif", many_entries, "damaged"),
+    "TIFF of one value": ("a.tif", one_value_for_many, "damaged"),
     "empty": ("a.jpg", lambda: b"", "empty"),
     "words": ("a.jpg", lambda: b"not a picture at all, only words", "not a picture this program reads"),
     "one byte": ("a.jpg", lambda: b"\xff", "not a picture this program reads"),
@@ -419,6 +449,30 @@ def test_one_bad_file_never_stops_the_rest(tmp_path):
     found = {f.file: f.problem for f in read_facts(tmp_path, "UTC")}
     assert len(found) == len(BAD) + 1
     assert [name for name, problem in found.items() if not problem] == ["good.jpg"]
+
+
+def test_of_a_png_no_pixel_is_decoded(facts, monkeypatch):
+    """Pillow's own `getexif` of a PNG would, to look for a block behind them: a bomb must not be opened."""
+    monkeypatch.setattr(PngImagePlugin.PngImageFile, "load", lambda _: pytest.fail("the pixels were decoded"))
+    assert (facts(saved("PNG"), name="a.png").width, facts(saved("PNG"), name="b.png").problem) == (32, "")
+
+
+def test_exif_behind_the_pixels_of_a_png(facts):
+    """PNG 3, 11.3.4.4 allows it there; Pillow finds it too."""
+    exif = Image.Exif()
+    exif[0x010F], exif[0x0110] = "Maker", "Model 7"
+    chunk = b"eXIf" + exif.tobytes().removeprefix(b"Exif\0\0")
+    plain = saved("PNG")
+    content = (
+        plain[:-12]
+        + struct.pack(">I", len(chunk) - 4)
+        + chunk
+        + struct.pack(">I", zlib.crc32(chunk))
+        + plain[-12:]
+    )
+    with Image.open(BytesIO(content)) as image:
+        assert image.getexif()[0x0110] == "Model 7"
+    assert facts(content, name="a.png").camera == "Maker Model 7"
 
 
 def test_a_second_picture_and_a_film_behind_the_first_are_no_problem(facts):
