@@ -88,7 +88,7 @@ def make_bag(
     """
     final = archive / BAGS / name
     if final.exists():
-        raise ArchiveError(f"{final}: there is a bag of this name already; nothing was changed")
+        raise _taken(final)
     staging = archive / INCOMING / f"{name}.{os.getpid()}"
     try:
         _fill(staging, sources, info, tags or {})
@@ -99,10 +99,16 @@ def make_bag(
         staging.rename(final)
         _flush_folder(final.parent)
     except OSError as error:
+        if final.exists():  # another run was quicker
+            raise _taken(final) from error
         raise ArchiveError(f"{name}: the bag could not be written: {error.strerror or error}") from error
     finally:
         shutil.rmtree(staging, ignore_errors=True)
     return final
+
+
+def _taken(final: Path) -> ArchiveError:
+    return ArchiveError(f"{final}: there is a bag of this name already; nothing was changed")
 
 
 def check_bag(folder: Path) -> BagReport:
@@ -212,12 +218,13 @@ def _one_line(text: str) -> str:
 
 
 def _flush_folder(folder: Path) -> None:
-    """Make a rename durable, where the system can flush a folder (it cannot on Windows)."""
+    """Make a rename durable, where folders can be flushed: not on Windows and on some network shares."""
     if os.name == "nt":
         return
     handle = os.open(folder, os.O_RDONLY)
     try:
-        os.fsync(handle)
+        with contextlib.suppress(OSError):
+            os.fsync(handle)
     finally:
         os.close(handle)
 

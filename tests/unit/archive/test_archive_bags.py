@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import shutil
+import stat
 import subprocess
 import unicodedata
 from pathlib import Path
+from typing import Any
 
 import bagit
 import pytest
@@ -103,6 +107,48 @@ def test_a_crash_leaves_no_half_bag(tmp_path: Path) -> None:
         bags.make_bag(tmp_path / "a", "job-1", [bags.Source("x", b"1"), bags.Source("y", missing)], INFO)
     assert list(bags.bag_folders(tmp_path / "a")) == []
     assert bags.leftovers(tmp_path / "a") == []
+
+
+def test_a_share_that_flushes_no_folders_takes_bags(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """fsync(2): EINVAL where what is open cannot be flushed, as a folder on some network file systems."""
+    fsync = os.fsync
+
+    def flush(handle: int) -> None:
+        if stat.S_ISDIR(os.fstat(handle).st_mode):
+            raise OSError(errno.EINVAL, "Invalid argument")
+        fsync(handle)
+
+    monkeypatch.setattr(os, "fsync", flush)
+    made = bags.make_bag(tmp_path, "job-1", [bags.Source("x", b"one")], INFO)
+    assert bagit.Bag(str(made)).is_valid()
+
+
+def test_of_two_runs_at_once_the_later_is_told_that_the_bag_is_there(tmp_path: Path) -> None:
+    def meanwhile(folder: Path) -> bags.BagReport:
+        other = tmp_path / bags.BAGS / "job-1"
+        other.mkdir(parents=True)
+        (other / "x").write_bytes(b"first")
+        return bags.check_bag(folder)
+
+    with pytest.raises(ArchiveError, match="already"):
+        bags.make_bag(tmp_path, "job-1", [bags.Source("x", b"second")], INFO, check=meanwhile)
+    assert (tmp_path / bags.BAGS / "job-1" / "x").read_bytes() == b"first"
+    assert bags.leftovers(tmp_path) == []
+
+
+def test_the_page_a_stranger_reads_has_the_same_bytes_everywhere(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As on Windows, where lines end with CR LF unless a newline is named (io.TextIOWrapper)."""
+
+    def opened(path: Path, mode: str = "r", **more: Any) -> Any:
+        if "b" not in mode and more.get("newline") is None:
+            more["newline"] = "\r\n"
+        return open(path, mode, **more)  # noqa: PTH123 - Path.open is what is replaced
+
+    monkeypatch.setattr(Path, "open", opened)
+    bags.write_readme(tmp_path)
+    assert b"\r" not in (tmp_path / "READ-ME-FIRST.txt").read_bytes()
 
 
 def test_a_bag_that_does_not_read_back_is_not_put_in_place(tmp_path: Path) -> None:
