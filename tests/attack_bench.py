@@ -5,6 +5,7 @@ Everything here is possible without the workshop's keys; where a recipe needs on
 
 from __future__ import annotations
 
+import datetime as dt
 import hashlib
 import io
 import json
@@ -27,10 +28,10 @@ from dossier.model import signature_slot
 from dossier.model.record import Signature, laid_name
 from dossier.model.result import Result
 from dossier.model.statements import TYP_CARD, CardKey, KeyCard, RecordNamed
-from dossier.seal import base64url, keycard, recovery, statements, trust
+from dossier.seal import base64url, card_change, keycard, recovery, statements, trust
 from dossier.seal import record as seal
 from dossier.seal import signatures as seal_signatures
-from dossier.seal.keys import WorkshopKey
+from dossier.seal.keys import WorkshopKey, fingerprint_words
 from dossier.seal.pdf import sign_pdf
 from dossier.seal.statements import Wanted
 from dossier.words import Catalogue
@@ -94,9 +95,11 @@ class Bench:
         opened = seal.open_record(self.sealed(other=other))
         return RecordNamed(record=opened.payload.record, sha256=opened.digest)
 
-    def statement(self, kind: Any, *signers: WorkshopKey, other: bool = False) -> bytes:
+    def statement(self, kind: Any, *signers: WorkshopKey, other: bool = False, days: int = 0) -> bytes:
+        """`days`: how many days later than the record it says it was made."""
         wanted = Wanted(kind=kind, about=self.about(other=other), reason="Said by a test.")
-        return statements.state(wanted, NAME, signers, iat=int(NOW.timestamp()), chance=bytes(16))
+        iat = int((NOW + dt.timedelta(days=days)).timestamp())
+        return statements.state(wanted, NAME, signers, iat=iat, chance=bytes(16))
 
     def receipt(self, *, other: bool = False) -> bytes:
         about = self.about(other=other)
@@ -275,6 +278,22 @@ class Bench:
     def canonical(self, value: Any) -> bytes:
         return canonical.encode(value)
 
+    def decoded(self, text: str) -> bytes:
+        return base64url.decode(text)
+
+    def encoded(self, data: bytes) -> str:
+        return base64url.encode(data)
+
+    def record_hiding_work(self) -> bytes:
+        """The record signed anew by both keys, a row of its work a digest: what a workshop may try."""
+        sealed = self.sealed()
+        payload: Any = canonical.decode(sealed.payload)
+        text = base64url.encode(canonical.encode([base64url.encode(bytes(16)), payload["work"][-1]]))
+        payload["work"][-1] = {"...": base64url.encode(hashlib.sha256(text.encode()).digest())}
+        data = canonical.encode(payload)
+        signed = tuple(seal_signatures.sign(data, key) for key in (self.made.key, self.made.second))
+        return seal.to_json(seal.Sealed(payload=data, signatures=signed, disclosures=sealed.disclosures))
+
     def record_by_one(self) -> bytes:
         """The record signed anew by the first key alone, which says that no other is called for."""
         sealed = self.sealed()
@@ -304,6 +323,13 @@ class Bench:
         data = canonical.encode(payload)
         signed = [_members(seal_signatures.sign(data, key, TYP_CARD))]
         return canonical.encode({"card": {"payload": base64url.encode(data), "signatures": signed}})
+
+    def card_retiring_first(self) -> bytes:
+        """The workshop's next card: its first key is retired from tomorrow on."""
+        before = keycard.read(self.made.card)
+        changes = card_change.Changes(retired={fingerprint_words(self.made.key.kid): NOW.date().isoformat()})
+        paper = recovery.keys_of(bytes(range(32)))
+        return card_change.next_card(before, changes, paper, [self.made.second], NOW.date())
 
     def card_of_thief(self) -> bytes:
         """A card of a recovery key of somebody else's, which calls the workshop's key lost. It holds."""

@@ -118,6 +118,14 @@ def a_bag(archive: Path) -> Path:
     return next((archive / "bags").iterdir())
 
 
+def leaf_left_out(archive: Path) -> None:
+    """The last evidence as if there had been no bag, its roots right (RFC 9162 2.1.1: of nothing)."""
+    path = archive / "evidence/0002/evidence.json"
+    value = json.loads(path.read_bytes())
+    value |= {"leaves": [], "root": {name: hashlib.new(name).hexdigest() for name in ("sha256", "sha512")}}
+    path.write_text(json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False))
+
+
 CHANGES: dict[str, tuple[Callable[[Path], Any], str]] = {
     "a bag taken away": (lambda a: shutil.rmtree(a_bag(a)), "is not in the archive"),
     "a bag made anew": (
@@ -129,6 +137,7 @@ CHANGES: dict[str, tuple[Callable[[Path], Any], str]] = {
         lambda a: changed(a / "evidence/0002/evidence.json", b'"made":"2', b'"made":"3'),
         "something other than this record, or the record was changed",
     ),
+    "a leaf left out": (leaf_left_out, "something other than this record, or the record was changed"),
     "another order": (
         lambda a: (a / "evidence/0002").rename(a / "evidence/0004"),
         "out of its order",
