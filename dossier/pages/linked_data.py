@@ -99,7 +99,7 @@ def _basis(s: Setting, known_from: str) -> Plain:
 def _measure(s: Setting, row: Measurement) -> Plain:
     return {
         "@type": "PropertyValue",
-        "name": f"{row.what} ({s.part_name(row.part)})" if row.part else row.what,
+        "name": f"{row.what} ({s.part_name(row.part)})".replace("\u00a0", " ") if row.part else row.what,
         "value": row.value,
         "unitText": row.unit,
         "measurementTechnique": row.how,

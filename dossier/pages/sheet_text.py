@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 import textwrap
 from collections.abc import Iterable, Sequence
+from unicodedata import category
 
 from dossier.model.record import Account, OpenRecord
 from dossier.model.words import SEEN
@@ -20,6 +21,7 @@ from dossier.pages.sections.know_it import feature_words
 from dossier.pages.setting import Setting, capital
 
 _JOIN = "\N{WORD JOINER}"  # stands for a space while lines are made
+_JOINERS = "\N{ZERO WIDTH JOINER}\N{ZERO WIDTH NON-JOINER}"
 _APART = re.compile(r"(?<=«)\u00a0|\u00a0(?=[:;?!»%])")
 WIDTH = 78
 
@@ -32,8 +34,17 @@ def text(record: OpenRecord, options: PageOptions) -> str:
 
 
 def one_line(text: str) -> str:
-    """`text` on one line, without the characters that a terminal or a listing would act on."""
-    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    """`text` on one line, without the characters that a terminal or a listing would act on.
+
+    Marks of direction and soft hyphens leave nothing behind; the two joiners are letters' own spelling.
+    """
+    return " ".join("".join(map(_shown, text)).split())
+
+
+def _shown(character: str) -> str:
+    if character.isprintable() or character in _JOINERS:
+        return character
+    return "" if category(character) == "Cf" else " "
 
 
 def filled(text: str, first: str = "", after: str = "") -> str:

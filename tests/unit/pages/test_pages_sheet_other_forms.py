@@ -77,6 +77,22 @@ def test_data_has_no_marks_of_direction(resale_record: OpenRecord, page_options:
     assert not set(data) & set("\u2066\u2067\u2068\u2069")
 
 
+@pytest.mark.parametrize(
+    ("written", "read"),
+    [
+        (
+            "a \u2068ידית\u2069; \u2068רצועה\u2069, lock",
+            "a ידית; רצועה, lock",
+        ),  # UAX 9: isolates show nothing
+        ("می\u200cخواهم", "می\u200cخواهم"),  # Persian is spelt with the non-joiner (Unicode 16, section 9.2)
+        ("hand\u00adle\u202e x", "handle x"),
+        ("a\x1b[1mb\x00", "a [1mb"),
+    ],
+)
+def test_a_line_keeps_its_spelling_and_nothing_that_acts(written: str, read: str) -> None:
+    assert sheet_text.filled(written) == read
+
+
 @settings(max_examples=40, deadline=None)
 @given(name=st.text(max_size=300), what=st.text(max_size=300))
 def test_any_words_stay_in_their_line(
@@ -86,7 +102,7 @@ def test_any_words_stay_in_their_line(
     payload = msgspec.structs.replace(resale_record.payload, object=thing, know_it_by=(Feature(what=what),))
     record = msgspec.structs.replace(resale_record, payload=payload)
     text = sheet_text.text(record, page_options())
-    assert all(c.isprintable() or c == "\n" for c in text)
+    assert all(c.isprintable() or c in "\n\u200c\u200d" for c in text)  # joiners spell
     json.loads(linked_data.linked_data(record, page_options()))
 
 
