@@ -25,7 +25,7 @@ from dossier import canonical
 from dossier.container.values import Name, Ref, Value
 from dossier.flows.verify import Asked, verify, verify_code
 from dossier.model import signature_slot
-from dossier.model.record import Signature, laid_name
+from dossier.model.record import Sealed, Signature, laid_name
 from dossier.model.result import Result
 from dossier.model.statements import TYP_CARD, CardKey, KeyCard, RecordNamed
 from dossier.seal import base64url, card_change, keycard, recovery, statements, trust
@@ -292,7 +292,7 @@ class Bench:
         payload["work"][-1] = {"...": base64url.encode(hashlib.sha256(text.encode()).digest())}
         data = canonical.encode(payload)
         signed = tuple(seal_signatures.sign(data, key) for key in (self.made.key, self.made.second))
-        return seal.to_json(seal.Sealed(payload=data, signatures=signed, disclosures=sealed.disclosures))
+        return seal.to_json(Sealed(payload=data, signatures=signed, disclosures=sealed.disclosures))
 
     def record_by_one(self) -> bytes:
         """The record signed anew by the first key alone, which says that no other is called for."""
@@ -301,7 +301,7 @@ class Bench:
         payload["workshop"].update(keys=[self.made.key.public], signatures=["ES256"])
         data = canonical.encode(payload)
         return seal.to_json(
-            seal.Sealed(
+            Sealed(
                 payload=data,
                 signatures=(seal_signatures.sign(data, self.made.key),),
                 disclosures=sealed.disclosures,
