@@ -33,6 +33,7 @@ class Measured(msgspec.Struct, frozen=True, kw_only=True):
     row: PhotoRow
     facts: PhotoFacts
     sizes: tuple[measuring.Sized, ...] = ()
+    unused: tuple[Aid, ...] = ()  # scales beyond those that measured
     unsized: str = ""
     places: tuple[Aid, ...] = ()  # where a colour is to be measured
     reference: measuring.Reference | None = None
@@ -120,7 +121,10 @@ def _with_sizes(one: Measured, aids: Sequence[Aid]) -> Measured:
         sizes = measuring.sizes(aids, one.facts.width, one.facts.height)
     except ValueError:
         return msgspec.structs.replace(one, unsized="scale_unusable")
-    return msgspec.structs.replace(one, sizes=tuple(sizes), unsized="" if sizes else "no_scale")
+    if not sizes:
+        return msgspec.structs.replace(one, unsized="no_scale")
+    unused = tuple(aid for aid in aids if aid.kind == "scale" and aid not in sizes[0].by)
+    return msgspec.structs.replace(one, sizes=tuple(sizes), unused=unused)
 
 
 def _with_colours(

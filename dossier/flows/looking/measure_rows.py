@@ -185,6 +185,9 @@ def _lines(photo: Measured, words: Catalogue) -> Iterator[str]:
             unit=unit,
         )
     yield from _warnings(photo.sizes, words)
+    if photo.unused:
+        used, unused = (", ".join(aid.number for aid in some) for some in (photo.sizes[0].by, photo.unused))
+        yield "  " + words.say("measuring.warn.unused", used=used, unused=unused)
     if photo.reference:
         yield _reference_line(photo, photo.reference, words)
     for colour in photo.colours:

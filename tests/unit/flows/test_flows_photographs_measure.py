@@ -397,3 +397,18 @@ def test_a_photograph_that_cannot_be_opened_stops_nothing(
     said = say.lines(taken, WORDS)
     assert sum("a.jpg: " in line for line in said) == 2
     assert len(say.rows(taken)) == 1
+
+
+def test_scales_beyond_those_that_measure_are_named(tmp_path: Path) -> None:
+    """Two of three are used; of two none is left."""
+    pixels, to = scene(0.0)
+    marks = sized_marks(to, pixels.shape, RULER, "100 mm")
+    more = [
+        f'a.jpg,{name},scale,"{colours.percent(at(mm, to), pixels.shape)}",,,{size}\n'
+        for name, mm, size in (("t", CARD[:2], "85.6 mm"), ("u", CARD[1:3], "53.98 mm"))
+    ]
+    job = job_of(tmp_path / "job", {"a.jpg": pixels}, marks + "".join(more), {"a.jpg": "received"})
+    said = say.lines(flow.measure(job, WORDS), WORDS)
+    assert sum("measured by scale s, t; not by u:" in line for line in said) == 1
+    (job / "marks.csv").write_text(HEAD + marks + more[0], encoding="utf-8")
+    assert not any("not by" in line for line in say.lines(flow.measure(job, WORDS), WORDS))
