@@ -2,7 +2,8 @@
 
 The difference between before and after is only ever a range: the least is the lowest after less the highest
 before (interval arithmetic), so no value inside the two ranges is lost. It is made only where the same one
-gave both in the same currency. Not here: words and the marks of a language; whether an opinion is right.
+gave both in the same currency, on the same basis as written. Not here: words and the marks of a language;
+whether an opinion is right.
 
 Minor units are those of ISO 4217 list one (from memory, held to a reference list by the tests): CLDR, where
 the codes come from, gives other digits for some currencies, as used in cash.
@@ -25,7 +26,7 @@ _MINOR = {"CLF": 4, "UYW": 4} | dict.fromkeys(_NO_MINOR.split(), 0) | dict.fromk
 _USUAL = 2
 MOST_DIGITS = 15
 _GROUPED = re.compile(
-    r"\d{1,3}(?P<group>[.,'\u2019 \u00a0\u202f])\d{3}(?:(?P=group)\d{3})*(?:(?P<mark>[.,])\d{1,4})?"
+    r"[1-9]\d{0,2}(?P<group>[.,'\u2019 \u00a0\u202f])\d{3}(?:(?P=group)\d{3})*(?:(?P<mark>[.,])\d{1,4})?"
 )
 _PLAIN = re.compile(r"\d+(?:[.,]\d{1,4})?")
 
@@ -63,7 +64,8 @@ def amount(text: str, currency: str) -> Decimal:
     """ "780", "1,250.00", "1.250,00", "1 250" as an exact number of the currency.
 
     Raises AmountError: "amount" for what is no number or too long, "digits" for more decimals than the
-    currency has, "thousands" where a mark before three digits can be either.
+    currency has, "thousands" where a mark before three digits can be either; a 0 in front ("021.125") makes
+    it one of decimals, since nobody groups so.
     """
     text = text.strip()
     minor = minor_units(currency)
@@ -125,4 +127,10 @@ def _with_change(value: Value, values: Sequence[Value]) -> Value:
 
 
 def _same_one(one: Value, other: Value) -> bool:
-    return (one.currency, one.by, one.own) == (other.currency, other.by, other.own)
+    return _of_one(one) == _of_one(other)
+
+
+def _of_one(value: Value) -> tuple[str, str, bool, str]:
+    """What two opinions must share to be taken from each other: a price at auction is none for insurance."""
+    by, basis = (" ".join(text.casefold().split()) for text in (value.by, value.basis))
+    return value.currency, by, value.own, basis

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
@@ -77,9 +79,27 @@ def _value(s: Setting, row: Value) -> str:
     tail = [when, s.date(row.date), whose, row.basis]
     said = s.say("agreements.value", span=span, tail=s.in_row(text for text in tail if text))
     if not row.change_low:
-        return said
+        why = _why_no_change(row, s.apart.values)
+        return f"{said} {s.say(f'agreements.no_change.{why}')}" if why else said
     low, high = (s.signed(number) for number in (row.change_low, row.change_high))
     return f"{said} {s.say('agreements.change', low=low, high=high, currency=row.currency)}"
+
+
+def _why_no_change(row: Value, values: Sequence[Value]) -> str:
+    """Why an opinion of afterwards has no change beside it; "" where none is of before."""
+    before = [other for other in values if other.when == "before"]
+    if row.when != "after" or not before:
+        return ""
+    for name in ("currency", "by", "basis"):
+        wanted = _plain(getattr(row, name))
+        before = [other for other in before if _plain(getattr(other, name)) == wanted]
+        if not before:
+            return name
+    return "several"
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.casefold().split())
 
 
 def _notes(s: Setting) -> list[Flowable]:

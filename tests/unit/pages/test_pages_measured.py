@@ -115,6 +115,25 @@ def test_what_changed_is_a_range_with_its_signs(setting: Setting) -> None:
 
 
 @pytest.mark.parametrize(
+    ("changed", "why"),
+    [
+        ({"currency": "EUR"}, "are in different currencies"),
+        ({"by": "B. Other"}, "do not name the same person"),
+        ({"basis": "to buy again"}, "do not state the same basis"),
+        ({}, "several opinions could be meant"),
+        ({"when": ""}, ""),
+    ],
+)
+def test_why_no_change_is_worked_out_is_said(setting: Setting, changed: Any, why: str) -> None:
+    after = Value(when="after", low="5", high="9", currency="GBP", by="A. Valuer", basis="sales")
+    before = msgspec.structs.replace(after, **({"when": "before"} | changed))
+    apart = msgspec.structs.replace(setting.apart, values=(before, after))
+    setting.apart = apart
+    said = agreements._value(setting, after)
+    assert (why in said) and ("not worked out" in said) is bool(why)
+
+
+@pytest.mark.parametrize(
     ("word", "said"),
     [
         ("yes", "by hand; the old stitch holes were used"),

@@ -14,7 +14,7 @@ from dossier.model.rows import Calculation, Measurement, Object, Part, Plating, 
 from dossier.trade import cuts, plater, plating
 from dossier.trade.reckon import reckonings
 from dossier.trade.units import UNITS, Quantity, Unclear
-from dossier.trade.values import Range, with_changes
+from dossier.trade.values import AmountError, Range, amount, with_changes
 from dossier.trade.written import parse
 from dossier.words import Catalogue
 
@@ -241,3 +241,63 @@ def test_a_cut_is_worked_out_from_plain_lengths_alone(cavity: str) -> None:
 def test_an_area_of_sides_and_two_charges_are_no_figure() -> None:
     row = Plating(metal="gold", area="2 x 40 cm2", valence="1 or 3")
     assert plater.unreadable(row) == ("area", "valence")
+
+
+@pytest.mark.parametrize(
+    ("currency", "by", "basis", "changed"),
+    [
+        ("EUR", "w", "Sales  of like pieces", True),
+        ("CHF", "W", "sales of like pieces", False),
+        ("EUR", "A. Valuer", "sales of like pieces", False),
+        ("EUR", "W", "insurance, to buy again", False),
+    ],
+)
+def test_a_change_is_of_one_currency_one_voice_and_one_basis(
+    currency: str, by: str, basis: str, changed: bool
+) -> None:
+    """A price to buy again less a price at auction is no change of anything."""
+    before = Value(when="before", low="140", high="230", currency="EUR", by="W", basis="sales of like pieces")
+    after = Value(when="after", low="780", high="1120", currency=currency, by=by, basis=basis)
+    found = with_changes((before, after), {"W"})[1]
+    assert (found.change_low, found.change_high) == (("550", "980") if changed else ("", ""))
+
+
+@pytest.mark.parametrize(
+    ("currency", "low", "high", "change"),
+    [("JPY", "80000", "90000", ("60000", "80000")), ("KWD", "021.125", "021.250", ("1.125", "11.250"))],
+)
+def test_a_change_keeps_the_minor_units_of_its_currency(
+    currency: str, low: str, high: str, change: tuple[str, str]
+) -> None:
+    """By hand: 80000 - 20000, 90000 - 10000; 21.125 - 20, 21.250 - 10 (ISO 4217: none, and three)."""
+    first = {"JPY": ("10000", "20000"), "KWD": ("10", "20")}[currency]
+    before = Value(when="before", low=first[0], high=first[1], currency=currency)
+    after = Value(when="after", low=low, high=high, currency=currency)
+    found = with_changes((before, after), ())[1]
+    assert (found.change_low, found.change_high) == change
+
+
+@pytest.mark.parametrize(
+    ("text", "currency", "number"),
+    [
+        ("0.125", "KWD", "0.125"),
+        ("021,125", "TND", "21.125"),
+        ("1 021.125", "BHD", "1021.125"),
+        ("0.5", "EUR", "0.5"),
+    ],
+)
+def test_three_decimals_can_be_written_so_that_they_are_no_thousands(
+    text: str, currency: str, number: str
+) -> None:
+    assert amount(text, currency) == Decimal(number)
+
+
+@pytest.mark.parametrize(
+    ("text", "currency", "why"),
+    [("21.125", "KWD", "thousands"), ("0.125", "EUR", "digits"), ("0,5", "JPY", "digits")],
+)
+def test_an_amount_is_never_guessed(text: str, currency: str, why: str) -> None:
+    """ "0.125" is an eighth of a euro, which has no such coin, and not 125."""
+    with pytest.raises(AmountError) as raised:
+        amount(text, currency)
+    assert raised.value.why == why
