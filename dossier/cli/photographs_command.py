@@ -66,7 +66,7 @@ def _measure(folder: Path) -> int:
         taken = measure.measure(folder, WORDS, step)
     show.findings(taken.findings, WORDS, err=True)
     for line in measure_rows.lines(taken, WORDS):
-        click.echo(line)
+        click.echo(show.line(line))
     if new := measure_rows.rows(taken):
         path = measure_rows.write_proposal(folder, taken, WORDS)
         click.echo(WORDS.say("measuring.flow.proposed", n=len(new), file=path))

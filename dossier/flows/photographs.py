@@ -72,18 +72,19 @@ class Looked(msgspec.Struct, frozen=True, kw_only=True):
     photos: tuple[Photo, ...]
     findings: tuple[Finding, ...]
     sorted: int = 0  # photographs that slips gave their stage
+    near: strangers.Pairs = msgspec.field(default_factory=dict)  # of `photos`, as `pairing.neighbours` has it
 
 
 def look(folder: Path, words: Catalogue, progress: Progress | None = None) -> Looked:
     """Look at every photograph of the job in `folder`. Raises JobError where there is no job."""
-    job, _ = read_job(folder)
+    job, read = read_job(folder)
     if job is None:
         raise JobError(
             words.say("evidence.flow.no_job", folder=folder),
             hint=words.say("evidence.flow.no_job_hint", folder=folder),
         )
     photos: list[Photo] = []
-    findings: list[Finding] = []
+    findings = [one for one in read if one.code == "photograph-cannot-serve"]
     for number, (row, facts) in enumerate(zip(job.photo_rows, job.photo_facts, strict=True), 1):
         try:
             photos.append(_look_at(folder / PHOTOS_FOLDER / facts.file, row, facts))
@@ -95,7 +96,7 @@ def look(folder: Path, words: Catalogue, progress: Progress | None = None) -> Lo
     findings += [*_each(photos, words), *_twice(photos, near, words)]
     looked = _by_slips(Looked(job=job, photos=tuple(photos), findings=tuple(findings)), words)
     alone = _strangers(looked.photos, near, words)
-    return msgspec.structs.replace(looked, findings=(*looked.findings, *alone))
+    return msgspec.structs.replace(looked, findings=(*looked.findings, *alone), near=near)
 
 
 def _strangers(photos: Sequence[Photo], near: strangers.Pairs, words: Catalogue) -> Iterator[Finding]:
@@ -227,14 +228,16 @@ def _finding(code: str, file: str, words: Catalogue, **fields: object) -> Findin
 
 def propose(looked: Looked) -> tuple[Pair, ...]:
     """Pairs of a photograph before and one after the work, among those that stand in no pair yet."""
+    photos = looked.photos
     before, after = (
-        [photo for photo in looked.photos if photo.side == side and not photo.row.pair]
+        [index for index, one in enumerate(photos) if one.side == side and not one.row.pair]
         for side in ("before", "after")
     )
-    found = pairing.propose([p.view for p in before], [p.view for p in after])
+    known = pairing.across(looked.near, before, after)
+    found = pairing.propose([photos[n].view for n in before], [photos[n].view for n in after], known)
     names = _free_names(looked, len(found))
     return tuple(
-        Pair(name=name, before=before[p.before], after=after[p.after], proposal=p)
+        Pair(name=name, before=photos[before[p.before]], after=photos[after[p.after]], proposal=p)
         for name, p in zip(names, found, strict=True)
     )
 

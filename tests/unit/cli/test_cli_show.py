@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
-import pytest
+import os
+from pathlib import Path
 
-from dossier.cli import show
+import pytest
+from click.testing import CliRunner
+
+from dossier.cli import program, show
+from dossier.intake.template import new_job
 from dossier.model.finding import At, Finding, Level
 from dossier.words import Catalogue
 
@@ -93,3 +98,14 @@ def test_a_name_from_a_mac_can_be_shown_by_a_console_of_one_code_page(
     """HFS+ spells ü as U+0075 U+0308 (UAX 15, NFD); Windows-1252 has U+00FC alone."""
     [shown] = [line for line in lines([finding(2, file="Tu\u0308r.jpg")], capsys) if "[no-reason]" in line]
     assert shown.encode("cp1252").startswith(b"T\xfcr.jpg:2:1: ")
+
+
+@pytest.mark.skipif(os.name != "posix", reason="Windows takes no such names")
+def test_no_name_of_a_photograph_moves_the_cursor(tmp_path: Path) -> None:
+    """ECMA-48 8.3.39: ESC [ 2 J clears the screen."""
+    new_job(tmp_path / "job")
+    (tmp_path / "job" / "photos" / "a\x1b[2J.jpg").write_bytes(b"")
+    ran = CliRunner().invoke(program, ["photographs", str(tmp_path / "job")], standalone_mode=False)
+    assert ran.exception is None
+    assert "a\ufffd[2J.jpg" in ran.output
+    assert "\x1b[2J" not in ran.output
