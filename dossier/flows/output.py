@@ -24,6 +24,10 @@ A_DAY = 86_400  # seconds; no run takes as long
 
 def check_target(target: Path, *, replace: bool) -> None:
     """Refuse early what could not be replaced at the end."""
+    if Path.cwd().is_relative_to(
+        target.resolve()
+    ):  # Windows moves no folder in use, others leave the shell behind
+        raise OutputError(WORDS.say("output.stood_in", target=target), hint=WORDS.say("output.stood_in_hint"))
     _bring_back(target)
     if target.is_symlink() or (target.exists() and not target.is_dir()):
         raise OutputError(
@@ -56,12 +60,20 @@ def output_folder(target: Path, *, replace: bool) -> Iterator[Path]:
         _flush_folders(staging)
         _swap(staging, target)
     except OSError as error:
-        raise OutputError(
-            WORDS.say("output.failed", target=target, why=error.strerror or error),
-            hint=WORDS.say("output.failed_hint"),
-        ) from error
+        raise _failed(target, error) from error
+    except OutputError as error:  # of a file in it, which is named as where it would have stood
+        if not isinstance(error.__cause__, OSError):
+            raise
+        raise _failed(target, error.__cause__) from error
     finally:
         shutil.rmtree(staging, ignore_errors=True)
+
+
+def _failed(target: Path, error: OSError) -> OutputError:
+    return OutputError(
+        WORDS.say("output.failed", target=target, why=error.strerror or error),
+        hint=WORDS.say("output.failed_hint"),
+    )
 
 
 def write_file(path: Path, content: bytes) -> None:
@@ -75,6 +87,13 @@ def flush(file: BinaryIO) -> None:
     """Have what was written on the disk itself, so that a rename after it never names an empty file."""
     file.flush()
     os.fsync(file.fileno())
+
+
+def _is_stood_in(target: Path) -> bool:
+    """Windows moves no folder that is in use, and elsewhere a shell stays behind in one that is gone."""
+    with contextlib.suppress(OSError):  # it is gone already
+        return Path.cwd().is_relative_to(target.resolve())
+    return False
 
 
 def _flush_folders(staging: Path) -> None:

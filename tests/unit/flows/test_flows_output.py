@@ -1,0 +1,42 @@
+"""The output folder, on disks and in places that make trouble."""
+
+from __future__ import annotations
+
+import errno
+from pathlib import Path
+
+import pytest
+
+from dossier.errors import OutputError
+from dossier.flows import output
+
+
+@pytest.mark.parametrize("named", [".", "..", "../shop"])
+def test_the_folder_somebody_stands_in_is_not_taken_away(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, named: str
+) -> None:
+    """rename(2) and rmdir(2) leave a process in a folder without a name; Windows refuses them (error 32)."""
+    here = tmp_path / "shop" / "here"
+    here.mkdir(parents=True)
+    monkeypatch.chdir(here if named != "../shop" else here.parent)
+    with pytest.raises(OutputError, match="you stand in"), output.output_folder(Path(named), replace=True):
+        pytest.fail("nothing may be begun")
+    assert [p.name for p in tmp_path.rglob("*")] == ["shop", "here"]
+
+
+def test_a_full_disk_is_said_of_the_folder_that_was_asked_for(tmp_path: Path) -> None:
+    """Not of the file aside, which is gone when somebody looks; the words are those of errno(3)."""
+    target = tmp_path / "dossier"
+    cause = OSError(errno.ENOSPC, "No space left on device")
+    with pytest.raises(OutputError) as said, output.output_folder(target, replace=False) as aside:
+        raise OutputError(f"{aside}/dossier.pdf: could not be written") from cause
+    assert said.value.message == f"{target}: could not be written: No space left on device"
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_other_failures_keep_their_words(tmp_path: Path) -> None:
+    with (
+        pytest.raises(OutputError, match="not what it was"),
+        output.output_folder(tmp_path / "dossier", replace=False),
+    ):
+        raise OutputError("photo.jpg is not what it was")
