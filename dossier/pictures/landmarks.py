@@ -128,6 +128,17 @@ def agreed(one: Landmarks, other: Landmarks) -> Agreed:
     return Agreed(homography, _distinct(source, target), source, target)
 
 
+def turned_round(one: Agreed) -> Agreed:
+    """The same from the second picture to the first."""
+    if one.homography is None:
+        return one
+    try:
+        back = np.linalg.inv(one.homography)
+    except np.linalg.LinAlgError:
+        return _NOTHING
+    return Agreed(back, one.count, one.target, one.source)
+
+
 def _distinct(source: Floats, target: Floats) -> int:
     """Places counted, not landmarks: one place often has two, of different turns."""
     places = np.concatenate([source, target], axis=1)

@@ -10,7 +10,7 @@ photograph stands in one pair at most; of two proposals the surer one wins.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import cache
 from typing import Literal
 
@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from dossier.pictures import align_refine
 from dossier.pictures.align_match import Grey
 from dossier.pictures.decode import opencv, shrink
-from dossier.pictures.landmarks import Agreed, Landmarks, agreed, landmarks
+from dossier.pictures.landmarks import Agreed, Landmarks, agreed, landmarks, turned_round
 
 Confidence = Literal["sure", "likely"]
 Integers = NDArray[np.int64]
@@ -75,15 +75,37 @@ def neighbours(views: Sequence[View]) -> dict[tuple[int, int], Agreed]:
     return {(one, other): agreed(marks[one], marks[other]) for one, other in pairs}
 
 
-def propose(before: Sequence[View], after: Sequence[View]) -> list[Proposal]:
-    """Pairs across the two groups, surest first."""
+def across(
+    near: Mapping[tuple[int, int], Agreed], before: Sequence[int], after: Sequence[int]
+) -> dict[tuple[int, int], Agreed]:
+    """Of `near` (see `neighbours`) those across the two groups of its indices, by places in the groups."""
+    place_before, place_after = (
+        {index: place for place, index in enumerate(some)} for some in (before, after)
+    )
+    found = {}
+    for (one, other), held in near.items():
+        if one in place_before and other in place_after:
+            found[place_before[one], place_after[other]] = held
+        elif one in place_after and other in place_before:
+            found[place_before[other], place_after[one]] = turned_round(held)
+    return found
+
+
+def propose(
+    before: Sequence[View],
+    after: Sequence[View],
+    known: Mapping[tuple[int, int], Agreed] | None = None,
+) -> list[Proposal]:
+    """Pairs across the two groups, surest first. `known`: what was compared already (see `across`)."""
     chosen = candidates([one.marks for one in before], [one.marks for one in after])
-    return _best({(b, a): _matches(before[b], after[a]) for b, a in sorted(chosen)})
+    compared = dict(known or {})
+    for b, a in chosen - compared.keys():
+        compared[b, a] = agreed(before[b].marks, after[a].marks)
+    return _best({(b, a): _matches(before[b], after[a], compared[b, a]) for b, a in sorted(compared)})
 
 
-def _matches(one: View, other: View) -> int:
+def _matches(one: View, other: View, found: Agreed) -> int:
     """Matches that one homography holds; where they are few it must hold for the places measured too."""
-    found = agreed(one.marks, other.marks)
     if found.homography is None or not FEWEST <= found.count < LIKELY:
         return found.count
     return LIKELY if _holds(one, other, found.homography) else 0

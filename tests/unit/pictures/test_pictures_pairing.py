@@ -14,7 +14,7 @@ import pytest
 
 from dossier.pictures import pairing
 from dossier.pictures.align import working
-from dossier.pictures.landmarks import NONE, Landmarks, agreed, landmarks, mirrored
+from dossier.pictures.landmarks import NONE, Agreed, Landmarks, agreed, landmarks, mirrored
 from dossier.pictures.pairing import Proposal
 
 
@@ -49,6 +49,30 @@ def test_proposals_of_many_albums_are_right(some_scenes: list[np.ndarray]) -> No
     proposed, right, true = np.sum([counted(album) for album in albums], axis=0)
     assert right >= 0.95 * proposed
     assert right >= 0.9 * true
+
+
+def test_what_was_compared_once_is_not_compared_again(
+    some_scenes: list[np.ndarray], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The pairs are those found without it, whichever of two photographs comes first."""
+    before, after = looked_at(scenes.album(some_scenes[:8], scenes.USUAL, seed=1))
+    count = len(before)
+    near = pairing.neighbours([*after, *before])
+    places = range(len(after), len(after) + count), range(len(after))
+    known = pairing.across(near, *places)
+    plain = {(p.before, p.after) for p in pairing.propose(before, after)}
+    assert plain
+    compared: list[tuple[int, int]] = []
+    order = {id(v.marks): n for n, v in enumerate([*before, *after])}
+
+    def counting(one: Landmarks, other: Landmarks) -> Agreed:
+        compared.append((order[id(one)], order[id(other)] - count))
+        return agreed(one, other)
+
+    monkeypatch.setattr(pairing, "agreed", counting)
+    assert {(p.before, p.after) for p in pairing.propose(before, after, known)} == plain
+    assert not set(compared) & known.keys()
+    assert all(found.source.shape == found.target.shape for found in known.values())
 
 
 def test_strangers_are_not_paired(some_scenes: list[np.ndarray]) -> None:
