@@ -133,7 +133,7 @@ def turned_round(one: Agreed) -> Agreed:
     if one.homography is None:
         return one
     try:
-        back = np.linalg.inv(one.homography)
+        back = np.asarray(np.linalg.inv(one.homography), np.float64)
     except np.linalg.LinAlgError:
         return _NOTHING
     return Agreed(back, one.count, one.target, one.source)
