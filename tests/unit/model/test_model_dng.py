@@ -1,4 +1,4 @@
-"""DNG files made by the specification (`dng_files`), read again by tifffile and by us.
+"""DNG files made by the specification (`dng_files`), read again by tifffile and by us, and a camera's own.
 
 Hostile ones are bounded by the number of bytes asked for.
 """
@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import struct
 from io import BytesIO
+from pathlib import Path
 
+import exifread
 import numpy as np
 import pytest
 import tifffile
@@ -16,7 +18,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
+from dossier.intake.photographs import read_facts
 from dossier.model import dng
+
+REAL = Path(__file__).resolve().parents[2] / "data" / "raw" / "camera-2005.dng"
 
 
 def found(content: bytes) -> dng.Dng | None:
@@ -136,3 +141,26 @@ def test_no_bytes_raise(changes: list[tuple[int, int]], cut: int) -> None:
 SAMPLE = a_dng()
 # Every byte but those of the JPEG streams and raw data: that is where directories are.
 HEADS = [n for n in range(len(SAMPLE)) if n < 8 or n > len(SAMPLE) - 700]
+
+
+def test_a_real_cameras_file_against_exifread() -> None:
+    """`tests/data/raw`: time, camera and serial number as exifread has them; it has no JPEG to show."""
+    content = REAL.read_bytes()
+    told = found(content)
+    assert told is not None
+    tags = exifread.process_file(BytesIO(content), details=False)
+    texts = {
+        "EXIF DateTimeOriginal": told.exif[0x9003],
+        "Image Make": told.root[0x010F],
+        "Image Model": told.root[0x0110],
+        "Image Tag 0xC62F": told.root[dng.SERIAL],
+    }
+    for name, text in texts.items():
+        assert isinstance(text, bytes)
+        assert text.rstrip(b"\0").decode("ascii") == str(tags[name])
+    assert told.preview is None
+
+
+def test_a_real_file_without_a_picture_says_so(tmp_path: Path) -> None:
+    (tmp_path / "a.dng").write_bytes(REAL.read_bytes())
+    assert "holds no JPEG picture" in read_facts(tmp_path, "UTC")[0].problem
