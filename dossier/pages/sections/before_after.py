@@ -99,12 +99,14 @@ def _gone(s: Setting) -> list[Flowable]:
     broken = [shot for shot in s.shots.all if shot.in_copy and not shot.shown]
     flows: list[Flowable] = []
     if gone:
-        flows.append(blocks.say(s, "before_after.gone", n=len(gone), numbers=blocks.numbers_of(s, gone)))
+        flows.append(_note(s, "gone", gone))
     if broken:
-        flows.append(
-            blocks.say(s, "before_after.broken", n=len(broken), numbers=blocks.numbers_of(s, broken))
-        )
+        flows.append(_note(s, "broken", broken))
     return flows
+
+
+def _note(s: Setting, key: str, shots: Sequence[Shot]) -> Flowable:
+    return blocks.note(s, s.say(f"before_after.{key}", n=len(shots), numbers=blocks.numbers_of(s, shots)))
 
 
 def _others(s: Setting) -> list[Flowable]:
