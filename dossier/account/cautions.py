@@ -1,8 +1,8 @@
 """Cautions that the record carries, found by words of materials, products and ways of working.
 
-The table is data: words/<language>/cautions.toml (words, unless, text, source). Each caution is said once,
-with the rows it comes from. Not here: how to do anything; every caution defers to local rules and licensed
-practice.
+The table is data: words/<language>/cautions.toml (words, unless, text, source; `material` are words that
+count only where a material is named: "lead" is a verb elsewhere). Each caution is said once, with the rows
+it comes from. Not here: how to do anything; every caution defers to local rules and licensed practice.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from dossier.words.compare import Phrases, normal, phrases
 class Rule(NamedTuple):
     code: str
     words: Phrases
+    material: Phrases | None
     unless: Phrases | None
     text: str
     source: str
@@ -28,7 +29,8 @@ class Rule(NamedTuple):
 def cautions(job: Job, words: Catalogue) -> tuple[Caution, ...]:
     """In the order of the table."""
     texts = [(key, normal(text)) for key, text in _texts(job) if text]
-    found = (_caution(rule, texts) for rule in rules(words.language))
+    materials = [(key, normal(text)) for key, text in _materials(job) if text]
+    found = (_caution(rule, texts, materials) for rule in rules(words.language))
     return tuple(caution for caution in found if caution.rows)
 
 
@@ -44,31 +46,48 @@ def rules(language: str) -> tuple[Rule, ...]:
 def _rule(code: str, row: dict[str, Any], english: dict[str, Any]) -> Rule:
     words = [*row["words"], *english.get("words", ())]
     unless = [*row.get("unless", ()), *english.get("unless", ())]
-    return Rule(code, phrases(words), _unless(unless), row["text"], row["source"])
+    material = [*row.get("material", ()), *english.get("material", ())]
+    return Rule(code, phrases(words), _some(material), _some(unless), row["text"], row["source"])
 
 
-def _caution(rule: Rule, texts: list[tuple[str, str]]) -> Caution:
-    rows = dict.fromkeys(key for key, text in texts if _speaks_of(rule, text))
+def _caution(rule: Rule, texts: list[tuple[str, str]], materials: list[tuple[str, str]]) -> Caution:
+    named = materials if rule.material else []
+    rows = dict.fromkeys(
+        [
+            *(key for key, text in texts if _speaks_of(rule, rule.words, text)),
+            *(key for key, text in named if rule.material and _speaks_of(rule, rule.material, text)),
+        ]
+    )
     return Caution(code=rule.code, text=rule.text, source=rule.source, rows=tuple(rows))
 
 
-def _speaks_of(rule: Rule, text: str) -> bool:
+def _speaks_of(rule: Rule, words: Phrases, text: str) -> bool:
     if rule.unless:
         text = rule.unless.without(text)
-    return bool(rule.words.search(text))
+    return bool(words.search(text))
 
 
-def _unless(taken_out: list[str]) -> Phrases | None:
-    return phrases(taken_out) if taken_out else None
+def _some(wanted: list[str]) -> Phrases | None:
+    return phrases(wanted) if wanted else None
+
+
+def _materials(job: Job) -> Iterator[tuple[str, str]]:
+    """Every place where a material is named, with the row."""
+    yield "job/object", " ; ".join(job.object.materials)
+    for part in job.parts:
+        yield from ((f"parts/{part.number}", text) for text in (part.material, part.new_material))
+    for place, plating in enumerate(job.plating, 1):
+        yield from ((f"plating/{place}", text) for text in (plating.metal, plating.base))
+    for place, row in enumerate(job.protected, 1):
+        yield from ((f"protected/{place}", text) for text in (row.species, row.what))
 
 
 def _texts(job: Job) -> Iterator[tuple[str, str]]:
     """What the object is made of and what was used on it, with the row."""
-    yield "job/object", " ; ".join(job.object.materials)
+    yield from _materials(job)
     yield "job/condition", job.condition
     for part in job.parts:
-        key = f"parts/{part.number}"
-        yield from ((key, text) for text in (part.part, part.material, part.new_material, part.condition))
+        yield from ((f"parts/{part.number}", text) for text in (part.part, part.condition))
     for row in job.work:
         yield from ((f"work/{row.number}", text) for text in (row.how, row.product))
     yield from (("job/looked_at", text) for text in job.looked_at.found_inside)

@@ -30,6 +30,9 @@ FOUND = [
     ("edges sanded", "dust"),
     ("mildew", "mould"),
     ("red lead primer", "lead"),
+    ("lead, cast", "lead"),
+    ("tin-lead solder", "lead"),
+    ("sheet lead", "lead"),
     ("Scheele's green", "arsenic"),
     ("arsenical paper", "arsenic"),
     ("fire-gilt brass", "mercury"),
@@ -44,6 +47,12 @@ NOT_FOUND = [
     ("brass plate", "plating"),
     ("crocodile-embossed calf", "species-reptile"),
     ("ivory silk", "species-ivory"),
+    ("calf, dyed ivory", "species-ivory"),
+    ("ivory lining silk", "species-ivory"),
+    ("paper of tortoiseshell pattern, tortoiseshell paper", "species-ivory"),
+    ("python-grained calf", "species-reptile"),
+    ("pencil lead", "lead"),
+    ("leading strip of pleather", "lead"),
     ("leading edge", "lead"),
     ("solvent-free paste", "solvent"),
     ("lead free solder", "lead"),
@@ -104,3 +113,32 @@ def test_none_is_a_recipe_and_each_defers() -> None:
         assert re.search(
             r"local (rules|law|fire rules|radiation rules)|licensed|trained", text, re.IGNORECASE
         ), rule.code
+
+
+# Lead by itself where a material is named, and words that hold its name and are none of it (from memory).
+LEAD = {
+    "en": (("lead", "sheet lead"), ("lead-free solder", "black lead", "leader cloth")),
+    "de": (("Blei", "Bleiblech"), ("bleifreies Lot", "Bleistift", "bleibende Naht")),
+    "fr": (("plomb", "feuille de plomb"), ("sans plomb", "mine de plomb", "plombage")),
+    "it": (("piombo", "foglio di piombo"), ("senza piombo", "mina di piombo")),
+    "es": (("plomo", "lámina de plomo"), ("sin plomo", "mina de plomo")),
+    "ja": (("鉛", "鉛板"), ("亜鉛", "鉛筆", "黒鉛", "無鉛")),
+}
+
+
+@pytest.mark.parametrize("language", LEAD)
+def test_lead_is_found_as_a_material_and_nowhere_as_a_verb(language: str, job_with: Change) -> None:
+    spoken = Catalogue(language)
+    found, not_found = LEAD[language]
+    for material in found:
+        assert "lead" in codes(job_with({"/parts/3/material": material}), spoken), material
+    for material in not_found:
+        assert "lead" not in codes(job_with({"/parts/3/material": material}), spoken), material
+    for text in ("the seams lead to the corner", "leads of thread drawn in"):
+        assert "lead" not in codes(job_with({"/work/4/how": text, "/parts/3/condition": text}), spoken)
+
+
+def test_what_is_under_a_plating_and_what_is_protected_are_materials_too(job_with: Change) -> None:
+    job = job_with({"/plating": [{"metal": "nickel", "base": "lead"}], "/protected": [{"species": "Caiman"}]})
+    found = {caution.code: caution.rows for caution in cautions(job, Catalogue("en"))}
+    assert "plating/1" in found["lead"] and "protected/1" in found["species-reptile"]
