@@ -6,6 +6,7 @@ import pytest
 
 from dossier.model.rows import Part, Work
 from dossier.trade.rules import in_force, matches, shipped
+from dossier.words import Catalogue
 
 
 def said(material: str, product: str, how: str = "", done: str = "cleaned") -> list[tuple[str, str]]:
@@ -73,3 +74,8 @@ def test_what_is_kept_off_or_tried_in_english_is_so_in_other_languages(
     parts = {"1": Part(number="1", part="x", material=material)}
     found = [match.rule.name for match in matches(work, parts, in_force((), language), language)]
     assert found == [rule]
+
+
+@pytest.mark.parametrize("language", ["de", "fr", "it", "es", "ja"])
+def test_every_rule_has_words_in_every_language(language: str) -> None:
+    assert Catalogue(language).table("rules.rule").keys() == Catalogue("en").table("rules.rule").keys()

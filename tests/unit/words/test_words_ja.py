@@ -206,6 +206,7 @@ def test_metals_have_japanese_names() -> None:
 @pytest.mark.parametrize(
     ("how", "material", "rule"),
     [
+        ("湿らせた綿棒で拭き取り", "木、石膏地に水押しの金箔", "wet-water-gilding"),
         ("アセトンで拭く", "牛革、植物タンニン鞣し", "strong-solvent-leather"),
         ("研磨剤で磨く", "鋼、真鍮めっき", "metal-polish-plated"),
         ("アルコールで拭く", "プリント帆布", "solvent-printed-canvas"),
