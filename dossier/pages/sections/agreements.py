@@ -10,7 +10,9 @@ from reportlab.platypus import Flowable
 from dossier.model.rows import Agreement, AgreementDetail, Note, Value
 from dossier.pages import blocks
 from dossier.pages.setting import Setting
-from dossier.pages.tagging import Space
+from dossier.pages.tagging import Space, Together
+
+_FEW = 8  # agreements that stay on one page where each is one line
 
 
 def section(s: Setting) -> list[Flowable]:
@@ -28,6 +30,7 @@ def _agreements(s: Setting) -> list[Flowable]:
     flows: list[Flowable] = [blocks.table(s, heads, body, (16, 26, 26, 22, 78))]
     if gone := s.missing("agreement_details"):
         flows += [Space(1 * mm), blocks.note(s, s.say("agreements.details_gone", n=gone))]
+        return [Together(flows)] if len(rows) <= _FEW else flows
     return flows
 
 
