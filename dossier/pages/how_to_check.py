@@ -50,8 +50,15 @@ printf '%s' "$p" | openssl base64 -d -A > payload.json
 openssl dgst -sha256 payload.json
 """
 
+# The lists of photographs, the one inside and the one that lies with them, by name and digest in the record.
 # RFC 9901 section 4.2.3: the digest of a disclosure is over its base64url text.
 DISCLOSURES = """\
+for list in manifest.sha256 photographs/manifest.sha256; do
+  if [ -f $list ]; then while read -r h n; do
+    if grep -q "\\"name\\":\\"$n\\"[^{}]*\\"sha256\\":\\"$h\\"" payload.json
+    then echo "in the record: $n"; else echo "NOT IN THE RECORD: $n"; fi
+  done < $list; fi
+done
 tr '~' '\\n' < record.sd-jwt | tail -n +2 | grep . | while read -r d; do
   h=$(printf '%s' "$d" | openssl dgst -sha256 -binary | openssl base64 -A | tr '+/' '-_' | tr -d '=')
   if grep -q "\\"$h\\"" payload.json; then echo "in the record: $h"; else echo "NOT IN THE RECORD: $h"; fi
@@ -128,9 +135,16 @@ def text(record: OpenRecord, options: PageOptions, *, stamped: bool = False) -> 
             filled(_said(record, options, words, step)),
             textwrap.indent(lines.rstrip("\n"), "    "),
         ]
+        if step == "signature" and _has_second(record):
+            blocks.append(filled(words.say("pages.how.second")))
         if step == "fingerprint":
             blocks.append(filled(words.say("pages.how.key_card")))
     return "\n\n".join([*blocks, *_closing(words)]) + "\n"
+
+
+def _has_second(record: OpenRecord) -> bool:
+    """Whether a key of tomorrow's kind has signed besides, which the commands do not look at."""
+    return any(key.get("alg") == "ML-DSA-65" for key in record.payload.workshop.keys[1:])
 
 
 def _said(record: OpenRecord, options: PageOptions, words: Catalogue, step: str) -> str:

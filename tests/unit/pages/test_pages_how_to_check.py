@@ -122,7 +122,8 @@ def _check_record(made: Made, verified: str) -> None:
     assert verified in made.said("signature")
     assert made.record.digest in made.said("digest")
     lines = made.said("disclosures").splitlines()
-    assert len(lines) == 2
+    assert len(lines) == 3
+    assert lines[0] == "in the record: photo-001.jpg"
     assert all(line.startswith("in the record") for line in lines)
     assert made.said("fingerprint").split() == made.options.fingerprint.split()
 
@@ -162,6 +163,29 @@ def test_a_forged_disclosure_is_noticed(p256: Made) -> None:
     p256.run("signature")
     p256.run("digest")
     assert p256.said("disclosures").count("NOT IN THE RECORD") == 1
+
+
+@needs_tools
+def test_a_list_of_photographs_that_is_another_is_noticed(p256: Made) -> None:
+    """It lies beside and its photographs fit it, which proves nothing: the record has their digests."""
+    p256.run("get_out")
+    p256.run("signature")
+    p256.run("digest")
+    (p256.folder / "photographs").mkdir(exist_ok=True)
+    other = (p256.folder / "manifest.sha256").read_text().replace("  ", "0  ", 1)[1:]
+    (p256.folder / "photographs" / "manifest.sha256").write_text(other)
+    lines = p256.said("disclosures").splitlines()
+    assert lines[:2] == ["in the record: photo-001.jpg", "NOT IN THE RECORD: photo-001.jpg"]
+
+
+def test_a_second_signature_is_said_not_to_be_checked(p256: Made) -> None:
+    keys = ({"alg": "ES256"}, {"alg": "ML-DSA-65"})
+    shop = msgspec.structs.replace(p256.record.payload.workshop, keys=keys)
+    payload = msgspec.structs.replace(p256.record.payload, workshop=shop)
+    record = msgspec.structs.replace(p256.record, payload=payload)
+    said = " ".join(how_to_check.text(record, p256.options).split())
+    assert "These commands do not check it" in said
+    assert "These commands do not check it" not in how_to_check.text(p256.record, p256.options)
 
 
 @needs_tools
