@@ -130,6 +130,28 @@ def card_command(
     return 0
 
 
+def show_card(file: Path) -> bool:
+    """Whether `file` is a key card; if so, its number and fingerprint are shown."""
+    from dossier.seal import keycard  # noqa: PLC0415 - start-up
+
+    card = _old_card(file) if keycard.looks_like(_start(file)) else None
+    if card is None:
+        return False
+    expires = card.expires(now().date()).isoformat()
+    click.echo(WORDS.say("cli.keys.card.done", file=file, number=card.card.number, expires=expires))
+    click.echo(WORDS.say("cli.keys.card.fingerprint", fingerprint=card.fingerprint))
+    return True
+
+
+def _start(file: Path) -> bytes:
+    """The first bytes; none of a file that cannot be read, which is said where its key is read."""
+    try:
+        with file.open("rb") as opened:
+            return opened.read(64)
+    except OSError:
+        return b""
+
+
 def _say(file: Path, card: CardFile, today: dt.date, *, lost: bool) -> None:
     expires = card.expires(today).isoformat()
     click.echo(WORDS.say("cli.keys.card.done", file=file, number=card.card.number, expires=expires))

@@ -8,7 +8,7 @@ import click
 
 from dossier.cli import passphrases
 from dossier.cli.clock import now
-from dossier.cli.keys_card import card_command, recovery_command
+from dossier.cli.keys_card import card_command, recovery_command, show_card
 from dossier.words import Catalogue
 
 WORDS = Catalogue()
@@ -58,6 +58,8 @@ def new(folder: Path, name: str, second: bool, no_passphrase: bool, passphrase_f
 def show(file: Path) -> int:
     from dossier.seal import keys, publicfiles, trial  # noqa: PLC0415 - start-up: only this command needs it
 
+    if show_card(file):
+        return 0
     public = publicfiles.load_public(file, lambda: passphrases.spoken(None))
     click.echo(WORDS.say("cli.keys.new.fingerprint", fingerprint=keys.fingerprint_words(public["kid"])))
     click.echo(WORDS.say("cli.keys.show.kid", kid=public["kid"]))

@@ -95,6 +95,11 @@ def test_a_buyer_confirms_the_card_by_telephone_or_by_its_file(life: Life, run: 
     assert life.fingerprint in run("verify", life.dossier, "--json").out
 
 
+def test_the_digits_of_a_card_are_shown_whenever_somebody_rings(life: Life, run: Callable[..., Any]) -> None:
+    ran = run("keys", "show", life / "card-1.json")
+    assert (ran.code, digits(ran.out, "Fingerprint")) == (0, life.fingerprint)
+
+
 def test_statements_are_made_and_told(life: Life, run: Callable[..., Any]) -> None:
     key = ["--key", life / "one/workshop-key.pem"]
     trusted = ["--trust", life.fingerprint]
