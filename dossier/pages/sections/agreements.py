@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from reportlab.lib.units import mm
@@ -76,7 +77,8 @@ def _values(s: Setting) -> list[Flowable]:
 
 
 def _value(s: Setting, row: Value) -> str:
-    span = f"{s.number(row.low)} \u2013 {s.number(row.high)} {row.currency}"
+    low, high = (s.number(_without_zeros(text)) for text in (row.low, row.high))
+    span = f"{low} \u2013 {high} {row.currency}"
     when = s.say(f"side.{row.when}").lower() if row.when in ("before", "after") else row.when
     whose = s.say("agreements.own" if row.own else "agreements.of", who=s.person(row.by)) if row.by else ""
     tail = [when, s.date(row.date), whose, row.basis]
@@ -99,6 +101,11 @@ def _why_no_change(row: Value, values: Sequence[Value]) -> str:
         if not before:
             return name
     return "several"
+
+
+def _without_zeros(amount: str) -> str:
+    """Without the zeros in front that keep "021.125" from being thousands; "0.125" keeps its one."""
+    return re.sub(r"^0+(?=\d)", "", amount)
 
 
 def _plain(text: str) -> str:

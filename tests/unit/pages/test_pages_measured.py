@@ -114,6 +114,11 @@ def test_what_changed_is_a_range_with_its_signs(setting: Setting) -> None:
     )
 
 
+def test_an_amount_is_shown_without_the_zeros_in_front(setting: Setting) -> None:
+    value = Value(low="021.125", high="0.5", currency="KWD")
+    assert agreements._value(setting, value).startswith("21.125 \u2013 0.5 KWD")
+
+
 @pytest.mark.parametrize(
     ("changed", "why"),
     [
