@@ -18,6 +18,9 @@ MOST_TEXT = 5_000_000  # bytes of a table or note
 MOST_TOML = 1_000_000
 MOST_WORKBOOK = 20_000_000
 MOST_ENTRIES = 10_000  # files looked at in one folder
+_MARK = (
+    "\ufeff"  # Unicode 23.8: at the beginning of a text it says how the text is written, and is no part of it
+)
 
 
 class Desk:
@@ -103,7 +106,10 @@ def read_bounded(path: Path, name: str, most: int, report: Report) -> bytes | No
 
 
 def decoded(data: bytes) -> str | None:
-    """UTF-8 or UTF-16 with or without its mark, else Windows-1252; None when it is no text."""
+    """UTF-8 with or without its mark, UTF-16 with it, else Windows-1252; None when it is no text.
+
+    A program that reads the mark as text and writes its own before it leaves two.
+    """
     try:
         text = _decoded(data)
     except UnicodeDecodeError:

@@ -114,6 +114,12 @@ def test_headings_in_any_case_order_and_spelling() -> None:
     assert plain(entries) == [{"value": "3,5", "plus_minus": "0,1", "what": "width"}]
 
 
+@pytest.mark.parametrize("encoding", ["utf-8-sig", "utf-16"])
+def test_a_mark_before_the_mark_is_no_part_of_the_first_heading(encoding: str) -> None:
+    """Python's codecs write one U+FEFF themselves; the other came with the text (Unicode 23.8)."""
+    assert decoded("\ufeffwhat,value\n".encode(encoding)) == "what,value\n"
+
+
 def test_the_separator_a_spreadsheet_names_itself() -> None:
     entries = csv_entries("sep=;\nwhat;value\nwidth;3\n", "m.csv", FIELDS, Report())
     assert plain(entries) == [{"what": "width", "value": "3"}]
