@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterator
+from itertools import combinations, product
 from typing import Any
 
 import pytest
@@ -339,3 +342,51 @@ def test_the_fewest_that_are_original_are_those_the_others_leave() -> None:
     ]
     pins = [Part(number="1", part="pin", pieces=8, came_as="original")]
     assert originals(pins, parts_now(pins, work)) == (7, 7)
+
+
+_DEEPEST = {"replaced": 9, "taken away": 9, "part renewed": 4, "new surface": 3, "cleaned": 2}
+_NAMED = {
+    "replaced": "new",
+    "taken away": "taken away",
+    "part renewed": "original, part renewed",
+    "new surface": "original, new surface",
+    "cleaned": "original, treated",
+    "": "original, no work recorded",
+}
+
+
+def _worlds(n: int, done: list[tuple[str, int]]) -> Iterator[Counter[str]]:
+    """Every way in which rows of so many pieces can have met `n` pieces, each piece by itself."""
+    for met in product(*(combinations(range(n), k) for _, k in done)):
+        now = [""] * n
+        for (what, _), pieces in zip(done, met, strict=True):
+            for piece in pieces:
+                if _DEEPEST[what] == 9 or _DEEPEST.get(now[piece], 0) < _DEEPEST[what]:
+                    now[piece] = what
+        yield Counter(_NAMED[what] for what in now)
+
+
+@given(
+    st.integers(1, 4),
+    st.lists(st.tuples(st.sampled_from(sorted(_DEEPEST)), st.integers(1, 4)), min_size=1, max_size=4),
+)
+@settings(deadline=None, max_examples=60)
+def test_the_counts_are_those_of_every_world_that_the_rows_allow(n: int, done: list[tuple[str, int]]) -> None:
+    """An oracle from outside: the worlds are enumerated, the least and most of each state counted."""
+    done = [(what, min(k, n)) for what, k in done]
+    worlds = list(_worlds(n, done))
+    found: Counter[str] = Counter()
+    most: Counter[str] = Counter()
+    for state, low, high in _low_high(n, done):
+        found[state] += low
+        most[state] += high
+    for state in set(_NAMED.values()):
+        counts = [world[state] for world in worlds]
+        assert found[state] <= min(counts) and max(counts) <= most[state], (state, counts)
+
+
+def _low_high(n: int, done: list[tuple[str, int]]) -> Iterator[tuple[str, int, int]]:
+    work = rows(*((what, "1", k) for what, k in done))
+    for row in parts_now([part("1", pieces=n, came_as="original")], work):
+        state = "new" if row.now.startswith("new") else str(row.now)
+        yield state, row.pieces_low, row.pieces_high
