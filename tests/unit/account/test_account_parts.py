@@ -382,7 +382,7 @@ def test_the_counts_are_those_of_every_world_that_the_rows_allow(n: int, done: l
         most[state] += high
     for state in set(_NAMED.values()):
         counts = [world[state] for world in worlds]
-        assert found[state] <= min(counts) and max(counts) <= most[state], (state, counts)
+        assert (found[state], most[state]) == (min(counts), max(counts)), (state, counts)
 
 
 def _low_high(n: int, done: list[tuple[str, int]]) -> Iterator[tuple[str, int, int]]:
