@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import socket
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -64,6 +65,19 @@ def test_where_a_holders_pages_cannot_be_drawn_nothing_is_said_of_them(
         "pages-not-drawn": "could not tell",
         "pages-by-holder": "not applicable",
     }
+
+
+def test_a_check_opens_no_connection(output: Path, run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Section 4: whatever addresses stand in a file."""
+
+    def refuse(*_: object, **__: object) -> None:
+        raise AssertionError
+
+    for name in ("socket", "create_connection", "getaddrinfo"):
+        monkeypatch.setattr(socket, name, refuse)
+    with pytest.raises(AssertionError):
+        socket.create_connection(("192.0.2.1", 80))
+    assert run("verify", output, "--pages").code == 2
 
 
 def test_a_record_with_five_signatures_is_none(output: Path, run: Run, tmp_path: Path) -> None:
