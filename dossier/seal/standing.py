@@ -86,7 +86,12 @@ def standing(card: CardFile, signing: Signing, words: Catalogue) -> Check:
         code = "signature-short-of-card"
     elif good and _is_out_of_date(card, signing):
         code = "key-card-out-of-date"
-    where = [fingerprint_words(kid), *_holders(card, one, words), *_handed(card, words)]
+    where = [
+        fingerprint_words(kid),
+        *_holders(card, one, words),
+        *_lost_besides(named, one, words),
+        *_handed(card, words),
+    ]
     return answer(code, words, where, **_values(card, one, signing, words))
 
 
@@ -96,6 +101,15 @@ def _holders(card: CardFile, one: CardKey, words: Catalogue) -> list[str]:
     names = {person.mark: f"{person.name} ({person.mark})" for person in people if person.name}
     said = ", ".join(names.get(mark, mark) for mark in one.marks)
     return [words.say("keycard.holder", names=said)] if said else []
+
+
+def _lost_besides(named: Sequence[tuple[str, CardKey]], chosen: CardKey, words: Catalogue) -> list[str]:
+    """Other keys that signed and that others may have had, so that a good one does not hide them."""
+    return [
+        words.say("keycard.lost_besides", fingerprint=fingerprint_words(kid), lost=one.compromised_from)
+        for kid, one in named
+        if one.state == "compromised" and one is not chosen
+    ]
 
 
 def _handed(card: CardFile, words: Catalogue) -> list[str]:

@@ -381,6 +381,14 @@ def test_a_second_signature_by_a_key_that_is_not_on_the_card_does_not_count() ->
     assert key_answer(sealed_by(DAY_KEY, new_second_key()), known).code == "signature-short-of-card"
 
 
+def test_a_good_key_does_not_hide_that_another_one_was_lost() -> None:
+    lost = on_card(DAY_KEY, "compromised", compromised_from="2026-11-01")
+    known = Trust(cards=(made(a_card(lost, on_card(SECOND), on_card(NEXT_KEY)), SECOND, NEXT_KEY),))
+    answer = key_answer(sealed_by(DAY_KEY, SECOND), known)
+    assert answer.code == "key-on-card"
+    assert any(fingerprint_words(DAY_KEY.kid) in place and "2026-11-01" in place for place in answer.where)
+
+
 def test_a_card_outweighs_a_key_confirmed_by_itself() -> None:
     lost = a_card(on_card(DAY_KEY, "compromised", compromised_from="2026-11-01"), on_card(NEXT_KEY))
     known = Trust(thumbprints=frozenset({DAY_KEY.kid}), cards=(made(lost, NEXT_KEY),))
