@@ -1,9 +1,10 @@
 """The account by measure: how much of each line is known as area, length or mass.
 
 `Part.measure` is of all the pieces of its row together, or of each where it says so ("3 g each"). What is a
-measure of something else (a thickness in leather ounces, two sides) or cannot be read for certain is counted
-as none. Of some pieces of a row whose pieces are measured only together, anything from nothing to all is
-known. Not here: reading units (`trade.written`). Exact fractions inside, decimal text outside.
+measure of something else (a thickness in leather ounces, two sides) or cannot be read for certain ("under
+12 dm2") is counted as none. Of some pieces of a row whose pieces are measured only together, anything from
+nothing to all is known. Not here: reading units (`trade.written`). Exact fractions inside, decimal text
+outside.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from dossier.model.record import Measured, PartNow
 from dossier.model.rows import Part
 from dossier.model.words import DIMENSIONS, Dimension
 from dossier.trade.units import Quantity
-from dossier.trade.written import parse, without_each
+from dossier.trade.written import leading, without_each
 
 Unit = Literal["dm2", "m", "g"]
 UNIT: Mapping[Dimension, tuple[Unit, Fraction]] = {
@@ -46,7 +47,7 @@ def amount_of(written: str, language: str = "en") -> Amount | None:
     if not written:
         return None
     text, each = without_each(written, language)
-    found = parse(text, "", language)
+    found = leading(text, "", language)
     if not isinstance(found, Quantity) or found.unit in _THICKNESS or len(found.spans) != 1:
         return None
     if _digits(text) != _digits(found.written):

@@ -63,6 +63,12 @@ def alone(text: str, about: str = "", language: str = "en") -> Read | None:
     return found if found and found.written == _plain(text[:MOST_TEXT]).strip().rstrip(".").rstrip() else None
 
 
+def leading(text: str, about: str = "", language: str = "en") -> Read | None:
+    """The one quantity of a text that begins with it: "37.5 cm long", but not "under 37.5 cm"."""
+    found = parse(text, about, language)
+    return found if found and _plain(text).strip().startswith(found.written) else None
+
+
 def find(text: str, about: str = "", language: str = "en") -> list[Read]:
     """Every quantity in a text, in order; a number without a unit is none."""
     text = _plain(text[:MOST_TEXT])

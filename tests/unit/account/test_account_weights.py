@@ -110,3 +110,11 @@ def test_whole_parts_add_up_to_what_was_measured(typed: list[tuple[int, str]]) -
     lines: list[Measured] = [m for a in account_of(parts, parts_now(parts, work)) for m in a.measured]
     assert all(m.low == m.high and m.without == 0 for m in lines)
     assert sum(Decimal(m.low) for m in lines) * 100 == sum(hundredths for hundredths, _ in typed)
+
+
+@pytest.mark.parametrize(
+    "written", ["under 12 dm2", "<12 dm2", "about 12 dm2", "up to 12 dm2", "-12 dm2", "not 12 dm2"]
+)
+def test_a_measure_that_says_less_than_its_figure_counts_for_nothing(written: str) -> None:
+    assert amount_of(written) is None
+    assert amount_of("12 dm2 of the front") is not None
