@@ -31,9 +31,11 @@ class Album:
 
     def __init__(self, facts: list[PhotoFacts], report: Report) -> None:
         self._report = report
-        self.broken = {_key(fact.file) for fact in facts if fact.problem}
         self.facts = sorted((fact for fact in facts if not fact.problem), key=_order)
-        self._files = {_key(fact.file): fact.file for fact in self.facts}
+        serving = {fact.file: "" if fact.problem else fact.file for fact in facts}
+        self._files = {_name(file): found for file, found in serving.items()}  # "" for one that cannot serve
+        by_case = sorted(serving.items(), key=lambda item: item[1] != "")  # one that serves goes before
+        self._any_case = {_key(file): found for file, found in by_case}
         for fact in facts:
             if fact.problem:
                 at = At(file=f"{PHOTOS_FOLDER}/{fact.file}")
@@ -42,19 +44,25 @@ class Album:
     def find(self, read: Read, name: str) -> str:
         """The file that `read` names; "" when there is none (said) or it cannot serve (said already)."""
         typed = read.text(name)
-        key = _key(typed)
-        if not typed or key in self.broken:
+        if not typed:
             return ""
-        if key not in self._files:
-            near = self._files.get(self._report.nearest(key, self._files), "")
+        key = _key(typed)
+        found = self._files.get(_name(typed), self._any_case.get(key))
+        if found is None:
+            near = self._any_case.get(self._report.nearest(key, self._any_case), "")
             self._report.say("unknown-photograph", read.place(name), nearest=near, typed=typed)
-        return self._files.get(key, "")
+        return found or ""
+
+
+def _name(typed: str) -> str:
+    """A photograph's name whatever its slashes and Unicode form; it goes first, as case tells two apart."""
+    name = unicodedata.normalize("NFC", typed.strip().replace("\\", "/")).removeprefix("./")
+    return name[len(PHOTOS_FOLDER) + 1 :] if name.casefold().startswith(f"{PHOTOS_FOLDER}/") else name
 
 
 def _key(typed: str) -> str:
-    """A photograph's name as it is compared: whatever its case, slashes and Unicode form."""
-    name = unicodedata.normalize("NFC", typed.strip().replace("\\", "/")).casefold()
-    return name.removeprefix("./").removeprefix(f"{PHOTOS_FOLDER}/")
+    """The name as it is compared where no other is the same: whatever its case as well."""
+    return _name(typed).casefold()
 
 
 def _order(fact: PhotoFacts) -> tuple[float, str]:

@@ -55,6 +55,25 @@ def test_the_base_job_reads_without_a_finding(job_folder: Path) -> None:
     ]
 
 
+@pytest.mark.skipif(os.path.normcase("A") == "a", reason="case does not tell two files apart here")
+def test_photographs_told_apart_by_case_alone_keep_their_own_lines(job_folder: Path) -> None:
+    """POSIX names differ by case (XBD 3.170); a name nobody has is found whatever its case, as on Windows."""
+    photos = job_folder / "photos"
+    if (photos / "a.JPG").exists():
+        pytest.skip("this disk does not tell case apart")
+    (photos / "a.jpg").write_bytes((photos / "B.jpg").read_bytes())
+    (photos / "b.jpg").write_bytes(b"")
+    with (job_folder / "photos.csv").open("a", encoding="utf-8") as table:
+        table.write("a.jpg\nb.jpg\n")
+    job, findings = read_job(job_folder)
+    assert job is not None
+    rows = {row.file: row for row in job.photo_rows}
+    assert rows.keys() == {"A.jpg", "B.jpg", "C.jpg", "a.jpg"}
+    assert rows["A.jpg"].parts == ("1", "2", "3")
+    assert rows["a.jpg"].parts == ()
+    assert [(f.code, f.at.file) for f in findings] == [("photograph-cannot-serve", "photos/b.jpg")]
+
+
 def test_every_row_has_its_place(job_folder: Path) -> None:
     job = read(job_folder)
     assert job.where["parts/7a"] == At("parts.csv", 6, 1)
