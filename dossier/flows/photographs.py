@@ -197,7 +197,11 @@ def _twice(photos: Sequence[Photo], near: strangers.Pairs, words: Catalogue) -> 
         for index in group[1:]:
             yield _likeness("photo-same-file", photos[index], photos[group[0]], words)
     nearly = likeness.nearly_same(prints)
+    # Of ten shots of one moment nine findings, each by the first it is like, not one for each two.
+    first: dict[int, int] = {}
     for one, other in nearly:
+        first.setdefault(other, one)
+    for other, one in first.items():
         yield _likeness("photo-nearly-same", photos[other], photos[one], words)
     for found in cutouts.find([photo.view for photo in photos], near):
         part, whole = photos[found.part], photos[found.whole]

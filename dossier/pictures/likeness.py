@@ -30,6 +30,7 @@ _BLOCK = 8  # px of 128
 # Of 255, the mean difference of the worst block, light evened out. The same photograph saved again: at most
 # 16 (more where its lights were burnt by brightening); 2 % of the area changed, from a tripod: 25 at least.
 _MOST_APART = 17.0
+_BLANK = 3.0  # of 255, the standard deviation below which a picture shows nothing to know it again by
 
 
 class Print(msgspec.Struct, frozen=True, kw_only=True):
@@ -84,6 +85,8 @@ def _candidates(prints: Sequence[Print]) -> Iterator[tuple[int, int]]:
 
 def alike(one: Print, other: Print) -> bool:
     """Whether both show the same everywhere, whatever their size, quality and overall light."""
+    if min(one.small.std(), other.small.std()) < _BLANK:
+        return False
     if abs(one.shape / other.shape - 1) > _SHAPE or (one.signs ^ other.signs).bit_count() > MOST_SIGNS:
         return False
     return worst_block(one, other) <= _MOST_APART

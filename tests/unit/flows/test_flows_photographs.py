@@ -110,6 +110,21 @@ def test_what_is_wrong_is_said(job: Path) -> None:
         assert finding.hint
 
 
+def test_shots_of_one_moment_are_each_named_once_and_blank_ones_never(tmp_path: Path) -> None:
+    """A public photograph saved at five qualities; three pictures of a single colour."""
+    folder = tmp_path / "job"
+    new_job(folder)
+    photos = folder / "photos"
+    photos.mkdir(exist_ok=True)
+    for number in range(5):
+        save(photos / f"{number}.jpg", scenes.photograph("coffee"), 50 + 10 * number)
+    for number, grey in enumerate((255, 250, 0)):
+        save(photos / f"blank{number}.jpg", np.full((600, 800, 3), grey, np.uint8))
+    found = [f for f in photographs.look(folder, WORDS).findings if f.code == "photo-nearly-same"]
+    assert sorted(f.at.file for f in found) == [f"photos/{n}.jpg" for n in range(1, 5)]
+    assert all("as 0.jpg" in f.message for f in found)
+
+
 def test_a_cut_out_and_a_mirror_image_are_a_hint(job: Path) -> None:
     photos = job / "photos"
     whole = scenes.covering(scenes.photograph("rockery"), (1600, 1200))
