@@ -14,6 +14,7 @@ from dossier.words import Catalogue
 
 _NUMBER = r"(\d{1,9}(?:[.,]\d{1,9})?)"
 _PAIR = re.compile(rf"{_NUMBER}(?:\s?(?:-|–|to)\s?{_NUMBER})?\s?(%|per cent\b|[^\W\d][\w/]*\.?|)")
+_K_FIRST = re.compile(r"K\s?(\d{1,2})", re.IGNORECASE)  # as stamped in Japan
 _FINENESS = re.compile(r"0?[.,](\d{3})|(\d{3})(?:\s?/\s?1000)?")
 MOST_TEXT = 60
 _ONE = Fraction(1)
@@ -58,7 +59,8 @@ def share(text: str, language: str = "en") -> Span | None:
 
 
 def karat(text: str, language: str = "en") -> Fraction | None:
-    """ "14 kt", "18k", "585", ".750", "750/1000": parts of 24."""
+    """ "14 kt", "18k", "K18", "585", ".750", "750/1000": parts of 24."""
+    text = _K_FIRST.sub(r"\1 k", text.strip()) if _K_FIRST.fullmatch(text.strip()) else text
     fineness = _FINENESS.fullmatch(text.strip())
     if fineness:
         return Fraction(int(fineness[1] or fineness[2]), 1000) * 24

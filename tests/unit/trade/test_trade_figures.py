@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from dossier.model.job import Job, Workshop
 from dossier.model.rows import Calculation, Measurement, Object, Part, Plating, Value
-from dossier.trade import cuts, plater, plating
+from dossier.trade import cuts, figures, plater, plating
 from dossier.trade.reckon import reckonings
 from dossier.trade.units import UNITS, Quantity, Unclear
 from dossier.trade.values import AmountError, Range, amount, with_changes
@@ -301,3 +301,13 @@ def test_an_amount_is_never_guessed(text: str, currency: str, why: str) -> None:
     with pytest.raises(AmountError) as raised:
         amount(text, currency)
     assert raised.value.why == why
+
+
+@pytest.mark.parametrize(
+    ("text", "karat"),
+    [("K18", 18), ("k 14", 14), ("18K", 18), ("18 ct", 18), ("750", 18), ("K25", None), ("K", None)],
+)
+def test_karat_as_it_is_stamped(text: str, karat: int | None) -> None:
+    """750/1000 of 24 is 18; nothing is above 24."""
+    assert figures.karat(text) == karat
+    assert figures.karat("K18", "ja") == 18
