@@ -32,6 +32,7 @@ class _Tree:
         self.annotations: list[Any] = []  # elements by annotation, after the pages in the parent tree
         self.fields: list[Any] = []
         self.notes: list[tuple[str, Any]] = []
+        self.attributes: dict[str, Any] = {}  # what is said of many cells alike is made once
 
     def write(self, root: Element) -> None:
         tree = self.pdf.make_indirect(Dictionary(Type=Name.StructTreeRoot))
@@ -57,7 +58,7 @@ class _Tree:
         return made
 
     def _entries(self, element: Element, parent: Any, page: int | None) -> dict[str, Any]:
-        entries = {"/Type": Name.StructElem, "/S": _name(element.tag), "/P": parent}
+        entries = {"/Type": _name("StructElem"), "/S": _name(element.tag), "/P": parent}
         if page is not None:
             entries["/Pg"] = self.page_objects[page]
         if element.alt:
@@ -67,8 +68,14 @@ class _Tree:
         if element.language:
             entries["/Lang"] = String(element.language)
         if element.attributes:
-            entries["/A"] = _attributes(element)
+            entries["/A"] = self._attributes(element)
         return entries
+
+    def _attributes(self, element: Element) -> Any:
+        key = repr(element.attributes)
+        if key not in self.attributes:
+            self.attributes[key] = _attributes(element)
+        return self.attributes[key]
 
     def _identify(self, made: Any) -> None:
         """Every Note has an identifier of its own (ISO 14289-1, 7.9)."""

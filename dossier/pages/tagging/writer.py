@@ -80,7 +80,7 @@ def _font(pdf: pikepdf.Pdf, font: FontObjects) -> Any:
             LastChar=font.first + len(font.widths) - 1,
             Widths=Array([_number(width) for width in font.widths]),
             FontDescriptor=pdf.make_indirect(descriptor),
-            ToUnicode=_compressed(pdf, _sound(font.to_unicode, b"\n")),
+            ToUnicode=_compressed(pdf, font.to_unicode, b"\n"),
         )
     )
 
@@ -95,18 +95,18 @@ def _descriptor(font: FontObjects | CompositeObjects, **program: Any) -> Diction
 
 
 def _true_type(pdf: pikepdf.Pdf, program: bytes) -> Any:
-    data = _sound(program, b"\0\0\0\1")
-    return _compressed(pdf, data, Length1=len(data))
+    data, compressed = _sound(program, b"\0\0\0\1")
+    return _stream(pdf, compressed, Length1=len(data))
 
 
 def _composite(pdf: pikepdf.Pdf, font: CompositeObjects) -> Any:
     """A Type 0 font with one descendant (9.7.6): CFF glyphs are named by CID, TrueType glyphs by a map."""
     if font.is_cff:
-        program = _compressed(pdf, _sound(font.program, b"\0\0\0\1"), Subtype=Name.OpenType)
+        program = _compressed(pdf, font.program, b"\0\0\0\1", Subtype=Name.OpenType)
         descriptor, more = _descriptor(font, FontFile3=program), {}
     else:
         descriptor = _descriptor(font, FontFile2=_true_type(pdf, font.program))
-        more = {"/CIDToGIDMap": _compressed(pdf, _sound(font.places, b"\0\0"))}
+        more = {"/CIDToGIDMap": _compressed(pdf, font.places, b"\0\0")}
     descendant = Dictionary(
         {
             "/Type": Name.Font,
@@ -125,25 +125,29 @@ def _composite(pdf: pikepdf.Pdf, font: CompositeObjects) -> Any:
             BaseFont=Name("/" + font.base_name),
             Encoding=Name("/Identity-H"),
             DescendantFonts=Array([pdf.make_indirect(descendant)]),
-            ToUnicode=_compressed(pdf, _sound(to_unicode(font.meanings, 2), b"\n")),
+            ToUnicode=_compressed(pdf, to_unicode(font.meanings, 2), b"\n"),
         )
     )
 
 
-def _compressed(pdf: pikepdf.Pdf, data: bytes, **entries: Any) -> Any:
-    return pdf.make_stream(zlib.compress(data), Filter=Name.FlateDecode, **entries)
+def _compressed(pdf: pikepdf.Pdf, data: bytes, padding: bytes, **entries: Any) -> Any:
+    return _stream(pdf, _sound(data, padding)[1], **entries)
 
 
-def _sound(data: bytes, padding: bytes) -> bytes:
-    """`data`, padded so that its compressed form does not end in a carriage return.
+def _stream(pdf: pikepdf.Pdf, compressed: bytes, **entries: Any) -> Any:
+    return pdf.make_stream(compressed, Filter=Name.FlateDecode, **entries)
+
+
+def _sound(data: bytes, padding: bytes) -> tuple[bytes, bytes]:
+    """`data`, padded so that its compressed form does not end in a carriage return, and that form.
 
     Before `endstream` that byte would look like part of the end of line (ISO 32000-1, 7.3.8.1), and a reader
     that checks /Length (ISO 19005-3, 6.1.7.1) could count one byte too few. The last byte is that of Adler-32
     (RFC 1950), which changes with any padding that is not zero.
     """
-    while zlib.compress(data).endswith(b"\r"):
+    while (compressed := zlib.compress(data)).endswith(b"\r"):
         data += padding
-    return data
+    return data, compressed
 
 
 def _number(value: Any) -> Any:
@@ -162,7 +166,7 @@ def _add_page(pdf: pikepdf.Pdf, page: Page, resources: dict[str, Any], every: di
     pictures = {f"/{name}": resources[digest] for name, digest in page.pictures.items()}
     pdf.add_blank_page(page_size=(width, height))
     made = pdf.pages[-1].obj
-    made.Contents = _compressed(pdf, _sound(page.content, b"\n"))
+    made.Contents = _compressed(pdf, page.content, b"\n")
     made.Resources = Dictionary()
     for key, entries in (("/Font", fonts), ("/XObject", pictures)):
         if entries:
