@@ -31,8 +31,6 @@ from dossier.seal.trial import is_trial
 MAX_BYTES = 65_536
 PRIVATE_MODE = 0o600
 PUBLIC_MODE = 0o644
-# A descriptor that Windows opens without the last of these writes every newline as two bytes.
-_NEW = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
 
 
 def write_key(folder: Path, stem: str, key: WorkshopKey, *, passphrase: str = "") -> tuple[Path, ...]:
@@ -130,7 +128,7 @@ def write_new(path: Path, data: bytes, mode: int) -> None:
     new = _missing_folders(path.parent)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        with os.fdopen(os.open(beside, _NEW, mode), "wb") as file:
+        with os.fdopen(os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, mode), "wb") as file:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
