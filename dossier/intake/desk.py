@@ -18,9 +18,6 @@ MOST_TEXT = 5_000_000  # bytes of a table or note
 MOST_TOML = 1_000_000
 MOST_WORKBOOK = 20_000_000
 MOST_ENTRIES = 10_000  # files looked at in one folder
-_MARK = (
-    "\ufeff"  # Unicode 23.8: at the beginning of a text it says how the text is written, and is no part of it
-)
 
 
 class Desk:
