@@ -15,7 +15,7 @@ from dossier.intake.clear_figures import say_cuts, say_plating
 from dossier.intake.desk import Desk
 from dossier.intake.earlier import read_earlier
 from dossier.intake.entries import Raw, Read, read_all
-from dossier.intake.forms import read_form
+from dossier.intake.forms import place_of, read_form
 from dossier.intake.jobfile import JobFile, read_job_file
 from dossier.intake.marklist import Context, Marks, read_marks
 from dossier.intake.partlist import Register
@@ -84,7 +84,7 @@ def _joined(desk: Desk, raw: Raw, workshop: Workshop, report: Report, where: Whe
     )
     album = Album(_facts(desk, workshop, report), report)
     if not raw.tables.get("parts") and (raw.readable or raw.tables) and report.whole("parts"):
-        report.say("no-parts", At(file="parts.csv"))
+        report.say("no-parts", place_of("parts", raw))
     values: dict[str, Any] = {"language": workshop.language} | own.top | own.sections
     context = Context(register=register, language=str(values["language"]), target=workshop.colour_target)
     marks = read_marks(raw.tables.get("marks", []), album, context, report, where)

@@ -36,6 +36,12 @@ def read_form(desk: Desk, report: Report) -> Raw | None:
     return raw
 
 
+def place_of(table: str, raw: Raw) -> At:
+    """Where the table `table` stands, or should: a file of its own, or a sheet of the workbook."""
+    file = raw.top.at.file
+    return At(file=file, sheet=table) if file.casefold() == WORKBOOK_FILE else At(file=f"{table}.csv")
+
+
 def _say_odd_files(desk: Desk, report: Report) -> None:
     for name in desk.names:
         lower = name.casefold()
