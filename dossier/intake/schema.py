@@ -31,8 +31,8 @@ from dossier.model.words import (
 # text: any words. lines: several texts. word: one of `words`; words: several of them.
 # date: ISO 8601 or a clear local form.
 # about: a date, or words for one that is not known exactly ("about 1930").
-# number: a short label of a part or agreement. count: whole pieces. degrees: whole Celsius. parts: numbers.
-# pieces: "9" or "9 of 64". yes: yes or no. at: places in percent.
+# number: a short label of a part or agreement. count: whole pieces, from 1. tally: what was counted, 0 too.
+# degrees: whole Celsius. parts: numbers. pieces: "9" or "9 of 64". yes: yes or no. at: places in percent.
 Kind = Literal[
     "text",
     "lines",
@@ -42,6 +42,7 @@ Kind = Literal[
     "about",
     "number",
     "count",
+    "tally",
     "degrees",
     "parts",
     "pieces",
@@ -98,8 +99,8 @@ TABLES: dict[str, Fields] = {
         Field("covered", "word", get_args(Covered)),
         Field("test"),
         Field("stitch_holes", "word", STITCH_HOLES),
-        Field("holes_before", "count"),
-        Field("holes_after", "count"),
+        Field("holes_before", "tally"),
+        Field("holes_after", "tally"),
     ),
     "photos": (
         Field("file", needed=True),

@@ -144,11 +144,20 @@ def _is_range_date(field: Field, raw: object, at: At, report: Report) -> bool:
 
 
 def _count(field: Field, raw: object, at: At, report: Report) -> int | None:
+    return _whole(field, raw, at, report, least=1)
+
+
+def _tally(field: Field, raw: object, at: At, report: Report) -> int | None:
+    """What was counted and may be none: 0 is a number, blank is not said."""
+    return _whole(field, raw, at, report, least=0)
+
+
+def _whole(field: Field, raw: object, at: At, report: Report, *, least: int) -> int | None:
     if _is_range_date(field, raw, at, report):
         return None
     match = _COUNT.fullmatch(plain_text(raw) or "")
-    if isinstance(raw, bool) or not match or not 1 <= int(match[1]) <= MOST_PIECES:
-        report.say("count-wrong", at, typed=str(raw), name=field.heading)
+    if isinstance(raw, bool) or not match or not least <= int(match[1]) <= MOST_PIECES:
+        report.say("count-wrong", at, typed=str(raw), name=field.heading, least=least)
         return None
     return int(match[1])
 
@@ -169,7 +178,7 @@ def _pieces(field: Field, raw: object, at: At, report: Report) -> tuple[int, int
         return None if count is None else (count, 0)
     pieces, whole = int(match[1]), int(match[2])
     if not 1 <= pieces <= whole <= MOST_PIECES:
-        report.say("count-wrong", at, typed=raw, name=field.heading)
+        report.say("count-wrong", at, typed=raw, name=field.heading, least=1)
         return None
     return pieces, whole
 
@@ -227,6 +236,7 @@ _CONVERTERS: dict[str, Converter] = {
     "about": _about,
     "number": _number,
     "count": _count,
+    "tally": _tally,
     "degrees": _degrees,
     "parts": _parts,
     "pieces": _pieces,

@@ -136,6 +136,32 @@ def test_typed_cells_of_a_workbook(job_folder: Path, as_workbook: Callable[[Path
     assert bare(read(job_folder)) == plain
 
 
+def test_a_workbook_without_parts_is_sent_to_its_sheet(
+    job_folder: Path, as_workbook: Callable[[Path], Path]
+) -> None:
+    path = as_workbook(job_folder)
+    book = openpyxl.load_workbook(path)
+    for name in ("parts", "work", "photos", "marks", "measurements", "advised", "history"):
+        book[name].delete_rows(2, 20)
+    book.save(path)
+    _, findings = read_job(job_folder)
+    assert [(f.code, f.at) for f in findings] == [("no-parts", At("job.xlsx", sheet="parts"))]
+
+
+def test_no_stitch_hole_counted_is_a_number_and_blank_is_not_said(
+    job_folder: Path, as_workbook: Callable[[Path], Path]
+) -> None:
+    path = as_workbook(job_folder)
+    book = openpyxl.load_workbook(path)
+    columns = {cell.value: cell.column for cell in book["work"][1]}
+    book["work"].cell(2, columns["holes before"]).value = 0
+    book["work"].cell(2, columns["holes after"]).value = 64
+    book.save(path)
+    first, second, *_ = read(job_folder).work
+    assert (first.holes_before, first.holes_after) == (0, 64)
+    assert (second.holes_before, second.holes_after) == (None, None)
+
+
 def test_a_range_that_excel_made_a_date_is_said(
     job_folder: Path, as_workbook: Callable[[Path], Path]
 ) -> None:

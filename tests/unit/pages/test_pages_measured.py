@@ -158,6 +158,7 @@ def test_stitch_holes_are_said_where_they_are_given(setting: Setting, word: Any,
         ("yes", 64, 64, "the old stitch holes were used; stitch holes counted: 64 before, 64 after"),
         ("partly", 60, None, "the old stitch holes were used in part; stitch holes counted before: 60"),
         ("", None, 7, "stitch holes counted after: 7"),
+        ("no", 0, 64, "the old stitch holes were not used; stitch holes counted: 0 before, 64 after"),
     ],
 )
 def test_counted_stitch_holes_are_said_as_far_as_they_are_given(
