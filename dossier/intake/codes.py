@@ -51,6 +51,7 @@ CODES: dict[str, Level] = {
     "unknown-sheet": "error",
     "formula-without-result": "error",
     "cell-error": "error",
+    "merged-cells": "error",
     "line-twice": "error",
     "known-from-not-here": "error",
     # tables

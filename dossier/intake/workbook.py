@@ -23,12 +23,14 @@ from dossier.intake.schema import LISTS, NOTES, SECTIONS, TABLES, TOP, Field, Fi
 from dossier.intake.tables import MOST_ROWS, CellRow, letters, table_entries
 from dossier.intake.values import SAID
 from dossier.intake.workbook_bounds import Bounds, bounds_of
+from dossier.intake.workbook_merged import Merged, hiding, merged_in
 from dossier.model.finding import At
 
 WORKBOOK_FILE = "job.xlsx"
 JOB_SHEET = "job"
 LEGEND_SHEETS = ("read me", "words")  # for people and drop-downs; not read
-# "about" explains the line to people and is not read.
+# Explains the line to people and is not read.
+_EXPLAINS = ("about",)
 JOB_COLUMNS: Fields = (
     Field("what", needed=True),
     Field("value", needed=True),
@@ -80,6 +82,7 @@ class Sheet(msgspec.Struct):
     title: str
     rows: list[tuple[int, dict[int, tuple[object, bool, bool]]]]  # row number from 1, cells not blank
     cut: bool = False  # there are more rows than are read
+    merged: tuple[Merged, ...] = ()
 
 
 def _opened(data: bytes, bounds: Bounds) -> list[Sheet] | None:
@@ -94,7 +97,7 @@ def _opened(data: bytes, bounds: Bounds) -> list[Sheet] | None:
             if bounds.formulas:
                 typed = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=False)
                 formulas = _formulas(typed)
-            return [_sheet(sheet, formulas) for sheet in book.worksheets]
+            return [_sheet(sheet, formulas, bounds.merged) for sheet in book.worksheets]
     except Exception:  # the library raises anything on a broken file
         return None
 
@@ -115,8 +118,8 @@ def _raw_rows(sheet: Any) -> Iterator[tuple[Any, ...]]:
     yield from sheet.iter_rows(max_row=MOST_SHEET_ROWS, max_col=MOST_CELLS + 1)
 
 
-def _sheet(sheet: Any, formulas: set[tuple[str, str]]) -> Sheet:
-    found = Sheet(str(sheet.title), [])
+def _sheet(sheet: Any, formulas: set[tuple[str, str]], merged: bool) -> Sheet:
+    found = Sheet(str(sheet.title), [], merged=_merged(sheet) if merged else ())
     empty: tuple[Any, ...] | None = None
     for number, row in enumerate(_raw_rows(sheet), 1):
         found.cut = number >= MOST_SHEET_ROWS
@@ -129,6 +132,11 @@ def _sheet(sheet: Any, formulas: set[tuple[str, str]]) -> Sheet:
         if len(found.rows) > MOST_ROWS + 1:
             break
     return found
+
+
+def _merged(sheet: Any) -> tuple[Merged, ...]:
+    with sheet._get_source() as stream:  # read row by row, the library gives no merged cells
+        return merged_in(stream)
 
 
 def _filled(
@@ -152,6 +160,7 @@ def _sheets(sheets: list[Sheet], file: str, report: Report) -> Raw:
         if title not in SHEETS:
             _say_unknown(sheet.title, file, report)
         elif title not in seen:
+            _say_merged(sheet, title, file, report)
             _take(title, table_entries(_rows(sheet, file, report), SHEETS[title], report), raw, report)
         seen.add(title)
     if not raw.readable:
@@ -180,6 +189,18 @@ def _cell(found: tuple[object, bool, bool], at: At, report: Report) -> Cell:
         report.say("formula-without-result", at)
         return Cell(SAID, at)
     return Cell(value, at)
+
+
+def _say_merged(sheet: Sheet, title: str, file: str, report: Report) -> None:
+    """Say each range that leaves blank what is read; nothing was typed where its first cell is blank."""
+    read = {plain_word(field.heading) for field in SHEETS[title] if field.name not in _EXPLAINS}
+    rows = dict(sheet.rows)
+    headings = sheet.rows[0][1]
+    columns = [at for at, (value, *_) in headings.items() if plain_word(str(value)) in read]
+    for one in hiding(sheet.merged, list(rows), columns):
+        if one.left in rows.get(one.top, ()):
+            place = At(file=file, sheet=sheet.title, cell=one.first)
+            report.say("merged-cells", place, range=str(one), first=one.first)
 
 
 def _say_unknown(title: str, file: str, report: Report) -> None:

@@ -24,6 +24,7 @@ class Bounds(msgspec.Struct, frozen=True):
     problem: str = ""  # a finding code
     why: str = ""  # key of its reason in the catalogue
     formulas: bool = False  # some cell has one
+    merged: bool = False  # some cells are
 
 
 def bounds_of(data: bytes) -> Bounds:
@@ -41,13 +42,14 @@ def _archive_bounds(archive: zipfile.ZipFile) -> Bounds:
     members = [info for info in archive.infolist() if not info.filename.startswith("xl/media/")]
     if len(members) > MOST_MEMBERS or sum(info.file_size for info in members) > MOST_UNPACKED:
         return Bounds("workbook-too-big", "too_big")
-    formulas = False
+    formulas = merged = False
     for info in members:
         for chunk in _chunks(archive, info):
             if any(word in chunk for word in _FORBIDDEN) or b"\0" in chunk[:200]:
                 return Bounds("workbook-unreadable", "strange")
             formulas = formulas or b"<f>" in chunk or b"<f " in chunk
-    return Bounds(formulas=formulas)
+            merged = merged or b"mergeCell" in chunk
+    return Bounds(formulas=formulas, merged=merged)
 
 
 def _chunks(archive: zipfile.ZipFile, info: zipfile.ZipInfo) -> Iterator[bytes]:

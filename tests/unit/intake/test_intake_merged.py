@@ -1,0 +1,74 @@
+"""Merged cells of a workbook: said where they leave blank what is read, and nowhere else.
+
+The ranges of whole files are written by openpyxl, which a sheet's XML (ECMA-376 part 1, 18.3.1.54 and
+18.3.1.55) is held against.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable
+from pathlib import Path
+
+import openpyxl
+import pytest
+from openpyxl.utils import get_column_letter
+
+from dossier.intake.folder import read_job
+from dossier.intake.workbook_merged import MOST_MERGED, Merged, hiding, merged_in
+
+
+@pytest.mark.parametrize(
+    ("sheet", "cells", "said"),
+    [
+        ("parts", "H2:H4", True),  # down a column
+        ("parts", "F3:H3", True),  # along a row
+        ("parts", "H60:H62", False),  # nothing stands there
+        ("parts", "A1:C1", False),  # headings: that some are missing is said by itself
+        ("job", "D2:D4", False),  # the column that explains
+        ("read me", "A1:C3", False),
+    ],
+)
+def test_said_where_something_is_lost(
+    sheet: str, cells: str, said: bool, job_folder: Path, as_workbook: Callable[[Path], Path]
+) -> None:
+    path = as_workbook(job_folder)
+    book = openpyxl.load_workbook(path)
+    book[sheet].merge_cells(cells)
+    book.save(path)
+    _, findings = read_job(job_folder)
+    found = [finding for finding in findings if finding.code == "merged-cells"]
+    assert bool(found) == said
+    assert all(cells in finding.message and finding.at.sheet == sheet for finding in found)
+
+
+def test_a_heading_over_two_lines_hides_nothing_of_a_blank_row() -> None:
+    one = Merged(0, 1, 0, 2)
+    assert list(hiding([one], [1, 3, 4], [0, 1])) == []
+    assert list(hiding([one], [1, 2, 3], [0, 1])) == [one]
+
+
+def test_a_row_that_is_blank_but_for_the_merged_cells_is_no_row() -> None:
+    assert list(hiding([Merged(0, 3, 0, 4)], [1, 3, 5], [0])) == []
+
+
+def test_a_column_that_is_not_read_may_be_merged_with_one_that_is() -> None:
+    assert list(hiding([Merged(0, 2, 1, 2)], [1, 2], [0])) == []
+    assert list(hiding([Merged(0, 2, 1, 2)], [1, 2], [0, 1])) == [Merged(0, 2, 1, 2)]
+
+
+@pytest.mark.parametrize("column", [1, 26, 27, 702, 703, 16_384])
+def test_ranges_are_those_that_were_written(column: int) -> None:
+    letters = get_column_letter(column)
+    xml = f'<x:mergeCells count="1"><x:mergeCell ref="{letters}2:{letters}9"/></x:mergeCells>'.encode()
+    (one,) = merged_in(io.BytesIO(xml))
+    assert one == Merged(column - 1, 2, column - 1, 9)
+    assert str(one) == f"{letters}2:{letters}9"
+
+
+def test_a_range_on_the_edge_of_a_piece_is_found_once_and_a_flood_is_cut() -> None:
+    element = b'<mergeCell ref="B2:C3"/>'
+    for before in range((1 << 20) - len(element) - 1, (1 << 20) + 2, 5):
+        assert merged_in(io.BytesIO(b" " * before + element)) == (Merged(1, 2, 2, 3),)
+    flood = b"".join(b'<mergeCell ref="A%d:B%d"/>' % (n, n) for n in range(1, 50_000))
+    assert len(merged_in(io.BytesIO(flood))) == MOST_MERGED
