@@ -10,7 +10,7 @@ from dossier.pages import blocks
 from dossier.pages.map_figure import mapped
 from dossier.pages.photographs import Shot
 from dossier.pages.setting import Setting
-from dossier.pages.tagging import Columns, Space, Together
+from dossier.pages.tagging import Columns, Space
 from dossier.pages.tagging.pictures import LEAST_CAPTION, Giving
 
 _DEPTH = 118 * mm
@@ -18,6 +18,7 @@ _SHARE_OF_FEW = 0.25  # of a page: three to a page with their captions
 _FEW = 4  # places that have room beside a picture of that depth
 _MOST_KEPT = 12  # places whose legend stays on the page of its picture
 _GIVES = 0.42  # of its depth, rather than leave the foot of a page empty
+_GIVES_BESIDE = 0.38  # of one that is small already: never below a picture of the grid
 _MOST_BESIDE = 9  # places that have room beside an upright picture of the full depth
 
 
@@ -56,7 +57,8 @@ def _beside(s: Setting, shot: Shot, depth: float) -> Flowable:
         for number, name, now, said in (_row(s, place) for place in shot.places)
     ]
     legend = blocks.table(s, [place, part, note], rows, (10, 38, 30), across=room)
-    return Together([Columns([[picture], [legend]], [left, room], s.grid.gap)])
+    both = Columns([[picture], [legend]], [left, room], s.grid.gap)
+    return Giving([both], picture, _GIVES_BESIDE)
 
 
 def _row(s: Setting, place: PhotoPlace) -> list[str]:

@@ -180,6 +180,13 @@ class Stack(Flowable):  # type: ignore[misc]  # reportlab is untyped
         self.width, self.height = width, self.filled.height
         return self.width, self.height
 
+    def forget(self) -> None:
+        """Lays out anew: something inside has another size now."""
+        self._wrapped_for = -1.0
+        for item in self.items:
+            if hasattr(item, "forget"):
+                item.forget()
+
     def cut(self, width: float, height: float, force: bool) -> tuple[Stack | None, Stack | None]:
         if self.together and not force:
             return None, self
@@ -220,6 +227,10 @@ class Row(Flowable):  # type: ignore[misc]  # reportlab is untyped
         heights = [cell.wrap(w, height)[1] for cell, (_, w) in zip(self.cells, self.edges, strict=True)]
         self.width, self.height = width, max(heights, default=0.0) + 2 * self.padding
         return self.width, self.height
+
+    def forget(self) -> None:
+        for cell in self.cells:
+            cell.forget()
 
     def cut(self, width: float, height: float, force: bool) -> tuple[Row | None, Row | None]:
         """Cuts every cell at the same height; without `force`, only if each cell has something to show."""

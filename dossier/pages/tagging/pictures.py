@@ -17,6 +17,8 @@ from dossier.pages.tagging.boxes import Stack, Together
 from dossier.pages.tagging.structure import Element, used_once
 from dossier.pages.tagging.text import Text
 
+_FUZZ = 1e-3  # points
+_TRIES = 4  # a caption under a smaller picture may need a line more
 LEAST_CAPTION = 200.0  # points: about 55 letters of small print
 
 Draw = Callable[[Any, float, float], None]  # canvas, width, height in points; origin bottom left
@@ -106,13 +108,22 @@ class Giving(Together):
         self.picture, self.least = picture, picture.figure.height * (1 - share)
 
     def cut(self, width: float, height: float, force: bool) -> tuple[Stack | None, Stack | None]:
-        over = self.wrap(width, height)[1] - height
         figure = self.picture.figure
-        if figure.height - over < self.least:
-            return super().cut(width, height, force)
-        self.picture.shrink(self.picture.height - over)
-        self._wrapped_for = -1.0
-        return self, None
+        size = figure.width, figure.height
+        for _ in range(_TRIES):
+            over = self._over(width, height)
+            if over <= _FUZZ:
+                return self, None
+            if figure.height - over < self.least:
+                break
+            figure.shrink(figure.height - over)
+        figure.width, figure.height = size
+        self.forget()
+        return super().cut(width, height, force)
+
+    def _over(self, width: float, height: float) -> float:
+        self.forget()
+        return self.wrap(width, height)[1] - height
 
 
 class Rule(Flowable):  # type: ignore[misc]  # reportlab is untyped

@@ -99,6 +99,18 @@ def test_a_picture_gives_height_to_stay_with_its_words(build: Build, styles: Any
         assert "LEGEND" in made[-1]
 
 
+def test_a_picture_beside_a_table_gives_until_its_caption_fits(build: Build, styles: Any, jpeg: Any) -> None:
+    """In columns, with a caption that needs more lines the smaller its picture is; a table gives nothing."""
+    for rows, count in ((2, 1), (30, 2)):
+        picture = Picture(jpeg(), 400, 300, "A ramp", "caption " * 30, styles.small)
+        table = DataTable(["COLUMN"], [["ROW"]] * rows, [90], styles.look)
+        both = Columns([[picture], [table]], [400, 90], 0)
+        giving = Giving([both], picture, 0.4)
+        assert len(pages(build([Space(430, keep=True), giving]))) == count
+        assert (picture.figure.height < 300) == (count == 1)
+        assert giving.wrap(490, 0)[1] <= 700
+
+
 def test_a_caption_is_no_wider_than_its_picture(build: Build, styles: Any, jpeg: Any) -> None:
     """Lines under a narrow picture end where 55 letters of small print do."""
     for width, longest in ((260, 260), (90, 200)):
