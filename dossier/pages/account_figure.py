@@ -115,16 +115,30 @@ def _swatch(s: Setting, family: Family, width: float) -> Flowable:
     return Figure(draw, width, 10.8, capital(_family_name(s, family)))
 
 
-def account(s: Setting, *, table: bool = True) -> list[Flowable]:
-    """Heading, bars and the table of counts (or, without it, the patterns with their words) on one page."""
+def account(s: Setting) -> list[Flowable]:
+    """Heading, bars and the table of counts on one page, then the tables by measure."""
+    return [_counted(s, "note", picture_of, _table), *measured_tables(s)]
+
+
+def account_bars(s: Setting) -> list[Flowable]:
+    """Heading, bars and the patterns with their words."""
+    return [_counted(s, "note_bars", picture_of, legend)]
+
+
+def account_tables(s: Setting) -> list[Flowable]:
+    """The tables alone, where the bars stand on a page before."""
+    return [_counted(s, "note_table", _table), *measured_tables(s)]
+
+
+def _counted(s: Setting, note: str, *drawn: Callable[[Setting, Sequence[Account]], Flowable]) -> Flowable:
     rows = s.payload.account
     title = blocks.heading(s, s.say("account.title"))
     if not rows:
-        return [title, blocks.say(s, "account.none")]
-    below = _table(s, rows) if table else legend(s, rows)
-    note = blocks.note(s, s.say("account.note" if table else "account.note_bars"))
-    counted = [title, Space(1 * mm), _figure(s, bars(rows)), Space(1.5 * mm), below, Space(1 * mm), note]
-    return [Together(counted), *(measured_tables(s) if table else [])]
+        return Together([title, blocks.say(s, "account.none")])
+    body = [flow for draw in drawn for flow in (draw(s, rows), Space(1.5 * mm))]
+    return Together(
+        [title, Space(1 * mm), *body[:-1], Space(1 * mm), blocks.note(s, s.say(f"account.{note}"))]
+    )
 
 
 def _figure(s: Setting, every: Sequence[Bar]) -> Flowable:

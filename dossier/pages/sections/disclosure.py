@@ -16,7 +16,7 @@ from reportlab.platypus import Flowable
 from dossier.model.record import Group
 from dossier.model.words import NOW, Now
 from dossier.pages import blocks
-from dossier.pages.account_figure import account
+from dossier.pages.account_figure import account, account_bars, account_tables
 from dossier.pages.setting import Setting, capital
 from dossier.pages.tagging import NewPage, Space
 
@@ -51,10 +51,10 @@ def section(s: Setting) -> list[Flowable]:
 
 
 def section_in_full(s: Setting) -> list[Flowable]:
-    """The sentences, where page 2 had no room for them."""
+    """The sentences and tables, where page 2 had no room for them; the bars stand there already."""
     if blocks.fits(s, [NewPage(), *blocks.section(s, s.say("disclosure.title"), _body(s, dense=True))]):
         return []
-    body = [*[flow for name in ORDER for flow in group(s, name)], Space(5 * mm), *account(s)]
+    body = [*[flow for name in ORDER for flow in group(s, name)], Space(5 * mm), *account_tables(s)]
     return blocks.section(s, s.say("disclosure.in_full"), body)
 
 
@@ -64,7 +64,11 @@ def _body(s: Setting, *, dense: bool) -> list[Flowable]:
 
 
 def _below(s: Setting, *, dense: bool, table: bool) -> list[Flowable]:
-    return [*not_in_copy(s, dense=dense), Space((2.5 if dense else 5) * mm), *account(s, table=table)]
+    return [
+        *not_in_copy(s, dense=dense),
+        Space((2.5 if dense else 5) * mm),
+        *(account(s) if table else account_bars(s)),
+    ]
 
 
 def sentences(s: Setting, name: Group) -> list[str]:
