@@ -32,6 +32,7 @@ from dossier.pages.tagging import (
 
 LEAST_DPI = 150  # of a picture as printed; one with fewer pixels is shown smaller
 _HARDLY = 0.3  # of a page
+_SHORT = 0.6  # of a page
 LONG = 700  # letters; a longer value stands under its label, where it can run over the page
 
 
@@ -45,6 +46,14 @@ def section(s: Setting, title: str, body: Sequence[Flowable], *, fresh: bool = F
         flow.keepWithNext = 1
     before: list[Flowable] = [NewPage(_HARDLY), Space(9 * mm)] if fresh else [Space(9 * mm)]
     return [*before, *opening, *body]
+
+
+def whole(s: Setting, title: str, body: Sequence[Flowable]) -> list[Flowable]:
+    """A section that is kept on one page if it is short, so that no rest of it stands without a heading."""
+    before, *rest = section(s, title, body)
+    together = Together(rest)
+    short = together.wrap(s.grid.text, s.grid.depth)[1] <= s.grid.depth * _SHORT
+    return [before, together] if short else [before, *rest]
 
 
 def fits(s: Setting, story: Sequence[Flowable]) -> bool:

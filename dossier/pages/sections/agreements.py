@@ -123,7 +123,7 @@ def _notes(s: Setting) -> list[Flowable]:
         body += blocks.hung(s, title, _text(s, note))
     if gone:
         body.append(blocks.note(s, s.say("notes.gone", n=gone)))
-    return blocks.section(s, s.say("notes.title"), body)
+    return blocks.whole(s, s.say("notes.title"), body)
 
 
 def _text(s: Setting, note: Note) -> list[Flowable]:
