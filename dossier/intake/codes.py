@@ -90,6 +90,7 @@ CODES: dict[str, Level] = {
     "amount-digits": "error",
     "amount-unclear": "error",
     "values-order": "error",
+    "value-lacks": "gap",
     # one row against another
     "number-twice": "error",
     "unknown-part": "error",

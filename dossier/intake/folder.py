@@ -90,7 +90,7 @@ def _joined(desk: Desk, raw: Raw, workshop: Workshop, report: Report, where: Whe
     marks = read_marks(raw.tables.get("marks", []), album, context, report, where)
     records, paths = read_earlier(desk, _earlier_names(own, where), where, report)
     return Job(
-        **{"number": ""} | values | _lists(own, album, known, context.language, report),
+        **{"number": ""} | values | _lists(own, album, known, context.language, workshop, report),
         workshop=workshop,
         parts=parts,
         work=read_work(raw.tables.get("work", []), known, report, where),
@@ -136,7 +136,7 @@ def _photographs(
 
 
 def _lists(
-    own: JobFile, album: Album, known: Known, language: str, report: Report
+    own: JobFile, album: Album, known: Known, language: str, workshop: Workshop, report: Report
 ) -> dict[str, tuple[Any, ...]]:
     """The lists of the job's own file, their parts, people and photographs found."""
     lists, register = own.lists, known.register
@@ -150,7 +150,7 @@ def _lists(
         "advised": _made(Advice, _with_parts(lists["advised"], register, report)),
         "history": _made(HistoryClaim, _with_parts(lists["history"], register, report)),
         "other_parts": _made(OtherPart, _with_part(lists["other_objects"], register, report)),
-        "values": read_values(lists["values"], report),
+        "values": read_values(lists["values"], workshop, report),
         "plating": plating,
         "calculations": calculations,
         "protected": _made(Protected, _with_parts(lists["protected"], register, report)),

@@ -1,25 +1,61 @@
 """Opinions of worth as typed: the currency, two amounts of it, the lower one first.
 
-Not here: what follows from them (`trade.values`). Invariant: a row that does not hold is left out and said.
+"Our opinion" in the place of a name is the workshop's. Not here: what follows from them (`trade.values`).
+Invariants: a row that does not hold is left out and said; one that does not say whose it is, of which day or
+on what basis is kept and said.
 """
 
 from __future__ import annotations
 
 from dossier.intake.entries import Read
-from dossier.intake.report import Report
+from dossier.intake.report import Report, listed
+from dossier.intake.schema import plain_word
+from dossier.model.job import Workshop
 from dossier.model.rows import Value
 from dossier.trade.values import AmountError, amount, currencies, minor_units, range_of
 
 _CODES = {"amount": "amount-wrong", "digits": "amount-digits", "thousands": "amount-unclear"}
 
 
-def read_values(reads: list[Read], report: Report) -> tuple[Value, ...]:
-    values = [Value(**read.values | {"currency": read.text("currency").upper()}) for read in reads]
+_NEEDED_TO_WEIGH = ("by", "date", "basis")
+_OURS = {
+    plain_word(text)
+    for text in ("our opinion", "our own opinion", "own opinion", "the workshop's own opinion")
+}
+
+
+def read_values(reads: list[Read], workshop: Workshop, report: Report) -> tuple[Value, ...]:
+    values = [_value(read, workshop) for read in reads]
+    for value, read in zip(values, reads, strict=True):
+        _say_lacking(value, read, report)
     return tuple(
         value
         for value, read in zip(values, reads, strict=True)
         if _currency(value, read, report) and _amounts(value, read, report)
     )
+
+
+def _value(read: Read, workshop: Workshop) -> Value:
+    by = read.text("by")
+    mine = {"currency": read.text("currency").upper(), "by": workshop.name if plain_word(by) in _OURS else by}
+    return Value(**read.values | mine)
+
+
+def _say_lacking(value: Value, read: Read, report: Report) -> None:
+    """A gap for what nobody can weigh the opinion without; what was typed wrong has been said."""
+    said = {finding.at for finding in report.findings}
+    names = [
+        name for name in _NEEDED_TO_WEIGH if not getattr(value, name) and read.places.get(name) not in said
+    ]
+    if names:
+        report.say(
+            "value-lacks",
+            read.at,
+            low=value.low,
+            high=value.high,
+            currency=value.currency,
+            names=listed(names),
+        )
 
 
 def _currency(value: Value, read: Read, report: Report) -> bool:

@@ -5,6 +5,7 @@ What was typed and what must be said of it stand side by side here, counted by h
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -259,3 +260,27 @@ def test_every_figure_that_is_not_clear_is_said_with_what_to_write(
     said = {(found.at.line or 0) - before.count("\n"): found.hint for found in unclear}
     assert said.keys() == UNCLEAR_LINES.keys()
     assert all(example in said[line] for line, example in UNCLEAR_LINES.items())
+
+
+def test_our_opinion_of_worth_is_the_workshops_and_a_name_is_whose_it_says(job_folder: Path) -> None:
+    typed = (job_folder / "job.toml").read_text(encoding="utf-8")
+    for by, whose in (("Our opinion", "Bench and Last"), ("Q. Quillfeather", "Q. Quillfeather")):
+        (job_folder / "job.toml").write_text(
+            typed.replace('by = "AB"\nbasis', f'by = "{by}"\nbasis'), encoding="utf-8"
+        )
+        job, findings = read_job(job_folder)
+        assert job and not findings
+        assert [value.by for value in job.values] == [whose]
+
+
+@pytest.mark.parametrize("name", ["by", "date", "basis"])
+def test_what_an_opinion_of_worth_lacks_is_named(name: str, job_folder: Path) -> None:
+    """A date that is wrong has been said, and is not said to be blank too."""
+    path = job_folder / "job.toml"
+    head, tail = path.read_text(encoding="utf-8").split("[[values]]")
+    path.write_text(f"{head}[[values]]" + re.sub(rf"(?m)^{name} = .*\n", "", tail, count=1), encoding="utf-8")
+    (finding,) = read_job(job_folder)[1]
+    assert (finding.code, finding.level) == ("value-lacks", "gap")
+    assert finding.message.endswith(f": {name}")
+    path.write_text(f"{head}[[values]]" + tail.replace("2026-03-03", "next week"), encoding="utf-8")
+    assert [finding.code for finding in read_job(job_folder)[1]] == ["date-wrong"]
