@@ -36,9 +36,9 @@ SURE = 15
 TRACKS = 40
 AGREEING = 0.7  # of the places measured
 CLEARLY = 1.5  # times the next best partner of either, else it is no more than likely
-PARTNERS = 5  # looked at for each photograph
+PARTNERS = 10  # looked at for each photograph
 
-_TABLES = 16
+_TABLES = 32
 _BITS = 20  # of 256, for each table
 _CROWDED = 0.02  # of all landmarks: a group of bits that so many share tells nothing
 
@@ -190,15 +190,17 @@ def _middle(group: Sequence[Landmarks]) -> NDArray[np.float32]:
 
 
 def _all_bits(group: Sequence[Landmarks], middle: NDArray[np.float32]) -> tuple[NDArray[np.uint8], Integers]:
-    """(n, 256) bits of all landmarks of the group, and whose each is."""
-    gemm = opencv().gemm  # see `landmarks`
+    """(256, n) bits of all landmarks of the group, and whose each is."""
+    cv2 = opencv()
     sides = [
-        (gemm(one.signs - middle, _planes(), 1, None, 0) > 0).astype(np.uint8)
+        (cv2.gemm(_planes(), one.signs - middle, 1, None, 0, flags=cv2.GEMM_1_T | cv2.GEMM_2_T) > 0).astype(
+            np.uint8
+        )
         if len(one.signs)
-        else np.empty((0, 256), np.uint8)
+        else np.empty((256, 0), np.uint8)
         for one in group
     ]
-    return np.vstack(sides), np.repeat(np.arange(len(group)), [len(one.signs) for one in group])
+    return np.hstack(sides), np.repeat(np.arange(len(group)), [len(one.signs) for one in group])
 
 
 @cache
@@ -215,7 +217,11 @@ def _groups() -> NDArray[np.int64]:
 
 
 def _keys(bits: NDArray[np.uint8], picked: Integers) -> Integers:
-    return bits[:, picked].astype(np.int64) @ (1 << np.arange(_BITS))
+    """(n,) the picked bits of each as one number."""
+    keys = np.zeros(bits.shape[1], np.int64)
+    for place, part in enumerate(np.packbits(bits[picked], axis=0, bitorder="little")):
+        keys |= part.astype(np.int64) << (8 * place)
+    return keys
 
 
 def _count(

@@ -120,5 +120,6 @@ def _blur_along(grey: Grey, *, down: bool) -> float:
 
 
 def _burnt(pixels: Pixels) -> float:
-    full = (pixels.min(axis=2) >= _FULL).astype(np.uint8)
-    return float(opencv().erode(full, np.ones((_GLINT, _GLINT), np.uint8)).mean())
+    cv2 = opencv()
+    full = cv2.inRange(pixels, (_FULL,) * 3, (255,) * 3) // 255
+    return float(cv2.erode(full, np.ones((_GLINT, _GLINT), np.uint8)).mean())
