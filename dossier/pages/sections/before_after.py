@@ -15,8 +15,8 @@ from dossier.pages.photographs import Pair, Shot
 from dossier.pages.setting import Setting, markup
 from dossier.pages.tagging import Columns, Space, Text, Together
 
-_PAIR_DEPTH = 80 * mm  # two upright pairs under a heading to a page
-_PAIR_SHARE = 0.24  # of a page: three pairs that are wider than high
+_UPRIGHT_SHARE = 0.321  # of a page: two upright pairs under a heading
+_FLAT_WORDS = 24.5 * mm  # of a third of a page: heads, captions of three lines, a note, the space below
 _GRID_DEPTH = 44 * mm
 _MOST = 3  # side by side
 _FEW = 12  # photographs that need no headings of their stages
@@ -39,9 +39,9 @@ def _pair(s: Setting, pair: Pair) -> list[Flowable]:
 
 def _side_by_side(s: Setting, pair: Pair, shots: tuple[Shot, ...]) -> Flowable:
     """Each in an equal box: at equal scale where one has the frame of the other."""
-    width, depth = s.grid.columns(max(len(shots), 2)), _PAIR_DEPTH
-    if all(wide > high for wide, high in (_in_frame(pair, shot).size for shot in shots)):
-        depth = min(depth, s.grid.depth * _PAIR_SHARE)
+    flat = all(wide > high for wide, high in (_in_frame(pair, shot).size for shot in shots))
+    width = s.grid.columns(max(len(shots), 2))
+    depth = s.grid.depth / 3 - _FLAT_WORDS if flat else s.grid.depth * _UPRIGHT_SHARE
     cells: list[list[Flowable]] = [
         [
             Text(_side(s, shot), s.styles.head),
