@@ -1,8 +1,10 @@
 """Cautions that the record carries, found by words of materials, products and ways of working.
 
 The table is data: words/<language>/cautions.toml (words, unless, text, source; `material` are words that
-count only where a material is named: "lead" is a verb elsewhere). Each caution is said once, with the rows
-it comes from. Not here: how to do anything; every caution defers to local rules and licensed practice.
+count only where a material is named: "lead" is a verb elsewhere; `gone` are phrases that say it is there no
+more, which count as unless, but not in a row of work: whoever takes it off meets it). Each caution is
+said once, with the rows it comes from. Not here: how to do anything; every caution defers to local rules and
+licensed practice.
 """
 
 from __future__ import annotations
@@ -22,6 +24,7 @@ class Rule(NamedTuple):
     words: Phrases
     material: Phrases | None
     unless: Phrases | None
+    gone: Phrases | None
     text: str
     source: str
 
@@ -47,23 +50,25 @@ def _rule(code: str, row: dict[str, Any], english: dict[str, Any]) -> Rule:
     words = [*row["words"], *english.get("words", ())]
     unless = [*row.get("unless", ()), *english.get("unless", ())]
     material = [*row.get("material", ()), *english.get("material", ())]
-    return Rule(code, phrases(words), _some(material), _some(unless), row["text"], row["source"])
+    gone = [*unless, *row.get("gone", ()), *english.get("gone", ())]
+    return Rule(code, phrases(words), _some(material), _some(unless), _some(gone), row["text"], row["source"])
 
 
 def _caution(rule: Rule, texts: list[tuple[str, str]], materials: list[tuple[str, str]]) -> Caution:
     named = materials if rule.material else []
     rows = dict.fromkeys(
         [
-            *(key for key, text in texts if _speaks_of(rule, rule.words, text)),
-            *(key for key, text in named if rule.material and _speaks_of(rule, rule.material, text)),
+            *(key for key, text in texts if _speaks_of(rule, rule.words, text, key)),
+            *(key for key, text in named if rule.material and _speaks_of(rule, rule.material, text, key)),
         ]
     )
     return Caution(code=rule.code, text=rule.text, source=rule.source, rows=tuple(rows))
 
 
-def _speaks_of(rule: Rule, words: Phrases, text: str) -> bool:
-    if rule.unless:
-        text = rule.unless.without(text)
+def _speaks_of(rule: Rule, words: Phrases, text: str, key: str) -> bool:
+    aside = rule.unless if key.startswith("work/") else rule.gone
+    if aside:
+        text = aside.without(text)
     return bool(words.search(text))
 
 

@@ -142,3 +142,103 @@ def test_what_is_under_a_plating_and_what_is_protected_are_materials_too(job_wit
     job = job_with({"/plating": [{"metal": "nickel", "base": "lead"}], "/protected": [{"species": "Caiman"}]})
     found = {caution.code: caution.rows for caution in cautions(job, Catalogue("en"))}
     assert "plating/1" in found["lead"] and "protected/1" in found["species-reptile"]
+
+
+# As a workshop writes of materials and parts: what a caution is for, and what only sounds like it (common
+# practice, no source).
+RIGHT = [
+    ("emerald green paint on old wood", "arsenic"),
+    ("painted emerald green", "arsenic"),
+    ("emerald green book cloth", "arsenic"),
+    ("emerald green wallpaper inside the lid", "arsenic"),
+    ("emerald green cloth over emerald green paint", "arsenic"),
+    ("python skin", "species-reptile"),
+    ("reticulated python, back cut", "species-reptile"),
+    ("python, label of Python & Sons", "species-reptile"),
+    ("covered by python", "species-reptile"),
+    ("old paint on the frame", "lead"),
+    ("old paint could not be removed", "lead"),
+    ("old paint partly removed", "lead"),
+    ("old paint removed from the lid, red lead below", "lead"),
+    ("knife blade, steel", "blade"),
+    ("sword in its scabbard", "blade"),
+    ("blade engraved with a blade of grass", "blade"),
+    ("cellulose thinner", "solvent-toluene"),
+    ("thinned with thinner", "solvent"),
+    ("grey mould on the lining", "mould"),
+    ("gilt fittings, gilt-edged paper", "plating"),
+]
+WRONG = [
+    ("Python Brothers, trunk makers", "species-reptile"),
+    ("made by Python & Sons", "species-reptile"),
+    ("label of Mr Python", "species-reptile"),
+    ("Python Ltd., London", "species-reptile"),
+    ("paper of python pattern, python-pattern paper", "species-reptile"),
+    ("emerald green cloth", "arsenic"),
+    ("emerald-green silk lining", "arsenic"),
+    ("emerald green baize", "arsenic"),
+    ("sewn with emerald green thread", "arsenic"),
+    ("old paint removed", "lead"),
+    ("the old paint had been removed before", "lead"),
+    ("free of old paint", "lead"),
+    ("blade of grass pattern", "blade"),
+    ("paper printed with blades of grass", "blade"),
+    ("shoulder-blade cut of the hide", "blade"),
+    ("silk in knife pleats", "blade"),
+    ("thinner leather at the edge", "solvent"),
+    ("the board is thinner here", "solvent"),
+    ("mould-made paper", "mould"),
+    ("gilt-edged cards", "plating"),
+]
+
+
+@pytest.mark.parametrize(("text", "code"), RIGHT)
+def test_what_is_meant_is_cautioned(text: str, code: str, job_with: Change, words: Catalogue) -> None:
+    for place in ("material", "condition"):
+        assert code in codes(job_with({f"/parts/3/{place}": text}), words), place
+
+
+@pytest.mark.parametrize(("text", "code"), WRONG)
+def test_what_only_sounds_like_it_is_not(text: str, code: str, job_with: Change, words: Catalogue) -> None:
+    for place in ("material", "condition"):
+        assert code not in codes(job_with({f"/parts/3/{place}": text}), words), place
+
+
+def test_whoever_takes_old_paint_off_is_cautioned(job_with: Change, words: Catalogue) -> None:
+    found = {c.code: c.rows for c in cautions(job_with({"/work/4/how": "old paint removed"}), words)}
+    assert found["lead"] == ("work/5",)
+
+
+# The same in the other languages: right, then wrong (from memory).
+ELSEWHERE = {
+    "de": (
+        "smaragdgrüne Farbe auf altem Holz",
+        "smaragdgrünes Tuch",
+        "alter Anstrich",
+        "Alter Anstrich entfernt",
+    ),
+    "fr": ("peinture vert émeraude", "drap vert émeraude", "ancienne peinture", "ancienne peinture enlevée"),
+    "it": ("vernice verde smeraldo", "panno verde smeraldo", "vecchia vernice", "vecchia vernice rimossa"),
+    "es": ("pintura verde esmeralda", "paño verde esmeralda", "pintura vieja", "pintura vieja eliminada"),
+    "ja": ("エメラルドグリーンの塗料", "エメラルドグリーンの布", "古い塗膜", "古い塗膜は除去済み"),
+}
+FIRMS = {
+    "de": "Gebrüder Python",
+    "fr": "maison Python",
+    "it": "Fratelli Python",
+    "es": "Hermanos Python",
+    "ja": "パイソン商会",
+}
+
+
+@pytest.mark.parametrize("language", ELSEWHERE)
+def test_the_same_in_other_languages(language: str, job_with: Change) -> None:
+    spoken = Catalogue(language)
+    green, cloth, paint, gone = ELSEWHERE[language]
+
+    def found(text: str) -> set[str]:
+        return codes(job_with({"/parts/3/condition": text}), spoken)
+
+    assert "arsenic" in found(green) and "arsenic" not in found(cloth)
+    assert "lead" in found(paint) and "lead" not in found(gone)
+    assert "species-reptile" not in found(FIRMS[language])
