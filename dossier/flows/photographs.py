@@ -8,7 +8,7 @@ small things are kept, so that memory grows by some 150 kB a photograph.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
 
@@ -34,9 +34,8 @@ from dossier.pictures import (
     quality,
     strangers,
 )
+from dossier.pictures.side_by_side import Progress, in_order
 from dossier.words import Catalogue
-
-Progress = Callable[[int, int], None]
 
 _SCREEN_RATIO = 1.7  # longer to shorter side: cameras and phones give 4:3 or 3:2 (1.5), screens 16:9 and more
 _SCREENS = ("image/png",)
@@ -85,13 +84,13 @@ def look(folder: Path, words: Catalogue, progress: Progress | None = None) -> Lo
         )
     photos: list[Photo] = []
     findings = [one for one in read if one.code == "photograph-cannot-serve"]
-    for number, (row, facts) in enumerate(zip(job.photo_rows, job.photo_facts, strict=True), 1):
-        try:
-            photos.append(_look_at(folder / PHOTOS_FOLDER / facts.file, row, facts))
-        except PictureError as error:
-            findings.append(_finding("photo-unreadable", facts.file, words, why=error.message))
-        if progress:
-            progress(number, len(job.photo_rows))
+    tasks = list(zip(job.photo_rows, job.photo_facts, strict=True))
+    seen = in_order(lambda task: _look_at(folder / PHOTOS_FOLDER, *task), tasks, progress=progress)
+    for (_, facts), one in zip(tasks, seen, strict=True):
+        if isinstance(one, PictureError):
+            findings.append(_finding("photo-unreadable", facts.file, words, why=one.message))
+        else:
+            photos.append(one)
     near = pairing.neighbours([photo.view for photo in photos])
     findings += [*_each(photos, words), *_twice(photos, near, words)]
     looked = _by_slips(Looked(job=job, photos=tuple(photos), findings=tuple(findings)), words)
@@ -140,9 +139,9 @@ def _of_others(others: dict[str, str], words: Catalogue) -> Iterator[Finding]:
         yield _finding("photo-of-another-job", file, words, job=number)
 
 
-def _look_at(path: Path, row: PhotoRow, facts: PhotoFacts) -> Photo:
+def _look_at(folder: Path, row: PhotoRow, facts: PhotoFacts) -> Photo:
     try:
-        data = derive.read_original(path, facts)
+        data = derive.read_original(folder / facts.file, facts)
         pixels = decode.decode(data, facts.orientation, quality.WORKING)
     except PictureError as error:
         raise PictureError(f"{facts.file}: {error.message}", hint=error.hint) from error

@@ -11,9 +11,7 @@ from __future__ import annotations
 import hashlib
 import os
 import stat
-from collections import deque
-from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Future, ThreadPoolExecutor
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import msgspec
@@ -22,6 +20,7 @@ from dossier.errors import PictureError
 from dossier.model.job import PhotoFacts
 from dossier.pictures import decode
 from dossier.pictures.plan import Size
+from dossier.pictures.side_by_side import WORKERS, Progress, in_order
 
 MAX_BYTES = 400_000_000
 
@@ -53,42 +52,10 @@ def derive(path: Path, facts: PhotoFacts, size: Size) -> Derived:
 
 
 def derive_all(
-    jobs: Sequence[Task], workers: int = 2, progress: Callable[[int, int], None] | None = None
+    jobs: Sequence[Task], workers: int = WORKERS, progress: Progress | None = None
 ) -> Iterator[Derived | PictureError]:
-    """`derive` for each of `jobs`, in their order, on `workers` threads; an error takes its picture's place.
-
-    At most `workers` + 1 pictures are under way or waiting to be taken, so that memory does not grow with the
-    number of photographs. `progress` gets (done, total) in the caller's thread.
-    """
-    waiting: deque[Future[Derived | PictureError]] = deque()
-    with ThreadPoolExecutor(max_workers=max(1, workers)) as pool:
-        try:
-            coming = iter(jobs)
-            for done in range(1, len(jobs) + 1):
-                _fill(pool, waiting, coming, max(1, workers) + 1)
-                yield waiting.popleft().result()
-                if progress:
-                    progress(done, len(jobs))
-        finally:
-            for future in waiting:
-                future.cancel()
-
-
-def _fill(
-    pool: ThreadPoolExecutor,
-    waiting: deque[Future[Derived | PictureError]],
-    coming: Iterator[Task],
-    most: int,
-) -> None:
-    while len(waiting) < most and (task := next(coming, None)):
-        waiting.append(pool.submit(_derive_or_error, task))
-
-
-def _derive_or_error(task: Task) -> Derived | PictureError:
-    try:
-        return derive(*task)
-    except PictureError as error:
-        return error
+    """`derive` for each of `jobs`, in order, on `workers` threads; an error takes its picture's place."""
+    return in_order(lambda task: derive(*task), jobs, workers, progress)
 
 
 def _derive(path: Path, facts: PhotoFacts, size: Size) -> Derived:

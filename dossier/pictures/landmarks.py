@@ -11,7 +11,7 @@ pairs that are known. Invariants: deterministic; some 80 kB a photograph.
 
 from __future__ import annotations
 
-from functools import cache
+import threading
 from typing import Any
 
 import msgspec
@@ -87,9 +87,21 @@ def _at(grey: Grey, side: int, most: int) -> Landmarks:
     )
 
 
-@cache
+class _Detectors(threading.local):
+    """Those of one thread, by how many places they give: OpenCV promises nothing of one that several use."""
+
+    def __init__(self) -> None:
+        self.made: dict[int, Any] = {}
+
+
+_DETECTORS = _Detectors()
+
+
 def _detector(most: int) -> Any:
-    return opencv().SIFT_create(nfeatures=most, contrastThreshold=_WEAK, edgeThreshold=12)
+    made = _DETECTORS.made
+    if most not in made:
+        made[most] = opencv().SIFT_create(nfeatures=most, contrastThreshold=_WEAK, edgeThreshold=12)
+    return made[most]
 
 
 def _rooted(described: Floats) -> NDArray[np.uint8]:

@@ -1,0 +1,52 @@
+"""Work on many photographs on a few threads: results in order, memory flat.
+
+The libraries of pictures let go of Python while they work, so threads are enough. Not done here: the work.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
+from typing import TypeVar
+
+from dossier.errors import PictureError
+
+Task = TypeVar("Task")
+Result = TypeVar("Result")
+Progress = Callable[[int, int], None]
+
+WORKERS = 2
+
+
+def in_order(
+    work: Callable[[Task], Result],
+    tasks: Sequence[Task],
+    workers: int = WORKERS,
+    progress: Progress | None = None,
+) -> Iterator[Result | PictureError]:
+    """`work` for each of `tasks`, in their order; a PictureError takes its result's place.
+
+    At most `workers` + 1 are under way or waiting to be taken, so that memory does not grow with the number
+    of photographs. `progress` gets (done, total) in the caller's thread.
+    """
+    waiting: deque[Future[Result | PictureError]] = deque()
+    with ThreadPoolExecutor(max_workers=max(1, workers)) as pool:
+        try:
+            coming = iter(tasks)
+            for done in range(1, len(tasks) + 1):
+                while len(waiting) <= max(1, workers) and (task := next(coming, None)) is not None:
+                    waiting.append(pool.submit(_or_error, work, task))
+                yield waiting.popleft().result()
+                if progress:
+                    progress(done, len(tasks))
+        finally:
+            for future in waiting:
+                future.cancel()
+
+
+def _or_error(work: Callable[[Task], Result], task: Task) -> Result | PictureError:
+    try:
+        return work(task)
+    except PictureError as error:
+        return error
