@@ -131,11 +131,13 @@ def _as_unknown(row: Work) -> Work:
 
 
 def _layers(n: int, met: Sequence[Met]) -> list[Layer[State]]:
+    if not met:
+        return []
     layers = list(_presence(n, met))
+    states = {m.state for m in met}
     for state in _DEPTH:
-        rows = tuple(m.meets for m in met if m.state == state)
-        if rows:
-            layers.append(Layer(state, rows, state in _APART))
+        if state in states:
+            layers.append(Layer(state, tuple(m.meets for m in met if m.state == state), state in _APART))
     return layers
 
 

@@ -58,6 +58,8 @@ def spread(n: int, layers: Sequence[Layer[S]], base: S) -> list[Count[S]]:
 
 def merged(n: int, counts: Sequence[Count[S]]) -> list[Count[S]]:
     """The same counts with equal states added up, in order of first appearance."""
+    if len({c.state for c in counts}) == len(counts):
+        return _tightened(n, [c if c.high <= n else c._replace(high=n) for c in counts])
     found: dict[S, Count[S]] = {}
     for c in counts:
         old = found.get(c.state, Count(c.state, 0, 0))
@@ -80,7 +82,9 @@ def _joined(n: int, met: tuple[int, int], above: tuple[int, int], apart: bool) -
 
 def _tightened(n: int, counts: list[Count[S]]) -> list[Count[S]]:
     """All counts together are n: so none is more than the others leave, nor less than they lack."""
-    lows, highs = sum(c.low for c in counts), sum(c.high for c in counts)
+    lows, highs = sum([c.low for c in counts]), sum([c.high for c in counts])
+    if lows == highs == n:
+        return counts  # every piece is certain
     return [
         c._replace(low=max(c.low, n - (highs - c.high)), high=min(c.high, n - (lows - c.low))) for c in counts
     ]
