@@ -208,7 +208,7 @@ def test_whoever_takes_old_paint_off_is_cautioned(job_with: Change, words: Catal
     assert found["lead"] == ("work/5",)
 
 
-# The same in the other languages: two that are right for arsenic, then right and wrong for lead (from memory).
+# The same elsewhere: two that are right for arsenic, then right and wrong for lead (from memory).
 ELSEWHERE = {
     "de": (
         "smaragdgrüne Farbe auf altem Holz",

@@ -1,6 +1,6 @@
 """Pairs proposed among public photographs (`picture_scenes`), seen again from elsewhere in other light.
 
-The issue asks for 95 % right at 90 % recall. The method was chosen on scikit-image's pictures and
+Aim: 95 % right at 90 % recall. The method was chosen on scikit-image's pictures and
 `rockery.jpg`. Held out: pieces of 900 px of two sets of desktop backgrounds (Debian's lomiri-wallpapers-16.04
 and the photographs of nature of mate-backgrounds). Of those that show something (more than half of 300 tiles
 vary by 10 of 255 or more) 16 true pairs: 14 are proposed as `USUAL` and as `ELSEWHERE` say, 12 as `STRONG`,
