@@ -17,6 +17,7 @@ from pathlib import Path
 
 import msgspec
 
+from dossier.durable import flush, flush_folder
 from dossier.errors import ArchiveError
 from dossier.words import Catalogue
 
@@ -97,7 +98,7 @@ def make_bag(
             raise ArchiveError(f"{name}: the bag read back is not whole: {report.problems[0]}")
         final.parent.mkdir(parents=True, exist_ok=True)
         staging.rename(final)
-        _flush_folder(final.parent)
+        flush_folder(final.parent)
     except OSError as error:
         if final.exists():  # another run was quicker
             raise _taken(final) from error
@@ -181,7 +182,7 @@ def _fill(
         listing = Source("", _manifest(tag_hashes, algorithm).encode())
         _copy(listing, staging / f"tagmanifest-{algorithm}.txt")
     for folder in [staging, *(p for p in staging.rglob("*") if p.is_dir())]:
-        _flush_folder(folder)
+        flush_folder(folder)
 
 
 def _copy(source: Source, target: Path) -> tuple[int, dict[str, str]]:
@@ -195,8 +196,7 @@ def _copy(source: Source, target: Path) -> tuple[int, dict[str, str]]:
                 hasher.update(chunk)
             out.write(chunk)
             size += len(chunk)
-        out.flush()
-        os.fsync(out.fileno())
+        flush(out)
     return size, {a: h.hexdigest() for a, h in hashers.items()}
 
 
@@ -215,18 +215,6 @@ def _manifest(hashes: Mapping[str, Mapping[str, str]], algorithm: str) -> str:
 
 def _one_line(text: str) -> str:
     return " ".join(text.split())
-
-
-def _flush_folder(folder: Path) -> None:
-    """Make a rename durable, where folders can be flushed: not on Windows and on some network shares."""
-    if os.name == "nt":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        with contextlib.suppress(OSError):
-            os.fsync(handle)
-    finally:
-        os.close(handle)
 
 
 def write_readme(archive: Path) -> None:

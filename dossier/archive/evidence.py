@@ -21,6 +21,7 @@ import msgspec
 
 from dossier import canonical
 from dossier.archive import bags, tree
+from dossier.durable import flush, flush_folder
 from dossier.errors import ArchiveError, NotCanonicalError
 from dossier.words import Catalogue
 
@@ -149,8 +150,10 @@ def append(archive: Path, number: int, written: bytes, stamp: bytes) -> Path:
         aside.mkdir(parents=True)
         for name, data in ((DOCUMENT, written), (STAMP, stamp)):
             _flushed(aside / name, data)
+        flush_folder(aside)
         final.parent.mkdir(exist_ok=True)
         aside.rename(final)
+        flush_folder(final.parent)
     except OSError as error:
         words = Catalogue()
         raise ArchiveError(words.say("renewal.not_written", file=final, why=error.strerror)) from error
@@ -162,8 +165,7 @@ def append(archive: Path, number: int, written: bytes, stamp: bytes) -> Path:
 def _flushed(path: Path, data: bytes) -> None:
     with path.open("xb") as file:
         file.write(data)
-        file.flush()
-        os.fsync(file.fileno())
+        flush(file)
 
 
 def _hashes(data: bytes) -> Hashes:

@@ -11,8 +11,8 @@ import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import BinaryIO
 
+from dossier.durable import flush, flush_folder
 from dossier.errors import OutputError
 from dossier.flows.dossier_files import IN_FOLDER, RECORD, is_system_file
 from dossier.words import Catalogue
@@ -83,12 +83,6 @@ def write_file(path: Path, content: bytes) -> None:
         flush(file)
 
 
-def flush(file: BinaryIO) -> None:
-    """Have what was written on the disk itself, so that a rename after it never names an empty file."""
-    file.flush()
-    os.fsync(file.fileno())
-
-
 def _is_stood_in(target: Path) -> bool:
     """Windows moves no folder that is in use, and elsewhere a shell stays behind in one that is gone."""
     with contextlib.suppress(OSError):  # it is gone already
@@ -99,19 +93,7 @@ def _is_stood_in(target: Path) -> bool:
 def _flush_folders(staging: Path) -> None:
     """The names of the files in `staging` and below, onto the disk."""
     for folder, _, _ in os.walk(staging):
-        _flush_folder(Path(folder))
-
-
-def _flush_folder(folder: Path) -> None:
-    """Only where the system can flush a folder: Windows and some network file systems cannot."""
-    if os.name == "nt":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        with contextlib.suppress(OSError):
-            os.fsync(handle)
-    finally:
-        os.close(handle)
+        flush_folder(Path(folder))
 
 
 def _bring_back(target: Path) -> None:
@@ -152,7 +134,7 @@ def _swap(staging: Path, target: Path) -> None:
     old = target.parent / f".{target.name}.{os.getpid()}{OLD}"
     if not target.exists():
         staging.rename(target)
-        _flush_folder(target.parent)
+        flush_folder(target.parent)
         return
     target.rename(old)
     try:
@@ -160,5 +142,5 @@ def _swap(staging: Path, target: Path) -> None:
     except OSError:
         old.rename(target)
         raise
-    _flush_folder(target.parent)  # before the old one goes
+    flush_folder(target.parent)  # before the old one goes
     shutil.rmtree(old, ignore_errors=True)

@@ -16,6 +16,7 @@ import msgspec
 
 from dossier import __version__
 from dossier.container.write import Attachment, write_dossier
+from dossier.durable import flush
 from dossier.errors import OutputError
 from dossier.flows import dossier_files as files
 from dossier.flows import output
@@ -223,7 +224,7 @@ def _copy_originals(folder: Path, originals: Sequence[Original], listing: bytes)
             while chunk := source.read(1 << 20):
                 digest.update(chunk)
                 target.write(chunk)
-            output.flush(target)
+            flush(target)
         if digest.hexdigest() != original.sha256:
             raise OutputError(WORDS.say("compile.changed", file=original.path.name))
     output.write_file(folder / files.MANIFEST, listing)
