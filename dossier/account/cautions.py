@@ -55,14 +55,10 @@ def _rule(code: str, row: dict[str, Any], english: dict[str, Any]) -> Rule:
 
 
 def _caution(rule: Rule, texts: list[tuple[str, str]], materials: list[tuple[str, str]]) -> Caution:
-    named = materials if rule.material else []
-    rows = dict.fromkeys(
-        [
-            *(key for key, text in texts if _speaks_of(rule, rule.words, text, key)),
-            *(key for key, text in named if rule.material and _speaks_of(rule, rule.material, text, key)),
-        ]
-    )
-    return Caution(code=rule.code, text=rule.text, source=rule.source, rows=tuple(rows))
+    rows = [key for key, text in texts if _speaks_of(rule, rule.words, text, key)]
+    if rule.material:
+        rows += [key for key, text in materials if _speaks_of(rule, rule.material, text, key)]
+    return Caution(code=rule.code, text=rule.text, source=rule.source, rows=tuple(dict.fromkeys(rows)))
 
 
 def _speaks_of(rule: Rule, words: Phrases, text: str, key: str) -> bool:

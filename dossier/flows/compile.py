@@ -20,11 +20,12 @@ from dossier.flows import output
 from dossier.flows.check import Looked, check_job
 from dossier.flows.compiling.keys import open_keys
 from dossier.flows.compiling.options import Options
-from dossier.flows.compiling.pictures import Progress, derive_pictures
+from dossier.flows.compiling.pictures import derive_pictures
 from dossier.intake.workshop import workshop_folder
 from dossier.model.finding import Finding
 from dossier.model.job import Job
 from dossier.pictures.plan import said
+from dossier.pictures.side_by_side import Progress
 from dossier.words import Catalogue
 
 if TYPE_CHECKING:

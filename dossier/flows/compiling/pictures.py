@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from collections import defaultdict
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,6 +20,7 @@ from dossier.model.picture import Shown
 from dossier.model.record import Laid
 from dossier.pictures.derive import Derived, Task, derive_all
 from dossier.pictures.plan import laid_over, plan
+from dossier.pictures.side_by_side import Progress
 from dossier.words import Catalogue
 
 if TYPE_CHECKING:
@@ -27,7 +28,6 @@ if TYPE_CHECKING:
 
 WORDS = Catalogue()
 PHOTOS = "photos"
-Progress = Callable[[int, int], None]
 
 
 class Pictures(msgspec.Struct, frozen=True, kw_only=True):

@@ -6,7 +6,7 @@ shows these: light is easily taken for work.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 
 import msgspec
@@ -18,9 +18,9 @@ from dossier.intake.photolist import PHOTOS_FOLDER
 from dossier.model.job import Job, PhotoFacts
 from dossier.pictures import align, changed, decode, derive
 from dossier.pictures.plan import laid_over
+from dossier.pictures.side_by_side import Progress
 from dossier.words import Catalogue
 
-Progress = Callable[[int, int], None]
 _QUALITY = 88
 
 

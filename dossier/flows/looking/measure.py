@@ -7,7 +7,7 @@ here: the rows and what is said (`looking.measure_rows`).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import msgspec
@@ -21,9 +21,9 @@ from dossier.model.job import Aid, Job, PhotoFacts
 from dossier.model.rows import PhotoRow
 from dossier.model.words import SIDE_OF_STAGE, Side
 from dossier.pictures import decode, derive, measuring, target_find
+from dossier.pictures.side_by_side import Progress
 from dossier.words import Catalogue
 
-Progress = Callable[[int, int], None]
 _OF_COLOUR = ("target", "grey card", "colour")
 
 
