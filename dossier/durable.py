@@ -1,12 +1,17 @@
-"""What was written, onto the disk itself: a rename after it then never names an empty file.
+"""What was written, onto the disk itself: a rename after it then never names an empty file, or
+another's.
 
-Not done here: writing, renaming. Impure, so not for the rooms that take values and give values.
+Not done here: folders made aside and swapped whole (`flows/output.py`). Impure, so not for the rooms that
+take values and give values.
 """
 
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
+import secrets
+import sys
 from pathlib import Path
 from typing import BinaryIO
 
@@ -14,6 +19,12 @@ from typing import BinaryIO
 def flush(file: BinaryIO) -> None:
     """What was written to `file`."""
     file.flush()
+    if sys.platform == "darwin":  # there fsync stops at the drive's own memory (fsync(2) of macOS)
+        import fcntl  # noqa: PLC0415 - not on Windows
+
+        with contextlib.suppress(OSError):  # a share that does not know it
+            fcntl.fcntl(file.fileno(), fcntl.F_FULLFSYNC)
+            return
     os.fsync(file.fileno())
 
 
@@ -27,3 +38,40 @@ def flush_folder(folder: Path) -> None:
             os.fsync(handle)
     finally:
         os.close(handle)
+
+
+def write(path: Path, content: bytes, mode: int = 0o666) -> None:
+    """A new file at `path`, flushed. Raises FileExistsError where there is one, OSError."""
+    with open(path, "xb", opener=lambda name, flags: os.open(name, flags, mode)) as file:
+        file.write(content)
+        flush(file)
+
+
+def put(path: Path, content: bytes, *, replace: bool = False, mode: int = 0o666) -> None:
+    """`content` at `path`, whole or not at all: written aside in its folder, then named.
+
+    Raises FileExistsError where there is a file and it is not to be replaced, OSError.
+    """
+    aside = path.with_name(f".{path.name}.{secrets.token_hex(4)}.partial")
+    try:
+        write(aside, content, mode)
+        if replace:
+            aside.replace(path)
+        else:
+            _name_new(aside, path)
+        flush_folder(path.parent)
+    finally:
+        with contextlib.suppress(OSError):
+            aside.unlink(missing_ok=True)
+
+
+def _name_new(aside: Path, path: Path) -> None:
+    """A link fails where the name is taken, a rename would replace; some sticks and shares know no links."""
+    try:
+        path.hardlink_to(aside)
+    except FileExistsError:
+        raise
+    except OSError:
+        if path.exists():
+            raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST)) from None
+        aside.rename(path)

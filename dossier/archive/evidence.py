@@ -19,9 +19,9 @@ from typing import Any
 
 import msgspec
 
-from dossier import canonical
+from dossier import canonical, durable
 from dossier.archive import bags, tree
-from dossier.durable import flush, flush_folder
+from dossier.durable import flush_folder
 from dossier.errors import ArchiveError, NotCanonicalError
 from dossier.words import Catalogue
 
@@ -149,7 +149,7 @@ def append(archive: Path, number: int, written: bytes, stamp: bytes) -> Path:
         shutil.rmtree(aside, ignore_errors=True)
         aside.mkdir(parents=True)
         for name, data in ((DOCUMENT, written), (STAMP, stamp)):
-            _flushed(aside / name, data)
+            durable.write(aside / name, data)
         flush_folder(aside)
         final.parent.mkdir(exist_ok=True)
         aside.rename(final)
@@ -160,12 +160,6 @@ def append(archive: Path, number: int, written: bytes, stamp: bytes) -> Path:
     finally:
         shutil.rmtree(aside, ignore_errors=True)
     return final
-
-
-def _flushed(path: Path, data: bytes) -> None:
-    with path.open("xb") as file:
-        file.write(data)
-        flush(file)
 
 
 def _hashes(data: bytes) -> Hashes:

@@ -29,6 +29,7 @@ from dossier.container.layout import (
     xref_table,
 )
 from dossier.container.values import Name, Ref, Value, text_string
+from dossier.durable import flush
 from dossier.errors import OutputError, UsageError
 from dossier.model import signature_slot
 from dossier.words import Catalogue
@@ -60,7 +61,7 @@ def write_dossier(
             _write(file, body, ordered, slot=sign is not None)
         finally:
             body.close()
-        _flush(file)
+        flush(file)
         if sign is not None:
             sign(path)
 
@@ -79,11 +80,6 @@ def _beside(target: Path) -> Iterator[tuple[Path, BinaryIO]]:
         raise OutputError(WORDS.say("container.write.failed", file=target, why=why)) from error
     finally:
         path.unlink(missing_ok=True)
-
-
-def _flush(file: BinaryIO) -> None:
-    file.flush()
-    os.fsync(file.fileno())
 
 
 def _in_order(attachments: Sequence[Attachment]) -> list[Attachment]:

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from dossier.durable import flush, flush_folder
+from dossier.durable import flush_folder
 from dossier.errors import OutputError
 from dossier.flows.dossier_files import IN_FOLDER, RECORD, is_system_file
 from dossier.words import Catalogue
@@ -74,13 +74,6 @@ def _failed(target: Path, error: OSError) -> OutputError:
         WORDS.say("output.failed", target=target, why=error.strerror or error),
         hint=WORDS.say("output.failed_hint"),
     )
-
-
-def write_file(path: Path, content: bytes) -> None:
-    """Write and flush one file of an output that is still aside."""
-    with path.open("xb") as file:
-        file.write(content)
-        flush(file)
 
 
 def _is_stood_in(target: Path) -> bool:

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
-import os
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Literal
 
 import msgspec
 
+from dossier import durable
 from dossier.account import loose
 from dossier.account import slip as slip_code
 from dossier.account.payload import build
@@ -209,20 +209,11 @@ def _check_target(target: Path, *, replace: bool) -> None:
 
 
 def _write(target: Path, content: bytes, *, replace: bool) -> None:
-    """Aside in the same folder, flushed, renamed."""
-    aside = target.parent / f".{target.name}.{os.getpid()}.partial"
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
-        with aside.open("wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        _check_target(target, replace=replace)
-        aside.replace(target)
+        durable.put(target, content, replace=replace)
     except OSError as error:
         raise OutputError(
             WORDS.say("papers.flow.failed", target=target, why=error.strerror or error),
             hint=WORDS.say("papers.flow.failed_hint"),
         ) from error
-    finally:
-        aside.unlink(missing_ok=True)

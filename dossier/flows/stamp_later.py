@@ -6,12 +6,12 @@ prove less. Not done here: renewing time-stamps of an archive.
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 from typing import NamedTuple
 
+from dossier import durable
 from dossier.errors import DossierError, OutputError, UsageError
-from dossier.flows import ask_time, output
+from dossier.flows import ask_time
 from dossier.flows.verifying import times
 from dossier.flows.verifying.chain import sealed_in
 from dossier.intake.desk import Desk
@@ -72,12 +72,9 @@ def _in_order(path: Path) -> Sealed:
 
 
 def _write(target: Path, content: bytes) -> None:
-    aside = target.with_name(f".{target.name}.{os.getpid()}.partial")
     try:
-        output.write_file(aside, content)
-        aside.rename(target)
+        durable.put(target, content)
     except OSError as error:
-        aside.unlink(missing_ok=True)
         raise OutputError(
             WORDS.say("output.failed", target=target, why=error.strerror or error),
             hint=WORDS.say("output.failed_hint"),

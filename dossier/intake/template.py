@@ -11,6 +11,7 @@ import secrets
 import shutil
 from pathlib import Path
 
+from dossier import durable
 from dossier.errors import OutputError, UnreadableError
 from dossier.intake.draft import Draft, example_draft
 from dossier.intake.draft_earlier import earlier_draft
@@ -101,7 +102,9 @@ def _write(folder: Path, files: dict[str, bytes]) -> None:
     aside.mkdir()  # not by tempfile, whose folders are their maker's alone and on Windows stay so
     try:
         for name, data in files.items():
-            _write_file(aside / name, data)
+            place = aside / name
+            place.parent.mkdir(exist_ok=True)
+            durable.write(place, data)
         for name in (PHOTOS_FOLDER, "notes"):
             (aside / name).mkdir()
         if there:
@@ -120,11 +123,3 @@ def _move_in(aside: Path, target: Path) -> None:
     for path in sorted(aside.iterdir()):
         path.rename(target / path.name)
     aside.rmdir()
-
-
-def _write_file(path: Path, data: bytes) -> None:
-    path.parent.mkdir(exist_ok=True)
-    with path.open("wb") as stream:
-        stream.write(data)
-        stream.flush()
-        os.fsync(stream.fileno())

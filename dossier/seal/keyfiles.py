@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import contextlib
 import os
-import secrets
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -21,6 +20,7 @@ from cryptography.exceptions import UnsupportedAlgorithm
 from cryptography.hazmat.primitives import serialization
 from cryptography.hazmat.primitives.serialization import Encoding, NoEncryption, PrivateFormat
 
+from dossier import durable
 from dossier.errors import KeyFileError, OutputError
 from dossier.seal.algorithms import Jwk
 from dossier.seal.foreign import CERTIFICATE_ERRORS
@@ -123,36 +123,16 @@ def _private_pem(key: WorkshopKey, passphrase: str) -> bytes:
 
 
 def write_new(path: Path, data: bytes, mode: int) -> None:
-    """Write a file that must not be there yet: beside it, flushed, then given its name."""
-    beside = path.with_name(f".{path.name}.{secrets.token_hex(4)}")
+    """A file that must not be there yet, and the folders it stands in."""
     new = _missing_folders(path.parent)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        with os.fdopen(os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, mode), "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        _name(beside, path)
+        durable.put(path, data, mode=mode)
     except OSError as error:
-        with contextlib.suppress(OSError):
-            beside.unlink(missing_ok=True)
         _take_away(new)
-        raise OutputError(ENGLISH.say("seal.output.text", file=path, reason=error.strerror)) from None
-    finally:
-        with contextlib.suppress(OSError):
-            beside.unlink(missing_ok=True)
-
-
-def _name(beside: Path, path: Path) -> None:
-    """Give `beside` the name `path`, which must be free: a link fails where the name is taken."""
-    try:
-        os.link(beside, path)
-    except FileExistsError:
-        raise key_error("there_already", file=path) from None
-    except OSError:  # a file system without links
-        if path.exists():
+        if isinstance(error, FileExistsError) and path.parent.is_dir():
             raise key_error("there_already", file=path) from None
-        beside.rename(path)
+        raise OutputError(ENGLISH.say("seal.output.text", file=path, reason=error.strerror)) from None
 
 
 def read_bounded(path: Path) -> bytes:

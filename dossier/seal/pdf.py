@@ -20,6 +20,7 @@ from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.hazmat.primitives.asymmetric.utils import decode_dss_signature, encode_dss_signature
 from cryptography.hazmat.primitives.serialization import Encoding
 
+from dossier.durable import flush
 from dossier.errors import KeyFileError, NotCanonicalError, OutputError
 from dossier.model import signature_slot
 from dossier.model.container import SignatureInfo
@@ -61,8 +62,7 @@ def sign_pdf(
         _put(file, slot_at, _filled(covered, said))
         contents = _cms(key, certificate, _digest(file, covered), stamp)
         _put(file, slot_at, _filled(covered, said, contents))
-        file.flush()
-        os.fsync(file.fileno())
+        flush(file)
 
 
 def check_pdf_signature(

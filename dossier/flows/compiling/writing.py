@@ -14,12 +14,11 @@ from pathlib import Path
 
 import msgspec
 
-from dossier import __version__
+from dossier import __version__, durable
 from dossier.container.write import Attachment, write_dossier
 from dossier.durable import flush
 from dossier.errors import OutputError
 from dossier.flows import dossier_files as files
-from dossier.flows import output
 from dossier.flows.compiling.clock import Clock
 from dossier.model.record import OpenRecord, Sealed
 from dossier.pages import card, document, how_to_check, linked_data, sheet, sheet_text
@@ -54,7 +53,7 @@ class Signed(msgspec.Struct, frozen=True):
 
 def write_draft(aside: Path, record: OpenRecord, pictures: Mapping[str, bytes], options: PageOptions) -> None:
     """The pages alone, unsigned."""
-    output.write_file(aside / files.DRAFT, document.draw(record, pictures, options))
+    durable.write(aside / files.DRAFT, document.draw(record, pictures, options))
 
 
 def originals_of(photographs: Path, record: OpenRecord) -> list[Original]:
@@ -79,9 +78,9 @@ def write_signed(aside: Path, signed: Signed, pictures: Mapping[str, bytes], pho
     texts = _texts(signed)
     for name in files.BESIDE:
         if name in texts:
-            output.write_file(aside / name, texts[name])
+            durable.write(aside / name, texts[name])
     if signed.key_card:
-        output.write_file(aside / files.KEY_CARD, signed.key_card)
+        durable.write(aside / files.KEY_CARD, signed.key_card)
     # Copying waits for the disk, drawing for the processor.
     with ThreadPoolExecutor(1) as meanwhile:
         copying = None
@@ -120,9 +119,9 @@ def write_held(aside: Path, held: Held, pictures: Mapping[str, bytes]) -> None:
     }
     for name in files.BESIDE:
         if name in texts:
-            output.write_file(aside / name, texts[name])
+            durable.write(aside / name, texts[name])
     if files.KEY_CARD in held.carried:
-        output.write_file(aside / files.KEY_CARD, held.carried[files.KEY_CARD])
+        durable.write(aside / files.KEY_CARD, held.carried[files.KEY_CARD])
     _write_papers(aside, record, pictures, options)
     attached = _attachments(texts, [], options.created, Catalogue(options.language))
     write_dossier(aside / files.DOSSIER, document.draw(record, pictures, options), attached, None)
@@ -132,10 +131,10 @@ def _write_papers(
     aside: Path, record: OpenRecord, pictures: Mapping[str, bytes], options: PageOptions
 ) -> None:
     """The sheet in its three forms and the cards; none of them is signed."""
-    output.write_file(aside / files.SHEET, sheet.draw_sheet(record, pictures, options))
-    output.write_file(aside / files.SHEET_TEXT, sheet_text.text(record, options).encode())
-    output.write_file(aside / files.SHEET_LINKED, linked_data.linked_data(record, options))
-    output.write_file(aside / files.CARD, card.draw_card(record, pictures, options))
+    durable.write(aside / files.SHEET, sheet.draw_sheet(record, pictures, options))
+    durable.write(aside / files.SHEET_TEXT, sheet_text.text(record, options).encode())
+    durable.write(aside / files.SHEET_LINKED, linked_data.linked_data(record, options))
+    durable.write(aside / files.CARD, card.draw_card(record, pictures, options))
 
 
 def _record_texts(sealed: Sealed, record: OpenRecord) -> dict[str, bytes]:
@@ -227,4 +226,4 @@ def _copy_originals(folder: Path, originals: Sequence[Original], listing: bytes)
             flush(target)
         if digest.hexdigest() != original.sha256:
             raise OutputError(WORDS.say("compile.changed", file=original.path.name))
-    output.write_file(folder / files.MANIFEST, listing)
+    durable.write(folder / files.MANIFEST, listing)

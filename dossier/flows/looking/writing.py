@@ -6,17 +6,13 @@ lies outside the job folder; the proposal has every row the job has, with what i
 
 from __future__ import annotations
 
-import contextlib
-import errno
-import os
-import secrets
 from collections.abc import Sequence
 from pathlib import Path
 
 import msgspec
 
+from dossier import durable
 from dossier.errors import OutputError, UsageError
-from dossier.flows import output
 from dossier.flows.photographs import Looked, Pair, Photo
 from dossier.intake.schema import TABLES
 from dossier.intake.template_plain import table_csv
@@ -69,10 +65,8 @@ def _values(row: PhotoRow) -> dict[str, object]:
 
 def write_new(path: Path, content: bytes, words: Catalogue) -> None:
     """Flushed under another name and closed, then given its own, which must be free."""
-    aside = path.with_name(f".{path.name}.{secrets.token_hex(4)}.partial")
     try:
-        output.write_file(aside, content)
-        _name(aside, path)
+        durable.put(path, content)
     except FileExistsError as error:
         raise OutputError(
             words.say("evidence.flow.exists", file=path), hint=words.say("evidence.flow.exists_hint")
@@ -80,21 +74,6 @@ def write_new(path: Path, content: bytes, words: Catalogue) -> None:
     except OSError as error:
         why = error.strerror or type(error).__name__
         raise OutputError(words.say("evidence.flow.not_written", file=path, why=why)) from error
-    finally:
-        with contextlib.suppress(OSError):
-            aside.unlink(missing_ok=True)
-
-
-def _name(aside: Path, path: Path) -> None:
-    """A link fails where the name is taken; memory sticks and some shares know no links."""
-    try:
-        path.hardlink_to(aside)
-    except FileExistsError:
-        raise
-    except OSError:
-        if path.exists():
-            raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST)) from None
-        aside.rename(path)
 
 
 def check_sheet(folder: Path, sheet: Path, words: Catalogue) -> None:

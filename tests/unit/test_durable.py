@@ -1,0 +1,66 @@
+"""What is put on the disk: link(2) fails where a name is taken, rename(2) replaces, fsync(2) flushes."""
+
+from __future__ import annotations
+
+import errno
+import os
+import stat
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+import pytest
+
+from dossier import durable
+
+
+def test_of_many_at_once_one_gets_the_name(tmp_path: Path) -> None:
+    target = tmp_path / "record.tsr"
+
+    def put(number: int) -> int | None:
+        try:
+            durable.put(target, str(number).encode())
+        except FileExistsError:
+            return None
+        return number
+
+    with ThreadPoolExecutor(8) as pool:
+        first = [number for number in pool.map(put, range(40)) if number is not None]
+    assert len(first) == 1
+    assert target.read_text() == str(first[0])
+    assert [path.name for path in tmp_path.iterdir()] == ["record.tsr"]
+
+
+def test_where_there_are_no_links_a_name_that_is_taken_stays(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """link(2): EPERM on a file system that knows none, as FAT."""
+
+    def refused(path: Path, to: Path) -> None:
+        raise OSError(errno.EPERM, os.strerror(errno.EPERM))
+
+    monkeypatch.setattr(Path, "hardlink_to", refused)
+    target = tmp_path / "record.tsr"
+    durable.put(target, b"first")
+    with pytest.raises(FileExistsError):
+        durable.put(target, b"second")
+    assert target.read_bytes() == b"first"
+    durable.put(target, b"third", replace=True)
+    assert target.read_bytes() == b"third"
+    assert len(list(tmp_path.iterdir())) == 1
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows has no such permissions")
+def test_a_file_for_its_owner_alone_never_stood_open(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """open(2): the mode counts from the moment the file is there."""
+    modes = []
+    fsync = os.fsync
+
+    def seen(handle: int) -> None:
+        if stat.S_ISREG(os.fstat(handle).st_mode):
+            modes.append(stat.S_IMODE(os.fstat(handle).st_mode))
+        fsync(handle)
+
+    monkeypatch.setattr(os, "fsync", seen)
+    durable.put(tmp_path / "workshop.key", b"secret", mode=0o600)
+    assert modes == [0o600]
+    assert stat.S_IMODE((tmp_path / "workshop.key").stat().st_mode) == 0o600
