@@ -2,7 +2,8 @@
 
 Numbers are never given to another part, so a part is followed by its number. A row split off (4 -> 4.2), or
 standing under a heading that was one part before, is followed as some of those pieces; a row that grew
-takes up the split rows that are gone. Not here: reading records (`sources`), arithmetic (`mix`).
+takes up the split rows that are gone. A part inside another that keeps all its pieces (hinges 3.2 in a
+bellows 3) is no split row, whatever its number. Not here: reading records (`sources`), arithmetic (`mix`).
 Invariant: parts of which the same is said share one node of the chain, so that thousands of parts cost
 little.
 """
@@ -11,7 +12,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from dossier.account.mix import (
@@ -56,6 +57,7 @@ class Chain:
     def __init__(self) -> None:
         self.known: dict[str, Known] = {}
         self.names: dict[str, str] = {}
+        self.names_in: dict[str, dict[str, str]] = defaultdict(dict)  # the same by language
         self.headings: set[str] = set()
         self._nodes: list[tuple[int, PartSaid | None]] = [(0, None)]
 
@@ -74,7 +76,7 @@ class Chain:
             self._take_paper(source, sizes)
             return
         made: dict[tuple[int, int], Known] = {}  # by what is known and what is said, each held by its object
-        families = self.families(source.entries, source.above)
+        families = self.families(source.entries, source.above, source.inside)
         new: dict[str, Known] = {}
         known, entries = self.known, source.entries
         apart = {number for family in families for number in family.numbers}
@@ -93,6 +95,7 @@ class Chain:
         self.known.update(new)
         self._headings(source)
         self.names.update(source.names)
+        self.names_in[source.language].update(source.names)
 
     def meet(self, entry: Entry, old: Known | None) -> Met:
         """How the pieces come in, by what is known of them."""
@@ -106,11 +109,14 @@ class Chain:
             reasoned=bool(entry.reason),
         )
 
-    def families(self, entries: Mapping[str, Entry], above: Mapping[str, str]) -> list[Family]:
-        """The rows that are not simply the row of that number before."""
+    def families(
+        self, entries: Mapping[str, Entry], above: Mapping[str, str], inside: Container[str] = ()
+    ) -> list[Family]:
+        """The rows that are not simply the row of that number before; `inside` as in `Source`."""
         members: dict[str, list[str]] = defaultdict(list)
         for number in entries.keys() - self.known.keys():
-            if base := self._base(number, above):
+            base = self._base(number, above)
+            if base and not (number in inside and self._keeps_its_pieces(base, entries)):
                 members[base].append(number)
         lost: dict[str, list[str]] = defaultdict(list)
         for number in self.known.keys() - entries.keys():
@@ -124,6 +130,9 @@ class Chain:
             self._family(base, sorted(some), lost.get(base, ()), entries)
             for base, some in sorted(members.items())
         ]
+
+    def _keeps_its_pieces(self, number: str, entries: Mapping[str, Entry]) -> bool:
+        return number in entries and entries[number].pieces >= self.known[number].mix.n
 
     def meet_family(self, family: Family, entries: Mapping[str, Entry]) -> Iterator[tuple[str, Known, Met]]:
         """Each row of a family with what it comes from."""
@@ -181,7 +190,8 @@ class Chain:
         claim = source.claim
         assert claim is not None
         for number in claim.parts:
-            base = number if number in self.known else self._base(number, {}) or number
+            own = number in self.known or number in source.inside
+            base = number if own else self._base(number, {}) or number
             old = self.known.get(base) or Known(whole("not known", sizes.get(number, 1)), 0)
             done = PartSaid(
                 date=claim.date, workshop=claim.by, done=claim.done, pieces=claim.pieces or old.mix.n
@@ -208,8 +218,11 @@ class Chain:
 
 
 def _fits(before: Mix, rows: Sequence[Entry], total: int) -> bool:
-    """Whether the rows can be those pieces as they are read: no more original, no fewer of anything else."""
-    if total != before.n:
+    """Whether rows read in several ways can be those pieces: no more original, no fewer of anything else.
+
+    Rows that are all read alike are told apart by nothing, and are some of the pieces each.
+    """
+    if total != before.n or len({row.came_as for row in rows}) == 1:
         return False
     open_ = sum(row.pieces for row in rows if row.came_as in ("original", "not known"))
     missing = sum(row.pieces for row in rows if row.came_as == "missing")

@@ -17,7 +17,7 @@ from dossier.account.chain import Chain, Known
 from dossier.account.likeness import normal
 from dossier.account.mix import Met, Mix, is_missing, met, mixed, whole
 from dossier.account.register import Register
-from dossier.account.sources import Entry, entry_of, is_related, of_payload, refitted, sources_of
+from dossier.account.sources import Entry, entry_of, inside, is_related, of_payload, refitted, sources_of
 from dossier.model.earlier import EarlierOpened
 from dossier.model.job import Job
 from dossier.model.record import Origin, PartHistory, PartSaid, Pieces
@@ -29,7 +29,7 @@ class Reading(NamedTuple):
     """A part that this job reads otherwise than what was said before."""
 
     part: str
-    before: PartSaid  # the last that was said before
+    before: PartSaid  # the last that was said before and is not what this job reads
     counted_as: tuple[Origin, ...]
     back: bool  # it was taken away or missing, and no refitting is recorded
     reason: str
@@ -89,7 +89,7 @@ class _Told:
         self.register = Register(job.parts, job.work)
         refits = refitted(job.work)
         self.entries = {p.number: entry_of(p, refits) for p in self.register.counted()}
-        self.families = chain.families(self.entries, self._above())
+        self.families = chain.families(self.entries, self._above(), inside(job.parts, self.entries))
         self.arrived = self._arrive()
 
     def _above(self) -> dict[str, str]:
@@ -168,14 +168,15 @@ class _Told:
     def _readings(self) -> Iterator[Reading]:
         for number, a in self.arrived.items():
             if a.met.differs:
-                last = self.chain.said(a.known.node)[-1]
+                before = _read_otherwise(self.chain.said(a.known.node), a.entry.came_as)
                 counted = _origins(_public(a.met.mix))
-                yield Reading(number, last, counted, a.met.back, a.entry.reason)
+                yield Reading(number, before, counted, a.met.back, a.entry.reason)
 
     def _renamed(self) -> Iterator[tuple[str, str]]:
-        """Numbers under which the last record has something called quite otherwise."""
+        """Numbers under which the last record in this language has something called quite otherwise."""
+        names = self.chain.names_in[self.job.language]
         for part in self.job.parts:
-            before = self.chain.names.get(part.number, part.part)
+            before = names.get(part.number, part.part)
             if before != part.part and not set(normal(before).split()) & set(normal(part.part).split()):
                 yield part.number, before
 
@@ -187,6 +188,23 @@ class _Told:
             gone = all(is_missing(label) for label, _, _ in known.mix.counts)
             if number not in here and number not in taken and not gone:
                 yield number, self.chain.names.get(number, "")
+
+
+_LEFT: Mapping[str, CameAs] = {"original": "original", "new": "earlier replacement", "taken away": "missing"}
+_LEFT_BY: Mapping[str, CameAs] = {"replaced": "earlier replacement", "taken away": "missing"}
+
+
+def _read_otherwise(said: Sequence[PartSaid], came_as: CameAs) -> PartSaid:
+    """The last that leaves the part as something else than what it is read as here; else the last."""
+    return next((one for one in reversed(said) if _left(one, came_as) != {came_as}), said[-1])
+
+
+def _left(said: PartSaid, came_as: CameAs) -> set[str]:
+    """What the pieces would come as next; a paper that says nothing of it leaves them as they are read."""
+    if said.done:
+        return {_LEFT_BY.get(said.done, came_as)}
+    states = (row.now.split(",")[0] for row in said.now if row.high)
+    return {_LEFT.get(state, state) for state in states}
 
 
 def _public(mix: Mix) -> Mix:

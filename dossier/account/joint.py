@@ -70,4 +70,6 @@ def _alike(register: Register, members: Sequence[Part]) -> bool:
     own = [register.rows.get(part.number, []) for part in members]
     if any(rows != own[0] for rows in own) or any(row.pieces for row in own[0]):
         return False
-    return len({(part.seen, part.came_as, likeness(part), part.part_of) for part in members}) == 1
+    mine = {part.number for part in members}
+    outside = {part.part_of for part in members if part.part_of not in mine}
+    return len(outside) == 1 and len({(part.seen, part.came_as, likeness(part)) for part in members}) == 1

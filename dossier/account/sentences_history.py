@@ -9,11 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from dossier.account.phrases import in_row
+from dossier.account.register import pieces_of
 from dossier.account.telling import Telling, keys_of
-from dossier.model.record import PartHistory, PartSaid, Sentence
+from dossier.model.record import Origin, PartHistory, PartSaid, Pieces, Sentence
 from dossier.model.rows import Part
 from dossier.words.dates import long_date
 
+_BETWEEN = " / "  # states have commas of their own
 _TELLING = ("new", "taken away", "original, part renewed", "original, new surface")
 
 
@@ -38,7 +40,8 @@ def _sentence(telling: Telling, one: PartHistory, parts: list[Part], read: Part)
     readings = telling.speech.say("grammar.also").join(_reading(telling, said) for said in one.said)
     texts = [telling.say("history.said", things=things, readings=readings)]
     if one.differs:
-        texts += _differs(telling, one, read)
+        them = telling.speech.number("them", len(things) > 1 or things[0].many)
+        texts += _differs(telling, one, read, them)
     records = [row.sha256 for row in telling.job.earlier_records]
     told = dict.fromkeys(said.sha256 for said in one.said if said.sha256 in records)
     rows = [*keys_of(things), *(f"earlier_records/{records.index(digest) + 1}" for digest in told)]
@@ -53,7 +56,7 @@ def _reading(telling: Telling, said: PartSaid) -> str:
         by.insert(0, telling.speech.say("history.paper"))
     if said.object:
         by.insert(0, telling.speech.say("history.there", object=said.object, number=said.part))
-    texts = [in_row(states, telling.words)]
+    texts = [_BETWEEN.join(states)]
     if said.reason:
         texts.append(telling.speech.say("history.reason", why=telling.speech.inside(said.reason, "why")))
     return f"{in_row(texts, telling.words)} ({in_row([*filter(None, by)], telling.words)})"
@@ -61,25 +64,26 @@ def _reading(telling: Telling, said: PartSaid) -> str:
 
 def _states(telling: Telling, said: PartSaid) -> Iterator[str]:
     for row in said.now:
-        state = telling.words.token(row.now)
-        if row.low == row.high == said.pieces:
-            yield state
-        else:
-            count = (
-                str(row.high)
-                if row.low == row.high
-                else telling.speech.say("grammar.range", low=row.low, high=row.high)
-            )
-            yield telling.speech.say("history.some", count=count, n=said.pieces, state=state)
+        yield _counted(telling, telling.words.token(row.now), row, said.pieces)
 
 
-def _differs(telling: Telling, one: PartHistory, read: Part) -> Iterator[str]:
+def _counted(telling: Telling, state: str, row: Pieces | Origin, n: int) -> str:
+    """ "original" of all pieces, "9 of 64 original" of some."""
+    if row.low == row.high == n:
+        return state
+    span = telling.speech.say("grammar.range", low=row.low, high=row.high)
+    count = str(row.high) if row.low == row.high else span
+    return telling.speech.say("history.some", count=count, n=n, state=state)
+
+
+def _differs(telling: Telling, one: PartHistory, read: Part, them: str) -> Iterator[str]:
     """How this record reads the part, why, and what the account counts."""
-    came_as = telling.words.token(read.came_as)
+    came_as, n = telling.words.token(read.came_as), pieces_of(read)
     if read.why_otherwise:
         why = telling.speech.inside(read.why_otherwise, "why")
-        yield telling.speech.say("history.otherwise", came_as=came_as, why=why)
+        yield telling.speech.say("history.otherwise", came_as=came_as, why=why, them=them)
     else:
-        yield telling.speech.say("history.here", came_as=came_as)
-    counted = [telling.words.token(row.came_as) for row in one.counted_as if row.high]
-    yield telling.speech.say("history.counted", counted=" / ".join(counted))
+        yield telling.speech.say("history.here", came_as=came_as, them=them)
+    rows = [row for row in one.counted_as if row.high]
+    counted = [_counted(telling, telling.words.token(row.came_as), row, n) for row in rows]
+    yield telling.speech.say("history.counted", counted=_BETWEEN.join(counted), them=them)

@@ -9,12 +9,12 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from dossier.account.likeness import normal
 from dossier.account.mix import Row
-from dossier.account.register import pieces_of
+from dossier.account.register import Register, pieces_of
 from dossier.model.earlier import EarlierOpened
 from dossier.model.job import Job
 from dossier.model.record import PartNow, PartSaid, Payload
@@ -45,6 +45,8 @@ class Source(NamedTuple):
     names: Mapping[str, str]
     above: Mapping[str, str]  # part -> the heading it stands under
     claim: HistoryClaim | None = None
+    inside: frozenset[str] = frozenset()  # parts that stand in one which counts for itself
+    language: str = ""  # of the names
 
 
 def sources_of(job: Job, earlier: Sequence[EarlierOpened]) -> list[Source]:
@@ -57,9 +59,9 @@ def sources_of(job: Job, earlier: Sequence[EarlierOpened]) -> list[Source]:
             found.setdefault(source.sha256, source) if source.sha256 else papers.setdefault(
                 _key(source), source
             )
-        for source in _papers(one.payload.history):
+        for source in _papers(one.payload.history, found[one.sha256].inside):
             papers.setdefault(_key(source), source)
-    for source in _papers(job.history):
+    for source in _papers(job.history, _inside_of(job)):
         papers.setdefault(_key(source), source)
     return sorted([*papers.values(), *found.values()], key=lambda source: sort_date(source.date))
 
@@ -79,7 +81,20 @@ def of_payload(payload: Payload, sha256: str) -> Source:
         _entries(payload.parts, rows, refitted(payload.work)),
         {p.number: p.part for p in payload.parts},
         {p.number: p.part_of for p in payload.parts if p.part_of and p.part_of not in rows},
+        inside=inside(payload.parts, rows),
+        language=payload.language,
     )
+
+
+def inside(parts: Iterable[Part], counted: Container[str]) -> frozenset[str]:
+    """The parts that stand in one which counts for itself, as a lining does in a lid."""
+    return frozenset(part.number for part in parts if part.part_of in counted)
+
+
+def _inside_of(job: Job) -> frozenset[str]:
+    if not job.history:
+        return frozenset()
+    return inside(job.parts, {part.number for part in Register(job.parts).counted()})
 
 
 def date_of(payload: Payload) -> str:
@@ -106,7 +121,11 @@ def entry_of(part: Part, refits: Mapping[str, int]) -> Entry:
 
 
 def is_related(payload: Payload, job: Job) -> bool:
-    """True for a record of an object of the same type, or with a part of the same number and name."""
+    """True for a record of an object of the same type, or with a part of the same number and name; in another
+    language nothing can be told from names, and the job counts it among the earlier records of the object.
+    """
+    if payload.language != job.language:
+        return True
     if normal(payload.object.type) == normal(job.object.type):
         return True
     mine = {(part.number, normal(part.part)) for part in job.parts}
@@ -146,11 +165,11 @@ def _rows(now: Iterable[PartNow]) -> dict[str, tuple[Row, ...]]:
     return found
 
 
-def _papers(history: Iterable[HistoryClaim]) -> Iterator[Source]:
+def _papers(history: Iterable[HistoryClaim], within: frozenset[str]) -> Iterator[Source]:
     """The papers that say what was done to which parts."""
     for claim in history:
         if claim.done and claim.parts and claim.known_from == "paper":
-            yield Source("", claim.date, claim.by, {}, {}, {}, claim)
+            yield Source("", claim.date, claim.by, {}, {}, {}, claim, within)
 
 
 def _key(paper: Source) -> object:
@@ -168,8 +187,9 @@ def _carried(payload: Payload) -> Iterator[Source]:
                 heads[said.sha256] = said
                 entry = _entry(said)
                 entries[said.sha256].update((history.was or number, entry) for number in history.parts)
+    within = inside(payload.parts, {row.part for row in payload.parts_now}) if heads else frozenset()
     for sha256, said in heads.items():
-        yield Source(sha256, said.date, said.workshop, entries[sha256], {}, {})
+        yield Source(sha256, said.date, said.workshop, entries[sha256], {}, {}, inside=within)
 
 
 def _entry(said: PartSaid) -> Entry:

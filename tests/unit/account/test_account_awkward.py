@@ -1,0 +1,188 @@
+"""Awkward jobs, counted by hand first: a concertina across three records, a paper and two languages.
+
+The counts are arithmetic, written beside each; the ways of the trade are common practice, no source.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from dossier.account.findings import assess
+from dossier.account.history import with_history
+from dossier.account.joint import joints
+from dossier.account.lines import account_of
+from dossier.account.parts import parts_now
+from dossier.account.sentences import disclosure
+from dossier.model.earlier import EarlierOpened
+from dossier.model.job import Job, Workshop
+from dossier.model.record import PartNow, Payload, WorkshopId
+from dossier.model.rows import Dates, HistoryClaim, Object, Part, Work
+from dossier.model.words import Done
+from dossier.words import Catalogue
+
+Rows = list[tuple[str, str, int, int]]
+
+
+def part(number: str, name: str, **members: Any) -> Part:
+    return Part(number=number, part=name, **{"came_as": "original", "known_from": "seen"} | members)
+
+
+def done(*typed: tuple[Done, str, int]) -> tuple[Work, ...]:
+    return tuple(
+        Work(number=n, done=word, parts=(number,), pieces=pieces)
+        for n, (word, number, pieces) in enumerate(typed, 1)
+    )
+
+
+def job(parts: list[Part], work: tuple[Work, ...] = (), **members: Any) -> Job:
+    thing = Object(type=members.pop("type", "concertina"))
+    return Job(
+        number="J", workshop=Workshop(name="Here"), object=thing, parts=tuple(parts), work=work, **members
+    )
+
+
+def record(year: int, of: Job, *earlier: EarlierOpened) -> EarlierOpened:
+    """What was signed of that job in that year."""
+    story = with_history(of, earlier)
+    payload = Payload(
+        format="1.0",
+        sd_alg="sha-256",
+        iat=(year - 1970) * 31_557_600,
+        record=f"urn:uuid:00000000-0000-4000-8000-{year:012d}",
+        job=str(year),
+        language=of.language,
+        workshop=WorkshopId(name=f"Workshop of {year}"),
+        object=of.object,
+        for_whom="museum",
+        dates=Dates(returned=f"{year}-05-01"),
+        parts=of.parts,
+        work=of.work,
+        parts_now=now(of, *earlier),
+        part_history=story.histories,
+        history=of.history,
+    )
+    return EarlierOpened(payload=payload, sha256=f"{year:064x}", checked="", path=f"{year}.json")
+
+
+def now(of: Job, *earlier: EarlierOpened) -> tuple[PartNow, ...]:
+    story = with_history(of, earlier)
+    return parts_now(story.job.parts, of.work, story.origins)
+
+
+def states(of: Job, *earlier: EarlierOpened) -> Rows:
+    return [(row.part, row.now, row.pieces_low, row.pieces_high) for row in now(of, *earlier)]
+
+
+def told(of: Job, *earlier: EarlierOpened) -> list[str]:
+    """The sentences of the disclosure."""
+    story = with_history(of, earlier)
+    counted = parts_now(story.job.parts, of.work, story.origins)
+    return [s.text for s in disclosure(story.job, counted, Catalogue(of.language), story.histories, of.parts)]
+
+
+def codes(of: Job, *earlier: EarlierOpened) -> list[str]:
+    return [finding.code for finding in assess(of, Catalogue(of.language), earlier)]
+
+
+NEW_BELLOWS = HistoryClaim(
+    what="bill", date="1988", by="Canal Works", known_from="paper", parts=("3",), done="replaced"
+)
+
+
+def bellows(**members: Any) -> Job:
+    """A bellows (1 piece), 30 gussets and 36 hinges in it: as natural numbers run, 3, 3.1 and 3.2."""
+    parts = [
+        part("3", "bellows"),
+        part("3.1", "gussets", part_of="3", pieces=30),
+        part("3.2", "hinges", part_of="3", pieces=36),
+    ]
+    return job(parts, done(("left as found", "3", 0)), **members)
+
+
+def test_a_paper_on_a_part_says_nothing_of_pieces_of_the_parts_in_it() -> None:
+    """The bill of 1988 says the bellows was replaced: 0 of 1 original. 30 and 36 as they are read. 3.2 is
+    a part in the bellows and no split row of it, though its number might be one.
+    """
+    counted = [
+        ("3", "earlier replacement", 1, 1),
+        ("3.1", "original, no work recorded", 30, 30),
+        ("3.2", "original, no work recorded", 36, 36),
+    ]
+    assert states(bellows(history=(NEW_BELLOWS,))) == counted
+    before = record(2020, bellows())
+    assert states(bellows(history=(NEW_BELLOWS,)), before) == counted
+    assert states(bellows(), record(2023, bellows(history=(NEW_BELLOWS,)), before)) == counted
+
+
+def test_a_part_found_in_another_later_leaves_that_one_as_it_was() -> None:
+    """2020: a bellows, replaced. 2026: 36 hinges found in it. Bellows 0 of 1 original, hinges 36 of 36."""
+    before = record(2020, job([part("3", "bellows")], done(("replaced", "3", 0))))
+    opened = job([part("3", "bellows"), part("3.2", "hinges", part_of="3", pieces=36)])
+    assert states(opened, before) == [
+        ("3", "earlier replacement", 1, 1),
+        ("3.2", "original, no work recorded", 36, 36),
+    ]
+
+
+def test_pieces_split_off_into_a_row_inside_their_own_are_still_those_pieces() -> None:
+    """64 pins, 9 replaced in 2020; rows of 55 and, written as in it, 9: at most 55 original, not 64."""
+    before = record(2020, job([part("4", "pins", pieces=64)], done(("replaced", "4", 9))))
+    split = job([part("4", "pins", pieces=55), part("4.2", "pins", part_of="4", pieces=9)])
+    story = with_history(split, [before])
+    now_ = parts_now(split.parts, split.work, story.origins)
+    account = account_of(split.parts, now_, joints(split.parts, (), story.families, story.joint))
+    assert sum(line.pieces_high for line in account if line.now.startswith("original")) == 55
+
+
+def test_rows_that_are_read_alike_are_as_uncertain_as_the_part_they_were() -> None:
+    """Of 2 pins one was taken away and one refitted, maybe the same: 1 to 2 original, in one row or two."""
+    of_2020 = job(
+        [part("1", "pins", pieces=2)], done(("taken away", "1", 1), ("taken off and refitted", "1", 1))
+    )
+    before = record(2020, of_2020)
+    for parts in (
+        [part("1", "pins", pieces=2)],
+        [part("1", "pins", pieces=2), part("1a", "pins", part_of="1"), part("1b", "pins", part_of="1")],
+    ):
+        story = with_history(job(parts), [before])
+        counted = parts_now(story.job.parts, (), story.origins)
+        account = account_of(
+            story.job.parts, counted, joints(story.job.parts, (), story.families, story.joint)
+        )
+        assert [(line.now, line.pieces_low, line.pieces_high) for line in account] == [
+            ("original, no work recorded", 1, 2),
+            ("earlier replacement", 0, 1),
+        ]
+
+
+def test_what_is_read_differently_is_held_against_the_reading_that_differs() -> None:
+    """1988 replaced (paper), 2020 and 2026 read as original: 2026 differs from 1988, and not from 2020."""
+    job_ = bellows(history=(NEW_BELLOWS,))
+    found, *more = (f for f in assess(job_, None, [record(2020, bellows())]) if f.code == "read-differently")
+    assert not more
+    assert found.message == (
+        'bellows (3) is read differently: "original" here, "replaced" in 1988 (Canal Works)'
+    )
+
+
+def test_readings_are_told_with_their_counts() -> None:
+    """2020: 9 of 30 gussets new, 21 not. 2023 reads all 30 as original: the account counts 9 and 21."""
+    same = {"material": "goatskin", "new_material": "goatskin"}
+    before = record(2020, job([part("3.1", "gussets", pieces=30, **same)], done(("replaced", "3.1", 9))))
+    assert (
+        "The gussets, as said before: 9 of 30 new, like for like / 21 of 30 original, no work recorded "
+        "(Workshop of 2020, 1 May 2020). This record reads them as original. All readings stand, and the "
+        "account counts them as: 9 of 30 earlier replacement / 21 of 30 original."
+    ) in told(job([part("3.1", "gussets", pieces=30, **same)]), before)
+
+
+def test_an_earlier_record_in_another_language_is_of_the_same_object() -> None:
+    """An English record says the strap was replaced. A German job that names it as an earlier record counts
+    it, and does not call its own words another name. An English job of another thing does not.
+    """
+    before = record(2020, job([part("8", "strap")], done(("replaced", "8", 0))))
+    german = job([part("8", "Riemen")], language="de", type="Konzertina")
+    assert states(german, before) == [("8", "earlier replacement", 1, 1)]
+    assert "called-otherwise" not in codes(german, before)
+    assert "called-otherwise" in codes(job([part("8", "handle")]), before)
+    assert states(job([part("8", "handle")], type="trunk"), before)[0][1] == "original, no work recorded"
