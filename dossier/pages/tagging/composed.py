@@ -245,9 +245,21 @@ def _fonts(text: str, looks: Sequence[Look]) -> list[GlyphFont | None]:
     for start, end in itertools.pairwise([*cluster_starts(text), len(text)]):
         cluster = text[start:end]
         before = fonts[-1] if fonts else None
-        font = before if _joins(cluster, before) else _font(cluster, looks[start].font)
-        fonts += [font] * (end - start)
+        joins = _joins(cluster, before)
+        fonts += (before,) * (end - start) if joins else _cluster_fonts(cluster, looks[start].font)
     return fonts
+
+
+@lru_cache(maxsize=8192)
+def _cluster_fonts(cluster: str, font_name: str) -> tuple[GlyphFont | None, ...]:
+    """One font for all of it; a letter with a mark of another script, which no font has both, takes two."""
+    font = _font(cluster, font_name)
+    if font is not None or all(map(embedded(font_name).has, map(ord, _seen(cluster)))):
+        return (font,) * len(cluster)
+    fonts: list[GlyphFont | None] = []
+    for c in cluster:
+        fonts.append(fonts[-1] if fonts and _ignorable(c) else _font(c, font_name))
+    return tuple(fonts)
 
 
 def _joins(cluster: str, before: GlyphFont | None) -> bool:
@@ -265,17 +277,20 @@ def _font(cluster: str, font_name: str) -> GlyphFont | None:
     font = embedded(font_name)
     if font.simple.issuperset(cluster):
         return None
-    needed = [c for c in unicodedata.normalize("NFC", cluster) if not _ignorable(c)] or [cluster[0]]
+    needed = _seen(cluster)
     own: EmbeddedFont | None = font
     while own is not None:
         if len(cluster) > 1 and all(ord(c) in own.own for c in needed):
             return glyph_font(Face(own.path))
         own = own.fallback
-    for wanted in (needed, needed[:1]):
-        found = next((f for f in map(glyph_font, font.faces) if all(f.has(c) for c in wanted)), None)
-        if found is not None and not font.has(ord(needed[0])):
-            return found
-    return None
+    if all(font.has(ord(c)) for c in needed):
+        return None
+    return next((f for f in map(glyph_font, font.faces) if all(f.has(c) for c in needed)), None)
+
+
+def _seen(cluster: str) -> list[str]:
+    """The characters of a cluster that take a glyph."""
+    return [c for c in unicodedata.normalize("NFC", cluster) if not _ignorable(c)] or [cluster[0]]
 
 
 def _face_of(font: EmbeddedFont, character: str) -> GlyphFont | None:

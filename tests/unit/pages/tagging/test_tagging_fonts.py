@@ -8,7 +8,6 @@ from typing import Any
 
 import pdf_checks
 import pikepdf
-import pytest
 from fontTools.ttLib import TTFont
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfbase.pdfmetrics import stringWidth
@@ -32,7 +31,6 @@ def test_missing_glyphs_are_named_once_in_order() -> None:
     assert fonts.missing_glyphs("\ue0ffa\U000f0fff\ue0ff中\u00a0\n") == "\ue0ff\U000f0fff"
 
 
-@pytest.mark.no_cover
 def test_coverage_agrees_with_another_reader_of_the_fonts() -> None:
     families = [f.path for f in fonts.fonts() if f.name in (fonts.SERIF, fonts.SANS)]
     sets = [
@@ -52,6 +50,16 @@ def test_any_character_is_drawn_and_read_back(build: Build, styles: Any, assert_
     assert_conforming(pdf)
     readable = text.replace("\ue000", "\ufffd").replace("\ufffe", "\ufffd")
     assert [t for _, t in pdf_checks.structure_text(pdf)] == [readable] * 3
+
+
+def test_a_letter_with_a_mark_of_another_script_has_no_empty_glyph(
+    build: Build, styles: Any, assert_conforming: Any
+) -> None:
+    """No font has both; each is drawn with its own, and read back in order (ISO 19005-3, 6.2.11.8)."""
+    text = "\u17d2\u1039 a\u1039 \u0915\u0e31 \u4e2d\u0e31 1\u20e3 1\ufe0f\u20e3 end"
+    pdf = build([Text(plain(text), styles.body)])
+    assert_conforming(pdf)
+    assert [t for _, t in pdf_checks.structure_text(pdf)] == [text]
 
 
 def test_more_characters_than_one_subset_holds(build: Build, styles: Any, assert_conforming: Any) -> None:
