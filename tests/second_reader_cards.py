@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import json
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from second_reader import (
@@ -141,6 +141,12 @@ class Card:
             return "key-lost-before" if day >= lost else "key-lost-no-stamp"
         return {"retired": "key-retired-since", "in use": "key-on-card"}[one["state"]]
 
+    def falls_short(self, kids: Iterable[str], day: dt.date) -> bool:
+        """Check 5 c: whether an algorithm is called for on that day of which none of these keys is."""
+        there = {self.keys[kid]["key"]["alg"] for kid in kids}
+        since = [row for row in self.says.get("required", []) if dt.date.fromisoformat(row["since"]) <= day]
+        return any(not set(row["algorithms"]) <= there for row in since)
+
 
 def fingerprint(recovery: list[Any]) -> str:
     """Section 16: over the JCS of the thumbprints; written as in section 10."""
@@ -166,13 +172,8 @@ def key_status(record: Record, cards: list[Card], today: dt.date) -> str:
     good = [kid for kid, code in said if code in GOOD]
     if not good:
         return said[0][1]
-    there = {card.keys[kid]["key"]["alg"] for kid in good}
-    for row in card.says.get("required", []):
-        if (
-            dt.date.fromisoformat(row["since"]) <= _day(record.payload)
-            and not set(row["algorithms"]) <= there
-        ):
-            return "signature-short-of-card"
+    if card.falls_short(good, _day(record.payload)):
+        return "signature-short-of-card"
     if today > dt.date.fromisoformat(card.expires):
         return "key-card-out-of-date"
     return dict(said)[good[0]]
@@ -220,17 +221,20 @@ def _said(record: Record, members: Any, cards: list[Card]) -> tuple[Any, str]:
         return value, ""
     if wrong:
         return value, "statement-not-in-order"
-    return value, SAID[value["kind"]] if _may(value, keys, record, cards) else "statement-by-another"
+    return value, _may_not(value, keys, record, cards) or SAID[value["kind"]]
 
 
-def _may(value: Any, keys: list[Any], record: Record, cards: list[Card]) -> bool:
+def _may_not(value: Any, keys: list[Any], record: Record, cards: list[Card]) -> str:
+    """Section 17: the code of why a statement does not count, "" where it does."""
     kids = {key["kid"] for key in keys}
     day = _day(value)
     for card in cards:
         if kids == {key["kid"] for key in card.says["recovery"]}:
-            return bool(set(record.held) & set(card.keys))
+            return "" if set(record.held) & set(card.keys) else "statement-by-another"
     naming = [card for card in cards if kids & set(card.keys)]
     if not naming:
-        return bool(kids & set(record.held))
-    says = [naming[0].of_key(kid, day) for kid in kids & set(naming[0].keys)]
-    return bool(set(record.held) & set(naming[0].keys)) and bool(GOOD & set(says))
+        return "" if kids & set(record.held) else "statement-by-another"
+    good = [kid for kid in kids & set(naming[0].keys) if naming[0].of_key(kid, day) in GOOD]
+    if not good or not set(record.held) & set(naming[0].keys):
+        return "statement-by-another"
+    return "statement-short-of-card" if naming[0].falls_short(good, day) else ""

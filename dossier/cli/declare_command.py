@@ -87,5 +87,9 @@ def command(
 
 
 def _mind_other_keys(signers: Sequence[Signer], about: About) -> None:
-    if not {key.kid for key in signers} & set(about.kids):
+    """Say where a check may not let the statement count: by other keys than the record's, or not by all."""
+    ours = {key.kid for key in signers}
+    if not ours & set(about.kids):
         click.echo(WORDS.say("cli.declare.other_key"), err=True)
+    elif not set(about.kids) <= ours:
+        click.echo(WORDS.say("cli.declare.fewer_keys"), err=True)

@@ -59,6 +59,11 @@ class Read:
         return () if self.faults else tuple(key["kid"] for key in _who(self.value).keys)
 
     @property
+    def algorithms(self) -> tuple[str, ...]:
+        """Of `kids`, in their order."""
+        return () if self.faults else tuple(key["alg"] for key in _who(self.value).keys)
+
+    @property
     def said_on(self) -> dt.date:
         """The day it bears, by its signer's own clock."""
         return dt.datetime.fromtimestamp(self.value.iat, dt.UTC).date()

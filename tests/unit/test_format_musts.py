@@ -70,7 +70,7 @@ MUSTS: dict[str, str] = {
     ),
     "each of which MUST have signed": f"{SEAL}statements.py::test_two_signatures_both_have_to_hold",
     "for the day of the statement, MUST match": (
-        f"{STATEMENTS}::test_a_key_that_others_have_had_withdraws_nothing"
+        f"{STATEMENTS}::test_one_signature_where_the_card_asks_for_two_changes_nothing"
     ),
     "The two MUST NOT be shown as equal": (
         f"{STATEMENTS}::test_a_picture_of_a_paper_is_compared_and_never_called_a_signature"

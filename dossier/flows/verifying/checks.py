@@ -74,6 +74,7 @@ _QUIET = frozenset(
         "photographs-not-here",
         "file-beside-not-checked",
         "statement-by-another",
+        "statement-short-of-card",
         "statement-not-in-order",
         "receipt-on-paper",
         "receipt-not-in-order",

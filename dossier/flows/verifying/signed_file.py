@@ -57,7 +57,7 @@ def _read_result(path: Path, read: Read, trust: Trust, today: dt.date, words: Ca
     wrong = words.say("statements.not_unaltered")
     broken = [msgspec.structs.replace(check, text=wrong) for check in checks_of(problems, words)]
     answers = broken or [_unaltered(words)]
-    signing = Signing(read.kids, signed_on=read.said_on, today=today)
+    signing = Signing(read.kids, read.algorithms, read.said_on, today=today)
     answers.append(_whose(signing, not read.faults, trust, words))
     said = _said(read, words) if not read.faults else ()
     name = "" if isinstance(read.value, Receipt) else read.value.workshop.name

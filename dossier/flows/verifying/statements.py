@@ -1,8 +1,9 @@
 """Checks 11 and 12: signed statements about a record and receipts for it, among the files at hand.
 
 Not done here: finding them (`verifying.lying_beside`), making them (`seal.statements`). Invariants: a
-statement by a key that may not speak about the record is shown and changes nothing; where something at hand
-was not looked at, that is said, and never that no correction is at hand.
+statement by a key that may not speak about the record, or with fewer signatures than the workshop's card asks
+for, is shown and changes nothing; where something at hand was not looked at, that is said, and never that no
+correction is at hand.
 """
 
 from __future__ import annotations
@@ -38,6 +39,7 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
     "object-found-again": (_LATER, "matches"),
     "aftercare-noted": (_LATER, "matches"),
     "statement-by-another": (_LATER, "could not tell"),
+    "statement-short-of-card": (_LATER, "could not tell"),
     "statement-not-in-order": (_LATER, "could not tell"),
     "statements-not-all-read": (_LATER, "could not tell"),
     "receipt-signed": (_RECEIPT, "matches"),
@@ -111,7 +113,7 @@ def receipts(subject: Subject, at: AtHand, trust: Trust, words: Catalogue) -> It
     if broken:
         yield answer("receipt-not-in-order", words, [_line(one, words) for one in broken])
     for one in papers:
-        if not one.faults and _may_speak(one, subject, trust, words):
+        if not one.faults and not _why_not(one, subject, trust, words):
             yield _paper(one, at.files, words)
 
 
@@ -125,24 +127,30 @@ def answer(code: str, words: Catalogue, where: Iterable[str] = ()) -> Check:
 def _code(one: Read, subject: Subject, trust: Trust, words: Catalogue) -> str:
     if one.faults:
         return "statement-not-in-order"
-    if not isinstance(one.value, Statement) or not _may_speak(one, subject, trust, words):
+    if not isinstance(one.value, Statement):
         return "statement-by-another"
-    return _CODE_OF[one.value.kind]
+    return _why_not(one, subject, trust, words) or _CODE_OF[one.value.kind]
 
 
-def _may_speak(one: Read, subject: Subject, trust: Trust, words: Catalogue) -> bool:
-    """Whether the signer is the record's own, or stands on a confirmed card together with the record's.
+def _why_not(one: Read, subject: Subject, trust: Trust, words: Catalogue) -> str:
+    """The code of why a statement whose signatures hold does not count, "" where it does.
 
-    Where a confirmed card names the signer's key, the key must have been in use that day: a key that others
-    have had can withdraw nothing. The recovery keys of a card speak for it at any time.
+    Its signer is the record's own, or stands on a confirmed card together with the record's. Where a
+    confirmed card names the signer's key, the card is asked as for a record of that day: a key that others
+    have had can withdraw nothing, nor can one signature where two are called for. The recovery keys of a card
+    speak for it at any time.
     """
     if card := of_recovery(trust.cards, one.kids):
-        return naming([card], subject.kids) is not None
+        return "" if naming([card], subject.kids) else "statement-by-another"
     card = naming(trust.cards, one.kids)
     if card is None:
-        return bool(set(one.kids) & set(subject.kids))
-    says = standing(card, Signing(one.kids, signed_on=one.said_on), words)
-    return says.verdict == "matches" and naming([card], subject.kids) is not None
+        return "" if set(one.kids) & set(subject.kids) else "statement-by-another"
+    if naming([card], subject.kids) is None:
+        return "statement-by-another"
+    says = standing(card, Signing(one.kids, one.algorithms, one.said_on), words)
+    if says.code == "signature-short-of-card":
+        return "statement-short-of-card"
+    return "" if says.verdict == "matches" else "statement-by-another"
 
 
 def _settle(groups: dict[str, list[Read]]) -> None:

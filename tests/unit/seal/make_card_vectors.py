@@ -155,11 +155,15 @@ def say(kind: Any, *signers: WorkshopKey, iat: int = DAY, **members: Any) -> byt
     )
 
 
+def _required(since: str, *algorithms: str) -> Required:
+    return Required(since=since, algorithms=algorithms)
+
+
 def beside() -> dict[str, dict[str, bytes]]:
     """Files that lie beside the record, by the code they give."""
     lost = {"compromised_from": "2026-11-10"}
     later = {"compromised_from": "2026-12-10"}
-    both = (Required(since="2026-01-02", algorithms=("ES256", "ML-DSA-65")),)
+    both = (_required("2026-01-02", "ES256", "ML-DSA-65"),)
     scan = Scan(name="paper.jpg", bytes=5, sha256="ab" * 32, media_type="image/jpeg")
     return {
         "key-on-card": {"key-card.json": file_of(a_card())},
@@ -205,6 +209,10 @@ def beside() -> dict[str, dict[str, bytes]]:
             "key-card.json": file_of(
                 a_card(on_card(KEY, "compromised", **lost), on_card(NEXT)), *RECOVERY, NEXT
             ),
+            "statement.json": say("withdrawal"),
+        },
+        "statement-short-of-card": {
+            "key-card.json": file_of(a_card(required=(_required("2026-11-27", "ES256", "ML-DSA-65"),))),
             "statement.json": say("withdrawal"),
         },
         "statement-not-in-order": {"statement.json": say("withdrawal")[:-8] + b'AAAA"}]}'},

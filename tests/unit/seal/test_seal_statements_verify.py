@@ -15,14 +15,15 @@ from dossier.flows.verify import Asked, verify, with_at_hand
 from dossier.flows.verifying import lying_beside
 from dossier.flows.verifying.statements import CODES
 from dossier.model.result import EXIT_CODES, Check, Result
-from dossier.model.statements import CardKey, KeyCard, KeyState, RecordNamed, Scan
+from dossier.model.statements import CardKey, KeyCard, KeyState, RecordNamed, Required, Scan
 from dossier.seal import code, keycard, record, recovery, statements, trust
-from dossier.seal.keys import WorkshopKey
+from dossier.seal.keys import WorkshopKey, new_second_key
 from dossier.seal.statements import Wanted
 from dossier.seal.trust import Trust
 from dossier.words import Catalogue
 
 KEY, NEXT, OTHER = stool.p256(), stool.p256(77), stool.p256(666)
+SECOND = new_second_key()
 SEALED = record.seal(stool.an_unsealed(KEY), [KEY], stool.counting_salts())
 OPENED = record.open_record(SEALED)
 ABOUT = RecordNamed(record=OPENED.payload.record, sha256=OPENED.digest)
@@ -53,7 +54,7 @@ def say(kind: str, *signers: WorkshopKey, day: dt.datetime = DAY, **members: Any
     )
 
 
-def a_card(*keys: tuple[WorkshopKey, KeyState, dict[str, str]]) -> bytes:
+def a_card(*keys: tuple[WorkshopKey, KeyState, dict[str, str]], required: Required | None = None) -> bytes:
     rows = tuple(CardKey(key=k.public, state=state, since="2026-01-01", **dates) for k, state, dates in keys)
     card = KeyCard(
         format="1.0",
@@ -63,6 +64,7 @@ def a_card(*keys: tuple[WorkshopKey, KeyState, dict[str, str]]) -> bytes:
         name="Two Benches",
         recovery=tuple(k.public for k in RECOVERY),
         keys=rows,
+        required=(required,) if required else (),
     )
     return keycard.make(card, RECOVERY, [k for k, state, _ in keys if state == "in use"])
 
@@ -135,7 +137,11 @@ def test_statements_lying_beside_are_told(folder: Path, name: str, place: str) -
 
 def test_every_code_has_a_case() -> None:
     here = {code for _, expected, _ in CASES.values() for code in expected}
-    assert set(CODES) - here == {"receipt-paper-differs", "statements-not-all-read"}  # below
+    assert set(CODES) - here == {
+        "receipt-paper-differs",
+        "statements-not-all-read",
+        "statement-short-of-card",
+    }  # below
 
 
 def test_day_and_reason_are_shown(folder: Path) -> None:
@@ -196,6 +202,28 @@ def test_a_key_that_others_have_had_withdraws_nothing(folder: Path) -> None:
     (folder / "w.json").write_bytes(say("withdrawal"))
     (folder / "v.json").write_bytes(say("withdrawal", day=early))  # dated back
     assert codes(checked(folder, pinned)) == ["statement-by-another", "no-correction-known"]
+
+
+def test_one_signature_where_the_card_asks_for_two_changes_nothing(folder: Path) -> None:
+    """The same card is held against a statement as against a record of its day (FORMAT.md section 17)."""
+    both = Required(since="2026-12-01", algorithms=("ES256", "ML-DSA-65"))
+    known = Trust(cards=(keycard.read(a_card((KEY, "in use", {}), (SECOND, "in use", {}), required=both)),))
+    day_before = say("withdrawal", day=DAY - dt.timedelta(days=1))
+    short, whole = ["statement-short-of-card", "no-correction-known"], ["record-withdrawn"]
+    for data, expected in (
+        (say("withdrawal"), short),
+        (say("withdrawal", KEY, SECOND), whole),
+        (day_before, whole),
+    ):
+        (folder / "w.json").write_bytes(data)
+        assert codes(checked(folder, known)) == expected
+    (folder / "w.json").write_bytes(say("withdrawal"))
+    alone = verify(folder / "w.json", Asked(today=TODAY, trust=known, words=Catalogue("en")))
+    assert [check.code for check in alone.checks] == ["signatures-match", "signature-short-of-card"]
+    (folder / "w.json").write_bytes(say("withdrawal", *RECOVERY))
+    assert codes(checked(folder, known)) == whole
+    (folder / "w.json").write_bytes(say("paper receipt", scan=SCAN))
+    assert codes(checked(folder, known)) == ["no-correction-known"]
 
 
 def test_a_withdrawal_outweighs_no_alteration(folder: Path) -> None:
