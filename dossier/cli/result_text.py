@@ -66,13 +66,17 @@ def _headline(result: Result, words: Catalogue) -> str:
     return words.say(f"verify.overall.{result.overall}")
 
 
-def for_machines(result: Result) -> dict[str, Any]:
-    """The result as JSON members, with check numbers and the exit code."""
+def for_machines(result: Result, words: Catalogue) -> dict[str, Any]:
+    """The result as JSON members, with check numbers, the exit code, and what no check can tell.
+
+    Whoever passes a result on passes that on too; its codes are stable (FORMAT.md section 8).
+    """
     plain: dict[str, Any] = msgspec.to_builtins(result)
     for check, shown in zip(result.checks, plain["checks"], strict=True):
         shown["number"] = check.number
     plain["exit_code"] = EXIT_CODES[result.overall]
     plain["said"] = [{"label": label, "text": text} for label, text in result.said]
+    plain["cannot_tell"] = [{"code": code, "text": text} for code, text in _untold(result, words)]
     return plain
 
 
@@ -146,18 +150,25 @@ def _wrapped(text: str, columns: int) -> list[str]:
 
 
 def _cannot_tell(result: Result, words: Catalogue) -> None:
-    if result.overall == "unreadable":
+    untold = _untold(result, words)
+    if not untold:
         return
-    keys = {
+    click.echo("  " + words.say("result.cannot_tell"))
+    for _, text in untold:
+        click.echo("  - " + text)
+    click.echo()
+
+
+def _untold(result: Result, words: Catalogue) -> list[tuple[str, str]]:
+    """What no check of this kind of thing can tell, by code; nothing where no check could be made."""
+    tables = {
         "code": "result.cannot_tell_code",
         "statement": "statements.cannot_tell",
         "key card": "keycard.cannot_tell",
     }
-    key = keys.get(result.kind, "result.cannot_tell_file")
-    click.echo("  " + words.say("result.cannot_tell"))
-    for line in words.say(key).strip().splitlines():
-        click.echo("  " + line)
-    click.echo()
+    if result.overall == "unreadable":
+        return []
+    return list(words.table(tables.get(result.kind, "result.cannot_tell_file")).items())
 
 
 def _safe(text: str) -> str:

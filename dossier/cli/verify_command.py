@@ -51,7 +51,7 @@ def command(
         asked = with_at_hand(asked, [Path(file) for file in files if not _is_link(file)])
     results = [_check(file, asked) for file in files]
     if as_json:
-        plain = [result_text.for_machines(result) for result in results]
+        plain = [result_text.for_machines(result, WORDS) for result in results]
         show.machine(plain)
     else:
         for result in results:

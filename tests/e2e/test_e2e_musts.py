@@ -28,6 +28,10 @@ def test_every_result_says_what_no_check_can_tell(output: Path, run: Run, tmp_pa
             "who owns",
         ):
             assert one in said, (given, said)
+    (plain,) = json.loads(run("verify", output / "record.json", "--json").out)
+    codes = [one["code"] for one in plain["cannot_tell"]]
+    assert codes == ["same-object", "true-words", "owner", "later-correction"]
+    assert all(one["text"] for one in plain["cannot_tell"])
 
 
 def code_of(folder: Path) -> str:

@@ -42,7 +42,7 @@ MUSTS: dict[str, str] = {
     "dates, counts and job MUST be its own": VECTORS,
     "the first code that applies MUST be given": SECOND,
     "A checker that leaves one out MUST answer": f"{E2E}dossier.py::test_checks_come_in_the_documented_order",
-    "Every result MUST also say": f"{E2E}musts.py::test_every_result_says_what_no_check_can_tell",
+    "Every result, one for machines too, MUST also say": f"{E2E}musts.py::test_every_result_says_what_no_check_can_tell",
     "so the last of them MUST be the signer's": (
         f"{E2E}time.py::test_no_bit_of_a_time_stamped_signature_changes_unnoticed"
     ),

@@ -111,3 +111,21 @@ def test_a_broken_statement_is_not_called_a_record(capsys: Any) -> None:
     said = capsys.readouterr().out.partition("   4 ")[2].partition("What this check")[0]
     assert "does not hold" in said
     assert "record" not in said.partition("   5 ")[0]
+
+
+UNTOLD = {
+    "folder": ["same-object", "true-words", "owner", "later-correction"],
+    "code": ["rest-of-paper", "later-correction", "same-object-and-owner", "true-words"],
+    "statement": ["true-words", "later-statement"],
+    "key card": ["who-they-are", "later-card"],
+}
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("kind", UNTOLD)
+def test_machines_are_told_what_no_check_can_tell_by_stable_codes(language: str, kind: Any) -> None:
+    result = Result(file="x", kind=kind, overall="in order", checks=())
+    plain = result_text.for_machines(result, Catalogue(language))
+    assert [one["code"] for one in plain["cannot_tell"]] == UNTOLD[kind]
+    unread = Result(file="x", kind=kind, overall="unreadable", checks=())
+    assert result_text.for_machines(unread, Catalogue(language))["cannot_tell"] == []
