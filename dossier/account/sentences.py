@@ -165,13 +165,14 @@ def _origin(telling: Telling, parts: list[Part]) -> Iterator[Sentence]:
     others = [p for p in plain if p not in untouched]
     for key, some in (("not_known.origin_no_work", untouched), ("not_known.origin", others)):
         if some:
-            things = [telling.speech.whole(p) for p in some]
+            things = [thing for p in some for thing in telling.open(p)]
             yield telling.sentence("not_known", [telling.say(key, things=things)], keys_of(things))
     for part in parts:
         rows = telling.treatments(part)
         if rows:
-            thing = telling.speech.whole(part)
-            texts = [telling.say("not_known.origin_one", things=[thing], name=thing.name)]
+            thing = next(iter(telling.open(part)), telling.speech.whole(part))
+            name = thing.name if thing.some else telling.say("grammar.the_inside", name=thing.name)
+            texts = [telling.say("not_known.origin_one", things=[thing], name=name)]
             texts += [_then(telling, part, row, [thing]) for row in rows]
             yield telling.sentence("not_known", texts, keys_of([thing], [row.number for row in rows]))
 

@@ -15,6 +15,7 @@ from dossier.account.speech import Thing
 from dossier.account.telling import Telling, keys_of
 from dossier.model.record import PartNow, Sentence
 from dossier.model.rows import Part, Work
+from dossier.words.compare import runs_on
 
 _MARK = re.compile(r"[\w-]+")
 
@@ -101,9 +102,20 @@ def _maker(telling: Telling, part: Part) -> str:
     who = clause(part.made_by)
     if not who:
         return ""
-    if normal(who) in map(normal, telling.speech.grammar["ourselves"]):
+    grammar = telling.speech.grammar
+    if _begins(who, grammar["maker_unknown"]):
+        return telling.say("new.maker_not_known")
+    if _begins(who, grammar["made_says"]):
+        return telling.speech.inside(who, "made_by")
+    if normal(who) in map(normal, grammar["ourselves"]):
         who = telling.say("new.workshop")
     return telling.say("new.made_by", who=_MARK.sub(lambda mark: _named(telling, mark[0]), who))
+
+
+def _begins(text: str, phrases: list[str]) -> bool:
+    """Whether a text begins with one of these phrases, as whole words where the script parts words."""
+    begun = f"{normal(text)} "
+    return any(begun.startswith(normal(words) + ("" if runs_on(words) else " ")) for words in phrases)
 
 
 def _named(telling: Telling, mark: str) -> str:
@@ -119,13 +131,15 @@ def _compared(telling: Telling, part: Part, many: bool) -> Iterator[str]:
     if likeness(part) == "new, like for like":
         yield telling.say("new.same")
     if likeness(part) == "new, likeness not known":
-        yield telling.say("new.likeness_not_known", it=it, compares=speech.number("compares", many))
+        key = "likeness_to_missing" if part.came_as == "missing" else "likeness_not_known"
+        yield telling.say(f"new.{key}", it=it, compares=speech.number("compares", many))
     if likeness(part) == "new, with a difference":
         if materials_differ(part):
             yield telling.say("new.unlike", material=speech.inside(part.material, "material"))
         if says_difference(part):
             difference, differs = speech.inside(part.difference, "difference"), speech.number("differs", many)
-            yield telling.say("new.difference", it=it, differs=differs, difference=difference)
+            key = "difference_of_missing" if part.came_as == "missing" else "difference"
+            yield telling.say(f"new.{key}", it=it, differs=differs, difference=difference)
 
 
 def _told(telling: Telling, part: Part) -> Iterator[str]:

@@ -14,6 +14,7 @@ from dossier.account.phrases import clause, listed, sentence
 from dossier.account.register import pieces_of
 from dossier.model.rows import Part, Work
 from dossier.words import Catalogue
+from dossier.words.compare import normal, repeated
 
 _COLUMNS = ("part", "material", "new_material", "difference", "told_by", "why", "kept_why")
 
@@ -39,6 +40,7 @@ class Speech:
         columns = {name: [getattr(part, name) for part in parts] for name in _COLUMNS}
         columns["how"] = [row.how for row in work]
         self.capitals = frozenset(name for name, texts in columns.items() if _all_capital(texts))
+        self.shared = repeated(self._bare(part) for part in parts)
 
     def say(self, key: str, **values: object) -> str:
         return self.words.say(f"sentences.{key}", **values)
@@ -48,6 +50,13 @@ class Speech:
         return self.say(f"grammar.{key}", n=2 if many else 1)
 
     def name(self, part: Part) -> str:
+        """The part's name, with its number where another part is called so too."""
+        name = self._bare(part)
+        if normal(name) not in self.shared:
+            return name
+        return self.say("grammar.numbered", name=name, number=part.number)
+
+    def _bare(self, part: Part) -> str:
         name = self.inside(part.part, "part")
         for article in self.grammar["articles"]:
             if name.casefold().startswith(article):
@@ -83,7 +92,7 @@ class Speech:
     def thing(self, part: Part, low: int, high: int) -> Thing:
         """Between `low` and `high` of the part's pieces."""
         n, name = pieces_of(part), self.name(part)
-        many = self.is_many(name)
+        many = self.is_many(self._bare(part))
         if low >= n:
             shown = name if many or n == 1 else self.say("grammar.all_pieces", name=name, n=n)
             return Thing(shown, many, False, part)

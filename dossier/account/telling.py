@@ -43,6 +43,10 @@ class Telling:
     def thing(self, row: PartNow) -> Thing:
         return self.speech.thing(self.part(row), row.pieces_low, row.pieces_high)
 
+    def open(self, part: Part) -> list[Thing]:
+        """The pieces of a part of which it is not known whether they are original."""
+        return [self.thing(row) for row in self.states(part) if row.now == "not known"]
+
     def rows(self, part: Part) -> list[Work]:
         return self.view.rows(part)
 

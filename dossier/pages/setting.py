@@ -19,6 +19,7 @@ from dossier.pages.options import PageOptions
 from dossier.pages.photographs import Shot, Shots
 from dossier.pages.style import Grid, Styles, grid
 from dossier.words import Catalogue
+from dossier.words.compare import normal, repeated
 from dossier.words.dates import long_date, written_number
 
 _MARK = re.compile(r"\b[A-Z][A-Z0-9]+\b")
@@ -180,6 +181,19 @@ class Setting:
             return number
         name = f"{number}\u00a0{part.part}"
         return isolated(name) if runs_left(part.part) else name
+
+    def short_name(self, number: str) -> str:
+        """A part by its name, with its number where another part is called so too."""
+        part = self.parts.get(number)
+        if not part:
+            return number
+        if normal(part.part) not in self._shared_names:
+            return part.part
+        return self.words.say("sentences.grammar.numbered", name=part.part, number=number)
+
+    @cached_property
+    def _shared_names(self) -> frozenset[str]:
+        return repeated(part.part for part in self.parts.values())
 
     def in_sentence(self, text: str) -> str:
         """A sentence in which names of parts that run right to left stand apart from what is around them.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections import Counter
 from collections.abc import Iterable
 from functools import cached_property
 
@@ -20,6 +21,11 @@ def normal(text: str) -> str:
         bare = "".join(c for c in marked if c in _VOICED or not unicodedata.combining(c))
         flat = unicodedata.normalize("NFC", bare).casefold()
     return " ".join(_WORD.findall(flat))
+
+
+def repeated(names: Iterable[str]) -> frozenset[str]:
+    """The names, in normal form, that stand more than once."""
+    return frozenset(name for name, count in Counter(map(normal, names)).items() if count > 1)
 
 
 def runs_on(words: str) -> bool:

@@ -24,5 +24,7 @@ def section(s: Setting) -> list[Flowable]:
 
 
 def advice_words(s: Setting, row: Advice) -> str:
-    what = f"{row.what} ({s.part_names(row.parts)})" if row.parts else row.what
-    return s.say("care.undone", what=what.rstrip("."), why=row.why_not or s.say("not_said"))
+    what = row.what.strip().rstrip(".。")
+    if row.parts:
+        what = f"{what} ({s.part_names(row.parts)})"
+    return s.say("care.undone", what=what, why=row.why_not or s.say("not_said"))

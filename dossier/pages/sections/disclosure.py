@@ -124,7 +124,7 @@ def _lines(s: Setting, name: Group, most: int) -> list[str]:
 
 
 def _named(s: Setting, numbers: Sequence[str], most: int) -> list[str]:
-    names = [s.parts[number].part if number in s.parts else number for number in dict.fromkeys(numbers)]
+    names = [s.short_name(number) for number in dict.fromkeys(numbers)]
     return [capital(_shortened(s, names, most))] if names else []
 
 
@@ -151,10 +151,8 @@ def _shortened(s: Setting, names: Sequence[str], most: int) -> str:
 
 def _pieces(s: Setting, number: str, low: int, high: int) -> str:
     """A part by name; with "9 of 64" where only some of its pieces are meant."""
-    part = s.parts.get(number)
-    if part is None:
-        return number
-    if low == high == part.pieces:
-        return part.part
+    part, name = s.parts.get(number), s.short_name(number)
+    if part is None or low == high == part.pieces:
+        return name
     span = str(low) if low == high else s.say("account.range", low=low, high=high)
-    return s.say("disclosure.some", span=span, whole=part.pieces, part=part.part)
+    return s.say("disclosure.some", span=span, whole=part.pieces, part=name)

@@ -37,7 +37,7 @@ def _concerned(s: Setting, part: Part) -> bool:
 def _part(s: Setting, part: Part) -> list[Flowable]:
     """One part, kept on a page; what is not said is named in one line."""
     rows = _rows(s, part)
-    owed = _OWED if _is_new(s, part) else _OWED_OF_A_PART
+    owed = _owed(s, part)
     unsaid = [s.say(f"unsaid.{key}") for key, value in rows if not value and key in owed]
     said = [(key, value) for key, value in rows if value]
     if unsaid:
@@ -62,8 +62,12 @@ def _rows(s: Setting, part: Part) -> list[tuple[str, str]]:
     return rows
 
 
-def _is_new(s: Setting, part: Part) -> bool:
-    return any(row.now in _WHOLLY_NEW for row in s.now.get(part.number, ()))
+def _owed(s: Setting, part: Part) -> tuple[str, ...]:
+    """What is like for like owes no difference."""
+    new = {row.now for row in s.now.get(part.number, ()) if row.now in _WHOLLY_NEW}
+    if new == {"new, like for like"}:
+        return tuple(key for key in _OWED if key != "difference")
+    return _OWED if new else _OWED_OF_A_PART
 
 
 def _work(s: Setting, part: Part) -> str:

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
+
 from dossier.account.findings import assess
 from dossier.account.history import with_history
 from dossier.account.joint import joints
@@ -186,3 +188,47 @@ def test_an_earlier_record_in_another_language_is_of_the_same_object() -> None:
     assert "called-otherwise" not in codes(german, before)
     assert "called-otherwise" in codes(job([part("8", "handle")]), before)
     assert states(job([part("8", "handle")], type="trunk"), before)[0][1] == "original, no work recorded"
+
+
+def test_parts_of_one_name_are_told_apart_by_their_numbers() -> None:
+    """A strap at each end: one kept, one taken away. "The strap" would be either."""
+    straps = [part("8", "strap", old_piece="given back"), part("9", "Strap"), part("10", "bellows")]
+    text = " ".join(told(job(straps, done(("taken away", "8", 0), ("left as found", "9", 0)))))
+    assert "left as found: Strap (9)" in text
+    assert "The strap (8) was taken away. The original was given back." in text
+    assert "bellows (10)" not in text
+
+
+def test_what_is_not_known_is_no_more_than_the_pieces_that_are_left() -> None:
+    """Of 64 pads that came as not known 40 were replaced: of 64 - 40 = 24 it is not known."""
+    pads = part("5", "pads", pieces=64, came_as="not known")
+    assert "Whether original is not known: 24 of the 64 pads." in told(
+        job([pads], done(("replaced", "5", 40)))
+    )
+    worked = done(("replaced", "5", 40), ("cleaned", "5", 24))
+    (text,) = (t for t in told(job([pads], worked)) if t.startswith("Whether"))
+    assert text == "Whether 24 of the 64 pads are original is not known. Cleaned: 24 of the 64 pads."
+
+
+@pytest.mark.parametrize(
+    ("made_by", "said"),
+    [
+        ("bought, old stock", "brass, bought, old stock. "),
+        ("not known", "brass, maker not known. "),
+        ("Bought Brothers", "brass, Bought Brothers. "),  # as typed: never made more of
+        ("Byron and Son", "brass, made by Byron and Son. "),
+        ("workshop", "brass, made by the workshop. "),
+    ],
+)
+def test_who_made_a_part_reads_as_it_is_typed(made_by: str, said: str) -> None:
+    """Pins, screws and the like are bought (common practice, no source)."""
+    pin = part("1", "pin", material="brass", new_material="brass", made_by=made_by, why="lost")
+    assert said in told(job([pin], done(("replaced", "1", 0))))[0]
+
+
+def test_what_was_missing_is_not_said_to_have_been_there() -> None:
+    strap = part("1", "strap", came_as="missing", new_material="cowhide", difference="10 mm wider")
+    (text,) = (t for t in told(job([strap], done(("added", "1", 0)))) if "10 mm" in t)
+    assert "in place of what was missing" in text
+    assert "Difference: 10 mm wider." in text
+    assert "what was there" not in text

@@ -99,7 +99,7 @@ def sentences() -> dict[str, list[str]]:
             "new",
             (
                 "Schlüssel neu, anstelle des bei Eingang Fehlenden: Stahl. "
-                "Wieweit das Neue dem Vorherigen gleicht, ist nicht vermerkt."
+                "Wieweit das Neue dem Fehlenden gleicht, ist nicht vermerkt."
             ),
         ),
         (

@@ -107,7 +107,7 @@ def sentences() -> dict[str, list[str]]:
             "new",
             (
                 "Llave: material nuevo, en lugar de lo que faltaba al recibir el objeto; acero. "
-                "No consta cómo se compara lo nuevo con lo que había."
+                "No consta cómo se compara lo nuevo con lo que faltaba."
             ),
         ),
         (

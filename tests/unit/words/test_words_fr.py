@@ -109,7 +109,7 @@ def sentences() -> dict[str, list[str]]:
             "new",
             (
                 "Neuf, à la place d’un manque constaté à l’arrivée – clé : acier. "
-                "La ressemblance avec ce qu’il y avait n’est pas consignée."
+                "La ressemblance avec ce qui manquait n’est pas consignée."
             ),
         ),
         (

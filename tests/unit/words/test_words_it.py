@@ -110,7 +110,7 @@ def sentences() -> dict[str, list[str]]:
             "new",
             (
                 "Nuovo, al posto di una mancanza riscontrata all’arrivo – chiave: acciaio, a opera di Ditta "
-                "Orsi. La somiglianza con ciò che c’era prima non è documentata."
+                "Orsi. La somiglianza con ciò che mancava non è documentata."
             ),
         ),
         (
