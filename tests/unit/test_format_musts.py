@@ -1,9 +1,11 @@
-"""Each MUST of FORMAT.md with the test that shows it: none without, none named that is not there."""
+"""Each MUST of FORMAT.md and CONTAINER.md with the test that shows it: none without, none named that is not there."""
 
 from __future__ import annotations
 
 import re
 from pathlib import Path
+
+import pytest
 
 ROOT = Path(__file__).parents[2]
 SEAL, E2E, ATTACKS = "tests/unit/seal/test_seal_", "tests/e2e/test_e2e_", "tests/attacks/test_attacks"
@@ -77,6 +79,20 @@ MUSTS: dict[str, str] = {
     ),
     "in such a bag MUST look at the bags": f"{E2E}later.py::test_a_check_of_the_dossier_in_its_bag_is_told",
 }
+# The same of CONTAINER.md, whose MUSTs are of a whole form: so its sections, which are that form, are named too.
+CONTAINER = "tests/unit/container/test_container_"
+CONTAINER_MUSTS: dict[str, str] = {
+    "A writer MUST write this form": f"{CONTAINER}read.py::test_what_was_written_is_found",
+    "a checker MUST refuse any other": f"{CONTAINER}attacks.py::test_attack_is_named",
+}
+CONTAINER_SECTIONS: dict[str, str] = {
+    "1 The file": f"{CONTAINER}flips.py::test_every_kth_byte",
+    "2 Values": f"{CONTAINER}values.py::test_another_text_for_a_value_is_refused",
+    "3 Attachments": f"{CONTAINER}write.py::test_names_that_may_not_be",
+    "4 The signature": f"{CONTAINER}flips.py::test_every_kth_byte_of_the_signature",
+    "5 What may not be in it": f"{CONTAINER}attacks.py::test_every_code_has_an_attack",
+    "6 Bounds": f"{CONTAINER}attacks.py::test_limits_hold",
+}
 # Rules for who writes FORMAT.md, and the sentence that says what the words mean.
 FOR_AUTHORS = (
     "MUST, SHOULD and MAY are those of RFC 2119",
@@ -86,21 +102,27 @@ FOR_AUTHORS = (
 )
 
 
-def text_of_format() -> str:
-    text = (ROOT / "schemas" / "FORMAT.md").read_text(encoding="utf-8")
-    return re.sub(r"\s+", " ", text)
+def text_of(name: str) -> str:
+    return (ROOT / "schemas" / name).read_text(encoding="utf-8")
 
 
-def test_every_must_has_a_test() -> None:
-    rest = text_of_format()
-    for words in (*MUSTS, *FOR_AUTHORS):
+@pytest.mark.parametrize(
+    ("name", "known"), [("FORMAT.md", (*MUSTS, *FOR_AUTHORS)), ("CONTAINER.md", tuple(CONTAINER_MUSTS))]
+)
+def test_every_must_has_a_test(name: str, known: tuple[str, ...]) -> None:
+    rest = re.sub(r"\s+", " ", text_of(name))
+    for words in known:
         assert rest.count(words) == 1, words
         rest = rest.replace(words, "")
     left = [rest[max(0, at.start() - 80) : at.end() + 60] for at in re.finditer("MUST", rest)]
     assert left == []
 
 
+def test_every_section_of_the_layout_has_a_test() -> None:
+    assert re.findall(r"^## (.+)$", text_of("CONTAINER.md"), re.MULTILINE) == [*CONTAINER_SECTIONS]
+
+
 def test_every_test_named_is_there() -> None:
-    for words, name in MUSTS.items():
+    for words, name in (MUSTS | CONTAINER_MUSTS | CONTAINER_SECTIONS).items():
         file, _, function = name.partition("::")
         assert f"def {function}(" in (ROOT / file).read_text(encoding="utf-8"), words
