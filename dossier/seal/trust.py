@@ -156,7 +156,7 @@ def key_status(
 ) -> Check:
     """Check 5: whether one of the keys whose signature holds is one that the reader confirmed.
 
-    `certificates`: of one of the keys, then those it leads on to.
+    `certificates`: of one of the keys, then those it leads on to. The key that it rests on is named first.
     """
     kids = signing.kids
     prints = [fingerprint_words(kid) for kid in kids]
@@ -166,17 +166,30 @@ def key_status(
         return check_of("key-trial", words, prints)
     if card := naming(trust.cards, kids):
         return standing(card, signing, words)
-    if any(map(trust.confirms, kids)):
-        return check_of("key-confirmed", words, prints)
+    if confirmed := [fingerprint_words(kid) for kid in kids if trust.confirms(kid)]:
+        return check_of("key-confirmed", words, dict.fromkeys([*confirmed, *prints]))
     for kid in kids:
         if path := chains.path(certificates, kid, trust.roots, _time(signing)):
-            return _chained(path, signing, trust, words)
+            own = dict.fromkeys([fingerprint_words(kid), *prints])
+            return _chained(path, own, signing, trust, words)
     return check_of("key-not-confirmed", words, [*prints, *_cards_to_confirm(trust, kids, words)])
 
 
-def _chained(path: Sequence[x509.Certificate], signing: Signing, trust: Trust, words: Catalogue) -> Check:
+def key_spoken_of(answers: Iterable[Check], kids: Sequence[str]) -> str:
+    """The fingerprint of the key that check 5 rests on, which it names first; else of the first of `kids`."""
+    prints = [fingerprint_words(kid) for kid in kids]
+    said = [place for check in answers if check.check == "key status" for place in check.where]
+    return next((place for place in [*said, *prints] if place in prints), "")
+
+
+def _chained(
+    path: Sequence[x509.Certificate],
+    prints: Iterable[str],
+    signing: Signing,
+    trust: Trust,
+    words: Catalogue,
+) -> Check:
     """Check 5 by a path to a root, and by the lists of those called back, where the reader gave any."""
-    prints = [fingerprint_words(kid) for kid in signing.kids]
     if not trust.lists:
         return answer("key-chained", words, prints)
     found = revocation.status(path, trust.lists, signing.today or _time(signing).date())

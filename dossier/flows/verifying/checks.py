@@ -16,6 +16,7 @@ from dossier.seal.keys import fingerprint_words
 from dossier.seal.record import RecordCheck
 from dossier.seal.stamp_codes import NOT_CONFIRMED
 from dossier.seal.trial import is_trial
+from dossier.seal.trust import key_spoken_of
 from dossier.words import Catalogue
 
 _YES: Verdict = "matches"
@@ -139,7 +140,7 @@ def record_result(
         trial_key=checked.trial_key,
         object=_object(record) if record and signed else "",
         workshop=record.payload.workshop.name if record and signed else "",
-        fingerprint=checked.fingerprint,
+        fingerprint=key_spoken_of(checked.checks, checked.kids),
         said=_said(record, words) if record and signed else (),
         not_in_copy=_not_in_copy(record, words) if record else (),
     )

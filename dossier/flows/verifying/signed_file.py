@@ -24,7 +24,7 @@ from dossier.seal.keycard import CardFile
 from dossier.seal.keys import fingerprint_words
 from dossier.seal.standing import Signing, of_recovery
 from dossier.seal.statements import Read
-from dossier.seal.trust import Trust, key_status
+from dossier.seal.trust import Trust, key_spoken_of, key_status
 from dossier.words import Catalogue
 
 
@@ -61,7 +61,7 @@ def _read_result(path: Path, read: Read, trust: Trust, today: dt.date, words: Ca
     answers.append(_whose(signing, not read.faults, trust, words))
     said = _said(read, words) if not read.faults else ()
     name = "" if isinstance(read.value, Receipt) else read.value.workshop.name
-    return _result(path, "statement", answers, said, name if not read.faults else "", read.kids[:1])
+    return _result(path, "statement", answers, said, name if not read.faults else "", read.kids)
 
 
 def _whose(signing: Signing, holds: bool, trust: Trust, words: Catalogue) -> Check:
@@ -146,6 +146,6 @@ def _result(
         overall=checks.overall(answers),
         checks=checks.in_order(answers),
         workshop=workshop,
-        fingerprint=fingerprint_words(kids[0]) if kids else "",
+        fingerprint=key_spoken_of(answers, kids),
         said=said,
     )

@@ -389,6 +389,19 @@ def test_a_good_key_does_not_hide_that_another_one_was_lost() -> None:
     assert any(fingerprint_words(DAY_KEY.kid) in place and "2026-11-01" in place for place in answer.where)
 
 
+def test_the_key_shown_first_is_the_one_that_counts() -> None:
+    """Not the first of the record, which may be the lost one, or one that nobody confirmed."""
+    lost = on_card(DAY_KEY, "compromised", compromised_from="2026-11-01")
+    card = Trust(cards=(made(a_card(lost, on_card(SECOND), on_card(NEXT_KEY)), SECOND, NEXT_KEY),))
+    sealed = sealed_by(DAY_KEY, SECOND)
+    for known in (card, Trust(thumbprints=frozenset({SECOND.kid}))):
+        found = record.check(sealed, WORDS, trust=known, today=TODAY)
+        assert trust.key_spoken_of(found.checks, found.kids) == fingerprint_words(SECOND.kid)
+    found = record.check(sealed, WORDS, today=TODAY)
+    assert trust.key_spoken_of(found.checks, found.kids) == fingerprint_words(DAY_KEY.kid)
+    assert trust.key_spoken_of((), ()) == ""
+
+
 def test_a_card_outweighs_a_key_confirmed_by_itself() -> None:
     lost = a_card(on_card(DAY_KEY, "compromised", compromised_from="2026-11-01"), on_card(NEXT_KEY))
     known = Trust(thumbprints=frozenset({DAY_KEY.kid}), cards=(made(lost, NEXT_KEY),))
