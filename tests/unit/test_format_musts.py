@@ -1,4 +1,4 @@
-"""Each MUST of FORMAT.md and CONTAINER.md with the test that shows it: none without, none named that is not there."""
+"""Each MUST of FORMAT.md and CONTAINER.md with the test that shows it; each test named is there."""
 
 from __future__ import annotations
 
@@ -44,7 +44,9 @@ MUSTS: dict[str, str] = {
     "dates, counts and job MUST be its own": VECTORS,
     "the first code that applies MUST be given": SECOND,
     "A checker that leaves one out MUST answer": f"{E2E}dossier.py::test_checks_come_in_the_documented_order",
-    "Every result, one for machines too, MUST also say": f"{E2E}musts.py::test_every_result_says_what_no_check_can_tell",
+    "Every result, one for machines too, MUST also say": (
+        f"{E2E}musts.py::test_every_result_says_what_no_check_can_tell"
+    ),
     "so the last of them MUST be the signer's": (
         f"{E2E}time.py::test_no_bit_of_a_time_stamped_signature_changes_unnoticed"
     ),
@@ -79,7 +81,7 @@ MUSTS: dict[str, str] = {
     ),
     "in such a bag MUST look at the bags": f"{E2E}later.py::test_a_check_of_the_dossier_in_its_bag_is_told",
 }
-# The same of CONTAINER.md, whose MUSTs are of a whole form: so its sections, which are that form, are named too.
+# Those of CONTAINER.md are of a whole form: so its sections, which are that form, are named too.
 CONTAINER = "tests/unit/container/test_container_"
 CONTAINER_MUSTS: dict[str, str] = {
     "A writer MUST write this form": f"{CONTAINER}read.py::test_what_was_written_is_found",
