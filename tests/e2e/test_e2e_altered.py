@@ -32,7 +32,6 @@ def wrong(result: dict[str, Any]) -> dict[str, list[str]]:
     return {c["code"]: c["where"] for c in result["checks"] if c["verdict"] == "does not match"}
 
 
-@pytest.mark.no_cover
 def test_any_byte_flipped_is_noticed(output: Path, run: Run, tmp_path: Path) -> None:
     """A seeded sample of single-bit flips over the whole file; the long campaign has its own marker."""
     data = (output / "dossier.pdf").read_bytes()

@@ -282,7 +282,6 @@ def found_in(whole: bytes, words: tuple[str, ...]) -> list[str]:
     ]
 
 
-@pytest.mark.no_cover
 def test_no_copy_holds_what_it_leaves_out(
     made: dict[str, tuple[str, Path]], carried: dict[str, dict[str, bool]]
 ) -> None:

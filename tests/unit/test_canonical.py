@@ -142,7 +142,6 @@ def test_the_place_that_differs_is_named() -> None:
         decode(b'{"a":  1}')
 
 
-@pytest.mark.no_cover
 def test_every_letter_is_written_as_the_quick_way_takes_it() -> None:
     """RFC 8785 section 3.2.2.2, letter by letter: what is quickly accepted is what `encode` gives."""
     letters = [chr(n) for n in range(0x110000) if not 0xD800 <= n < 0xE000]
@@ -150,7 +149,6 @@ def test_every_letter_is_written_as_the_quick_way_takes_it() -> None:
     assert [letter for letter in letters if quick.encode(letter) != encode(letter)] == []
 
 
-@pytest.mark.no_cover
 @given(_VALUES, st.data())
 @settings(deadline=None, max_examples=400)
 def test_what_is_quickly_accepted_is_what_encode_gives(value: Any, data: st.DataObject) -> None:

@@ -471,7 +471,6 @@ def test_opening_what_was_not_examined_narrows_within_the_old_bounds(
     assert low <= new_low <= new_high <= high
 
 
-@pytest.mark.no_cover
 @settings(deadline=None, max_examples=200)
 @given(st.integers(1, 9), steps, made_work(DONE), steps)
 def test_unrelated_records_change_nothing(n: int, typed: Any, work: Any, others: Any) -> None:
@@ -577,7 +576,6 @@ def counted(count: int, records: int) -> int:
     return calls(lambda: with_history(mine, earlier))
 
 
-@pytest.mark.no_cover
 def test_four_times_the_parts_or_records_cost_about_four_times_as_much() -> None:
     once = counted(200, 5)
     assert counted(800, 5) < 5 * once
@@ -614,7 +612,6 @@ strange_parts = st.lists(
 )
 
 
-@pytest.mark.no_cover
 @settings(deadline=None, max_examples=400)
 @given(st.lists(st.tuples(strange_parts, strange_rows, made_work(DONE)), max_size=3), made_work(DONE))
 def test_whatever_a_signed_record_says_the_account_stays_one(typed: Any, work: Any) -> None:

@@ -311,7 +311,6 @@ def test_nothing_that_was_not_original_becomes_so(parts: list[Part], work: list[
     assert all(came[r.part] == "original" for r in parts_now(parts, work) if r.now.startswith("original"))
 
 
-@pytest.mark.no_cover
 def test_four_times_the_parts_cost_about_four_times_as_much() -> None:
     def counted(count: int) -> int:
         parts = [part(str(n), came_as="original", pieces=3) for n in range(count)]

@@ -253,7 +253,6 @@ def test_required_contents_have_a_place(content: str, path: str, job_with: Chang
     assert found, content
 
 
-@pytest.mark.no_cover
 def test_four_times_the_job_costs_about_four_times_as_much(job_with: Change) -> None:
     def large(count: int) -> Job:
         parts = [{"number": str(n), "part": f"stud {n}", "came_as": "original"} for n in range(count)]

@@ -38,7 +38,6 @@ def flipped(whole: bytes, at: int, bits: int) -> bytes:
     return whole[:at] + bytes((whole[at] ^ bits,)) + whole[at + 1 :]
 
 
-@pytest.mark.no_cover
 @pytest.mark.parametrize(
     ("bits", "step"),
     [

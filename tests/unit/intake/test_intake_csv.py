@@ -69,7 +69,6 @@ def test_a_table_in_any_dialect_and_encoding_reads_back_equal(
     assert report.findings == []
 
 
-@pytest.mark.no_cover
 @settings(deadline=None, max_examples=60)
 @given(table=st.lists(st.lists(LATIN, min_size=7, max_size=7), max_size=4))
 def test_windows_1252_reads_back_equal(table: list[list[str]]) -> None:
@@ -138,7 +137,6 @@ def test_a_short_row_is_blank_at_its_end_and_a_long_one_is_said() -> None:
     assert [(f.code, f.at.line, f.at.column) for f in report.findings] == [("cell-without-heading", 3, 11)]
 
 
-@pytest.mark.no_cover
 def test_a_row_of_a_million_separators_is_bounded() -> None:
     row = next(iter(rows("," * 1_000_000 + "x", ",")))
     assert len(row) == MOST_CELLS + 1

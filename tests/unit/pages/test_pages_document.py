@@ -348,7 +348,6 @@ def large(rich_pictures: dict[str, bytes]) -> tuple[OpenRecord, dict[str, bytes]
     return msgspec.structs.replace(record, photo_details=details), pictures
 
 
-@pytest.mark.no_cover
 def test_two_hundred_parts_and_four_hundred_photographs(
     rich_pictures: dict[str, bytes], page_options: Make
 ) -> None:

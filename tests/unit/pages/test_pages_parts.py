@@ -125,7 +125,6 @@ def test_a_box_is_two_corners_in_any_order() -> None:
     assert rects[0] == pytest.approx((100, 150, 100, 150))
 
 
-@pytest.mark.no_cover
 @settings(deadline=None, max_examples=60)
 @given(st.lists(st.tuples(st.integers(-50, 1050), st.integers(-50, 1050)), min_size=1, max_size=12))
 @example([(886, 5), (980, 0)])  # two in the corner, which leaves few spots inside

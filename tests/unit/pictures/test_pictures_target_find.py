@@ -110,7 +110,6 @@ def test_tiny_pictures_are_no_trouble(shape: tuple[int, int]) -> None:
     assert target_find.find(np.full((*shape, 3), 128, np.uint8)) is None
 
 
-@pytest.mark.no_cover
 def test_a_picture_full_of_squares_is_bounded() -> None:
     """Three thousand squares of two colours each: none is even, and not all are looked at at every level."""
     tile = np.full((22, 22, 3), 20, np.uint8)

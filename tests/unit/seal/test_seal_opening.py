@@ -32,7 +32,6 @@ _PAYLOADS = st.fixed_dictionaries(
 )
 
 
-@pytest.mark.no_cover
 @given(_PAYLOADS)
 @settings(deadline=None, max_examples=500)
 def test_no_digest_is_missed(plain: dict[str, Any]) -> None:

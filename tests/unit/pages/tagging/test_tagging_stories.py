@@ -6,7 +6,6 @@ from collections.abc import Callable
 from typing import Any
 
 import pdf_checks
-import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -86,7 +85,6 @@ def words(block: tuple[str, Any]) -> list[str]:
     return ["caption"] if kind == "picture" else []
 
 
-@pytest.mark.no_cover
 @settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
 @given(story=st.lists(BLOCK, max_size=6))
 def test_any_story_conforms_and_reads_in_order(
