@@ -112,6 +112,13 @@ def _taken(final: Path) -> ArchiveError:
     return ArchiveError(f"{final}: there is a bag of this name already; nothing was changed")
 
 
+_SAID = {
+    "ChecksumMismatch": "archive.audit.changed",
+    "FileMissing": "archive.audit.gone",
+    "UnexpectedFile": "archive.audit.added",
+}
+
+
 def check_bag(folder: Path) -> BagReport:
     """Re-hash every file of a bag against its manifests and look for files it does not list."""
     import bagit  # noqa: PLC0415 - 50 ms, only where bags are read
@@ -124,13 +131,23 @@ def check_bag(folder: Path) -> BagReport:
         total, _, files = str(bag.info.pop("Payload-Oxum", "0.0")).partition(".")
         bag.validate(processes=1)
     except bagit.BagValidationError as error:
-        details = [str(d) for d in error.details] or [str(error)]
+        found = {_said(detail) for detail in error.details} or {_not_a_bag(error)}
         if not any(isinstance(d, bagit.ChecksumMismatch) for d in error.details):
-            details += _changed(folder, bag.payload_entries())
-        return BagReport(bag=name, problems=tuple(sorted(details)))
+            found.update(_changed(folder, bag.payload_entries()))
+        return BagReport(bag=name, problems=tuple(sorted(found)))
     except (bagit.BagError, OSError, ValueError, LookupError) as error:
-        return BagReport(bag=name, problems=(str(error),))
+        return BagReport(bag=name, problems=(_not_a_bag(error),))
     return BagReport(bag=name, files=int(files), bytes=int(total))
+
+
+def _said(detail: Exception) -> str:
+    """What the library found about one file, named by its kind."""
+    key = _SAID.get(type(detail).__name__)
+    return Catalogue().say(key, file=getattr(detail, "path", "")) if key else _not_a_bag(detail)
+
+
+def _not_a_bag(error: Exception) -> str:
+    return Catalogue().say("archive.audit.not_a_bag", why=str(error) or type(error).__name__)
 
 
 def _changed(folder: Path, entries: Mapping[str, Mapping[str, str]]) -> list[str]:

@@ -74,10 +74,10 @@ def test_nothing_is_overwritten(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("harm", "named"),
     [
-        (lambda bag: (bag / "data/x").write_bytes(b"Two"), "data/x"),
-        (lambda bag: (bag / "data/x").unlink(), "data/x"),
-        (lambda bag: (bag / "data/extra").write_bytes(b""), "data/extra"),
-        (lambda bag: (bag / "bag-info.txt").write_text("Source-Organization: X\n"), "bag-info.txt"),
+        (lambda bag: (bag / "data/x").write_bytes(b"Two"), "data/x is not as it was put away"),
+        (lambda bag: (bag / "data/x").unlink(), "data/x was put away and is not here any more"),
+        (lambda bag: (bag / "data/extra").write_bytes(b""), "data/extra was not put away with the rest"),
+        (lambda bag: (bag / "bag-info.txt").write_text("Source-Organization: X\n"), "bag-info.txt is not as"),
     ],
     ids=["changed", "missing", "added", "tag-changed"],
 )
@@ -86,8 +86,7 @@ def test_audit_names_what_does_not_match(tmp_path: Path, harm: object, named: st
     assert bags.check_bag(made).problems == ()
     harm(made)  # type: ignore[operator]
     report = bags.check_bag(made)
-    assert report.problems
-    assert any(named in p for p in report.problems) or named == "bag-info.txt"
+    assert any(named in p for p in report.problems)
 
 
 def test_audit_names_everything_in_one_run(tmp_path: Path) -> None:
