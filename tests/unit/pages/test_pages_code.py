@@ -1,7 +1,7 @@
 """The printed code is read by two decoders of others: zxing-cpp and OpenCV's.
 
 From the page as a screen or printer draws it at 150 dpi, and from made-up pictures of a print as a telephone
-takes them: perspective, blur, uneven light, a crease, noise and JPEG. Seeds are fixed; the pictures are the
+takes them: perspective, blur, uneven light, a crease, a lamp's glare, noise and JPEG. Seeds are fixed; the pictures are the
 same on every run (OpenCV's warp and NumPy's PCG64 generator).
 """
 
@@ -61,17 +61,19 @@ def by_opencv(picture: Picture) -> str:
 
 
 def photographed(
-    tilt: float, blur: float, light: float, crease: float, seed: int, turn: float = 0.1
+    tilt: float, blur: float, light: float, crease: float, seed: int, turn: float = 0.1, glare: float = 0.0
 ) -> Picture:
     """A grey picture of the print on a table, the code about 650 pixels wide (7 pixels a module).
 
     `tilt` is how much shorter the far edge is, `blur` the Gaussian sigma in pixels, `light` how much darker
-    the dark side is, `crease` how far the print is shifted along a fold in pixels.
+    the dark side is, `crease` how far the print is shifted along a fold in pixels, `glare` the radius in
+    pixels of what a lamp burns out of it.
     """
     side = round((60 + SMALLEST / 25.4 * 72) / 72 * 600)  # the code and 30 points of paper around it
     paper = rendered(LONGEST, SMALLEST, 600)[:side, :side]
     seen = _warped(_creased(paper, crease), tilt, turn)
     seen = cv2.GaussianBlur(seen, (0, 0), blur) * _light(seen.shape, light)
+    seen = seen + _glare(seen.shape, glare)
     noise = np.random.default_rng(seed).normal(0, 4, seen.shape)
     grey = np.clip(seen * 0.85 + 20 + noise, 0, 255).astype(np.uint8)
     return cv2.imdecode(cv2.imencode(".jpg", grey, [cv2.IMWRITE_JPEG_QUALITY, 80])[1], cv2.IMREAD_GRAYSCALE)
@@ -104,6 +106,13 @@ def _light(shape: tuple[int, ...], darker: float) -> npt.NDArray[np.float32]:
     return 1 - darker * (0.6 * x / shape[1] + 0.4 * y / shape[0])
 
 
+def _glare(shape: tuple[int, ...], radius: float) -> npt.NDArray[np.float32]:
+    """A lamp in the middle of the code: white within `radius`, fading over half as far again."""
+    y, x = np.mgrid[0 : shape[0], 0 : shape[1]].astype(np.float32)
+    away = np.hypot(x - 830, y - 740) / max(radius, 1e-6)
+    return 255 * np.clip(3 - 2 * away, 0, 1)
+
+
 @pytest.mark.parametrize("size_mm", [SMALLEST, 44.0, 50.0])
 @pytest.mark.parametrize("read", [by_zxing, by_opencv])
 def test_read_from_the_page_at_150_dpi(read: Callable[[Picture], str], size_mm: float) -> None:
@@ -117,6 +126,7 @@ PHOTOGRAPHS: dict[str, dict[str, Any]] = {
     "blur": {"tilt": 0.05, "blur": 2.5, "light": 0.1, "crease": 0, "seed": 4},
     "uneven light": {"tilt": 0.05, "blur": 1.0, "light": 0.7, "crease": 0, "seed": 5},
     "crease": {"tilt": 0.05, "blur": 1.0, "light": 0.1, "crease": 6, "seed": 6},
+    "glare": {"tilt": 0.1, "blur": 1.0, "light": 0.1, "crease": 0, "seed": 8, "glare": 110},
     "all of it": {"tilt": 0.15, "blur": 1.5, "light": 0.5, "crease": 4, "seed": 7, "turn": 0.3},
 }
 
@@ -125,6 +135,12 @@ PHOTOGRAPHS: dict[str, dict[str, Any]] = {
 @pytest.mark.parametrize("name", PHOTOGRAPHS)
 def test_read_from_a_photograph_of_the_print(name: str, read: Callable[[Picture], str]) -> None:
     assert read(photographed(**PHOTOGRAPHS[name])) == LONGEST
+
+
+def test_a_glare_over_more_than_can_be_restored_is_not_read() -> None:
+    """A third of the code, and level M restores 15 % of its code words (ISO/IEC 18004 section 6.5.1)."""
+    seen = photographed(**(PHOTOGRAPHS["glare"] | {"glare": 210}))
+    assert (by_zxing(seen), by_opencv(seen)) == ("", "")
 
 
 def test_too_blurred_is_not_read() -> None:
