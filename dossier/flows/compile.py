@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from dossier.flows.compiling.finishing import Fetch
 
 WORDS = Catalogue()
+MOST_BYTES = 15_000_000  # of a PDF that is to go by e-mail
 
 
 class Compiled(msgspec.Struct, frozen=True, kw_only=True):
@@ -98,8 +99,19 @@ def compile_job(
         photographs=sum(d.file in pictures.jpegs for d in sealing.record.photo_details.values()),
         trial_key=sealing.pages.trial_key,
         findings=looked.findings,
-        warnings=(*(opened.notes if opened else ()), *filter(None, [said(job, WORDS)]), *clock.notes),
+        warnings=(
+            *(opened.notes if opened else ()),
+            *filter(None, [said(pictures.rung, len(job.photo_rows), WORDS), _too_large(size, options)]),
+            *clock.notes,
+        ),
     )
+
+
+def _too_large(size: int, options: Options) -> str:
+    """What the promise of a file for e-mail has come to; "" where it is kept, or was not asked for."""
+    if size <= MOST_BYTES or options.originals == "inside":
+        return ""
+    return WORDS.say("compile.too_large", size=f"{size / 1e6:.0f}", most=f"{MOST_BYTES / 1e6:.0f}")
 
 
 def _pdf_name(options: Options) -> str:

@@ -11,7 +11,7 @@ from __future__ import annotations
 import hashlib
 import os
 import stat
-from collections.abc import Iterator, Sequence
+from collections.abc import Generator, Sequence
 from pathlib import Path
 
 import msgspec
@@ -53,7 +53,7 @@ def derive(path: Path, facts: PhotoFacts, size: Size) -> Derived:
 
 def derive_all(
     jobs: Sequence[Task], workers: int = WORKERS, progress: Progress | None = None
-) -> Iterator[Derived | PictureError]:
+) -> Generator[Derived | PictureError]:
     """`derive` for each of `jobs`, in order, on `workers` threads; an error takes its picture's place."""
     return in_order(lambda task: derive(*task), jobs, workers, progress)
 

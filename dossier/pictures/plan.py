@@ -1,14 +1,17 @@
 """How large each photograph is shown: a plan for the whole job that keeps the dossier small enough to e-mail.
 
-Not done here: pixels, page layout. Pure. Invariants: the same job gives the same plan; no picture is made
-larger than its original; the more a picture has to show, the larger it is; a job with more photographs than
-fit is stepped down openly (`step` says how far), never by leaving one out.
+A plan is one rung of a ladder. The first is chosen by what such pictures usually take (`step`); what some of
+the job's own pictures took, or all of them, then says which rung really fits (`fitting`). Not done here:
+pixels, page layout. Pure. Invariants: no picture is made larger than its original; the more a picture has to
+show, the larger it is; a job with more photographs than fit is stepped down openly (`said`), never by leaving
+one out.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from functools import cache
-from typing import Literal
+from typing import Literal, get_args
 
 import msgspec
 
@@ -17,6 +20,7 @@ from dossier.model.words import SIDE_OF_STAGE
 from dossier.words import Catalogue
 
 BUDGET = 12_000_000  # bytes of all derived pictures together; the dossier stays under 15 MB
+SAMPLES = 6  # photographs of each use
 SMALLEST = 160  # pixels; no step goes below this long side
 
 Use = Literal["page", "half", "other"]
@@ -37,9 +41,11 @@ class Step(msgspec.Struct, frozen=True):
     other: Size
 
 
-# 300 dpi is the ceiling. Printed at most: a cover or a map 170 mm (2,008 px); one of a pair or a feature
-# 100 mm (1,181 px); any other, in a grid, 60 mm (709 px).
+# 300 dpi is the ceiling. Printed at most: a cover or a map 170 mm (2,008 px; up to 2,000 px half the width of
+# a usual photograph is enough to start from); one of a pair or a feature 100 mm (1,181 px); any other, in a
+# grid, 60 mm (709 px).
 STEPS = (
+    Step(Size(2000, 88), Size(1180, 88), Size(700, 86)),
     Step(Size(1800, 84), Size(1180, 84), Size(700, 82)),
     Step(Size(1600, 82), Size(1180, 80), Size(640, 80)),
     Step(Size(1600, 78), Size(1000, 78), Size(560, 76)),
@@ -48,11 +54,13 @@ STEPS = (
     Step(Size(1000, 72), Size(680, 72), Size(380, 70)),
     Step(Size(860, 70), Size(600, 70), Size(340, 68)),
 )
-OPENLY_SMALLER = 3  # from this step on the reader is told
+OPENLY_SMALLER = 4  # from this step on the reader is told
 
 # Bytes for a pixel of a derived picture, by quality. Of nine photographs from cameras and phones at these
 # sizes seven took 0.2 to 0.8 of it, two that are all texture up to 1.2.
 _BYTES_PER_PIXEL = {
+    88: 0.37,
+    86: 0.33,
     84: 0.30,
     82: 0.28,
     80: 0.26,
@@ -66,9 +74,9 @@ _BYTES_PER_PIXEL = {
 _OVERHEAD = 700  # bytes of tables in a small JPEG
 
 
-def plan(job: Job) -> dict[str, Size]:
-    """The size of each photograph of `job` by its file name."""
-    chosen = _ladder()[step(job)]
+def plan(job: Job, at: int | None = None) -> dict[str, Size]:
+    """The size of each photograph of `job` by its file name, on the rung `at` (default: `step`)."""
+    chosen = _ladder()[step(job) if at is None else at]
     return {file: _size(chosen, use) for file, use in _uses(job).items()}
 
 
@@ -87,17 +95,59 @@ def laid_over(job: Job) -> dict[str, str]:
 
 
 def step(job: Job) -> int:
-    """Which step the job is shown at, from 0: the first whose estimated total fits, else the last."""
-    uses, facts, ladder = _uses(job), _facts(job), _ladder()
-    fitting = (n for n, rung in enumerate(ladder) if _total(uses, facts, rung, laid_over(job)) <= BUDGET)
-    return next(fitting, len(ladder) - 1)
+    """Which rung the job is shown at, from 0: the first whose estimated total fits, else the last."""
+    return fitting(job, {})
 
 
-def said(job: Job, words: Catalogue) -> str:
-    """The sentence that says the pictures are smaller than usual; "" where they are not."""
-    return (
-        words.say("pictures.plan.stepped_down", n=len(job.photo_rows)) if step(job) >= OPENLY_SMALLER else ""
+def fitting(job: Job, share: Mapping[Use, float], above: int = -1) -> int:
+    """The first rung after `above` that fits, else the last; pictures take `share` of their estimate."""
+    last = len(_ladder()) - 1
+    totals = ((at, estimated(job, at, share)) for at in range(min(above + 1, last), last))
+    return next((at for at, total in totals if total <= BUDGET), last)
+
+
+def is_last(at: int) -> bool:
+    """Whether no rung is smaller."""
+    return at >= len(_ladder()) - 1
+
+
+def estimated(job: Job, at: int, share: Mapping[Use, float]) -> float:
+    """Bytes of all pictures of a job on one rung. A photograph laid over another is shown twice."""
+    uses, facts, rung = _uses(job), _facts(job), _ladder()[at]
+    files = [*uses, *laid_over(job).values()]
+    return sum(
+        share.get(uses[file], 1.0) * _estimate(facts.get(file), _size(rung, uses[file])) for file in files
     )
+
+
+def samples(job: Job) -> list[str]:
+    """A few photographs of each use, spread over the job."""
+    uses = _uses(job)
+    by_use = ([file for file, use in uses.items() if use == wanted] for wanted in get_args(Use))
+    return [file for files in by_use for file in files[:: max(1, -(-len(files) // SAMPLES))]]
+
+
+def shares(job: Job, at: int, made: Iterable[tuple[str, int]]) -> dict[Use, float]:
+    """By use, how much of their estimate pictures made on the rung `at` took: (file, bytes) of some.
+
+    A use of which none was made has the share of all.
+    """
+    uses, facts, rung = _uses(job), _facts(job), _ladder()[at]
+    took: dict[Use, int] = {}
+    owed: dict[Use, int] = {}
+    for file, size in made:
+        use = uses[file]
+        took[use] = took.get(use, 0) + size
+        owed[use] = owed.get(use, 0) + _estimate(facts.get(file), _size(rung, use))
+    if not took:
+        return {}
+    of_all = sum(took.values()) / sum(owed.values())
+    return {use: took[use] / owed[use] if use in took else of_all for use in get_args(Use)}
+
+
+def said(at: int, count: int, words: Catalogue) -> str:
+    """The sentence that says the `count` pictures are smaller than usual; "" where they are not."""
+    return words.say("pictures.plan.stepped_down", n=count) if at >= OPENLY_SMALLER else ""
 
 
 @cache
@@ -138,12 +188,6 @@ def _with_cover(uses: dict[str, Use]) -> dict[str, Use]:
 
 def _size(rung: Step, use: Use) -> Size:
     return {"page": rung.page, "half": rung.half, "other": rung.other}[use]
-
-
-def _total(uses: dict[str, Use], facts: dict[str, PhotoFacts], rung: Step, laid: dict[str, str]) -> int:
-    """A photograph that is laid over another is shown a second time, in the other's frame."""
-    files = [*uses, *laid.values()]
-    return sum(_estimate(facts.get(file), _size(rung, uses[file])) for file in files)
 
 
 def _estimate(facts: PhotoFacts | None, size: Size) -> int:

@@ -6,7 +6,7 @@ The libraries of pictures let go of Python while they work, so threads are enoug
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Generator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from typing import TypeVar
 
@@ -24,7 +24,7 @@ def in_order(
     tasks: Sequence[Task],
     workers: int = WORKERS,
     progress: Progress | None = None,
-) -> Iterator[Result | PictureError]:
+) -> Generator[Result | PictureError]:
     """`work` for each of `tasks`, in their order; a PictureError takes its result's place.
 
     At most `workers` + 1 are under way or waiting to be taken, so that memory does not grow with the number

@@ -55,14 +55,14 @@ def test_no_photographs_no_plan():
 def test_fourteen_are_shown_richly():
     job = job_of(usual(13, pairs=4), places=["012.jpg"], know=["011.jpg"])
     assert step(job) == 0
-    assert said(job, Catalogue("en")) == ""
+    assert said(step(job), 14, Catalogue("en")) == ""
     assert plan(job)["cover.jpg"].long_side >= 1600
 
 
 def test_four_hundred_step_down_openly():
     job = job_of(usual(399, pairs=40))
     assert step(job) >= OPENLY_SMALLER
-    assert said(job, Catalogue("en")).startswith("400 photographs: ")
+    assert said(step(job), 400, Catalogue("en")).startswith("400 photographs: ")
     assert min(size.long_side for size in plan(job).values()) >= 160
     assert set(plan(job)) == {row.file for row in job.photo_rows}
 
@@ -87,11 +87,30 @@ def test_the_estimate_keeps_to_the_budget_and_more_is_never_larger(count, pairs,
     sizes = plan(job)
     facts = module._facts(job)
     total = sum(module._estimate(facts[file], wanted) for file, wanted in sizes.items())
+    assert total <= module.estimated(job, step(job), {})
     smallest = len(rows) * module._estimate(None, module.Size(module.SMALLEST, 70))
     assert total <= max(BUDGET, smallest)
     more = plan(job_of([*rows, PhotoRow(file="one more")], size=size))
     assert all(more[file].long_side <= wanted.long_side for file, wanted in sizes.items())
     assert plan(job) == sizes
+
+
+def test_what_the_pictures_took_says_which_rung_fits():
+    job = job_of(usual(399, pairs=40))
+    at = step(job)
+    facts = module._facts(job)
+    sizes = plan(job, at)
+    tried = module.samples(job)
+    assert 3 <= len(tried) <= 3 * module.SAMPLES
+    assert len({sizes[file] for file in tried}) == 3
+    for factor in (0.3, 1.0, 2.9):
+        made = [(file, round(factor * module._estimate(facts[file], sizes[file]))) for file in tried]
+        found = module.fitting(job, module.shares(job, at, made))
+        assert factor * module.estimated(job, found, {}) <= BUDGET * 1.001
+        assert factor * module.estimated(job, found - 1, {}) > BUDGET * 0.999
+    assert module.fitting(job, {}, above=at) == at + 1
+    last = len(module._ladder()) - 1
+    assert module.is_last(module.fitting(job, {}, above=last))
 
 
 @pytest.mark.parametrize("rung", range(len(STEPS)))

@@ -1,0 +1,85 @@
+"""The pictures of a job keep to their budget, whatever the photographs: counted in encoded bytes."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from dossier.flows.compiling.pictures import Pictures, derive_pictures
+from dossier.model.job import Job, PhotoFacts, Workshop
+from dossier.model.rows import Object, PhotoRow
+from dossier.pictures import plan
+
+BUDGET = 700_000
+SIZE = (900, 675)
+
+
+def saved(folder: Path, count: int, *, noise: bool) -> Job:
+    """A job of so many photographs, of grain in every pixel, or of one even grey."""
+    (folder / "photos").mkdir()
+    facts = []
+    for n in range(count):
+        grain = np.random.default_rng(n).integers(0, 256, (SIZE[1], SIZE[0], 3), np.uint8)
+        pixels = grain if noise else np.full_like(grain, 120 + n)
+        file = folder / "photos" / f"{n}.jpg"
+        Image.fromarray(pixels).save(file, quality=90)
+        facts.append(
+            PhotoFacts(
+                file=file.name, bytes=file.stat().st_size, width=SIZE[0], height=SIZE[1], orientation=1
+            )
+        )
+    return Job(
+        number="1",
+        workshop=Workshop(name="W"),
+        object=Object(type="chair"),
+        photo_rows=tuple(PhotoRow(file=f.file, pair="" if n else "a") for n, f in enumerate(facts)),
+        photo_facts=tuple(facts),
+    )
+
+
+def total(made: Pictures) -> int:
+    return sum(map(len, [*made.jpegs.values(), *made.laid.values()]))
+
+
+def nothing(_done: int, _total: int) -> None:
+    pass
+
+
+@pytest.fixture
+def budget(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(plan, "BUDGET", BUDGET)
+
+
+def test_pictures_that_are_all_grain_keep_to_the_budget(tmp_path: Path, budget: None) -> None:
+    job = saved(tmp_path, 4, noise=True)
+    assert plan.step(job) == 0  # by the usual estimate they would fit as they are
+    _, made = derive_pictures(tmp_path, job, nothing)
+    assert made.rung > 0
+    assert BUDGET / 4 < total(made) <= BUDGET
+    assert set(made.jpegs) == {row.file for row in job.photo_rows}
+    for row in made.shown:
+        with Image.open(io.BytesIO(made.jpegs[row.file])) as picture:
+            assert picture.size == (row.shown_width, row.shown_height)
+
+
+def test_a_picture_that_cannot_be_read_counts_for_nothing(tmp_path: Path, budget: None) -> None:
+    job = saved(tmp_path, 4, noise=True)
+    file = tmp_path / "photos" / "1.jpg"
+    file.write_bytes(b"\0" * file.stat().st_size)
+    seen, made = derive_pictures(tmp_path, job, nothing)
+    assert [f.file for f in seen.photo_facts if f.problem] == ["1.jpg"]
+    assert total(made) <= BUDGET
+    assert len(made.jpegs) == 3
+
+
+def test_where_there_is_room_it_is_used(tmp_path: Path, budget: None) -> None:
+    """Pictures that take less than such pictures usually do are shown larger than the estimate allows."""
+    job = saved(tmp_path, 12, noise=False)
+    assert plan.step(job) > 0
+    _, made = derive_pictures(tmp_path, job, nothing)
+    assert made.rung == 0
+    assert total(made) <= BUDGET
