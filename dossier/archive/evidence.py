@@ -1,9 +1,10 @@
 """Evidence of an archive: one document over a hash tree of all its bags, renewed and never replaced.
 
-`evidence/0001/evidence.json` and its time-stamp `evidence.tsr`, then 0002 and so on, each over the one before
-(the purpose of RFC 4998; the tree of RFC 9162). A leaf is a bag's tag manifest, which lists its manifests,
-which list its files; one tree is of SHA-256 throughout, one of SHA-512, so that either may break and the
-other still holds. Not done here: asking for and checking time-stamps, re-hashing files (`bags.check_bag`).
+`evidence/0001/evidence.json`, its list of leaves and its time-stamp `evidence.tsr`, then 0002 and so on, each
+over the one before (the purpose of RFC 4998; the tree of RFC 9162). A bag's leaf is its tag manifest, which
+lists its manifests, which list its files; one tree is of SHA-256 throughout, one of SHA-512, so that either
+may break and the other still holds. Not done here: asking for and checking time-stamps, re-hashing files
+(`bags.check_bag`), what stands in the list (`leaves`), one record's way to it (`record_path`).
 Invariants: nothing written before is touched; a document that is not exactly what is written here is refused.
 """
 
@@ -20,7 +21,8 @@ from typing import Any
 import msgspec
 
 from dossier import canonical, durable
-from dossier.archive import bags, tree
+from dossier.archive import bags, leaves
+from dossier.archive.leaves import Hashes, Leaf
 from dossier.durable import flush_folder
 from dossier.errors import ArchiveError, NotCanonicalError
 from dossier.words import Catalogue
@@ -29,23 +31,8 @@ FOLDER = "evidence"
 DOCUMENT = "evidence.json"
 STAMP = "evidence.tsr"
 FORMAT = "1.0"
-MOST_STAMP = 1 << 16
+MOST_DOCUMENT = MOST_STAMP = 1 << 16
 _NUMBER = re.compile(r"[0-9]{4,9}")
-
-
-class Hashes(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """Hexadecimal, of the same thing by both hashes."""
-
-    sha256: str
-    sha512: str
-
-
-class Leaf(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """A bag by the hashes of its leaf."""
-
-    bag: str
-    sha256: str
-    sha512: str
 
 
 class Previous(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -61,17 +48,21 @@ class Evidence(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     format: str
     number: int
     made: str  # by the archive's own clock
-    leaves: tuple[Leaf, ...]
+    leaves: int  # how many leaves the trees have
     root: Hashes
     previous: Previous | None = None
 
 
 class Kept(msgspec.Struct, frozen=True):
-    """One evidence as it lies in the archive."""
+    """One evidence as it lies in the archive; its list of leaves is read only where it is asked for."""
 
-    number: int
+    folder: Path
     document: bytes
     stamp: bytes
+
+    @property
+    def number(self) -> int:
+        return _number(self.folder)
 
 
 def kept(archive: Path) -> list[Kept]:
@@ -79,10 +70,7 @@ def kept(archive: Path) -> list[Kept]:
     home = archive / FOLDER
     folders = sorted((p for p in home.iterdir() if _is_one(p)), key=_number) if home.is_dir() else []
     try:
-        return [
-            Kept(_number(p), _bounded(p / DOCUMENT, canonical.MAX_BYTES), _bounded(p / STAMP, MOST_STAMP))
-            for p in folders
-        ]
+        return [_kept(folder) for folder in folders]
     except OSError as error:
         words = Catalogue()
         raise ArchiveError(
@@ -90,17 +78,25 @@ def kept(archive: Path) -> list[Kept]:
         ) from error
 
 
-def document(archive: Path, before: Kept | None, made: str) -> bytes:
-    """The document for all bags as they are now, over the evidence `before`."""
-    leaves = tuple(leaf_of(folder) for folder in bags.bag_folders(archive))
-    evidence = Evidence(
-        format=FORMAT,
-        number=before.number + 1 if before else 1,
-        made=made,
-        leaves=leaves,
-        root=root_of(leaves),
-        previous=previous(before) if before else None,
+def _kept(folder: Path) -> Kept:
+    return Kept(folder, _bounded(folder / DOCUMENT, MOST_DOCUMENT), _bounded(folder / STAMP, MOST_STAMP))
+
+
+def document(listed: Sequence[Leaf], before: Kept | None, made: str) -> bytes:
+    """The document for these leaves, over the evidence `before`."""
+    return as_bytes(
+        Evidence(
+            format=FORMAT,
+            number=before.number + 1 if before else 1,
+            made=made,
+            leaves=len(listed),
+            root=leaves.roots(listed),
+            previous=previous(before) if before else None,
+        )
     )
+
+
+def as_bytes(evidence: Evidence) -> bytes:
     return canonical.encode(msgspec.to_builtins(evidence))
 
 
@@ -111,35 +107,28 @@ def read(data: bytes) -> Evidence:
         found = msgspec.convert(value, Evidence)
     except msgspec.ValidationError as error:
         raise NotCanonicalError(str(error)) from error
-    if found.format != FORMAT or canonical.encode(msgspec.to_builtins(found)) != data:
+    if found.format != FORMAT or found.leaves < 0 or as_bytes(found) != data:
         raise NotCanonicalError("not the one form of archive evidence")
     return found
 
 
-def leaf_of(bag: Path) -> Leaf:
-    """The leaf of a bag. Raises ArchiveError where a tag manifest cannot be read."""
+def read_leaves(kept: Kept) -> list[Leaf]:
+    """The leaves that an evidence is over. Raises NotCanonicalError where its list is not the one of it."""
+    found = read(kept.document)
     try:
-        found = {a: tree.leaf((bag / f"tagmanifest-{a}.txt").read_bytes(), a).hex() for a in bags.ALGORITHMS}
+        listed = leaves.read(_bounded(kept.folder / leaves.FILE, leaves.MOST_BYTES))
     except OSError as error:
-        words = Catalogue()
-        raise ArchiveError(
-            words.say("renewal.unreadable", file=error.filename, why=error.strerror)
-        ) from error
-    return Leaf(bag.name, **found)
-
-
-def root_of(leaves: Sequence[Leaf]) -> Hashes:
-    """The roots of both trees. Raises ValueError for what is no hexadecimal."""
-    return Hashes(
-        **{a: tree.root([bytes.fromhex(getattr(one, a)) for one in leaves], a).hex() for a in bags.ALGORITHMS}
-    )
+        raise NotCanonicalError(str(error)) from error
+    if (found.leaves, found.root) != (len(listed), leaves.roots(listed)):
+        raise NotCanonicalError("not the leaves of this evidence")
+    return listed
 
 
 def previous(before: Kept) -> Previous:
     return Previous(_hashes(before.document), _hashes(before.stamp))
 
 
-def append(archive: Path, number: int, written: bytes, stamp: bytes) -> Path:
+def append(archive: Path, number: int, document: bytes, listed: bytes, stamp: bytes) -> Path:
     """Lay the next evidence into the archive, whole or not at all. Raises ArchiveError."""
     final = archive / FOLDER / f"{number:04d}"
     aside = archive / bags.INCOMING / f"{FOLDER}-{number:04d}.{os.getpid()}"
@@ -148,7 +137,7 @@ def append(archive: Path, number: int, written: bytes, stamp: bytes) -> Path:
             raise FileExistsError(17, Catalogue().say("renewal.there"))
         shutil.rmtree(aside, ignore_errors=True)
         aside.mkdir(parents=True)
-        for name, data in ((DOCUMENT, written), (STAMP, stamp)):
+        for name, data in ((DOCUMENT, document), (leaves.FILE, listed), (STAMP, stamp)):
             durable.write(aside / name, data)
         flush_folder(aside)
         final.parent.mkdir(exist_ok=True)

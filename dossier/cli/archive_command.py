@@ -19,6 +19,7 @@ WORDS = Catalogue()
 @archive_option("--to")
 @click.option("--audit", is_flag=True, help=WORDS.say("cli.archive.audit"))
 @click.option("--renew", is_flag=True, help=WORDS.say("renewal.option"))
+@click.option("--evidence-of", metavar="BAG", help=WORDS.say("renewal.of"))
 @click.option("--server", "servers", multiple=True, metavar="ADDRESS", help=WORDS.say("renewal.server"))
 @click.option(
     "--time-authority",
@@ -34,6 +35,7 @@ def command(
     archive: Path,
     audit: bool,
     renew: bool,
+    evidence_of: str | None,
     servers: tuple[str, ...],
     authority: tuple[str, ...],
     job: Path | None,
@@ -45,6 +47,8 @@ def command(
         return _audit(archive, authority)
     if renew:
         return _renew(archive, servers)
+    if evidence_of:
+        return _evidence_of(archive, evidence_of)
     if not folders:
         raise click.UsageError(WORDS.say("cli.archive.nothing"))
     if job and len(folders) > 1:
@@ -72,6 +76,17 @@ def _renew(archive: Path, servers: tuple[str, ...]) -> int:
         click.echo(note, err=True)
     click.echo(done.message, err=not done.made)
     return 0 if done.made else 1
+
+
+def _evidence_of(archive: Path, bag: str) -> int:
+    """Write what the holder of a copy is handed; nothing that is there is overwritten."""
+    from dossier.flows import dossier_files, renewal  # noqa: PLC0415 - start-up
+    from dossier.seal import publicfiles  # noqa: PLC0415 - start-up
+
+    path = Path(dossier_files.EVIDENCE)
+    publicfiles.write_public(path, renewal.for_holder(archive, bag))
+    click.echo(WORDS.say("renewal.of_done", file=path))
+    return 0
 
 
 def _audit_evidence(archive: Path, authority: tuple[str, ...]) -> bool:

@@ -25,6 +25,7 @@ WORDS = Catalogue()
 @click.option("--trust", multiple=True, metavar="FILE|DIGITS", help=WORDS.say("cli.verify.trust"))
 @click.option("--crl", "lists", multiple=True, metavar="FILE", help=WORDS.say("cli.verify.crl"))
 @click.option("--time-authority", multiple=True, metavar="FILE", help=WORDS.say("cli.verify.time_authority"))
+@click.option("--evidence", metavar="FILE", help=WORDS.say("cli.verify.evidence"))
 @click.option("--pages", is_flag=True, help=WORDS.say("cli.verify.pages"))
 @click.option("--language", type=click.Choice(LANGUAGES), help=WORDS.say("cli.verify.language"))
 @click.option("--json", "as_json", is_flag=True, help=WORDS.say("cli.json"))
@@ -33,6 +34,7 @@ def command(
     trust: tuple[str, ...],
     lists: tuple[str, ...],
     time_authority: tuple[str, ...],
+    evidence: str | None,
     pages: bool,
     language: str,
     as_json: bool,
@@ -46,6 +48,7 @@ def command(
         draw_pages=pages,
         words=WORDS,
         authorities=_authorities(time_authority),
+        evidence=_evidence(evidence, files),
     )
     if len(files) > 1:
         asked = with_at_hand(asked, [Path(file) for file in files if not _is_link(file)])
@@ -81,6 +84,20 @@ def _authorities(given: tuple[str, ...]) -> tuple[bytes, ...]:
     from dossier.seal import stamp_chain  # noqa: PLC0415 - start-up
 
     return tuple(one for file in given for one in stamp_chain.from_file(Path(file)))
+
+
+def _evidence(given: str | None, files: tuple[str, ...]) -> bytes | None:
+    """The archive's evidence of the one record that is checked. Raises UsageError."""
+    if given is None:
+        return None
+    from dossier.flows.verifying import times  # noqa: PLC0415 - start-up
+
+    if len(files) > 1:
+        raise UsageError(WORDS.say("cli.verify.evidence_of_one"))
+    try:
+        return times.read_evidence(Path(given))
+    except OSError as error:
+        raise UsageError(f"{given}: {error.strerror}") from None
 
 
 def _revoked(given: tuple[str, ...]) -> Trust:

@@ -33,6 +33,7 @@ SHEET_TEXT = "sheet.txt"
 SHEET_LINKED = "sheet.jsonld"
 CARD = "card.pdf"
 KEY_CARD = "key-card.json"  # what the workshop says of its keys; signed by itself
+EVIDENCE = "record-evidence.json"  # of an archive; laid beside later
 PHOTOGRAPHS = "photographs"
 
 PHOTOGRAPH_NAME = re.compile(r"photo-\d{3,5}\.[a-z0-9]{2,5}")

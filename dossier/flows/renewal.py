@@ -1,8 +1,8 @@
-"""The flow of an archive's evidence: made over all bags and time-stamped, and checked at an audit.
+"""The flow of an archive's evidence: made over all bags and time-stamped, checked at an audit, handed out.
 
 An old time-stamp holds as long as its hash and its authority's key do; the next one, over it and over all
-bags, is made before they age out. Not done here: what evidence is (`archive.evidence`), re-hashing the bags'
-files.
+bags, is made before they age out. What a holder is handed is of their record alone (`archive.record_path`).
+Not done here: what evidence is (`archive.evidence`), re-hashing the bags' files.
 """
 
 from __future__ import annotations
@@ -14,14 +14,17 @@ from typing import NamedTuple
 
 from cryptography import x509
 
-from dossier.archive import bags, evidence
-from dossier.errors import ArchiveError, NotCanonicalError
+from dossier.archive import bags, evidence, leaves, record_path
+from dossier.errors import ArchiveError, NotCanonicalError, UnreadableError
 from dossier.flows import ask_time
-from dossier.seal import stamp, stamp_chain
+from dossier.flows import dossier_files as files
+from dossier.seal import record as seal
+from dossier.seal import stamp, stamp_chain, stamp_token
 from dossier.seal.stamp_codes import StampError
 from dossier.words import Catalogue
 
 WORDS = Catalogue()
+_DOSSIER = Path("data", "dossier")  # in a bag
 HASH = "sha512"  # of the imprint: the stronger of the two
 
 
@@ -49,23 +52,59 @@ def renew(archive: Path, asking: ask_time.Asking) -> Renewed:
         if bags.check_bag(folder).problems:
             raise ArchiveError(WORDS.say("renewal.broken", bag=folder.name))
     before = evidence.kept(archive)
-    written = evidence.document(archive, before[-1] if before else None, asking.now.isoformat())
+    listed = leaves.of_archive(archive, _record_of)
+    written = evidence.document(listed, before[-1] if before else None, asking.now.isoformat())
     answer = asking.ask(written, HASH)
     if answer.stamped is None:
         return Renewed(False, WORDS.say("renewal.none"), answer.notes)
     made = evidence.read(written)
-    folder = evidence.append(archive, made.number, written, stamp.to_file(answer.stamped.token))
-    said = WORDS.say("renewal.done", number=made.number, n=len(made.leaves), folder=folder)
+    token = stamp.to_file(answer.stamped.token)
+    folder = evidence.append(archive, made.number, written, leaves.write(listed), token)
+    said = WORDS.say("renewal.done", number=made.number, n=len({one.bag for one in listed}), folder=folder)
     return Renewed(True, said, (*answer.notes, ask_time.got(answer.stamped)))
 
 
 def audit(archive: Path, authorities: stamp_chain.Authorities = ()) -> Iterator[Report]:
     """Check every evidence against the one before it, its time-stamp, and the bags as they are."""
-    now = {leaf.bag: leaf for leaf in map(evidence.leaf_of, bags.bag_folders(archive))}
+    now = {leaf.name: leaf for leaf in leaves.of_archive(archive, _record_of)}
     before: evidence.Kept | None = None
     for one in evidence.kept(archive):
         yield _report(one, before, now, authorities)
         before = one
+
+
+def for_holder(archive: Path, bag: str) -> bytes:
+    """`record-evidence.json` of the record in a bag, by the last evidence. Raises ArchiveError."""
+    kept, folder = evidence.kept(archive), archive / bags.BAGS / bag
+    if folder not in bags.bag_folders(archive):
+        raise ArchiveError(WORDS.say("renewal.no_bag", bag=bag), hint=WORDS.say("renewal.no_bag_hint"))
+    try:
+        made = record_path.make(kept[-1], bag, _stamp_of(folder))
+        leads = record_path.leads(record_path.read(made), _record_of(folder))
+    except (IndexError, KeyError):
+        raise ArchiveError(WORDS.say("renewal.not_covered", bag=bag)) from None
+    except NotCanonicalError:
+        leads = False
+    if not leads:
+        raise ArchiveError(WORDS.say("renewal.not_its_own", bag=bag))
+    return made
+
+
+def _record_of(bag: Path) -> bytes:
+    """What the leaf of the record in a bag is over; nothing where the bag holds none that can be read."""
+    try:
+        sealed = seal.from_json((bag / _DOSSIER / files.RECORD).read_bytes())
+    except (OSError, UnreadableError, NotCanonicalError):
+        return b""
+    return seal.to_archive(sealed, _stamp_of(bag))
+
+
+def _stamp_of(bag: Path) -> bytes:
+    path = bag / _DOSSIER / files.STAMP
+    if not path.is_file():
+        return b""
+    with path.open("rb") as file:
+        return file.read(stamp_token.MOST_BYTES)
 
 
 def advice(archive: Path) -> list[str]:
@@ -74,11 +113,10 @@ def advice(archive: Path) -> list[str]:
     if not kept:
         return []
     try:
-        last = evidence.read(kept[-1].document)
+        known = {leaf.bag for leaf in evidence.read_leaves(kept[-1])}
         stamped = _stamped(kept[-1])
     except (NotCanonicalError, StampError):
         return []
-    known = {leaf.bag for leaf in last.leaves}
     free = [folder for folder in bags.bag_folders(archive) if folder.name not in known]
     said = [WORDS.say("renewal.audit.uncovered", n=len(free))] if free else []
     return [*said, WORDS.say("renewal.audit.until", date=_valid_until(stamped).isoformat())]
@@ -87,59 +125,63 @@ def advice(archive: Path) -> list[str]:
 def _report(
     one: evidence.Kept,
     before: evidence.Kept | None,
-    now: dict[str, evidence.Leaf],
+    now: dict[str, leaves.Leaf],
     authorities: stamp_chain.Authorities,
 ) -> Report:
     try:
         found = evidence.read(one.document)
     except NotCanonicalError:
         return Report(one.number, problems=(WORDS.say("renewal.audit.form"),))
-    problems = [*_chain_problems(one, found, before), *_bag_problems(found, now)]
+    listed = _listed(one)
+    problems = [
+        *_chain_problems(one, found, before, has_its_leaves=bool(listed)),
+        *_bag_problems(listed, now),
+    ]
     try:
         stamped = _stamped(one)
     except StampError as error:
         why = WORDS.say(f"stamp.code.{error.code}")
         return Report(one.number, problems=(*problems, WORDS.say("renewal.audit.stamp", why=why)))
-    return Report(one.number, _said(found, stamped, authorities), tuple(problems))
+    said = _said(found.number, len({leaf.bag for leaf in listed}), stamped, authorities)
+    return Report(one.number, said, tuple(problems))
 
 
 def _chain_problems(
-    one: evidence.Kept, found: evidence.Evidence, before: evidence.Kept | None
+    one: evidence.Kept, found: evidence.Evidence, before: evidence.Kept | None, *, has_its_leaves: bool
 ) -> Iterator[str]:
     if not one.number == found.number == (before.number + 1 if before else 1):
         yield WORDS.say("renewal.audit.number")
     if found.previous != (evidence.previous(before) if before else None):
         yield WORDS.say("renewal.audit.previous")
-    if not _has_its_root(found):
+    if not has_its_leaves:
         yield WORDS.say("renewal.audit.root")
 
 
-def _has_its_root(found: evidence.Evidence) -> bool:
-    names = [leaf.bag for leaf in found.leaves]
+def _listed(one: evidence.Kept) -> list[leaves.Leaf]:
+    """The leaves of an evidence, none where its list is not the one whose roots it has."""
     try:
-        return names == sorted(set(names)) and evidence.root_of(found.leaves) == found.root
-    except ValueError:
-        return False
+        return evidence.read_leaves(one)
+    except NotCanonicalError:
+        return []
 
 
-def _bag_problems(found: evidence.Evidence, now: dict[str, evidence.Leaf]) -> Iterator[str]:
-    for leaf in found.leaves:
-        if leaf.bag not in now:
-            yield WORDS.say("renewal.audit.bag_gone", bag=leaf.bag)
-        elif now[leaf.bag] != leaf:
-            yield WORDS.say("renewal.audit.bag_changed", bag=leaf.bag)
+def _bag_problems(listed: list[leaves.Leaf], now: dict[str, leaves.Leaf]) -> Iterator[str]:
+    gone = dict.fromkeys(leaf.bag for leaf in listed if leaf.bag not in now)
+    changed = dict.fromkeys(leaf.bag for leaf in listed if now.get(leaf.name) != leaf)
+    yield from (WORDS.say("renewal.audit.bag_gone", bag=bag) for bag in gone)
+    yield from (WORDS.say("renewal.audit.bag_changed", bag=bag) for bag in changed if bag not in gone)
 
 
 def _stamped(one: evidence.Kept) -> stamp.Stamped:
     return stamp.checked(stamp.read_file(one.stamp), one.document)
 
 
-def _said(found: evidence.Evidence, stamped: stamp.Stamped, authorities: stamp_chain.Authorities) -> str:
+def _said(number: int, count: int, stamped: stamp.Stamped, authorities: stamp_chain.Authorities) -> str:
     confirmed = stamp_chain.is_confirmed(stamped, authorities)
     return WORDS.say(
         "renewal.audit.whole",
-        number=found.number,
-        n=len(found.leaves),
+        number=number,
+        n=count,
         date=stamped.no_later.date().isoformat(),
         authority=stamped.authority,
         confirmed=WORDS.say("renewal.audit.confirmed") if confirmed else "",

@@ -42,6 +42,7 @@ class Asked(msgspec.Struct, frozen=True, kw_only=True):
     at_hand: chain.Records = {}  # other records the reader has, by digest
     signed: lying_beside.AtHand = lying_beside.NOTHING  # statements and key cards they have
     authorities: Authorities = ()  # of time-stamps, that the reader confirmed
+    evidence: bytes | None = None  # of an archive that the record lies in, as the reader named it
 
 
 def with_at_hand(asked: Asked, paths: Iterable[Path]) -> Asked:
@@ -114,7 +115,13 @@ def _recognised(path: Path, asked: Asked) -> Result:
         at_hand=asked.at_hand,
         signed=asked.signed,
         authorities=asked.authorities,
+        evidence=_evidence(path, asked),
     )
+
+
+def _evidence(path: Path, asked: Asked) -> bytes | None:
+    """The archive's evidence of a record: the one that was named, else one that lies beside."""
+    return times.evidence_beside(path) if asked.evidence is None else asked.evidence
 
 
 def _is_picture(start: bytes) -> bool:
@@ -132,7 +139,8 @@ def _small(path: Path, most: int) -> bytes:
 def _record(path: Path, asked: Asked) -> Result:
     """A sealed record on its own, in either form."""
     sealed = read_record(path)
-    time = times.of_record(sealed, times.beside(path), asked.authorities, asked.words)
+    evidence = _evidence(path, asked)
+    time = times.of_record(sealed, times.beside(path), asked.authorities, asked.words, evidence)
     checked = seal.check(
         sealed,
         asked.words,
@@ -171,6 +179,7 @@ def _folder(folder: Path, asked: Asked) -> Result:
         beside=folder,
         signed=asked.signed,
         authorities=asked.authorities,
+        evidence=_evidence(folder, asked),
         at_hand={**asked.at_hand, **chain.at_hand(chain.beside(folder), asked.words)},
     )
     return msgspec.structs.replace(result, file=str(folder), kind="folder")

@@ -44,6 +44,16 @@ def to_stamp(sealed: Sealed) -> bytes:
     return canonical.encode({"payload": base64url.encode(sealed.payload), "signatures": signatures})
 
 
+def to_archive(sealed: Sealed, stamp: bytes) -> bytes:
+    """What an archive's evidence of a record is over: what its time-stamp is over, and that time-stamp.
+
+    `stamp`: its `record.tsr`, b"" where it has none.
+    """
+    signatures = [_signature_members(one) for one in sealed.signatures]
+    members = {"payload": base64url.encode(sealed.payload), "signatures": signatures}
+    return canonical.encode(members | ({"stamp": stamp.hex()} if stamp else {}))
+
+
 def payload_digest(sealed: Sealed) -> str:
     """SHA-256 of the payload's bytes, in hex: the record's own digest, whoever signed it."""
     return hashlib.sha256(sealed.payload).hexdigest()

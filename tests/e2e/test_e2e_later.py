@@ -17,6 +17,8 @@ import bagit
 import pytest
 from time_server import Authority, openssl, serving
 
+from dossier import canonical
+
 Run = Callable[..., Any]
 
 
@@ -212,9 +214,9 @@ def _broken(*_: object) -> None:
 
 
 def test_the_holder_of_a_copy_reaches_the_later_stamp_of_the_archive(
-    job: Path, run: Run, tmp_path: Path
+    job: Path, run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """FORMAT.md section 18, by hashlib and openssl: from the own record.tsr to the evidence."""
+    """FORMAT.md section 18, by hashlib and openssl: from the own record and record.tsr to the evidence."""
     clock = Authority(tmp_path / "clock")
     shutil.copytree(job.parent, tmp_path / "shop")
     shop = tmp_path / "shop" / "workshop.toml"
@@ -226,17 +228,22 @@ def test_the_holder_of_a_copy_reaches_the_later_stamp_of_the_archive(
         archive = tmp_path / "archive"
         assert run("archive", tmp_path / "out", "--to", archive, "--without-job").code == 0
         assert run("archive", "--to", archive, "--renew", "--server", server).code == 0
-    own = hashlib.sha512((tmp_path / "copy" / "record.tsr").read_bytes()).hexdigest()
     (bag,) = bags_of(archive)
-    manifest = (bag / "manifest-sha512.txt").read_bytes()
-    assert f"{own}  data/dossier/record.tsr\n" in manifest.decode()
-    tags = (bag / "tagmanifest-sha512.txt").read_bytes()
-    assert f"{hashlib.sha512(manifest).hexdigest()}  manifest-sha512.txt\n" in tags.decode()
-    evidence = archive / "evidence" / "0001"
-    (leaf,) = json.loads((evidence / "evidence.json").read_bytes())["leaves"]
-    assert leaf["sha512"] == hashlib.sha512(b"\0" + tags).hexdigest()
+    monkeypatch.chdir(tmp_path)
+    assert run("archive", "--to", archive, "--evidence-of", bag.name).code == 0
+    file = json.loads((tmp_path / "record-evidence.json").read_bytes())
+    record = json.loads((tmp_path / "copy" / "record.json").read_bytes())
+    del record["signatures"][0]["header"]
+    record["stamp"] = (tmp_path / "copy" / "record.tsr").read_bytes().hex()
+    assert (file["record_stamp"], file["place"]) == (record["stamp"], 1)
+    for name in ("sha256", "sha512"):
+        leaf = hashlib.new(name, b"\0" + canonical.encode(record)).digest()
+        (other,) = map(bytes.fromhex, file[name])
+        assert file["evidence"]["root"][name] == hashlib.new(name, b"\1" + other + leaf).hexdigest()
+    (tmp_path / "evidence.json").write_bytes(canonical.encode(file["evidence"]))
+    (tmp_path / "evidence.tsr").write_bytes(bytes.fromhex(file["stamp"]))
     said = openssl(
-        *("ts", "-verify", "-data", evidence / "evidence.json", "-in", evidence / "evidence.tsr"),
+        *("ts", "-verify", "-data", tmp_path / "evidence.json", "-in", tmp_path / "evidence.tsr"),
         *("-CAfile", clock.folder / "root.pem"),
     )
     assert b"Verification: OK" in said

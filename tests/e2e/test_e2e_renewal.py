@@ -69,15 +69,22 @@ def test_openssl_verifies_each_time_stamp(renewed: Path, clocks: tuple[Authority
 
 
 def test_a_stranger_can_work_it_out(renewed: Path) -> None:
-    """FORMAT.md section 18 with hashlib alone, for an archive of one bag: the root is the leaf."""
+    """FORMAT.md section 18 with hashlib alone, for an archive of one bag: leaves of it and its record."""
     first, second = (
         json.loads((renewed / "evidence" / n / "evidence.json").read_bytes()) for n in ("0001", "0002")
     )
     (bag,) = (renewed / "bags").iterdir()
-    for algorithm in ("sha256", "sha512"):
+    listed = (renewed / "evidence/0002/leaves.txt").read_text(encoding="utf-8").splitlines()
+    record = json.loads((bag / "data/dossier/record.json").read_bytes())
+    del record["signatures"][0]["header"]
+    stamped = json.dumps(record, separators=(",", ":")).encode()
+    assert not (bag / "data/dossier/record.tsr").exists()
+    for column, algorithm in enumerate(("sha256", "sha512")):
         data = (bag / f"tagmanifest-{algorithm}.txt").read_bytes()
-        expected = hashlib.new(algorithm, b"\0" + data).hexdigest()
-        assert first["root"][algorithm] == expected == second["leaves"][0][algorithm]
+        leaves = [hashlib.new(algorithm, b"\0" + one).digest() for one in (data, stamped)]
+        assert [line.split(" ")[column] for line in listed] == [one.hex() for one in leaves]
+        expected = hashlib.new(algorithm, b"\1" + leaves[0] + leaves[1]).hexdigest()
+        assert first["root"][algorithm] == expected == second["root"][algorithm]
         for member, name in (("document", "evidence.json"), ("stamp", "evidence.tsr")):
             before = (renewed / "evidence/0001" / name).read_bytes()
             assert second["previous"][member][algorithm] == hashlib.new(algorithm, before).hexdigest()
@@ -122,7 +129,8 @@ def leaf_left_out(archive: Path) -> None:
     """The last evidence as if there had been no bag, its roots right (RFC 9162 2.1.1: of nothing)."""
     path = archive / "evidence/0002/evidence.json"
     value = json.loads(path.read_bytes())
-    value |= {"leaves": [], "root": {name: hashlib.new(name).hexdigest() for name in ("sha256", "sha512")}}
+    (archive / "evidence/0002/leaves.txt").write_bytes(b"")
+    value |= {"leaves": 0, "root": {name: hashlib.new(name).hexdigest() for name in ("sha256", "sha512")}}
     path.write_text(json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False))
 
 
@@ -154,8 +162,16 @@ CHANGES: dict[str, tuple[Callable[[Path], Any], str]] = {
         lambda a: changed(a / "evidence/0001/evidence.json", b'"root":{"sha256":"', b'"root":{"sha256":"00'),
         "its hash tree is not the one",
     ),
-    "hashes that are none": (
-        lambda a: changed(a / "evidence/0001/evidence.json", b'"sha256":"', b'"sha256":"zz'),
+    "a list with another leaf": (
+        lambda a: (a / "evidence/0001/leaves.txt").write_text(f"{'0' * 64} {'0' * 128} x\n"),
+        "its hash tree is not the one",
+    ),
+    "a list that is none": (
+        lambda a: (a / "evidence/0001/leaves.txt").write_bytes(b"\xff\n"),
+        "its hash tree is not the one",
+    ),
+    "a list taken away": (
+        lambda a: (a / "evidence/0001/leaves.txt").unlink(),
         "its hash tree is not the one",
     ),
     "a time-stamp that is none": (
@@ -178,3 +194,44 @@ def test_a_bag_that_is_not_whole_gets_no_evidence(archive: Path, run: Run) -> No
     (a_bag(archive) / "data/dossier/record.json").write_bytes(b"{}")
     ran = run("archive", "--to", archive, "--renew", "--server", "http://127.0.0.1:9/")
     assert (ran.code, "is not whole" in ran.err) == (74, True)
+
+
+def test_a_holder_checks_a_barer_copy_without_the_archive(
+    output: Path, renewed: Path, run: Run, clocks: tuple[Authority, ...], tmp_path: Path, monkeypatch: Any
+) -> None:
+    """The whole way: the file for one record, beside a copy that has other disclosures than the archive's."""
+    monkeypatch.chdir(tmp_path)
+    bag = a_bag(renewed).name
+    ran = run("archive", "--to", renewed, "--evidence-of", bag)
+    assert ran.code == 0, ran.err
+    assert bag not in Path("record-evidence.json").read_text(encoding="utf-8")
+    assert run("copy", output, "--for", "resale", "--to", tmp_path / "bare").code == 0
+    clock = clocks[1].folder / "root.pem"
+    usual = ["--time-authority", clock, "--json"]
+    for given in (["--evidence", "record-evidence.json"], []):
+        (plain,) = json.loads(run("verify", tmp_path / "bare", *usual, *given).out)
+        (time,) = [one for one in plain["checks"] if one["number"] == 9]
+        assert (time["code"], time["where"]) == ("time-stamp-matches", ["evidence of an archive"])
+        assert not [one for one in plain["checks"] if "record-evidence.json" in one["where"]]
+        shutil.copy("record-evidence.json", tmp_path / "bare")
+    for words in (["--evidence-of", bag], ["--evidence-of", "nothing"]):
+        assert run("archive", "--to", renewed, *words).code != 0  # one is there already; no such bag
+    both = run("verify", output, tmp_path / "bare", "--evidence", "record-evidence.json")
+    assert (both.code, "evidence is of one record" in both.err) == (64, True)
+
+
+def test_no_evidence_is_handed_out_of_what_it_does_not_cover(
+    archive: Path, inside: Path, run: Run, tmp_path: Path, monkeypatch: Any
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    before = a_bag(archive).name
+    assert run("archive", inside.parent, "--to", archive, "--without-job").code == 0
+    (later,) = (p.name for p in (archive / "bags").iterdir() if p.name != before)
+    ran = run("archive", "--to", archive, "--evidence-of", later)
+    assert (ran.code, "no evidence covers" in ran.err) == (74, True)
+    shutil.copy(
+        archive / "bags" / later / "data/dossier/record.json", archive / "bags" / before / "data/dossier"
+    )
+    ran = run("archive", "--to", archive, "--evidence-of", before)
+    assert (ran.code, "is not that of this record" in ran.err) == (74, True)
+    assert not (tmp_path / "record-evidence.json").exists()

@@ -13,6 +13,7 @@ RECORD, CARD, STATEMENTS = f"{SEAL}record.py", f"{SEAL}keycard.py", f"{SEAL}stat
 VECTORS = f"{SEAL}vectors.py::test_each_vector_gives_the_code_it_is_named_by"
 SECOND = f"{ATTACKS}_second_reader.py::test_a_record"
 HANDOVER = f"{SEAL}handover.py"
+EVIDENCE = f"{ATTACKS}_evidence.py::test_evidence_gives_the_code_it_is_named_by"
 # Words of FORMAT.md, around each MUST; the test.
 MUSTS: dict[str, str] = {
     "A checker for version 1 MUST accept every": (
@@ -80,6 +81,9 @@ MUSTS: dict[str, str] = {
         f"{STATEMENTS}::test_a_picture_of_a_paper_is_compared_and_never_called_a_signature"
     ),
     "in such a bag MUST look at the bags": f"{E2E}later.py::test_a_check_of_the_dossier_in_its_bag_is_told",
+    "Evidence MUST first have the form of section 18": EVIDENCE,
+    "a node MUST NOT be missing or left over": EVIDENCE,
+    "both roots MUST be those of `evidence`": EVIDENCE,
 }
 # Those of CONTAINER.md are of a whole form: so its sections, which are that form, are named too.
 CONTAINER = "tests/unit/container/test_container_"

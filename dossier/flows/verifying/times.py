@@ -1,7 +1,8 @@
 """Check 9: the time-stamps at hand, over the record and the signature of the pages (FORMAT.md section 8).
 
-Not done here: asking for one (`ask_time`), what a time means for a key (check 5). Invariant: only a
-time-stamp that holds, of an authority the reader confirmed, gives a time that others may rest on.
+One over an archive that the record lies in is a time-stamp of the record too. Not done here: asking for one
+(`ask_time`), what a time means for a key (check 5). Invariant: only a time-stamp that holds, of an authority
+the reader confirmed, gives a time that others may rest on; of several that do, the earliest.
 """
 
 from __future__ import annotations
@@ -12,8 +13,10 @@ from typing import NamedTuple
 
 import msgspec
 
+from dossier.archive import record_path
+from dossier.archive.evidence import as_bytes
 from dossier.container.read import read_dossier
-from dossier.errors import DossierError
+from dossier.errors import DossierError, NotCanonicalError
 from dossier.flows import dossier_files as files
 from dossier.model.record import Sealed
 from dossier.model.result import Check
@@ -33,6 +36,11 @@ class Times(NamedTuple):
     answers: tuple[Check, ...] = ()
     stamped: dt.datetime | None = None  # proven, by an authority the reader confirmed
     certificates: frozenset[bytes] = frozenset()  # in the token
+    record_stamp: bytes | None = None  # a `record.tsr` that came along
+
+    def __or__(self, other: Times) -> Times:
+        proven = [one for one in (self.stamped, other.stamped) if one]
+        return Times(self.answers + other.answers, min(proven, default=None), self.certificates)
 
 
 def beside(path: Path) -> bytes | None:
@@ -42,6 +50,19 @@ def beside(path: Path) -> bytes | None:
         return None
     with found.open("rb") as file:
         return file.read(stamp_token.MOST_BYTES + 1)
+
+
+def evidence_beside(path: Path) -> bytes | None:
+    """The `record-evidence.json` beside a record, dossier or dossier folder that has its usual name."""
+    found = (path if path.is_dir() else path.parent) / files.EVIDENCE
+    named = path.is_dir() or path.name in _OWN_NAMES
+    return read_evidence(found) if named and not found.is_symlink() and found.is_file() else None
+
+
+def read_evidence(path: Path) -> bytes:
+    """The bytes of a record's evidence, up to more than one may have. Raises OSError."""
+    with path.open("rb") as file:
+        return file.read(record_path.MOST_BYTES + 1)
 
 
 def place(path: Path) -> Path:
@@ -60,8 +81,42 @@ def inside(path: Path) -> bool:
         return False
 
 
-def of_record(sealed: Sealed, file: bytes | None, authorities: Authorities, words: Catalogue) -> Times:
-    """What the bytes of a `record.tsr` prove of a record; nothing where there are none."""
+def of_record(
+    sealed: Sealed,
+    file: bytes | None,
+    authorities: Authorities,
+    words: Catalogue,
+    evidence: bytes | None = None,
+) -> Times:
+    """What the bytes of a `record.tsr`, and of a record's evidence, prove of a record.
+
+    The evidence carries the `record.tsr` that it covers: where there is none at hand, that one is looked at.
+    """
+    archived = _of_evidence(sealed, evidence, authorities, words)
+    return _of_stamp(sealed, archived.record_stamp if file is None else file, authorities, words) | archived
+
+
+def _of_evidence(sealed: Sealed, evidence: bytes | None, authorities: Authorities, words: Catalogue) -> Times:
+    """What the time-stamp over an archive proves of a record that lies in it (FORMAT.md section 18)."""
+    if evidence is None:
+        return Times()
+    where = [words.say("stamp.where.evidence")]
+    try:
+        found = record_path.read(evidence)
+        covered = bytes.fromhex(found.record_stamp)
+        if not record_path.leads(found, seal.to_archive(sealed, covered)):
+            raise StampError("time-stamp-of-whole" if _lacks_signatures(sealed) else "evidence-other")
+        token = stamp.read_file(bytes.fromhex(found.stamp))
+        stamped = stamp.checked(token, as_bytes(found.evidence))
+    except NotCanonicalError:
+        return Times((stamp_codes.answer("evidence-shape", words, where),))
+    except StampError as error:
+        return Times((stamp_codes.answer(error.code, words, where),))
+    times = _holding(stamped, _said_in(sealed).iat, authorities, words, where)
+    return times._replace(record_stamp=covered or None)
+
+
+def _of_stamp(sealed: Sealed, file: bytes | None, authorities: Authorities, words: Catalogue) -> Times:
     if file is None:
         return Times()
     try:
@@ -70,7 +125,7 @@ def of_record(sealed: Sealed, file: bytes | None, authorities: Authorities, word
         short = error.code == "time-stamp-other" and _lacks_signatures(sealed)
         code = "time-stamp-of-whole" if short else error.code
         return Times((stamp_codes.answer(code, words, [files.STAMP]),))
-    return _holding(stamped, _said_in(sealed).iat, authorities, words)
+    return _holding(stamped, _said_in(sealed).iat, authorities, words, [files.STAMP])
 
 
 def of_pages(
@@ -91,8 +146,9 @@ def of_pages(
     return [_said(stamped, authorities, words, where)]
 
 
-def _holding(stamped: stamp.Stamped, iat: int, authorities: Authorities, words: Catalogue) -> Times:
-    where = [files.STAMP]
+def _holding(
+    stamped: stamp.Stamped, iat: int, authorities: Authorities, words: Catalogue, where: list[str]
+) -> Times:
     answers = [_said(stamped, authorities, words, where)]
     if (stamped.no_later + CLOCKS).timestamp() < iat:
         date = stamped.time.isoformat()

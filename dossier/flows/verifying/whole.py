@@ -81,11 +81,13 @@ def check_dossier(
     at_hand: chain.Records = _NONE_AT_HAND,
     signed: lying_beside.AtHand = lying_beside.NOTHING,
     authorities: Authorities = (),
+    evidence: bytes | None = None,
 ) -> Result:
     """Check the PDF at `path`, and the files of the folder `beside` against it where one is given.
 
     `at_hand`: other records, by digest, among which the earlier ones it names are looked for. `signed`:
     statements about records, and receipts. `authorities`: of time-stamps, confirmed by the reader.
+    `evidence`: of an archive that the record lies in.
 
     Raises UnreadableError where the file is no dossier's PDF at all.
     """
@@ -96,7 +98,7 @@ def check_dossier(
     except UnreadableError as error:
         answers.append(checks.answer("record-unreadable", words, [files.RECORD], why=error.code))
         return _without_record(dossier, answers, today)
-    time = times.of_record(sealed, _time_stamp(dossier), authorities, words)
+    time = times.of_record(sealed, _time_stamp(dossier), authorities, words, evidence)
     checked = seal.check(
         sealed,
         words,
@@ -355,7 +357,14 @@ def _other_list(dossier: Dossier, photographs: Path) -> bool:
 
 def _others(folder: Path) -> list[str]:
     """What lies in the folder that no check has looked at: the sheet, the card, and anything put there."""
-    seen = {files.DOSSIER, files.PHOTOGRAPHS, chain.FOLDER, lying_beside.FOLDER, *files.BESIDE}
+    seen = {
+        files.DOSSIER,
+        files.PHOTOGRAPHS,
+        files.EVIDENCE,
+        chain.FOLDER,
+        lying_beside.FOLDER,
+        *files.BESIDE,
+    }
     names = sorted(path.name for path in folder.iterdir())
     return [name for name in names if name not in seen and not files.is_system_file(name)]
 

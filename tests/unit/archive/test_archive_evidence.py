@@ -27,6 +27,6 @@ def test_evidence_is_on_the_disk_before_it_has_its_name_and_its_name_after(
 
     monkeypatch.setattr(os, "fsync", flushed)
     monkeypatch.setattr(Path, "rename", renamed)
-    made = evidence.append(tmp_path, 1, b"{}", b"token")
-    assert sorted(path.read_bytes() for path in made.iterdir()) == [b"token", b"{}"]
-    assert done == ["file", "file", "folder", "name", "folder"]
+    made = evidence.append(tmp_path, 1, b"{}", b"leaves", b"token")
+    assert sorted(path.read_bytes() for path in made.iterdir()) == [b"leaves", b"token", b"{}"]
+    assert done == ["file", "file", "file", "folder", "name", "folder"]

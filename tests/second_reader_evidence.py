@@ -1,0 +1,77 @@
+"""The last part of `second_reader`: a record's evidence of an archive, from FORMAT.md section 18 alone.
+
+Its time-stamp is asked for one thing: whether its imprint is of the document.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from typing import Any
+
+from second_reader import RefusedError, strict, written
+
+MEMBERS = {"format", "evidence", "stamp", "place", "sha256", "sha512"}
+HEAD = {"format", "number", "made", "leaves", "root"}
+
+
+def evidence(record: bytes, data: bytes) -> str:
+    """The code that the file gives beside this record; "" where it leads to what was stamped."""
+    try:
+        file = strict(data)
+    except RefusedError:
+        return "evidence-shape"
+    if len(data) > 512 << 10 or not _has_its_form(file):
+        return "evidence-shape"
+    leaf = _leaf(json.loads(record), file.get("record_stamp", ""))
+    for name in ("sha256", "sha512"):
+        root = _climbed(hashlib.new(name, b"\0" + leaf).digest(), file, name)
+        if root is None:
+            return "evidence-shape"
+        if root.hex() != file["evidence"]["root"][name]:
+            return "evidence-other"
+    if not file["stamp"]:
+        return "time-stamp-shape"
+    document = written(file["evidence"]).encode()
+    imprints = [hashlib.new(name, document).digest() for name in ("sha256", "sha384", "sha512")]
+    return "" if any(one in bytes.fromhex(file["stamp"]) for one in imprints) else "time-stamp-other"
+
+
+def _has_its_form(file: Any) -> bool:
+    if not isinstance(file, dict) or set(file) - {"record_stamp"} != MEMBERS or file["format"] != "1.0":
+        return False
+    head = file["evidence"]
+    if set(head) - {"previous"} != HEAD or head["format"] != "1.0":
+        return False
+    texts = [file["stamp"], *([file["record_stamp"] or "-"] if "record_stamp" in file else [])]
+    texts += [one if len(one) == 64 else "-" for one in (*file["sha256"], head["root"]["sha256"])]
+    texts += [one if len(one) == 128 else "-" for one in (*file["sha512"], head["root"]["sha512"])]
+    return 0 <= file["place"] < head["leaves"] and all(_is_hex(one) for one in texts)
+
+
+def _is_hex(text: str) -> bool:
+    return len(text) % 2 == 0 and set(text) <= set("0123456789abcdef")
+
+
+def _leaf(record: Any, stamp: str) -> bytes:
+    """What the time-stamp is over (section 4), and in it the time-stamp."""
+    record["signatures"][0].pop("header")
+    data: bytes = written({**record, **({"stamp": stamp} if stamp else {})}).encode()
+    return data
+
+
+def _climbed(leaf: bytes, file: Any, name: str) -> bytes | None:
+    """RFC 9162 section 2.1.3.2, up to the comparison with the root."""
+    fn, sn, r = file["place"], file["evidence"]["leaves"] - 1, leaf
+    for text in file[name]:
+        p = bytes.fromhex(text)
+        if sn == 0:
+            return None
+        if fn & 1 or fn == sn:
+            r = hashlib.new(name, b"\1" + p + r).digest()
+            while not fn & 1 and fn != 0:
+                fn, sn = fn >> 1, sn >> 1
+        else:
+            r = hashlib.new(name, b"\1" + r + p).digest()
+        fn, sn = fn >> 1, sn >> 1
+    return r if sn == 0 else None
