@@ -2,7 +2,8 @@
 
 The table is data: words/<language>/cautions.toml (words, unless, text, source; `material` are words that
 count only where a material is named: "lead" is a verb elsewhere; `gone` are phrases that say it is there no
-more, which count as unless, but not in a row of work: whoever takes it off meets it). Each caution is
+more, which count as unless, but not in a row of work: whoever takes it off meets it; `of` says that only the
+object or only the work is meant: a blade on the object, a blade that was used). Each caution is
 said once, with the rows it comes from. Not here: how to do anything; every caution defers to local rules and
 licensed practice.
 """
@@ -27,13 +28,14 @@ class Rule(NamedTuple):
     gone: Phrases | None
     text: str
     source: str
+    of: str  # "object": not looked for in rows of work; "work": in nothing else; "": anywhere
 
 
-def cautions(job: Job, words: Catalogue) -> tuple[Caution, ...]:
-    """In the order of the table."""
+def cautions(job: Job, words: Catalogue, kind: str = "") -> tuple[Caution, ...]:
+    """In the order of the table; only those whose code begins with `kind`."""
     texts = [(key, normal(text)) for key, text in _texts(job) if text]
     materials = [(key, normal(text)) for key, text in _materials(job) if text]
-    found = (_caution(rule, texts, materials) for rule in rules(words.language))
+    found = (_caution(rule, texts, materials) for rule in rules(words.language) if rule.code.startswith(kind))
     return tuple(caution for caution in found if caution.rows)
 
 
@@ -51,7 +53,8 @@ def _rule(code: str, row: dict[str, Any], english: dict[str, Any]) -> Rule:
     unless = [*row.get("unless", ()), *english.get("unless", ())]
     material = [*row.get("material", ()), *english.get("material", ())]
     gone = [*unless, *row.get("gone", ()), *english.get("gone", ())]
-    return Rule(code, phrases(words), _some(material), _some(unless), _some(gone), row["text"], row["source"])
+    text, source, of = row["text"], row["source"], row.get("of", "")
+    return Rule(code, phrases(words), _some(material), _some(unless), _some(gone), text, source, of)
 
 
 def _caution(rule: Rule, texts: list[tuple[str, str]], materials: list[tuple[str, str]]) -> Caution:
@@ -62,7 +65,10 @@ def _caution(rule: Rule, texts: list[tuple[str, str]], materials: list[tuple[str
 
 
 def _speaks_of(rule: Rule, words: Phrases, text: str, key: str) -> bool:
-    aside = rule.unless if key.startswith("work/") else rule.gone
+    at_work = key.startswith("work/")
+    if rule.of and (rule.of == "work") != at_work:
+        return False
+    aside = rule.unless if at_work else rule.gone
     if aside:
         text = aside.without(text)
     return bool(words.search(text))

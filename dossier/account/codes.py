@@ -54,6 +54,9 @@ CODES: dict[str, Level] = {
     "more-holes-after": "gap",
     "keep-off": "gap",
     "test-not-recorded": "gap",
+    # protected species
+    "permit-not-complete": "gap",
+    "species-not-named": "gap",
     # photographs
     "no-cover": "gap",
     "no-picture-before": "gap",
@@ -69,6 +72,8 @@ CODES: dict[str, Level] = {
     "private-email": "private",
     "private-amount": "private",
     "position-in-photograph": "private",
+    # nothing to mend
+    "no-advice": "note",
     # to record and photograph at this stage
     "now-photograph-whole": "now",
     "now-photograph-marks": "now",

@@ -15,6 +15,7 @@ from dossier.account import (
     look_parts,
     look_photographs,
     look_private,
+    look_species,
     look_treatment,
     look_work,
 )
@@ -27,13 +28,22 @@ from dossier.model.job import Job
 from dossier.model.record import Gap
 from dossier.words import Catalogue
 
-_LOOKS = (look_object, look_parts, look_history, look_work, look_treatment, look_photographs, look_private)
+_LOOKS = (
+    look_object,
+    look_parts,
+    look_history,
+    look_work,
+    look_treatment,
+    look_species,
+    look_photographs,
+    look_private,
+)
 
 
 def assess(
     job: Job, words: Catalogue | None = None, earlier: Sequence[EarlierOpened] = (), *, today: str = ""
 ) -> list[Finding]:
-    """Findings of the levels error, gap and private, located, in the order of `codes.CODES`.
+    """Findings of the levels error, gap, private and note, located, in the order of `codes.CODES`.
 
     `today` (ISO 8601): what is past its date is found only where it is given.
     """

@@ -18,7 +18,13 @@ _FEW = 2  # of one code are shown each in full
 _MOST_PLACES = 60
 _EACH_LEVEL = frozenset({"error", "private"})
 _EACH_CODE = frozenset({"photograph-cannot-serve"})
-_COLOURS: dict[Level, str] = {"error": "red", "gap": "yellow", "private": "magenta", "now": "blue"}
+_COLOURS: dict[Level, str] = {
+    "error": "red",
+    "gap": "yellow",
+    "private": "magenta",
+    "note": "cyan",
+    "now": "blue",
+}
 
 
 def findings(found: Iterable[Finding], words: Catalogue, *, err: bool = False) -> None:

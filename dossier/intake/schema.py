@@ -242,6 +242,7 @@ LISTS: dict[str, Fields] = {
         Field("parts", "parts"),
         Field("quantity"),
         Field("acquired", "about"),
+        *_texts("origin", "source"),
         _KNOWN_FROM,
         Field("permit"),
     ),

@@ -7,9 +7,10 @@ from typing import Literal
 import msgspec
 
 # error: cannot compile. gap: can compile, the dossier will say so. private: a private word stands where no
-# copy can leave it out. now: what to record or photograph at this stage.
-Level = Literal["error", "gap", "private", "now"]
-LEVELS: tuple[Level, ...] = ("error", "gap", "private", "now")
+# copy can leave it out. note: nothing to mend, not in the record. now: what to record or
+# photograph at this stage.
+Level = Literal["error", "gap", "private", "note", "now"]
+LEVELS: tuple[Level, ...] = ("error", "gap", "private", "note", "now")
 
 
 class At(msgspec.Struct, frozen=True):

@@ -247,6 +247,8 @@ class Protected(Row, frozen=True, kw_only=True):
     parts: tuple[str, ...] = ()
     quantity: str = ""
     acquired: str = ""  # when the material was acquired or taken from the wild, or about when
+    origin: str = ""  # country of origin
+    source: str = ""  # wild, bred, before the species was listed
     known_from: KnownFrom = "not known"
     permit: str = ""  # number of a permit or certificate
 

@@ -74,6 +74,16 @@ def matches(
         yield from _of_row(row, text, parts, ready, joins)
 
 
+def silent(row: Work, parts: dict[str, Part], rules: Sequence[TradeRule], language: str = "en") -> bool:
+    """True where no rule speaks of what was used on any part of the row, not even as fine."""
+    ready, joins = _ready(tuple(rules)), _joins(language)
+    materials = {_material(parts[number]) for number in row.parts if number in parts}
+    text = f"{row.how} ; {row.product}"
+    plain, heat = normal(text), hottest(text)
+    every = [[normal(clause) for clause in joins.split(material)] for material in materials]
+    return not any(_speaks(one, row, plain, clauses, heat) for clauses in every for one in ready)
+
+
 def _of_row(
     row: Work, text: str, parts: dict[str, Part], ready: tuple[_Ready, ...], joins: re.Pattern[str]
 ) -> Iterator[Match]:

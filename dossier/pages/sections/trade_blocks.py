@@ -50,6 +50,8 @@ def _species(s: Setting, row: Protected) -> str:
         what=row.what or not_said,
         quantity=row.quantity or not_said,
         acquired=row.acquired or not_said,
+        origin=row.origin or not_said,
+        source=row.source or not_said,
         permit=row.permit or not_said,
     )
     parts = s.part_names(row.parts, 8) or not_said

@@ -66,7 +66,7 @@ def codes(job: Job, words: Catalogue) -> set[str]:
 
 
 def test_every_caution_has_a_case() -> None:
-    assert {code for _, code in FOUND} == {rule.code for rule in rules("en")}
+    assert {code for _, code in FOUND} | {"blade-used"} == {rule.code for rule in rules("en")}
 
 
 @pytest.mark.parametrize(("material", "code"), FOUND)
@@ -85,6 +85,27 @@ def test_found_in_product_and_way_of_working(job_with: Change, words: Catalogue)
     job = job_with({"/work/0/product": "acetone", "/work/4/how": "edges sanded"})
     found = {c.code: c.rows for c in cautions(job, words)}
     assert found == {"solvent": ("work/1",), "dust": ("work/5",)}
+
+
+@pytest.mark.parametrize(
+    ("place", "code", "row"),
+    [("/work/4/how", "blade-used", "work/5"), ("/parts/3/part", "blade", "parts/4")],
+)
+def test_a_blade_that_was_used_is_no_blade_on_the_object(
+    place: str, code: str, row: str, job_with: Change, words: Catalogue
+) -> None:
+    """Trimmed with a scalpel: whoever works is cautioned, and nobody is told of points on the object, or of
+    laws on who may own it (common practice, no source).
+    """
+    found = {c.code: c.rows for c in cautions(job_with({place: "trimmed with a scalpel"}), words)}
+    assert found == {code: (row,)}
+
+
+def test_what_was_taken_off_may_have_left_traces(job_with: Change, words: Catalogue) -> None:
+    """Old paint removed at a corner is the dangerous moment, and leaves dust (common practice, no source)."""
+    job = job_with({"/work/4/how": "old paint at the corner was removed"})
+    (caution,) = cautions(job, words)
+    assert caution.code == "lead" and "where old paint was taken off, traces and dust" in caution.text
 
 
 def test_imitations_are_cautioned_for_what_they_are(job_with: Change, words: Catalogue) -> None:

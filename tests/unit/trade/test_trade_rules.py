@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from dossier.model.rows import Part, Work
-from dossier.trade.rules import in_force, matches, shipped
+from dossier.trade.rules import in_force, matches, shipped, silent
 from dossier.words import Catalogue
 
 
@@ -36,6 +36,54 @@ def test_what_goes_with_what(material: str, product: str, how: str, answers: lis
     assert [answer for answer, _ in said(material, product, how)] == answers
 
 
+# The classes any bench meets, with the material each is asked about (common practice, no source).
+@pytest.mark.parametrize(
+    ("product", "material", "answer", "rule"),
+    [
+        ("saddle soap", "pigskin", "test first", "wet-leather"),
+        ("saddle soap", "horsehide", "test first", "wet-leather"),
+        ("neatsfoot oil", "cowhide", "test first", "oil-leather"),
+        ("neatsfoot oil", "suede", "keep off", "dressing-suede"),
+        ("spirit dye", "calfskin", "test first", "spirit-dye-leather"),
+        ("PVA", "mahogany", "test first", "white-glue-wood"),
+        ("hide glue", "mahogany", "", ""),
+        ("epoxy", "oak", "test first", "epoxy-leather-wood"),
+        ("cyanoacrylate", "cowhide", "test first", "epoxy-leather-wood"),
+        ("EVA hot melt", "cloth", "test first", "hot-melt"),
+        ("ultrasonic bath", "brass", "test first", "ultrasonic-metal"),
+        ("ultrasonic bath", "mother-of-pearl", "keep off", "ultrasonic-delicate"),
+        ("ammoniated clock cleaner", "brass", "keep off", "ammonia-brass"),
+        ("ammonia", "oak", "test first", "ammonia-organic"),
+        ("steam", "cowhide", "test first", "heat-leather"),
+        ("heat gun", "french polished mahogany", "keep off", "heat-finish"),
+        ("microcrystalline wax", "brass", "", ""),
+        ("wax polish", "gesso", "test first", "wax-matt"),
+        ("shellac", "oak, waxed", "test first", "shellac-on-wax"),
+        ("nitrocellulose lacquer", "shellac", "keep off", "nitro-lacquer-finish"),
+        ("nitrocellulose lacquer", "maple wood", "test first", "nitro-lacquer"),
+        ("acid dip", "brass", "test first", "acid-metal"),
+        ("acid dip", "mother of pearl", "keep off", "acid-lime"),
+        ("acid dip", "spring steel", "keep off", "acid-spring"),
+        ("bead blasting", "gilt brass", "keep off", "blasting"),
+        ("bead blasting", "cast iron", "test first", "blasting-iron"),
+        ("dry ice", "painted pine", "test first", "dry-ice"),
+        ("oxalic acid", "oak", "test first", "bleach-wood"),
+    ],
+)
+def test_what_a_bench_meets_has_an_answer(product: str, material: str, answer: str, rule: str) -> None:
+    found = said(material, product)
+    assert (found[0] if found else ("", "")) == (answer, rule)
+    work = Work(number=1, parts=("1",), done="cleaned", product=product)
+    assert not silent(work, {"1": Part(number="1", part="panel", material=material)}, in_force((), "en"))
+
+
+def test_silence_of_the_table_is_told_from_what_is_fine() -> None:
+    parts = {"1": Part(number="1", part="panel", material="oak")}
+    for product, is_silent in (("moon paste", True), ("hide glue", False), ("PVA", False)):
+        work = Work(number=1, parts=("1",), done="repaired", product=product)
+        assert silent(work, parts, in_force((), "en")) is is_silent, product
+
+
 def test_every_rule_has_a_reason_and_a_source() -> None:
     assert len(shipped("en")) >= 20
     for rule in shipped("en"):
@@ -64,12 +112,22 @@ def test_a_workshops_own_rule_takes_the_place_of_one_shipped() -> None:
         ("fr", "gomme laque", "colle de contact", "contact-adhesive-shellac"),
         ("fr", "soie", "tamponné à l’éponge humide", "wet-silk"),
         ("fr", "parchemin", "remis à plat à la vapeur", "wet-parchment"),
+        ("de", "Eichenholz", "mit Heißkleber geklebt", "hot-melt"),
+        ("de", "Perlmutt", "im Ultraschallbad", "ultrasonic-delicate"),
+        ("fr", "acier à ressort", "décapé à l’acide", "acid-spring"),
+        ("fr", "chêne", "blanchi à l’acide oxalique", "bleach-wood"),
+        ("it", "ottone", "sabbiatura fine", "blasting"),
+        ("it", "gommalacca", "vernice nitro a spruzzo", "nitro-lacquer-finish"),
+        ("es", "nácar", "baño de vinagre", "acid-lime"),
+        ("es", "roble", "vapor de amoníaco", "ammonia-organic"),
+        ("ja", "真鍮", "ビーズブラスト処理", "blasting"),
+        ("ja", "牛革", "アニリン染料で補色", "spirit-dye-leather"),
     ],
 )
 def test_what_is_kept_off_or_tried_in_english_is_so_in_other_languages(
     language: str, material: str, how: str, rule: str
 ) -> None:
-    """Common practice, no source: the words of a German or French job find the rule of the English table."""
+    """Common practice, no source: the words of another language find the rule of the English table."""
     work = [Work(number=1, parts=("1",), done="cleaned", how=how)]
     parts = {"1": Part(number="1", part="x", material=material)}
     found = [match.rule.name for match in matches(work, parts, in_force((), language), language)]

@@ -29,7 +29,7 @@ NEEDED: dict[str, tuple[str, ...]] = {
     "container": ("unreadable", "finding"),
     "copy": ("done", "not_in", "all_in", "not_in_order", "not_in_order_hint"),
     "evidence": ("align",),
-    "findings": ("*.gap", "label", "measure"),
+    "findings": ("*.gap", "label", "measure", "permit"),
     "keycard": (
         *("holder", "no_end", "to_confirm", "confirmed", "not_confirmed", "cannot_tell", "unusable", "span"),
         *(

@@ -1,0 +1,54 @@
+"""What a permit form asks for of a protected species, and is not written.
+
+The fields are those of the standard form for permits of CITES (species, specimen, quantity, origin, source,
+date of acquisition; from memory). Not here: which species are listed, legal advice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from dossier.account.cautions import cautions
+from dossier.account.found import Found
+from dossier.account.phrases import in_row
+from dossier.account.view import View
+from dossier.words import Catalogue
+
+_ASKED = ("what", "parts", "quantity", "acquired", "origin", "source")
+_OBJECT = "job/object"
+
+
+def look(view: View) -> Iterator[Found]:
+    words = Catalogue(view.job.language)
+    yield from _not_complete(view, words)
+    yield from _not_named(view, words)
+
+
+def _not_complete(view: View, words: Catalogue) -> Iterator[Found]:
+    for place, row in enumerate(view.job.protected, 1):
+        blank = [words.say(f"findings.permit.{name}") for name in _ASKED if not getattr(row, name)]
+        if blank:
+            said = in_row(blank, words)
+            name = words.say("findings.label.part", name=row.species, number=said)
+            yield Found(
+                "permit-not-complete",
+                f"protected/{place}",
+                {"species": row.species, "blank": said},
+                row.parts,
+                name,
+            )
+
+
+def _not_named(view: View, words: Catalogue) -> Iterator[Found]:
+    """Parts in whose words a listed kind stands, and the object where no part has one."""
+    named = {number for row in view.job.protected for number in row.parts}
+    if any(not row.parts for row in view.job.protected):
+        return
+    keys = dict.fromkeys(key for one in cautions(view.job, words, "species-") for key in one.rows)
+    parts = [key for key in keys if key.startswith("parts/")]
+    for key in parts:
+        number = key.removeprefix("parts/")
+        if number not in named:
+            yield Found("species-not-named", key, {}, (number,))
+    if _OBJECT in keys and not parts and not named:
+        yield Found("species-not-named", _OBJECT, label=view.job.object.type)
