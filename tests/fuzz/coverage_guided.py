@@ -25,10 +25,12 @@ import pikepdf
 
 with atheris.instrument_imports(include=["dossier"]):
     from dossier import canonical
+    from dossier.archive import leaves, record_path
     from dossier.container import pictures, read, values
     from dossier.container.write import write_pages
     from dossier.errors import DossierError, NotCanonicalError, UnreadableError
     from dossier.flows import dossier_files
+    from dossier.flows.verifying import times
     from dossier.model.container import SignatureInfo
     from dossier.model.record import Sealed
     from dossier.seal import cbor, chains, code, form, keycard, pdf, record, signed, stamp, statements, trust
@@ -110,6 +112,15 @@ def a_trusted_file(data: bytes) -> None:
     trust.from_file(_file(data, "trusted"))
 
 
+def evidence_of_a_record(data: bytes) -> None:
+    times.of_record(GOOD, None, (), WORDS, data)
+    record_path.leads(record_path.read(data), b"anything")
+
+
+def a_list_of_leaves(data: bytes) -> None:
+    leaves.roots(leaves.read(data))
+
+
 def a_time_stamp(data: bytes) -> None:
     with contextlib.suppress(StampError):
         stamp.checked(stamp.read_file(data), b"anything")
@@ -167,6 +178,8 @@ TARGETS: dict[str, Target] = {
         a_card_inside,
         a_statement,
         a_trusted_file,
+        evidence_of_a_record,
+        a_list_of_leaves,
         a_time_stamp,
         a_token,
         a_signature_of_pages,
@@ -193,6 +206,10 @@ def corpus(name: str, more: Path | None) -> Iterator[bytes]:
         yield from (path.read_bytes() for path in VECTORS.glob("record/*/record.json"))
     if name == "a_compact_record":
         yield form.to_compact(GOOD)
+    if name == "evidence_of_a_record":
+        yield from (path.read_bytes() for path in VECTORS.glob("evidence/*/record-evidence.json"))
+    if name == "a_list_of_leaves":
+        yield b"".join(b"%064x %0128x %s\n" % (n, n, one) for n, one in enumerate((b"a", b"a/record", b"b")))
     if name in ("a_payload", "a_card_inside"):
         yield GOOD.payload
     if name == "a_disclosure":

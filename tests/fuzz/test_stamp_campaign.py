@@ -1,4 +1,4 @@
-"""A long run over time-stamp tokens: 20,000 seeded changes, none unnoticed, none that is not our error."""
+"""Long runs over time-stamp tokens and evidence: 20,000 seeded changes each, none unnoticed."""
 
 from __future__ import annotations
 
@@ -10,9 +10,12 @@ from pathlib import Path
 import pytest
 from time_server import Authority
 
-from dossier.seal import stamp, stamp_token
+from dossier.flows.verifying import times
+from dossier.seal import form, stamp, stamp_chain, stamp_token
 from dossier.seal.stamp_codes import CODES, StampError
+from dossier.words import Catalogue
 
+VECTORS = Path(__file__).parents[1] / "vectors" / "evidence"
 DATA = b"a record"
 RUNS = 20_000
 
@@ -55,3 +58,30 @@ def test_campaign(tmp_path: Path) -> None:
                 slowest = max(slowest, time.perf_counter() - started)
         assert slowest < 5
         print(f"{RUNS // 2} flips and {RUNS // 2} changes, slowest {slowest * 1000:.1f} ms")
+
+
+@pytest.mark.campaign
+def test_no_bit_of_a_records_evidence_changes_unnoticed() -> None:
+    """Each flip and each structural change of the file: its own answer never matches.
+
+    One in an issuer's certificate, which nothing but its own issuer signs, leaves the authority unconfirmed.
+    """
+    folder = VECTORS / "time-stamp-matches"
+    sealed = form.from_json((folder / "record.json").read_bytes())
+    whole = (folder / "record-evidence.json").read_bytes()
+    roots, words = tuple(stamp_chain.from_file(VECTORS / "authority.pem")), Catalogue("en")
+    seeded, slowest = random.Random(20261126), 0.0
+    for run in range(RUNS // 2):
+        flipped = bytearray(whole)
+        at = seeded.randrange(len(whole) * 8)
+        flipped[at // 8] ^= 1 << at % 8
+        for data in (bytes(flipped), mutated(whole, seeded)):
+            started = time.perf_counter()
+            found = times.of_record(sealed, None, roots, words, data)
+            own = found.answers[-1]
+            assert own.where == (words.say("stamp.where.evidence"),)
+            assert data == whole or own.verdict != "matches", (run, at)
+            slowest = max(slowest, time.perf_counter() - started)
+    assert times.of_record(sealed, None, roots, words, whole).stamped
+    assert slowest < 5
+    print(f"{RUNS // 2} flips and {RUNS // 2} changes, slowest {slowest * 1000:.1f} ms")
