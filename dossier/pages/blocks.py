@@ -31,21 +31,16 @@ from dossier.pages.tagging import (
 )
 
 LEAST_DPI = 150  # of a picture as printed; one with fewer pixels is shown smaller
-_HARDLY = 0.3  # of a page
 _SHORT = 0.6  # of a page
 LONG = 700  # letters; a longer value stands under its label, where it can run over the page
 
 
-def section(s: Setting, title: str, body: Sequence[Flowable], *, fresh: bool = False) -> list[Flowable]:
-    """A section under its heading, which never stands without text.
-
-    `fresh` starts a page, but where hardly anything stands on this one: that would be a page nearly empty.
-    """
+def section(s: Setting, title: str, body: Sequence[Flowable]) -> list[Flowable]:
+    """A section under its heading, which never stands without text."""
     opening: list[Any] = [Rule(s.grid.text, 0.8), Space(3 * mm), Heading(markup(title), 1, s.styles.heading)]
     for flow in opening:
         flow.keepWithNext = 1
-    before: list[Flowable] = [NewPage(_HARDLY), Space(9 * mm)] if fresh else [Space(9 * mm)]
-    return [*before, *opening, *body]
+    return [Space(9 * mm), *opening, *body]
 
 
 def whole(s: Setting, title: str, body: Sequence[Flowable]) -> list[Flowable]:

@@ -27,7 +27,7 @@ def section(s: Setting) -> list[Flowable]:
     if not shots:
         return blocks.section(s, s.say("map.title"), [blocks.say(s, "map.none")])
     body = [*blocks.lead(s, s.say("map.lead")), *[flow for shot in shots for flow in _one(s, shot)]]
-    return blocks.section(s, s.say("map.title"), body, fresh=True)
+    return blocks.section(s, s.say("map.title"), body)
 
 
 def _one(s: Setting, shot: Shot) -> list[Flowable]:
