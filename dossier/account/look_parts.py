@@ -16,7 +16,7 @@ from dossier.account.register import pieces_of
 from dossier.account.view import View
 from dossier.model.rows import Part, Work
 from dossier.model.words import Done
-from dossier.words import Catalogue
+from dossier.trade.written import measure_words
 
 _NEW: frozenset[Done] = frozenset({"replaced", "added"})
 _RENEWED: frozenset[Done] = frozenset({"replaced", "added", "part renewed"})
@@ -131,7 +131,7 @@ def _past_date(view: View, part: Part) -> Iterator[Found]:
     """An old piece that is said to be kept until a day that is past."""
     if not (view.today and part.old_piece):
         return
-    words = "|".join(map(re.escape, Catalogue(view.job.language).table("findings.measure")["until"]))
+    words = "|".join(map(re.escape, measure_words(view.job.language, "until")))
     found = re.search(
         rf"\b(?:{words})\s{{1,4}}(\d{{4}}(?:-\d\d(?:-\d\d)?)?)\b", part.old_piece, re.IGNORECASE
     )

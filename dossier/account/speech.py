@@ -132,8 +132,11 @@ class Speech:
             return [head]
         padded = f" {why.casefold()} "
         clause_of = [word for word in self.grammar["clause"] if f" {word} " in padded]
-        if clause_of and not any(padded.startswith(f" {word} ") for word in clause_of):  # "had come apart"
-            return [head + self.say("grammar.because", why=self.inside(why, "why"))]
+        inside = self.inside(why, "why")
+        if clause_of and not inside[0].isupper() and not any(padded.startswith(f" {w} ") for w in clause_of):
+            return [
+                head + self.say("grammar.because", why=inside)
+            ]  # not "had come apart", nor "Old and worn"
         return [head, self.say("grammar.reason", why=why)]
 
     def detailed(self, head: str, said: str) -> str:

@@ -79,10 +79,17 @@ def find(text: str, about: str = "", language: str = "en") -> list[Read]:
 def without_each(written: str, language: str = "en") -> tuple[str, bool]:
     """A measure without "each" behind it, and whether it was there ("3 g each")."""
     text = written.strip()
-    for ending in Catalogue(language).table("findings.measure")["each"]:
+    for ending in measure_words(language, "each"):
         if text.casefold().endswith(f" {ending}"):
             return text[: -len(ending)].strip(), True
     return text, False
+
+
+@lru_cache(maxsize=16)
+def measure_words(language: str, name: str) -> tuple[str, ...]:
+    """Words of a language for "each" or "until", and the English ones, which the template shows."""
+    every = (Catalogue(spoken).table("findings.measure")[name] for spoken in (language, "en"))
+    return tuple(dict.fromkeys(word for words in every for word in words))
 
 
 def _plain(text: str) -> str:

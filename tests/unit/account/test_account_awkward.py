@@ -232,3 +232,17 @@ def test_what_was_missing_is_not_said_to_have_been_there() -> None:
     assert "in place of what was missing" in text
     assert "Difference: 10 mm wider." in text
     assert "what was there" not in text
+
+
+def test_a_reason_that_keeps_its_capital_stands_by_itself() -> None:
+    """ "Because Old repairs show" would read as a name; the typed words are not changed."""
+    case = part("1", "case", kept_why="Old repairs show how it was used")
+    assert "The case was kept as found. Reason: Old repairs show how it was used." in told(job([case]))
+
+
+@pytest.mark.parametrize("language", ["de", "fr", "it", "es", "ja"])
+def test_each_is_read_in_english_too(language: str) -> None:
+    """The template shows "3 g each" in English: 9 pieces of 1.5 g each are 13.5 g, in any language."""
+    pins = part("4", "x", pieces=9, measure="1.5 g each")
+    (line,) = account_of([pins], parts_now([pins], ()), (), language)
+    assert [(one.dimension, one.low, one.high) for one in line.measured] == [("mass", "13.5", "13.5")]

@@ -58,6 +58,7 @@ def test_what_goes_with_what(material: str, product: str, how: str, answers: lis
         ("heat gun", "french polished mahogany", "keep off", "heat-finish"),
         ("microcrystalline wax", "brass", "", ""),
         ("wax polish", "gesso", "test first", "wax-matt"),
+        ("shellac in ethanol", "mahogany, shellac finish", "", ""),
         ("shellac", "oak, waxed", "test first", "shellac-on-wax"),
         ("nitrocellulose lacquer", "shellac", "keep off", "nitro-lacquer-finish"),
         ("nitrocellulose lacquer", "maple wood", "test first", "nitro-lacquer"),
