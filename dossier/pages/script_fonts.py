@@ -14,14 +14,14 @@ from dossier.pages.tagging.glyphs import Face
 
 SEMIBOLD = 600
 
-# Package of the registries -> what it holds, by style of letter. The Japanese fonts come first for Han
-# characters; what they lack comes from the next. A name in Han characters says no region, so one that
-# Japanese has too is in its Japanese form.
+# Package of the registries -> whose forms of Han characters, and files by style of letter. A text is drawn in
+# the forms of its language, as far as its letters tell; a name that could be of several is in its Japanese
+# form, and what that font lacks comes from the next.
 _HAN = (
-    ("pylopdf_fonts_jp", "NotoSerifJP-Regular.otf", "NotoSansJP-Regular.otf"),
-    ("pylopdf_fonts_zh_cn", "NotoSerifSC-Regular.otf", "NotoSansSC-Regular.otf"),
-    ("pylopdf_fonts_ko", "NotoSerifKR-Regular.otf", "NotoSansKR-Regular.otf"),
-    ("pylopdf_fonts_zh_tw", "NotoSerifTC-Regular.otf", "NotoSansTC-Regular.otf"),
+    ("pylopdf_fonts_jp", "ja", "NotoSerifJP-Regular.otf", "NotoSansJP-Regular.otf"),
+    ("pylopdf_fonts_zh_cn", "zh-Hans", "NotoSerifSC-Regular.otf", "NotoSansSC-Regular.otf"),
+    ("pylopdf_fonts_ko", "ko", "NotoSerifKR-Regular.otf", "NotoSansKR-Regular.otf"),
+    ("pylopdf_fonts_zh_tw", "zh-Hant", "NotoSerifTC-Regular.otf", "NotoSansTC-Regular.otf"),
 )
 _SCRIPTS = "manimgx_fonts"
 # Before the one of `_SCRIPTS`, which takes Arabic letters apart into bodies and dots: a dot is a glyph
@@ -62,14 +62,19 @@ def faces(serif: bool, bold: bool) -> tuple[Face, ...]:
     weight = SEMIBOLD if bold else 0
     arabic = _face(_ARABIC[0], _ARABIC[2 if bold else 1])
     scripts = [_face(_SCRIPTS, f"NotoSans{name}[wght].ttf", weight) for name in _SCRIPT_NAMES]
-    han = [_face(package, files[0 if serif else 1], bolder=bold) for package, *files in _HAN]
+    han = [
+        _face(package, files[0 if serif else 1], bolder=bold, language=language)
+        for package, language, *files in _HAN
+    ]
     signs = [_face(_SCRIPTS, name, weight) for name in _SIGNS]
     return tuple(face for face in (arabic, *scripts, *han, *signs) if face)
 
 
-def _face(package: str, file: str, weight: int = 0, *, bolder: bool = False) -> Face | None:
+def _face(
+    package: str, file: str, weight: int = 0, *, bolder: bool = False, language: str = ""
+) -> Face | None:
     folder = _folder(package)
-    return Face(folder / file, weight, bolder) if folder and (folder / file).is_file() else None
+    return Face(folder / file, weight, bolder, language) if folder and (folder / file).is_file() else None
 
 
 @cache

@@ -24,6 +24,7 @@ from dossier.pages.tagging import bidi
 from dossier.pages.tagging.breaks import SOFT_HYPHEN, breaks, cluster_starts
 from dossier.pages.tagging.fontfile import EmbeddedFont, embedded
 from dossier.pages.tagging.glyphs import Face, GlyphFont, glyph_font
+from dossier.pages.tagging.languages import of_han
 
 _FUZZ = 1e-6
 _LEAST = 3  # characters on the last line of an East Asian paragraph
@@ -242,23 +243,24 @@ def _own_shaped(font: EmbeddedFont, text: str) -> GlyphFont | None:
 def _fonts(text: str, looks: Sequence[Look]) -> list[GlyphFont | None]:
     """The glyph font of each character, cluster by cluster; None: the style's own font."""
     fonts: list[GlyphFont | None] = []
+    language = of_han(text)
     for start, end in itertools.pairwise([*cluster_starts(text), len(text)]):
         cluster = text[start:end]
         before = fonts[-1] if fonts else None
         joins = _joins(cluster, before)
-        fonts += (before,) * (end - start) if joins else _cluster_fonts(cluster, looks[start].font)
+        fonts += (before,) * (end - start) if joins else _cluster_fonts(cluster, looks[start].font, language)
     return fonts
 
 
 @lru_cache(maxsize=8192)
-def _cluster_fonts(cluster: str, font_name: str) -> tuple[GlyphFont | None, ...]:
+def _cluster_fonts(cluster: str, font_name: str, language: str) -> tuple[GlyphFont | None, ...]:
     """One font for all of it; a letter with a mark of another script, which no font has both, takes two."""
-    font = _font(cluster, font_name)
+    font = _font(cluster, font_name, language)
     if font is not None or all(map(embedded(font_name).has, map(ord, _seen(cluster)))):
         return (font,) * len(cluster)
     fonts: list[GlyphFont | None] = []
     for c in cluster:
-        fonts.append(fonts[-1] if fonts and _ignorable(c) else _font(c, font_name))
+        fonts.append(fonts[-1] if fonts and _ignorable(c) else _font(c, font_name, language))
     return tuple(fonts)
 
 
@@ -273,7 +275,7 @@ def _joins(cluster: str, before: GlyphFont | None) -> bool:
 
 
 @lru_cache(maxsize=8192)
-def _font(cluster: str, font_name: str) -> GlyphFont | None:
+def _font(cluster: str, font_name: str, language: str) -> GlyphFont | None:
     font = embedded(font_name)
     if font.simple.issuperset(cluster):
         return None
@@ -285,7 +287,17 @@ def _font(cluster: str, font_name: str) -> GlyphFont | None:
         own = own.fallback
     if all(font.has(ord(c)) for c in needed):
         return None
-    return next((f for f in map(glyph_font, font.faces) if all(f.has(c) for c in needed)), None)
+    faces = map(glyph_font, _ordered(font.faces, language))
+    return next((face for face in faces if all(face.has(c) for c in needed)), None)
+
+
+@lru_cache(maxsize=64)
+def _ordered(faces: tuple[Face, ...], language: str) -> tuple[Face, ...]:
+    """The faces with those first among the faces for Han characters that have this language's forms."""
+    own = [face for face in faces if language and face.language == language]
+    others = [face for face in faces if face not in own]
+    first = next((n for n, face in enumerate(others) if face.language), len(others))
+    return (*others[:first], *own, *others[first:])
 
 
 def _seen(cluster: str) -> list[str]:

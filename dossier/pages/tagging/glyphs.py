@@ -41,11 +41,15 @@ _DROPPED = (
 
 @dataclass(frozen=True)
 class Face:
-    """A font file; `weight` on its own axis where it has one, `bolder` where a bold has to be made of it."""
+    """A font file; `weight` on its own axis where it has one, `bolder` where a bold has to be made of it.
+
+    `language`: whose forms of Han characters it has (`languages.of_han`).
+    """
 
     path: Path
     weight: int = 0
     bolder: bool = False
+    language: str = ""
 
     @property
     def name(self) -> str:

@@ -44,6 +44,7 @@ _BY_LETTERS = {
 }
 _CJK = {"CJK": "HAN", "IDEOGRAPHIC": "HAN", "HIRAGANA": "KANA", "KATAKANA": "KANA", "BOPOMOFO": "BOPOMOFO"}
 _EAST = frozenset({"HAN", "KANA", "BOPOMOFO"})
+_HAN = re.compile("[\u2e80-\u2fff\u3001-\u303f\u3400-\u9fff\uf900-\ufaff\U00020000-\U0003fffd]")
 # Han characters by the sets of characters that only one of the three has.
 _HAN_SETS = (("ja", "shift_jis"), ("zh-Hans", "gb2312"), ("zh-Hant", "big5"))
 
@@ -110,6 +111,14 @@ def _language(kind: str, text: str) -> str:
         several, otherwise = _BY_LETTERS[kind]
         return next((language for language, own in several if any(c in own for c in text)), otherwise)
     return _OF_ONE.get(kind, "")
+
+
+def of_han(text: str) -> str:
+    """Whose forms the Han characters of a text should have: "ja", "zh-Hans", "zh-Hant", "ko"; "" unknown."""
+    if not _HAN.search(text):
+        return ""
+    language = _east_asian(text)
+    return {"zh": "zh-Hans", "und-Hani": ""}.get(language, language)
 
 
 def _east_asian(text: str) -> str:

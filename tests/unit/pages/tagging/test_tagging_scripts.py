@@ -68,6 +68,22 @@ def test_a_name_reads_back(script: str, build: Build, styles: Any, assert_confor
     assert lines.count(NAMES[script]) == 2
 
 
+@pytest.mark.parametrize(
+    ("text", "forms"),
+    [
+        ("Herr 张伟, Wien", "SC"),  # GB 2312 alone has both
+        ("說明", "TC"),  # Big5 alone has the first
+        ("洪吉童 홍길동", "KR"),  # with syllables of Korean
+        ("直した骨", "JP"),  # with kana
+        ("王小明", "JP"),  # all of them have it: what is said of no language
+    ],
+)
+def test_han_characters_have_the_forms_of_their_language(text: str, forms: str) -> None:
+    fonts.register()
+    items = [item for item in line_of(text, fonts.SERIF, 10).items if item.glyphs]
+    assert {item.glyphs.source.name for item in items if item.glyphs} == {f"NotoSerif{forms}-Regular"}
+
+
 @pytest.mark.parametrize("text", MIXED)
 def test_mixed_text_is_read_in_its_order(
     text: str, build: Build, styles: Any, assert_conforming: Any
