@@ -8,7 +8,7 @@ import click
 
 from dossier.cli.clock import now, random_bytes
 from dossier.cli.where import archive_option
-from dossier.errors import UsageError
+from dossier.errors import OutputError, UsageError
 from dossier.words import Catalogue
 
 WORDS = Catalogue()
@@ -80,11 +80,14 @@ def _renew(archive: Path, servers: tuple[str, ...]) -> int:
 
 def _evidence_of(archive: Path, bag: str) -> int:
     """Write what the holder of a copy is handed; nothing that is there is overwritten."""
+    from dossier import durable  # noqa: PLC0415 - start-up
     from dossier.flows import dossier_files, renewal  # noqa: PLC0415 - start-up
-    from dossier.seal import publicfiles  # noqa: PLC0415 - start-up
 
     path = Path(dossier_files.EVIDENCE)
-    publicfiles.write_public(path, renewal.for_holder(archive, bag))
+    try:
+        durable.put(path, renewal.for_holder(archive, bag))
+    except OSError as error:
+        raise OutputError(WORDS.say("renewal.not_written", file=path, why=error.strerror)) from error
     click.echo(WORDS.say("renewal.of_done", file=path))
     return 0
 

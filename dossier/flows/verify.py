@@ -139,8 +139,14 @@ def _small(path: Path, most: int) -> bytes:
 def _record(path: Path, asked: Asked) -> Result:
     """A sealed record on its own, in either form."""
     sealed = read_record(path)
-    evidence = _evidence(path, asked)
-    time = times.of_record(sealed, times.beside(path), asked.authorities, asked.words, evidence)
+    time = times.of_record(
+        sealed,
+        times.beside(path),
+        asked.authorities,
+        asked.words,
+        evidence=_evidence(path, asked),
+        today=asked.today,
+    )
     checked = seal.check(
         sealed,
         asked.words,

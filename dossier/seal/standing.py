@@ -80,7 +80,10 @@ def standing(card: CardFile, signing: Signing, words: Catalogue) -> Check:
     """Check 5 by a confirmed card that names at least one of the signing keys."""
     named = [(kid, one) for kid in signing.kids if (one := card.of(kid)) is not None]
     said = [(kid, one, _of_key(one, signing)) for kid, one in named]
-    good = [entry for entry in said if entry[2] in _GOOD]
+    # One that others may have had comes last: it stands by a time-stamp, where another stands by itself.
+    good = sorted(
+        (entry for entry in said if entry[2] in _GOOD), key=lambda entry: bool(entry[1].compromised_from)
+    )
     kid, one, code = good[0] if good else said[0]
     if good and _is_short(card, signing, {kid for kid, _, _ in good}):
         code = "signature-short-of-card"
@@ -91,6 +94,7 @@ def standing(card: CardFile, signing: Signing, words: Catalogue) -> Check:
         *_holders(card, one, words),
         *_lost_besides(named, one, words),
         *_handed(card, words),
+        *_closed(card, words),
     ]
     return answer(code, words, where, **_values(card, one, signing, words))
 
@@ -117,6 +121,12 @@ def _handed(card: CardFile, words: Catalogue) -> list[str]:
     if not card.handed:
         return []
     return [words.say("keycard.handed", date=card.handed[-1].value.issued, fingerprint=card.fingerprint)]
+
+
+def _closed(card: CardFile, words: Catalogue) -> list[str]:
+    """That the workshop is no more, and whom to ask."""
+    closed = card.card.closed
+    return [words.say("keycard.closed", since=closed.since, archive=closed.archive)] if closed else []
 
 
 def answer(code: str, words: Catalogue, where: Iterable[str] = (), **values: object) -> Check:

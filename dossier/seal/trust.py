@@ -172,7 +172,8 @@ def key_status(
         if path := chains.path(certificates, kid, trust.roots, _time(signing)):
             own = dict.fromkeys([fingerprint_words(kid), *prints])
             return _chained(path, own, signing, trust, words)
-    return check_of("key-not-confirmed", words, [*prints, *_cards_to_confirm(trust, kids, words)])
+    others = [*_cards_to_confirm(trust, kids, words), *_digits_elsewhere(trust, words)]
+    return check_of("key-not-confirmed", words, [*prints, *others])
 
 
 def key_spoken_of(answers: Iterable[Check], kids: Sequence[str]) -> str:
@@ -220,3 +221,9 @@ def _cards_to_confirm(trust: Trust, kids: Sequence[str], words: Catalogue) -> li
     cards = [one for one in trust.unconfirmed if any(map(one.of, kids))]
     prints = dict.fromkeys(one.fingerprint for one in cards)  # several issues of one card have one
     return [words.say("keycard.to_confirm", fingerprint=fingerprint) for fingerprint in prints]
+
+
+def _digits_elsewhere(trust: Trust, words: Catalogue) -> list[str]:
+    """What to do where digits were given and nothing at hand has them: a card's need its file."""
+    known = {one for card in trust.cards for one in card.lineage}
+    return [words.say("keycard.digits_elsewhere")] if trust.fingerprints - known else []

@@ -15,9 +15,12 @@ from typing import Any
 
 import bagit
 import pytest
-from time_server import Authority, openssl, serving
+from time_server import NOW, YEAR, Authority, openssl, serving
 
 from dossier import canonical
+from dossier.flows.verify import Asked, verify
+from dossier.seal import stamp_chain
+from dossier.words import Catalogue
 
 Run = Callable[..., Any]
 
@@ -217,7 +220,7 @@ def test_the_holder_of_a_copy_reaches_the_later_stamp_of_the_archive(
     job: Path, run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """FORMAT.md section 18, by hashlib and openssl: from the own record and record.tsr to the evidence."""
-    clock = Authority(tmp_path / "clock")
+    clock, longer = Authority(tmp_path / "clock"), Authority(tmp_path / "longer", until=NOW + 9 * YEAR)
     shutil.copytree(job.parent, tmp_path / "shop")
     shop = tmp_path / "shop" / "workshop.toml"
     with serving(clock.answer) as server:
@@ -227,6 +230,7 @@ def test_the_holder_of_a_copy_reaches_the_later_stamp_of_the_archive(
         assert copied.code == 0, copied.err
         archive = tmp_path / "archive"
         assert run("archive", tmp_path / "out", "--to", archive, "--without-job").code == 0
+    with serving(longer.answer) as server:
         assert run("archive", "--to", archive, "--renew", "--server", server).code == 0
     (bag,) = bags_of(archive)
     monkeypatch.chdir(tmp_path)
@@ -244,6 +248,13 @@ def test_the_holder_of_a_copy_reaches_the_later_stamp_of_the_archive(
     (tmp_path / "evidence.tsr").write_bytes(bytes.fromhex(file["stamp"]))
     said = openssl(
         *("ts", "-verify", "-data", tmp_path / "evidence.json", "-in", tmp_path / "evidence.tsr"),
-        *("-CAfile", clock.folder / "root.pem"),
+        *("-CAfile", longer.folder / "root.pem"),
     )
     assert b"Verification: OK" in said
+    roots = tuple(one for some in (clock, longer) for one in stamp_chain.from_file(some.folder / "root.pem"))
+    asked = Asked(today=(NOW + 2 * YEAR).date(), authorities=roots, words=Catalogue("en"))
+    ends = [one.where for one in verify(tmp_path / "copy", asked).checks if one.number == 9]
+    assert [("ran out on" in where) for (where,) in ends] == [True]
+    shutil.copy(tmp_path / "record-evidence.json", tmp_path / "copy")
+    ends = [one.where for one in verify(tmp_path / "copy", asked).checks if one.number == 9]
+    assert ends == [("record.tsr",), ("evidence of an archive",)]  # which covers the one that ran out

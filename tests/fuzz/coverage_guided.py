@@ -113,7 +113,7 @@ def a_trusted_file(data: bytes) -> None:
 
 
 def evidence_of_a_record(data: bytes) -> None:
-    times.of_record(GOOD, None, (), WORDS, data)
+    times.of_record(GOOD, None, (), WORDS, evidence=data, today=TODAY)
     record_path.leads(record_path.read(data), b"anything")
 
 

@@ -77,11 +77,11 @@ def test_no_bit_of_a_records_evidence_changes_unnoticed() -> None:
         flipped[at // 8] ^= 1 << at % 8
         for data in (bytes(flipped), mutated(whole, seeded)):
             started = time.perf_counter()
-            found = times.of_record(sealed, None, roots, words, data)
+            found = times.of_record(sealed, None, roots, words, evidence=data)
             own = found.answers[-1]
             assert own.where == (words.say("stamp.where.evidence"),)
             assert data == whole or own.verdict != "matches", (run, at)
             slowest = max(slowest, time.perf_counter() - started)
-    assert times.of_record(sealed, None, roots, words, whole).stamped
+    assert times.of_record(sealed, None, roots, words, evidence=whole).stamped
     assert slowest < 5
     print(f"{RUNS // 2} flips and {RUNS // 2} changes, slowest {slowest * 1000:.1f} ms")

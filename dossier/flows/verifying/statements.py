@@ -14,6 +14,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+import msgspec
+
 from dossier.flows.verifying import checks
 from dossier.flows.verifying.lying_beside import AtHand
 from dossier.model.result import Check, CheckName, Verdict
@@ -57,6 +59,7 @@ _CODE_OF: dict[StatementKind, str] = {
 }
 # After one of these nobody may say that no correction is known.
 _CORRECTIONS = frozenset({"record-corrected", "record-superseded", "record-withdrawn"})
+_DO_NOT_COUNT = frozenset({"statement-by-another", "statement-short-of-card", "statement-not-in-order"})
 
 
 @dataclass(frozen=True)
@@ -92,8 +95,18 @@ def answers(subject: Subject, at: AtHand, trust: Trust, today: dt.date, words: C
     if at.unread:
         found.append(answer("statements-not-all-read", words, at.unread))
     elif not _corrects(found):
-        found.append(checks.no_correction_known(words, today))
+        found.append(_none_known(found, today, words))
     return [*found, *receipts(subject, at, trust, words)]
+
+
+def _none_known(found: Iterable[Check], today: dt.date, words: Catalogue) -> Check:
+    """That no correction is at hand, apart from what was shown and does not count."""
+    none = checks.no_correction_known(words, today)
+    if not any(check.code in _DO_NOT_COUNT for check in found):
+        return none
+    return msgspec.structs.replace(
+        none, text=words.say("statements.besides.no_other", date=today.isoformat())
+    )
 
 
 def _corrects(answers: Iterable[Check]) -> bool:
@@ -172,7 +185,8 @@ def _line(one: Read, words: Catalogue) -> str:
         "reason": printable(" ".join(value.reason.split()), statements.LONGEST_REASON),
     }
     if value.replaced_by:
-        return words.say("statements.line.replaced", record=value.replaced_by.record, **values)
+        by = value.replaced_by
+        return words.say("statements.line.replaced", record=by.record, digest=by.sha256, **values)
     if value.rows:
         return words.say("statements.line.rows", rows=printable(" ".join(value.rows)), **values)
     return words.say("statements.line.plain", **values)

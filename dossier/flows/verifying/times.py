@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 import msgspec
+from cryptography import x509
 
 from dossier.archive import record_path
 from dossier.archive.evidence import as_bytes
@@ -36,11 +37,37 @@ class Times(NamedTuple):
     answers: tuple[Check, ...] = ()
     stamped: dt.datetime | None = None  # proven, by an authority the reader confirmed
     certificates: frozenset[bytes] = frozenset()  # in the token
-    record_stamp: bytes | None = None  # a `record.tsr` that came along
+    record_stamp: bytes | None = None  # a `record.tsr` that came along, and that an archive's evidence covers
+    ends: dt.date | None = None  # when the certificate of a time-stamp that is confirmed runs out
 
     def __or__(self, other: Times) -> Times:
         proven = [one for one in (self.stamped, other.stamped) if one]
         return Times(self.answers + other.answers, min(proven, default=None), self.certificates)
+
+
+class _Reader(NamedTuple):
+    """Who reads the result. `today`: None leaves aside whether a certificate has run out since."""
+
+    authorities: Authorities
+    words: Catalogue
+    today: dt.date | None
+
+    def says(self, stamped: stamp.Stamped, where: str, *, covered: bool = False) -> Check:
+        """The answer of a time-stamp that holds. `covered`: by later evidence, which does the rest.
+
+        Whoever has the key of a certificate that ran out is not known to guard it still (RFC 3161 section 4).
+        """
+        confirmed = stamp_chain.is_confirmed(stamped, self.authorities)
+        end = _end(stamped)
+        if self.today and self.today > end and not covered:
+            where = self.words.say("stamp.where.ran_out", place=where, date=end.isoformat())
+        return stamp_codes.answer(
+            stamp_codes.MATCHES if confirmed else stamp_codes.NOT_CONFIRMED,
+            self.words,
+            [where],
+            date=stamped.no_later.date().isoformat(),
+            authority=_safe(stamped.authority),
+        )
 
 
 def beside(path: Path) -> bytes | None:
@@ -86,21 +113,26 @@ def of_record(
     file: bytes | None,
     authorities: Authorities,
     words: Catalogue,
+    *,
     evidence: bytes | None = None,
+    today: dt.date | None = None,
 ) -> Times:
     """What the bytes of a `record.tsr`, and of a record's evidence, prove of a record.
 
     The evidence carries the `record.tsr` that it covers: where there is none at hand, that one is looked at.
     """
-    archived = _of_evidence(sealed, evidence, authorities, words)
-    return _of_stamp(sealed, archived.record_stamp if file is None else file, authorities, words) | archived
+    reader = _Reader(authorities, words, today)
+    archived = _of_evidence(sealed, evidence, reader)
+    file = archived.record_stamp if file is None else file
+    still = bool(archived.ends and today and today <= archived.ends)
+    return _of_stamp(sealed, file, reader, covered=still and file == archived.record_stamp) | archived
 
 
-def _of_evidence(sealed: Sealed, evidence: bytes | None, authorities: Authorities, words: Catalogue) -> Times:
+def _of_evidence(sealed: Sealed, evidence: bytes | None, reader: _Reader) -> Times:
     """What the time-stamp over an archive proves of a record that lies in it (FORMAT.md section 18)."""
     if evidence is None:
         return Times()
-    where = [words.say("stamp.where.evidence")]
+    words, where = reader.words, reader.words.say("stamp.where.evidence")
     try:
         found = record_path.read(evidence)
         covered = bytes.fromhex(found.record_stamp)
@@ -109,14 +141,14 @@ def _of_evidence(sealed: Sealed, evidence: bytes | None, authorities: Authoritie
         token = stamp.read_file(bytes.fromhex(found.stamp))
         stamped = stamp.checked(token, as_bytes(found.evidence))
     except NotCanonicalError:
-        return Times((stamp_codes.answer("evidence-shape", words, where),))
+        return Times((stamp_codes.answer("evidence-shape", words, [where]),))
     except StampError as error:
-        return Times((stamp_codes.answer(error.code, words, where),))
-    times = _holding(stamped, _said_in(sealed).iat, authorities, words, where)
+        return Times((stamp_codes.answer(error.code, words, [where]),))
+    times = _holding(stamped, reader.says(stamped, where), where, sealed, words)
     return times._replace(record_stamp=covered or None)
 
 
-def _of_stamp(sealed: Sealed, file: bytes | None, authorities: Authorities, words: Catalogue) -> Times:
+def _of_stamp(sealed: Sealed, file: bytes | None, reader: _Reader, *, covered: bool) -> Times:
     if file is None:
         return Times()
     try:
@@ -124,45 +156,49 @@ def _of_stamp(sealed: Sealed, file: bytes | None, authorities: Authorities, word
     except StampError as error:
         short = error.code == "time-stamp-other" and _lacks_signatures(sealed)
         code = "time-stamp-of-whole" if short else error.code
-        return Times((stamp_codes.answer(code, words, [files.STAMP]),))
-    return _holding(stamped, _said_in(sealed).iat, authorities, words, [files.STAMP])
+        return Times((stamp_codes.answer(code, reader.words, [files.STAMP]),))
+    answer = reader.says(stamped, files.STAMP, covered=covered)
+    return _holding(stamped, answer, files.STAMP, sealed, reader.words)
 
 
 def of_pages(
-    token: bytes, signature: bytes, known: frozenset[bytes], authorities: Authorities, words: Catalogue
+    token: bytes,
+    signature: bytes,
+    known: frozenset[bytes],
+    authorities: Authorities,
+    words: Catalogue,
+    *,
+    today: dt.date | None = None,
 ) -> list[Check]:
     """What the time-stamp inside the signature of the pages proves.
 
     Nothing signs the token's own certificates there, so the last of them must vouch for itself or be among
     `known`: those in the record's time-stamp inside, which the signature covers.
     """
-    where = [words.say("stamp.where.pages")]
+    where = words.say("stamp.where.pages")
     try:
         if stamp_token.without(token, known) != token:
             raise StampError("time-stamp-shape")
         stamped = stamp.checked(token, signature)
     except StampError as error:
-        return [stamp_codes.answer(error.code, words, where)]
-    return [_said(stamped, authorities, words, where)]
+        return [stamp_codes.answer(error.code, words, [where])]
+    return [_Reader(authorities, words, today).says(stamped, where)]
 
 
-def _holding(
-    stamped: stamp.Stamped, iat: int, authorities: Authorities, words: Catalogue, where: list[str]
-) -> Times:
-    answers = [_said(stamped, authorities, words, where)]
-    if (stamped.no_later + CLOCKS).timestamp() < iat:
+def _holding(stamped: stamp.Stamped, answer: Check, where: str, sealed: Sealed, words: Catalogue) -> Times:
+    answers = [answer]
+    if (stamped.no_later + CLOCKS).timestamp() < _said_in(sealed).iat:
         date = stamped.time.isoformat()
-        answers.append(stamp_codes.answer("time-stamp-before-signing", words, where, date=date))
-    proven = stamped.no_later if answers[0].code == stamp_codes.MATCHES else None
-    return Times(tuple(answers), proven, frozenset(stamped.certificates))
+        answers.append(stamp_codes.answer("time-stamp-before-signing", words, [where], date=date))
+    certificates = frozenset(stamped.certificates)
+    if answer.code != stamp_codes.MATCHES:
+        return Times(tuple(answers), certificates=certificates)
+    return Times(tuple(answers), stamped.no_later, certificates, ends=_end(stamped))
 
 
-def _said(stamped: stamp.Stamped, authorities: Authorities, words: Catalogue, where: list[str]) -> Check:
-    confirmed = stamp_chain.is_confirmed(stamped, authorities)
-    code = stamp_codes.MATCHES if confirmed else stamp_codes.NOT_CONFIRMED
-    return stamp_codes.answer(
-        code, words, where, date=stamped.no_later.date().isoformat(), authority=_safe(stamped.authority)
-    )
+def _end(stamped: stamp.Stamped) -> dt.date:
+    """The last day of the certificate that a time-stamp was made with."""
+    return x509.load_der_x509_certificate(stamped.certificates[0]).not_valid_after_utc.date()
 
 
 class _Workshop(msgspec.Struct, frozen=True):

@@ -98,7 +98,7 @@ def check_dossier(
     except UnreadableError as error:
         answers.append(checks.answer("record-unreadable", words, [files.RECORD], why=error.code))
         return _without_record(dossier, answers, today)
-    time = times.of_record(sealed, _time_stamp(dossier), authorities, words, evidence)
+    time = times.of_record(sealed, _time_stamp(dossier), authorities, words, evidence=evidence, today=today)
     checked = seal.check(
         sealed,
         words,
@@ -118,7 +118,7 @@ def check_dossier(
     answers += _pages(dossier, checked, signature, draw=draw_pages or lost)
     if beside is not None:
         answers += _beside(dossier, beside, signed.looked_at(checked.record, beside))
-    answers += _time(dossier, time, signature, authorities)
+    answers += _time(dossier, time, signature, authorities, today)
     answers += _chain(checked.record, words, at_hand)
     about = statements.subject_of(checked)
     answers += statements.answers(about, signed, trust, today, words)
@@ -147,13 +147,15 @@ def _time_stamp(dossier: Dossier) -> bytes | None:
     return dossier.bytes_of(files.STAMP)
 
 
-def _time(dossier: Dossier, time: times.Times, signature: Check, authorities: Authorities) -> list[Check]:
+def _time(
+    dossier: Dossier, time: times.Times, signature: Check, authorities: Authorities, today: dt.date
+) -> list[Check]:
     """Check 9: what the time-stamps prove, of the record and of the pages' signature that holds."""
     answers = [*time.answers]
     inside = seal_pdf.time_stamp(dossier.file.signature) if signature.verdict == "matches" else None
     if inside is not None:
         known = time.certificates if files.STAMP in dossier.by_name else frozenset()
-        answers += times.of_pages(*inside, known, authorities, dossier.words)
+        answers += times.of_pages(*inside, known, authorities, dossier.words, today=today)
     return answers or [checks.time_stamps(dossier.words)]
 
 

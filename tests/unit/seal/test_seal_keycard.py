@@ -397,6 +397,9 @@ def test_the_key_shown_first_is_the_one_that_counts() -> None:
     for known in (card, Trust(thumbprints=frozenset({SECOND.kid}))):
         found = record.check(sealed, WORDS, trust=known, today=TODAY)
         assert trust.key_spoken_of(found.checks, found.kids) == fingerprint_words(SECOND.kid)
+    before = dt.datetime(2026, 10, 1, tzinfo=dt.UTC)
+    found = record.check(sealed, WORDS, trust=card, today=TODAY, stamped=before)  # which holds by it as well
+    assert trust.key_spoken_of(found.checks, found.kids) == fingerprint_words(SECOND.kid)
     found = record.check(sealed, WORDS, today=TODAY)
     assert trust.key_spoken_of(found.checks, found.kids) == fingerprint_words(DAY_KEY.kid)
     assert trust.key_spoken_of((), ()) == ""
@@ -412,6 +415,14 @@ def test_a_card_that_nobody_confirmed_says_nothing_but_how_to_confirm_it() -> No
     answer = key_answer(sealed_by(DAY_KEY), trust.NOBODY.at_hand([made()]))
     assert answer.code == "key-not-confirmed"
     assert made().fingerprint in answer.where[-1]
+
+
+def test_digits_of_a_card_that_is_not_at_hand_are_told_apart() -> None:
+    """Whoever confirmed a card by telephone, and has no file of it, is told what is missing."""
+    digits, said = trust.from_fingerprint(made().fingerprint), WORDS.say("keycard.digits_elsewhere")
+    assert said in key_answer(sealed_by(DAY_KEY), digits).where
+    assert key_answer(sealed_by(DAY_KEY), digits.at_hand([made()])).code == "key-on-card"
+    assert said not in key_answer(sealed_by(DAY_KEY), trust.NOBODY).where
 
 
 def test_a_hostile_record_with_one_key_named_twice_is_answered() -> None:

@@ -150,6 +150,20 @@ def test_day_and_reason_are_shown(folder: Path) -> None:
     assert answer.where == ("2026-12-01: The strap is of 1931. (parts/1)",)
 
 
+def test_the_record_that_takes_its_place_is_named_by_its_digest_too(folder: Path) -> None:
+    """One job keeps its number however often its record is made (FORMAT.md section 3)."""
+    (folder / "w.json").write_bytes(say("supersession", replaced_by=ELSEWHERE))
+    (answer,) = later(checked(folder))
+    assert f"({ELSEWHERE.record}, {ELSEWHERE.sha256})" in answer.where[0].replace("replaced by ", "")
+
+
+def test_none_is_at_hand_but_the_one_shown(folder: Path) -> None:
+    said = [later(checked(folder))[-1].text]
+    (folder / "w.json").write_bytes(say("withdrawal", OTHER))
+    said.append(later(checked(folder))[-1].text)
+    assert [text.startswith("apart from that, ") for text in said] == [False, True]
+
+
 def test_words_of_a_statement_move_no_cursor(folder: Path) -> None:
     (folder / "w.json").write_bytes(say("correction", reason="a\x1b[2Jb"))
     (answer,) = later(checked(folder))

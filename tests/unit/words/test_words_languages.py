@@ -31,7 +31,7 @@ NEEDED: dict[str, tuple[str, ...]] = {
     "evidence": ("align",),
     "findings": ("*.gap", "label", "measure", "permit"),
     "keycard": (
-        *("holder", "no_end", "to_confirm", "confirmed", "not_confirmed", "cannot_tell", "unusable", "span"),
+        *("holder", "no_end", "to_confirm", "digits_elsewhere", "confirmed", "not_confirmed", "cannot_tell", "unusable", "span"),
         *(
             "closed",
             "label",
@@ -56,7 +56,7 @@ NEEDED: dict[str, tuple[str, ...]] = {
     "seal_pdf": ("check",),
     "sentences": ("",),
     "stamp": ("code", "where", "authority"),
-    "statements": ("unaltered", "not_unaltered", "cannot_tell", "code", "kind", "label", "line"),
+    "statements": ("unaltered", "not_unaltered", "cannot_tell", "besides", "code", "kind", "label", "line"),
     "trade": ("say", "unit", "as", "unclear", "source", "plating", "term", "cut"),
     "verify": ("",),
 }
