@@ -26,12 +26,16 @@ _FUZZ = 1e-6
 
 @dataclass(frozen=True)
 class TableLook:
-    """How a table looks; lengths in points, a rule of 0 is not drawn."""
+    """How a table looks; lengths in points, a rule of 0 is not drawn.
+
+    `flush`: the first column starts, and the last ends, where the table does; between two stays twice `pad_x`.
+    """
 
     head: ParagraphStyle
     body: ParagraphStyle
     row_head: ParagraphStyle | None = None  # of the first column where it heads its row
     pad_x: float = 3.0
+    flush: bool = False
     pad_y: float = 2.5
     rule: float = 0.3  # between rows
     head_rule: float = 0.8  # under the head and after the last row
@@ -105,14 +109,20 @@ class DataTable(Flowable):  # type: ignore[misc]  # reportlab is untyped
 
     def wrap(self, width: float, _height: float) -> tuple[float, float]:
         scale = min(1.0, width / sum(self.widths))
-        pad = self.look.pad_x
-        edges = [(x + pad, max(w - 2 * pad, 1.0)) for x, w in columns([w * scale for w in self.widths])]
+        edges = self._edges([w * scale for w in self.widths])
         for row in (self.head, *self.rows):
             row.edges = edges
             row.wrap(width, 0)
         self.width = sum(self.widths) * scale
         self.height = self.head.height + sum(row.height for row in self.rows)
         return self.width, self.height
+
+    def _edges(self, widths: Sequence[float]) -> list[tuple[float, float]]:
+        """Left edge and width of each column's text."""
+        pad, last = self.look.pad_x, len(widths) - 1
+        if not self.look.flush:
+            return [(x + pad, max(w - 2 * pad, 1.0)) for x, w in columns(widths)]
+        return [(x, max(w - (2 * pad if n < last else 0), 1.0)) for n, (x, w) in enumerate(columns(widths))]
 
     def cut(self, width: float, height: float, force: bool) -> tuple[DataTable | None, DataTable | None]:
         self.wrap(width, height)
