@@ -28,7 +28,7 @@ _FUZZ = 1e-6
 class TableLook:
     """How a table looks; lengths in points, a rule of 0 is not drawn.
 
-    `flush`: the first column starts, and the last ends, where the table does; between two stays twice `pad_x`.
+    `flush`: the first column starts, and the last ends, where the table does; between two is twice `pad_x`.
     """
 
     head: ParagraphStyle
