@@ -153,9 +153,12 @@ def a_list(
     key: Any = ROOT_KEY,
     issuer: str = "Root",
     digest: Any = None,
+    scope: x509.ExtensionType | None = None,
 ) -> x509.CertificateRevocationList:
     builder = x509.CertificateRevocationListBuilder().issuer_name(name(issuer))
     builder = builder.last_update(last).next_update(after).add_extension(x509.CRLNumber(1), critical=False)
+    if scope:
+        builder = builder.add_extension(scope, critical=True)
     for serial in serials:
         entry = x509.RevokedCertificateBuilder().serial_number(serial).revocation_date(revoked)
         if invalid:
@@ -164,6 +167,16 @@ def a_list(
     return builder.sign(key, digest or hashes.SHA256())
 
 
+CHANGES = x509.DeltaCRLIndicator(1)  # RFC 5280 section 5.2.4
+INDIRECT = x509.IssuingDistributionPoint(  # section 5.2.5
+    full_name=None,
+    relative_name=None,
+    only_contains_user_certs=False,
+    only_contains_ca_certs=False,
+    only_some_reasons=None,
+    indirect_crl=True,
+    only_contains_attribute_certs=False,
+)
 OURS: dict[str, tuple[x509.CertificateRevocationList, str, bool | None]] = {
     # the list, what is said here, whether OpenSSL lets it pass (None: not asked)
     "not on it": (a_list(9), "not revoked", True),
@@ -175,6 +188,10 @@ OURS: dict[str, tuple[x509.CertificateRevocationList, str, bool | None]] = {
     "by another key": (a_list(key=OTHER_KEY), "not known", False),
     "by another key, naming it": (a_list(8, key=OTHER_KEY), "not known", False),
     "of another issuer": (a_list(issuer="Rood"), "not known", False),
+    "of changes": (a_list(9, scope=CHANGES), "not known", None),
+    "of changes, naming it": (a_list(8, scope=CHANGES), "revoked", None),
+    "indirect": (a_list(9, scope=INDIRECT), "not known", None),
+    "indirect, naming it": (a_list(8, scope=INDIRECT), "not known", None),
     "with SHA-224": (a_list(digest=hashes.SHA224()), "not known", None),  # weaker than the format has
 }
 
