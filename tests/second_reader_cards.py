@@ -189,11 +189,13 @@ SAID = {
 }
 
 
-def later(record: Record, files: list[bytes], cards: list[Card]) -> set[str]:
+def later(record: Record, files: list[bytes], cards: list[Card], today: dt.date) -> set[str]:
     """Check 11 and the receipts of check 12 that are no papers."""
     said: dict[str, int] = {}
     for data in files:
         value, code = _said(record, strict(data), cards)
+        if code in SAID.values() and _day(value) > today:
+            code = "statement-dated-ahead"
         if code and value is not None:
             said[code] = max(value["iat"], said.get(code, 0))
     both = {"object-reported-lost", "object-found-again"}

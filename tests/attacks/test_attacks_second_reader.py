@@ -75,7 +75,7 @@ def test_a_record_with_its_card_and_what_was_said_later(path: Path) -> None:
     said += [one.read_bytes() for one in path.parent.glob("receipt.json")]
     found = Record(path.read_bytes())
     status = second_cards.key_status(found, confirmed, today)
-    assert {status} | second_cards.later(found, said, confirmed) == answers
+    assert {status} | second_cards.later(found, said, confirmed, today) == answers
 
 
 def test_the_suite_is_there() -> None:

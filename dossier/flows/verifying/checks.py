@@ -76,6 +76,7 @@ _QUIET = frozenset(
         "file-beside-not-checked",
         "statement-by-another",
         "statement-short-of-card",
+        "statement-dated-ahead",
         "statement-not-in-order",
         "receipt-on-paper",
         "receipt-not-in-order",

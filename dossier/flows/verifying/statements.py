@@ -42,6 +42,7 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
     "aftercare-noted": (_LATER, "matches"),
     "statement-by-another": (_LATER, "could not tell"),
     "statement-short-of-card": (_LATER, "could not tell"),
+    "statement-dated-ahead": (_LATER, "could not tell"),
     "statement-not-in-order": (_LATER, "could not tell"),
     "statements-not-all-read": (_LATER, "could not tell"),
     "receipt-signed": (_RECEIPT, "matches"),
@@ -59,7 +60,9 @@ _CODE_OF: dict[StatementKind, str] = {
 }
 # After one of these nobody may say that no correction is known.
 _CORRECTIONS = frozenset({"record-corrected", "record-superseded", "record-withdrawn"})
-_DO_NOT_COUNT = frozenset({"statement-by-another", "statement-short-of-card", "statement-not-in-order"})
+_DO_NOT_COUNT = frozenset(
+    {"statement-by-another", "statement-short-of-card", "statement-dated-ahead", "statement-not-in-order"}
+)
 
 
 @dataclass(frozen=True)
@@ -76,13 +79,18 @@ def subject_of(checked: RecordCheck) -> Subject:
     return Subject(named, checked.kids)
 
 
-def later(subject: Subject, at: AtHand, trust: Trust, words: Catalogue) -> list[Check]:
+def later(subject: Subject, at: AtHand, trust: Trust, today: dt.date, words: Catalogue) -> list[Check]:
     """The answers of check 11 that come of statements at hand about this record, if any."""
     about = [one for one in at.read if one.value.about == subject.named]
     spoken = [one for one in about if isinstance(one.value, Statement) and one.value.kind in _CODE_OF]
     groups: dict[str, list[Read]] = {}
     for one in sorted(spoken, key=lambda one: one.value.iat):
-        groups.setdefault(_code(one, subject, trust, words), []).append(one)
+        code = _code(one, subject, trust, words)
+        if (
+            code in _CODE_OF.values() and one.said_on > today
+        ):  # else "found again" of 2099 would stand for ever
+            code = "statement-dated-ahead"
+        groups.setdefault(code, []).append(one)
     _settle(groups)
     return [
         answer(code, words, [_line(one, words) for one in groups[code]]) for code in CODES if code in groups
@@ -91,7 +99,7 @@ def later(subject: Subject, at: AtHand, trust: Trust, words: Catalogue) -> list[
 
 def answers(subject: Subject, at: AtHand, trust: Trust, today: dt.date, words: Catalogue) -> list[Check]:
     """Checks 11 and 12: what is said about the record afterwards, else that no correction is known."""
-    found = later(subject, at, trust, words)
+    found = later(subject, at, trust, today, words)
     if at.unread:
         found.append(answer("statements-not-all-read", words, at.unread))
     elif not _corrects(found):

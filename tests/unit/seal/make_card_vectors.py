@@ -215,6 +215,11 @@ def beside() -> dict[str, dict[str, bytes]]:
             "key-card.json": file_of(a_card(required=(_required("2026-11-27", "ES256", "ML-DSA-65"),))),
             "statement.json": say("withdrawal"),
         },
+        "statement-dated-ahead": {"statement.json": say("found again", iat=DAY + 40 * 86_400)},
+        "object-reported-lost--found-in-years-to-come": {
+            "a.json": say("lost or stolen"),
+            "b.json": say("found again", iat=DAY + 9_000 * 86_400),
+        },
         "statement-not-in-order": {"statement.json": say("withdrawal")[:-8] + b'AAAA"}]}'},
         "no-correction-known--of-another-record": {
             "statement.json": say("withdrawal", about=RecordNamed(record=ABOUT.record, sha256="00" * 32))

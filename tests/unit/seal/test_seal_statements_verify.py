@@ -98,6 +98,11 @@ CASES: dict[str, tuple[list[bytes], list[str], int]] = {
         ["object-reported-lost", "no-correction-known"],
         3,
     ),
+    "lost, and found in years to come": (
+        [say("lost or stolen"), say("found again", day=DAY.replace(year=2099))],
+        ["object-reported-lost", "statement-dated-ahead", "no-correction-known"],
+        3,
+    ),
     "by somebody else": ([say("withdrawal", OTHER)], ["statement-by-another", "no-correction-known"], 0),
     "changed after signing": (
         [say("withdrawal")[:-8] + b'AAAA"}]}'],
