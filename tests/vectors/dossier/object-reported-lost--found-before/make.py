@@ -6,6 +6,6 @@ from typing import Any
 
 
 def make(bench: Any) -> Any:
-    bench.write(bench.statement("lost or stolen", bench.made.key), "lost.json")
-    bench.write(bench.statement("found again", bench.made.key, days=-1), "found.json")
+    bench.write(bench.statement("lost or stolen", bench.made.key, bench.made.second), "lost.json")
+    bench.write(bench.statement("found again", bench.made.key, bench.made.second, days=-1), "found.json")
     return bench.folder
