@@ -9,9 +9,11 @@ import re
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
+from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
+from dossier.pages import hyphens
 from dossier.pages.photographs import Shot
 from dossier.pages.plain import plain
 from dossier.pages.setting import Setting, markup, paragraphs, printable
@@ -79,6 +81,7 @@ def group(s: Setting, title: str, sentences: Sequence[str], *, dense: bool = Fal
 def hung(s: Setting, title: str, body: Sequence[Flowable], *, dense: bool = False) -> list[Flowable]:
     """Flowables of the reading column, with a title in the label column."""
     style = s.styles.dense_hanging if dense else s.styles.hanging
+    title = hyphens.fitted(title, style, s.grid.label, s.words.language)
     cells: list[list[Flowable]] = [[Heading(markup(title), 2, style, bookmark=False)], list(body)]
     return [
         Space((1.3 if dense else 2.6) * mm),
@@ -168,13 +171,21 @@ def table(
     across: float = 0.0,
 ) -> Flowable:
     """A table across the page (or `across` points): heads, rows of plain text, shares of the width."""
-    style = s.styles.tiny if tiny else s.styles.cell
+    style, look = (s.styles.tiny, s.styles.table_tiny) if tiny else (s.styles.cell, s.styles.table)
     one = (across or s.grid.text) / sum(shares)
+    rooms = [one * share - 2 * look.pad_x for share in shares]
+
+    def set_in(row: Sequence[str], style: ParagraphStyle) -> list[Text]:
+        fitted = (
+            hyphens.fitted(text, style, room, s.words.language) for text, room in zip(row, rooms, strict=True)
+        )
+        return [plain(text, style) for text in fitted]
+
     return DataTable(
-        [plain(head, s.styles.head) for head in heads],
-        [[plain(text, style) for text in row] for row in rows],
+        set_in(heads, s.styles.head),
+        [set_in(row, style) for row in rows],
         [one * share for share in shares],
-        s.styles.table_tiny if tiny else s.styles.table,
+        look,
         row_header=True,
     )
 
