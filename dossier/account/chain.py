@@ -30,6 +30,7 @@ from dossier.account.mix import (
 )
 from dossier.account.sources import Entry, Source
 from dossier.model.record import PartSaid, Pieces
+from dossier.model.rows import Part
 
 _SPLIT = re.compile(r"(.+)\.([2-9]|[1-9][0-9]{1,3})")
 _NEW = ("replaced", "added")
@@ -56,8 +57,8 @@ class Family(NamedTuple):
 class Chain:
     def __init__(self) -> None:
         self.known: dict[str, Known] = {}
-        self.names: dict[str, str] = {}
-        self.names_in: dict[str, dict[str, str]] = defaultdict(dict)  # the same by language
+        self._registers: list[tuple[str, Sequence[Part]]] = []  # language and parts of each, oldest first
+        self._named: dict[int, dict[str, str]] = {}
         self.headings: set[str] = set()
         self._nodes: list[tuple[int, PartSaid | None]] = [(0, None)]
 
@@ -94,8 +95,19 @@ class Chain:
                 new[number] = self._after(source, entries[number], old, one)
         self.known.update(new)
         self._headings(source)
-        self.names.update(source.names)
-        self.names_in[source.language].update(source.names)
+        if source.parts:
+            self._registers.append((source.language, source.parts))
+
+    def name(self, number: str, language: str = "") -> str:
+        """What the last record calls a part, or the last in that language; "" where none does."""
+        for place in reversed(range(len(self._registers))):
+            spoken, parts = self._registers[place]
+            if language in ("", spoken):
+                if place not in self._named:
+                    self._named[place] = {part.number: part.part for part in parts}
+                if name := self._named[place].get(number):
+                    return name
+        return ""
 
     def meet(self, entry: Entry, old: Known | None) -> Met:
         """How the pieces come in, by what is known of them."""
@@ -113,6 +125,8 @@ class Chain:
         self, entries: Mapping[str, Entry], above: Mapping[str, str], inside: Container[str] = ()
     ) -> list[Family]:
         """The rows that are not simply the row of that number before; `inside` as in `Source`."""
+        if entries.keys() == self.known.keys():
+            return []
         members: dict[str, list[str]] = defaultdict(list)
         for number in entries.keys() - self.known.keys():
             base = self._base(number, above)

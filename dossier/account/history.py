@@ -174,10 +174,11 @@ class _Told:
 
     def _renamed(self) -> Iterator[tuple[str, str]]:
         """Numbers under which the last record in this language has something called quite otherwise."""
-        names = self.chain.names_in[self.job.language]
         for part in self.job.parts:
-            before = names.get(part.number, part.part)
-            if before != part.part and not set(normal(before).split()) & set(normal(part.part).split()):
+            before = self.chain.name(part.number, self.job.language)
+            if before not in ("", part.part) and not set(normal(before).split()) & set(
+                normal(part.part).split()
+            ):
                 yield part.number, before
 
     def _not_here(self) -> Iterator[tuple[str, str]]:
@@ -187,7 +188,7 @@ class _Told:
         for number, known in self.chain.known.items():
             gone = all(is_missing(label) for label, _, _ in known.mix.counts)
             if number not in here and number not in taken and not gone:
-                yield number, self.chain.names.get(number, "")
+                yield number, self.chain.name(number)
 
 
 _LEFT: Mapping[str, CameAs] = {"original": "original", "new": "earlier replacement", "taken away": "missing"}

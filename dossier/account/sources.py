@@ -10,6 +10,7 @@ import datetime as dt
 import re
 from collections import defaultdict
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
+from operator import attrgetter
 from typing import NamedTuple
 
 from dossier.account.likeness import normal
@@ -21,6 +22,7 @@ from dossier.model.record import PartNow, PartSaid, Payload
 from dossier.model.rows import HistoryClaim, Part, Work
 from dossier.model.words import CameAs, Now
 
+_PART_OF = attrgetter("part_of")
 _DATE = re.compile(r"\d{4}(?:-\d\d(?:-\d\d)?)?")
 REFITTED = "taken off and refitted"
 
@@ -42,7 +44,7 @@ class Source(NamedTuple):
     date: str
     workshop: str
     entries: Mapping[str, Entry]
-    names: Mapping[str, str]
+    parts: Sequence[Part]  # for their names, which are asked for few
     above: Mapping[str, str]  # part -> the heading it stands under
     claim: HistoryClaim | None = None
     inside: frozenset[str] = frozenset()  # parts that stand in one which counts for itself
@@ -73,15 +75,16 @@ def sort_date(text: str) -> str:
 
 
 def of_payload(payload: Payload, sha256: str) -> Source:
-    rows = _rows(payload.parts_now)
+    rows, parts = _rows(payload.parts_now), payload.parts
+    within = any(map(_PART_OF, parts))  # in most registers no part is said to be part of another
     return Source(
         sha256,
         date_of(payload),
         payload.workshop.name,
-        _entries(payload.parts, rows, refitted(payload.work)),
-        {p.number: p.part for p in payload.parts},
-        {p.number: p.part_of for p in payload.parts if p.part_of and p.part_of not in rows},
-        inside=inside(payload.parts, rows),
+        _entries(parts, rows, refitted(payload.work)),
+        parts,
+        {p.number: p.part_of for p in parts if p.part_of and p.part_of not in rows} if within else {},
+        inside=inside(parts, rows) if within else frozenset(),
         language=payload.language,
     )
 
@@ -143,7 +146,8 @@ def _entries(
         own = rows.get(number)
         if own is None:
             continue
-        key = (part.came_as, part.pieces, id(own), part.why_otherwise, refits.get(number, 0))
+        refit = refits.get(number, 0) if refits else 0
+        key = (part.came_as, part.pieces, id(own), part.why_otherwise, refit)
         entry = made.get(key)
         if entry is None:
             entry = made[key] = Entry(key[0], max(key[1], 1), own, key[3], key[4])
@@ -169,7 +173,7 @@ def _papers(history: Iterable[HistoryClaim], within: frozenset[str]) -> Iterator
     """The papers that say what was done to which parts."""
     for claim in history:
         if claim.done and claim.parts and claim.known_from == "paper":
-            yield Source("", claim.date, claim.by, {}, {}, {}, claim, within)
+            yield Source("", claim.date, claim.by, {}, (), {}, claim, within)
 
 
 def _key(paper: Source) -> object:
@@ -189,7 +193,7 @@ def _carried(payload: Payload) -> Iterator[Source]:
                 entries[said.sha256].update((history.was or number, entry) for number in history.parts)
     within = inside(payload.parts, {row.part for row in payload.parts_now}) if heads else frozenset()
     for sha256, said in heads.items():
-        yield Source(sha256, said.date, said.workshop, entries[sha256], {}, {}, inside=within)
+        yield Source(sha256, said.date, said.workshop, entries[sha256], (), {}, inside=within)
 
 
 def _entry(said: PartSaid) -> Entry:
