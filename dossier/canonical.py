@@ -39,7 +39,20 @@ _STEPS = {ord("["): 1, ord("{"): 1, ord("]"): -1, ord("}"): -1}
 
 
 class Canonical(bytes):
-    """Bytes that `decode` found canonical, within its usual bounds: they need not be looked at again."""
+    """Bytes that `decode` found canonical, within its usual bounds: they need not be looked at again.
+
+    `value`: what they were parsed to, for the first who decodes them again; others parse anew.
+    """
+
+    value: Any = None
+
+
+def read(data: bytes) -> Canonical:
+    """`data` with its value at hand for the next `decode`. Raises NotCanonicalError where `decode` does."""
+    value = decode(data)
+    found = Canonical(data)
+    found.value = value
+    return found
 
 
 def encode(value: object, *, max_depth: int = MAX_DEPTH) -> bytes:
@@ -58,7 +71,8 @@ def encode(value: object, *, max_depth: int = MAX_DEPTH) -> bytes:
 def decode(data: bytes, *, max_bytes: int = MAX_BYTES, max_depth: int = MAX_DEPTH) -> Any:
     """The value whose canonical form is `data`. Raises NotCanonicalError for any other bytes."""
     if isinstance(data, Canonical):
-        return _parse(data)
+        value, data.value = data.value, None
+        return _parse(data) if value is None else value
     if len(data) > max_bytes:
         raise NotCanonicalError(f"{len(data)} bytes of JSON, more than the {max_bytes} allowed")
     if data.count(b"[") + data.count(b"{") > MAX_CONTAINERS:

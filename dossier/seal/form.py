@@ -131,7 +131,7 @@ def _base64url(value: Any) -> str:
 def _payload(value: Any) -> bytes:
     if not isinstance(value, str):
         raise unreadable("record-shape")
-    payload = base64url.decode(value)
-    if not isinstance(canonical.decode(payload), dict):
+    payload = canonical.read(base64url.decode(value))
+    if not isinstance(payload.value, dict):
         raise unreadable("record-shape")
-    return canonical.Canonical(payload)
+    return payload

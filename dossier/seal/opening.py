@@ -11,6 +11,7 @@ import hashlib
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import repeat
 from typing import Any, NamedTuple, get_args, get_type_hints
 
 from dossier import canonical
@@ -237,24 +238,32 @@ def _parsed(disclosures: Sequence[str]) -> Iterable[tuple[Any, bool] | None]:
     except NotCanonicalError:
         return map(_parse, disclosures)
     values = canonical.decode_all(texts)
-    return map(_parse, disclosures) if values is None else map(_salted, values, texts)
+    if values is None:
+        return map(_parse, disclosures)
+    nested = map(_holds_mark, texts) if _holds_mark(b",".join(texts)) else repeat(False)
+    return map(_salted, values, nested)
 
 
 def _parse(disclosure: str) -> tuple[Any, bool] | None:
     try:
         text = base64url.decode(disclosure)
-        return _salted(canonical.decode(text), text)
+        return _salted(canonical.decode(text), _holds_mark(text))
     except NotCanonicalError:
         return None
 
 
-def _salted(parsed: Any, text: bytes) -> tuple[Any, bool] | None:
+def _holds_mark(text: bytes) -> bool:
+    """Whether canonical JSON has a member that stands for a digest."""
+    return any(name in text for name in _MARK_NAMES)
+
+
+def _salted(parsed: Any, nested: bool) -> tuple[Any, bool] | None:
     """The value of `[salt, value]` and whether a digest is in it; None where it is anything else."""
     if not isinstance(parsed, list) or len(parsed) != 2 or not isinstance(parsed[0], str):
         return None
     if not _SALT.fullmatch(parsed[0]):
         return None
-    return parsed[1], b'"_sd":' in text or b'"...":' in text or b'"_sd_alg":' in text
+    return parsed[1], nested
 
 
 def _typed(opening: Opening) -> dict[Place, Any]:

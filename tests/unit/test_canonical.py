@@ -18,6 +18,7 @@ from dossier.canonical import (
     decode,
     decode_all,
     encode,
+    read,
 )
 from dossier.errors import NotCanonicalError
 
@@ -221,3 +222,12 @@ def test_several_at_once_nest_as_deep_as_one() -> None:
     deep = b"[" * 32 + b"]" * 32
     assert decode_all([deep, deep]) == [decode(deep)] * 2
     assert decode_all([]) == []
+
+
+def test_what_was_read_once_is_parsed_once_and_given_to_one_alone() -> None:
+    found = read(b'{"a":[1]}')
+    first, second = decode(found), decode(found)
+    assert first == second == {"a": [1]}
+    assert first is not second
+    with pytest.raises(NotCanonicalError):
+        read(b'{"a": 1}')
