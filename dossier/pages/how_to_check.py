@@ -158,6 +158,11 @@ def _said(record: OpenRecord, options: PageOptions, words: Catalogue, step: str)
     )
 
 
+def _labelled(words: Catalogue, key: str, value: str) -> str:
+    label = words.say(f"pages.label.{key}")
+    return words.say("pages.labelled", label=label, value=" ".join(value.split()))
+
+
 def _opening(record: OpenRecord, options: PageOptions, words: Catalogue) -> list[str]:
     payload = record.payload
     title = words.say("pages.how.title")
@@ -169,7 +174,7 @@ def _opening(record: OpenRecord, options: PageOptions, words: Catalogue) -> list
         ("digest", record.digest),
         ("fingerprint", options.fingerprint),
     )
-    lines = [f"{words.say(f'pages.label.{key}')}: {' '.join(value.split())}" for key, value in about if value]
+    lines = [_labelled(words, key, value) for key, value in about if value]
     notices = [f"pages.checking.{key}" for key in options.notices]
     return [
         f"{title}\n{'=' * len(title)}",

@@ -177,7 +177,7 @@ def _where_from(s: Setting, label: OneLabel) -> str:
     if part is None:
         return ""
     side = s.say(f"head.{part.seen}").lower()
-    return f"{s.part_name(part.part_of)} ({side})" if part.part_of else side
+    return s.beside(s.part_name(part.part_of), side) if part.part_of else side
 
 
 def _where_to(s: Setting, label: OneLabel) -> str:

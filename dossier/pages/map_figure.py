@@ -63,7 +63,7 @@ def alt(s: Setting, shot: Shot) -> str:
         )
         for place in shot.places
     ]
-    return printable(s.say("map.alt", photograph=s.shot_alt(shot), places=", ".join(said)))
+    return printable(s.say("map.alt", photograph=s.shot_alt(shot), places=s.in_row(said)))
 
 
 def places(canvas: Canvas, rows: Sequence[PhotoPlace], width: float, height: float) -> None:

@@ -55,15 +55,14 @@ def who(s: Setting) -> list[Flowable]:
         ("job", s.payload.job),
         ("workshop", s.in_row(text for text in (shop.name, shop.address, shop.telephone) if text)),
         ("received", s.date(s.payload.dates.received)),
-        ("owner", contacts(apart.owner)),
-        ("brought_by", contacts(apart.brought_by)),
+        ("owner", contacts(s, apart.owner)),
+        ("brought_by", contacts(s, apart.brought_by)),
     )
     return paper.facts(s, rows)
 
 
-def contacts(rows: Sequence[Contact]) -> str:
-    said = [", ".join(t for t in (r.name, r.address, r.telephone, r.email) if t) for r in rows]
-    return "; ".join(said)
+def contacts(s: Setting, rows: Sequence[Contact]) -> str:
+    return s.and_also(s.in_row(t for t in (r.name, r.address, r.telephone, r.email) if t) for r in rows)
 
 
 def _intake(s: Setting, taken_in: TakenIn) -> list[Flowable]:
@@ -91,7 +90,7 @@ def thing(s: Setting, *, marks: bool) -> list[Flowable]:
     """The object in a few lines, with or without its marks."""
     it = s.payload.object
     lines = [
-        s.object_name if not it.title else f"{it.title} ({it.type})",
+        s.beside(it.title, it.type) if it.title else s.object_name,
         s.and_also(text for text in (claim(s, it.maker), claim(s, it.made)) if text),
         capital(s.listed(it.materials)),
         s.and_also(_mark(s, mark) for mark in (*s.payload.marks, *s.apart.private_marks)) if marks else "",

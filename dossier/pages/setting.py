@@ -175,6 +175,13 @@ class Setting:
             return self.say("the_workshop")
         return _MARK.sub(lambda found: self.person(found[0]), mark)
 
+    def beside(self, text: str, aside: str) -> str:
+        """A text with something of less weight in brackets; without brackets where there is nothing."""
+        return self.say("beside", text=text, aside=aside) if aside else text
+
+    def labelled(self, label: str, value: str) -> str:
+        return self.say("labelled", label=label, value=value)
+
     def part_name(self, number: str) -> str:
         part = self.parts.get(number)
         if not part or not part.part:
@@ -234,7 +241,7 @@ class Setting:
         return [
             self.say(f"left_out.{row.kind}", n=row.count)
             if self.words.has(f"pages.left_out.{row.kind}")
-            else f"{row.kind} ({row.count})"
+            else self.beside(row.kind, str(row.count))
             for row in self.record.missing
             if row.count
         ]
@@ -261,4 +268,4 @@ class Setting:
     def shot_alt(self, shot: Shot) -> str:
         when = self.shot_when(shot)
         title = self.say("photograph.alt", number=shot.number, words=self.shot_words(shot))
-        return printable(f"{title} ({when})" if when else title)
+        return printable(self.beside(title, when))

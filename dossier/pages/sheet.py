@@ -117,7 +117,7 @@ def _top(s: Setting, step: Closeness) -> list[Flowable]:
 
 def _named(s: Setting) -> list[Flowable]:
     thing = s.payload.object
-    below = ", ".join(text for text in (thing.type if thing.title else "", thing.made.what) if text)
+    below = s.in_row(text for text in (thing.type if thing.title else "", thing.made.what) if text)
     name: list[Flowable] = [Heading(markup(s.object_name), 1, s.styles.long_title)]
     return [*name, Text(markup(capital(below)), s.styles.in_note)] if below else name
 
@@ -166,10 +166,10 @@ def _check_words(s: Setting) -> list[Flowable]:
     lines = (
         s.say("sheet.check_words"),
         s.say("sheet.cannot"),
-        ", ".join(text for text in (shop.name, shop.address, shop.telephone, shop.verification_page) if text),
-        f"{s.say('label.fingerprint')}: {s.options.fingerprint}" if s.options.fingerprint else "",
-        f"{s.say('label.record')}: {s.payload.record}",
-        f"{s.say('label.digest')}: {groups(s.record.digest)}",
+        s.in_row(text for text in (shop.name, shop.address, shop.telephone, shop.verification_page) if text),
+        s.labelled(s.say("label.fingerprint"), s.options.fingerprint) if s.options.fingerprint else "",
+        s.labelled(s.say("label.record"), s.payload.record),
+        s.labelled(s.say("label.digest"), groups(s.record.digest)),
     )
     title = Heading(s.set("sheet.check"), 2, s.styles.dense_hanging, bookmark=False)
     return [title, *[plain(line, s.styles.in_note) for line in lines if line]]

@@ -74,16 +74,16 @@ def _items(lines: Iterable[str]) -> list[str]:
     return [_filled(line, "- ", "  ") for line in lines]
 
 
-def _facts(rows: Iterable[tuple[str, str]]) -> list[str]:
-    return [_filled(f"{label}: {value}", "", "  ") for label, value in rows if value]
+def _facts(s: Setting, rows: Iterable[tuple[str, str]]) -> list[str]:
+    return [_filled(s.labelled(label, value), "", "  ") for label, value in rows if value]
 
 
 def _top(s: Setting) -> list[str]:
     thing = s.payload.object
-    below = ", ".join(text for text in (thing.type if thing.title else "", thing.made.what) if text)
+    below = s.in_row(text for text in (thing.type if thing.title else "", thing.made.what) if text)
     named = _titled(s.object_name, [_filled(capital(below))] if below else [], "=")
     rows = [(s.say(f"label.{key}"), value) for key, value in fact_rows(s) if key != "not_in_copy"]
-    return [*_notices(s), _filled(s.say("sheet.kicker")), named, "\n".join(_facts(rows))]
+    return [*_notices(s), _filled(s.say("sheet.kicker")), named, "\n".join(_facts(s, rows))]
 
 
 def _notices(s: Setting) -> list[str]:
@@ -110,7 +110,7 @@ def _counted(s: Setting) -> list[str]:
     if not rows:
         return []
     lines = [
-        f"{s.say(f'head.{seen}')}: {'; '.join(_line(s, row) for row in rows if row.seen == seen)}"
+        s.labelled(s.say(f"head.{seen}"), s.and_also(_line(s, row) for row in rows if row.seen == seen))
         for seen in SEEN
         if any(row.seen == seen for row in rows)
     ]
@@ -123,19 +123,19 @@ def _line(s: Setting, row: Account) -> str:
         if row.parts_low == row.parts_high
         else s.say("count.parts_range", low=row.parts_low, high=row.parts_high)
     )
-    return f"{s.token(row.now)}: {parts}"
+    return s.labelled(s.token(row.now), parts)
 
 
 def _check(s: Setting) -> list[str]:
     shop, options = s.payload.workshop, s.options
     said: Sequence[str] = (s.words.say("papers.sheet_text.check"), s.say("sheet.cannot"))
     rows = (
-        (s.say("label.workshop"), ", ".join(t for t in (shop.name, shop.address) if t)),
+        (s.say("label.workshop"), s.in_row(t for t in (shop.name, shop.address) if t)),
         (s.say("label.telephone"), shop.telephone),
         (s.say("label.fingerprint"), options.fingerprint),
         (s.say("label.record"), s.payload.record),
         (s.say("label.digest"), groups(s.record.digest, line=32)),
         (s.words.say("papers.sheet_text.code"), options.code_text),
     )
-    body = [*(_filled(words) for words in said), *_facts(rows)]
+    body = [*(_filled(words) for words in said), *_facts(s, rows)]
     return [_titled(s.say("sheet.check"), body), _filled(s.say("cover.independent"))]

@@ -25,6 +25,5 @@ def section(s: Setting) -> list[Flowable]:
 
 def advice_words(s: Setting, row: Advice) -> str:
     what = row.what.strip().rstrip(".。")
-    if row.parts:
-        what = f"{what} ({s.part_names(row.parts)})"
+    what = s.beside(what, s.part_names(row.parts))
     return s.say("care.undone", what=what, why=row.why_not or s.say("not_said"))

@@ -28,6 +28,6 @@ def section(s: Setting) -> list[Flowable]:
 
 def _row(s: Setting, work: Work) -> list[str]:
     shots = [shot for shot in s.shots.covered if set(shot.photograph.parts) & set(work.parts)]
-    done = ": ".join(text for text in (s.token(work.done), work.how) if text)
+    done = s.labelled(s.token(work.done), work.how) if work.how else s.token(work.done)
     pictures = blocks.numbers_of(s, shots) or s.say("covered.no_picture")
     return [str(work.number), s.date(work.date), s.part_names(work.parts), done, pictures]

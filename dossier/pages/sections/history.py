@@ -27,7 +27,7 @@ def _claims(s: Setting) -> list[Flowable]:
 
 
 def _row(s: Setting, row: HistoryClaim) -> list[str]:
-    what = f"{row.what} ({s.part_names(row.parts)})" if row.parts else row.what
+    what = s.beside(row.what, s.part_names(row.parts))
     return [
         s.date(row.date) or s.say("not_known"),
         what,
@@ -75,7 +75,7 @@ def _told(s: Setting, one: PartHistory) -> Iterator[list[str]]:
     for said in one.said:
         by = said.workshop or s.say("not_known")
         yield [
-            f"{names} ({was})" if was else names,
+            s.beside(names, was),
             s.date(said.date) or s.say("not_known"),
             by if said.sha256 else s.say("history.paper", by=by),
             _what(s, said),

@@ -110,8 +110,8 @@ def _where(s: Setting, row: Feature) -> list[str]:
 
 def feature_words(s: Setting, number: int, row: Feature) -> str:
     """A feature in one line, for a page without its picture."""
-    where = f" ({s.say('know_it.where', where=row.where)})" if row.where else ""
-    return f"{number}  {row.what}{where}"
+    where = s.say("know_it.where", where=row.where) if row.where else ""
+    return f"{number}  {s.beside(row.what, where)}"
 
 
 def _words(s: Setting, number: int, row: Feature, *, dense: bool = False) -> list[Flowable]:
@@ -183,7 +183,7 @@ def _measures(s: Setting, *, dense: bool) -> list[Flowable]:
 
 
 def _what(s: Setting, row: Measurement) -> str:
-    return f"{row.what} ({s.part_name(row.part)})" if row.part else row.what
+    return s.beside(row.what, s.part_name(row.part) if row.part else "")
 
 
 def _in_line(s: Setting, row: Measurement) -> str:
@@ -192,7 +192,7 @@ def _in_line(s: Setting, row: Measurement) -> str:
     Where the page is full, a line may end before a unit.
     """
     value = _value(s, row).replace("\u00a0", " ")
-    return f"{value} ({row.how})" if row.how else value
+    return s.beside(value, row.how)
 
 
 def _value(s: Setting, row: Measurement) -> str:

@@ -73,5 +73,5 @@ def now_words(s: Setting, number: str) -> str:
         words = s.token(row.now)
         if len(rows) > 1:
             words = s.say("count.of_which", count=s.pieces(row.pieces_low, row.pieces_high), what=words)
-        said.append(f"{words} ({s.say('altered')})" if row.altered else words)
+        said.append(s.beside(words, s.say("altered") if row.altered else ""))
     return s.and_also(said)

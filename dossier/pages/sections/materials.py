@@ -42,7 +42,7 @@ def _lines(rows: list[Work]) -> str:
 
 
 def _tests(s: Setting) -> list[Flowable]:
-    tests = [f"{s.part_names(work.parts, 4)}: {work.test}" for work in s.payload.work if work.test]
+    tests = [s.labelled(s.part_names(work.parts, 4), work.test) for work in s.payload.work if work.test]
     return blocks.group(s, s.say("label.tests"), tests) if tests else []
 
 

@@ -97,6 +97,6 @@ def _pictures(s: Setting, part: Part) -> str:
 
 def _kept(s: Setting) -> list[Flowable]:
     """Worn parts kept on purpose, each with the reason."""
-    kept = [f"{s.part_name(part.number)}: {part.kept_why}" for part in s.payload.parts if part.kept_why]
+    kept = [s.labelled(s.part_name(part.number), part.kept_why) for part in s.payload.parts if part.kept_why]
     flows = [blocks.heading(s, s.say("new_removed.kept")), *blocks.bullets(s, kept)] if kept else []
     return [Together(flows)] if 0 < len(kept) <= _FEW_KEPT else flows

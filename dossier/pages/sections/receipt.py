@@ -33,15 +33,15 @@ def _facts(s: Setting, numbered: bool) -> list[Flowable]:
         ("job", s.payload.job),
         ("record", s.record_number if numbered else ""),
         ("handed_over", s.date(day)),
-        ("owner", _names(s.apart.owner)),
-        ("brought_by", _names(s.apart.brought_by)),
-        ("received_by", _names(s.apart.received_by)),
+        ("owner", _names(s, s.apart.owner)),
+        ("brought_by", _names(s, s.apart.brought_by)),
+        ("received_by", _names(s, s.apart.received_by)),
     )
     return blocks.facts(s, rows)
 
 
-def _names(rows: tuple[Contact, ...]) -> str:
-    return "; ".join(row.name for row in rows)
+def _names(s: Setting, rows: tuple[Contact, ...]) -> str:
+    return s.and_also(row.name for row in rows)
 
 
 def _with_it(s: Setting) -> list[Flowable]:

@@ -32,7 +32,7 @@ def _row(s: Setting, part: Part) -> list[str]:
         part.number,
         _name(s, part),
         s.token(part.seen),
-        f"{s.token(part.came_as)} ({s.token(part.known_from)})",
+        s.beside(s.token(part.came_as), s.token(part.known_from)),
         now_words(s, part.number) or s.say("not_known"),
         material(s, part),
         part.condition,
@@ -44,7 +44,7 @@ def _name(s: Setting, part: Part) -> str:
     if part.part_of:
         tail.append(s.say("register.part_of", number=part.part_of))
     tail += [part.measure] if part.measure else []
-    return f"{s.in_sentence(part.part)} ({'; '.join(tail)})" if tail else part.part
+    return s.beside(s.in_sentence(part.part), s.and_also(tail)) if tail else part.part
 
 
 def material(s: Setting, part: Part) -> str:

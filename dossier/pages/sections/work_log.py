@@ -51,7 +51,7 @@ def _parts(s: Setting, work: Work) -> str:
 
 def how(s: Setting, work: Work) -> str:
     """How, with what, which batch, the stitch holes, what the test showed."""
-    product = f"{work.product} ({s.say('work_log.batch', batch=work.batch)})" if work.batch else work.product
+    product = s.beside(work.product, s.say("work_log.batch", batch=work.batch) if work.batch else "")
     test = s.say("work_log.test", test=work.test) if work.test else ""
     return s.and_also(text.rstrip(".") for text in (work.how, product, *_holes(s, work), test) if text)
 
@@ -67,8 +67,8 @@ def _holes(s: Setting, work: Work) -> Iterator[str]:
 
 
 def _who(s: Setting) -> list[Flowable]:
-    workers = [_person(row.mark, row.name, row.role) for row in s.payload.people]
-    firms = [_person(row.mark, row.name, row.place, row.does) for row in s.payload.firms]
+    workers = [_person(s, row.mark, row.name, row.role) for row in s.payload.people]
+    firms = [_person(s, row.mark, row.name, row.place, row.does) for row in s.payload.firms]
     flows: list[Flowable] = [Space(2 * mm)]
     if workers:
         flows += _unparted(blocks.group(s, s.say("label.people"), workers))
@@ -80,6 +80,6 @@ def _unparted(flows: list[Flowable]) -> list[Flowable]:
     return [*flows[:-1], Together(flows[-1:])]
 
 
-def _person(mark: str, name: str, *more: str) -> str:
+def _person(s: Setting, mark: str, name: str, *more: str) -> str:
     first = name or mark
-    return ", ".join(text for text in (first, *more) if text)
+    return s.in_row(text for text in (first, *more) if text)
