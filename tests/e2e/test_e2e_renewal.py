@@ -167,7 +167,7 @@ CHANGES: dict[str, tuple[Callable[[Path], Any], str]] = {
         "its hash tree is not the one",
     ),
     "a list that is none": (
-        lambda a: (a / "evidence/0001/leaves.txt").write_bytes(b"\xff\n"),
+        lambda a: (a / "evidence/0001/leaves.txt").write_bytes(b"0" * 64 + b" " + b"0" * 128 + b" \xff\n"),
         "its hash tree is not the one",
     ),
     "a list taken away": (
@@ -208,8 +208,9 @@ def test_a_holder_checks_a_barer_copy_without_the_archive(
     assert run("copy", output, "--for", "resale", "--to", tmp_path / "bare").code == 0
     clock = clocks[1].folder / "root.pem"
     usual = ["--time-authority", clock, "--json"]
-    for given in (["--evidence", "record-evidence.json"], []):
-        (plain,) = json.loads(run("verify", tmp_path / "bare", *usual, *given).out)
+    named = ["bare/record.json", "--evidence", "record-evidence.json"]
+    for given in (named, ["bare"]):
+        (plain,) = json.loads(run("verify", *given, *usual).out)
         (time,) = [one for one in plain["checks"] if one["number"] == 9]
         assert (time["code"], time["where"]) == ("time-stamp-matches", ["evidence of an archive"])
         assert not [one for one in plain["checks"] if "record-evidence.json" in one["where"]]
