@@ -64,6 +64,7 @@ UNITS: dict[str, Unit] = {
     "gram": Unit("g", "mass", Fraction(1), metric=True),
     "kilogram": Unit("kg", "mass", Fraction(1000), metric=True),
     "ounce": Unit("oz", "mass", POUND / 16),
+    "troy ounce": Unit("oz t", "mass", 480 * POUND / 7000),  # 480 grains; a pound has 7000
     "pound": Unit("lb", "mass", POUND),
     "gram per square metre": Unit("g/m2", "cloth", Fraction(1), metric=True),
     "cloth ounce": Unit("oz/yd2", "cloth", POUND / 16 / YARD2),

@@ -2,7 +2,8 @@
 
 What can be read in two ways is said (`Unclear`), never guessed: an ounce of leather is a thickness, of cloth
 a weight for an area, else a weight; a ticket of cotton is counted otherwise than a metric one; "1,250" may be
-1.25 or 1250; a mil is a thousandth of an inch or, in speech, a millimetre. How units are spelt and what tells
+1.25 or 1250; "3/4 oz" of leather may be three quarters or 3 to 4, while "8/9 oz" is no fraction anyone uses:
+it is 8 to 9; a mil is a thousandth of an inch or, in speech, a millimetre. How units are spelt and what tells
 them apart stands in the words of the language (words/<language>/trade.toml); its decimal mark is CLDR's: in
 German "1,250 kg" is plain, and "1.250 kg" is what may be read in two ways. Long texts are cut.
 """
@@ -35,6 +36,9 @@ _SIGNS = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8"
     "²": "2",
 }
 _PLAIN = str.maketrans(_SIGNS)
+_FEET = re.compile(r"(?<=\d)'(?=\d)")  # 5'6"
+_FRACTIONS = frozenset({2, 3, 4, 8, 16, 32, 64, 128})  # what inches and ounces are divided into
+_SOLD_IN_RANGES = frozenset({"ounce", "leather ounce", "cloth ounce", "iron"})
 _COMPOUND = {"foot": "inch", "pound": "ounce"}  # 5 ft 6 in, 2 lb 3 oz
 
 
@@ -93,7 +97,7 @@ def measure_words(language: str, name: str) -> tuple[str, ...]:
 
 
 def _plain(text: str) -> str:
-    return text.translate(_PLAIN)
+    return _FEET.sub("' ", text.translate(_PLAIN))
 
 
 @lru_cache(maxsize=4)
@@ -150,7 +154,15 @@ def _found(text: str, about: str, words: _Language) -> Iterator[Read]:
 
 def _is_quote(text: str, match: re.Match[str]) -> bool:
     """A foot's sign by itself, or an inch's that closes a quotation ("K 17"), is none."""
-    return match["unit"] == "'" or (match["unit"] == '"' and text.count('"', 0, match.start()) % 2 == 1)
+    return match["unit"] == "'" or (match["unit"] == '"' and _in_quotation(text[: match.start()]))
+
+
+def _in_quotation(before: str) -> bool:
+    """Whether a quotation is open; the sign behind a figure outside of one is an inch's."""
+    is_open = False
+    for sign in re.finditer(r'(\d\s{0,2})?"', before):
+        is_open = not is_open and sign[1] is None
+    return is_open
 
 
 def _joined(text: str, match: re.Match[str], then: re.Match[str], words: _Language) -> Read | None:
@@ -181,6 +193,7 @@ def _read(match: re.Match[str], about: str, words: _Language) -> Read | None:
         return None
     if words.thousands.search(number):
         return Unclear(written, "comma")
+    spans = _as_range(number, unit) or spans
     return _which(written, unit, spans, _digits(number), about, words)
 
 
@@ -189,7 +202,7 @@ def _which(
 ) -> Read:
     """The unit where it is plain, else by what is measured, else every reading of it."""
     if unit not in _OPEN:
-        return Quantity(written, unit, spans, digits)
+        return _unless_slashed(written, unit, spans, digits)
     told = [
         meant
         for name, meant in _OPEN[unit].items()
@@ -198,9 +211,42 @@ def _which(
     if unit == "ticket" and "cotton ticket" in told:
         return Unclear(written, "cotton_ticket")
     if len(told) == 1:
-        return Quantity(written, told[0], spans, digits)
+        return _unless_slashed(written, told[0], spans, digits)
     meant = [key for key in dict.fromkeys(_OPEN[unit].values()) if key in UNITS]
     return Unclear(written, unit, tuple(Quantity(written, key, spans, digits) for key in meant))
+
+
+def _slashed(number: str) -> tuple[int, int] | None:
+    """The two numbers of "8/9", where the first is above 1 and below the second."""
+    match = re.fullmatch(r"(\d{1,3})/(\d{1,3})", number)
+    low, high = (int(match[1]), int(match[2])) if match else (0, 0)
+    return (low, high) if 1 < low < high else None
+
+
+def _may_be_range(unit: str) -> bool:
+    """Inches are divided by halves, and a thread's slash tells its plies; metric units have no fractions."""
+    return unit in _SOLD_IN_RANGES or (
+        unit in UNITS and UNITS[unit].metric and UNITS[unit].dimension != "thread"
+    )
+
+
+def _as_range(number: str, unit: str) -> tuple[Span, ...] | None:
+    """The span of a slash that is no fraction anybody uses: "8/9 oz", "10/12 mm"."""
+    slashed = _slashed(number)
+    if slashed is None or slashed[1] in _FRACTIONS or not _may_be_range(unit):
+        return None
+    return ((Fraction(slashed[0]), Fraction(slashed[1])),)
+
+
+def _unless_slashed(written: str, unit: str, spans: tuple[Span, ...], digits: int) -> Read:
+    """The quantity; unclear where its slash can be a fraction or a range ("3/4 oz" of leather)."""
+    low, high = spans[0]
+    is_thickness = UNITS[unit].dimension in ("length", "cloth")
+    if low == high and is_thickness and _may_be_range(unit):
+        slashed = re.match(r"(\d{1,3}/\d{1,3})\b", written)
+        if slashed and _slashed(slashed[1]):
+            return Unclear(written, "slash")
+    return Quantity(written, unit, spans, digits)
 
 
 # Unit as spelt -> what it is where the words of `about` are found.

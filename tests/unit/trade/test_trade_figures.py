@@ -13,9 +13,9 @@ from dossier.model.job import Job, Workshop
 from dossier.model.rows import Calculation, Measurement, Object, Part, Plating, Value
 from dossier.trade import cuts, figures, plater, plating
 from dossier.trade.reckon import reckonings
-from dossier.trade.units import UNITS, Quantity, Unclear
+from dossier.trade.units import INCH, UNITS, Quantity, Unclear
 from dossier.trade.values import AmountError, Range, amount, with_changes
-from dossier.trade.written import parse
+from dossier.trade.written import find, parse
 from dossier.words import Catalogue
 
 WORDS = Catalogue("en")
@@ -116,6 +116,51 @@ def test_thread_numbers() -> None:
 
 def test_ounces_without_a_subject_are_unclear() -> None:
     assert isinstance(parse("8 oz", ""), Unclear)
+
+
+@pytest.mark.parametrize(
+    ("text", "about", "least", "most"),
+    [
+        # Leather and soles are sold in ranges: 8/9 oz is 8 to 9 times 1/64 in (common practice, no source).
+        ("8/9 oz", "leather", INCH * 8 / 64, INCH * 9 / 64),
+        ("9/10 iron", "", INCH * 9 / 48, INCH * 10 / 48),
+        ("10/12 mm", "", Fraction(10), Fraction(12)),
+        # What inches and weights are divided into stays a fraction.
+        ("7/8 in", "", INCH * 7 / 8, INCH * 7 / 8),
+        ("1/2 oz leather", "", INCH / 128, INCH / 128),
+        (
+            "3/4 oz",
+            "weight",
+            Fraction(45_359_237, 1_600_000) * 3 / 4,
+            Fraction(45_359_237, 1_600_000) * 3 / 4,
+        ),
+        # 5 ft 6 in = 66 in, with and without a space; a troy ounce is 31.1034768 g (from memory).
+        ("5'6\"", "", 66 * INCH, 66 * INCH),
+        ("3 oz troy", "weight", 3 * Fraction(311_034_768, 10**7), 3 * Fraction(311_034_768, 10**7)),
+    ],
+)
+def test_a_slash_is_a_range_where_nobody_uses_such_a_fraction(
+    text: str, about: str, least: Fraction, most: Fraction
+) -> None:
+    read = parse(text, about)
+    assert isinstance(read, Quantity)
+    assert read.base == (least, most)
+
+
+@pytest.mark.parametrize("text", ["3/4 oz leather", "2/3 oz leather", "3/4 mm"])
+def test_a_slash_that_can_be_both_is_unclear(text: str) -> None:
+    """3/4 oz of leather is sold as 3 to 4 oz, and is a fraction to everybody else (common practice)."""
+    read = parse(text, "")
+    assert isinstance(read, Unclear) and read.why == "slash"
+    made = job(parts=(Part(number="1", part="front", material=text),))
+    (said,) = reckonings(made, WORDS)
+    assert said.code == "unclear" and "a fraction or a range" in said.text
+
+
+def test_a_side_behind_an_inch_sign_is_read_too() -> None:
+    """3 1/2 in and 2 1/4 in: the second sign closes no quotation; in one it does."""
+    assert [one.written for one in find('3 1/2" x 2 1/4"')] == ['3 1/2"', '2 1/4"']
+    assert [one.written for one in find('stamped "K 17", 3" wide')] == ['3"']
 
 
 def test_reckonings_stand_beside_what_was_written() -> None:
