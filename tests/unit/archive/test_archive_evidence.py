@@ -45,7 +45,7 @@ def a_line(name: str, digit: str = "0") -> bytes:
         a_line("a/record"),
         a_line("a/record") + a_line("a"),
         a_line("a") + a_line("b") + a_line("a/record"),
-        a_line("a").upper(),
+        a_line("a", "b").upper(),
         a_line("a")[:-1],
         a_line("a") + b"\n",
         a_line("a", "g"),
