@@ -157,6 +157,14 @@ def test_a_slash_that_can_be_both_is_unclear(text: str) -> None:
     assert said.code == "unclear" and "a fraction or a range" in said.text
 
 
+@pytest.mark.parametrize("language", ["de", "fr", "it", "es", "ja"])
+def test_an_inch_is_read_by_its_sign_in_every_language(language: str) -> None:
+    """The symbol of the yard and pound agreement is "in"; where a word follows, it is the preposition ("2 in einem Stück")."""
+    read = parse("14 1/2 in", "", language)
+    assert isinstance(read, Quantity) and read.base[0] == INCH * 29 / 2
+    assert find("2 in einem Stück", "", language) == []
+
+
 def test_a_side_behind_an_inch_sign_is_read_too() -> None:
     """3 1/2 in and 2 1/4 in: the second sign closes no quotation; in one it does."""
     assert [one.written for one in find('3 1/2" x 2 1/4"')] == ['3 1/2"', '2 1/4"']
