@@ -159,7 +159,7 @@ def test_a_slash_that_can_be_both_is_unclear(text: str) -> None:
 
 @pytest.mark.parametrize("language", ["de", "fr", "it", "es", "ja"])
 def test_an_inch_is_read_by_its_sign_in_every_language(language: str) -> None:
-    """The symbol of the yard and pound agreement is "in"; where a word follows, it is the preposition ("2 in einem Stück")."""
+    """An inch is 25.4 mm by the agreement of 1959; where a word follows, "in" is the preposition."""
     read = parse("14 1/2 in", "", language)
     assert isinstance(read, Quantity) and read.base[0] == INCH * 29 / 2
     assert find("2 in einem Stück", "", language) == []
