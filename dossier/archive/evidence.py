@@ -31,7 +31,7 @@ FOLDER = "evidence"
 DOCUMENT = "evidence.json"
 STAMP = "evidence.tsr"
 FORMAT = "1.0"
-MOST_DOCUMENT = MOST_STAMP = 1 << 16
+MOST_STAMP = 1 << 16
 _NUMBER = re.compile(r"[0-9]{4,9}")
 
 
@@ -79,7 +79,9 @@ def kept(archive: Path) -> list[Kept]:
 
 
 def _kept(folder: Path) -> Kept:
-    return Kept(folder, _bounded(folder / DOCUMENT, MOST_DOCUMENT), _bounded(folder / STAMP, MOST_STAMP))
+    return Kept(
+        folder, _bounded(folder / DOCUMENT, canonical.MAX_BYTES), _bounded(folder / STAMP, MOST_STAMP)
+    )
 
 
 def document(listed: Sequence[Leaf], before: Kept | None, made: str) -> bytes:
