@@ -215,6 +215,11 @@ def test_a_holder_checks_a_barer_copy_without_the_archive(
         assert (time["code"], time["where"]) == ("time-stamp-matches", ["evidence of an archive"])
         assert not [one for one in plain["checks"] if "record-evidence.json" in one["where"]]
         shutil.copy("record-evidence.json", tmp_path / "bare")
+    link = Path(shutil.copytree(output, tmp_path / "linked")) / "record-evidence.json"
+    link.symlink_to(tmp_path / "record-evidence.json")
+    (plain,) = json.loads(run("verify", link.parent, "--json").out)
+    (others,) = [one for one in plain["checks"] if one["code"] == "file-beside-not-checked"]
+    assert link.name in others["where"]  # a link is not followed
     for words in (["--evidence-of", bag], ["--evidence-of", "nothing"]):
         assert run("archive", "--to", renewed, *words).code != 0  # one is there already; no such bag
     both = run("verify", output, tmp_path / "bare", "--evidence", "record-evidence.json")

@@ -117,7 +117,8 @@ def check_dossier(
     lost = others_may_have(trust.cards, checked.kids)
     answers += _pages(dossier, checked, signature, draw=draw_pages or lost)
     if beside is not None:
-        answers += _beside(dossier, beside, signed.looked_at(checked.record, beside))
+        seen = signed.looked_at(checked.record, beside) | _evidence_seen(beside, evidence)
+        answers += _beside(dossier, beside, seen)
     answers += _time(dossier, time, signature, authorities, today)
     answers += _chain(checked.record, words, at_hand)
     about = statements.subject_of(checked)
@@ -349,6 +350,13 @@ def _beside(dossier: Dossier, folder: Path, looked_at: frozenset[str]) -> Iterat
         yield checks.answer("file-beside-not-checked", dossier.words, others)
 
 
+def _evidence_seen(folder: Path, evidence: bytes | None) -> frozenset[str]:
+    """The name of the archive's evidence in a folder, where it is what was looked at."""
+    path = folder / files.EVIDENCE
+    there = evidence is not None and not path.is_symlink() and path.is_file()
+    return frozenset({path.name} if there and _same_bytes(path, evidence or b"") else ())
+
+
 def _other_list(dossier: Dossier, photographs: Path) -> bool:
     """Whether a list of hashes lies with the photographs that is not the one in the PDF."""
     path = photographs / files.MANIFEST
@@ -359,14 +367,7 @@ def _other_list(dossier: Dossier, photographs: Path) -> bool:
 
 def _others(folder: Path) -> list[str]:
     """What lies in the folder that no check has looked at: the sheet, the card, and anything put there."""
-    seen = {
-        files.DOSSIER,
-        files.PHOTOGRAPHS,
-        files.EVIDENCE,
-        chain.FOLDER,
-        lying_beside.FOLDER,
-        *files.BESIDE,
-    }
+    seen = {files.DOSSIER, files.PHOTOGRAPHS, chain.FOLDER, lying_beside.FOLDER, *files.BESIDE}
     names = sorted(path.name for path in folder.iterdir())
     return [name for name in names if name not in seen and not files.is_system_file(name)]
 
