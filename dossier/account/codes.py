@@ -34,6 +34,7 @@ CODES: dict[str, Level] = {
     "added-but-was-there": "gap",
     "left-and-worked-on": "gap",
     "container-replaced-too": "gap",
+    "original-in-replacement": "gap",
     "old-piece-past-date": "gap",
     # earlier records
     "read-differently": "gap",

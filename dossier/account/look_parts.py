@@ -37,6 +37,7 @@ def look(view: View) -> Iterator[Found]:
         yield from _pieces(part, rows)
         yield from _containers(view, part, rows)
         yield from _past_date(view, part)
+        yield from _in_replacement(view, part)
         if view.finished and not rows and part.came_as != "missing":
             yield _found("no-work-recorded", part)
 
@@ -125,6 +126,15 @@ def _containers(view: View, part: Part, rows: list[Work]) -> Iterator[Found]:
         if container.number not in view.register.headings and any(row.done == "replaced" for row in own):
             yield _found("container-replaced-too", part, container=container.number, name=container.part)
             return
+
+
+def _in_replacement(view: View, part: Part) -> Iterator[Found]:
+    """What is original in a part that is not: taken over, or read wrongly; a reason typed answers it."""
+    container = next(view.register.containers(part), None)
+    if part.came_as != "original" or part.kept_why or part.why_otherwise or container is None:
+        return
+    if container.came_as == "earlier replacement" and container.number not in view.register.headings:
+        yield _found("original-in-replacement", part, container=container.number, name=container.part)
 
 
 def _past_date(view: View, part: Part) -> Iterator[Found]:

@@ -55,7 +55,9 @@ def _species(s: Setting, row: Protected) -> str:
         permit=row.permit or not_said,
     )
     parts = s.part_names(row.parts, 8) or not_said
-    return s.say("trade.line", parts=parts, said=said, known=s.known(row.known_from))
+    line = s.say("trade.line", parts=parts, said=said, known=s.known(row.known_from))
+    stop, between = (s.words.say(f"sentences.grammar.{key}") for key in ("stop", "between"))
+    return f"{line}{stop}{between}{s.say('trade.lists')}{stop}"
 
 
 def _reckonings(s: Setting) -> list[Flowable]:

@@ -246,3 +246,11 @@ def test_each_is_read_in_english_too(language: str) -> None:
     pins = part("4", "x", pieces=9, measure="1.5 g each")
     (line,) = account_of([pins], parts_now([pins], ()), (), language)
     assert [(one.dimension, one.low, one.high) for one in line.measured] == [("mass", "13.5", "13.5")]
+
+
+def test_what_is_original_in_a_part_that_is_not_is_asked_about() -> None:
+    """A bellows new in 1988 with gussets read as original: reused, or read wrongly (no source)."""
+    job_ = bellows(history=(NEW_BELLOWS,))
+    found = [f.parts for f in assess(job_) if f.code == "original-in-replacement"]
+    assert found == [("3.1",), ("3.2",)]
+    assert "original-in-replacement" not in codes(bellows())
