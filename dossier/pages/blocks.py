@@ -89,6 +89,11 @@ def hung(s: Setting, title: str, body: Sequence[Flowable], *, dense: bool = Fals
     ]
 
 
+def unparted(flows: list[Flowable]) -> list[Flowable]:
+    """A group that stays on one page; the space before it falls away at the top of one."""
+    return [*flows[:-1], Together(flows[-1:])]
+
+
 def heading(s: Setting, title: str) -> Heading:
     """A heading across the page, inside a section."""
     return Heading(markup(title), 2, s.styles.group, bookmark=False)

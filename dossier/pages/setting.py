@@ -263,6 +263,8 @@ class Setting:
         said = [self.say(f"stage.{stage.replace(' ', '_')}")] if stage else []
         if shot.details.taken:
             said.append(self.date(shot.details.taken[:10]))
+        if shot.details.taken and shot.details.clock:
+            said.append(self.say("photograph.clock"))
         return self.in_row(said)
 
     def shot_alt(self, shot: Shot) -> str:

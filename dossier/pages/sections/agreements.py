@@ -73,7 +73,7 @@ def _people(s: Setting) -> list[Flowable]:
 
 def _values(s: Setting) -> list[Flowable]:
     lines = [_value(s, row) for row in s.apart.values] or _gone(s, "values")
-    return blocks.group(s, s.say("label.values"), lines) if lines else []
+    return blocks.unparted(blocks.group(s, s.say("label.values"), lines)) if lines else []
 
 
 def _value(s: Setting, row: Value) -> str:

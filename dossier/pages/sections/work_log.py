@@ -10,7 +10,7 @@ from reportlab.platypus import Flowable
 from dossier.model.rows import Work
 from dossier.pages import blocks
 from dossier.pages.setting import Setting
-from dossier.pages.tagging import Space, Together
+from dossier.pages.tagging import Space
 from dossier.pages.timeline_figure import timeline
 
 HEADS = ("line", "day", "who", "part", "done", "how", "agreed_on")
@@ -71,13 +71,10 @@ def _who(s: Setting) -> list[Flowable]:
     firms = [_person(s, row.mark, row.name, row.place, row.does) for row in s.payload.firms]
     flows: list[Flowable] = [Space(2 * mm)]
     if workers:
-        flows += _unparted(blocks.group(s, s.say("label.people"), workers))
-    return flows + _unparted(blocks.group(s, s.say("label.firms"), firms or [s.say("work_log.no_firms")]))
-
-
-def _unparted(flows: list[Flowable]) -> list[Flowable]:
-    """The space before a group falls away at the top of a page; the group stays on one."""
-    return [*flows[:-1], Together(flows[-1:])]
+        flows += blocks.unparted(blocks.group(s, s.say("label.people"), workers))
+    return flows + blocks.unparted(
+        blocks.group(s, s.say("label.firms"), firms or [s.say("work_log.no_firms")])
+    )
 
 
 def _person(s: Setting, mark: str, name: str, *more: str) -> str:
