@@ -41,10 +41,12 @@ _STEPS = {ord("["): 1, ord("{"): 1, ord("]"): -1, ord("}"): -1}
 class Canonical(bytes):
     """Bytes that `decode` found canonical, within its usual bounds: they need not be looked at again.
 
-    `value`: what they were parsed to, for the first who decodes them again; others parse anew.
+    `value`: what they were parsed to, for the first who decodes them again; others parse anew. `text`: the
+    base64url that they were read from, which is the only one there is of them.
     """
 
     value: Any = None
+    text: str = ""
 
 
 def read(data: bytes) -> Canonical:

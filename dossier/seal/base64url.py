@@ -8,6 +8,7 @@ from __future__ import annotations
 import binascii
 from collections.abc import Sequence
 
+from dossier.canonical import Canonical
 from dossier.errors import NotCanonicalError
 
 _TO_URL = bytes.maketrans(b"+/", b"-_")
@@ -21,6 +22,8 @@ _LETTERS = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_"
 
 
 def encode(data: bytes) -> str:
+    if isinstance(data, Canonical) and data.text:
+        return data.text
     return binascii.b2a_base64(data, newline=False).rstrip(b"=").translate(_TO_URL).decode("ascii")
 
 

@@ -134,4 +134,5 @@ def _payload(value: Any) -> bytes:
     payload = canonical.read(base64url.decode(value))
     if not isinstance(payload.value, dict):
         raise unreadable("record-shape")
+    payload.text = value
     return payload
