@@ -176,6 +176,7 @@ def _details(n: Numbered, job: Job, names: dict[str, str]) -> PhotoDetails:
         caption=n.row.caption,
         taken=facts.taken,
         taken_zone=facts.taken_zone,
+        clock=facts.clock,
         camera=facts.camera,
         body_digest=facts.body_digest,
         software=facts.software,

@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator, Sequence
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import msgspec
 
 from dossier.account.slip import Slip, slip_of, sort_by_slips
 from dossier.errors import JobError, PictureError
+from dossier.intake import camera_clock
 from dossier.intake.folder import read_job
 from dossier.intake.photolist import PHOTOS_FOLDER
 from dossier.model.finding import At, Finding
@@ -39,6 +40,9 @@ from dossier.words import Catalogue
 
 _SCREEN_RATIO = 1.7  # longer to shorter side: cameras and phones give 4:3 or 3:2 (1.5), screens 16:9 and more
 _SCREENS = ("image/png",)
+# A camera may write the time of an earlier fix beside a photograph: a few minutes say nothing.
+_APART = timedelta(minutes=20)
+_TOGETHER = 300  # s: photographs whose two times are apart by as much within this are of one clock
 
 
 class Photo(msgspec.Struct, frozen=True, kw_only=True):
@@ -92,7 +96,7 @@ def look(folder: Path, words: Catalogue, progress: Progress | None = None) -> Lo
         else:
             photos.append(one)
     near = pairing.neighbours([photo.view for photo in photos])
-    findings += [*_each(photos, words), *_twice(photos, near, words)]
+    findings += [*_each(photos, words), *_clocks(photos, words), *_twice(photos, near, words)]
     looked = _by_slips(Looked(job=job, photos=tuple(photos), findings=tuple(findings)), words)
     alone = _strangers(looked.photos, near, words)
     return msgspec.structs.replace(looked, findings=(*looked.findings, *alone), near=near)
@@ -102,7 +106,7 @@ def _strangers(photos: Sequence[Photo], near: strangers.Pairs, words: Catalogue)
     """Those that by time and look may be of another job; a photograph of a slip is of the job it names."""
     shots = [
         strangers.Shot(
-            taken=datetime.fromisoformat(photo.facts.taken) if photo.facts.taken else None,
+            taken=_instant(photo.facts),
             side=photo.side if photo.side != "during" and not photo.slip else None,
         )
         for photo in photos
@@ -115,8 +119,9 @@ def _strangers(photos: Sequence[Photo], near: strangers.Pairs, words: Catalogue)
 def _by_slips(looked: Looked, words: Catalogue) -> Looked:
     """With the stages that photographed slips give, where nobody typed one; a stage from dates gives way."""
     job = looked.job
-    timed = sorted((p for p in looked.photos if p.facts.taken), key=lambda p: (p.facts.taken, p.row.file))
-    found = sort_by_slips([(p.row.file, p.slip) for p in timed], job.number)
+    # As instants: cameras of one job need not keep one zone.
+    timed = sorted((when, p.row.file, p.slip) for p in looked.photos if (when := _instant(p.facts)))
+    found = sort_by_slips([(file, slip) for _, file, slip in timed], job.number)
     typed = {row.file for row in job.photo_rows if f"photos/{row.file}.stage" in job.where}
     stages = {file: stage for file, stage in found.stages.items() if file not in typed}
     slips = {p.row.file for p in looked.photos if p.slip and p.slip.job == job.number}
@@ -173,6 +178,30 @@ def _each(photos: Sequence[Photo], words: Catalogue) -> Iterator[Finding]:
             yield _finding("photo-edited", facts.file, words, why=why)
 
 
+def _instant(facts: PhotoFacts) -> datetime | None:
+    when = datetime.fromisoformat(facts.taken) if facts.taken else None
+    return when.replace(tzinfo=when.tzinfo or UTC) if when else None
+
+
+def _clocks(photos: Sequence[Photo], words: Catalogue) -> Iterator[Finding]:
+    """One finding for each clock that is apart from the satellites' by as much, with what may be written."""
+    clocks: dict[tuple[str, int], list[tuple[str, int]]] = {}
+    for photo in photos:
+        facts, when = photo.facts, _instant(photo.facts)
+        if when is None or not facts.satellite:
+            continue
+        ahead = when - datetime.fromisoformat(facts.satellite)
+        if abs(ahead) > _APART:
+            seconds = round(ahead.total_seconds())
+            clock = facts.body_digest or facts.camera, round(seconds / _TOGETHER)
+            clocks.setdefault(clock, []).append((facts.file, seconds))
+    for some in clocks.values():
+        file, seconds = some[0]
+        minutes = 60 * round(seconds / 60)
+        fields = {"apart": camera_clock.spoken(abs(minutes)), "clock": camera_clock.stated(minutes)}
+        yield _finding("photo-clock", file, words, n=len(some), more=len(some) - 1, **fields)
+
+
 def _screen(facts: PhotoFacts, words: Catalogue) -> str:
     """Why it may be a picture of a screen; "" where nothing says so."""
     look_for = words.table("evidence.look_for")["screen"]
@@ -224,7 +253,7 @@ def _finding(code: str, file: str, words: Catalogue, **fields: object) -> Findin
         code=code,
         level="now",
         message=words.say(f"evidence.finding.{code}", file=file, **fields),
-        hint=words.say(f"evidence.hint.{code}"),
+        hint=words.say(f"evidence.hint.{code}", **fields),
         at=At(file=f"{PHOTOS_FOLDER}/{file}"),
     )
 

@@ -105,4 +105,5 @@ CODES: dict[str, Level] = {
     "unknown-photograph": "error",
     "photograph-twice": "error",
     "two-covers": "error",
+    "clock-wrong": "error",
 }

@@ -19,7 +19,7 @@ from dossier.intake.forms import place_of, read_form
 from dossier.intake.jobfile import JobFile, read_job_file
 from dossier.intake.marklist import Context, Marks, read_marks
 from dossier.intake.partlist import Register
-from dossier.intake.photographs import read_facts
+from dossier.intake.photographs import read_facts, zone_of
 from dossier.intake.photolist import PHOTOS_FOLDER, Album, read_photo_rows, with_photographs
 from dossier.intake.report import Report
 from dossier.intake.rows import (
@@ -82,7 +82,7 @@ def _joined(desk: Desk, raw: Raw, workshop: Workshop, report: Report, where: Whe
         all_people="workshop" in where,
         all_agreements=raw.readable and report.whole("agreements"),
     )
-    album = Album(_facts(desk, workshop, report), report)
+    album = Album(_facts(desk, workshop, report), report, zone_of(workshop.time_zone))
     if not raw.tables.get("parts") and (raw.readable or raw.tables) and report.whole("parts"):
         report.say("no-parts", place_of("parts", raw))
     values: dict[str, Any] = {"language": workshop.language} | own.top | own.sections

@@ -21,6 +21,7 @@ DATE_TIME_ORIGINAL, OFFSET_TIME_ORIGINAL, SUB_SEC_ORIGINAL = 0x9003, 0x9011, 0x9
 TIME_ZONE_OFFSET = 0x882A  # TIFF/EP: whole hours, the first value is that of DateTimeOriginal
 BODY_SERIAL = 0xA431
 GPS_LATITUDE, GPS_LONGITUDE = 2, 4
+GPS_TIME, GPS_DATE = 7, 0x1D  # UTC: three rationals; "2026:03:14"
 
 MAX_TEXT = 200  # characters kept of a camera's or program's name
 _DATE = re.compile(r"(\d{4})[:\-/](\d\d)[:\-/](\d\d)[ T](\d\d):(\d\d):(\d\d)")
@@ -35,6 +36,7 @@ class ExifFacts(msgspec.Struct, frozen=True, kw_only=True):
     orientation: int = 1
     taken: str = ""
     taken_zone: str = ""
+    satellite: str = ""
     camera: str = ""
     body_digest: str = ""
     software: str = ""
@@ -48,6 +50,7 @@ def read(root: Mapping[int, Any], exif: Mapping[int, Any], gps: Mapping[int, Any
         orientation=_orientation(root),
         taken=taken,
         taken_zone=taken_zone,
+        satellite=_satellite(gps),
         camera=_camera(clean(root.get(MAKE)), clean(root.get(MODEL))),
         body_digest=_digest(clean(exif.get(BODY_SERIAL))),
         software=clean(root.get(SOFTWARE)),
@@ -71,6 +74,17 @@ def _taken(exif: Mapping[int, Any], root: Mapping[int, Any], zone: tzinfo) -> tu
         return "", ""
     clock, offset = when[:19], when[19:]
     return clock + _fraction(exif) + offset, "file" if stated else "job"
+
+
+def _satellite(gps: Mapping[int, Any]) -> str:
+    """The time from satellites, to the second; EXIF 2.32, 4.6.6: UTC, whatever the camera's zone."""
+    day, clock = clean(gps.get(GPS_DATE)), gps.get(GPS_TIME)
+    try:
+        hour, minute, second = (int(float(figure)) for figure in clock or ())
+    except (TypeError, ValueError, ArithmeticError):
+        return ""
+    when = _local_time(f"{day} {hour:02}:{minute:02}:{second:02}")
+    return when.replace(tzinfo=UTC).isoformat() if when else ""
 
 
 def _local_time(text: str) -> datetime | None:

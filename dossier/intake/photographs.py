@@ -44,12 +44,13 @@ def read_facts(photos: Path, zone: str) -> list[PhotoFacts]:
         warnings.simplefilter(
             "ignore"
         )  # the picture library warns of every odd EXIF tag; facts say it instead
-        found = [_facts(photos, name, problem, _zone(zone)) for name, problem in _walk(photos)]
+        found = [_facts(photos, name, problem, zone_of(zone)) for name, problem in _walk(photos)]
     return sorted(found, key=lambda facts: facts.file)
 
 
 @lru_cache(maxsize=8)
-def _zone(name: str) -> tzinfo:
+def zone_of(name: str) -> tzinfo:
+    """The IANA time zone `name`; UTC where there is none of that name."""
     try:
         return ZoneInfo(name)
     except (ValueError, OSError, KeyError):  # ZoneInfoNotFoundError is a KeyError
@@ -169,6 +170,7 @@ def _from_header(facts: PhotoFacts, header: Header, zone: tzinfo) -> PhotoFacts:
         orientation=orientation,
         taken=said.taken,
         taken_zone=said.taken_zone,
+        satellite=said.satellite,
         camera=said.camera,
         body_digest=said.body_digest,
         software=said.software,

@@ -1,17 +1,20 @@
 """Photographs: the files that are there, matched with what `photos.csv` says of them.
 
-Order: by capture time, then by name; a photograph without a time stands last. One that cannot serve is a
-finding and is left out. Not done here: reading a file, looking at pixels, places (`marklist`).
+Order: by capture time (put right where the camera's clock was wrong), then by name; a photograph without a
+time stands last. One that cannot serve is a finding and is left out. Not done here: reading a file, pixels,
+places (`marklist`).
 """
 
 from __future__ import annotations
 
 import datetime as dt
 import unicodedata
+from collections.abc import Mapping
 from typing import Any
 
 import msgspec
 
+from dossier.intake import camera_clock
 from dossier.intake.entries import Entry, Read, read_all
 from dossier.intake.partlist import Register
 from dossier.intake.report import Long, Report
@@ -29,8 +32,8 @@ _NO_TIME = float("inf")
 class Album:
     """The photographs that can serve, in order, found by the name somebody typed."""
 
-    def __init__(self, facts: list[PhotoFacts], report: Report) -> None:
-        self._report = report
+    def __init__(self, facts: list[PhotoFacts], report: Report, zone: dt.tzinfo) -> None:
+        self._report, self._zone = report, zone
         self.facts = sorted((fact for fact in facts if not fact.problem), key=_order)
         serving = {fact.file: "" if fact.problem else fact.file for fact in facts}
         self._files = {_name(file): found for file, found in serving.items()}  # "" for one that cannot serve
@@ -40,6 +43,14 @@ class Album:
             if fact.problem:
                 at = At(file=f"{PHOTOS_FOLDER}/{fact.file}")
                 report.say("photograph-cannot-serve", at, file=fact.file, why=Long(fact.problem))
+
+    def put_right(self, clocks: Mapping[str, str]) -> None:
+        """The times of these files by how wrong their camera's clock was, and the order by the new times."""
+        corrected = (
+            camera_clock.put_right(fact, clocks[fact.file], self._zone) if clocks.get(fact.file) else fact
+            for fact in self.facts
+        )
+        self.facts = sorted(corrected, key=_order)
 
     def find(self, read: Read, name: str) -> str:
         """The file that `read` names; "" when there is none (said) or it cannot serve (said already)."""
@@ -86,6 +97,7 @@ def read_photo_rows(
         if read.whole and (file := album.find(read, "file")):
             _add(typed, file, read, register, report, where)
     _say_covers(typed, report, where)
+    album.put_right({file: values["clock"] for file, values in typed.items() if values.get("clock")})
     rows = []
     for fact in album.facts:
         where.setdefault(f"photos/{fact.file}", At(file=f"{PHOTOS_FOLDER}/{fact.file}"))

@@ -33,6 +33,7 @@ from dossier.model.words import (
 # about: a date, or words for one that is not known exactly ("about 1930").
 # number: a short label of a part or agreement. count: whole pieces, from 1. tally: what was counted, 0 too.
 # degrees: whole Celsius. parts: numbers. pieces: "9" or "9 of 64". yes: yes or no. at: places in percent.
+# clock: how much a clock was fast or slow.
 Kind = Literal[
     "text",
     "lines",
@@ -48,6 +49,7 @@ Kind = Literal[
     "pieces",
     "yes",
     "at",
+    "clock",
 ]
 
 
@@ -109,6 +111,7 @@ TABLES: dict[str, Fields] = {
         *_texts("pair", "caption"),
         Field("cover", "yes"),
         Field("private", "yes"),
+        Field("clock", "clock"),
     ),
     "marks": (
         Field("file", needed=True),

@@ -11,6 +11,7 @@ import unicodedata
 from collections.abc import Callable
 from decimal import Decimal, InvalidOperation
 
+from dossier.intake import camera_clock
 from dossier.intake.dates import UnclearDateError, looks_like_date, range_behind, read_date
 from dossier.intake.report import Report, listed
 from dossier.intake.schema import Field, plain_word
@@ -202,6 +203,15 @@ def _yes(field: Field, raw: object, at: At, report: Report) -> bool | None:
     return None
 
 
+def _clock(field: Field, raw: object, at: At, report: Report) -> str | None:
+    """How wrong a camera's clock was, in its one form."""
+    text = _text(field, raw, at, report)
+    stated = camera_clock.read(text) if text is not None else None
+    if text is not None and stated is None:
+        report.say("clock-wrong", at, typed=text)
+    return stated
+
+
 def _at(field: Field, raw: object, at: At, report: Report) -> tuple[Decimal, ...] | None:
     """Percent of the upright picture, "12.5,40 30,60", as parts of 1,000, as finely as written."""
     text = plain_text(raw) or ""
@@ -242,4 +252,5 @@ _CONVERTERS: dict[str, Converter] = {
     "pieces": _pieces,
     "yes": _yes,
     "at": _at,
+    "clock": _clock,
 }

@@ -85,6 +85,8 @@ class PhotoFacts(msgspec.Struct, frozen=True, kw_only=True):
     orientation: int = 1  # EXIF 1-8
     taken: str = ""  # ISO 8601 local time with offset and sub-seconds where given; "" when not said
     taken_zone: str = ""  # "file": offset in the file; "job": the job's zone was assumed; "": no time
+    clock: str = ""  # how wrong the camera's clock was, as stated; `taken` is put right by it
+    satellite: str = ""  # the time from satellites that the file has beside `taken`, ISO 8601, UTC
     camera: str = ""  # make and model
     body_digest: str = ""  # SHA-256 hex of the body serial number, "" when none
     software: str = ""

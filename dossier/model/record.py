@@ -242,6 +242,7 @@ class PhotoDetails(Row, frozen=True, kw_only=True):
     caption: str = ""
     taken: str = ""
     taken_zone: str = ""
+    clock: str = ""  # how wrong the workshop says the camera's clock was ("1 h fast"); put right in `taken`
     camera: str = ""
     body_digest: str = ""
     software: str = ""

@@ -277,6 +277,7 @@ class PhotoRow(Row, frozen=True, kw_only=True):
     caption: str = ""
     cover: bool = False
     private: bool = False  # leave this photograph out of the copies for others
+    clock: str = ""  # how wrong the camera's clock was, as "1 h 2 min fast"
 
 
 class Note(Row, frozen=True, kw_only=True):

@@ -253,19 +253,24 @@ def test_no_job(tmp_path: Path) -> None:
     assert "no job" in str(result.exception)
 
 
-def slip_picture(path: Path, text: str, when: str) -> None:
+def slip_picture(path: Path, text: str, when: str, offset: str = "") -> None:
     """A slip as a phone sees it: the code (drawn by the qrcode library) on a table, a little turned."""
     code = np.array(qrcode.make(text, box_size=9).convert("RGB"))
     table = np.full((900, 1200, 3), (120, 96, 70), np.uint8)
     high, wide = code.shape[:2]
     table[150 : 150 + high, 300 : 300 + wide] = code
     turn = cv2.getRotationMatrix2D((600, 450), 7, 0.95)
-    save_taken(path, cv2.warpAffine(table, turn, (1200, 900), borderValue=(120, 96, 70)), when)
+    save_taken(path, cv2.warpAffine(table, turn, (1200, 900), borderValue=(120, 96, 70)), when, offset)
 
 
-def save_taken(path: Path, pixels: np.ndarray, when: str) -> None:
+def save_taken(path: Path, pixels: np.ndarray, when: str, offset: str = "", satellite: str = "") -> None:
     exif = Image.Exif()
     exif.get_ifd(0x8769)[0x9003] = when
+    if offset:
+        exif.get_ifd(0x8769)[0x9011] = offset
+    if satellite:  # EXIF 2.32, 4.6.6
+        day, clock = satellite.split()
+        exif.get_ifd(0x8825).update({0x1D: day, 7: tuple(float(part) for part in clock.split(":"))})
     Image.fromarray(pixels).save(path, exif=exif.tobytes(), quality=90)
 
 
@@ -303,6 +308,30 @@ def test_what_follows_the_slip_of_another_job_is_a_hint(sittings: Path) -> None:
     hint = next(f for f in looked.findings if f.code == "photo-of-another-job")
     assert "2026-030" in hint.message
     assert hint.level == "now"
+
+
+def test_slips_and_photographs_of_two_zones_and_a_wrong_clock(sittings: Path) -> None:
+    """A telephone two hours east of the camera; the camera's clock lost a day and a half on 4 March."""
+    photos = sittings / "photos"
+    view = scenes.covering(scenes.photograph("coffee"), (600, 450))
+    slip_picture(photos / "b.jpg", slip_text("2026-031", "opened"), "2026:03:02 11:00:00", "+02:00")
+    save_taken(photos / "c.jpg", view[::-1], "2026:03:02 09:05:00", satellite="2026:03:02 08:58:00")
+    slip_picture(photos / "e.jpg", slip_text("2026-031", "working"), "2026:03:04 09:00:00")
+    for name in ("f.jpg", "g.jpg"):
+        save_taken(photos / name, view[:, ::-1], "2026:03:02 21:01:00", satellite="2026:03:04 09:01:20")
+    looked = photographs.look(sittings, WORDS)
+    assert {row.file: row.stage for row in looked.job.photo_rows}["c.jpg"] == "opened"
+    (found,) = (finding for finding in looked.findings if finding.code == "photo-clock")
+    assert (found.at.file, "1 more" in found.message) == ("photos/f.jpg", True)
+    assert '"1 d 12 h slow"' in found.hint
+    lines = "file,clock\nf.jpg,1 d 12 h slow\ng.jpg,1 d 12 h slow\n"
+    (sittings / "photos.csv").write_text(lines, encoding="utf-8")
+    looked = photographs.look(sittings, WORDS)
+    assert "photo-clock" not in {finding.code for finding in looked.findings}
+    assert {row.file: row.stage for row in looked.job.photo_rows}["g.jpg"] == "working"
+    assert {facts.file: facts.taken for facts in looked.job.photo_facts}[
+        "g.jpg"
+    ] == "2026-03-04T09:01:00+00:00"
 
 
 def test_the_stages_are_written_as_a_proposal(sittings: Path) -> None:

@@ -18,7 +18,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image, ImageOps, PngImagePlugin
 
-from dossier.intake import photo_header
+from dossier.intake import photo_exif, photo_header
 from dossier.intake.photographs import read_facts
 from dossier.pictures import decode
 
@@ -240,6 +240,23 @@ def test_serial_number_only_as_its_digest(facts):
 )
 def test_camera_name(facts, make, model, camera):
     assert facts(saved(exif=exif_of(root={0x010F: make, 0x0110: model}))).camera == camera
+
+
+@pytest.mark.parametrize(
+    ("day", "clock", "said"),
+    [
+        ("2026:03:14", (8.0, 5.0, 7.9), "2026-03-14T08:05:07+00:00"),
+        ("2026-03-14", (8, 5, 7), "2026-03-14T08:05:07+00:00"),
+        ("2026:03:14", (24.0, 0.0, 0.0), ""),
+        ("2026:03:14", (8.0, 5.0), ""),
+        ("2026:03:14", (float("nan"), 5.0, 7.0), ""),
+        ("", (8.0, 5.0, 7.0), ""),
+        ("0000:00:00", (0.0, 0.0, 0.0), ""),
+    ],
+)
+def test_the_time_from_satellites(day, clock, said):
+    """EXIF 2.32, 4.6.6: GPSTimeStamp and GPSDateStamp are UTC, whatever the zone."""
+    assert photo_exif.read({}, {}, {0x1D: day, 7: clock}, ZoneInfo("Asia/Tokyo")).satellite == said
 
 
 def test_position_is_flagged_and_never_given(facts):
