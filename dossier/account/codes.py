@@ -53,6 +53,7 @@ CODES: dict[str, Level] = {
     "work-on-refused": "gap",
     "agreed-not-done": "gap",
     "more-holes-after": "gap",
+    "plated-without-work": "gap",
     "keep-off": "gap",
     "test-not-recorded": "gap",
     # protected species

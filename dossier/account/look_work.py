@@ -15,6 +15,7 @@ from dossier.model.rows import Work
 from dossier.model.words import Done, Stage
 
 _NO_WORK: frozenset[Done] = frozenset({"left as found", "not examined"})
+_NEW_SURFACE: frozenset[Done] = frozenset({"new surface", "part renewed", "replaced", "added"})
 _OPEN: frozenset[Stage] = frozenset({"opened", "working"})
 # Each first date is not after its second. Looked at may come before received: a visit to the owner.
 _DATES = (
@@ -42,6 +43,7 @@ def look(view: View) -> Iterator[Found]:
         yield from _holes(row)
     yield from _firms(view)
     yield from _agreed_not_done(view)
+    yield from _plated(view)
 
 
 def _found(code: str, row: Work, **values: object) -> Found:
@@ -110,6 +112,18 @@ def _agreed_not_done(view: View) -> Iterator[Found]:
     for agreement in view.job.agreements if view.finished else ():
         if agreement.answer == "agreed" and agreement.number not in named:
             yield Found("agreed-not-done", f"agreements/{agreement.number}")
+
+
+def _plated(view: View) -> Iterator[Found]:
+    """Parts that a plater is said to have plated while the object was here, and no row of work."""
+    for row in view.job.plating:
+        if earlier(row.date, view.job.dates.received):
+            continue
+        for part in filter(None, map(view.part, row.parts)):
+            heads = part.number in view.register.headings
+            some = [part, *(view.register.under[part.number] if heads else ())]
+            if not any(work.done in _NEW_SURFACE for one in some for work in view.rows(one)):
+                yield Found("plated-without-work", f"parts/{part.number}", {}, (part.number,))
 
 
 def _covered(view: View, row: Work) -> Iterator[Found]:

@@ -254,3 +254,11 @@ def test_what_is_original_in_a_part_that_is_not_is_asked_about() -> None:
     found = [f.parts for f in assess(job_) if f.code == "original-in-replacement"]
     assert found == [("3.1",), ("3.2",)]
     assert "original-in-replacement" not in codes(bellows())
+
+
+def test_what_stands_behind_a_name_in_brackets_does_not_count_it() -> None:
+    buttons = part("1", "buttons (brass)", pieces=4)
+    (text,) = (t for t in told(job([buttons], done(("cleaned", "1", 0)))) if "leaned" in t)
+    assert text == "Cleaned: buttons (brass)."
+    named = job([buttons], (Work(number=1, done="cleaned", parts=("1",), how="dry"),))
+    assert "The buttons (brass) were cleaned: dry." in told(named)
