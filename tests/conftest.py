@@ -6,6 +6,10 @@ from collections.abc import Callable
 
 import pdf_checks
 import pytest
+from hypothesis import settings
+
+settings.register_profile("usual", deadline=None)  # no test asserts a time
+settings.load_profile("usual")
 
 
 @pytest.fixture(scope="session")
