@@ -126,6 +126,8 @@ def _speaks(one: _Ready, row: Work, text: str, clauses: list[str], heat: int) ->
     rule = one.rule
     if (rule.done and row.done not in rule.done) or (rule.hot_from and heat < rule.hot_from):
         return None
+    if one.use and not one.use.search(text):  # most rules: before anything is looked for in the material
+        return None
     if one.unless:
         text = one.unless.without(text)
         clauses = [clause for clause in clauses if not one.unless.search(clause)]
