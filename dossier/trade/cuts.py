@@ -17,7 +17,7 @@ from dossier.model.record import Reckoning
 from dossier.model.rows import Calculation
 from dossier.model.words import CutKind
 from dossier.trade.units import Quantity, to_places
-from dossier.trade.written import alone
+from dossier.trade.written import alone, word_for
 from dossier.words import Catalogue
 from dossier.words.dates import written_number
 
@@ -46,7 +46,8 @@ def blank(row: Calculation) -> tuple[str, ...]:
 
 def length(text: str, name: str, language: str = "en") -> Fraction | None:
     """Millimetres of one length as written; None for a range, a weight, an estimate or nothing."""
-    quantity = alone(text, _ABOUT.get(name, ""), language)
+    measured = word_for(language, _ABOUT[name]) if name in _ABOUT else ""
+    quantity = alone(text, measured, language)
     if not isinstance(quantity, Quantity) or quantity.dimension != "length" or len(quantity.spans) > 1:
         return None
     low, high = quantity.base

@@ -96,6 +96,12 @@ def measure_words(language: str, name: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(word for words in every for word in words))
 
 
+def word_for(language: str, name: str) -> str:
+    """A word that says what is measured ("thickness") to whoever reads in that language."""
+    words: list[str] = Catalogue(language).table("trade.reading")["about"][name]
+    return words[0]
+
+
 def _plain(text: str) -> str:
     return _FEET.sub("' ", text.translate(_PLAIN))
 

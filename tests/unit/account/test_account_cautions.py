@@ -108,6 +108,21 @@ def test_what_was_taken_off_may_have_left_traces(job_with: Change, words: Catalo
     assert caution.code == "lead" and "where old paint was taken off, traces and dust" in caution.text
 
 
+@pytest.mark.parametrize(
+    ("language", "glass", "work"),
+    [
+        ("it", "vetro smerigliato", "smerigliato a secco"),
+        ("es", "vidrio esmerilado", "esmerilado en seco"),
+        ("de", "Glas, geschliffen", "trocken geschliffen"),
+    ],
+)
+def test_ground_glass_gives_no_dust(language: str, glass: str, work: str, job_with: Change) -> None:
+    """A focusing screen is of ground glass: nobody ground it here (common practice, no source)."""
+    spoken = Catalogue(language)
+    assert "dust" not in codes(job_with({"/parts/3/material": glass}), spoken)
+    assert "dust" in codes(job_with({"/work/4/how": work}), spoken)
+
+
 def test_imitations_are_cautioned_for_what_they_are(job_with: Change, words: Catalogue) -> None:
     found = codes(job_with({"/parts/3/material": "imitation tortoiseshell"}), words)
     assert "celluloid" in found and "species-ivory" not in found

@@ -165,6 +165,12 @@ def test_an_inch_is_read_by_its_sign_in_every_language(language: str) -> None:
     assert find("2 in einem Stück", "", language) == []
 
 
+@pytest.mark.parametrize("language", ["en", "de", "fr", "it", "es", "ja"])
+def test_an_ounce_of_the_leather_of_a_cut_is_one_of_leather(language: str) -> None:
+    """2 oz = 2/64 in = 0.79375 mm; the member says what is measured, in whatever language."""
+    assert cuts.length("2 oz", "leather", language) == INCH * 2 / 64
+
+
 def test_a_side_behind_an_inch_sign_is_read_too() -> None:
     """3 1/2 in and 2 1/4 in: the second sign closes no quotation; in one it does."""
     assert [one.written for one in find('3 1/2" x 2 1/4"')] == ['3 1/2"', '2 1/4"']
