@@ -106,7 +106,7 @@ def _composite(pdf: pikepdf.Pdf, font: CompositeObjects) -> Any:
         descriptor, more = _descriptor(font, FontFile3=program), {}
     else:
         descriptor = _descriptor(font, FontFile2=_true_type(pdf, font.program))
-        more = {"/CIDToGIDMap": _compressed(pdf, font.places, b"\0\0")}
+        more = {"/CIDToGIDMap": _compressed(pdf, font.places, b"\0\1")}  # of a code that nothing draws
     descendant = Dictionary(
         {
             "/Type": Name.Font,
@@ -143,7 +143,7 @@ def _sound(data: bytes, padding: bytes) -> tuple[bytes, bytes]:
 
     Before `endstream` that byte would look like part of the end of line (ISO 32000-1, 7.3.8.1), and a reader
     that checks /Length (ISO 19005-3, 6.1.7.1) could count one byte too few. The last byte is that of Adler-32
-    (RFC 1950), which changes with any padding that is not zero.
+    (RFC 1950), which changes with any padding that is not zero; with zeros alone this would never end.
     """
     while (compressed := zlib.compress(data)).endswith(b"\r"):
         data += padding

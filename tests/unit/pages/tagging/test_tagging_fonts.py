@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import zlib
 from collections.abc import Callable
 from typing import Any
 
@@ -60,6 +61,25 @@ def test_a_letter_with_a_mark_of_another_script_has_no_empty_glyph(
     pdf = build([Text(plain(text), styles.body)])
     assert_conforming(pdf)
     assert [t for _, t in pdf_checks.structure_text(pdf)] == [text]
+
+
+def test_a_map_of_glyphs_whose_checksum_ends_in_a_carriage_return(
+    build: Build, styles: Any, assert_conforming: Any
+) -> None:
+    """39 letters are glyphs 1 to 39: 1 + 780 is 0x30D, the last bytes of Adler-32 (RFC 1950), whatever zeros
+    follow. A stream must not end so (ISO 32000-1, 7.3.8.1)."""
+    letters = "".join(map(chr, (*range(0x561, 0x587), 0x531)))
+    pdf = build([Text(letters, styles.body)])
+    assert_conforming(pdf)
+    with pikepdf.open(io.BytesIO(pdf)) as opened:
+        [places] = [
+            obj.CIDToGIDMap.read_raw_bytes()
+            for obj in opened.objects
+            if isinstance(obj, pikepdf.Dictionary) and isinstance(obj.get("/CIDToGIDMap"), pikepdf.Stream)
+        ]
+    unpadded = zlib.decompress(places).removesuffix(b"\0\1")
+    assert zlib.adler32(unpadded) % 256 == 0x0D
+    assert not places.endswith(b"\r")
 
 
 def test_more_characters_than_one_subset_holds(build: Build, styles: Any, assert_conforming: Any) -> None:
