@@ -9,6 +9,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from dossier.flows.compile import MOST_BYTES, _too_large
+from dossier.flows.compiling.options import Options
 from dossier.flows.compiling.pictures import Pictures, derive_pictures
 from dossier.model.job import Job, PhotoFacts, Workshop
 from dossier.model.rows import Object, PhotoRow
@@ -83,3 +85,9 @@ def test_where_there_is_room_it_is_used(tmp_path: Path, budget: None) -> None:
     _, made = derive_pictures(tmp_path, job, nothing)
     assert made.rung == 0
     assert total(made) <= BUDGET
+
+
+def test_a_pdf_that_is_larger_than_promised_says_so() -> None:
+    assert _too_large(MOST_BYTES, Options()) == ""
+    assert "16 MB" in _too_large(16_000_000, Options())
+    assert _too_large(16_000_000, Options(originals="inside")) == ""
