@@ -9,11 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from dossier.account.found import Found
-from dossier.account.phrases import in_row
 from dossier.account.view import View
 from dossier.model.words import Done
 from dossier.trade.rules import in_force, matches, silent
-from dossier.words import Catalogue
 
 _CODES = {"keep off": "keep-off", "test first": "test-not-recorded"}
 _TREATED: frozenset[Done] = frozenset(
@@ -32,5 +30,5 @@ def look(view: View) -> Iterator[Found]:
     treated = [row for row in untested if row.product and row.done in _TREATED]
     unsaid = {row.product: row.number for row in reversed(treated) if silent(row, parts, rules, language)}
     if unsaid:
-        things = in_row([*reversed(unsaid)], Catalogue(language))
+        things = "; ".join(reversed(unsaid))  # products have commas of their own
         yield Found("no-advice", f"work/{min(unsaid.values())}", {"things": things})
