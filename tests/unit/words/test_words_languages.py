@@ -31,7 +31,17 @@ NEEDED: dict[str, tuple[str, ...]] = {
     "evidence": ("align",),
     "findings": ("*.gap", "label", "measure", "permit"),
     "keycard": (
-        *("holder", "no_end", "to_confirm", "digits_elsewhere", "confirmed", "not_confirmed", "cannot_tell", "unusable", "span"),
+        *(
+            "holder",
+            "no_end",
+            "to_confirm",
+            "digits_elsewhere",
+            "confirmed",
+            "not_confirmed",
+            "cannot_tell",
+            "unusable",
+            "span",
+        ),
         *(
             "closed",
             "label",
