@@ -9,7 +9,7 @@ from __future__ import annotations
 from bisect import bisect
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import partial
+from functools import cache, partial
 
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
@@ -67,7 +67,8 @@ def _fitting(
 ) -> tuple[Setting, list[Flowable]]:
     """The first step if it fits a page, else one found by halving: each takes less room than the last."""
     on = grid(options.paper, top=19 * mm, bottom=20 * mm)
-    first, *closer = [partial(_tried, record, pictures, options, on, step) for step in STEPS]
+    # Kept: the step that is found was mostly laid out in the search.
+    first, *closer = [cache(partial(_tried, record, pictures, options, on, step)) for step in STEPS]
     found = first()
     if not _fits(found):
         found = closer[bisect(closer, False, hi=len(closer) - 1, key=lambda tried: _fits(tried()))]()
