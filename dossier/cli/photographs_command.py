@@ -79,7 +79,8 @@ def _draw_changes(folder: Path, target: Path) -> int:
     from dossier.flows.looking.changed import draw_changes  # noqa: PLC0415 - start-up: only where it is asked for
 
     with show.progress(WORDS.say("evidence.command.progress")) as step:
-        drawn = draw_changes(folder, target, WORDS, step)
+        drawn, findings = draw_changes(folder, target, WORDS, step)
+    show.findings(findings, WORDS, err=True)
     for one in drawn:
         said = one.file or WORDS.say("evidence.changes.none", why=one.why)
         click.echo(show.line(f"{one.before}, {one.after}: {said}"))

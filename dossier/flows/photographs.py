@@ -10,11 +10,12 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterator, Sequence
 from datetime import UTC, datetime, timedelta
+from itertools import pairwise
 from pathlib import Path
 
 import msgspec
 
-from dossier.account.slip import Slip, slip_of, sort_by_slips
+from dossier.account.slip import Slip, Sorted, slip_of, sort_by_slips
 from dossier.errors import JobError, PictureError
 from dossier.intake import camera_clock
 from dossier.intake.folder import read_job
@@ -54,7 +55,12 @@ class Photo(msgspec.Struct, frozen=True, kw_only=True):
     taken: likeness.Print
     view: pairing.View
     small: bytes
-    slip: Slip | None = None  # the job slip that is on it
+    slips: tuple[Slip, ...] = ()  # different job slips that are on it
+
+    @property
+    def slip(self) -> Slip | None:
+        """The one that is on it; two that differ leave open which sitting begins."""
+        return self.slips[0] if len(self.slips) == 1 else None
 
     @property
     def side(self) -> Side | None:
@@ -120,8 +126,8 @@ def _by_slips(looked: Looked, words: Catalogue) -> Looked:
     """With the stages that photographed slips give, where nobody typed one; a stage from dates gives way."""
     job = looked.job
     # As instants: cameras of one job need not keep one zone.
-    timed = sorted((when, p.row.file, p.slip) for p in looked.photos if (when := _instant(p.facts)))
-    found = sort_by_slips([(file, slip) for _, file, slip in timed], job.number)
+    timed = sorted((when, p.row.file, p) for p in looked.photos if (when := _instant(p.facts)))
+    found = _sorted([photo for _, _, photo in timed], job.number)
     typed = {row.file for row in job.photo_rows if f"photos/{row.file}.stage" in job.where}
     stages = {file: stage for file, stage in found.stages.items() if file not in typed}
     slips = {p.row.file for p in looked.photos if p.slip and p.slip.job == job.number}
@@ -137,6 +143,17 @@ def _by_slips(looked: Looked, words: Catalogue) -> Looked:
         findings=(*looked.findings, *_of_others(found.others, words)),
         sorted=len(stages),
     )
+
+
+def _sorted(photos: Sequence[Photo], job: str) -> Sorted:
+    """By slips, in the order taken; from one with two different slips on, anew."""
+    starts = [n for n, photo in enumerate(photos) if len(photo.slips) > 1]
+    found = Sorted({}, {})
+    for start, end in pairwise([0, *starts, len(photos)]):
+        part = sort_by_slips([(p.row.file, p.slip) for p in photos[start:end]], job)
+        found.stages.update(part.stages)
+        found.others.update(part.others)
+    return found
 
 
 def _of_others(others: dict[str, str], words: Catalogue) -> Iterator[Finding]:
@@ -159,7 +176,7 @@ def _look_at(folder: Path, row: PhotoRow, facts: PhotoFacts) -> Photo:
         taken=likeness.take(pixels, hashlib.sha256(data).hexdigest()),
         view=pairing.view(align.working(pixels)),
         small=contact.small_picture(pixels),
-        slip=next(filter(None, map(slip_of, codes.codes_in(pixels))), None),
+        slips=tuple(dict.fromkeys(filter(None, map(slip_of, codes.codes_in(pixels))))),
     )
 
 
@@ -168,6 +185,9 @@ def _each(photos: Sequence[Photo], words: Catalogue) -> Iterator[Finding]:
         facts = photo.facts
         for weak in quality.weaknesses(photo.seen, facts.width, facts.height):
             yield _finding(weak.code, facts.file, words, **weak.figures)
+        if len(photo.slips) > 1:
+            slips = ", ".join(f"{slip.job} ({slip.stage})" for slip in photo.slips)
+            yield _finding("photo-two-slips", facts.file, words, slips=slips)
         if facts.preview:
             size = f"{facts.width} x {facts.height}"
             yield _finding("photo-preview", facts.file, words, size=size)

@@ -15,6 +15,7 @@ from dossier.errors import JobError, OutputError, PictureError, UsageError
 from dossier.flows.looking.writing import write_new
 from dossier.intake.folder import read_job
 from dossier.intake.photolist import PHOTOS_FOLDER
+from dossier.model.finding import Finding
 from dossier.model.job import Job, PhotoFacts
 from dossier.pictures import align, changed, decode, derive
 from dossier.pictures.plan import laid_over
@@ -35,11 +36,14 @@ class Drawn(msgspec.Struct, frozen=True, kw_only=True):
 
 def draw_changes(
     folder: Path, target: Path, words: Catalogue, progress: Progress | None = None
-) -> list[Drawn]:
-    """Of each pair of the job in `folder`, into `target`. Raises JobError, UsageError, OutputError."""
+) -> tuple[list[Drawn], list[Finding]]:
+    """Of each pair of the job in `folder`, into `target`; and which photographs are no part of it, and why.
+
+    Raises JobError, UsageError, OutputError.
+    """
     if target.resolve().is_relative_to(folder.resolve()):
         raise UsageError(words.say("evidence.flow.inside"), hint=words.say("evidence.flow.inside_hint"))
-    job, _ = read_job(folder)
+    job, findings = read_job(folder)
     if job is None:
         raise JobError(
             words.say("evidence.flow.no_job", folder=folder),
@@ -52,7 +56,7 @@ def draw_changes(
         drawn.append(one)
         if progress:
             progress(number, len(pairs))
-    return drawn
+    return drawn, [one for one in findings if one.code == "photograph-cannot-serve"]
 
 
 def _make(target: Path, words: Catalogue) -> None:

@@ -334,6 +334,21 @@ def test_slips_and_photographs_of_two_zones_and_a_wrong_clock(sittings: Path) ->
     ] == "2026-03-04T09:01:00+00:00"
 
 
+def test_two_slips_in_one_picture_leave_open_what_follows(sittings: Path) -> None:
+    """Which of the two a reader finds first is chance; and the slip before them is over too."""
+    photos, view = sittings / "photos", scenes.covering(scenes.photograph("coffee"), (600, 450))
+    slip_picture(photos / "b.jpg", slip_text("2026-031", "received"), "2026:03:02 09:00:00")
+    with Image.open(photos / "b.jpg") as one, Image.open(photos / "e.jpg") as other:
+        both = np.vstack([np.asarray(one), np.asarray(other)])
+    save_taken(photos / "e.jpg", both, "2026:03:03 09:00:00")
+    save_taken(photos / "f.jpg", view[::-1], "2026:03:03 09:05:00")
+    looked = photographs.look(sittings, WORDS)
+    (found,) = (finding for finding in looked.findings if finding.code == "photo-two-slips")
+    assert ("2026-031 (received)" in found.message, "2026-030 (done)" in found.message) == (True, True)
+    assert looked.sorted == 2  # b and c; f has the stage its date gives
+    assert not {file for code, file in codes(looked) if code == "photo-of-another-job"}
+
+
 def test_the_stages_are_written_as_a_proposal(sittings: Path) -> None:
     result = CliRunner().invoke(program, ["photographs", str(sittings), "--propose"], standalone_mode=False)
     assert "2 photographs have their stage from a job slip" in result.output
@@ -348,6 +363,7 @@ def test_what_changed_is_drawn_beside_the_job_and_never_over_a_file(job: Path, t
         stage = "received" if file.startswith("b") else "done"
         lines = lines.replace(f"{file}.jpg,{stage},", f"{file}.jpg,{stage},{name},")
     (job / "photos.csv").write_text(lines, encoding="utf-8")
+    (job / "photos" / "cut.jpg").write_bytes((job / "photos" / "b0.jpg").read_bytes()[:2000])
     before = digests(job)
     target = tmp_path / "changes"
     asked = ["photographs", str(job), "--changes", str(target)]
@@ -356,6 +372,7 @@ def test_what_changed_is_drawn_beside_the_job_and_never_over_a_file(job: Path, t
     assert "An aid only" in result.output
     assert [path.name for path in target.iterdir()] == ["changed-001-P-0.jpg"]
     assert result.output.count("cannot be compared") == 1
+    assert '"cut.jpg" is left out' in result.stderr
     assert digests(job) == before
     assert isinstance(CliRunner().invoke(program, asked, standalone_mode=False).exception, OutputError)
     inside = ["photographs", str(job), "--changes", str(job / "x")]
