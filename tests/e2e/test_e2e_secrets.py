@@ -51,7 +51,8 @@ SECRETS: dict[str, tuple[str, ...]] = {
         "Zqcaptionwords",
         "Zqcameramaker",
         "Zqsoftware",
-        "2026-03-02T11:47:53",
+        "2026-03-02T12:41:04",  # the camera's 11:47:53, put right
+        "53 min 11 s slow",
         "Zqplacenote",
         "Zqexifcomment",
         "Zqgpsdatum",
@@ -174,8 +175,9 @@ def planted(job: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     ImageDraw.Draw(picture).rectangle((300, 300, 700, 600), fill=(200, 30, 30))
     picture.save(folder / "photos" / "zqphotofile.jpg", exif=exif())
     rows = (folder / "photos.csv").read_text(encoding="utf-8")
-    rows = rows.replace(
-        "private.jpg,looked at,1,,The monogram", "zqphotofile.jpg,received,4,P2,Zqcaptionwords"
+    rows = rows.replace("cover,private\n", "cover,private,clock\n").replace(
+        "private.jpg,looked at,1,,The monogram,,yes",
+        "zqphotofile.jpg,received,4,P2,Zqcaptionwords,,yes,53 min 11 s slow",
     )
     rows = rows.replace("lining.png,opened,4,P2", "lining.png,opened,4,")
     (folder / "photos.csv").write_text(rows, encoding="utf-8")
