@@ -24,6 +24,7 @@ from dossier.pictures import decode, derive, measuring, target_find
 from dossier.pictures.side_by_side import Progress
 from dossier.words import Catalogue
 
+_OF_SIZE = ("length", "area", "pitch")
 _OF_COLOUR = ("target", "grey card", "colour")
 
 
@@ -105,15 +106,17 @@ def _usual_target(job: Job) -> TargetMade | None:
 def _measured(
     folder: Path, row: PhotoRow, facts: PhotoFacts, aids: Sequence[Aid], usual: TargetMade | None
 ) -> Measured:
-    sized = Measured(row=row, facts=facts, places=tuple(aid for aid in aids if aid.kind == "colour"))
-    if any(aid.kind in ("length", "area", "pitch") for aid in aids):
-        sized = _with_sizes(sized, aids)
-    if not any(aid.kind in _OF_COLOUR for aid in aids):
-        return sized
+    one = Measured(row=row, facts=facts, places=tuple(aid for aid in aids if aid.kind == "colour"))
+    sizes, colours = (any(aid.kind in kinds for aid in aids) for kinds in (_OF_SIZE, _OF_COLOUR))
+    if not sizes and not colours:
+        return one
     try:
-        return _with_colours(sized, _pixels(folder, facts), aids, usual)
-    except PictureError as error:
-        return msgspec.structs.replace(sized, problem=f"{facts.file}: {error.message}")
+        pixels = _pixels(folder, facts)
+    except PictureError as error:  # no size either: nobody can look at what was marked
+        return msgspec.structs.replace(one, problem=f"{facts.file}: {error.message}")
+    if sizes:
+        one = _with_sizes(one, aids)
+    return _with_colours(one, pixels, aids, usual) if colours else one
 
 
 def _with_sizes(one: Measured, aids: Sequence[Aid]) -> Measured:

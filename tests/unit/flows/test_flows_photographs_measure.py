@@ -399,6 +399,18 @@ def test_a_photograph_that_cannot_be_opened_stops_nothing(
     assert len(say.rows(taken)) == 1
 
 
+def test_no_size_is_proposed_on_a_photograph_that_cannot_be_decoded(tmp_path: Path) -> None:
+    """Start and end are whole, so that the job is read; without tables it is none (ITU-T T.81, B.2.4.1)."""
+    picture, to = scene(0.0)
+    marks = sized_marks(to, picture.shape, RULER, "100 mm")
+    folder = job_of(tmp_path / "job", {"a.jpg": picture}, marks, {"a.jpg": "received"})
+    file = folder / "photos" / "a.jpg"
+    file.write_bytes(file.read_bytes().replace(b"\xff\xdb", b"\xff\xfe"))  # its tables are remarks now
+    taken = flow.measure(folder, WORDS)
+    assert say.rows(taken) == []
+    assert sum("a.jpg: " in line for line in say.lines(taken, WORDS)) == 1
+
+
 def test_scales_beyond_those_that_measure_are_named(tmp_path: Path) -> None:
     """Two of three are used; of two none is left."""
     pixels, to = scene(0.0)
