@@ -38,11 +38,17 @@ class Times(NamedTuple):
     stamped: dt.datetime | None = None  # proven, by an authority the reader confirmed
     certificates: frozenset[bytes] = frozenset()  # in the token
     record_stamp: bytes | None = None  # a `record.tsr` that came along, and that an archive's evidence covers
-    ends: dt.date | None = None  # when the certificate of a time-stamp that is confirmed runs out
+    ends: dt.datetime | None = None  # when the certificate of a time-stamp that is confirmed runs out
 
     def __or__(self, other: Times) -> Times:
         proven = [one for one in (self.stamped, other.stamped) if one]
         return Times(self.answers + other.answers, min(proven, default=None), self.certificates)
+
+    def covers(self, stamped: stamp.Stamped, today: dt.date | None) -> bool:
+        """Whether this evidence holds today, and was made before the time-stamp's certificate ran out."""
+        if self.stamped is None or self.ends is None or today is None:
+            return False
+        return self.stamped <= _end(stamped) and today <= self.ends.date()
 
 
 class _Reader(NamedTuple):
@@ -58,7 +64,7 @@ class _Reader(NamedTuple):
         Whoever has the key of a certificate that ran out is not known to guard it still (RFC 3161 section 4).
         """
         confirmed = stamp_chain.is_confirmed(stamped, self.authorities)
-        end = _end(stamped)
+        end = _end(stamped).date()
         if self.today and self.today > end and not covered:
             where = self.words.say("stamp.where.ran_out", place=where, date=end.isoformat())
         return stamp_codes.answer(
@@ -124,8 +130,8 @@ def of_record(
     reader = _Reader(authorities, words, today)
     archived = _of_evidence(sealed, evidence, reader)
     file = archived.record_stamp if file is None else file
-    still = bool(archived.ends and today and today <= archived.ends)
-    return _of_stamp(sealed, file, reader, covered=still and file == archived.record_stamp) | archived
+    later = archived if file == archived.record_stamp else Times()
+    return _of_stamp(sealed, file, reader, later) | archived
 
 
 def _of_evidence(sealed: Sealed, evidence: bytes | None, reader: _Reader) -> Times:
@@ -148,7 +154,8 @@ def _of_evidence(sealed: Sealed, evidence: bytes | None, reader: _Reader) -> Tim
     return times._replace(record_stamp=covered or None)
 
 
-def _of_stamp(sealed: Sealed, file: bytes | None, reader: _Reader, *, covered: bool) -> Times:
+def _of_stamp(sealed: Sealed, file: bytes | None, reader: _Reader, later: Times) -> Times:
+    """`later`: the evidence of which the file is a part."""
     if file is None:
         return Times()
     try:
@@ -157,7 +164,7 @@ def _of_stamp(sealed: Sealed, file: bytes | None, reader: _Reader, *, covered: b
         short = error.code == "time-stamp-other" and _lacks_signatures(sealed)
         code = "time-stamp-of-whole" if short else error.code
         return Times((stamp_codes.answer(code, reader.words, [files.STAMP]),))
-    answer = reader.says(stamped, files.STAMP, covered=covered)
+    answer = reader.says(stamped, files.STAMP, covered=later.covers(stamped, reader.today))
     return _holding(stamped, answer, files.STAMP, sealed, reader.words)
 
 
@@ -196,9 +203,9 @@ def _holding(stamped: stamp.Stamped, answer: Check, where: str, sealed: Sealed, 
     return Times(tuple(answers), stamped.no_later, certificates, ends=_end(stamped))
 
 
-def _end(stamped: stamp.Stamped) -> dt.date:
-    """The last day of the certificate that a time-stamp was made with."""
-    return x509.load_der_x509_certificate(stamped.certificates[0]).not_valid_after_utc.date()
+def _end(stamped: stamp.Stamped) -> dt.datetime:
+    """When the certificate that a time-stamp was made with runs out."""
+    return x509.load_der_x509_certificate(stamped.certificates[0]).not_valid_after_utc
 
 
 class _Workshop(msgspec.Struct, frozen=True):

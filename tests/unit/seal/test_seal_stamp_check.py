@@ -9,8 +9,9 @@ import msgspec
 import pytest
 import stool
 from cryptography.hazmat.primitives.serialization import Encoding
-from time_server import Authority
+from time_server import NOW, YEAR, Authority
 
+from dossier.archive import evidence, leaves, record_path
 from dossier.flows.verifying import times
 from dossier.model.record import Sealed
 from dossier.seal import record, stamp
@@ -28,7 +29,10 @@ def authority(tmp_path_factory: pytest.TempPathFactory) -> Authority:
 
 def stamped(sealed: Sealed, authority: Authority) -> bytes:
     """The bytes of a `record.tsr`."""
-    data = record.to_stamp(sealed)
+    return stamped_over(record.to_stamp(sealed), authority)
+
+
+def stamped_over(data: bytes, authority: Authority) -> bytes:
     answer = authority.answer(stamp.request(data, NONCE))
     return stamp.to_file(stamp.received(answer, data, NONCE, dt.datetime.now(dt.UTC)))
 
@@ -100,6 +104,40 @@ def test_the_compact_form_of_a_record_with_two_signatures(
     (short,) = times.of_record(compact, file, root_of(authority), words).answers
     assert (whole.code, short.code) == (MATCHES, "time-stamp-of-whole")
     assert short.verdict == "could not tell"
+
+
+@pytest.mark.parametrize(("after", "does"), [(0.0, True), (0.9, True), (1.1, False), (8.0, False)])
+def test_evidence_does_the_rest_only_of_a_certificate_that_had_not_run_out(
+    after: float,
+    does: bool,
+    sealed: Sealed,
+    authority: Authority,
+    words: Catalogue,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """RFC 4998 section 5 (from memory): renewal comes before that; afterwards others may have had the key."""
+    longer = Authority(tmp_path, until=NOW + 9 * YEAR)
+    file = stamped(sealed, authority)
+    own = leaves.of_record(record.to_archive(sealed, file))
+    listed = [leaves.Leaf("one", own), leaves.Leaf("one/record", own)]
+    (tmp_path / leaves.FILE).write_bytes(leaves.write(listed))
+    document = evidence.document(listed, None, "2026")
+    kept = evidence.Kept(tmp_path, document, stamped_over(document, longer))
+    checked = stamp.checked
+
+    def some_years_on(token: bytes, data: bytes) -> stamp.Stamped:
+        found = checked(token, data)
+        return found._replace(no_later=found.no_later + after * YEAR) if data == document else found
+
+    monkeypatch.setattr(stamp, "checked", some_years_on)
+    found = times.of_record(
+        *(sealed, file, root_of(authority) + root_of(longer), words),
+        evidence=record_path.make(kept, "one", file),
+        today=(NOW + 8.5 * YEAR).date(),
+    )
+    assert [check.code for check in found.answers] == [MATCHES, MATCHES]
+    assert ("ran out" not in found.answers[0].where[0]) == does
 
 
 def test_where_a_time_stamp_lies(tmp_path: Path) -> None:
