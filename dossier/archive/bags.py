@@ -62,10 +62,11 @@ def safe_path(path: str) -> str:
 
 
 def bag_folders(archive: Path) -> Iterator[Path]:
-    """The bags of an archive, sorted by name."""
+    """The bags of an archive, by name in code point order (Windows compares paths without case)."""
     home = archive / BAGS
     if home.is_dir():
-        yield from sorted(p for p in home.iterdir() if p.is_dir() and not p.name.startswith("."))
+        found = (p for p in home.iterdir() if p.is_dir() and not p.name.startswith("."))
+        yield from sorted(found, key=lambda p: p.name)
 
 
 def leftovers(archive: Path) -> list[str]:

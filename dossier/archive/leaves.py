@@ -22,6 +22,7 @@ from dossier.words import Catalogue
 FILE = "leaves.txt"
 MOST_BYTES = 128 << 20
 OF_RECORD = "/record"  # after the bag's name
+_IN_NO_LINE = re.compile(r"[\x00-\x1f\x7f\ud800-\udfff]")
 _LINE = re.compile(rb"([0-9a-f]{64}) ([0-9a-f]{128}) ([^\x00-\x1f\x7f/]+(?:/record)?)\n")
 
 RecordOf = Callable[[Path], bytes]  # what the leaf of a bag's record is over; nothing where it has none
@@ -43,6 +44,11 @@ class Leaf(NamedTuple):
     @property
     def bag(self) -> str:
         return self.name.removesuffix(OF_RECORD)
+
+
+def can_be_listed(bag: str) -> bool:
+    """Whether the name of a bag, which somebody may have changed, can stand in a line."""
+    return not _IN_NO_LINE.search(bag)
 
 
 def of_bag(bag: Path, record_of: RecordOf) -> list[Leaf]:

@@ -84,8 +84,9 @@ def _evidence_of(archive: Path, bag: str) -> int:
     from dossier.flows import dossier_files, renewal  # noqa: PLC0415 - start-up
 
     path = Path(dossier_files.EVIDENCE)
+    made = renewal.for_holder(archive, bag)
     try:
-        durable.put(path, renewal.for_holder(archive, bag))
+        durable.put(path, made)
     except OSError as error:
         raise OutputError(WORDS.say("renewal.not_written", file=path, why=error.strerror)) from error
     click.echo(WORDS.say("renewal.of_done", file=path))

@@ -51,6 +51,8 @@ def renew(archive: Path, asking: ask_time.Asking) -> Renewed:
     for folder in bags.bag_folders(archive):
         if bags.check_bag(folder).problems:
             raise ArchiveError(WORDS.say("renewal.broken", bag=folder.name))
+        if not leaves.can_be_listed(folder.name):
+            raise ArchiveError(WORDS.say("renewal.name", bag=ascii(folder.name)))
     before = evidence.kept(archive)
     listed = leaves.of_archive(archive, _record_of)
     written = evidence.document(listed, before[-1] if before else None, asking.now.isoformat())
@@ -75,11 +77,12 @@ def audit(archive: Path, authorities: stamp_chain.Authorities = ()) -> Iterator[
 
 def for_holder(archive: Path, bag: str) -> bytes:
     """`record-evidence.json` of the record in a bag, by the last evidence. Raises ArchiveError."""
-    kept, folder = evidence.kept(archive), archive / bags.BAGS / bag
-    if folder not in bags.bag_folders(archive):
+    kept = evidence.kept(archive)
+    folder = next((one for one in bags.bag_folders(archive) if one.name == bag.strip("/\\")), None)
+    if folder is None:
         raise ArchiveError(WORDS.say("renewal.no_bag", bag=bag), hint=WORDS.say("renewal.no_bag_hint"))
     try:
-        made = record_path.make(kept[-1], bag, _stamp_of(folder))
+        made = record_path.make(kept[-1], folder.name, _stamp_of(folder))
         leads = record_path.leads(record_path.read(made), _record_of(folder))
     except (IndexError, KeyError):
         raise ArchiveError(WORDS.say("renewal.not_covered", bag=bag)) from None

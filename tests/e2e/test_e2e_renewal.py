@@ -196,13 +196,20 @@ def test_a_bag_that_is_not_whole_gets_no_evidence(archive: Path, run: Run) -> No
     assert (ran.code, "is not whole" in ran.err) == (74, True)
 
 
+def test_a_bag_whose_name_no_list_can_hold_gets_no_evidence(archive: Path, run: Run) -> None:
+    """What is written is never changed: a list that cannot be read again would be there for good."""
+    a_bag(archive).rename(archive / "bags" / "two\nlines")
+    ran = run("archive", "--to", archive, "--renew", "--server", "http://127.0.0.1:9/")
+    assert (ran.code, "a character that a list cannot hold" in ran.err) == (74, True)
+
+
 def test_a_holder_checks_a_barer_copy_without_the_archive(
     output: Path, renewed: Path, run: Run, clocks: tuple[Authority, ...], tmp_path: Path, monkeypatch: Any
 ) -> None:
     """The whole way: the file for one record, beside a copy that has other disclosures than the archive's."""
     monkeypatch.chdir(tmp_path)
     bag = a_bag(renewed).name
-    ran = run("archive", "--to", renewed, "--evidence-of", bag)
+    ran = run("archive", "--to", renewed, "--evidence-of", f"{bag}/")  # as a shell completes a folder
     assert ran.code == 0, ran.err
     assert bag not in Path("record-evidence.json").read_text(encoding="utf-8")
     assert run("copy", output, "--for", "resale", "--to", tmp_path / "bare").code == 0

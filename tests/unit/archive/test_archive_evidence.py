@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from dossier.archive import evidence, leaves
+from dossier.archive import bags, evidence, leaves
 from dossier.errors import NotCanonicalError
 
 
@@ -59,3 +59,23 @@ def test_a_list_of_leaves_has_one_form(data: bytes) -> None:
     assert leaves.write(leaves.read(whole)) == whole
     with pytest.raises(NotCanonicalError):
         leaves.read(data)
+
+
+@pytest.mark.parametrize("name", ["a", "a b", "a--w", "\u732b", "a\x80", "a\nb", "a\tb", "a\x7f", "a\udcff"])
+def test_a_name_is_listed_or_refused_before_anything_is_asked(name: str) -> None:
+    some = [leaves.Leaf(name, leaves.of_record(b""))]
+    if leaves.can_be_listed(name):
+        assert leaves.read(leaves.write(some)) == some
+    else:
+        with pytest.raises((NotCanonicalError, UnicodeEncodeError)):
+            leaves.read(leaves.write(some))
+
+
+def test_bags_stand_in_code_point_order_where_paths_are_compared_without_case(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As pathlib compares those of Windows (docs.python.org, pathlib: "case-folding")."""
+    for name in ("b", "C", "a"):
+        (tmp_path / bags.BAGS / name).mkdir(parents=True)
+    monkeypatch.setattr(type(tmp_path), "__lt__", lambda one, two: str(one).lower() < str(two).lower())
+    assert [one.name for one in bags.bag_folders(tmp_path)] == ["C", "a", "b"]
