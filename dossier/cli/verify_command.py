@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from dossier.seal.trust import Trust
 
 WORDS = Catalogue()
+_WITHOUT_TIME = ("code", "statement", "key card")  # of these no time-stamp is asked
 
 
 @click.command("verify", help=WORDS.say("cli.verify.help"), short_help=WORDS.say("cli.verify.short"))
@@ -53,6 +54,8 @@ def command(
     if len(files) > 1:
         asked = with_at_hand(asked, [Path(file) for file in files if not _is_link(file)])
     results = [_check(file, asked) for file in files]
+    if evidence is not None and results[0].kind in _WITHOUT_TIME:
+        raise UsageError(WORDS.say("cli.verify.evidence_of_record", file=show.line(files[0])))
     if as_json:
         plain = [result_text.for_machines(result, WORDS) for result in results]
         show.machine(plain)

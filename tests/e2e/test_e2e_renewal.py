@@ -231,6 +231,9 @@ def test_a_holder_checks_a_barer_copy_without_the_archive(
         assert run("archive", "--to", renewed, *words).code != 0  # one is there already; no such bag
     both = run("verify", output, tmp_path / "bare", "--evidence", "record-evidence.json")
     assert (both.code, "evidence is of one record" in both.err) == (64, True)
+    code = Path(__file__).parents[1] / "vectors/code/code-matches-record/code.txt"
+    ran = run("verify", code, "--evidence", "record-evidence.json")
+    assert (ran.code, "is of a record, and this is something else" in ran.err) == (64, True)
 
 
 def test_no_evidence_is_handed_out_of_what_it_does_not_cover(
