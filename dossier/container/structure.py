@@ -175,11 +175,12 @@ def _attachment(look: Look, name: Value, ref: Value) -> AttachmentFound | None:
     stream = files.get(Name("/F")) if isinstance(files, dict) else None
     shape = set(spec) == _FILE_SPEC and isinstance(ref, Ref) and isinstance(files, dict)
     same = spec.get(Name("/F")) == spec.get(Name("/UF")) == name and files == {"/F": stream, "/UF": stream}
+    typed = spec.get(Name("/Type")) == "/Filespec"
     body = _attached_stream(look, stream)
     if not isinstance(name, bytes) or body is None:
         look.say("attachment-list", text_of(name) if isinstance(name, bytes) else "")
         return None
-    if not shape or not same or spec.get(Name("/AFRelationship")) not in _RELATIONSHIPS:
+    if not (shape and same and typed) or spec.get(Name("/AFRelationship")) not in _RELATIONSHIPS:
         look.say("attachment-list", text_of(name))
     offset, length, media_type, modified = body
     described = spec.get(Name("/Desc"))

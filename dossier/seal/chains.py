@@ -11,13 +11,14 @@ import datetime as dt
 from collections.abc import Sequence
 
 from cryptography import x509
+from cryptography.hazmat.primitives.serialization import Encoding
 from cryptography.x509 import verification
 from cryptography.x509.oid import ExtendedKeyUsageOID
 from cryptography.x509.verification import Criticality, ExtensionPolicy
 
 from dossier.errors import KeyFileError
 from dossier.seal.foreign import CERTIFICATE_ERRORS
-from dossier.seal.keys import DOCUMENT_SIGNING, public_jwk
+from dossier.seal.keys import DOCUMENT_SIGNING, NO_END, public_jwk
 
 MOST = 8  # certificates in a file
 LONGEST = 4  # certificates between leaf and root
@@ -35,6 +36,32 @@ def load_all(data: bytes) -> list[x509.Certificate]:
     except CERTIFICATE_ERRORS:
         return []
     return found if len(found) <= MOST else []
+
+
+def are_whole(data: bytes, certificates: Sequence[x509.Certificate]) -> bool:
+    """Whether the PEM file `data` is these certificates and no more, and whoever signed one and is there did.
+
+    Of one that has no end, as those of a key that vouches for itself have none, that is the key itself.
+    """
+    try:
+        exact = b"".join(one.public_bytes(Encoding.PEM) for one in certificates)
+        return data == exact and all(_is_vouched(one, certificates) for one in certificates)
+    except CERTIFICATE_ERRORS:
+        return False
+
+
+def _is_vouched(one: x509.Certificate, among: Sequence[x509.Certificate]) -> bool:
+    itself = one.not_valid_after_utc == NO_END
+    issuers = [one] if itself else [other for other in among if other.subject == one.issuer]
+    return not issuers or any(_issued(one, by) for by in issuers)
+
+
+def _issued(one: x509.Certificate, by: x509.Certificate) -> bool:
+    try:
+        one.verify_directly_issued_by(by)
+    except Exception:  # whatever a hostile certificate makes the library raise: it is not issued by that one
+        return False
+    return True
 
 
 def is_root(certificate: x509.Certificate) -> bool:

@@ -230,9 +230,9 @@ def _certificates(dossier: Dossier) -> list[x509.Certificate]:
 
 
 def _is_certificate_of(data: bytes, checked: RecordCheck) -> bool:
-    """Whether the certificate is of a key whose signature on the record holds."""
+    """Whether the certificate is of a key whose signature on the record holds, and is as it was signed."""
     found = chains.load_all(data)
-    return bool(found) and chains.kid_of(found[0]) in checked.kids
+    return bool(found) and chains.kid_of(found[0]) in checked.kids and chains.are_whole(data, found)
 
 
 def _is_code_of(text: str, checked: RecordCheck, words: Catalogue) -> bool:

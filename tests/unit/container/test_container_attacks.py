@@ -375,6 +375,13 @@ def a_relationship_that_is_a_list(forgery: Any) -> bytes:
     return forgery.whole()
 
 
+@attack("attachment-list")
+def a_file_of_another_type(forgery: Any) -> bytes:
+    """ISO 32000-1 table 44: the type of a file specification, where there is one, is Filespec."""
+    forgery.objects[forgery.numbers("/F", b"record.json")[0]][0][Name("/Type")] = Name("/Filesqec")
+    return forgery.whole()
+
+
 @attack("page-tree")
 def a_type_that_is_a_dictionary(forgery: Any) -> bytes:
     forgery.objects[pages_of(forgery)[0]][0][Name("/Type")] = entries(Type=[])
