@@ -7,6 +7,7 @@ measuring, looking at pixels.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any, TypeVar
@@ -42,6 +43,7 @@ _POINTS = {  # how many pairs each kind takes
     "colour": (1, 2),
 }
 _LONGEST = 100_000  # mm of a scale
+_LESS_THAN_NOTHING = re.compile(r"(?<!\d)\s*[-\u2212\u2013]\s*\d")  # not the joint of 2-1/2
 _COARSEST = Decimal(10)  # parts of 1,000: whole percent
 
 
@@ -120,7 +122,7 @@ def _say_no_size(read: Read, report: Report) -> None:
 def _aid(read: Read, context: Context, report: Report) -> Aid | None:
     """The aid; None where it could measure nothing (then it has been said)."""
     kind, at = read.values["place"], read.values["at"]
-    if kind in ("scale", "target") and len(at) == 8 and not _goes_round(at):
+    if kind in ("scale", "target") and len(at) == 8 and not _goes_round(at, either_way=kind == "scale"):
         report.say("corners-crossed", read.place("at"), typed=read.text("number"), kind=kind)
         return None
     if kind == "colour" and not read.text("note"):
@@ -172,7 +174,9 @@ def _made(typed: str) -> dict[str, Any] | None:
 
 
 def _lengths(read: Read, language: str) -> dict[str, Any] | None:
-    """Each side in mm: "100 mm", "100 x 60 mm", "10 cm x 60 mm". A range or an unclear unit is none."""
+    """Each side in mm: "100 mm", "100 x 60 mm", "10 cm x 60 mm". A range, a minus, an unclear unit: None."""
+    if _LESS_THAN_NOTHING.search(read.text("size")):
+        return None
     found = find(read.text("size"), language=language)
     if not found or not all(isinstance(one, Quantity) and one.dimension == "length" for one in found):
         return None
@@ -185,11 +189,15 @@ def _lengths(read: Read, language: str) -> dict[str, Any] | None:
     return {"lengths": lengths} if fits else None
 
 
-def _goes_round(at: Sequence[Decimal]) -> bool:
-    """Four corners one after the other around a convex shape: every turn the same way."""
+def _goes_round(at: Sequence[Decimal], *, either_way: bool) -> bool:
+    """Four corners one after the other around a convex shape: every turn the same way.
+
+    A colour target's row of six runs clockwise from dark brown: the other way round, the corners are in the
+    wrong order or the photograph is mirrored.
+    """
     corners = [(at[n], at[n + 1]) for n in range(0, 8, 2)]
     turns = [_turn(corners[place - 2], corners[place - 1], corners[place]) for place in range(len(corners))]
-    return all(turn > 0 for turn in turns) or all(turn < 0 for turn in turns)
+    return all(turn > 0 for turn in turns) or (either_way and all(turn < 0 for turn in turns))
 
 
 def _turn(a: tuple[Decimal, Decimal], b: tuple[Decimal, Decimal], c: tuple[Decimal, Decimal]) -> Decimal:

@@ -108,6 +108,8 @@ def test_units_in_the_language_of_the_job(job_folder: Path, language: str, size:
         ('A.jpg,1,target,"1,1 20,1 20,15 1,15",,,', "size-missing", 9),
         ('A.jpg,1,target,"1,1 20,1 20,15",,,from November 2014', "place-wrong", 16),
         ('A.jpg,1,scale,"1,1 20,15 20,1 1,15",,,100 x 60 mm', "corners-crossed", 15),
+        ('A.jpg,1,target,"20,1 1,1 1,15 20,15",,,from November 2014', "corners-crossed", 16),  # mirrored
+        ('A.jpg,1,scale,"10,90 60,90",,,-5 mm', "size-wrong", 31),
         ('A.jpg,1,grey card,"1,1 1,20",,,', "place-wrong", 19),
         ('A.jpg,1,colour,"1,1",,,', "missing-value", 1),
         ('A.jpg,1,pitch,"1,1",,,', "place-wrong", 15),
