@@ -88,9 +88,18 @@ def _evidence_of(archive: Path, bag: str) -> int:
     try:
         durable.put(path, made)
     except OSError as error:
-        raise OutputError(WORDS.say("renewal.not_written", file=path, why=error.strerror)) from error
+        raise OutputError(
+            WORDS.say("renewal.not_written", file=path, why=_why(error)),
+            hint=WORDS.say("renewal.not_written_hint"),
+        ) from error
     click.echo(WORDS.say("renewal.of_done", file=path))
     return 0
+
+
+def _why(error: OSError) -> str:
+    if isinstance(error, FileExistsError):
+        return WORDS.say("renewal.there")
+    return error.strerror or type(error).__name__
 
 
 def _audit_evidence(archive: Path, authority: tuple[str, ...]) -> bool:

@@ -63,8 +63,9 @@ def _asked(question: str, *, twice: bool) -> str:
         if sys.stdin.isatty():
             raise
         click.echo(err=True)
+        nobody = "nobody_new" if twice else "nobody"
         raise KeyFileError(
-            WORDS.say("cli.passphrase.nobody"), hint=WORDS.say("cli.passphrase.nobody_hint")
+            WORDS.say(f"cli.passphrase.{nobody}"), hint=WORDS.say(f"cli.passphrase.{nobody}_hint")
         ) from None
     return asked
 

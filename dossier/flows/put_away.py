@@ -54,9 +54,14 @@ def put_away(
     name = bags.bag_name(record.payload.job, record.digest)
     if _has(archive, name):
         return PutAway(bag=name, new=False, message=_said("already", record, name))
-    notes = [] if job or not with_job else [WORDS.say("archive.put_away.no_job_folder", folder=folder)]
+    notes: list[str] = []
     sources = list(_files(dossier, "dossier"))
-    if job and with_job:
+    if with_job:
+        if not job:  # a bag is never added to: without its job it would stay so
+            raise ArchiveError(
+                WORDS.say("archive.error.no_job_folder", folder=folder),
+                hint=WORDS.say("archive.error.no_job_folder_hint"),
+            )
         _check_job_unchanged(job, record)
         kept, keys = _without_keys(_job_files(job))
         sources += kept

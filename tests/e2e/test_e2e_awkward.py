@@ -59,7 +59,7 @@ def test_a_name_that_is_no_text_is_refused_in_plain_words(workshop: Path, run: R
 
 def test_an_archive_where_none_can_be_made_is_said_plainly(output: Path, run: Run, tmp_path: Path) -> None:
     (tmp_path / "file").write_text("x")
-    ran = run("archive", output, "--to", tmp_path / "file" / "archive")
+    ran = run("archive", output, "--to", tmp_path / "file" / "archive", "--without-job")
     assert ran.code == 74
     assert "cannot be written" in ran.err
 
@@ -199,6 +199,8 @@ def test_an_empty_file_makes_no_key_without_a_passphrase(run: Run, tmp_path: Pat
     (tmp_path / "empty").write_bytes(b"\n")
     ran = run("keys", "new", tmp_path / "k", "--name", "W", "--passphrase-file", tmp_path / "empty")
     assert ran.code == 66
+    asked = run("keys", "new", tmp_path / "k", "--name", "W")  # nobody types
+    assert (asked.code, "--no-passphrase" in asked.err) == (66, True)
     assert not (tmp_path / "k").exists()
 
 

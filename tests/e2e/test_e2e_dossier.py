@@ -233,9 +233,14 @@ def test_archive_find_and_audit(job: Path, run: Run, tmp_path: Path) -> None:
     copy = tmp_path / "ws" / "satchel"
     assert run("compile", copy).code == 0
     archive = tmp_path / "archive"
-    ran = run("archive", copy, "--to", archive)
+    finished = (copy.parent / "satchel-dossier").rename(tmp_path / "elsewhere")
+    alone = run("archive", finished, "--to", archive)
+    assert alone.code == 74
+    assert "--job" in alone.err
+    assert not archive.exists()
+    ran = run("archive", finished, "--job", copy, "--to", archive)
     assert ran.code == 0, ran.err
-    again = run("archive", copy, "--to", archive)
+    again = run("archive", finished, "--to", archive)
     assert "already" in again.out
     (bag,) = (archive / "bags").iterdir()
     assert bagit.Bag(str(bag)).is_valid()

@@ -228,7 +228,9 @@ def test_a_holder_checks_a_barer_copy_without_the_archive(
     (others,) = [one for one in plain["checks"] if one["code"] == "file-beside-not-checked"]
     assert link.name in others["where"]  # a link is not followed
     for words in (["--evidence-of", bag], ["--evidence-of", "nothing"]):
-        assert run("archive", "--to", renewed, *words).code != 0  # one is there already; no such bag
+        refused = run("archive", "--to", renewed, *words)  # one is there already; no such bag
+        assert refused.code != 0
+        assert "hint: " in refused.err
     both = run("verify", output, tmp_path / "bare", "--evidence", "record-evidence.json")
     assert (both.code, "evidence is of one record" in both.err) == (64, True)
     code = Path(__file__).parents[1] / "vectors/code/code-matches-record/code.txt"
