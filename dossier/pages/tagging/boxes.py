@@ -36,12 +36,11 @@ class Filled:
 
 
 class NewPage(Flowable):  # type: ignore[misc]  # reportlab is untyped
-    """What follows starts on a new page, unless less than `least` of this one (a share) is used."""
+    """What follows starts on a new page, unless nothing stands on this one."""
 
-    def __init__(self, least: float = 0.0) -> None:
+    def __init__(self) -> None:
         super().__init__()
         self.width = self.height = 0.0
-        self.least = least
 
     def draw(self) -> None:
         pass
@@ -82,7 +81,7 @@ def fill(items: Sequence[Flowable], width: float, height: float, force: bool = F
     filler = _Filler(width, height, force)
     for number, item in enumerate(items):
         if isinstance(item, NewPage):
-            if filler.placed and filler.used >= item.least * height:
+            if filler.placed:
                 return filler.done(items[number + 1 :])
             continue
         rest = filler.add(item)
