@@ -43,9 +43,12 @@ def _has_its_form(file: Any) -> bool:
     head = file["evidence"]
     if set(head) - {"previous"} != HEAD or head["format"] != "1.0":
         return False
+    if head["number"] < 1:
+        return False
+    hashes = [head["root"], *head.get("previous", {}).values()]
     texts = [file["stamp"], *([file["record_stamp"] or "-"] if "record_stamp" in file else [])]
-    texts += [one if len(one) == 64 else "-" for one in (*file["sha256"], head["root"]["sha256"])]
-    texts += [one if len(one) == 128 else "-" for one in (*file["sha512"], head["root"]["sha512"])]
+    texts += [one if len(one) == 64 else "-" for one in (*file["sha256"], *(h["sha256"] for h in hashes))]
+    texts += [one if len(one) == 128 else "-" for one in (*file["sha512"], *(h["sha512"] for h in hashes))]
     return 0 <= file["place"] < head["leaves"] and all(_is_hex(one) for one in texts)
 
 

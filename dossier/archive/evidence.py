@@ -16,7 +16,7 @@ import re
 import shutil
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import Annotated, Any
 
 import msgspec
 
@@ -46,9 +46,9 @@ class Evidence(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     """What a time-stamp of the archive is over."""
 
     format: str
-    number: int
+    number: Annotated[int, msgspec.Meta(ge=1)]
     made: str  # by the archive's own clock
-    leaves: int  # how many leaves the trees have
+    leaves: Annotated[int, msgspec.Meta(ge=0)]  # how many leaves the trees have
     root: Hashes
     previous: Previous | None = None
 
@@ -109,7 +109,7 @@ def read(data: bytes) -> Evidence:
         found = msgspec.convert(value, Evidence)
     except msgspec.ValidationError as error:
         raise NotCanonicalError(str(error)) from error
-    if found.format != FORMAT or found.leaves < 0 or as_bytes(found) != data:
+    if found.format != FORMAT or as_bytes(found) != data:
         raise NotCanonicalError("not the one form of archive evidence")
     return found
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
-from typing import NamedTuple
+from typing import Annotated, NamedTuple
 
 import msgspec
 
@@ -31,8 +31,8 @@ RecordOf = Callable[[Path], bytes]  # what the leaf of a bag's record is over; n
 class Hashes(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """Hexadecimal, of the same thing by both hashes."""
 
-    sha256: str
-    sha512: str
+    sha256: Annotated[str, msgspec.Meta(pattern=r"\A[0-9a-f]{64}\Z")]
+    sha512: Annotated[str, msgspec.Meta(pattern=r"\A[0-9a-f]{128}\Z")]
 
 
 class Leaf(NamedTuple):

@@ -12,6 +12,8 @@ from typing import Any
 import pytest
 from time_server import Authority, openssl, serving
 
+from dossier import canonical
+
 Run = Callable[..., Any]
 
 
@@ -121,6 +123,12 @@ def changed(path: Path, old: bytes, new: bytes) -> None:
     path.write_bytes(data.replace(old, new, 1))
 
 
+def another_root(path: Path) -> None:
+    written = json.loads(path.read_bytes())
+    written["root"]["sha256"] = written["root"]["sha256"][::-1]
+    path.write_bytes(canonical.encode(written))
+
+
 def a_bag(archive: Path) -> Path:
     return next((archive / "bags").iterdir())
 
@@ -159,7 +167,7 @@ CHANGES: dict[str, tuple[Callable[[Path], Any], str]] = {
         "not in the one form",
     ),
     "a root that is another": (
-        lambda a: changed(a / "evidence/0001/evidence.json", b'"root":{"sha256":"', b'"root":{"sha256":"00'),
+        lambda a: another_root(a / "evidence/0001/evidence.json"),
         "its hash tree is not the one",
     ),
     "a list with another leaf": (
@@ -231,6 +239,9 @@ def test_a_holder_checks_a_barer_copy_without_the_archive(
         refused = run("archive", "--to", renewed, *words)  # one is there already; no such bag
         assert refused.code != 0
         assert "hint: " in refused.err
+    for other in ("bare/record.json", "bare/dossier.pdf", "nothing"):
+        wrong = run("verify", output, "--evidence", other)
+        assert (wrong.code, "hint: " in wrong.err) == (64, True)
     both = run("verify", output, tmp_path / "bare", "--evidence", "record-evidence.json")
     assert (both.code, "evidence is of one record" in both.err) == (64, True)
     code = Path(__file__).parents[1] / "vectors/code/code-matches-record/code.txt"

@@ -83,6 +83,10 @@ def _both(change: Callable[[list[str]], list[str]]) -> Callable[[Any], Any]:
     return lambda m: {**m, **{a: change(m[a]) for a in ("sha256", "sha512")}}
 
 
+def _in_evidence(change: Callable[[Any], Any]) -> Callable[[Any], Any]:
+    return lambda m: {**m, "evidence": {**m["evidence"], **change(m["evidence"])}}
+
+
 def _one_level_up(members: Any) -> Any:
     """The node above the leaf said to be a leaf: of half as many leaves, by a way that is shorter."""
     head = {**members["evidence"], "leaves": members["evidence"]["leaves"] // 2}
@@ -131,6 +135,16 @@ CHANGES: dict[str, Callable[[Any], Any]] = {
     "evidence-shape--another-member": lambda m: {**m, "trusted": True},
     "evidence-shape--format": lambda m: {**m, "format": "1.1"},
     "evidence-shape--format-of-evidence": lambda m: {**m, "evidence": {**m["evidence"], "format": "2.0"}},
+    "evidence-shape--root-in-capitals": _in_evidence(
+        lambda e: {"root": {a: one.upper() for a, one in e["root"].items()}}
+    ),
+    "evidence-shape--evidence-before-without-hashes": _in_evidence(
+        lambda _: {
+            "number": 2,
+            "previous": {name: {"sha256": "", "sha512": ""} for name in ("document", "stamp")},
+        }
+    ),
+    "evidence-shape--number-none": _in_evidence(lambda _: {"number": 0}),
     "evidence-shape--empty-stamp-of-the-record": lambda m: {**m, "record_stamp": ""},
 }
 
