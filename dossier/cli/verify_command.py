@@ -97,10 +97,14 @@ def _evidence(given: str | None, files: tuple[str, ...]) -> bytes | None:
 
     if len(files) > 1:
         raise UsageError(WORDS.say("cli.verify.evidence_of_one"))
+    hint = WORDS.say("cli.verify.evidence_none_hint")
     try:
-        return times.read_evidence(Path(given))
+        data = times.read_evidence(Path(given))
     except OSError as error:
-        raise UsageError(f"{given}: {error.strerror}") from None
+        raise UsageError(f"{given}: {error.strerror}", hint=hint) from None
+    if not data.startswith(b"{") or b'"evidence"' not in data:  # another file than was meant
+        raise UsageError(WORDS.say("cli.verify.evidence_none", file=show.line(given)), hint=hint)
+    return data
 
 
 def _revoked(given: tuple[str, ...]) -> Trust:

@@ -52,7 +52,11 @@ def make_copy(
     """
     pdf = source / files.DOSSIER if source.is_dir() else source
     output.check_target(target, replace=replace)
-    carried = _carried(pdf)
+    try:
+        carried = _carried(pdf)
+    except UnreadableError as error:
+        hint = error.hint or WORDS.say("copy.not_a_dossier_hint")
+        raise UnreadableError(f"{pdf}: {error.message}", code=error.code, hint=hint) from error
     fuller = seal.from_json(carried[files.RECORD])
     checked = _checked(fuller, pdf)
     sealed, record = seal.copy_of(fuller, checked, copy, without)

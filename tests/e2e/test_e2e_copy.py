@@ -55,6 +55,13 @@ def held(owners: Path, run: Run) -> Path:
     return owners.with_name("dossier-resale")
 
 
+def test_what_no_copy_can_be_made_of_is_said_with_what_can(owners: Path, run: Run, tmp_path: Path) -> None:
+    for source in (owners / "record.json", tmp_path):
+        ran = run("copy", source, "--to", tmp_path / "copy")
+        assert (ran.code, str(source) in ran.err, "dossier.pdf), or" in ran.err) == (4, True, True)
+        assert not (tmp_path / "copy").exists()
+
+
 def disclosed(record: bytes) -> Iterator[bytes]:
     """The disclosures as what they say (base64url of JSON, RFC 9901 section 4.2)."""
     for signature in json.loads(record)["signatures"]:
