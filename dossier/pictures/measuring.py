@@ -28,6 +28,7 @@ COVERAGE = 2.7955 / 3**0.5
 _POINT = 0.005  # of the longer side, half the box that a point stands for
 _CELLS = 4  # a side, to see how even a place is
 _LEAST = 4  # px, the side of a place
+WAYS = {"length": scale.length, "area": scale.area, "pitch": scale.pitch}
 
 
 class Sized(msgspec.Struct, frozen=True, kw_only=True):
@@ -69,7 +70,7 @@ class Colour(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def sizes(aids: Sequence[Aid], width: int, height: int) -> list[Sized]:
-    """Every length, area and pitch of a photograph (upright pixels); none where it has no scale.
+    """Every length, area and pitch of a photograph (upright pixels) that its scale measures, if it has one.
 
     Raises ValueError where the scale cannot measure.
     """
@@ -81,16 +82,22 @@ def sizes(aids: Sequence[Aid], width: int, height: int) -> list[Sized]:
         lengths=tuple(mm for aid in by for mm in aid.lengths),
         rectangle=len(by[0].at) == 8,
     )
-    ways = {"length": scale.length, "area": scale.area, "pitch": scale.pitch}
+    scale.check(known)
     found = []
     for aid in aids:
-        if way := ways.get(aid.kind):
-            points = scale.in_pixels(aid.at, width, height)
-            measured = way(points, known, _placing([aid, *by], width, height))
-            if not np.isfinite([measured.value, measured.plus_minus]).all():
-                raise ValueError("the scale gives no measure there")
+        if aid.kind in WAYS and (measured := _size(aid, known, by, (width, height))):
             found.append(Sized(aid=aid, by=by, measured=measured))
     return found
+
+
+def _size(aid: Aid, known: scale.Scale, by: Sequence[Aid], size: tuple[int, int]) -> scale.Measured | None:
+    """None where the scale gives no measure: beyond its plane, no extent, less than it may be off by."""
+    points = scale.in_pixels(aid.at, *size)
+    try:
+        measured = WAYS[aid.kind](points, known, _placing([aid, *by], *size))
+    except ValueError:
+        return None
+    return measured if np.isfinite([measured.value, measured.plus_minus]).all() else None
 
 
 def _scales(aids: Sequence[Aid]) -> tuple[Aid, ...]:

@@ -28,6 +28,8 @@ FINE_PLACING = 0.3  # of one written with decimals of a part: a pixel or so on a
 COVERAGE = 2.0  # standard deviations stated
 INCH = 25.4
 _LEAST_TILT = 0.02  # two scales that differ by less are called square: 11 degrees of tilt foreshorten by 2 %
+_MOST_APART = 2.0  # times, of two scales: 60 degrees of tilt; beyond it a length is wrong
+_SIDES_TURNED = 1.5  # times better that a rectangle fits with its sides the other way round
 _STEP = 0.01  # px, for the derivatives
 
 
@@ -56,6 +58,8 @@ def length(points: Sequence[Point], scale: Scale, placing: float) -> Measured:
 
 def area(points: Sequence[Point], scale: Scale, placing: float) -> Measured:
     """Inside an outline of three points or more that does not cross itself, in mm2."""
+    if _crosses(_array(points)):
+        raise ValueError("an outline that crosses itself has no area")
     return _measured(points, scale, placing, _inside, "mm2", least=3)
 
 
@@ -95,7 +99,9 @@ def usual_placing(width: int, height: int, step: float = 0.0, *, fine: bool = Fa
 
 
 def check(scale: Scale) -> None:
-    """Raises ValueError where the scale cannot measure: wrong counts, no length, points that coincide."""
+    """Raises ValueError where the scale cannot measure: wrong counts, no length, points that coincide or
+    lengths that do not fit each other.
+    """
     wanted = 4 if len(scale.lengths) == 2 else 2
     if len(scale.points) != wanted or len(scale.lengths) not in (1, 2):
         raise ValueError("a scale has two points and one length, or four points and two lengths")
@@ -107,6 +113,10 @@ def check(scale: Scale) -> None:
         raise ValueError("the points of a scale lie at least a pixel apart")
     if scale.rectangle and not _convex(_array(scale.points)):
         raise ValueError("the corners of a rectangle are given one after the other around it")
+    if scale.rectangle and _turned(scale):
+        raise ValueError("the sides of a rectangle are given first along its first two corners")
+    if not scale.rectangle and _apart(scale) > np.log(_MOST_APART):
+        raise ValueError("the two scales disagree by more than any angle explains")
 
 
 def _measured(
@@ -128,6 +138,8 @@ def _measured(
 
     every = _array([*scale.points, *points])
     plus_minus = COVERAGE * _deviation(value, every, placing)
+    if not value(every) > plus_minus:
+        raise ValueError("a measure is more than what it may be off by")
     return Measured(value=value(every), plus_minus=plus_minus, unit=unit, plane=plane_of(scale, placing))
 
 
@@ -171,14 +183,26 @@ def _through(homography: Floats, points: Floats, known: Floats) -> Floats:
 
 
 def _told(scale: Scale, placing: float) -> Plane:
-    """Two lengths that do not run the same way: oblique where their factors differ beyond the placing."""
+    """Two lengths: oblique where their factors differ beyond the placing; square only by two ways."""
     spans = _spans(_array(scale.points), rectangle=False)
-    factors = np.array(scale.lengths) / spans
-    apart = abs(float(np.log(factors[0] / factors[1])))
     doubt = COVERAGE * placing * float(np.sqrt((2 / spans**2).sum()))
-    if _same_way(_array(scale.points)):
-        return "not told"
-    return "oblique" if apart > max(doubt, _LEAST_TILT) else "looks square"
+    if _apart(scale) > max(doubt, _LEAST_TILT):
+        return "oblique"
+    return "not told" if _same_way(_array(scale.points)) else "looks square"
+
+
+def _apart(scale: Scale) -> float:
+    """How far the millimetres a pixel of the scales differ, as a logarithm; 0 of one alone."""
+    factors = np.log(np.array(scale.lengths) / _spans(_array(scale.points), rectangle=False))
+    return float(factors.max() - factors.min())
+
+
+def _turned(scale: Scale) -> bool:
+    """Whether the sides fit far better exchanged, as no view from up to 50 degrees would make them."""
+    spans = _spans(_array(scale.points), rectangle=True)
+    seen = float(np.log((spans[0] + spans[2]) / (spans[1] + spans[3])))
+    said = float(np.log(scale.lengths[0] / scale.lengths[1]))
+    return bool(abs(seen - said) - abs(seen + said) > np.log(_SIDES_TURNED))
 
 
 def _same_way(points: Floats) -> bool:
@@ -206,6 +230,19 @@ def _convex(corners: Floats) -> bool:
 
 def _along(points: Floats) -> float:
     return float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
+
+
+def _crosses(points: Floats) -> bool:
+    """Whether two sides of the closed outline cross in their midst."""
+    start, end = points, np.roll(points, -1, axis=0)
+
+    def side(of: Floats) -> Floats:
+        """Of which side of every line (row) each point (column) lies: -1, 0 or 1."""
+        ahead, to = (end - start)[:, None], of[None] - start[:, None]
+        return np.asarray(np.sign(ahead[..., 0] * to[..., 1] - ahead[..., 1] * to[..., 0]), np.float64)
+
+    across = side(start) * side(end) < 0
+    return bool((across & across.T).any())
 
 
 def _inside(points: Floats) -> float:

@@ -35,6 +35,7 @@ class Measured(msgspec.Struct, frozen=True, kw_only=True):
     facts: PhotoFacts
     sizes: tuple[measuring.Sized, ...] = ()
     unused: tuple[Aid, ...] = ()  # scales beyond those that measured
+    unmeasured: tuple[Aid, ...] = ()  # lengths, areas and pitches that the scale gives no measure of
     unsized: str = ""
     places: tuple[Aid, ...] = ()  # where a colour is to be measured
     reference: measuring.Reference | None = None
@@ -124,10 +125,16 @@ def _with_sizes(one: Measured, aids: Sequence[Aid]) -> Measured:
         sizes = measuring.sizes(aids, one.facts.width, one.facts.height)
     except ValueError:
         return msgspec.structs.replace(one, unsized="scale_unusable")
-    if not sizes:
+    scales = [aid for aid in aids if aid.kind == "scale"]
+    if not scales:
         return msgspec.structs.replace(one, unsized="no_scale")
-    unused = tuple(aid for aid in aids if aid.kind == "scale" and aid not in sizes[0].by)
-    return msgspec.structs.replace(one, sizes=tuple(sizes), unused=unused)
+    done = [sized.aid for sized in sizes]
+    return msgspec.structs.replace(
+        one,
+        sizes=tuple(sizes),
+        unused=tuple(aid for aid in scales if sizes and aid not in sizes[0].by),
+        unmeasured=tuple(aid for aid in aids if aid.kind in measuring.WAYS and aid not in done),
+    )
 
 
 def _with_colours(

@@ -16,6 +16,7 @@ from dossier.flows.looking.measure import Difference, Measured, Taken
 from dossier.flows.looking.writing import write_new
 from dossier.intake.schema import TABLES
 from dossier.intake.template_plain import table_csv
+from dossier.model.job import Aid
 from dossier.model.rows import Measurement
 from dossier.pictures import measuring, target
 from dossier.pictures.difference import FORMULA
@@ -44,7 +45,7 @@ def _of(photo: Measured, words: Catalogue) -> Iterator[Measurement]:
     for sized in photo.sizes:
         value, plus_minus, unit = written(sized, words)
         yield Measurement(
-            what=what(sized, words),
+            what=what(sized.aid, words),
             value=value,
             unit=unit,
             part=sized.aid.part,
@@ -69,11 +70,11 @@ def _of(photo: Measured, words: Catalogue) -> Iterator[Measurement]:
             )
 
 
-def what(sized: measuring.Sized, words: Catalogue) -> str:
+def what(aid: Aid, words: Catalogue) -> str:
     """Under which name a size goes into the measurements."""
-    if sized.aid.note:
-        return words.say(f"measuring.what.{sized.aid.kind}", name=sized.aid.note)
-    return words.say(f"measuring.what.{sized.aid.kind}_unnamed", number=sized.aid.number)
+    if aid.note:
+        return words.say(f"measuring.what.{aid.kind}", name=aid.note)
+    return words.say(f"measuring.what.{aid.kind}_unnamed", number=aid.number)
 
 
 def _what_colour(photo: Measured, colour: measuring.Colour, words: Catalogue) -> str:
@@ -179,11 +180,13 @@ def _lines(photo: Measured, words: Catalogue) -> Iterator[str]:
         yield words.say(
             "measuring.line.size",
             number=sized.aid.number,
-            what=what(sized, words),
+            what=what(sized.aid, words),
             value=value,
             plus_minus=plus_minus,
             unit=unit,
         )
+    for aid in photo.unmeasured:
+        yield words.say("measuring.line.size_none", number=aid.number, what=what(aid, words))
     yield from _warnings(photo.sizes, words)
     if photo.unused:
         used, unused = (", ".join(aid.number for aid in some) for some in (photo.sizes[0].by, photo.unused))

@@ -361,6 +361,21 @@ def test_a_camera_tilted_over_two_rulers_is_told(tmp_path: Path) -> None:
     assert "taken at an angle" in say.rows(taken)[0].how
 
 
+def test_what_the_scale_cannot_measure_stops_nothing_else(tmp_path: Path) -> None:
+    """The four corners run together upwards, so that the top of the picture is beyond their horizon."""
+    rows = [
+        'a.jpg,1,scale,"20,60 60,60 45,40 35,40",,,100 mm x 100 mm',
+        'a.jpg,2,length,"20,90 60,90",,strap,',
+        'a.jpg,3,length,"40,0 60,0",,handle,',
+        'a.jpg,4,area,"20,70 30,80 30,70 20,80",,lining,',
+    ]
+    folder = job_of(tmp_path / "job", {"a.jpg": scene(0.0)[0]}, "\n".join(rows) + "\n", {"a.jpg": "received"})
+    taken = flow.measure(folder, WORDS)
+    assert [row.what for row in say.rows(taken)] == ["strap"]
+    not_measured = [line for line in say.lines(taken, WORDS) if "not measured" in line]
+    assert [line.split()[0] for line in not_measured] == ["3", "4"]
+
+
 def test_measuring_is_a_run_of_its_own(tmp_path: Path) -> None:
     folder = job_of(tmp_path / "job", {"a.jpg": scene(0.0)[0]}, "", {"a.jpg": "received"})
     done = CliRunner().invoke(program, ["photographs", str(folder), "--measure", "--propose"])

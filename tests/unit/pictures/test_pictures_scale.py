@@ -84,6 +84,31 @@ def test_what_cannot_be_told_is_not_told() -> None:
     assert scale.plane_of(RULER, 1) == "not told"
     alike = Scale(points=((0, 0), (100, 0), (0, 50), (90, 60)), lengths=(10.0, 9.0))
     assert scale.plane_of(alike, 1) == "not told"
+    # The same way, and not of one size: something is wrong, whatever it is.
+    unlike = Scale(points=((0, 0), (500, 0), (0, 50), (500, 50)), lengths=(10.0, 8.0))
+    assert scale.plane_of(unlike, 1) == "oblique"
+
+
+def test_lengths_that_do_not_fit_each_other_measure_nothing() -> None:
+    """cos 60 degrees is a half; a card of 85.60 x 53.98 mm (ISO/IEC 7810) whose sides are exchanged."""
+    tenfold = Scale(points=((0, 0), (500, 0), (0, 50), (0, 550)), lengths=(100.0, 10.0))
+    square = tuple(
+        map(tuple, seen_by_a_camera(np.array([[0, 0], [85.6, 0], [85.6, 53.98], [0, 53.98]]), 10, 5))
+    )
+    exchanged = Scale(points=square, lengths=(53.98, 85.6), rectangle=True)
+    for wrong, why in ((tenfold, "disagree"), (exchanged, "first along")):
+        with pytest.raises(ValueError, match=why):
+            scale.check(wrong)
+
+
+def test_what_has_no_size_beyond_its_doubt_is_not_measured() -> None:
+    across, bow = [(0.0, 0.0), (1.0, 0.0)], [(0.0, 0.0), (90.0, 90.0), (95.0, 0.0), (0.0, 60.0)]
+    with pytest.raises(ValueError, match="off by"):
+        scale.length(across, RULER, 1)
+    with pytest.raises(ValueError, match="off by"):
+        scale.area([(0, 0), (50, 50), (100, 100)], RULER, 1)
+    with pytest.raises(ValueError, match="crosses"):
+        scale.area(bow, RULER, 1)
 
 
 @given(st.floats(0.1, 20), st.floats(0, 360))
