@@ -12,7 +12,8 @@ from pathlib import Path
 
 import msgspec
 
-from dossier.errors import PictureError, UnreadableError
+from dossier.archive import record_path
+from dossier.errors import NotCanonicalError, PictureError, UnreadableError
 from dossier.flows import dossier_files as files
 from dossier.flows.verifying import chain, checks, lying_beside, signed_file, statements, times
 from dossier.flows.verifying.whole import check_dossier
@@ -138,7 +139,12 @@ def _small(path: Path, most: int) -> bytes:
 
 def _record(path: Path, asked: Asked) -> Result:
     """A sealed record on its own, in either form."""
-    sealed = read_record(path)
+    try:
+        sealed = read_record(path)
+    except UnreadableError:
+        if _is_evidence(path):
+            raise UnreadableError("", code="evidence-alone") from None
+        raise
     time = times.of_record(
         sealed,
         times.beside(path),
@@ -165,6 +171,15 @@ def _record(path: Path, asked: Asked) -> Result:
         ),
     ]
     return checks.record_result(str(path), "record", answers, checked, asked.words)
+
+
+def _is_evidence(path: Path) -> bool:
+    """Whether a file is an archive's evidence, which is given together with the record it is of."""
+    try:
+        record_path.read(times.read_evidence(path))
+    except NotCanonicalError:
+        return False
+    return True
 
 
 def read_record(path: Path) -> Sealed:

@@ -242,6 +242,8 @@ def test_a_holder_checks_a_barer_copy_without_the_archive(
     for other in ("bare/record.json", "bare/dossier.pdf", "nothing"):
         wrong = run("verify", output, "--evidence", other)
         assert (wrong.code, "hint: " in wrong.err) == (64, True)
+    (plain,) = json.loads(run("verify", "record-evidence.json", "--json").out)
+    assert [one["code"] for one in plain["checks"]] == ["evidence-alone"]
     both = run("verify", output, tmp_path / "bare", "--evidence", "record-evidence.json")
     assert (both.code, "evidence is of one record" in both.err) == (64, True)
     code = Path(__file__).parents[1] / "vectors/code/code-matches-record/code.txt"
