@@ -27,6 +27,9 @@ def said(material: str, product: str, how: str = "", done: str = "cleaned") -> l
         ("brass, lacquered", "metal polish", "", ["keep off"]),
         ("brass, plated", "metal polish", "", ["keep off"]),
         ("linen", "soft brush", "", []),
+        ("brass shell", "vinegar", "", ["test first"]),  # of a drum, of a case: no shell of the sea
+        ("plywood shell", "silver dip", "", []),
+        ("shell inlay", "vinegar", "", ["keep off"]),
         # Vegetable tanned leather shrinks from 75 to 85 C, old leather earlier (second-hand, a textbook).
         ("cowhide, vegetable tanned", "", "ironed at 80 °C", ["keep off"]),
         ("cowhide, vegetable tanned", "", "dried at 20 °C", []),
