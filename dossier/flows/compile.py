@@ -111,7 +111,8 @@ def _too_large(size: int, options: Options) -> str:
     """What the promise of a file for e-mail has come to; "" where it is kept, or was not asked for."""
     if size <= MOST_BYTES or options.originals == "inside":
         return ""
-    return WORDS.say("compile.too_large", size=f"{size / 1e6:.0f}", most=f"{MOST_BYTES / 1e6:.0f}")
+    tenths = -(-size // 100_000)  # never as many as are allowed
+    return WORDS.say("compile.too_large", size=f"{tenths / 10:.1f}", most=f"{MOST_BYTES / 1e6:.0f}")
 
 
 def _pdf_name(options: Options) -> str:
