@@ -15,6 +15,7 @@ from dossier.seal.algorithms import ALGORITHMS
 from dossier.seal.copies import CARRIES, PRIVATE_PHOTOGRAPHS
 from dossier.seal.keys import fingerprint_words
 from dossier.seal.trial import TRIAL_THUMBPRINTS
+from dossier.words import Catalogue
 
 SCHEMAS = Path(__file__).parents[2] / "schemas"
 TEXT = (SCHEMAS / "FORMAT.md").read_text(encoding="utf-8")
@@ -30,6 +31,18 @@ def test_the_table_of_codes_is_up_to_date() -> None:
     """Where this fails: `python schemas/make_codes_table.py`."""
     command = [sys.executable, str(SCHEMAS / "make_codes_table.py"), "--check"]
     assert subprocess.run(command, check=False).returncode == 0
+
+
+def test_what_no_check_can_tell_has_the_codes_of_the_text() -> None:
+    words = Catalogue("en")
+    for first, table in {
+        "dossier, folder, record": "result.cannot_tell_file",
+        "code": "result.cannot_tell_code",
+        "statement, receipt": "statements.cannot_tell",
+        "key card": "keycard.cannot_tell",
+    }.items():
+        ((_, codes),) = [row for row in table_rows(first) if len(row) == 2 and "`" in row[1]]
+        assert re.findall(r"`([a-z-]+)`", codes) == list(words.table(table))
 
 
 def test_every_code_named_in_the_text_is_in_the_table() -> None:
