@@ -34,7 +34,8 @@ def findings(found: Iterable[Finding], words: Catalogue, *, err: bool = False) -
         by_level[finding.level].append(finding)
     for level, group in by_level.items():
         if group:
-            title = words.say(f"cli.level.{level}", n=len(group))
+            besides = level == "gap" and by_level["error"]  # with errors no dossier can be made yet
+            title = words.say(f"cli.level.{'gap_besides' if besides else level}", n=len(group))
             click.echo(click.style(title, fg=_COLOURS[level], bold=True), err=err)
             for some in _alike(group):
                 _finding(some, words, err)

@@ -67,6 +67,14 @@ def test_all_are_counted_in_the_head(capsys: pytest.CaptureFixture[str]) -> None
     assert capsys.readouterr().out.splitlines()[0].startswith("13 gaps")
 
 
+def test_beside_an_error_no_gap_says_that_the_job_can_be_compiled(capsys: pytest.CaptureFixture[str]) -> None:
+    assert not any(
+        "can be compiled" in line for line in lines([finding(2, level="error"), finding(3)], capsys)
+    )
+    show.findings([finding(3)], Catalogue("en"))
+    assert "can be compiled" in capsys.readouterr().out
+
+
 @pytest.mark.parametrize(
     ("level", "code"),
     [("error", "unknown-word"), ("private", "private-name"), ("gap", "photograph-cannot-serve")],

@@ -178,6 +178,15 @@ def test_words_in_any_case_and_the_one_that_was_meant() -> None:
     assert report.findings[0].hint.startswith('did you mean "cleaned"?')
 
 
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [("Mended", "repaired"), ("replated", "new surface"), ("treated", ""), ("repar", "repaired")],
+)
+def test_no_other_work_is_proposed_because_its_letters_are_like(typed: str, meant: str) -> None:
+    done = next(field for field in TABLES["work"] if field.name == "done")
+    assert Report().nearest(typed, done.words) == meant
+
+
 @settings(deadline=None, max_examples=300)
 @given(field=st.sampled_from([f for fields in TABLES.values() for f in fields]), raw=RAW)
 def test_anything_typed_is_a_value_or_a_finding(field: Field, raw: object) -> None:
