@@ -205,21 +205,37 @@ def _instant(facts: PhotoFacts) -> datetime | None:
 
 def _clocks(photos: Sequence[Photo], words: Catalogue) -> Iterator[Finding]:
     """One finding for each clock that is apart from the satellites' by as much, with what may be written."""
-    clocks: dict[tuple[str, int], list[tuple[str, int]]] = {}
+    cameras: dict[str, list[tuple[int, str]]] = {}
     for photo in photos:
-        facts, when = photo.facts, _instant(photo.facts)
-        if when is None or not facts.satellite:
-            continue
-        ahead = when - datetime.fromisoformat(facts.satellite)
-        if abs(ahead) > _APART:
-            seconds = round(ahead.total_seconds())
-            clock = facts.body_digest or facts.camera, round(seconds / _TOGETHER)
-            clocks.setdefault(clock, []).append((facts.file, seconds))
-    for some in clocks.values():
-        file, seconds = some[0]
+        if seconds := _ahead(photo.facts):
+            camera = photo.facts.body_digest or photo.facts.camera
+            cameras.setdefault(camera, []).append((seconds, photo.facts.file))
+    for some in (clock for shots in cameras.values() for clock in _alike(shots)):
+        seconds, file = some[0]
         minutes = 60 * round(seconds / 60)
         fields = {"apart": camera_clock.spoken(abs(minutes)), "clock": camera_clock.stated(minutes)}
         yield _finding("photo-clock", file, words, n=len(some), more=len(some) - 1, **fields)
+
+
+def _ahead(facts: PhotoFacts) -> int:
+    """By how many seconds the camera's clock is ahead of the satellites'; 0 where that says nothing."""
+    when = _instant(facts)
+    if when is None or not facts.satellite:
+        return 0
+    ahead = when - datetime.fromisoformat(facts.satellite)
+    return round(ahead.total_seconds()) if abs(ahead) > _APART else 0
+
+
+def _alike(shots: list[tuple[int, str]]) -> Iterator[list[tuple[int, str]]]:
+    """Seconds and file of each, those together that are within `_TOGETHER` of the least of them."""
+    group: list[tuple[int, str]] = []
+    for shot in sorted(shots):
+        if group and shot[0] - group[0][0] > _TOGETHER:
+            yield group
+            group = []
+        group.append(shot)
+    if group:
+        yield group
 
 
 def _screen(facts: PhotoFacts, words: Catalogue) -> str:

@@ -6,6 +6,8 @@ import errno
 import hashlib
 import shutil
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import cv2
 import numpy as np
@@ -23,6 +25,7 @@ from dossier.flows import photographs
 from dossier.flows.looking import writing
 from dossier.intake.folder import read_job
 from dossier.intake.template import new_job
+from dossier.model.job import PhotoFacts
 from dossier.words import Catalogue
 
 WORDS = Catalogue()
@@ -332,6 +335,27 @@ def test_slips_and_photographs_of_two_zones_and_a_wrong_clock(sittings: Path) ->
     assert {facts.file: facts.taken for facts in looked.job.photo_facts}[
         "g.jpg"
     ] == "2026-03-04T09:01:00+00:00"
+
+
+def test_one_clock_is_said_once_however_its_seconds_fall() -> None:
+    """Written from a clock 62 min 30 s fast, to the second or two that two clocks are read apart."""
+    taken = (("a", "02:29", "x"), ("b", "02:31", "x"), ("c", "02:31", "y"), ("d", "30:00", "x"))
+    facts = [
+        PhotoFacts(
+            file=f"{name}.jpg",
+            bytes=1,
+            media_type="image/jpeg",
+            width=1,
+            height=1,
+            taken=f"2026-03-14T11:{minutes}+00:00",
+            satellite="2026-03-14T10:00:00+00:00",
+            camera=camera,
+        )
+        for name, minutes, camera in taken
+    ]
+    photos: list[Any] = [SimpleNamespace(facts=one) for one in facts]
+    said = [one.message for one in photographs._clocks(photos, Catalogue("en"))]
+    assert [text.partition(" and ")[0].partition(":")[0] for text in said] == ["a.jpg", "d.jpg", "c.jpg"]
 
 
 def test_two_slips_in_one_picture_leave_open_what_follows(sittings: Path) -> None:
