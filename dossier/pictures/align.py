@@ -2,7 +2,8 @@
 
 A plane, or an object seen from the same place, maps from one photograph to another by a homography (Hartley
 & Zisserman, Multiple View Geometry, 2nd ed., section 2.3 and 8.4). Found in two steps: features matched and
-a robust homography (`align_match`), then small shifts measured at some 500 places (`align_refine`).
+a robust homography (`align_match`; by `landmarks` where too few agree), then small shifts measured at some
+500 places (`align_refine`).
 
 Not done here: reading files, drawing, judging what changed. Invariants: neither picture is changed; the same
 pixels give the same answer; what does not hold as one plane is refused with its reason, never shown warped
@@ -20,12 +21,12 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from dossier.pictures import align_crop, align_match, align_refine, decode
+from dossier.pictures import align_crop, align_match, align_refine, decode, landmarks
 from dossier.pictures.align_refine import Refined
 
 WORKING = 1000  # pixels on the longer side
 SMALLEST = 200  # pixels on the shorter side of an original
-FEWEST_MATCHES = 10  # agreeing features; chance alone gave at most 5 on 132 pairs of different scenes
+FEWEST_MATCHES = 10  # agreeing features; chance alone gave at most 6 on 182 pairs of different scenes
 FEWEST_TRACKS = 60  # places measured
 MOST_SCALE = 3.0
 LEAST_COMMON = 0.2  # of the picture before
@@ -80,7 +81,7 @@ def align(before: decode.Pixels, after: decode.Pixels) -> Alignment | NotAligned
     if min(*before.shape[:2], *after.shape[:2]) < SMALLEST:
         return NotAligned(reason="too_small", figures={"needed": str(SMALLEST)})
     one, other = working(before), working(after)
-    found = align_match.match(one, other)
+    found = _found(one, other)
     if len(found.inliers) < FEWEST_MATCHES or found.homography is None:
         return _too_few(len(found.inliers), FEWEST_MATCHES)
     if refused := _shape(found.homography, one):
@@ -89,6 +90,14 @@ def align(before: decode.Pixels, after: decode.Pixels) -> Alignment | NotAligned
         return NotAligned(reason="not_flat")
     refined = align_refine.refine(one, other, found.homography)
     return _judged(refined, one, other)
+
+
+def _found(one: align_match.Grey, other: align_match.Grey) -> align_match.Matched:
+    """By features; where too few agree, by larger shapes, in which no two bricks of a wall are alike."""
+    found = align_match.match(one, other)
+    if len(found.inliers) >= FEWEST_MATCHES:
+        return found
+    return align_match.agreeing(*landmarks.matched_places(one, other))
 
 
 def working(pixels: decode.Pixels) -> align_match.Grey:

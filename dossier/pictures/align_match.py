@@ -101,7 +101,11 @@ def _detector() -> Any:
 
 
 def match_features(one: Features, other: Features) -> Matched:
-    source, target = _pairs(one, other)
+    return agreeing(*_pairs(one, other))
+
+
+def agreeing(source: Points, target: Points) -> Matched:
+    """What most of the matched places (n, 2) of each picture agree on."""
     homography, inliers = _robust(source, target)
     if homography is None:
         return NOTHING

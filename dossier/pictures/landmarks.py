@@ -27,6 +27,7 @@ Matrix = NDArray[np.float64]
 # The longer side of the pictures that landmarks are sought in, and how many in each: the small one has the
 # large shapes, which noise and a new surface leave alone.
 SOUGHT = ((500, 450), (200, 150))
+_QUICK = (190, 220)  # side and how many, for two pictures known to be a pair
 _WEAK = 0.02  # contrast of the evened picture below which a place is no landmark
 _RATIO = 0.85  # of the distance to the next best
 _TURNS = 12  # bins of 30 degrees all round
@@ -69,6 +70,13 @@ def landmarks(grey: Grey) -> Landmarks:
     return Landmarks(
         *(np.concatenate(some) for some in zip(*map(msgspec.structs.astuple, parts), strict=True))
     )
+
+
+def matched_places(one: Grey, other: Grey) -> tuple[Floats, Floats]:
+    """Places of two grey pictures that match, (n, 2) in px each, by few landmarks: right or not."""
+    mine, theirs = _at(one, *_QUICK), _at(other, *_QUICK)
+    here, there = _matched(mine, theirs)
+    return mine.points[here], theirs.points[there]
 
 
 def _at(grey: Grey, side: int, most: int) -> Landmarks:

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from skimage.metrics import peak_signal_noise_ratio
 
 from dossier.pictures import align_crop, align_match, align_refine
-from dossier.pictures.align import Alignment, NotAligned, align, common_crop, working
+from dossier.pictures.align import FEWEST_MATCHES, Alignment, NotAligned, align, common_crop, working
 from dossier.words import Catalogue
 
 NAMES = ("astronaut", "coffee", "chelsea", "rocket", "coins", "gravel", "hubble_deep_field", "rockery")
@@ -41,6 +41,13 @@ def test_corners_are_where_they_are() -> None:
     found = measure(range(1))
     assert np.median([error.mean() for error in found]) <= 0.15  # 0.04 seen; the issue asks for 0.3
     assert max(error.max() for error in found) <= 3
+
+
+def test_a_pattern_that_repeats_is_laid_over_by_its_large_shapes() -> None:
+    """A brick wall: corners of one brick look like those of the next, and too few agree."""
+    pair = scenes.pair("brick", "gravel", 0)
+    assert len(align_match.match(working(pair.before), working(pair.after)).inliers) < FEWEST_MATCHES
+    assert errors(pair).max() <= 0.3  # 0.07 seen
 
 
 @pytest.mark.campaign
