@@ -60,7 +60,7 @@ def show(file: Path) -> int:
 
     if show_card(file):
         return 0
-    public = publicfiles.load_public(file, lambda: passphrases.spoken(None))
+    public = publicfiles.load_public(file, passphrases.at_terminal)
     click.echo(WORDS.say("cli.keys.new.fingerprint", fingerprint=keys.fingerprint_words(public["kid"])))
     click.echo(WORDS.say("cli.keys.show.kid", kid=public["kid"]))
     click.echo(WORDS.say("cli.keys.show.algorithm", algorithm=public["alg"]))
@@ -77,7 +77,7 @@ def show(file: Path) -> int:
 def export(file: Path, target: Path | None) -> int:
     from dossier.seal import keyfiles, publicfiles  # noqa: PLC0415 - start-up: only this command
 
-    content = keyfiles.public_set(publicfiles.load_public(file, lambda: passphrases.spoken(None)))
+    content = keyfiles.public_set(publicfiles.load_public(file, passphrases.at_terminal))
     if target is None:
         click.echo(content.decode(), nl=False)
     else:

@@ -23,7 +23,12 @@ def spoken(file: Path | None, key: Path | None = None) -> str:
     if file:
         return _from_file(file)
     question = WORDS.say("cli.compile.passphrase")
-    return _asked(f"{question} ({key})" if key else question, twice=False)
+    return _asked(f"{question} ({key})" if key else question)
+
+
+def at_terminal() -> str:
+    """The passphrase of a key that is looked at, for which its certificate would do. Raises KeyFileError."""
+    return _asked(WORDS.say("cli.compile.passphrase"), hint="nobody_show")
 
 
 def chosen(file: Path | None) -> str:
@@ -47,7 +52,7 @@ def _from_file(file: Path) -> str:
     return text
 
 
-def _asked(question: str, *, twice: bool) -> str:
+def _asked(question: str, *, twice: bool = False, hint: str = "") -> str:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # the library's own words about echo, where there is no terminal
@@ -65,7 +70,7 @@ def _asked(question: str, *, twice: bool) -> str:
         click.echo(err=True)
         nobody = "nobody_new" if twice else "nobody"
         raise KeyFileError(
-            WORDS.say(f"cli.passphrase.{nobody}"), hint=WORDS.say(f"cli.passphrase.{nobody}_hint")
+            WORDS.say(f"cli.passphrase.{nobody}"), hint=WORDS.say(f"cli.passphrase.{hint or nobody}_hint")
         ) from None
     return asked
 

@@ -100,9 +100,14 @@ def _checked(sealed: Sealed, pdf: Path) -> RecordCheck:
 
 
 def _pictures(pdf: Path, record: OpenRecord) -> dict[str, bytes]:
-    """The pictures this copy shows, by the digests that the record has of them."""
-    placed = placed_pictures(pdf)
-    return {name: placed[digest] for name, digest in shown_pictures(record).items() if digest in placed}
+    """The pictures this copy shows, by the digests that the record has of them. Raises UsageError."""
+    placed, shown = placed_pictures(pdf), shown_pictures(record)
+    if differ := sorted(name for name, digest in shown.items() if digest not in placed):
+        raise UsageError(
+            WORDS.say("copy.picture_differs", file=pdf, names=", ".join(differ)),
+            hint=WORDS.say("copy.not_in_order_hint"),
+        )
+    return {name: placed[digest] for name, digest in shown.items()}
 
 
 def _options(record: OpenRecord, pages: bytes, checked: RecordCheck) -> PageOptions:

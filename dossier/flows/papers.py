@@ -194,6 +194,10 @@ def _target(asked: Asked, kind: Kind) -> Path:
             WORDS.say("papers.flow.inside_job", target=target), hint=WORDS.say("papers.flow.inside_job_hint")
         )
     _check_target(target, replace=asked.replace)
+    if target.suffix.casefold() != ".pdf":
+        raise UsageError(
+            WORDS.say("papers.flow.not_a_pdf", target=target), hint=WORDS.say("papers.flow.not_a_file_hint")
+        )
     return target
 
 

@@ -180,6 +180,7 @@ def test_a_passphrase_comes_from_a_file(
     made = run("keys", "new", tmp_path / "k", "--name", "W", "--passphrase-file", tmp_path / "right")
     assert made.code == 0
     assert "workshop.toml" in made.out
+    assert "-certificate.pem" in run("keys", "show", tmp_path / "k" / "workshop-key.pem").err  # nobody types
     shared = workshop.parent / "workshop.toml"
     text = shared.read_text("utf-8").replace(
         "keys/trial-key.pem", (tmp_path / "k/workshop-key.pem").as_posix()

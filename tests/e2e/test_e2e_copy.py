@@ -9,6 +9,7 @@ from __future__ import annotations
 import base64
 import datetime as dt
 import json
+import re
 import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -60,6 +61,19 @@ def test_what_no_copy_can_be_made_of_is_said_with_what_can(owners: Path, run: Ru
         ran = run("copy", source, "--to", tmp_path / "copy")
         assert (ran.code, str(source) in ran.err, "dossier.pdf), or" in ran.err) == (4, True, True)
         assert not (tmp_path / "copy").exists()
+
+
+def test_no_copy_is_made_around_a_changed_picture(owners: Path, run: Run, tmp_path: Path) -> None:
+    changed = tmp_path / "changed.pdf"
+    data = bytearray((owners / "dossier.pdf").read_bytes())
+    for found in re.finditer(
+        rb"\xff\xda\x00\x0c\x03", data
+    ):  # where pixels of a picture begin (ITU-T T.81, B.2.3)
+        data[found.end() + 200] ^= 1
+    changed.write_bytes(data)
+    ran = run("copy", changed, "--to", tmp_path / "copy")
+    assert (ran.code, "photo-" in ran.err) == (64, True)
+    assert not (tmp_path / "copy").exists()
 
 
 def disclosed(record: bytes) -> Iterator[bytes]:

@@ -93,6 +93,7 @@ def test_a_folder_or_link_is_not_replaced(own_job: Path, run: Run, tmp_path: Pat
     (tmp_path / "link.pdf").symlink_to(own_job / "job.toml")
     before = digests(own_job)
     assert run("slip", own_job, "--to", tmp_path / "there", "--replace").code == 73
+    assert run("slip", own_job, "--to", tmp_path / "slip.png").code == 64
     assert run("slip", own_job, "--to", tmp_path / "link.pdf", "--replace").code in (64, 73)
     assert digests(own_job) == before
 

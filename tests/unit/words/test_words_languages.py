@@ -27,7 +27,15 @@ NEEDED: dict[str, tuple[str, ...]] = {
     "code": ("",),
     "compile": ("attached", "reason"),
     "container": ("unreadable", "finding"),
-    "copy": ("done", "not_in", "all_in", "not_in_order", "not_in_order_hint", "not_a_dossier_hint"),
+    "copy": (
+        "done",
+        "not_in",
+        "all_in",
+        "not_in_order",
+        "not_in_order_hint",
+        "not_a_dossier_hint",
+        "picture_differs",
+    ),
     "evidence": ("align",),
     "findings": ("*.gap", "label", "measure", "permit"),
     "keycard": (
