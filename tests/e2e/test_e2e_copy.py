@@ -66,9 +66,7 @@ def test_what_no_copy_can_be_made_of_is_said_with_what_can(owners: Path, run: Ru
 def test_no_copy_is_made_around_a_changed_picture(owners: Path, run: Run, tmp_path: Path) -> None:
     changed = tmp_path / "changed.pdf"
     data = bytearray((owners / "dossier.pdf").read_bytes())
-    for found in re.finditer(
-        rb"\xff\xda\x00\x0c\x03", data
-    ):  # where pixels of a picture begin (ITU-T T.81, B.2.3)
+    for found in re.finditer(rb"\xff\xda\x00\x0c\x03", data):  # pixels begin (ITU-T T.81, B.2.3)
         data[found.end() + 200] ^= 1
     changed.write_bytes(data)
     ran = run("copy", changed, "--to", tmp_path / "copy")
