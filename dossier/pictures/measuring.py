@@ -28,6 +28,7 @@ COVERAGE = 2.7955 / 3**0.5
 _POINT = 0.005  # of the longer side, half the box that a point stands for
 _CELLS = 4  # a side, to see how even a place is
 _LEAST = 4  # px, the side of a place
+_BRIGHTEST = 102.0  # L*; a perfect white in the target's light has 100, the rest is the correction's error
 WAYS = {"length": scale.length, "area": scale.area, "pitch": scale.pitch}
 
 
@@ -55,7 +56,7 @@ class Reference(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Colour(msgspec.Struct, frozen=True, kw_only=True):
-    """`lab`: CIELAB under D50, None where the place is burnt out or too small.
+    """`lab`: CIELAB under D50, None where the place is burnt out, too small or in more light than the target.
 
     `error_square`: mean squared error as CIEDE2000, None where nothing can be told.
     """
@@ -155,6 +156,8 @@ def _colour(place: Pixels, aid: Aid, correction: target.Correction) -> Colour:
     lab = correction.lab(light)
     error = None
     if correction.left_out_square is not None:
+        if lab[0] > _BRIGHTEST:
+            return Colour(aid=aid)
         error = correction.left_out_square + _uneven(place, lab, correction)
     return Colour(aid=aid, lab=(float(lab[0]), float(lab[1]), float(lab[2])), error_square=error)
 

@@ -233,6 +233,19 @@ def test_a_burnt_out_place_has_no_colour(tmp_path: Path) -> None:
     assert say.rows(taken) == []
 
 
+def test_a_place_brighter_than_white_is_not_in_the_light_of_the_target(tmp_path: Path) -> None:
+    """The target has a seventh of the light that falls on a pale sample (CIE 13.3, the first: L* 61)."""
+    before, first = coloured(colours.CAMERAS[0], "D50", 0.85, colours.spectra("samples")[0], 1)
+    light = difference.linear(before[:700]) / 7
+    before[:700] = colours.srgb(light)
+    folder = job_of(tmp_path / "job", {"b.jpg": before}, marks_of("b.jpg", first), {"b.jpg": "received"})
+    taken = flow.measure(folder, WORDS)
+    assert taken.photos[0].reference is not None
+    assert taken.photos[0].reference.no_difference is None  # the target itself is well met
+    assert taken.photos[0].colours[0].lab is None
+    assert say.rows(taken) == []
+
+
 @pytest.mark.parametrize("language", ["en", "de"])
 def test_the_command_proposes_and_writes_over_nothing(tmp_path: Path, language: str) -> None:
     picture, to = scene(0.0)
