@@ -29,6 +29,7 @@ COVERAGE = 2.0  # standard deviations stated
 INCH = 25.4
 _LEAST_TILT = 0.02  # two scales that differ by less are called square: 11 degrees of tilt foreshorten by 2 %
 _MOST_APART = 2.0  # times, of two scales: 60 degrees of tilt; beyond it a length is wrong
+_MOST_APART_BESIDE = 1.5  # times, of two that run the same way: one half as far again from the camera
 _SIDES_TURNED = 1.5  # times better that a rectangle fits with its sides the other way round
 _STEP = 0.01  # px, for the derivatives
 
@@ -115,7 +116,7 @@ def check(scale: Scale) -> None:
         raise ValueError("the corners of a rectangle are given one after the other around it")
     if scale.rectangle and _turned(scale):
         raise ValueError("the sides of a rectangle are given first along its first two corners")
-    if not scale.rectangle and _apart(scale) > np.log(_MOST_APART):
+    if not scale.rectangle and _apart(scale) > np.log(_most_apart(scale)):
         raise ValueError("the two scales disagree by more than any angle explains")
 
 
@@ -195,6 +196,11 @@ def _apart(scale: Scale) -> float:
     """How far the millimetres a pixel of the scales differ, as a logarithm; 0 of one alone."""
     factors = np.log(np.array(scale.lengths) / _spans(_array(scale.points), rectangle=False))
     return float(factors.max() - factors.min())
+
+
+def _most_apart(scale: Scale) -> float:
+    both = _array(scale.points)
+    return _MOST_APART_BESIDE if len(both) == 4 and _same_way(both) else _MOST_APART
 
 
 def _turned(scale: Scale) -> bool:

@@ -96,7 +96,8 @@ def test_lengths_that_do_not_fit_each_other_measure_nothing() -> None:
         map(tuple, seen_by_a_camera(np.array([[0, 0], [85.6, 0], [85.6, 53.98], [0, 53.98]]), 10, 5))
     )
     exchanged = Scale(points=square, lengths=(53.98, 85.6), rectangle=True)
-    for wrong, why in ((tenfold, "disagree"), (exchanged, "first along")):
+    beside = Scale(points=((0, 0), (500, 0), (0, 50), (500, 50)), lengths=(100.0, 50.0))
+    for wrong, why in ((tenfold, "disagree"), (beside, "disagree"), (exchanged, "first along")):
         with pytest.raises(ValueError, match=why):
             scale.check(wrong)
 
