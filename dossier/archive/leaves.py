@@ -8,6 +8,7 @@ Invariant: a list that is not exactly what is written here is refused.
 
 from __future__ import annotations
 
+import io
 import re
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
@@ -82,13 +83,21 @@ def write(leaves: Iterable[Leaf]) -> bytes:
 
 def read(data: bytes) -> list[Leaf]:
     """Raises NotCanonicalError where `data` is not exactly what `write` gives of leaves in their order."""
-    try:
-        found = [Leaf(m[3].decode(), Hashes(m[1].decode(), m[2].decode())) for m in _LINE.finditer(data)]
-    except UnicodeDecodeError as error:
-        raise NotCanonicalError(str(error)) from error
-    if write(found) != data or not _in_order(found):
+    found = [_read_line(line) for line in io.BytesIO(data)]
+    if not _in_order(found):
         raise NotCanonicalError("not the one form of a list of leaves")
     return found
+
+
+def _read_line(line: bytes) -> Leaf:
+    """Line by line, and no further than the first that is wrong: a list may be made to cost time."""
+    parts = _LINE.fullmatch(line)
+    if parts is None:
+        raise NotCanonicalError("not a line of a list of leaves")
+    try:
+        return Leaf(parts[3].decode(), Hashes(parts[1].decode(), parts[2].decode()))
+    except UnicodeDecodeError as error:
+        raise NotCanonicalError(str(error)) from error
 
 
 def roots(leaves: Sequence[Leaf]) -> Hashes:
