@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from dossier.cli import show
 from dossier.cli.clock import now, random_bytes
 from dossier.cli.signing_keys import keys_of_paper, load_keys
 from dossier.errors import UnreadableError, UsageError
@@ -60,6 +61,11 @@ def command(
     from dossier.seal import publicfiles, statements  # noqa: PLC0415 - start-up
 
     about = state.named(record)
+    for row in rows:
+        if row not in about.rows:  # what is signed cannot be taken back
+            raise UsageError(
+                WORDS.say("cli.declare.no_row", row=show.line(row)), hint=WORDS.say("cli.declare.no_row_hint")
+            )
     said: StatementKind = kind.replace("-", " ")  # type: ignore[assignment]  # one of the choices above
     wanted = statements.Wanted(
         kind=said,

@@ -8,17 +8,20 @@ from __future__ import annotations
 
 import hashlib
 import mimetypes
+from collections.abc import Iterator
 from pathlib import Path
 
 import msgspec
 
 from dossier.errors import DossierError, UsageError
 from dossier.flows.verifying.chain import sealed_in
+from dossier.model.record import Payload
 from dossier.model.statements import RecordNamed, Scan
 from dossier.seal import record as seal
 from dossier.words import Catalogue
 
 WORDS = Catalogue()
+_OWN = {"parts": "number", "work": "number", "photographs": "name"}  # what a row of these is named by
 
 
 class About(msgspec.Struct, frozen=True, kw_only=True):
@@ -27,6 +30,7 @@ class About(msgspec.Struct, frozen=True, kw_only=True):
     named: RecordNamed
     workshop: str
     kids: tuple[str, ...]
+    rows: frozenset[str]  # of the record, as a correction names them
 
 
 def named(path: Path) -> About:
@@ -37,13 +41,25 @@ def named(path: Path) -> About:
         sealed = None
     checked = seal.check(sealed, WORDS) if sealed else None
     if checked is None or checked.record is None or not checked.kids:
-        raise UsageError(WORDS.say("statements.no_record", file=path))
+        raise UsageError(
+            WORDS.say("statements.no_record", file=path), hint=WORDS.say("statements.no_record_hint")
+        )
     payload = checked.record.payload
     return About(
         named=RecordNamed(record=payload.record, sha256=checked.record.digest),
         workshop=payload.workshop.name,
         kids=checked.kids,
+        rows=frozenset(_rows(payload)),
     )
+
+
+def _rows(payload: Payload) -> Iterator[str]:
+    """Every row as FORMAT.md section 3 names it: by its number or name, one without by its place from 1."""
+    for field in payload.__struct_fields__:
+        some = getattr(payload, field)
+        for place, row in enumerate(some if isinstance(some, tuple) else (), 1):
+            own = getattr(row, _OWN[field]) if field in _OWN else place
+            yield f"{field}/{own}"
 
 
 def scan_of(path: Path) -> Scan:

@@ -103,9 +103,11 @@ def test_the_digits_of_a_card_are_shown_whenever_somebody_rings(life: Life, run:
 def test_statements_are_made_and_told(life: Life, run: Callable[..., Any]) -> None:
     key = ["--key", life / "one/workshop-key.pem"]
     trusted = ["--trust", life.fingerprint]
-    said = run(
-        "declare", "correction", life.dossier, "--reason", "The strap is of 1931.", "--rows", "parts/2", *key
-    )
+    strap = ["declare", "correction", life.dossier, "--reason", "The strap is of 1931."]
+    assert (
+        run(*strap, "--rows", "parts/2", "--rows", "parts/99", *key).code == 64
+    )  # no such row (FORMAT.md, 3)
+    said = run(*strap, "--rows", "parts/2", "--rows", "work/1", "--rows", "people/1", *key)
     assert said.code == 0, said.err
     assert answers(run, life.dossier, *trusted)[0] == 0
     assert answers(run, life.dossier / "dossier.pdf", *trusted)[1][11] == ["record-corrected"]
