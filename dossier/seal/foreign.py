@@ -1,4 +1,4 @@
-"""What the library `cryptography` raises for a certificate that anyone may have made.
+"""Certificates that anyone may have made: what the library `cryptography` raises for them, who issued one.
 
 Its errors have no common root but Exception; these are the ones it documents, and a boundary that reads
 certificates of others catches them all.
@@ -18,3 +18,12 @@ CERTIFICATE_ERRORS = (
     x509.ExtensionNotFound,
     x509.UnsupportedGeneralNameType,
 )
+
+
+def is_issued_by(lower: x509.Certificate, upper: x509.Certificate) -> bool:
+    """Whether `lower` names `upper` as its issuer and `upper`'s key signed it."""
+    try:
+        lower.verify_directly_issued_by(upper)
+    except Exception:  # whatever a hostile certificate makes the library raise: it is not issued by that one
+        return False
+    return True
