@@ -39,7 +39,7 @@ def load_all(data: bytes) -> list[x509.Certificate]:
 
 
 def are_whole(data: bytes, certificates: Sequence[x509.Certificate]) -> bool:
-    """Whether the PEM file `data` is these certificates and no more, each signed by its issuer if it is there.
+    """Whether the PEM file `data` is these certificates and no more, each signed by its issuer if at hand.
 
     One without an end (RFC 5280 section 4.1.2.5) is a key's own, and signed by that key.
     """
