@@ -80,7 +80,7 @@ class Forgery:
             return layout.object_start(number) + value
         if stream is None:
             return layout.whole_object(number, value)
-        return layout.stream_start(number, value, len(stream)) + stream + layout.STREAM_END
+        return layout.stream_start(number, value, len(stream)) + stream + layout.stream_end(stream[-1:])
 
     def whole(self, replaced: dict[int, bytes] | None = None) -> bytes:
         """The file, with the whole bytes of some objects replaced; the byte range is made to fit again."""

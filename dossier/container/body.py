@@ -14,7 +14,7 @@ from typing import Any
 
 import pikepdf
 
-from dossier.container.layout import FIELD_NAME, STREAM_END, stream_start, whole_object
+from dossier.container.layout import FIELD_NAME, stream_end, stream_start, whole_object
 from dossier.container.values import Name, Ref, Value
 from dossier.errors import OutputError
 
@@ -119,7 +119,7 @@ def _opened(pages_pdf: bytes) -> pikepdf.Pdf:
 def _stream(number: int, source: Any, value: Value) -> bytes:
     raw: bytes = source.read_raw_bytes()
     assert isinstance(value, dict)
-    return stream_start(number, value, len(raw)) + raw + STREAM_END
+    return stream_start(number, value, len(raw)) + raw + stream_end(raw[-1:])
 
 
 def _scalar(source: Any) -> Value:

@@ -17,6 +17,7 @@ HEADER = b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n"  # the comment: ISO 19005-1 6.1.2
 OBJECT_END = b"\nendobj\n"
 STREAM = b"\nstream\n"
 STREAM_END = b"\nendstream" + OBJECT_END
+CARRIAGE_RETURN = b"\r"
 XREF_FREE = b"0000000000 65535 f \n"
 ENTRY_LENGTH = 20
 FIELD_NAME = "Signature1"
@@ -38,8 +39,18 @@ def whole_object(number: int, value: Value) -> bytes:
 
 
 def stream_start(number: int, entries: dict[Name, Value], length: int) -> bytes:
-    """What stands before a stream's bytes; STREAM_END stands after them."""
+    """What stands before a stream's bytes; `stream_end` stands after them."""
     return object_start(number) + serialize({**entries, Name("/Length"): length}) + STREAM
+
+
+def stream_end(last: bytes) -> bytes:
+    """What stands after a stream whose last byte is `last` (or none).
+
+    A carriage return at the end of the bytes would be read as half of the end of line, and the stream as one
+    byte shorter than its /Length (ISO 32000-1 7.3.8.1, ISO 19005-3 6.1.7.1): such a stream has an end of line
+    of two bytes.
+    """
+    return CARRIAGE_RETURN + STREAM_END if last == CARRIAGE_RETURN else STREAM_END
 
 
 def date_string(when: dt.datetime) -> str:

@@ -171,8 +171,8 @@ def _stream_end(window: Window, line_end: int, text: bytes) -> int | None:
     if type(length) is not int or length < 0:
         return None
     end = line_end + len(layout.STREAM) + length
-    found = window.read(end, len(layout.STREAM_END))
-    return end + len(found) if found == layout.STREAM_END else None
+    wanted = layout.stream_end(window.read(end - 1, 1) if length else b"")
+    return end + len(wanted) if window.read(end, len(wanted)) == wanted else None
 
 
 def _piece(window: Window, limits: Limits, number: int, start: int, end: int) -> Piece:
@@ -202,6 +202,17 @@ def _stream_piece(window: Window, limits: Limits, start: int, begin: int, end: i
         line = head.find(b"\n", begin)
     at = line + len(layout.STREAM)
     length = end - len(layout.STREAM_END) - start - at
+    length -= _is_parted(window, start + at, length)
     if head[line:at] != layout.STREAM or length < 0:
         raise NotCanonicalError("a stream that does not fill its place")
     return Piece(head[begin:line], start + at, length)
+
+
+def _is_parted(window: Window, start: int, length: int) -> bool:
+    """Whether the last of these bytes belongs to the end of line, as `layout.stream_end` writes it."""
+    last = window.read(start + max(length - 2, 0), 2) if length > 0 else b""
+    if not last.endswith(layout.CARRIAGE_RETURN):
+        return False
+    if last != layout.CARRIAGE_RETURN * 2:
+        raise NotCanonicalError("a stream that ends in a carriage return and one line feed")
+    return True

@@ -19,10 +19,10 @@ from dossier.container.attachment import Attachment, is_safe_name
 from dossier.container.body import ROOT, Body
 from dossier.container.layout import (
     HEADER,
-    STREAM_END,
     attached_entries,
     date_string,
     object_start,
+    stream_end,
     stream_start,
     trailer,
     whole_object,
@@ -182,14 +182,15 @@ def _copy_in(out: _Counted, number: int, attachment: Attachment) -> None:
     """The attachment's bytes, as they are, in pieces; refused when they are not what was said."""
     entries = attached_entries(attachment.media_type, attachment.size, date_string(attachment.created))
     out.write_object(stream_start(number, entries, attachment.size))
-    digest, size = hashlib.sha256(), 0
+    digest, size, last = hashlib.sha256(), 0, b""
     for piece in _pieces(attachment.source):
         digest.update(piece)
         size += len(piece)
+        last = bytes(piece[-1:])
         out.write(piece)
     if size != attachment.size or digest.hexdigest() != attachment.sha256:
         raise OutputError(WORDS.say("container.write.changed", name=attachment.name))
-    out.write(STREAM_END)
+    out.write(stream_end(last))
 
 
 def _pieces(source: bytes | Path) -> Iterator[memoryview]:

@@ -228,6 +228,8 @@ ATTACHMENTS = (
     ),
     attachment("manifest.sha256", b"00  photo-002.jpg\n"),
     attachment("empty.txt", b""),
+    attachment("return.txt", b"a line of an old machine\r"),
+    attachment("returns.txt", b"\r\n\r\r"),
     attachment("trap.txt", b"endstream\nendobj\n9 0 obj\n<< >>\nendobj\nstartxref\n15\n%%EOF\n"),
 )
 

@@ -126,6 +126,24 @@ def a_whole_new_table_at_the_end(forgery: Any) -> bytes:
 
 
 @attack("object")
+def a_line_feed_alone_after_a_carriage_return(forgery: Any) -> bytes:
+    return _other_end(forgery, b"return.txt", b"\r\r\nendstream", b"\r\nendstream")
+
+
+@attack("object")
+def a_carriage_return_of_its_own_before_the_line_feed(forgery: Any) -> bytes:
+    return _other_end(forgery, b"trap.txt", b"\n\nendstream", b"\n\r\nendstream")
+
+
+def _other_end(forgery: Any, name: bytes, written: bytes, other: bytes) -> bytes:
+    spec = forgery.objects[forgery.numbers("/F", name)[0]][0]
+    number = spec[Name("/EF")][Name("/F")].number
+    whole = forgery.object_bytes(number)
+    assert whole.count(written) == 1
+    return bytes(forgery.whole({number: whole.replace(written, other)}))
+
+
+@attack("object")
 def a_comment_in_an_object(forgery: Any) -> bytes:
     page = pages_of(forgery)[0]
     return forgery.whole({page: forgery.object_bytes(page).replace(b"\nendobj", b" %x\nendobj")})
