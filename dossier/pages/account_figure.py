@@ -21,9 +21,9 @@ from dossier.pages import blocks
 from dossier.pages.fonts import SANS, SANS_BOLD
 from dossier.pages.measured_tables import measured_tables
 from dossier.pages.plain import plain
-from dossier.pages.setting import Setting, capital, markup, printable
+from dossier.pages.setting import Setting, markup, printable
 from dossier.pages.style import INK
-from dossier.pages.tagging import Columns, DataTable, Figure, Space, Text, Together
+from dossier.pages.tagging import Columns, DataTable, Figure, Rule, Space, Text, Together
 
 Family = Literal["kept", "worked_on", "part_renewed", "new", "earlier", "gone", "not_known", "unsure"]
 FAMILIES: tuple[Family, ...] = (
@@ -55,6 +55,7 @@ FAMILY_OF: dict[Now, Family] = {
 BAR = 5.4 * mm
 STEP = 7.2 * mm
 SWATCH = (7.5 * mm, 3.1 * mm)
+_LINE = 10.8  # height of the words beside a swatch
 
 
 @dataclass(frozen=True)
@@ -100,19 +101,26 @@ def _keyed(s: Setting, family: Family, across: float) -> Flowable:
     width = SWATCH[0] * 0.7
     room = across - width - 1.4 * mm
     return Columns(
-        [[_swatch(s, family, width)], [Text(markup(s.say(f"account_word.{family}")), s.styles.tiny)]],
+        [[Swatch(family, width)], [Text(markup(s.say(f"account_word.{family}")), s.styles.tiny)]],
         [width, room],
         1.4 * mm,
     )
 
 
-def _swatch(s: Setting, family: Family, width: float) -> Flowable:
-    height = SWATCH[1]
+class Swatch(Rule):
+    """A pattern beside its word; an artifact, as the word says it all."""
 
-    def draw(canvas: Canvas, across: float, up: float) -> None:
-        field(canvas, family, 0.5, (up - height) / 2, across - 1, height)
+    def __init__(self, family: Family, width: float) -> None:
+        super().__init__(width, space_before=0, space_after=0)
+        self.family = family
 
-    return Figure(draw, width, 10.8, capital(_family_name(s, family)))
+    def wrap(self, width: float, _height: float) -> tuple[float, float]:
+        self.width, self.height = min(self.length or width, width), _LINE
+        return self.width, self.height
+
+    def draw(self) -> None:
+        with self.canv.artifact():
+            field(self.canv, self.family, 0.5, (_LINE - SWATCH[1]) / 2, self.width - 1, SWATCH[1])
 
 
 def account(s: Setting) -> list[Flowable]:
@@ -298,7 +306,7 @@ def _state(s: Setting, now: Now) -> Flowable:
     width = SWATCH[0]
     words = Text(s.words.token(now), s.styles.cell)
     return Columns(
-        [[_swatch(s, FAMILY_OF[now], width)], [words]], [width, s.grid.text * 0.40 - width - 5 * mm], 2 * mm
+        [[Swatch(FAMILY_OF[now], width)], [words]], [width, s.grid.text * 0.40 - width - 5 * mm], 2 * mm
     )
 
 

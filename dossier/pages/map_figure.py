@@ -55,15 +55,15 @@ def mapped(s: Setting, shot: Shot, width: float, depth: float) -> Picture:
 
 
 def alt(s: Setting, shot: Shot) -> str:
-    said = [
-        s.say(
-            "map.alt_place",
-            number=place.number,
-            what=s.parts[place.part].part if place.part in s.parts else place.note,
-        )
-        for place in shot.places
-    ]
-    return printable(s.say("map.alt", photograph=s.shot_alt(shot), places=s.in_row(said)))
+    """Every number with the part that it is tied to and what is at this place."""
+    said = [s.labelled(place.number, _tied_to(s, place)) for place in shot.places]
+    return printable(s.say("map.alt", photograph=s.shot_alt(shot), places=s.and_also(said)))
+
+
+def _tied_to(s: Setting, place: PhotoPlace) -> str:
+    if place.part not in s.parts:
+        return place.note
+    return s.beside(s.parts[place.part].part, place.note)
 
 
 def places(canvas: Canvas, rows: Sequence[PhotoPlace], width: float, height: float) -> None:

@@ -6,6 +6,7 @@ the copy. No drawing here; the sections place the pictures.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -19,6 +20,7 @@ from dossier.model.rows import PhotoPlace
 from dossier.model.words import SIDE_OF_STAGE, Side
 
 SIDES: tuple[Side, ...] = ("before", "during", "after")
+_LEADING = re.compile(r"[0-9]{1,9}")
 _NO_DETAILS = PhotoDetails(name="", file="")
 
 
@@ -48,7 +50,8 @@ class Shot:
 
     @property
     def places(self) -> tuple[PhotoPlace, ...]:
-        return self.details.places
+        """In the order of their numbers, as they are read aloud; what is no number comes last."""
+        return tuple(sorted(self.details.places, key=_by_number))
 
     @cached_property
     def size(self) -> tuple[int, int]:
@@ -155,6 +158,12 @@ class Shots:
         """The photographs of these names that can be shown, each once."""
         found = (self.by_name.get(name) for name in dict.fromkeys(names))
         return tuple(shot for shot in found if shot and shot.shown)
+
+
+def _by_number(place: PhotoPlace) -> tuple[bool, int, str]:
+    """ "2" before "10", "10" before "10a", all of them before "A"."""
+    digits = _LEADING.match(place.number)
+    return digits is None, int(digits[0]) if digits else 0, place.number
 
 
 def _in_order(shots: list[Shot]) -> tuple[Shot, ...]:
