@@ -69,6 +69,7 @@ class Authority:
         until: dt.datetime = NOW + YEAR,
         ess: str = "sha256",
         issuer_is_ca: bool = True,
+        issuer_until: dt.datetime | None = None,
     ) -> None:
         folder.mkdir(parents=True, exist_ok=True)
         self.folder = folder
@@ -76,7 +77,9 @@ class Authority:
         key = rsa.generate_private_key(65537, 2048) if rsa_key else ec.generate_private_key(ec.SECP256R1())
         self.root = certificate("Example Root of Clocks", root_key, None, root_key, ca=True)
         self.issuer = certificate(
-            "Example Issuer of Clocks", issuer_key, self.root, root_key, ca=issuer_is_ca
+            *("Example Issuer of Clocks", issuer_key, self.root, root_key),
+            ca=issuer_is_ca,
+            until=issuer_until or max(until, NOW + YEAR),
         )
         usage = (x509.ExtendedKeyUsage(purposes), critical)
         self.own = certificate("Example Clock No. 1", key, self.issuer, issuer_key, usage=usage, until=until)

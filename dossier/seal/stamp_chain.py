@@ -9,7 +9,7 @@ ends the path.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from pathlib import Path
 
 from cryptography import x509
@@ -54,25 +54,33 @@ def from_file(path: Path) -> Authorities:
 
 def is_confirmed(stamped: Stamped, authorities: Iterable[bytes]) -> bool:
     """Whether the authority is one of those given, or one that they vouch for."""
-    given = tuple(authorities)
-    own, *above = stamped.certificates
-    if own in given:
-        return True
-    return _reaches(own, above, given, stamped.time)
+    return bool(_path(stamped, tuple(authorities)))
 
 
-def _reaches(own: bytes, above: Sequence[bytes], given: Authorities, when: dt.datetime) -> bool:
-    """Walk up the issuers at hand; any step may end at a certificate that was given."""
-    lower = own
-    for depth in range(len(above) + 1):
+def end(stamped: Stamped, authorities: Iterable[bytes]) -> dt.datetime:
+    """When the first of the certificates runs out that lead to one of those given; the signer's own without.
+
+    An issuer's counts too: whoever has its key could make another signer's. The one given does not.
+    """
+    path = _path(stamped, tuple(authorities)) or stamped.certificates[:1]
+    return min(x509.load_der_x509_certificate(one).not_valid_after_utc for one in path)
+
+
+def _path(stamped: Stamped, given: Authorities) -> tuple[bytes, ...]:
+    """From the signer's certificate up to one that was given or vouched for by one; none if there is no way.
+
+    Any step may end at a certificate that was given.
+    """
+    chain = stamped.certificates
+    if chain[0] in given:
+        return chain[:1]
+    for depth, lower in enumerate(chain):
         if any(is_issued_by(lower, one) and _may_issue(one, depth, None) for one in given):
-            return True
-        if depth == len(above) or not is_issued_by(lower, above[depth]):
-            return False
-        if not _may_issue(above[depth], depth, when):
-            return False
-        lower = above[depth]
-    return False
+            return chain[: depth + 1]
+        above = chain[depth + 1 :]
+        if not above or not is_issued_by(lower, above[0]) or not _may_issue(above[0], depth, stamped.time):
+            break
+    return ()
 
 
 def _may_issue(der: bytes, below: int, when: dt.datetime | None) -> bool:

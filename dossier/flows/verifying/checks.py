@@ -14,7 +14,7 @@ from dossier.model.result import CHECK_NUMBERS, Check, CheckName, Overall, Resul
 from dossier.seal.code import CodeSummary
 from dossier.seal.keys import fingerprint_words
 from dossier.seal.record import RecordCheck
-from dossier.seal.stamp_codes import NOT_CONFIRMED
+from dossier.seal.stamp_codes import NOT_CONFIRMED, RAN_OUT
 from dossier.seal.trial import is_trial
 from dossier.seal.trust import key_spoken_of
 from dossier.words import Catalogue
@@ -70,6 +70,7 @@ _QUIET = frozenset(
     {
         "no-time-stamp",
         NOT_CONFIRMED,
+        RAN_OUT,
         "no-correction-known",
         "earlier-records-not-here",
         "photographs-not-here",

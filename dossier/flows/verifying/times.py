@@ -2,7 +2,8 @@
 
 One over an archive that the record lies in is a time-stamp of the record too. Not done here: asking for one
 (`ask_time`), what a time means for a key (check 5). Invariant: only a time-stamp that holds, of an authority
-the reader confirmed, gives a time that others may rest on; of several that do, the earliest.
+the reader confirmed, whose certificates have not run out or which later evidence covers, gives a time that
+others may rest on; of several that do, the earliest.
 """
 
 from __future__ import annotations
@@ -12,7 +13,6 @@ from pathlib import Path
 from typing import NamedTuple
 
 import msgspec
-from cryptography import x509
 
 from dossier.archive import record_path
 from dossier.archive.evidence import as_bytes
@@ -38,17 +38,17 @@ class Times(NamedTuple):
     stamped: dt.datetime | None = None  # proven, by an authority the reader confirmed
     certificates: frozenset[bytes] = frozenset()  # in the token
     record_stamp: bytes | None = None  # a `record.tsr` that came along, and that an archive's evidence covers
-    ends: dt.datetime | None = None  # when the certificate of a time-stamp that is confirmed runs out
 
     def __or__(self, other: Times) -> Times:
         proven = [one for one in (self.stamped, other.stamped) if one]
         return Times(self.answers + other.answers, min(proven, default=None), self.certificates)
 
-    def covers(self, stamped: stamp.Stamped, today: dt.date | None) -> bool:
-        """Whether this evidence holds today, and was made before the time-stamp's certificate ran out."""
-        if self.stamped is None or self.ends is None or today is None:
-            return False
-        return self.stamped <= _end(stamped) and today <= self.ends.date()
+    def covers(self, end: dt.datetime) -> bool:
+        """Whether this evidence proves a time, and none after `end`, when a certificate ran out."""
+        return self.stamped is not None and self.stamped <= end
+
+
+_NO_TIMES = Times()
 
 
 class _Reader(NamedTuple):
@@ -58,21 +58,24 @@ class _Reader(NamedTuple):
     words: Catalogue
     today: dt.date | None
 
-    def says(self, stamped: stamp.Stamped, where: str, *, covered: bool = False) -> Check:
-        """The answer of a time-stamp that holds. `covered`: by later evidence, which does the rest.
+    def says(self, stamped: stamp.Stamped, where: str, later: Times = _NO_TIMES) -> Check:
+        """The answer of a time-stamp that holds. `later`: evidence that covers it, if there is any.
 
-        Whoever has the key of a certificate that ran out is not known to guard it still (RFC 3161 section 4).
+        Whoever has the key of a certificate that ran out is not known to guard it still (RFC 3161 section 4);
+        what was stamped again before then needs it no more (RFC 4998 section 5).
         """
+        end = stamp_chain.end(stamped, self.authorities)
         confirmed = stamp_chain.is_confirmed(stamped, self.authorities)
-        end = _end(stamped).date()
-        if self.today and self.today > end and not covered:
-            where = self.words.say("stamp.where.ran_out", place=where, date=end.isoformat())
+        code = stamp_codes.MATCHES if confirmed else stamp_codes.NOT_CONFIRMED
+        if self.today and self.today > end.date() and not later.covers(end):
+            code = stamp_codes.RAN_OUT
         return stamp_codes.answer(
-            stamp_codes.MATCHES if confirmed else stamp_codes.NOT_CONFIRMED,
+            code,
             self.words,
             [where],
             date=stamped.no_later.date().isoformat(),
             authority=_safe(stamped.authority),
+            end=end.date().isoformat(),
         )
 
 
@@ -130,7 +133,7 @@ def of_record(
     reader = _Reader(authorities, words, today)
     archived = _of_evidence(sealed, evidence, reader)
     file = archived.record_stamp if file is None else file
-    later = archived if file == archived.record_stamp else Times()
+    later = archived if file == archived.record_stamp else _NO_TIMES
     return _of_stamp(sealed, file, reader, later) | archived
 
 
@@ -164,7 +167,7 @@ def _of_stamp(sealed: Sealed, file: bytes | None, reader: _Reader, later: Times)
         short = error.code == "time-stamp-other" and _lacks_signatures(sealed)
         code = "time-stamp-of-whole" if short else error.code
         return Times((stamp_codes.answer(code, reader.words, [files.STAMP]),))
-    answer = reader.says(stamped, files.STAMP, covered=later.covers(stamped, reader.today))
+    answer = reader.says(stamped, files.STAMP, later)
     return _holding(stamped, answer, files.STAMP, sealed, reader.words)
 
 
@@ -200,12 +203,7 @@ def _holding(stamped: stamp.Stamped, answer: Check, where: str, sealed: Sealed, 
     certificates = frozenset(stamped.certificates)
     if answer.code != stamp_codes.MATCHES:
         return Times(tuple(answers), certificates=certificates)
-    return Times(tuple(answers), stamped.no_later, certificates, ends=_end(stamped))
-
-
-def _end(stamped: stamp.Stamped) -> dt.datetime:
-    """When the certificate that a time-stamp was made with runs out."""
-    return x509.load_der_x509_certificate(stamped.certificates[0]).not_valid_after_utc
+    return Times(tuple(answers), stamped.no_later, certificates)
 
 
 class _Workshop(msgspec.Struct, frozen=True):

@@ -9,14 +9,14 @@ import msgspec
 import pytest
 import stool
 from cryptography.hazmat.primitives.serialization import Encoding
-from time_server import NOW, YEAR, Authority
+from time_server import NOW, YEAR, Authority, openssl
 
 from dossier.archive import evidence, leaves, record_path
 from dossier.flows.verifying import times
 from dossier.model.record import Sealed
 from dossier.seal import record, stamp
 from dossier.seal.keys import WorkshopKey
-from dossier.seal.stamp_codes import MATCHES, NOT_CONFIRMED
+from dossier.seal.stamp_codes import MATCHES, NOT_CONFIRMED, RAN_OUT
 from dossier.words import Catalogue
 
 NONCE = bytes(range(1, 17))
@@ -136,8 +136,38 @@ def test_evidence_does_the_rest_only_of_a_certificate_that_had_not_run_out(
         evidence=record_path.make(kept, "one", file),
         today=(NOW + 8.5 * YEAR).date(),
     )
-    assert [check.code for check in found.answers] == [MATCHES, MATCHES]
-    assert ("ran out" not in found.answers[0].where[0]) == does
+    assert [check.code for check in found.answers] == [MATCHES if does else RAN_OUT, MATCHES]
+    assert found.stamped is not None
+    assert (abs(found.stamped - NOW) < YEAR / 2) == (does or not after)
+
+
+def test_a_time_stamp_proves_nothing_when_its_certificate_has_run_out(
+    sealed: Sealed, authority: Authority, words: Catalogue
+) -> None:
+    """RFC 3161 section 4 (from memory): a token is renewed while its key is guarded. openssl agrees."""
+    file, last = stamped(sealed, authority), authority.own.not_valid_after_utc.date()
+    for today, code in ((last, MATCHES), (last + dt.timedelta(days=1), RAN_OUT)):
+        found = times.of_record(sealed, file, root_of(authority), words, today=today)
+        assert [(check.code, found.stamped is None) for check in found.answers] == [(code, code == RAN_OUT)]
+    (data, tsr) = (authority.folder / "data", authority.folder / "tsr")
+    data.write_bytes(record.to_stamp(sealed))
+    tsr.write_bytes(file)
+    usual = ["ts", "-verify", "-data", data, "-in", tsr, "-CAfile", authority.folder / "root.pem"]
+    after = int((authority.own.not_valid_after_utc + dt.timedelta(days=1)).timestamp())
+    assert b"OK" in openssl(*usual)
+    with pytest.raises(AssertionError, match="certificate has expired"):
+        openssl(*usual, "-attime", after)
+
+
+def test_an_issuer_that_has_run_out_vouches_no_more(sealed: Sealed, words: Catalogue, tmp_path: Path) -> None:
+    """Whoever has its key could make another signer's certificate, good for any time."""
+    authority = Authority(tmp_path, until=NOW + 9 * YEAR, issuer_until=NOW + YEAR)
+    file, day = stamped(sealed, authority), (NOW + 2 * YEAR).date()
+    (answer,) = times.of_record(sealed, file, root_of(authority), words, today=day).answers
+    assert answer.code == RAN_OUT
+    given = (authority.issuer.public_bytes(Encoding.DER),)  # what the reader gave is the reader's to judge
+    (answer,) = times.of_record(sealed, file, given, words, today=day).answers
+    assert answer.code == MATCHES
 
 
 def test_where_a_time_stamp_lies(tmp_path: Path) -> None:
