@@ -17,8 +17,9 @@ WORDS = Catalogue()
 @click.option("--from", "earlier", type=click.Path(path_type=Path), help=WORDS.say("cli.new.earlier"))
 def command(folder: Path, workbook: bool, earlier: Path | None) -> int:
     from dossier.flows.new import start_job  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.flows.shell import quoted  # noqa: PLC0415 - start-up
 
     start_job(folder, workbook=workbook, earlier=earlier)
     click.echo(WORDS.say("cli.new.done", folder=folder))
-    click.echo(WORDS.say("cli.new.next", folder=folder, photos=folder / "photos"))
+    click.echo(WORDS.say("cli.new.next", folder=quoted(folder), photos=folder / "photos"))
     return 0

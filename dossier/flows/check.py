@@ -8,7 +8,7 @@ import msgspec
 
 from dossier.account import findings as account_findings
 from dossier.account import stages
-from dossier.flows import characters
+from dossier.flows import characters, signing
 from dossier.intake.folder import read_job
 from dossier.model.earlier import EarlierOpened
 from dossier.model.finding import Finding
@@ -42,7 +42,7 @@ def check_job(folder: Path, words: Catalogue, *, today: str = "") -> Looked:
     if job is None:
         return Looked(job=None, stage=None, findings=tuple(found))
     job, earlier, wrong = _earlier(folder, job, words)
-    found = [*found, *characters.look(folder, job, words)]
+    found = [*found, *characters.look(folder, job, words), *signing.look(folder, job, words)]
     judged = account_findings.assess(job, words, earlier, today=today)
     found = [*found, *wrong, *_new(found, judged), *stages.to_record_now(job)]
     return Looked(job=job, stage=stages.stage_of(job), findings=tuple(found), earlier=earlier)

@@ -21,6 +21,7 @@ from dossier.flows.check import Looked, check_job
 from dossier.flows.compiling.keys import open_keys
 from dossier.flows.compiling.options import Options
 from dossier.flows.compiling.pictures import derive_pictures
+from dossier.flows.shell import quoted
 from dossier.intake.workshop import workshop_folder
 from dossier.model.finding import Finding
 from dossier.model.job import Job
@@ -134,7 +135,7 @@ def _without_errors(folder: Path, looked: Looked) -> Job:
         raise JobError(
             WORDS.say("compile.errors", folder=folder, n=len(errors)),
             hint="\n".join(
-                [*(_line(f) for f in errors[:20]), WORDS.say("compile.errors_hint", folder=folder)]
+                [*(_line(f) for f in errors[:20]), WORDS.say("compile.errors_hint", folder=quoted(folder))]
             ),
         )
     return looked.job

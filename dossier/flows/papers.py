@@ -21,6 +21,7 @@ from dossier.account.payload import build
 from dossier.account.stage import stage_of
 from dossier.errors import JobError, OutputError, UsageError
 from dossier.flows.check import Looked, check_job
+from dossier.flows.shell import quoted
 from dossier.model.finding import Finding
 from dossier.model.job import Job
 from dossier.model.record import OpenRecord
@@ -149,7 +150,7 @@ def _job_error(asked: Asked, key: str, looked: Looked) -> JobError:
     lines = [line for error in errors[:_MOST_ERRORS] for line in _lines(error)]
     return JobError(
         WORDS.say(f"papers.flow.{key}", folder=asked.folder, n=len(errors)),
-        hint="\n".join([*lines, WORDS.say("papers.flow.errors_hint", folder=asked.folder)]),
+        hint="\n".join([*lines, WORDS.say("papers.flow.errors_hint", folder=quoted(asked.folder))]),
     )
 
 

@@ -17,6 +17,7 @@ import msgspec
 
 from dossier.account.slip import Slip, Sorted, slip_of, sort_by_slips
 from dossier.errors import JobError, PictureError
+from dossier.flows.shell import quoted
 from dossier.intake import camera_clock
 from dossier.intake.folder import read_job
 from dossier.intake.photolist import PHOTOS_FOLDER
@@ -90,7 +91,7 @@ def look(folder: Path, words: Catalogue, progress: Progress | None = None) -> Lo
     if job is None:
         raise JobError(
             words.say("evidence.flow.no_job", folder=folder),
-            hint=words.say("evidence.flow.no_job_hint", folder=folder),
+            hint=words.say("evidence.flow.no_job_hint", folder=quoted(folder)),
         )
     photos: list[Photo] = []
     findings = [one for one in read if one.code == "photograph-cannot-serve"]

@@ -21,6 +21,7 @@ from dossier.archive.catalogue import Entry
 from dossier.errors import ArchiveError, DossierError, UnreadableError
 from dossier.flows import state
 from dossier.flows.dossier_files import RECORD
+from dossier.flows.shell import quoted
 from dossier.flows.verifying import lying_beside
 from dossier.model.statements import Scan, Statement
 from dossier.seal import keycard, statements
@@ -100,7 +101,7 @@ def _in_order(path: Path) -> tuple[bytes, Read]:
     if read is None or read.faults:
         raise ArchiveError(
             WORDS.say("archive.later.not_in_order", file=path),
-            hint=WORDS.say("archive.later.not_in_order_hint", file=path),
+            hint=WORDS.say("archive.later.not_in_order_hint", file=quoted(path)),
         )
     return data, read
 

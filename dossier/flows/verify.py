@@ -159,7 +159,7 @@ def _record(path: Path, asked: Asked) -> Result:
         trust=asked.trust,
         today=asked.today,
         stamped=time.stamped,
-        certificates=lying_beside.certificates_beside(path) if asked.trust.roots else (),
+        certificates=lying_beside.certificates_beside(path),
     )
     payload = checked.record.payload if checked.record else None
     answers = [

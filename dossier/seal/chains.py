@@ -56,6 +56,14 @@ def _is_vouched(one: x509.Certificate, among: Sequence[x509.Certificate]) -> boo
     return not issuers or any(is_issued_by(one, by) for by in issuers)
 
 
+def is_vouched(certificates: Sequence[x509.Certificate]) -> bool:
+    """Whether the first of these is signed by its issuer, where that is at hand or is its own key."""
+    try:
+        return _is_vouched(certificates[0], certificates)
+    except CERTIFICATE_ERRORS:
+        return False
+
+
 def is_root(certificate: x509.Certificate) -> bool:
     """Whether a certificate is an authority's, and so vouches for others and not for itself."""
     try:

@@ -42,6 +42,8 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
     "key-not-confirmed": (KEY, _UNSURE),
     "key-trial": (KEY, _UNSURE),
     "key-not-checked": (KEY, _UNSURE),
+    "card-other-name": (KEY, _UNSURE),
+    "certificate-other-name": (KEY, _UNSURE),
     "disclosures-match": (DISCLOSURES, _YES),
     "format-unknown": (DISCLOSURES, _NO),
     "sd-alg": (DISCLOSURES, _NO),

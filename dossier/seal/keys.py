@@ -122,7 +122,7 @@ def certificate_signed_by(signer: Signer, name: str, *, now: dt.datetime) -> x50
 def _certificate(public: Any, name: str, now: dt.datetime) -> x509.CertificateBuilder:
     if not name.strip():
         raise key_error("no_name")
-    subject = _subject(name.strip())
+    subject = _subject(name)
     identifier = x509.SubjectKeyIdentifier.from_public_key(public)
     return (
         x509.CertificateBuilder()
@@ -139,8 +139,13 @@ def _certificate(public: Any, name: str, now: dt.datetime) -> x509.CertificateBu
     )
 
 
+def short_name(name: str) -> str:
+    """As much of a name as a certificate has room for."""
+    return name.strip().encode("utf-8")[:LONGEST_NAME].decode("utf-8", "ignore").rstrip()
+
+
 def _subject(name: str) -> x509.Name:
-    short = name.encode("utf-8")[:LONGEST_NAME].decode("utf-8", "ignore").rstrip()
+    short = short_name(name)
     return x509.Name(
         [
             x509.NameAttribute(NameOID.ORGANIZATION_NAME, short),

@@ -20,7 +20,7 @@ from dossier.model.plain import to_plain
 from dossier.model.record import LAST_SECOND, Apart, Digest, OpenRecord, Payload, Sealed, Unsealed
 from dossier.model.result import Check
 from dossier.model.words import CopyKind
-from dossier.seal import signatures
+from dossier.seal import names, signatures
 from dossier.seal.codes import check_of, checks_of
 from dossier.seal.copies import CARRIES, copies_like, cut, leave_out
 from dossier.seal.form import (
@@ -36,7 +36,7 @@ from dossier.seal.form import (
 from dossier.seal.keys import Signer, fingerprint_words
 from dossier.seal.opening import SALT_BYTES, Opening, digest_of, disclosure_of, open_sealed
 from dossier.seal.said import unreadable, usage_error
-from dossier.seal.standing import Signing
+from dossier.seal.standing import Signing, naming
 from dossier.seal.trial import is_trial
 from dossier.seal.trust import NOBODY, Trust, key_status
 from dossier.words import Catalogue
@@ -172,6 +172,9 @@ def check(
     answers = checks_of(signed.problems, words) or [check_of("signatures-match", words, algorithms)]
     signing = Signing(signed.kids, tuple(algorithms), _signed_on(opening), stamped, today)
     answers.append(key_status(signing, signed.hold, trust, words, certificates))
+    if signed.hold and not any(map(is_trial, signed.kids)):
+        card = naming(trust.cards, signed.kids)
+        answers += names.look(_workshop_name(opening), signed.kids, card, certificates, words)
     answers += _disclosure_answers(opening, words)
     return RecordCheck(tuple(answers), opening.record, signed.kids, any(map(is_trial, signed.kids)), opening)
 
@@ -197,10 +200,19 @@ def _disclosure_answers(opening: Opening, words: Catalogue) -> list[Check]:
 
 def _signers(opening: Opening) -> tuple[list[dict[str, str]], list[str]]:
     """The payload's keys and required algorithms, also where the rest of it is faulty."""
-    workshop: Any = opening.plain.get("workshop")
-    members = workshop if isinstance(workshop, dict) else {}
+    members = _workshop(opening)
     keys = [key for key in _list(members.get("keys")) if _texts(key)]
     return keys, [name for name in _list(members.get("signatures")) if isinstance(name, str)]
+
+
+def _workshop(opening: Opening) -> dict[str, Any]:
+    workshop = opening.plain.get("workshop")
+    return workshop if isinstance(workshop, dict) else {}
+
+
+def _workshop_name(opening: Opening) -> str:
+    name = _workshop(opening).get("name")
+    return name if isinstance(name, str) else ""
 
 
 def _list(value: Any) -> list[Any]:

@@ -14,7 +14,7 @@ import msgspec
 from dossier.errors import JobError
 from dossier.model.job import Workshop
 from dossier.model.result import Check
-from dossier.seal import keycard, keyfiles, token, trust
+from dossier.seal import keycard, keyfiles, names, token, trial, trust
 from dossier.seal.keycard import CardFile
 from dossier.seal.keys import WorkshopKey
 from dossier.seal.standing import Signing, standing
@@ -48,7 +48,8 @@ def open_keys(workshop: Workshop, home: Path, passphrase: Callable[[], bytes], t
     certificate = home / workshop.certificate if workshop.certificate else None
     key = _open(workshop.key, home, certificate, passphrase)
     second = _open(workshop.second_key, home, None, passphrase) if workshop.second_key else None
-    opened = Opened(key, second, notes=(*key.warnings, *(second.warnings if second else ())))
+    notes = (*key.warnings, *(second.warnings if second else ()), *_other_name(key, workshop))
+    opened = Opened(key, second, notes=notes)
     if not workshop.key_card:
         return opened
     path = home / workshop.key_card
@@ -57,6 +58,14 @@ def open_keys(workshop: Workshop, home: Path, passphrase: Callable[[], bytes], t
         raise JobError(WORDS.say("compile.not_card", file=path))
     notes = (*opened.notes, *_looked_at(cards[0], opened, today))
     return msgspec.structs.replace(opened, card=keycard.write(cards[0]), notes=notes)
+
+
+def _other_name(key: AnyKey, workshop: Workshop) -> list[str]:
+    """A word on a certificate that is made out to another name, as every check of the dossier will say it."""
+    other = names.other_name(key.certificate, workshop.name) if key.certificate else ""
+    if not other or trial.is_trial(key.kid):
+        return []
+    return [WORDS.say("signing.compiled_other_name", other=other, workshop=workshop.name)]
 
 
 def _open(name: str, home: Path, certificate: Path | None, passphrase: Callable[[], bytes]) -> AnyKey:

@@ -13,6 +13,7 @@ import msgspec
 
 from dossier.errors import JobError, OutputError, PictureError, UsageError
 from dossier.flows.looking.writing import write_new
+from dossier.flows.shell import quoted
 from dossier.intake.folder import read_job
 from dossier.intake.photolist import PHOTOS_FOLDER
 from dossier.model.finding import Finding
@@ -47,7 +48,7 @@ def draw_changes(
     if job is None:
         raise JobError(
             words.say("evidence.flow.no_job", folder=folder),
-            hint=words.say("evidence.flow.no_job_hint", folder=folder),
+            hint=words.say("evidence.flow.no_job_hint", folder=quoted(folder)),
         )
     _make(target, words)
     pairs = laid_over(job)

@@ -13,6 +13,7 @@ from pathlib import Path
 import msgspec
 
 from dossier.errors import JobError, PictureError
+from dossier.flows.shell import quoted
 from dossier.intake.folder import read_job
 from dossier.intake.photolist import PHOTOS_FOLDER
 from dossier.model.aids import TargetMade
@@ -76,7 +77,7 @@ def measure(folder: Path, words: Catalogue, progress: Progress | None = None) ->
     if job is None:
         raise JobError(
             words.say("evidence.flow.no_job", folder=folder),
-            hint=words.say("evidence.flow.no_job_hint", folder=folder),
+            hint=words.say("evidence.flow.no_job_hint", folder=quoted(folder)),
         )
     pairs = list(zip(job.photo_rows, job.photo_facts, strict=True))
     marked = [(row, facts, job.photo_aids[row.file]) for row, facts in pairs if row.file in job.photo_aids]

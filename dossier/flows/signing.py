@@ -1,0 +1,60 @@
+"""What can be said of the key that workshop.toml names before anything is signed: is it there, whose is it?
+
+Reads the certificate alone, never a private key. Not done here: whether the key fits it, or the workshop's
+card allows it (`compiling/keys.py`, which opens them).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from dossier.errors import KeyFileError
+from dossier.flows.shell import quoted
+from dossier.intake.workshop import workshop_folder
+from dossier.model.finding import At, Finding, Level
+from dossier.model.job import Job, Workshop
+from dossier.words import Catalogue
+
+CODES: dict[str, Level] = {"no-key": "note", "key-not-there": "note", "certificate-other-name": "gap"}
+_FILES = ("key", "certificate", "second_key", "key_card")
+_TOKEN = "pkcs11:"  # RFC 7512
+
+
+def look(folder: Path, job: Job, words: Catalogue) -> list[Finding]:
+    """The findings about the key, at the file that names it; none without a workshop.toml."""
+    at = job.where.get("workshop")
+    if at is None:
+        return []
+    if not job.workshop.key:
+        return [_finding("no-key", At(file=at.file), words, name=quoted(job.workshop.name))]
+    home = workshop_folder(folder)
+    missing = [*_missing(job.workshop, home, at, words)]
+    return missing or [*_other_name(job.workshop, home, at, words)]
+
+
+def _missing(workshop: Workshop, home: Path, at: At, words: Catalogue) -> Iterator[Finding]:
+    for kind in _FILES:
+        named = getattr(workshop, kind)
+        if named and not named.startswith(_TOKEN) and not (home / named).is_file():
+            yield _finding("key-not-there", At(file=at.file), words, **{"file": named, "as": kind})
+
+
+def _other_name(workshop: Workshop, home: Path, at: At, words: Catalogue) -> Iterator[Finding]:
+    if not workshop.certificate:
+        return
+    from dossier.seal import chains, keyfiles, names, trial  # noqa: PLC0415 - start-up: signatures, only with a key
+
+    try:
+        certificate = keyfiles.load_certificate(home / workshop.certificate)
+    except KeyFileError:
+        return  # said when it is opened, with what to give instead
+    other = names.other_name(certificate, workshop.name)
+    if other and not trial.is_trial(chains.kid_of(certificate)):
+        values = {"other": other, "workshop": workshop.name, "name": quoted(workshop.name)}
+        yield _finding("certificate-other-name", At(file=at.file), words, **values)
+
+
+def _finding(code: str, at: At, words: Catalogue, **values: str) -> Finding:
+    message, hint = (words.say(f"signing.{code}.{part}", **values) for part in ("message", "hint"))
+    return Finding(code=code, level=CODES[code], message=message, hint=hint, at=at)
