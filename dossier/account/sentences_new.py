@@ -18,6 +18,7 @@ from dossier.model.rows import Part, Work
 from dossier.words.compare import runs_on
 
 _MARK = re.compile(r"[\w-]+")
+_WORKSHOP = "workshop"  # known in every language, as the pages know it
 
 
 def new(telling: Telling) -> Iterator[Sentence]:
@@ -107,7 +108,7 @@ def _maker(telling: Telling, part: Part) -> str:
         return telling.say("new.maker_not_known")
     if _begins(who, grammar["made_says"]):
         return telling.speech.inside(who, "made_by")
-    if normal(who) in map(normal, grammar["ourselves"]):
+    if normal(who) in map(normal, (_WORKSHOP, *grammar["ourselves"])):
         who = telling.say("new.workshop")
     return telling.say("new.made_by", who=_MARK.sub(lambda mark: _named(telling, mark[0]), who))
 

@@ -20,7 +20,7 @@ from dossier.model.job import Job, Workshop
 from dossier.model.record import PartNow, Payload, WorkshopId
 from dossier.model.rows import Dates, HistoryClaim, Object, Part, Work
 from dossier.model.words import Done
-from dossier.words import Catalogue
+from dossier.words import LANGUAGES, Catalogue
 
 Rows = list[tuple[str, str, int, int]]
 
@@ -224,6 +224,14 @@ def test_who_made_a_part_reads_as_it_is_typed(made_by: str, said: str) -> None:
     """Pins, screws and the like are bought (common practice, no source)."""
     pin = part("1", "pin", material="brass", new_material="brass", made_by=made_by, why="lost")
     assert said in told(job([pin], done(("replaced", "1", 0))))[0]
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_the_word_of_the_template_for_the_workshop_is_known_in_every_language(language: str) -> None:
+    pin = part("1", "x", material="y", new_material="y", made_by="workshop", why="z")
+    (text, *_) = told(job([pin], done(("replaced", "1", 0)), language=language))
+    assert Catalogue(language).say("sentences.new.workshop") in text
+    assert ("workshop" in text) == (language == "en")
 
 
 def test_what_was_missing_is_not_said_to_have_been_there() -> None:
