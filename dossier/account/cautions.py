@@ -16,14 +16,15 @@ from typing import Any, NamedTuple
 
 from dossier.model.job import Job
 from dossier.model.record import Caution
+from dossier.trade.turned_off import Said, Wanted, said, wanted
 from dossier.words import Catalogue
-from dossier.words.compare import Phrases, normal, phrases
+from dossier.words.compare import Phrases, phrases
 
 
 class Rule(NamedTuple):
     code: str
-    words: Phrases
-    material: Phrases | None
+    words: Wanted
+    material: Wanted | None
     unless: Phrases | None
     gone: Phrases | None
     text: str
@@ -33,8 +34,8 @@ class Rule(NamedTuple):
 
 def cautions(job: Job, words: Catalogue, kind: str = "") -> tuple[Caution, ...]:
     """In the order of the table; only those whose code begins with `kind`."""
-    texts = [(key, normal(text)) for key, text in _texts(job) if text]
-    materials = [(key, normal(text)) for key, text in _materials(job) if text]
+    texts = [(key, said(text)) for key, text in _texts(job) if text]
+    materials = [(key, said(text)) for key, text in _materials(job) if text]
     found = (_caution(rule, texts, materials) for rule in rules(words.language) if rule.code.startswith(kind))
     return tuple(caution for caution in found if caution.rows)
 
@@ -45,32 +46,33 @@ def rules(language: str) -> tuple[Rule, ...]:
     their sheets often have English names.
     """
     table, english = Catalogue(language).table("cautions"), Catalogue("en").table("cautions")
-    return tuple(_rule(code, row, english.get(code, {})) for code, row in table.items())
+    return tuple(_rule(code, row, english.get(code, {}), language) for code, row in table.items())
 
 
-def _rule(code: str, row: dict[str, Any], english: dict[str, Any]) -> Rule:
+def _rule(code: str, row: dict[str, Any], english: dict[str, Any], language: str) -> Rule:
     words = [*row["words"], *english.get("words", ())]
     unless = [*row.get("unless", ()), *english.get("unless", ())]
     material = [*row.get("material", ()), *english.get("material", ())]
     gone = [*unless, *row.get("gone", ()), *english.get("gone", ())]
     text, source, of = row["text"], row["source"], row.get("of", "")
-    return Rule(code, phrases(words), _some(material), _some(unless), _some(gone), text, source, of)
+    named = wanted(material, language, material=True) if material else None
+    return Rule(code, wanted(words, language), named, _some(unless), _some(gone), text, source, of)
 
 
-def _caution(rule: Rule, texts: list[tuple[str, str]], materials: list[tuple[str, str]]) -> Caution:
+def _caution(rule: Rule, texts: list[tuple[str, Said]], materials: list[tuple[str, Said]]) -> Caution:
     rows = [key for key, text in texts if _speaks_of(rule, rule.words, text, key)]
     if rule.material:
         rows += [key for key, text in materials if _speaks_of(rule, rule.material, text, key)]
     return Caution(code=rule.code, text=rule.text, source=rule.source, rows=tuple(dict.fromkeys(rows)))
 
 
-def _speaks_of(rule: Rule, words: Phrases, text: str, key: str) -> bool:
+def _speaks_of(rule: Rule, words: Wanted, text: Said, key: str) -> bool:
     at_work = key.startswith("work/")
     if rule.of and (rule.of == "work") != at_work:
         return False
     aside = rule.unless if at_work else rule.gone
     if aside:
-        text = aside.without(text)
+        text = text.with_plain(aside.without(text.plain))
     return bool(words.search(text))
 
 

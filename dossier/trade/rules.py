@@ -1,8 +1,9 @@
 """What goes with what: a readable table of products and ways of working against materials.
 
-The table is data: words/<language>/rules.toml, and before it a workshop's own. Matching is by whole words, as
-written; what nobody wrote is not guessed. What is "fine" is taken out of the text first; of the other rules
-that speak of a row and a part the strictest is said. Not here: whether a test was recorded, how to work.
+The table is data: words/<language>/rules.toml, and before it a workshop's own. Matching is by whole words,
+as written; what nobody wrote is not guessed, what is said not to be there is not found (`turned_off`). What
+is "fine" is taken out of the text first; of the other rules that speak of a row and a part the strictest is
+said. Not here: whether a test was recorded, how to work.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from typing import Any, NamedTuple
 
 from dossier.model.job import TradeRule
 from dossier.model.rows import Part, Work
+from dossier.trade.turned_off import Said, Wanted, said, turned_off, wanted
 from dossier.words import Catalogue
 from dossier.words.compare import Phrases, normal, phrases
 
@@ -37,9 +39,10 @@ class Match(NamedTuple):
 
 class _Ready(NamedTuple):
     rule: TradeRule
-    use: Phrases | None
-    on: tuple[tuple[Phrases, ...], ...]  # each a phrase: all its words must be there
+    use: Wanted | None
+    on: tuple[str, ...]  # each a phrase: all its words must be there
     unless: Phrases | None
+    language: str
 
 
 @lru_cache(maxsize=4)
@@ -65,7 +68,7 @@ def matches(
     work: Iterable[Work], parts: dict[str, Part], rules: Sequence[TradeRule], language: str = "en"
 ) -> Iterator[Match]:
     """What is said of each row: one match for each rule that is the strictest for some of its parts."""
-    ready = _ready(tuple(rules))
+    ready = _ready(tuple(rules), language)
     joins = _joins(language)
     for row in work:
         text = f"{row.how} ; {row.product}"
@@ -76,11 +79,11 @@ def matches(
 
 def silent(row: Work, parts: dict[str, Part], rules: Sequence[TradeRule], language: str = "en") -> bool:
     """True where no rule speaks of what was used on any part of the row, not even as fine."""
-    ready, joins = _ready(tuple(rules)), _joins(language)
+    ready, joins = _ready(tuple(rules), language), _joins(language)
     materials = {_material(parts[number]) for number in row.parts if number in parts}
     text = f"{row.how} ; {row.product}"
-    plain, heat = normal(text), hottest(text)
-    every = [[normal(clause) for clause in joins.split(material)] for material in materials]
+    plain, heat = said(text), hottest(text)
+    every = [[said(clause) for clause in joins.split(material)] for material in materials]
     return not any(_speaks(one, row, plain, clauses, heat) for clauses in every for one in ready)
 
 
@@ -108,8 +111,8 @@ def _material(part: Part) -> str:
 def _strictest(
     row: Work, text: str, material: str, ready: tuple[_Ready, ...], joins: re.Pattern[str]
 ) -> Match | None:
-    clauses = [normal(clause) for clause in joins.split(material)]
-    plain, heat = normal(text), hottest(text)
+    clauses = [said(clause) for clause in joins.split(material)]
+    plain, heat = said(text), hottest(text)
     for one in ready:
         if one.rule.answer == "fine" and one.use and _speaks(one, row, plain, clauses, heat):
             plain = one.use.without(plain)
@@ -121,7 +124,7 @@ def _strictest(
     return best
 
 
-def _speaks(one: _Ready, row: Work, text: str, clauses: list[str], heat: int) -> Match | None:
+def _speaks(one: _Ready, row: Work, text: Said, clauses: list[Said], heat: int) -> Match | None:
     """The match of one rule without its parts; None where it does not speak of this."""
     rule = one.rule
     if (rule.done and row.done not in rule.done) or (rule.hot_from and heat < rule.hot_from):
@@ -129,8 +132,8 @@ def _speaks(one: _Ready, row: Work, text: str, clauses: list[str], heat: int) ->
     if one.use and not one.use.search(text):  # most rules: before anything is looked for in the material
         return None
     if one.unless:
-        text = one.unless.without(text)
-        clauses = [clause for clause in clauses if not one.unless.search(clause)]
+        text = text.with_plain(one.unless.without(text.plain))
+        clauses = [clause for clause in clauses if not one.unless.search(clause.plain)]
     used = one.use.search(text) if one.use else None
     clause = _clause(one, clauses)
     if (one.use and not used) or clause is None:
@@ -138,26 +141,42 @@ def _speaks(one: _Ready, row: Work, text: str, clauses: list[str], heat: int) ->
     return Match(rule, row.number, (), used[0] if used else f"{heat} °C", clause)
 
 
-def _clause(one: _Ready, clauses: list[str]) -> str | None:
+def _clause(one: _Ready, clauses: list[Said]) -> str | None:
     """The first clause of the material that the rule speaks of; "" where it speaks of any."""
     if not one.on:
         return ""
     return next(
-        (clause for clause in clauses for words in one.on if all(word.search(clause) for word in words)), None
+        (clause.plain for clause in clauses if any(_all(phrase, clause, one) for phrase in one.on)), None
+    )
+
+
+def _all(phrase: str, clause: Said, one: _Ready) -> bool:
+    return all(
+        word.search(clause) if isinstance(word, Wanted) else word.search(clause.plain)
+        for word in _phrase(phrase, one.language)
     )
 
 
 @lru_cache(maxsize=8)
-def _ready(rules: tuple[TradeRule, ...]) -> tuple[_Ready, ...]:
+def _ready(rules: tuple[TradeRule, ...], language: str) -> tuple[_Ready, ...]:
     return tuple(
         _Ready(
             rule,
-            phrases(rule.use) if rule.use else None,
-            tuple(tuple(phrases([word]) for word in _words(phrase)) for phrase in rule.on),
+            wanted(rule.use, language) if rule.use else None,
+            rule.on,
             phrases(rule.unless) if rule.unless else None,
+            language,
         )
         for rule in rules
     )
+
+
+@lru_cache(maxsize=4096)
+def _phrase(phrase: str, language: str) -> tuple[Wanted | Phrases, ...]:
+    """The words of a phrase; one that is an imitation by its own words is found as it stands."""
+    if turned_off(language, material=True).touches(phrase):
+        return tuple(phrases([word]) for word in _words(phrase))
+    return tuple(wanted([word], language, material=True) for word in _words(phrase))
 
 
 def _words(phrase: str) -> list[str]:

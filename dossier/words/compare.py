@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from functools import cached_property
 
 _WORD = re.compile(r"[^\W_]+")
@@ -57,16 +57,20 @@ class Phrases:
     def search(self, text: str) -> re.Match[str] | None:
         return self._pattern.search(text) if self._may_stand(text) else None
 
+    def finds(self, text: str) -> Iterator[re.Match[str]]:
+        """Every place where one of them stands."""
+        return self._pattern.finditer(text) if self._may_stand(text) else iter(())
+
     def without(self, text: str) -> str:
-        """The text with every phrase taken out."""
-        return self._pattern.sub(" ", text) if self._may_stand(text) else text
+        """The text with every phrase blanked; what is left stands where it stood."""
+        return self._pattern.sub(lambda found: " " * len(found[0]), text) if self._may_stand(text) else text
 
     def _may_stand(self, text: str) -> bool:
         return any(stem in text for stem in self._stems)
 
     @cached_property
     def _pattern(self) -> re.Pattern[str]:
-        return re.compile("|".join(map(_alternative, self._wanted)))
+        return re.compile(alternatives(self._wanted))
 
 
 def phrases(wanted: Iterable[str]) -> Phrases:
@@ -76,6 +80,11 @@ def phrases(wanted: Iterable[str]) -> Phrases:
     spaces it is the word alone that is found, and not the sentence it stands in.
     """
     return Phrases(wanted)
+
+
+def alternatives(wanted: Iterable[str]) -> str:
+    """The pattern of `phrases`, to be built into another."""
+    return "|".join(map(_alternative, wanted))
 
 
 def _alternative(phrase: str) -> str:

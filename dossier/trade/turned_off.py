@@ -1,0 +1,143 @@
+"""Words that turn a match off: "not lacquered", "bone-coloured", "hide glue", "faux leather", "Kunstleder".
+
+The words are data: words/<language>/off.toml, a language's own beside the English ones. A phrase looked for
+that holds such a word itself ("imitation tortoiseshell", which is celluloid) is found all the same. What
+stands on the other side of a comma turns nothing off. Not here: what is looked for and what follows (`rules`,
+cautions).
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable
+from functools import cached_property, lru_cache
+from typing import Any, NamedTuple
+
+from dossier.words import Catalogue
+from dossier.words.compare import Phrases, alternatives, normal, phrases
+
+_PIECE = re.compile(r"[,;:.!?()\[\]/\n，、。；：（）・]+")
+_NEAR = 120  # characters before and after a match that are looked at
+_NEVER = "(?!)"
+
+
+class Said(NamedTuple):
+    """A text in normal form, and where each of its pieces between commas begins."""
+
+    plain: str
+    starts: tuple[int, ...]
+
+    def near(self, match: re.Match[str]) -> tuple[int, int]:
+        """Where what stands near a match, in its own piece, begins and ends."""
+        first = bisect_right(self.starts, match.start())
+        end = bisect_left(self.starts, match.end())
+        begin = self.starts[first - 1] if first else 0
+        stop = self.starts[end] if end < len(self.starts) else len(self.plain)
+        return max(begin, match.start() - _NEAR), min(stop, match.end() + _NEAR)
+
+    def with_plain(self, plain: str) -> Said:
+        """The same pieces where words were blanked."""
+        return self._replace(plain=plain)
+
+
+def said(text: str) -> Said:
+    pieces = [piece for piece in map(normal, _PIECE.split(text)) if piece]
+    starts, at = [], 0
+    for piece in pieces:
+        starts.append(at)
+        at += len(piece) + 1
+    return Said(" ".join(pieces), tuple(starts))
+
+
+class Off:
+    """The words of a table; a pattern is made where a match is looked at, since most texts have none."""
+
+    def __init__(self, table: dict[str, list[str]]) -> None:
+        self._table = table
+        self._phrases = phrases(table["phrases"])
+
+    @cached_property
+    def _before(self) -> re.Pattern[str]:
+        table = self._table
+        no = _led(table["not"], table["not_between"], table["or"])
+        return re.compile(rf"(?:{no}|{_led(table['as'], table['as_between'], [])}) ?$")
+
+    @cached_property
+    def _after(self) -> re.Pattern[str]:
+        but, after = alternatives(self._table["but"]), alternatives(self._table["after"])
+        return re.compile(rf"^ ?(?!{but or _NEVER})(?:{after or _NEVER})")
+
+    @cached_property
+    def _coloured(self) -> re.Pattern[str]:
+        colour, of = alternatives(self._table["colour"]), alternatives(self._table["colour_of"])
+        return re.compile(rf"(?:{colour}) (?:{of})" if colour and of else _NEVER)
+
+    def turns(self, match: re.Match[str], text: Said) -> bool:
+        """Whether what was found is said not to be there, or is a word for something else."""
+        begin, end = text.near(match)
+        before, after = text.plain[begin : match.start()], text.plain[match.end() : end]
+        if self._before.search(before) or self._after.search(after):
+            return True
+        return bool(self._coloured.match(match[0] + after)) or self._within(before, match[0], after)
+
+    def _within(self, before: str, found: str, after: str) -> bool:
+        """Whether it stands within one of the phrases."""
+        first, last = len(before), len(before) + len(found)
+        around = self._phrases.finds(before + found + after)
+        return any(one.start() <= first and last <= one.end() for one in around)
+
+    def touches(self, wanted: str) -> bool:
+        """Whether one of these words stands in what is looked for."""
+        text = said(wanted)
+        words = re.finditer(r"\S+", text.plain)
+        return any(self.turns(word, text) for word in words)
+
+
+class Wanted:
+    """Words and phrases to look for, each where nothing turns it off."""
+
+    def __init__(self, words: Iterable[str], off: Off) -> None:
+        self._words, self._off = tuple(dict.fromkeys(words)), off
+        self._every = phrases(self._words)
+
+    def search(self, text: Said) -> re.Match[str] | None:
+        found = self._every.finds(text.plain)
+        return next((m for m in found if not self._off.turns(m, text) or self._own.search(m[0])), None)
+
+    def without(self, text: Said) -> Said:
+        return text.with_plain(self._every.without(text.plain))
+
+    @cached_property
+    def _own(self) -> Phrases:
+        """Those that hold a word which turns off; made where one is met, since most tables meet none."""
+        return phrases(word for word in self._words if self._off.touches(word))
+
+
+def _led(words: list[str], between: list[str], joins: list[str]) -> str:
+    """ "not", "not of", "neither wet nor": what stands before the word that it turns off."""
+    if not words:
+        return _NEVER
+    filled = rf"(?: (?:{alternatives(between)}))*" if between else ""
+    chain = rf"(?: \w+ (?:{alternatives(joins)}){filled}){{0,3}}" if joins else ""
+    return rf"(?:{alternatives(words)}){filled}{chain}"
+
+
+_LISTS = ("phrases", "not", "not_between", "or", "as", "as_between", "after", "but", "colour", "colour_of")
+
+
+@lru_cache(maxsize=16)
+def turned_off(language: str, *, material: bool) -> Off:
+    """The words of a language and of English; some only where a material is named."""
+    tables: list[dict[str, Any]] = [
+        Catalogue(one).table("off.words") for one in dict.fromkeys((language, "en"))
+    ]
+    every = {name: [word for table in tables for word in table.get(name, ())] for name in _LISTS}
+    if material:
+        for name in ("phrases", "after"):
+            every[name] += [word for table in tables for word in table.get(f"{name}_of_material", ())]
+    return Off(every)
+
+
+def wanted(words: Iterable[str], language: str, *, material: bool = False) -> Wanted:
+    return Wanted(words, turned_off(language, material=material))

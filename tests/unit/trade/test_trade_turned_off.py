@@ -1,0 +1,156 @@
+"""Words that turn a match off, as the bench writes them, in six languages.
+
+Common practice, no source; that "leather" is hide of an animal alone, and artificial leather none: EN 15987
+(second-hand). Each pair stands beside the same material without the word.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from dossier.account.cautions import cautions
+from dossier.model.job import Job, Workshop
+from dossier.model.rows import Object, Part, Work
+from dossier.trade.rules import in_force, matches
+from dossier.trade.turned_off import Off, said, wanted
+from dossier.words import Catalogue
+
+# Language, material, how; the rules that speak of it.
+PHRASES = [
+    # glues are called by what they were cooked from
+    ("en", "pine, hide glue", "damp cloth", ""),
+    ("en", "pine, bone glue", "vinegar", ""),
+    ("en", "card, rabbit skin glue", "damp cloth", ""),
+    ("en", "calfskin, hide glue", "damp cloth", "wet-leather"),
+    ("en", "beech, walnut stain", "silicone", ""),
+    ("de", "Kiefer, Hautleim", "mit Wasser", ""),
+    ("fr", "pin, colle de peau", "éponge humide", ""),
+    ("it", "pino, colla di pelle", "sapone", ""),
+    ("es", "pino, cola de piel", "jabón", ""),
+    # colours
+    ("en", "bone", "vinegar", "acid-lime"),
+    ("en", "bone-coloured paint on pine", "vinegar", ""),
+    ("en", "ivory", "vinegar", "acid-lime"),
+    ("en", "ivory-coloured plastic", "vinegar", ""),
+    ("en", "ivory silk", "vinegar", ""),
+    ("en", "coral velvet", "vinegar", ""),
+    ("en", "mahogany-coloured ash", "PVA", ""),
+    ("en", "mahogany", "PVA", "white-glue-wood"),
+    ("en", "bronze", "ammonia", "ammonia-brass"),
+    ("en", "bronze kid", "ammonia", "ammonia-organic"),
+    ("en", "leather coloured black by hand", "saddle soap", "wet-leather"),
+    ("en", "leather, coloured", "saddle soap", "wet-leather"),
+    ("de", "mahagonifarbene Esche", "Silikon", ""),
+    ("de", "Palisander", "Silikon", "silicone"),
+    ("fr", "frêne couleur acajou", "colle blanche", ""),
+    ("fr", "acajou", "colle blanche", "white-glue-wood"),
+    ("it", "plastica color avorio", "aceto", ""),
+    ("it", "avorio", "aceto", "acid-lime"),
+    ("es", "plástico color marfil", "vinagre", ""),
+    ("es", "marfil", "vinagre", "acid-lime"),
+    ("ja", "牛革", "水拭き", "wet-leather"),
+    ("ja", "革色の布", "水拭き", ""),
+    # imitations; an imitation that a rule speaks of by its name is found
+    ("en", "imitation tortoiseshell", "vinegar", ""),
+    ("en", "imitation tortoiseshell", "acetone", "solvent-celluloid"),
+    ("en", "tortoiseshell", "vinegar", "acid-lime"),
+    ("en", "faux leather", "saddle soap", ""),
+    ("en", "faux leather", "white spirit", "solvent-printed-canvas"),
+    ("en", "leatherette over board", "saddle soap", ""),
+    ("en", "cotton, leather-look", "saddle soap", ""),
+    ("en", "bone china", "vinegar", ""),
+    ("en", "wood-effect paper", "oxalic acid", ""),
+    ("de", "Kunstleder", "mit Wasser", ""),
+    ("de", "Leder", "mit Wasser", "wet-leather"),
+    ("de", "Elfenbein", "Essig", "acid-lime"),
+    ("de", "Elfenbein-Imitat", "Essig", ""),
+    ("de", "Palisanderimitat", "Silikon", ""),
+    ("de", "Kunststoff", "Wasserstoffperoxid", ""),
+    ("fr", "imitation ivoire", "vinaigre", ""),
+    ("fr", "imitation ivoire", "acétone", "solvent-celluloid"),
+    ("fr", "cuir synthétique", "éponge humide", ""),
+    ("it", "finto avorio", "aceto", ""),
+    ("es", "imitación de marfil", "vinagre", ""),
+    ("ja", "人工皮革", "水拭き", ""),
+    # what is not there
+    ("en", "brass, lacquered", "metal polish", "metal-polish-lacquered"),
+    ("en", "brass, not lacquered", "metal polish", ""),
+    ("en", "brass, never lacquered", "metal polish", ""),
+    ("en", "brass, not yet gold plated", "metal polish", ""),
+    ("en", "brass, not gilt", "metal polish", ""),
+    ("en", "no leather lining, velvet", "saddle soap", "wet-silk"),
+    ("en", "leather free of rot", "saddle soap", "wet-leather"),
+    ("en", "leather like the old", "saddle soap", "wet-leather"),
+    ("de", "Messing lackiert", "Messingpolitur", "metal-polish-lacquered"),
+    ("de", "Messing, nicht lackiert", "Messingpolitur", ""),
+    ("fr", "laiton verni", "pâte à polir", "metal-polish-lacquered"),
+    ("fr", "laiton non verni", "pâte à polir", ""),
+    ("es", "latón sin barnizar", "pasta de pulir", ""),
+    # what was not used
+    ("en", "cowhide", "wiped without water", ""),
+    ("en", "cowhide", "no water or soap", ""),
+    ("en", "cowhide", "neither wet nor steamed", ""),
+    ("en", "cowhide", "alcohol-free cleaner", ""),
+    ("en", "cowhide", "not only dusted: damp cloth", "wet-leather"),
+    ("en", "cowhide", "iron oxide pigment", ""),
+    ("en", "celluloid", "degreaser instead of acetone", "solvent-celluloid"),
+    ("en", "celluloid", "no acetone, ethanol on a swab", "solvent-celluloid"),
+    ("de", "Rindleder", "weder Wasser noch Seife", ""),
+    ("de", "Rindleder", "noch feucht", "wet-leather"),
+    ("de", "Rindleder", "silikonfreies Wachs", ""),
+    ("fr", "cuir", "sans savon", ""),
+    ("it", "pelle", "senza sapone", ""),
+    ("it", "pelle", "sapone", "wet-leather"),
+    ("es", "cuero", "sin jabón", ""),
+    ("es", "cuero", "jabón", "wet-leather"),
+    ("ja", "牛革", "水を使わず", ""),
+    ("ja", "牛革", "無溶剤クリーナー", ""),
+]
+
+
+@pytest.mark.parametrize(("language", "material", "how", "rule"), PHRASES)
+def test_what_is_not_there_draws_no_rule(language: str, material: str, how: str, rule: str) -> None:
+    work = [Work(number=1, parts=("1",), done="cleaned", how=how)]
+    parts = {"1": Part(number="1", part="x", material=material)}
+    found = [match.rule.name for match in matches(work, parts, in_force((), language), language)]
+    assert found == ([rule] if rule else [])
+
+
+@pytest.mark.parametrize(
+    ("language", "material", "codes"),
+    [
+        ("en", "no asbestos, glass cord", set()),
+        ("en", "asbestos cord", {"asbestos"}),
+        ("en", "horn, not ivory", set()),
+        ("en", "not elephant ivory", {"species-ivory"}),  # which other, is not said
+        ("en", "rosewood, no papers", {"species-wood"}),
+        ("en", "faux ivory", {"celluloid"}),
+        ("en", "brass, not plated", set()),
+        ("de", "Elfenbein", {"species-ivory"}),
+        ("de", "Bein, kein Elfenbein", set()),
+        ("fr", "os, pas d’ivoire", set()),
+        ("it", "osso, non avorio", set()),
+        ("es", "hueso, sin marfil", set()),
+        ("ja", "象牙ではなく骨", set()),
+        ("ja", "象牙", {"species-ivory"}),
+    ],
+)
+def test_what_is_not_there_draws_no_caution(language: str, material: str, codes: set[str]) -> None:
+    part = Part(number="1", part="x", material=material)
+    job = Job(number="1", workshop=Workshop(name="w"), object=Object(type="box"), parts=(part,))
+    assert {one.code for one in cautions(job, Catalogue(language))} == codes
+
+
+def test_a_long_cell_is_looked_at_near_each_match_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The longest cell made of words that are turned off: as much is read for each as for one."""
+    read: list[int] = []
+    within = Off._within
+
+    def counted(off: Off, before: str, found: str, after: str) -> bool:
+        read.append(len(before) + len(after))
+        return within(off, before, found, after)
+
+    monkeypatch.setattr(Off, "_within", counted)
+    cell = "leather cloth " * 2_000 + "leathercloth, " * 2_000 + "without a " * 2_000 + "leather"
+    assert wanted(["leather*"], "en").search(said(cell)) is None
+    assert 4_000 <= len(read) <= 4_100 and max(read) <= 240
