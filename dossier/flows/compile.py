@@ -132,13 +132,16 @@ def _checked_target(folder: Path, target: Path, options: Options) -> Path:
 def _without_errors(folder: Path, looked: Looked) -> Job:
     errors = [f for f in looked.findings if f.level == "error"]
     if looked.job is None or errors:
-        raise JobError(
-            WORDS.say("compile.errors", folder=folder, n=len(errors)),
-            hint="\n".join(
-                [*(_line(f) for f in errors[:20]), WORDS.say("compile.errors_hint", folder=quoted(folder))]
-            ),
-        )
+        lines = [*(_line(f) for f in errors[:20]), *_where_all_is_said(folder, looked)]
+        raise JobError(WORDS.say("compile.errors", folder=folder, n=len(errors)), hint="\n".join(lines))
     return looked.job
+
+
+def _where_all_is_said(folder: Path, looked: Looked) -> list[str]:
+    """How to see the rest; where there is no job at all, what to name instead."""
+    if looked.job is None and len(looked.findings) == 1:
+        return [looked.findings[0].hint]
+    return [WORDS.say("compile.errors_hint", folder=quoted(folder))]
 
 
 def _line(finding: Finding) -> str:

@@ -26,6 +26,7 @@ NOT_WHOLE = frozenset(
 CODES: dict[str, Level] = {
     # the folder and its files
     "no-folder": "error",
+    "file-given": "error",
     "no-job-file": "error",
     "two-forms": "error",
     "no-workshop": "error",

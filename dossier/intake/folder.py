@@ -18,6 +18,7 @@ from dossier.intake.entries import Raw, Read, read_all
 from dossier.intake.forms import place_of, read_form
 from dossier.intake.jobfile import JobFile, read_job_file
 from dossier.intake.marklist import Context, Marks, read_marks
+from dossier.intake.near import say_no_folder
 from dossier.intake.partlist import Register
 from dossier.intake.photographs import read_facts, zone_of
 from dossier.intake.photolist import PHOTOS_FOLDER, Album, read_photo_rows, with_photographs
@@ -60,14 +61,14 @@ def read_job(folder: Path) -> tuple[Job | None, list[Finding]]:
     """
     report = Report()
     if not folder.is_dir():
-        report.say("no-folder", At(file=folder.name), folder=folder.name)
+        say_no_folder(folder, report)
         return None, report.sorted()
     desk = Desk(folder, report)
     where: Where = {}
     workshop = read_workshop(desk, report, where)
     raw = read_form(desk, report)
-    if raw is None:
-        return None, report.sorted()
+    if raw is None:  # no job, so that it does not matter whose it would be
+        return None, [found for found in report.sorted() if found.code != "no-workshop"]
     job = _joined(desk, raw, workshop, report, where)
     return (job if raw.readable else None), report.sorted()
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dossier.intake.desk import Desk
 from dossier.intake.entries import Raw
+from dossier.intake.near import say_no_job_file
 from dossier.intake.ownrules import RULES_FILE
 from dossier.intake.plainform import JOB_FILE, read_notes, read_plain
 from dossier.intake.report import Report, listed
@@ -28,7 +29,7 @@ def read_form(desk: Desk, report: Report) -> Raw | None:
         report.say("two-forms", At(file=workbook), files=listed(plain))
         return None
     if not workbook and JOB_FILE not in plain:
-        report.say("no-job-file", At(file=JOB_FILE))
+        say_no_job_file(desk.folder, report)
         if not plain:
             return None
     raw = read_workbook(desk, workbook, report) if workbook else read_plain(desk, report)

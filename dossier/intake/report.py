@@ -12,6 +12,8 @@ import unicodedata
 from collections import Counter
 from collections.abc import Collection, Iterable
 
+import msgspec
+
 from dossier.intake.codes import CODES, NOT_WHOLE
 from dossier.model.finding import At, Finding
 from dossier.words import Catalogue
@@ -34,14 +36,24 @@ class Report:
         self._meant: dict[str, str] = self.words.table("intake.meant")
 
     def say(
-        self, code: str, at: At, *, nearest: str = "", parts: tuple[str, ...] = (), **values: object
+        self,
+        code: str,
+        at: At,
+        *,
+        nearest: str = "",
+        before: str = "",
+        parts: tuple[str, ...] = (),
+        **values: object,
     ) -> None:
-        """Add finding `code` at `at`. `nearest` is the word that was probably meant."""
+        """Add finding `code` at `at`. `nearest` is the word that was probably meant; `before` comes first."""
         self._per_file[at.file, at.sheet] += 1
         if self._per_file[at.file, at.sheet] > MOST_PER_FILE:
             self._say_more(at)
             return
-        self.findings.append(self._finding(code, at, nearest, parts, values))
+        finding = self._finding(code, at, nearest, parts, values)
+        if before:
+            finding = msgspec.structs.replace(finding, hint=f"{before} {finding.hint}")
+        self.findings.append(finding)
 
     def nearest(self, word: str, known: Collection[str]) -> str:
         """The known word that `word` was probably meant to be; "" when none is near or too many asked."""
