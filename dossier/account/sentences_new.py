@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator
 
 from dossier.account.likeness import likeness, materials_differ, normal, says_difference
+from dossier.account.parts import STATE_OF
 from dossier.account.phrases import clause, in_row
 from dossier.account.speech import Thing
 from dossier.account.telling import Telling, keys_of
@@ -38,7 +39,8 @@ def part_renewed(telling: Telling) -> Iterator[Sentence]:
         if rows and part.came_as == "original" and not telling.wholly(part, "new", "taken away"):
             things = telling.worked([(part, row) for row in rows])
             head = telling.say("new.part", things=things)
-            texts = [*_details(telling, part, head, rows), *_compared(telling, part, _many(things))]
+            attributes = [*_hows(telling, rows), _material(telling, part), _maker(telling, part)]
+            texts = [*_details(telling, part, head, attributes), *_compared(telling, part, _many(things))]
             texts += _told(telling, part)
             yield telling.sentence("part_renewed", texts, keys_of(things, [row.number for row in rows]))
 
@@ -65,13 +67,21 @@ def _said_of(telling: Telling, row: PartNow) -> tuple[str, ...]:
     """All that the sentence takes from the part besides its name."""
     part = telling.part(row)
     typed = (part.material, part.new_material, part.made_by, part.why, part.difference, part.told_by)
-    return (row.now, part.came_as, _head(telling, row), part.old_piece, *typed)
+    return (
+        row.now,
+        part.came_as,
+        _head(telling, row),
+        part.old_piece,
+        *typed,
+        *_hows(telling, _made(telling, row)),
+    )
 
 
 def _new(telling: Telling, rows: list[PartNow]) -> Sentence:
     part, things = telling.part(rows[0]), [telling.thing(row) for row in rows]
     how_new = _head(telling, rows[0])
-    texts = _details(telling, part, telling.say(f"new.{how_new}", things=things), [])
+    attributes = [_material(telling, part), *_hows(telling, _made(telling, rows[0])), _maker(telling, part)]
+    texts = _details(telling, part, telling.say(f"new.{how_new}", things=things), attributes)
     texts += [*_compared(telling, part, _many(things)), *_told(telling, part)]
     pieces = sum(row.pieces_high for row in rows)
     texts.append(old_piece(telling, part, pieces, ask=how_new == "head"))
@@ -91,12 +101,24 @@ def _head(telling: Telling, row: PartNow) -> str:
     return "added" if done == {"added"} else "head"
 
 
-def _details(telling: Telling, part: Part, head: str, rows: list[Work]) -> list[str]:
-    """The head with how, material and maker behind a colon, and the reason."""
-    hows = [telling.speech.inside(row.how, "how") for row in rows if row.how]
-    attributes = [*hows, telling.speech.inside(part.new_material, "new_material"), _maker(telling, part)]
+def _made(telling: Telling, row: PartNow) -> list[Work]:
+    """The rows of work by which the pieces are new."""
+    return [w for w in telling.rows(telling.part(row)) if w.number in row.work and STATE_OF[w.done] == "new"]
+
+
+def _details(telling: Telling, part: Part, head: str, attributes: list[str]) -> list[str]:
+    """The head with material, how and maker behind a colon, and the reason."""
     said = in_row([*filter(None, attributes)], telling.words)
     return telling.speech.with_reason(telling.speech.detailed(head, said), part.why)
+
+
+def _hows(telling: Telling, rows: list[Work]) -> list[str]:
+    """How it was done, each way once."""
+    return list(dict.fromkeys(telling.speech.inside(row.how, "how") for row in rows if row.how))
+
+
+def _material(telling: Telling, part: Part) -> str:
+    return telling.speech.inside(part.new_material, "new_material")
 
 
 def _maker(telling: Telling, part: Part) -> str:

@@ -69,6 +69,25 @@ def test_a_new_lining_reads_as_one_would_say_it(words: Catalogue) -> None:
     )
 
 
+def test_how_a_part_was_made_anew_stands_beside_its_material(words: Catalogue) -> None:
+    """Each way once; parts that were made in other ways have sentences of their own; work on the new piece
+    afterwards is no way of making it.
+    """
+    new = {"came_as": "original", "material": "silk", "new_material": "goatskin", "made_by": "us"}
+    parts = [Part(number=n, part=f"lining {n}", **new) for n in "123"]  # type: ignore[arg-type]
+    cut = "cut to the pattern of the original"
+    work = [
+        Work(number=1, parts=("1", "2"), done="replaced", how=cut),
+        Work(number=2, parts=("2",), done="cleaned", how="dusted"),
+        Work(number=3, parts=("3",), done="replaced", how="cut 2 mm smaller"),
+    ]
+    both, third = texts(parts, work, words)["new"]
+    assert both.startswith(f"The lining 1 and lining 2 are new: goatskin, {cut}, made by the workshop. ")
+    assert third.startswith("The lining 3 is new: goatskin, cut 2 mm smaller, made by the workshop. ")
+    (said,) = texts(parts[:1], work[:1], Catalogue("de"))["new"]
+    assert said.startswith(f"Lining 1 neu: goatskin, {cut}, Anfertigung ")
+
+
 def test_like_parts_share_a_sentence(words: Catalogue) -> None:
     parts = [
         Part(number=n, part=name, came_as="original")
