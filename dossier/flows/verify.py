@@ -15,7 +15,7 @@ import msgspec
 from dossier.archive import record_path
 from dossier.errors import NotCanonicalError, PictureError, UnreadableError
 from dossier.flows import dossier_files as files
-from dossier.flows.verifying import chain, checks, lying_beside, signed_file, statements, times
+from dossier.flows.verifying import chain, checks, days, lying_beside, signed_file, statements, times
 from dossier.flows.verifying.whole import check_dossier
 from dossier.model.record import OpenRecord, Sealed
 from dossier.model.result import Overall, Result
@@ -120,7 +120,7 @@ def _recognised(path: Path, asked: Asked) -> Result:
     )
 
 
-def _evidence(path: Path, asked: Asked) -> bytes | None:
+def _evidence(path: Path, asked: Asked) -> times.File:
     """The archive's evidence of a record: the one that was named, else one that lies beside."""
     return times.evidence_beside(path) if asked.evidence is None else asked.evidence
 
@@ -165,6 +165,7 @@ def _record(path: Path, asked: Asked) -> Result:
     answers = [
         *checked.checks,
         *(time.answers or [checks.time_stamps(asked.words)]),
+        *days.look(payload, time.stamped, asked.today, asked.words),
         *chain.chain(payload, asked.at_hand, asked.words),
         *statements.answers(
             statements.subject_of(checked), asked.signed, asked.trust, asked.today, asked.words

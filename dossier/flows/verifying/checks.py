@@ -14,7 +14,7 @@ from dossier.model.result import CHECK_NUMBERS, Check, CheckName, Overall, Resul
 from dossier.seal.code import CodeSummary
 from dossier.seal.keys import fingerprint_words
 from dossier.seal.record import RecordCheck
-from dossier.seal.stamp_codes import NOT_CONFIRMED, RAN_OUT
+from dossier.seal.stamp_codes import NOT_CONFIRMED, NOT_READ, RAN_OUT
 from dossier.seal.trial import is_trial
 from dossier.seal.trust import key_spoken_of
 from dossier.words import Catalogue
@@ -53,6 +53,8 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
     "pages-other-program": ("pages against record", _UNSURE),
     "pages-not-drawn": ("pages against record", _UNSURE),
     "no-time-stamp": ("time-stamps", _UNSURE),
+    "record-dated-ahead": ("time-stamps", _UNSURE),
+    "rows-dated-ahead": ("time-stamps", _UNSURE),
     "no-earlier-records": ("earlier records", _NONE),
     "earlier-records-match": ("earlier records", _YES),
     "earlier-record-differs": ("earlier records", _NO),
@@ -71,6 +73,8 @@ _QUIET = frozenset(
         "no-time-stamp",
         NOT_CONFIRMED,
         RAN_OUT,
+        NOT_READ,
+        "rows-dated-ahead",
         "no-correction-known",
         "earlier-records-not-here",
         "photographs-not-here",

@@ -101,6 +101,7 @@ def options_of(record: OpenRecord, drawn: Drawn, checked: RecordCheck) -> PageOp
         fingerprint=checked.fingerprint,
         created=dt.datetime.fromtimestamp(record.payload.iat, dt.UTC),
         originals=drawn.originals,
+        time_places=drawn.time_places,
         trial_key=checked.trial_key,
         by_holder=drawn.by_holder,
     )

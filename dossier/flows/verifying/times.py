@@ -9,6 +9,7 @@ others may rest on; of several that do, the earliest.
 from __future__ import annotations
 
 import datetime as dt
+import os
 from pathlib import Path
 from typing import NamedTuple
 
@@ -27,6 +28,14 @@ from dossier.seal.stamp_chain import Authorities
 from dossier.seal.stamp_codes import StampError
 from dossier.words import Catalogue
 
+
+class Unopened(NamedTuple):
+    """What lies here by the name of a time-stamp or of evidence, and is no file that could be opened."""
+
+    name: str
+
+
+File = bytes | Unopened | None
 CLOCKS = dt.timedelta(minutes=5)  # by so much a workshop's clock may be fast
 _OWN_NAMES = (files.RECORD, files.COMPACT, files.DOSSIER)
 
@@ -79,26 +88,39 @@ class _Reader(NamedTuple):
         )
 
 
-def beside(path: Path) -> bytes | None:
+def beside(path: Path) -> File:
     """The `record.tsr` beside a record or dossier; of a file with another name, the `.tsr` of that name."""
     found = place(path)
-    if found == path or found.is_symlink() or not found.is_file():
-        return None
-    with found.open("rb") as file:
-        return file.read(stamp_token.MOST_BYTES + 1)
+    return None if found == path else _opened(found, stamp_token.MOST_BYTES)
 
 
-def evidence_beside(path: Path) -> bytes | None:
+def evidence_beside(path: Path) -> File:
     """The `record-evidence.json` beside a record, dossier or dossier folder that has its usual name."""
     found = (path if path.is_dir() else path.parent) / files.EVIDENCE
     named = path.is_dir() or path.name in _OWN_NAMES
-    return read_evidence(found) if named and not found.is_symlink() and found.is_file() else None
+    return _opened(found, record_path.MOST_BYTES) if named else None
+
+
+def _opened(path: Path, most: int) -> File:
+    """The bytes of a file, up to more than it may have; links are not followed."""
+    if not os.path.lexists(path):
+        return None
+    if path.is_symlink() or not path.is_file():
+        return Unopened(path.name)
+    try:
+        return _start_of(path, most + 1)
+    except OSError:
+        return Unopened(path.name)
 
 
 def read_evidence(path: Path) -> bytes:
     """The bytes of a record's evidence, up to more than one may have. Raises OSError."""
+    return _start_of(path, record_path.MOST_BYTES + 1)
+
+
+def _start_of(path: Path, most: int) -> bytes:
     with path.open("rb") as file:
-        return file.read(record_path.MOST_BYTES + 1)
+        return file.read(most)
 
 
 def place(path: Path) -> Path:
@@ -119,11 +141,11 @@ def inside(path: Path) -> bool:
 
 def of_record(
     sealed: Sealed,
-    file: bytes | None,
+    file: File,
     authorities: Authorities,
     words: Catalogue,
     *,
-    evidence: bytes | None = None,
+    evidence: File = None,
     today: dt.date | None = None,
 ) -> Times:
     """What the bytes of a `record.tsr`, and of a record's evidence, prove of a record.
@@ -137,10 +159,10 @@ def of_record(
     return _of_stamp(sealed, file, reader, later) | archived
 
 
-def _of_evidence(sealed: Sealed, evidence: bytes | None, reader: _Reader) -> Times:
+def _of_evidence(sealed: Sealed, evidence: File, reader: _Reader) -> Times:
     """What the time-stamp over an archive proves of a record that lies in it (FORMAT.md section 18)."""
-    if evidence is None:
-        return Times()
+    if not isinstance(evidence, bytes):
+        return _none_of(evidence, reader)
     words, where = reader.words, reader.words.say("stamp.where.evidence")
     try:
         found = record_path.read(evidence)
@@ -157,10 +179,10 @@ def _of_evidence(sealed: Sealed, evidence: bytes | None, reader: _Reader) -> Tim
     return times._replace(record_stamp=covered or None)
 
 
-def _of_stamp(sealed: Sealed, file: bytes | None, reader: _Reader, later: Times) -> Times:
+def _of_stamp(sealed: Sealed, file: File, reader: _Reader, later: Times) -> Times:
     """`later`: the evidence of which the file is a part."""
-    if file is None:
-        return Times()
+    if not isinstance(file, bytes):
+        return _none_of(file, reader)
     try:
         stamped = stamp.checked(stamp.read_file(file), seal.to_stamp(sealed))
     except StampError as error:
@@ -169,6 +191,12 @@ def _of_stamp(sealed: Sealed, file: bytes | None, reader: _Reader, later: Times)
         return Times((stamp_codes.answer(code, reader.words, [files.STAMP]),))
     answer = reader.says(stamped, files.STAMP, later)
     return _holding(stamped, answer, files.STAMP, sealed, reader.words)
+
+
+def _none_of(file: Unopened | None, reader: _Reader) -> Times:
+    if file is None:
+        return _NO_TIMES
+    return Times((stamp_codes.answer(stamp_codes.NOT_READ, reader.words, [file.name]),))
 
 
 def of_pages(

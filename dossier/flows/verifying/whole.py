@@ -16,7 +16,7 @@ from dossier.container.hashing import hash_many
 from dossier.container.read import read_dossier
 from dossier.errors import DossierError, UnreadableError
 from dossier.flows import dossier_files as files
-from dossier.flows.verifying import chain, checks, lying_beside, statements, times
+from dossier.flows.verifying import chain, checks, days, folder, lying_beside, statements, times
 from dossier.model.container import AttachmentFound, DossierFile
 from dossier.model.record import OpenRecord, Sealed
 from dossier.model.result import Check, Result
@@ -81,7 +81,7 @@ def check_dossier(
     at_hand: chain.Records = _NONE_AT_HAND,
     signed: lying_beside.AtHand = lying_beside.NOTHING,
     authorities: Authorities = (),
-    evidence: bytes | None = None,
+    evidence: times.File = None,
 ) -> Result:
     """Check the PDF at `path`, and the files of the folder `beside` against it where one is given.
 
@@ -118,8 +118,9 @@ def check_dossier(
     answers += _pages(dossier, checked, signature, draw=draw_pages or lost)
     if beside is not None:
         seen = signed.looked_at(checked.record, beside) | _evidence_seen(beside, evidence)
-        answers += _beside(dossier, beside, seen)
+        answers += folder.look(beside, dossier.by_name, dossier.bytes_of, seen, words)
     answers += _time(dossier, time, signature, authorities, today)
+    answers += days.look(checked.record.payload if checked.record else None, time.stamped, today, words)
     answers += _chain(checked.record, words, at_hand)
     about = statements.subject_of(checked)
     answers += statements.answers(about, signed, trust, today, words)
@@ -141,7 +142,7 @@ def _chain(record: OpenRecord | None, words: Catalogue, at_hand: chain.Records) 
     return chain.chain(record.payload if record else None, at_hand, words)
 
 
-def _time_stamp(dossier: Dossier) -> bytes | None:
+def _time_stamp(dossier: Dossier) -> times.File:
     """The record's time-stamp: the one inside, else one that was laid beside later."""
     if files.STAMP not in dossier.by_name:
         return times.beside(dossier.path)
@@ -331,50 +332,10 @@ def _drawn_again(dossier: Dossier, record: OpenRecord, checked: RecordCheck) -> 
         yield checks.answer("pages-other-program", words, where)
 
 
-def _beside(dossier: Dossier, folder: Path, looked_at: frozenset[str]) -> Iterator[Check]:
-    """Check 2, of a folder: the files beside the PDF are the ones inside it. `looked_at`: by other checks."""
-    differ, missing = [], []
-    for name in files.BESIDE:
-        path = folder / name
-        if path.is_symlink() or not path.is_file():
-            missing += [name] if name in dossier.by_name or name not in files.OPTIONAL else []
-        elif name in dossier.by_name and not _same_bytes(path, dossier.bytes_of(name)):
-            differ.append(name)
-    if _other_list(dossier, folder / files.PHOTOGRAPHS):
-        differ.append(f"{files.PHOTOGRAPHS}/{files.MANIFEST}")
-    if differ:
-        yield checks.answer("file-beside-differs", dossier.words, differ)
-    if missing:
-        yield checks.answer("file-beside-missing", dossier.words, missing)
-    if others := [name for name in _others(folder) if name not in looked_at]:
-        yield checks.answer("file-beside-not-checked", dossier.words, others)
-
-
-def _evidence_seen(folder: Path, evidence: bytes | None) -> frozenset[str]:
+def _evidence_seen(beside: Path, evidence: times.File) -> frozenset[str]:
     """The name of the archive's evidence in a folder, where it is what was looked at."""
-    path = folder / files.EVIDENCE
-    there = evidence is not None and not path.is_symlink() and path.is_file()
-    return frozenset({path.name} if there and _same_bytes(path, evidence or b"") else ())
-
-
-def _other_list(dossier: Dossier, photographs: Path) -> bool:
-    """Whether a list of hashes lies with the photographs that is not the one in the PDF."""
-    path = photographs / files.MANIFEST
-    if photographs.is_symlink() or not path.is_file() or files.MANIFEST not in dossier.by_name:
-        return False
-    return not _same_bytes(path, dossier.bytes_of(files.MANIFEST))
-
-
-def _others(folder: Path) -> list[str]:
-    """What lies in the folder that no check has looked at: the sheet, the card, and anything put there."""
-    seen = {files.DOSSIER, files.PHOTOGRAPHS, chain.FOLDER, lying_beside.FOLDER, *files.BESIDE}
-    names = sorted(path.name for path in folder.iterdir())
-    return [name for name in names if name not in seen and not files.is_system_file(name)]
-
-
-def _same_bytes(path: Path, content: bytes) -> bool:
-    with path.open("rb") as file:
-        return file.read(len(content) + 1) == content
+    there = isinstance(evidence, times.Unopened) or folder.has(beside, files.EVIDENCE, evidence or b"")
+    return frozenset({files.EVIDENCE} if evidence is not None and there else ())
 
 
 def _copy_said(dossier: Dossier, sealed: Sealed) -> CopyKind:

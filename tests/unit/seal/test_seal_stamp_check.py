@@ -177,7 +177,7 @@ def test_where_a_time_stamp_lies(tmp_path: Path) -> None:
     assert times.place(tmp_path / "stool.json") == tmp_path / "stool.tsr"
     (tmp_path / "elsewhere").write_bytes(b"x")
     (tmp_path / "record.tsr").symlink_to(tmp_path / "elsewhere")
-    assert times.beside(tmp_path) is None
+    assert times.beside(tmp_path) == times.Unopened("record.tsr")
 
 
 def test_a_name_is_one_printable_line(sealed: Sealed) -> None:

@@ -1,0 +1,73 @@
+"""Check 2, of a folder: the files beside a dossier's PDF are the ones inside; what else lies there is named.
+
+Not done here: statements, cards and photographs (`verifying.lying_beside`). Invariants: links are not
+followed; a file that cannot be opened says nothing of the others.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterator
+from pathlib import Path
+
+from dossier.flows import dossier_files as files
+from dossier.flows.verifying import chain, checks, lying_beside
+from dossier.model.result import Check
+from dossier.words import Catalogue
+
+BytesOf = Callable[[str], bytes]  # of an attachment
+
+
+def look(
+    folder: Path, inside: Collection[str], bytes_of: BytesOf, looked_at: frozenset[str], words: Catalogue
+) -> Iterator[Check]:
+    """`inside`: names of the attachments. `looked_at`: names of files that other checks have looked at."""
+    differ: list[str] = []
+    missing: list[str] = []
+    unopened: list[str] = []
+    for name in files.BESIDE:
+        path = folder / name
+        if path.is_symlink() or not path.is_file():
+            missing += [name] if name in inside or name not in files.OPTIONAL else []
+        elif name in inside and (same := _same_bytes(path, bytes_of(name))) is not True:
+            (unopened if same is None else differ).append(name)
+    said, there = _list_of_hashes(folder / files.PHOTOGRAPHS, inside, bytes_of)
+    (unopened if there is None else differ).extend(said)
+    if differ:
+        yield checks.answer("file-beside-differs", words, differ)
+    if missing:
+        yield checks.answer("file-beside-missing", words, missing)
+    if others := [*unopened, *(name for name in _others(folder) if name not in looked_at)]:
+        yield checks.answer("file-beside-not-checked", words, others)
+
+
+def has(folder: Path, name: str, content: bytes) -> bool:
+    """Whether an ordinary file of this name lies in the folder and holds just that."""
+    path = folder / name
+    return not path.is_symlink() and path.is_file() and bool(_same_bytes(path, content))
+
+
+def _list_of_hashes(
+    photographs: Path, inside: Collection[str], bytes_of: BytesOf
+) -> tuple[list[str], bool | None]:
+    """The list that lies with the photographs, where it is not the one in the PDF; None: it is shut."""
+    path = photographs / files.MANIFEST
+    if photographs.is_symlink() or not path.is_file() or files.MANIFEST not in inside:
+        return [], True
+    same = _same_bytes(path, bytes_of(files.MANIFEST))
+    return [] if same else [f"{files.PHOTOGRAPHS}/{files.MANIFEST}"], same
+
+
+def _others(folder: Path) -> list[str]:
+    """What lies in the folder that no check has looked at: the sheet, the card, and anything put there."""
+    seen = {files.DOSSIER, files.PHOTOGRAPHS, chain.FOLDER, lying_beside.FOLDER, *files.BESIDE}
+    names = sorted(path.name for path in folder.iterdir())
+    return [name for name in names if name not in seen and not files.is_system_file(name)]
+
+
+def _same_bytes(path: Path, content: bytes) -> bool | None:
+    """None where the file cannot be opened."""
+    try:
+        with path.open("rb") as file:
+            return file.read(len(content) + 1) == content
+    except OSError:
+        return None
