@@ -16,8 +16,8 @@ settings.load_profile("usual")
 def assert_conforming() -> Callable[..., None]:
     """`assert_conforming(pdf_bytes)`: PDF/A-3a and PDF/UA-1 by a validator of others, and by `pdf_checks`.
 
-    `allow=frozenset({"SIGNATURE-BYTERANGE-001"})` for the one rule a file with document time-stamps is known
-    to fail wrongly.
+    `allow=frozenset({"PDFA3A-SIGNATURE-BYTERANGE-001"})` for the one rule that a file with time-stamps behind
+    it is known to fail wrongly.
     """
 
     def check(pdf_bytes: bytes, **options: frozenset[str]) -> None:

@@ -74,6 +74,7 @@ class Authority:
         folder.mkdir(parents=True, exist_ok=True)
         self.folder = folder
         root_key, issuer_key = (ec.generate_private_key(ec.SECP256R1()) for _ in range(2))
+        self.root_key, self.issuer_key = root_key, issuer_key
         key = rsa.generate_private_key(65537, 2048) if rsa_key else ec.generate_private_key(ec.SECP256R1())
         self.root = certificate("Example Root of Clocks", root_key, None, root_key, ca=True)
         self.issuer = certificate(

@@ -21,6 +21,7 @@ CARRIAGE_RETURN = b"\r"
 XREF_FREE = b"0000000000 65535 f \n"
 ENTRY_LENGTH = 20
 FIELD_NAME = "Signature1"
+TIME_FIELD_NAME = "TimeStamp%d"  # from 1
 
 _ATTACHED = re.compile(
     rb"<< /Length (0|[1-9]\d{0,9}) /Params << /ModDate \((D:\d{14}Z)\) /Size (0|[1-9]\d{0,9}) >> "

@@ -4,18 +4,19 @@ What is off is a finding; what cannot be read at all raises UnreadableError with
 decoded, no attachment is read, no byte is written: time and memory stay bounded whatever the file holds.
 Not done here: whether the signature holds (`seal.pdf`), whether attachments have the digests the record says.
 
-The first revision is what is read. Bytes after it are never interpreted; that they are there is a finding,
-with the pages whose objects they mention.
+The first revision is what is read. Behind it only time-stamps of the one form may stand
+(`time_revisions`), which change nothing that is shown; other bytes are never interpreted, and that they are
+there is a finding, with the pages whose objects they mention.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from dossier.container import layout
+from dossier.container import layout, time_revisions
 from dossier.container.graph import Document
 from dossier.container.hashing import hash_many, hash_ranges
 from dossier.container.rules import look_over
@@ -35,9 +36,9 @@ from dossier.container.structure import (
 from dossier.container.values import Name, Ref, parse
 from dossier.container.window import Window, opened
 from dossier.errors import NotCanonicalError
-from dossier.model.container import ContainerFinding, DossierFile, Limits
+from dossier.model.container import ContainerFinding, DocumentTimeStamp, DossierFile, Limits
 
-__all__ = ["hash_many", "hash_ranges", "page_digests", "read_dossier"]
+__all__ = ["hash_many", "hash_ranges", "objects_of", "page_digests", "read_dossier", "revision_end"]
 
 DEFAULT_LIMITS = Limits()
 _TRAILER_ROOM = 4096
@@ -48,7 +49,8 @@ def read_dossier(path: Path, limits: Limits = DEFAULT_LIMITS) -> DossierFile:
     """The container at `path`: attachments, signature, findings. Raises UnreadableError."""
     with opened(path, limits) as window:
         objects, sight = _first_revision(window, limits)
-        end, end_findings = _look_at_end(objects)
+        signed_end, end_findings = _look_at_end(objects)
+        stamps, end = _time_stamps(objects, signed_end)
         look = Look(objects)
         look_at_catalogue(look)
         pages = look_at_pages(look)
@@ -56,13 +58,19 @@ def read_dossier(path: Path, limits: Limits = DEFAULT_LIMITS) -> DossierFile:
         look_at_annotations(look, pages)
         attachments = look_at_attachments(look)
         look_for_strays(look, sight.attaching, sight.associating)
-        signature = look_at_signature(look, window.size)
+        signature = look_at_signature(look, signed_end if stamps else window.size)
         return DossierFile(
             size=window.size,
             pages=len(pages),
             attachments=attachments,
             signature=signature,
-            findings=(*end_findings, *_located(objects, sight.broken), *look.findings),
+            time_stamps=stamps,
+            findings=(
+                *end_findings,
+                *_what_follows(window, end),
+                *_located(objects, sight.broken),
+                *look.findings,
+            ),
             changed_pages=_changed_pages(objects, end),
             revision_end=end,
         )
@@ -84,6 +92,11 @@ def objects_of(window: Window, limits: Limits) -> Objects:
     if objects is None:
         raise unreadable("not-a-dossier")
     return objects
+
+
+def revision_end(objects: Objects) -> int:
+    """Where the revision that `objects` are of ends."""
+    return _look_at_end(objects)[0]
 
 
 def _first_revision(window: Window, limits: Limits) -> tuple[Objects, Sight]:
@@ -133,10 +146,16 @@ def _look_at_end(objects: Objects) -> tuple[int, list[ContainerFinding]]:
         findings.append(finding("trailer"))
         found = text.find(b"%%EOF\n")
         length = found + 6 if found >= 0 else window.size - after
-    end = after + length
-    if end < window.size:
-        findings.append(_what_follows(window, end))
-    return end, findings
+    return after + length, findings
+
+
+def _time_stamps(objects: Objects, end: int) -> tuple[tuple[DocumentTimeStamp, ...], int]:
+    """Those behind a revision that ends at `end`, and where the last of them ends."""
+    window = objects.window
+    if end >= window.size:
+        return (), end
+    stamps, state = time_revisions.read(window, objects.limits, time_revisions.state_of(objects, end))
+    return tuple(stamps), state.size
 
 
 def _trailer_length(text: bytes, objects: Objects) -> int | None:
@@ -153,10 +172,11 @@ def _trailer_length(text: bytes, objects: Objects) -> int | None:
     return len(wanted) if text.startswith(wanted) else None
 
 
-def _what_follows(window: Window, end: int) -> ContainerFinding:
-    start = window.read(end, 1 << 20)
-    is_revision = _MENTION.search(start) or b"xref" in start
-    return finding("later-revision" if is_revision else "bytes-after-end")
+def _what_follows(window: Window, end: int) -> Iterator[ContainerFinding]:
+    if end < window.size:
+        start = window.read(end, 1 << 20)
+        is_revision = _MENTION.search(start) or b"xref" in start
+        yield finding("later-revision" if is_revision else "bytes-after-end")
 
 
 @dataclass

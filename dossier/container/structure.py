@@ -17,7 +17,7 @@ from dossier.container.scan import Objects
 from dossier.container.values import Name, Ref, Value, text_of
 from dossier.errors import NotCanonicalError
 from dossier.model import signature_slot
-from dossier.model.container import AttachmentFound, ContainerFinding, SignatureInfo
+from dossier.model.container import MOST_TIME_PLACES, AttachmentFound, ContainerFinding, SignatureInfo
 
 ROOT = 1
 _CATALOGUE = frozenset(
@@ -140,12 +140,12 @@ def look_at_outline(look: Look) -> None:
 
 
 def look_at_annotations(look: Look, pages: list[int]) -> None:
-    """Links, and one widget: the signature field."""
-    field = _field_number(look)
+    """Links, and the widgets of the fields."""
+    fields = _field_numbers(look)
     for count, number in enumerate(pages, 1):
         for ref in look.items(look.objects.dictionary(number).get(Name("/Annots"))):
             subtype = look.follow(ref).get(Name("/Subtype"))
-            is_field = subtype == "/Widget" and isinstance(ref, Ref) and ref.number == field
+            is_field = subtype == "/Widget" and isinstance(ref, Ref) and ref.number in fields
             if subtype != "/Link" and not is_field:
                 look.say("annotation", f"page {count}")
 
@@ -243,26 +243,38 @@ def _reached_by_list(look: Look) -> set[int]:
     return reached
 
 
-def _field_number(look: Look) -> int:
-    """The object number of the one form field, or 0."""
+def _field_numbers(look: Look) -> list[int]:
+    """The object numbers of the fields: the signature's, then those for time-stamps of later years."""
     fields = look.items(look.follow(look.root.get(Name("/AcroForm"))).get(Name("/Fields")))
-    first = fields[0] if len(fields) == 1 else None
-    return first.number if isinstance(first, Ref) else 0
+    return [ref.number for ref in fields[: 1 + MOST_TIME_PLACES] if isinstance(ref, Ref)]
 
 
 def look_at_signature(look: Look, file_size: int) -> SignatureInfo | None:
-    """The signature's dictionary, from its slot; the slot and the one field belong together."""
+    """The signature's dictionary, from its slot; the slot and the first field belong together."""
     form = look.follow(look.root.get(Name("/AcroForm")))
-    fields = look.items(form.get(Name("/Fields")))
-    if set(form) - _FORM or len(fields) > 1:
+    numbers = _field_numbers(look)
+    if set(form) - _FORM or not _are_fields(look, form, numbers):
         look.say("form")
-    field = look.objects.dictionary(_field_number(look)) if _field_number(look) else {}
+    field = look.objects.dictionary(numbers[0]) if numbers else {}
     last = _slot(look)
     points_there = bool(last) and field.get(Name("/V")) == Ref(look.objects.count)
     named = field.get(Name("/FT")) == "/Sig" and field.get(Name("/T")) == layout.FIELD_NAME.encode()
     if (field or last) and (not named or (Name("/V") in field or bool(last)) != points_there):
         look.say("signature-field")
     return _signature(look, last, file_size) if last else None
+
+
+def _are_fields(look: Look, form: dict[Name, Value], numbers: list[int]) -> bool:
+    """Whether these are all, none twice, and those behind the first are free and named in order."""
+    later = [look.objects.dictionary(number) for number in numbers[1:]]
+    free = all(
+        field.get(Name("/FT")) == "/Sig"
+        and field.get(Name("/T")) == (layout.TIME_FIELD_NAME % count).encode()
+        and Name("/V") not in field
+        for count, field in enumerate(later, 1)
+    )
+    whole = len(look.items(form.get(Name("/Fields")))) == len(numbers) == len(set(numbers))
+    return whole and free
 
 
 def _slot(look: Look) -> bytes:

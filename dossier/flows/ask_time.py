@@ -13,6 +13,7 @@ from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from dossier.seal import stamp
+from dossier.seal.stamp_algorithms import Hashed
 from dossier.seal.stamp_codes import StampError
 from dossier.words import Catalogue
 
@@ -49,7 +50,7 @@ class Asking(NamedTuple):
     random: Callable[[int], bytes]
     fetch: Fetch
 
-    def ask(self, data: bytes, algorithm: str = "sha256") -> Answer:
+    def ask(self, data: bytes | Hashed, algorithm: str = "sha256") -> Answer:
         """A token over `data` from the first server that gives one that holds."""
         notes: list[str] = []
         for server in self.servers:
@@ -59,7 +60,7 @@ class Asking(NamedTuple):
                 notes.append(WORDS.say("stamp.asked.failed", server=server, why=_why(error)))
         return Answer(None, tuple(notes), len(notes))
 
-    def _one(self, server: str, data: bytes, algorithm: str) -> stamp.Stamped:
+    def _one(self, server: str, data: bytes | Hashed, algorithm: str) -> stamp.Stamped:
         nonce = self.random(stamp.NONCE_BYTES)
         answer = self.fetch(server, stamp.request(data, nonce, algorithm))
         return stamp.checked(stamp.received(answer, data, nonce, self.now), data)

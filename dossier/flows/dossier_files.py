@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from typing import Literal
+from typing import Annotated, Literal
 
 import msgspec
 
 from dossier import canonical
-from dossier.model.container import Relationship
+from dossier.model.container import MOST_TIME_PLACES, Relationship
 from dossier.model.plain import from_plain, to_plain
 from dossier.model.record import OpenRecord
 from dossier.model.rows import Row
@@ -96,6 +96,7 @@ class Drawn(Row, frozen=True, kw_only=True):
     paper: Literal["A4", "Letter"]
     originals: Literal["beside", "inside", "none"]
     code: str = ""  # the text of the printed code
+    time_places: Annotated[int, msgspec.Meta(ge=0, le=MOST_TIME_PLACES)] = 0  # fields drawn for time-stamps of later years
     by_holder: bool = False  # made of another copy, without the workshop's key
 
 

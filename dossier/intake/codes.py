@@ -81,6 +81,7 @@ CODES: dict[str, Level] = {
     "time-zone-unknown": "error",
     "web-address-wrong": "error",
     "time-server-wrong": "error",
+    "time-places-wrong": "error",
     "rule-too-wide": "error",
     # figures that nothing is worked out from; they stay as written
     "figure-unclear": "gap",

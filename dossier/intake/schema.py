@@ -259,6 +259,7 @@ WORKSHOP_TOP: Fields = (
     Field("paper", "word", ("A4", "Letter")),
     *_texts("time_zone", "key", "certificate", "second_key", "key_card"),
     Field("time_servers", "lines"),
+    Field("time_places", "tally"),
     Field("colour_target", "word", TARGET_MADE),
 )
 WORKSHOP_LISTS: dict[str, Fields] = {

@@ -18,6 +18,7 @@ from dossier.intake.plainform import TomlFile, list_entries, toml_file
 from dossier.intake.report import Report, listed
 from dossier.intake.rows import Where, first_of_each
 from dossier.intake.schema import WORKSHOP_LISTS, WORKSHOP_TOP
+from dossier.model.container import MOST_TIME_PLACES
 from dossier.model.finding import At
 from dossier.model.job import Workshop
 from dossier.model.rows import Firm, Worker
@@ -109,8 +110,8 @@ def checked_settings(read: Read, report: Report) -> dict[str, Any]:
     return values
 
 
-def _typed(value: str | tuple[str, ...]) -> str:
-    return value if isinstance(value, str) else ", ".join(value)
+def _typed(value: str | int | tuple[str, ...]) -> str:
+    return ", ".join(value) if isinstance(value, tuple) else str(value)
 
 
 def _is_language(text: str) -> bool:
@@ -138,4 +139,5 @@ _CHECKS: dict[str, tuple[str, Callable[[Any], bool]]] = {
     "time_zone": ("time-zone-unknown", _is_zone),
     "verification_page": ("web-address-wrong", _is_web_address),
     "time_servers": ("time-server-wrong", _are_web_addresses),
+    "time_places": ("time-places-wrong", lambda places: places <= MOST_TIME_PLACES),
 }

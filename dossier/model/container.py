@@ -6,6 +6,8 @@ from typing import Literal
 
 import msgspec
 
+MOST_TIME_PLACES = 9  # fields for time-stamps of later years
+
 # ISO 19005-3 and ISO 32000-2 table 43: how an attachment stands to the document.
 Relationship = Literal["Source", "Data", "Alternative", "Supplement", "Unspecified"]
 
@@ -39,6 +41,21 @@ class SignatureInfo(msgspec.Struct, frozen=True, kw_only=True):
         return (a, b), (c, d)
 
 
+class DocumentTimeStamp(msgspec.Struct, frozen=True, kw_only=True):
+    """A time-stamp put in after signing, over all of the file before it; nothing here has been verified."""
+
+    byte_range: tuple[int, int, int, int]
+    contents: bytes  # the hexadecimal digits between "<" and ">", as they stand
+    certificates: tuple[bytes, ...] = ()  # DER, kept beside it; it covers them
+    lists: tuple[bytes, ...] = ()  # DER, of revoked certificates
+
+    @property
+    def ranges(self) -> tuple[tuple[int, int], tuple[int, int]]:
+        """(offset, length) of the two stretches it is over."""
+        a, b, c, d = self.byte_range
+        return (a, b), (c, d)
+
+
 class ContainerFinding(msgspec.Struct, frozen=True, kw_only=True):
     """Something in the file that the format has no place for. `code` is stable."""
 
@@ -60,6 +77,7 @@ class Limits(msgspec.Struct, frozen=True, kw_only=True):
     pages: int = 5_000
     attachments: int = 10_000
     depth: int = 40  # of nested values, and of page and outline trees
+    revision_bytes: int = 16 << 20  # one time-stamp put in later, with the lists kept beside it
     tail_bytes: int = 64 << 20  # how far after a signed revision is searched for what was changed
 
 
@@ -70,6 +88,7 @@ class DossierFile(msgspec.Struct, frozen=True, kw_only=True):
     pages: int
     attachments: tuple[AttachmentFound, ...] = ()
     signature: SignatureInfo | None = None
+    time_stamps: tuple[DocumentTimeStamp, ...] = ()  # put in later, the first first
     findings: tuple[ContainerFinding, ...] = ()
     changed_pages: tuple[int, ...] = ()  # pages that later revisions touch
     revision_end: int = 0  # where the revision that was read ends; `size` when nothing follows it

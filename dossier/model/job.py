@@ -68,6 +68,7 @@ class Workshop(msgspec.Struct, frozen=True, kw_only=True):
     second_key: str = ""  # of a second signature on the record
     key_card: str = ""
     time_servers: tuple[str, ...] = ()  # addresses of RFC 3161 servers, asked in this order
+    time_places: int = 0  # fields in the PDF for time-stamps of later years
     colour_target: TargetMade | None = None  # when the workshop's colour target was made
     people: tuple[Worker, ...] = ()
     firms: tuple[Firm, ...] = ()

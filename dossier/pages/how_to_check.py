@@ -139,6 +139,8 @@ def text(record: OpenRecord, options: PageOptions, *, stamped: bool = False) -> 
             blocks.append(filled(words.say("pages.how.second")))
         if step == "fingerprint":
             blocks.append(filled(words.say("pages.how.key_card")))
+        if step == "pdf" and options.time_places:
+            blocks.append(filled(words.say("pages.how.pdf_times")))
     return "\n\n".join([*blocks, *_closing(words)]) + "\n"
 
 

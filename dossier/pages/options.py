@@ -26,6 +26,7 @@ class PageOptions(msgspec.Struct, frozen=True, kw_only=True):
     created: datetime
     originals: Originals = "beside"
     trial_key: bool = False
+    time_places: int = 0  # invisible fields for time-stamps of later years
     by_holder: bool = False  # made of another copy without the workshop's key: the pages are not signed
 
     @property

@@ -16,6 +16,7 @@ from dossier.pages.style import HAIR, INK, SOFT
 from dossier.pages.tagging import Document, Margins, Meta
 
 SIGNATURE_FIELD = "Signature1"
+TIME_FIELD = "TimeStamp%d"
 _SIZE = 7.6
 _MOST = 64  # letters of the object's name in a running head
 
@@ -84,6 +85,15 @@ class Running:
         canvas.restoreState()
 
 
+def _fields(s: Setting) -> dict[str, str]:
+    """The invisible fields and what a screen reader says of each."""
+    times = range(1, s.options.time_places + 1)
+    return {
+        SIGNATURE_FIELD: s.say("running.signature", workshop=s.payload.workshop.name),
+        **{TIME_FIELD % n: s.say("running.time_place", n=n) for n in times},
+    }
+
+
 def finished(
     s: Setting, story: Sequence[Flowable], title: str, *, signed: bool = True, running: Running | None = None
 ) -> bytes:
@@ -97,8 +107,7 @@ def finished(
         header=running.header,
         footer=running.footer,
         background=running.background,
-        signature_field=SIGNATURE_FIELD if signed and s.options.signed else (),
-        signature_label=s.say("running.signature", workshop=s.payload.workshop.name),
+        signature_fields=_fields(s) if signed and s.options.signed else {},
     )
     return document.build(story)
 

@@ -8,12 +8,11 @@ Pure: bytes in, values out. The network is `ask_time`'s, trust in an authority `
 from __future__ import annotations
 
 import datetime as dt
-import hashlib
 from typing import NamedTuple
 
-from dossier.seal import stamp_token
+from dossier.seal import stamp_algorithms, stamp_token
 from dossier.seal.der import INTEGER, OCTETS, SEQUENCE, fields, items, one, tlv
-from dossier.seal.stamp_algorithms import NAMES
+from dossier.seal.stamp_algorithms import NAMES, Hashed
 from dossier.seal.stamp_codes import StampError
 
 NONCE_BYTES = 16
@@ -32,13 +31,16 @@ class Stamped(NamedTuple):
     certificates: tuple[bytes, ...]  # DER, the authority's first
 
 
-def request(data: bytes, nonce: bytes, algorithm: str = "sha256") -> bytes:
+def request(data: bytes | Hashed, nonce: bytes, algorithm: str = "sha256") -> bytes:
     """A TimeStampReq over the digest of `data`, asking for the certificates (RFC 3161 section 2.4.1)."""
-    imprint = tlv(SEQUENCE, NAMES[algorithm], tlv(OCTETS, hashlib.new(algorithm, data).digest()))
+    digest = stamp_algorithms.digest(NAMES[algorithm], data)
+    if digest is None:
+        raise ValueError(f"no digest of that by {algorithm}")
+    imprint = tlv(SEQUENCE, NAMES[algorithm], tlv(OCTETS, digest))
     return tlv(SEQUENCE, tlv(INTEGER, b"\x01"), imprint, tlv(INTEGER, _positive(nonce)), _YES)
 
 
-def received(answer: bytes, data: bytes, nonce: bytes, now: dt.datetime) -> bytes:
+def received(answer: bytes, data: bytes | Hashed, nonce: bytes, now: dt.datetime) -> bytes:
     """The token in an authority's answer to `request(data, nonce)`, checked, in its one form.
 
     Raises StampError: with a code of the check, or `refused`, `nonce`, `clocks`.
@@ -52,7 +54,7 @@ def received(answer: bytes, data: bytes, nonce: bytes, now: dt.datetime) -> byte
     return token
 
 
-def checked(token: bytes, data: bytes) -> Stamped:
+def checked(token: bytes, data: bytes | Hashed) -> Stamped:
     """What a token over `data` proves. Raises StampError with a code of the check."""
     found = stamp_token.read(token)
     stamp_token.check(found, data)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable
-from typing import Any
+from typing import Any, NamedTuple
 
 from cryptography.exceptions import InvalidSignature, UnsupportedAlgorithm
 from cryptography.hazmat.primitives import hashes
@@ -81,9 +81,17 @@ _SIGNATURES: dict[bytes, tuple[type, str, Verify]] = {
 }
 
 
-def digest(algorithm: bytes, data: bytes) -> bytes | None:
-    """The digest of `data` by the algorithm named in DER; None for one that is not in the table."""
+class Hashed(NamedTuple):
+    """What a time-stamp is over, by its digest: of a file too large to be held."""
+
+    sha256: bytes
+
+
+def digest(algorithm: bytes, data: bytes | Hashed) -> bytes | None:
+    """The digest of `data` by the algorithm named in DER; None for one that is not in the table, or not at hand."""
     name = DIGESTS.get(algorithm)
+    if isinstance(data, Hashed):
+        return data.sha256 if name == "sha256" else None
     return hashlib.new(name, data).digest() if name else None
 
 

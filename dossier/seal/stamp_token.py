@@ -80,7 +80,7 @@ def without(data: bytes, known: frozenset[bytes]) -> bytes:
     return put_together(token._replace(certificates=_vouched(token.certificates, known)))
 
 
-def check(token: Token, data: bytes) -> None:
+def check(token: Token, data: bytes | algorithms.Hashed) -> None:
     """Whether the token is over `data` and its authority's signature holds. Raises StampError."""
     _check_imprint(token.info, data)
     _check_attributes(token)
@@ -240,7 +240,7 @@ def _is_self_issued(certificate: bytes) -> bool:
     return is_issued_by(certificate, certificate)
 
 
-def _check_imprint(info: Info, data: bytes) -> None:
+def _check_imprint(info: Info, data: bytes | algorithms.Hashed) -> None:
     digest = algorithms.digest(info.algorithm, data)
     if digest is None:
         raise StampError("time-stamp-algorithm")

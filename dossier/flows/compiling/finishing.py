@@ -133,5 +133,6 @@ def _page_options(
         fingerprint=keys.fingerprint_words(key.kid) if key else "",
         created=dt.datetime.fromtimestamp(payload.iat, dt.UTC),
         originals=options.originals,
+        time_places=workshop.time_places,
         trial_key=key is not None and trial.is_trial(key.kid),
     )

@@ -166,6 +166,7 @@ def _drawn(record: OpenRecord, options: PageOptions) -> files.Drawn:
         paper=options.paper,
         originals=options.originals,
         code=options.code_text,
+        time_places=options.time_places,
         by_holder=options.by_holder,
     )
 

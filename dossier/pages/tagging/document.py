@@ -6,7 +6,7 @@ All pages are laid out before the first is drawn, so "page n of m" needs no seco
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from reportlab.platypus import Flowable
@@ -35,8 +35,8 @@ class Document:
     """One PDF: PDF/A-3a (ISO 19005-3) and PDF/UA-1 (ISO 14289-1).
 
     `page_size` and `margins` (left, right, top, bottom) in points. `header`, `footer` and `background` draw
-    on every page and are artifacts; they find the number of pages in `canvas.page_count`. `signature_field`
-    names invisible fields to sign later, one or several; `signature_label` is what a screen reader says.
+    on every page and are artifacts; they find the number of pages in `canvas.page_count`. `signature_fields`:
+    invisible fields to sign later by name, and what a screen reader says of each.
     """
 
     def __init__(
@@ -48,15 +48,13 @@ class Document:
         header: PageDraw | None = None,
         footer: PageDraw | None = None,
         background: PageDraw | None = None,
-        signature_field: str | Sequence[str] = (),
-        signature_label: str = "",
+        signature_fields: Mapping[str, str] | None = None,
     ) -> None:
         register_fonts(fonts)
         self.meta, self.page_size, self.fonts = meta, page_size, list(fonts)
         self.margins = margins if isinstance(margins, Margins) else Margins(*margins)
         self.furniture = (("background", background), ("header", header), ("footer", footer))
-        self.fields = [signature_field] if isinstance(signature_field, str) else list(signature_field)
-        self.label = signature_label
+        self.fields = dict(signature_fields or {})
 
     def build(self, story: Sequence[Flowable]) -> bytes:
         """The finished PDF. Raises ValueError for a story that cannot be laid out or tagged."""
@@ -98,6 +96,6 @@ class Document:
 
     def _add_fields(self, root: Element) -> None:
         """Signature fields without a place on the page, each in a Form element (ISO 14289-1, 7.18.4)."""
-        for name in self.fields:
+        for name, label in self.fields.items():
             form = root.child("Form")
-            form.kids.append(Annotation(0, (0, 0, 0, 0), contents=self.label or name, field=name))
+            form.kids.append(Annotation(0, (0, 0, 0, 0), contents=label or name, field=name))

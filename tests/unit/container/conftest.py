@@ -268,6 +268,12 @@ def workshop_key() -> WorkshopKey:
     return new_key("Trial Workshop", now=WHEN)
 
 
+@pytest.fixture(scope="session")
+def make_maker(workshop_key: WorkshopKey) -> Callable[[Path], Maker]:
+    """Of dossiers in a folder of one's own."""
+    return lambda folder: Maker(folder, workshop_key)
+
+
 @pytest.fixture
 def maker(tmp_path: Path, workshop_key: WorkshopKey) -> Maker:
     return Maker(tmp_path, workshop_key)

@@ -44,7 +44,7 @@ def drawn(condition: str = "worn", shade: int = 90, rows: int = 60, title: str =
         DataTable(["no.", "part"], [[str(n), f"part {n}"] for n in range(1, rows + 1)], [60, 300], look),
     ]
     meta = Meta(title, "en", MADE, bytes(16))
-    signing = {"signature_field": "Signature1", "signature_label": "seal"}
+    signing = {"signature_fields": {"Signature1": "seal"}}
     return Document(meta, (595, 842), (50, 50, 50, 50), fonts.fonts(), **signing).build(story)
 
 
