@@ -121,10 +121,13 @@ def _trust(given: tuple[str, ...]) -> Trust:
     whole = trust.NOBODY
     for one in given:
         path = Path(one)
-        if path.exists():
+        if one.strip() and path.exists():
             whole |= trust.from_file(path)
         elif one.strip()[:1].isdigit():
             whole |= trust.from_fingerprint(one)
         else:
-            raise UsageError(WORDS.say("cli.verify.no_trust", given=one))
+            raise UsageError(
+                WORDS.say("cli.verify.no_trust", given=show.line(one)),
+                hint=WORDS.say("cli.verify.no_trust_hint"),
+            )
     return whole

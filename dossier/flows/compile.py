@@ -50,12 +50,6 @@ class Compiled(msgspec.Struct, frozen=True, kw_only=True):
     warnings: tuple[str, ...] = ()
 
 
-def default_output(folder: Path) -> Path:
-    """Where a dossier goes when nobody says: beside the job folder."""
-    home = folder.resolve()
-    return home.parent / f"{home.name}-dossier"
-
-
 def compile_job(
     folder: Path,
     target: Path | None,
@@ -67,12 +61,12 @@ def compile_job(
     progress: Progress,
     fetch: Fetch | None = None,
 ) -> Compiled:
-    """Compile the job in `folder` into the folder `target` (default: `default_output`).
+    """Compile the job in `folder` into the folder `target` (default: `output.default_output`).
 
     Raises JobError when the job has errors, KeyFileError when it cannot be signed, OutputError when the
     output cannot be written; in each case what was there before is untouched.
     """
-    target = _checked_target(folder, target or default_output(folder), options)
+    target = _checked_target(folder, target or output.default_output(folder), options)
     looked = check_job(folder, WORDS, today=now.date().isoformat())
     job = _without_errors(folder, looked)
     opened = (

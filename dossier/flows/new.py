@@ -8,11 +8,14 @@ from __future__ import annotations
 from pathlib import Path
 
 from dossier.errors import UnreadableError
+from dossier.flows.dossier_files import DOSSIER, RECORD
+from dossier.flows.output import default_output
 from dossier.intake.earlier import MOST_RECORD
+from dossier.intake.near import holds_job
 from dossier.intake.template import new_job
 from dossier.words import Catalogue
 
-RECORD = "record.json"
+WORDS = Catalogue()
 _START = b"%PDF-"
 
 
@@ -21,8 +24,34 @@ def start_job(folder: Path, *, workbook: bool = False, earlier: Path | None = No
 
     Raises OutputError when the folder has contents or cannot be made, UnreadableError for the earlier record.
     """
+    if earlier is not None:
+        earlier = _pdf_alone(earlier)
+        _require(earlier)
     record = _attached_record(earlier) if earlier is not None and _is_pdf(earlier) else None
     new_job(folder, workbook=workbook, earlier=earlier, record=record)
+
+
+def _pdf_alone(earlier: Path) -> Path:
+    """Of a folder in which the PDF lies without its record, the PDF, which has the record inside."""
+    alone = (earlier / DOSSIER).is_file() and not (earlier / RECORD).exists()
+    return earlier / DOSSIER if alone else earlier
+
+
+def _require(earlier: Path) -> None:
+    """Something is there, and no folder without a record: a job's own is told where its dossier lies."""
+    if not earlier.exists():
+        raise _problem("not_there", earlier, "hint")
+    if not earlier.is_dir() or (earlier / RECORD).exists():
+        return
+    made = default_output(earlier)
+    if (made / RECORD).is_file():
+        raise _problem("no_record", earlier, "made_hint", made=made)
+    raise _problem("no_record", earlier, "uncompiled_hint" if holds_job(earlier) else "hint")
+
+
+def _problem(what: str, earlier: Path, hint: str, **values: object) -> UnreadableError:
+    message, said = (WORDS.say(f"archive.earlier.{key}", file=earlier, **values) for key in (what, hint))
+    return UnreadableError(message, hint=said)
 
 
 def _is_pdf(path: Path) -> bool:
@@ -38,13 +67,12 @@ def _is_pdf(path: Path) -> bool:
 def _attached_record(path: Path) -> bytes:
     from dossier.container.read import read_dossier  # noqa: PLC0415 - start-up: only for a PDF
 
-    found = read_dossier(path).attachment(RECORD)
+    try:
+        found = read_dossier(path).attachment(RECORD)
+    except UnreadableError:
+        found = None  # a sheet, a card, a draft, or somebody else's PDF
     if found is None or found.length > MOST_RECORD:
-        words = Catalogue()
-        hint = words.say("intake.finding.earlier-record-unreadable.hint")
-        raise UnreadableError(
-            words.say("intake.finding.earlier-record-unreadable.message", file=path), hint=hint
-        )
+        raise _problem("other_pdf", path, "hint")
     with path.open("rb") as file:
         file.seek(found.offset)
         return file.read(found.length)

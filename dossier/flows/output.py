@@ -22,6 +22,12 @@ OLD, PARTIAL = ".old", ".partial"
 A_DAY = 86_400  # seconds; no run takes as long
 
 
+def default_output(folder: Path) -> Path:
+    """Where a dossier goes when nobody says: beside the job folder."""
+    home = folder.resolve()
+    return home.parent / f"{home.name}-dossier"
+
+
 def check_target(target: Path, *, replace: bool) -> None:
     """Refuse early what could not be replaced at the end."""
     if Path.cwd().is_relative_to(

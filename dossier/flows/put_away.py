@@ -18,9 +18,11 @@ from dossier.archive import bags
 from dossier.archive.catalogue import Catalogue, Entry
 from dossier.errors import ArchiveError, DossierError
 from dossier.flows import put_later
-from dossier.flows.compile import default_output
-from dossier.flows.dossier_files import RECORD
+from dossier.flows.dossier_files import DRAFT, RECORD
+from dossier.flows.output import default_output
+from dossier.flows.shell import quoted
 from dossier.flows.verify import Asked, verify_folder
+from dossier.intake.near import holds_job, job_around
 from dossier.model.plain import to_plain
 from dossier.model.record import OpenRecord
 from dossier.seal import record as sealed_record
@@ -101,12 +103,36 @@ def _both_folders(folder: Path) -> tuple[Path, Path | None]:
         beside = folder.parent / folder.name.removesuffix("-dossier")
         return folder, beside if beside != folder and (beside / "job.toml").is_file() else None
     output = default_output(folder)
-    if (output / RECORD).is_file():
+    if (output / RECORD).is_file() and not folder.is_file():
         return output, folder
-    raise ArchiveError(
-        WORDS.say("archive.error.not_finished", folder=folder),
-        hint=WORDS.say("archive.error.not_finished_hint"),
+    raise _not_finished(folder)
+
+
+def _not_finished(given: Path) -> ArchiveError:
+    """What was given instead of a finished dossier's folder, and what to give."""
+    beside = next((f for f in (given, default_output(given)) if (f / DRAFT).is_file()), None)
+    what, hint, made = "not_finished", "not_finished_hint", ""
+    if not given.exists():
+        what = "not_there"
+    elif given.is_file():
+        what, found = "file_given", _finished_near(given)
+        hint, made = ("file_given_hint", quoted(found)) if found else (hint, "")
+    elif beside:
+        what, hint, made = "draft", "draft_hint", str(beside)
+    elif holds_job(given):
+        hint = "not_compiled_hint"
+    message, said = (
+        WORDS.say(f"archive.error.{key}", folder=given, made=made, job=quoted(given)) for key in (what, hint)
     )
+    return ArchiveError(message, hint=said)
+
+
+def _finished_near(file: Path) -> Path | None:
+    """The finished dossier that a file lies in, or that was made of the job it lies in."""
+    if (file.parent / RECORD).is_file():
+        return file.parent
+    job = job_around(file)
+    return default_output(job) if job and (default_output(job) / RECORD).is_file() else None
 
 
 def _finished(dossier: Path, today: dt.date) -> OpenRecord:

@@ -141,11 +141,17 @@ def read_bounded(path: Path) -> bytes:
         with path.open("rb") as file:
             data = file.read(MAX_BYTES + 1)
     except OSError as error:
-        name = "not_there" if isinstance(error, FileNotFoundError) else "cannot_read"
-        raise key_error(name, file=path, reason=error.strerror) from None
+        raise key_error(_why(path, error), file=path, reason=error.strerror) from None
     if len(data) > MAX_BYTES:
         raise key_error("not_private", file=path)
     return data
+
+
+def _why(path: Path, error: OSError) -> str:
+    """Opening a folder is "permission denied" on Windows and has an error of its own elsewhere."""
+    if path.is_dir():
+        return "folder"
+    return "not_there" if isinstance(error, FileNotFoundError) else "cannot_read"
 
 
 def _private(path: Path, data: bytes, passphrase: str) -> Any:

@@ -5,6 +5,7 @@ Not done here: private keys (`seal.keyfiles`), trust (`seal.trust`).
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -16,7 +17,7 @@ from dossier.seal import algorithms, keyfiles
 from dossier.seal.algorithms import BadKeyError, Jwk
 from dossier.seal.foreign import CERTIFICATE_ERRORS
 from dossier.seal.keys import public_jwk
-from dossier.seal.said import key_error
+from dossier.seal.said import ENGLISH, key_error
 
 
 def load_public(path: Path, passphrase: Callable[[], str]) -> Jwk:
@@ -24,7 +25,7 @@ def load_public(path: Path, passphrase: Callable[[], str]) -> Jwk:
 
     `passphrase` is asked only where a private key is locked. Raises KeyFileError.
     """
-    data = keyfiles.read_bounded(path)
+    data = _read(path)
     if b"PRIVATE KEY-----" in data:
         spoken = passphrase() if keyfiles.needs_passphrase(path) else ""
         return keyfiles.load_key(path, passphrase=spoken).public
@@ -34,6 +35,18 @@ def load_public(path: Path, passphrase: Callable[[], str]) -> Jwk:
         return _only_key(data)
     except (*CERTIFICATE_ERRORS, msgspec.MsgspecError, BadKeyError, RecursionError):
         raise key_error("not_public", file=path) from None
+
+
+def _read(path: Path) -> bytes:
+    """The bytes of a small file, with a word of its own for what people name instead of one."""
+    with contextlib.suppress(OSError), path.open("rb") as file:
+        start = file.read(keyfiles.MAX_BYTES + 1)
+        for kind, sign in (("pdf", b"%PDF-"), ("record", b'{"payload":')):
+            if start.startswith(sign):
+                raise key_error("of_dossier", file=path, what=ENGLISH.say(f"seal.keys.a.{kind}"))
+        if len(start) > keyfiles.MAX_BYTES:
+            raise key_error("not_public", file=path)
+    return keyfiles.read_bounded(path)
 
 
 def write_public(path: Path, content: bytes) -> None:

@@ -20,7 +20,7 @@ from dossier.errors import UnreadableError
 from dossier.model.result import Check
 from dossier.seal import algorithms, chains, keycard, revocation
 from dossier.seal.algorithms import BadKeyError
-from dossier.seal.codes import check_of
+from dossier.seal.codes import check_of, printable
 from dossier.seal.keycard import CardFile
 from dossier.seal.keys import fingerprint_words
 from dossier.seal.said import card_error, key_error
@@ -90,8 +90,10 @@ NOBODY = Trust()
 def from_fingerprint(text: str) -> Trust:
     """Trust in one fingerprint as typed: eight groups of five digits, with any spaces, dots or dashes."""
     digits = "".join(letter for letter in text if letter not in " .-\u2013\t\n")
-    if len(digits) != 40 or not (digits.isascii() and digits.isdigit()):
-        raise key_error("fingerprint")
+    if not (digits.isascii() and digits.isdigit()):
+        raise key_error("fingerprint_letters", typed=printable(text.strip()))
+    if len(digits) != 40:
+        raise key_error("fingerprint", typed=printable(text.strip()), n=len(digits))
     return Trust(fingerprints=frozenset({" ".join(digits[i : i + 5] for i in range(0, 40, 5))}))
 
 
@@ -104,9 +106,10 @@ def from_file(path: Path) -> Trust:
         with path.open("rb") as file:
             data = file.read(MAX_BYTES + 1)
     except OSError as error:
-        raise key_error("cannot_read", file=path, reason=error.strerror) from None
+        name = "folder" if path.is_dir() else "cannot_read"
+        raise key_error(name, file=path, reason=error.strerror) from None
     if len(data) > MAX_BYTES:
-        raise key_error("not_public", file=path)
+        raise key_error("not_confirming", file=path)
     if keycard.looks_like(data):
         return Trust(cards=(_card(data, path),))
     if b"-----BEGIN CERTIFICATE-----" in data:
@@ -114,7 +117,7 @@ def from_file(path: Path) -> Trust:
     else:
         found = Trust(thumbprints=frozenset(_jwk_kids(data)))
     if found == NOBODY:
-        raise key_error("not_public", file=path)
+        raise key_error("not_confirming", file=path)
     return found
 
 

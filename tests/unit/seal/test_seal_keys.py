@@ -194,7 +194,7 @@ def test_what_is_no_key_for_records_is_said(made: WorkshopKey, tmp_path: Path) -
             keyfiles.load_key(path)
     with pytest.raises(KeyFileError, match="no such file"):
         keyfiles.load_key(tmp_path / "none.pem")
-    with pytest.raises(KeyFileError, match="cannot be read"):
+    with pytest.raises(KeyFileError, match="this is a folder"):
         keyfiles.load_key(tmp_path)
 
 
