@@ -35,7 +35,10 @@ from dossier.pages import document
 from dossier.pages.options import PageOptions
 from dossier.pages.tagging import document as tagging_document
 from dossier.pages.tagging import writer
-from dossier.pages.tagging.canvas import TaggedCanvas
+from dossier.pages.tagging.canvas import Page, TaggedCanvas
+from dossier.pages.tagging.objects import File
+from dossier.pages.tagging.structure import Element
+from dossier.pages.tagging.tree import Tied
 
 TARGET_SECONDS, TARGET_SHARE = 6.0, 0.15
 OPTIONS = PageOptions(created=dt.datetime(2026, 9, 21, tzinfo=dt.UTC), fingerprint="11111 22222 33333")
@@ -192,9 +195,14 @@ def unmarked(record: OpenRecord, pictures: Mapping[str, bytes]) -> bytes:
     with (
         mock.patch.object(tagging_document, "structure_of"),
         mock.patch.object(tagging_document, "TaggedCanvas", Unmarked),
-        mock.patch.object(writer, "add_structure"),
+        mock.patch.object(writer, "add_structure", without_structure),
     ):
         return document.draw(record, pictures, OPTIONS)
+
+
+def without_structure(file: File, _root: Element, pages: Sequence[Page], *_: Any) -> Tied:
+    """Nothing but an empty root of a tree."""
+    return Tied(file.add({}), [], [{} for _ in pages])
 
 
 def laid_out(record: OpenRecord, pictures: Mapping[str, bytes]) -> bytes:

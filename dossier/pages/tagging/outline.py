@@ -2,53 +2,62 @@
 
 from __future__ import annotations
 
-from typing import Any
-
-import pikepdf
-from pikepdf import Array, Dictionary, Name, String
+from dataclasses import dataclass, field
 
 from dossier.pages.tagging.canvas import Bookmark
+from dossier.pages.tagging.objects import File, Name, Ref
 
 
-def add_outline(pdf: pikepdf.Pdf, bookmarks: list[Bookmark]) -> None:
+@dataclass
+class _Entry:
+    level: int
+    ref: Ref
+    bookmark: Bookmark | None = None
+    kids: list[_Entry] = field(default_factory=list)
+
+
+def add_outline(file: File, bookmarks: list[Bookmark], pages: list[Ref]) -> Ref | None:
     """Writes one entry for each bookmark under the nearest earlier one of a lower level."""
     if not bookmarks:
-        return
-    root = pdf.make_indirect(Dictionary(Type=Name.Outlines))
-    path: list[tuple[int, Any]] = [(0, root)]
+        return None
+    root = _Entry(0, file.reserve())
+    path = [root]
     for bookmark in bookmarks:
-        while path[-1][0] >= bookmark.level:
+        while path[-1].level >= bookmark.level:
             path.pop()
-        item = _item(pdf, bookmark)
-        _append(path[-1][1], item)
-        path.append((bookmark.level, item))
-    _count(root, is_root=True)
-    pdf.Root.Outlines = root
+        entry = _Entry(bookmark.level, file.reserve(), bookmark)
+        path[-1].kids.append(entry)
+        path.append(entry)
+    file.put(root.ref, {"/Type": Name("Outlines"), **_below(root)})
+    _put_kids(file, root, pages)
+    return root.ref
 
 
-def _item(pdf: pikepdf.Pdf, bookmark: Bookmark) -> Any:
-    page = pdf.pages[bookmark.page].obj
-    target = Array([page, Name.XYZ, None, bookmark.top, None])
-    return pdf.make_indirect(Dictionary(Title=String(bookmark.title), Dest=target))
+def _put_kids(file: File, parent: _Entry, pages: list[Ref]) -> None:
+    beside = [None, *parent.kids, None]
+    for before, entry, after in zip(beside, parent.kids, beside[2:], strict=False):
+        assert entry.bookmark is not None
+        made = {
+            "/Title": entry.bookmark.title,
+            "/Dest": [pages[entry.bookmark.page], Name("XYZ"), None, entry.bookmark.top, None],
+            "/Parent": parent.ref,
+            **_below(entry),
+        }
+        if before:
+            made["/Prev"] = before.ref
+        if after:
+            made["/Next"] = after.ref
+        file.put(entry.ref, made)
+        _put_kids(file, entry, pages)
 
 
-def _append(parent: Any, item: Any) -> None:
-    item.Parent = parent
-    if "/Last" in parent:
-        item.Prev = parent.Last
-        parent.Last.Next = item
-    else:
-        parent.First = item
-    parent.Last = item
-
-
-def _count(item: Any, is_root: bool = False) -> int:
-    """Sets /Count: entries below the top level start closed, so theirs is negative (table 153)."""
-    below, kid = 0, item.get("/First")
-    while kid is not None:
-        inner = _count(kid)
-        below += 1 + (inner if is_root is None else 0)
-        kid = kid.get("/Next")
-    if below:
-        item.Count = below if is_root else -below
-    return below
+def _below(entry: _Entry) -> dict[str, Ref | int]:
+    """First, last and number of kids: entries below the top level start closed, so theirs is negative."""
+    if not entry.kids:
+        return {}
+    count = len(entry.kids)
+    return {
+        "/First": entry.kids[0].ref,
+        "/Last": entry.kids[-1].ref,
+        "/Count": count if entry.bookmark is None else -count,  # table 153
+    }

@@ -58,6 +58,11 @@ class Element:
     def child_elements(self) -> list[Element]:
         return [kid for kid in self.kids if isinstance(kid, Element)]
 
+    @property
+    def says(self) -> bool:
+        """Whether anything is said of it beside its type and language."""
+        return bool(self.attributes or self.alt or self.actual)
+
     def set(self, owner: str, **entries: Value) -> Element:
         """Adds entries to the attributes of `owner` ("Table", "List", "Layout")."""
         self.attributes.setdefault(owner, {}).update(entries)

@@ -1,173 +1,174 @@
 """Writes the structure tree, the parent tree, links and signature fields (ISO 32000-1, 14.7.4).
 
 Every marked-content sequence is found both ways: from its element down, and from the page's StructParents
-through the parent tree up. Only standard structure types are used, so there is no role map.
+through the parent tree up. Only standard structure types are used, so there is no role map. Elements are
+most of a file's objects: their text is made directly.
 """
 
 from __future__ import annotations
 
-from functools import cache
+from dataclasses import dataclass
 from typing import Any
 
-import pikepdf
-from pikepdf import Array, Dictionary, Name, String
-
 from dossier.pages.tagging.canvas import Page
+from dossier.pages.tagging.objects import File, Name, Ref, text
 from dossier.pages.tagging.structure import Annotation, Content, Element
 
 Targets = dict[str, tuple[int, float]]
 _PRINT = 4  # annotation flag; the only one that PDF/A allows here (ISO 19005-3, 6.3.2)
 
 
-def add_structure(pdf: pikepdf.Pdf, root: Element, pages: list[Page], targets: Targets) -> None:
-    """Ties `root` and everything below it to the pages of `pdf`."""
-    _Tree(pdf, pages, targets).write(root)
+@dataclass(frozen=True)
+class Tied:
+    """What ties the structure to the rest: its root, the form's fields, entries of each page."""
+
+    tree: Ref
+    fields: list[Ref]
+    on_pages: list[dict[str, Any]]
+
+
+def add_structure(file: File, root: Element, pages: list[Page], places: list[Ref], targets: Targets) -> Tied:
+    """Writes `root` and everything below it; `places` are the objects of `pages`."""
+    return _Tree(file, pages, places, targets).write(root)
 
 
 class _Tree:
-    def __init__(self, pdf: pikepdf.Pdf, pages: list[Page], targets: Targets) -> None:
-        self.pdf, self.pages, self.targets = pdf, pages, targets
-        self.page_objects = [page.obj for page in pdf.pages]
-        self.objects: dict[int, Any] = {}  # id of an element -> its object
-        self.annotations: list[Any] = []  # elements by annotation, after the pages in the parent tree
-        self.fields: list[Any] = []
-        self.notes: list[tuple[str, Any]] = []
-        self.attributes: dict[str, Any] = {}  # what is said of many cells alike is made once
+    def __init__(self, file: File, pages: list[Page], places: list[Ref], targets: Targets) -> None:
+        self.file, self.pages, self.places, self.targets = file, pages, places, targets
+        self.on_pages: list[dict[str, Any]] = [{} for _ in pages]
+        self.refs = [text(place) for place in places]  # of pages
+        self.numbers: dict[int, int] = {}  # id of an element -> its object
+        self.annotations: list[int] = []  # elements by annotation, after the pages in the parent tree
+        self.fields: list[Ref] = []
+        self.notes: list[tuple[str, int]] = []
 
-    def write(self, root: Element) -> None:
-        tree = self.pdf.make_indirect(Dictionary(Type=Name.StructTreeRoot))
-        tree.K = Array([self._element(root, tree)])
-        tree.ParentTree = self.pdf.make_indirect(Dictionary(Nums=self._parents()))
-        tree.ParentTreeNextKey = len(self.pages) + len(self.annotations)
+    def write(self, root: Element) -> Tied:
+        tree = self.file.reserve()
+        entries = {
+            "/Type": Name("StructTreeRoot"),
+            "/K": [Ref(self._element(root, tree.number))],
+            "/ParentTree": self.file.add({"/Nums": self._parents()}),
+            "/ParentTreeNextKey": len(self.pages) + len(self.annotations),
+        }
         if self.notes:
-            names = [part for name, note in self.notes for part in (String(name), note)]
-            tree.IDTree = self.pdf.make_indirect(Dictionary(Names=Array(names)))
-        self.pdf.Root.StructTreeRoot = tree
-        if self.fields:
-            self.pdf.Root.AcroForm = Dictionary(Fields=Array(self.fields), SigFlags=3)
+            names = [part for name, note in self.notes for part in (name, Ref(note))]
+            entries["/IDTree"] = self.file.add({"/Names": names})
+        self.file.put(tree, entries)
+        return Tied(tree, self.fields, self.on_pages)
 
-    def _element(self, element: Element, parent: Any) -> Any:
-        page = next((kid.page for kid in element.kids if isinstance(kid, Content)), None)
-        made = self.pdf.make_indirect(Dictionary(self._entries(element, parent, page)))
-        self.objects[id(element)] = made
-        if element.tag == "Note":
-            self._identify(made)
-        kids = [self._kid(kid, made, page) for kid in element.kids]
-        if kids:
-            made.K = kids[0] if len(kids) == 1 else Array(kids)
-        return made
+    def _element(self, element: Element, parent: int) -> int:
+        """Writes an element and all below it, keys in their order; gives its object."""
+        number = self.numbers[id(element)] = self.file.reserve().number
+        page = next((kid.page for kid in element.kids if isinstance(kid, Content)), -1)
+        said = self._said(element, number) if element.says or element.tag == "Note" else ""
+        kids = [self._kid(kid, number, page) for kid in element.kids]
+        below = f"/K {kids[0]} " if len(kids) == 1 else f"/K [ {' '.join(kids)} ] " if kids else ""
+        language = f"/Lang {text(element.language)} " if element.language else ""
+        shown = f" /Pg {self.refs[page]}" if page >= 0 else ""
+        self.file.put_text(
+            number,
+            f"<< {said}{below}{language}/P {parent} 0 R{shown} /S /{element.tag} /Type /StructElem >>",
+        )
+        return number
 
-    def _entries(self, element: Element, parent: Any, page: int | None) -> dict[str, Any]:
-        entries = {"/Type": _name("StructElem"), "/S": _name(element.tag), "/P": parent}
-        if page is not None:
-            entries["/Pg"] = self.page_objects[page]
-        if element.alt:
-            entries["/Alt"] = String(element.alt)
-        if element.actual:
-            entries["/ActualText"] = String(element.actual)
-        if element.language:
-            entries["/Lang"] = String(element.language)
-        if element.attributes:
-            entries["/A"] = self._attributes(element)
-        return entries
+    def _said(self, element: Element, number: int) -> str:
+        """The entries before its kids: attributes, words for those who cannot see it, identifier."""
+        return (
+            (f"/A {_attributes(element)} " if element.attributes else "")
+            + (f"/ActualText {text(element.actual)} " if element.actual else "")
+            + (f"/Alt {text(element.alt)} " if element.alt else "")
+            + (f"/ID {self._identifier(number)} " if element.tag == "Note" else "")
+        )
 
-    def _attributes(self, element: Element) -> Any:
-        key = repr(element.attributes)
-        if key not in self.attributes:
-            self.attributes[key] = _attributes(element)
-        return self.attributes[key]
-
-    def _identify(self, made: Any) -> None:
+    def _identifier(self, number: int) -> str:
         """Every Note has an identifier of its own (ISO 14289-1, 7.9)."""
         name = f"note-{len(self.notes) + 1:06d}"
-        made.ID = String(name)
-        self.notes.append((name, made))
+        self.notes.append((name, number))
+        return text(name)
 
-    def _kid(self, kid: Element | Content | Annotation, made: Any, page: int | None) -> Any:
+    def _kid(self, kid: Element | Content | Annotation, number: int, page: int) -> str:
         if isinstance(kid, Element):
-            return self._element(kid, made)
+            return f"{self._element(kid, number)} 0 R"
         if isinstance(kid, Annotation):
-            annotation = self._annotation(kid, made)
-            return Dictionary(Type=Name.OBJR, Obj=annotation, Pg=self.page_objects[kid.page])
+            annotation = self._annotation(kid, number)
+            return f"<< /Obj {text(annotation)} /Pg {self.refs[kid.page]} /Type /OBJR >>"
         if kid.page == page:
-            return kid.mcid
-        return Dictionary(Type=Name.MCR, Pg=self.page_objects[kid.page], MCID=kid.mcid)
+            return str(kid.mcid)
+        return f"<< /MCID {kid.mcid} /Pg {self.refs[kid.page]} /Type /MCR >>"
 
     # The parent tree
 
-    def _parents(self) -> Array:
+    def _parents(self) -> list[Any]:
         nums: list[Any] = []
         for index, page in enumerate(self.pages):
             if page.marks:
-                self.page_objects[index].StructParents = index
-                marked = Array([self.objects[id(element)] for element in page.marks])
-                nums += [index, self.pdf.make_indirect(marked)]
+                self.on_pages[index]["/StructParents"] = index
+                marked = [Ref(self.numbers[id(element)]) for element in page.marks]
+                nums += [index, self.file.add(marked)]
         for number, element in enumerate(self.annotations, len(self.pages)):
-            nums += [number, element]
-        return Array(nums)
+            nums += [number, Ref(element)]
+        return nums
 
     # Annotations
 
-    def _annotation(self, annotation: Annotation, element: Any) -> Any:
-        made = self.pdf.make_indirect(
-            Dictionary(
-                Type=Name.Annot,
-                Rect=Array(list(annotation.rect)),
-                F=_PRINT,
-                StructParent=len(self.pages) + len(self.annotations),
-                P=self.page_objects[annotation.page],
-            )
-        )
+    def _annotation(self, annotation: Annotation, element: int) -> Ref:
+        made = {
+            "/Type": Name("Annot"),
+            "/Rect": annotation.rect,
+            "/F": _PRINT,
+            "/StructParent": len(self.pages) + len(self.annotations),
+            "/P": self.places[annotation.page],
+            **(self._field(annotation) if annotation.field else self._link(annotation)),
+        }
+        ref = self.file.add(made)
         self.annotations.append(element)
-        page = self.page_objects[annotation.page]
-        if "/Annots" not in page:
-            page.Annots = Array([])
-        page.Annots.append(made)
+        self.on_pages[annotation.page].setdefault("/Annots", []).append(ref)
         if annotation.field:
-            self._field(made, annotation)
-        else:
-            self._link(made, annotation)
-        return made
+            self.fields.append(ref)
+        return ref
 
-    def _field(self, made: Any, annotation: Annotation) -> None:
+    def _field(self, annotation: Annotation) -> dict[str, Any]:
         """A signature field that shows nothing: zero rectangle, empty appearance (12.7.4.5)."""
-        made.Subtype, made.FT = Name.Widget, Name.Sig
-        made.T, made.TU = String(annotation.field), String(annotation.contents)
-        empty = self.pdf.make_stream(
-            b"", Type=Name.XObject, Subtype=Name.Form, BBox=Array([0, 0, 0, 0]), Resources=Dictionary()
-        )
-        made.AP = Dictionary(N=empty)
-        self.fields.append(made)
+        look = {
+            "/Type": Name("XObject"),
+            "/Subtype": Name("Form"),
+            "/BBox": [0, 0, 0, 0],
+            "/Resources": {},
+            "/Filter": Name(
+                "FlateDecode"
+            ),  # of nothing: what is drawn again is compared with what stands there
+        }
+        return {
+            "/Subtype": Name("Widget"),
+            "/FT": Name("Sig"),
+            "/T": annotation.field,
+            "/TU": annotation.contents,
+            "/AP": {"/N": self.file.stream(b"", look)},
+        }
 
-    def _link(self, made: Any, annotation: Annotation) -> None:
-        made.Subtype, made.Border = Name.Link, Array([0, 0, 0])
-        made.Contents = String(annotation.contents or annotation.target)
-        if not annotation.target.startswith("#"):
-            made.A = Dictionary(S=Name.URI, URI=String(annotation.target))
-            return
-        if annotation.target[1:] not in self.targets:
-            raise ValueError(f"a link leads to {annotation.target!r}, which no heading has as its key")
-        page, top = self.targets[annotation.target[1:]]
-        made.Dest = Array([self.page_objects[page], Name.XYZ, None, top, None])
+    def _link(self, annotation: Annotation) -> dict[str, Any]:
+        target = annotation.target
+        made: dict[str, Any] = {
+            "/Subtype": Name("Link"),
+            "/Border": [0, 0, 0],
+            "/Contents": annotation.contents or target,
+        }
+        if not target.startswith("#"):
+            return {**made, "/A": {"/S": Name("URI"), "/URI": target}}
+        if target[1:] not in self.targets:
+            raise ValueError(f"a link leads to {target!r}, which no heading has as its key")
+        page, top = self.targets[target[1:]]
+        return {**made, "/Dest": [self.places[page], Name("XYZ"), None, top, None]}
 
 
-@cache
-def _name(text: str) -> Any:
-    return Name("/" + text)
-
-
-def _attributes(element: Element) -> Any:
+def _attributes(element: Element) -> str:
     """One attribute object for each owner (14.7.5); text that is a name in the standard is written as one."""
     made = [
-        Dictionary({"/O": _name(owner), **{f"/{k}": _value(k, v) for k, v in entries.items()}})
+        {"/O": Name(owner), **{f"/{k}": _value(k, v) for k, v in entries.items()}}
         for owner, entries in sorted(element.attributes.items())
     ]
-    return made[0] if len(made) == 1 else Array(made)
+    return text(made[0] if len(made) == 1 else made)
 
 
 def _value(key: str, value: Any) -> Any:
-    if isinstance(value, tuple):
-        return Array(list(value))
-    if isinstance(value, str):
-        return String(value) if key == "Summary" else _name(value)
-    return value
+    return Name(value) if isinstance(value, str) and key != "Summary" else value

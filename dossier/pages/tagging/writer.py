@@ -6,22 +6,22 @@ XMP and the JPEGs, which stay as they are. No /Info member says anything the XMP
 
 from __future__ import annotations
 
-import io
 import zlib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
-
-import pikepdf
-from pikepdf import Array, Dictionary, Name, String
 
 from dossier.pages.tagging.canvas import Page, TaggedCanvas
 from dossier.pages.tagging.fontfile import FontObjects, embedded, to_unicode
 from dossier.pages.tagging.glyphs import CompositeObjects
 from dossier.pages.tagging.meta import PRODUCER, Meta, pdf_date, xmp
+from dossier.pages.tagging.objects import File, Name, Ref
 from dossier.pages.tagging.outline import add_outline
 from dossier.pages.tagging.profile import srgb
 from dossier.pages.tagging.structure import Element
-from dossier.pages.tagging.tree import add_structure
+from dossier.pages.tagging.tree import Tied, add_structure
+
+Resources = Mapping[str, Ref]
 
 
 @dataclass(frozen=True)
@@ -35,107 +35,128 @@ class Drawn:
 
 def write(drawn: Drawn, meta: Meta) -> bytes:
     """The bytes of the file."""
-    pdf = pikepdf.new()
-    pages = drawn.canvas.pages[:-1]
-    resources = _resources(pdf, drawn)
-    fonts = {name: made for name, made in resources.items() if name not in drawn.canvas.pictures}
-    for page in pages:
-        _add_page(pdf, page, resources, fonts)
-    _catalog(pdf, meta)
-    add_structure(pdf, drawn.root, pages, drawn.canvas.targets)
-    add_outline(pdf, drawn.canvas.bookmarks)
-    return _saved(pdf)
+    file, canvas = File(), drawn.canvas
+    root, node = file.reserve(), file.reserve()
+    pages = canvas.pages[:-1]
+    places = [file.reserve() for _ in pages]
+    tied = add_structure(file, drawn.root, pages, places, canvas.targets)
+    _add_pages(file, drawn, node, places, tied)
+    outline = add_outline(file, canvas.bookmarks, places)
+    file.put(
+        root, {**_catalog(file, meta, node), **_ties(tied), **({"/Outlines": outline} if outline else {})}
+    )
+    return file.whole(file.add(_info(meta)), meta.document_id)
 
 
-def _resources(pdf: pikepdf.Pdf, drawn: Drawn) -> dict[str, Any]:
-    """Indirect objects by resource name; each font and picture stands once."""
-    found: dict[str, Any] = {}
-    for name in drawn.fonts:
-        for font in embedded(name).objects(drawn.canvas._doc):
-            found[font.resource] = _font(pdf, font)
-    for use in drawn.canvas.glyph_uses.values():
-        found[use.resource] = _composite(pdf, use.objects())
-    for digest, jpeg in drawn.canvas.pictures.items():
-        found[digest] = pdf.make_stream(
+def _ties(tied: Tied) -> dict[str, Any]:
+    form = {"/AcroForm": {"/Fields": tied.fields, "/SigFlags": 3}} if tied.fields else {}
+    return {"/StructTreeRoot": tied.tree, **form}
+
+
+def _add_pages(file: File, drawn: Drawn, node: Ref, places: list[Ref], tied: Tied) -> None:
+    fonts, pictures = _fonts(file, drawn), _pictures(file, drawn)
+    for page, place, entries in zip(drawn.canvas.pages, places, tied.on_pages, strict=False):
+        made = _page(file, page, fonts, pictures)
+        file.put(place, {**made, **entries, "/Parent": node})
+    file.put(node, {"/Type": Name("Pages"), "/Count": len(places), "/Kids": places})
+
+
+def _fonts(file: File, drawn: Drawn) -> dict[str, Ref]:
+    """Objects by resource name; each font stands once."""
+    simple = {
+        font.resource: _font(file, font)
+        for name in drawn.fonts
+        for font in embedded(name).objects(drawn.canvas._doc)
+    }
+    composite = {use.resource: _composite(file, use.objects()) for use in drawn.canvas.glyph_uses.values()}
+    return {**simple, **composite}
+
+
+def _pictures(file: File, drawn: Drawn) -> dict[str, Ref]:
+    """Objects by digest; each picture stands once."""
+    return {
+        digest: file.stream(
             jpeg.data,
-            Type=Name.XObject,
-            Subtype=Name.Image,
-            Width=jpeg.width,
-            Height=jpeg.height,
-            ColorSpace=Name.DeviceGray if jpeg.components == 1 else Name.DeviceRGB,
-            BitsPerComponent=8,
-            Filter=Name.DCTDecode,
+            {
+                "/Type": Name("XObject"),
+                "/Subtype": Name("Image"),
+                "/Width": jpeg.width,
+                "/Height": jpeg.height,
+                "/ColorSpace": Name("DeviceGray" if jpeg.components == 1 else "DeviceRGB"),
+                "/BitsPerComponent": 8,
+                "/Filter": Name("DCTDecode"),
+            },
         )
-    return found
+        for digest, jpeg in drawn.canvas.pictures.items()
+    }
 
 
-def _font(pdf: pikepdf.Pdf, font: FontObjects) -> Any:
-    descriptor = _descriptor(font, FontFile2=_true_type(pdf, font.program))
-    return pdf.make_indirect(
-        Dictionary(
-            Type=Name.Font,
-            Subtype=Name.TrueType,
-            BaseFont=Name("/" + font.base_name),
-            FirstChar=font.first,
-            LastChar=font.first + len(font.widths) - 1,
-            Widths=Array([_number(width) for width in font.widths]),
-            FontDescriptor=pdf.make_indirect(descriptor),
-            ToUnicode=_compressed(pdf, font.to_unicode, b"\n"),
-        )
-    )
-
-
-def _descriptor(font: FontObjects | CompositeObjects, **program: Any) -> Dictionary:
-    return Dictionary(
-        Type=Name.FontDescriptor,
-        FontName=Name("/" + font.base_name),
-        **program,
-        **{key: _number(value) for key, value in font.descriptor.items()},
-    )
-
-
-def _true_type(pdf: pikepdf.Pdf, program: bytes) -> Any:
-    data, compressed = _sound(program, b"\0\0\0\1")
-    return _stream(pdf, compressed, Length1=len(data))
-
-
-def _composite(pdf: pikepdf.Pdf, font: CompositeObjects) -> Any:
-    """A Type 0 font with one descendant (9.7.6): CFF glyphs are named by CID, TrueType glyphs by a map."""
-    if font.is_cff:
-        program = _compressed(pdf, font.program, b"\0\0\0\1", Subtype=Name.OpenType)
-        descriptor, more = _descriptor(font, FontFile3=program), {}
-    else:
-        descriptor = _descriptor(font, FontFile2=_true_type(pdf, font.program))
-        more = {"/CIDToGIDMap": _compressed(pdf, font.places, b"\0\1")}  # of a code that nothing draws
-    descendant = Dictionary(
+def _font(file: File, font: FontObjects) -> Ref:
+    descriptor = _descriptor(font, "/FontFile2", _true_type(file, font.program))
+    return file.add(
         {
-            "/Type": Name.Font,
-            "/Subtype": Name.CIDFontType0 if font.is_cff else Name.CIDFontType2,
-            "/BaseFont": Name("/" + font.base_name),
-            "/CIDSystemInfo": Dictionary(Registry=String("Adobe"), Ordering=String("Identity"), Supplement=0),
-            "/W": Array([part for code, width in font.widths for part in (code, Array([_number(width)]))]),
-            "/FontDescriptor": pdf.make_indirect(descriptor),
-            **more,
+            "/Type": Name("Font"),
+            "/Subtype": Name("TrueType"),
+            "/BaseFont": Name(font.base_name),
+            "/FirstChar": font.first,
+            "/LastChar": font.first + len(font.widths) - 1,
+            "/Widths": [_number(width) for width in font.widths],
+            "/FontDescriptor": file.add(descriptor),
+            "/ToUnicode": _compressed(file, font.to_unicode, b"\n"),
         }
     )
-    return pdf.make_indirect(
-        Dictionary(
-            Type=Name.Font,
-            Subtype=Name.Type0,
-            BaseFont=Name("/" + font.base_name),
-            Encoding=Name("/Identity-H"),
-            DescendantFonts=Array([pdf.make_indirect(descendant)]),
-            ToUnicode=_compressed(pdf, to_unicode(font.meanings, 2), b"\n"),
-        )
+
+
+def _descriptor(font: FontObjects | CompositeObjects, key: str, program: Ref) -> dict[str, Any]:
+    return {
+        "/Type": Name("FontDescriptor"),
+        "/FontName": Name(font.base_name),
+        key: program,
+        **{f"/{key}": _number(value) for key, value in font.descriptor.items()},
+    }
+
+
+def _true_type(file: File, program: bytes) -> Ref:
+    data, compressed = _sound(program, b"\0\0\0\1")
+    return _stream(file, compressed, {"/Length1": len(data)})
+
+
+def _composite(file: File, font: CompositeObjects) -> Ref:
+    """A Type 0 font with one descendant (9.7.6): CFF glyphs are named by CID, TrueType glyphs by a map."""
+    more: dict[str, Any] = {}
+    if font.is_cff:
+        program = _compressed(file, font.program, b"\0\0\0\1", {"/Subtype": Name("OpenType")})
+        descriptor = _descriptor(font, "/FontFile3", program)
+    else:
+        descriptor = _descriptor(font, "/FontFile2", _true_type(file, font.program))
+        more = {"/CIDToGIDMap": _compressed(file, font.places, b"\0\1")}  # of a code that nothing draws
+    descendant = {
+        "/Type": Name("Font"),
+        "/Subtype": Name("CIDFontType0" if font.is_cff else "CIDFontType2"),
+        "/BaseFont": Name(font.base_name),
+        "/CIDSystemInfo": {"/Registry": "Adobe", "/Ordering": "Identity", "/Supplement": 0},
+        "/W": [part for code, width in font.widths for part in (code, [_number(width)])],
+        "/FontDescriptor": file.add(descriptor),
+        **more,
+    }
+    return file.add(
+        {
+            "/Type": Name("Font"),
+            "/Subtype": Name("Type0"),
+            "/BaseFont": Name(font.base_name),
+            "/Encoding": Name("Identity-H"),
+            "/DescendantFonts": [file.add(descendant)],
+            "/ToUnicode": _compressed(file, to_unicode(font.meanings, 2), b"\n"),
+        }
     )
 
 
-def _compressed(pdf: pikepdf.Pdf, data: bytes, padding: bytes, **entries: Any) -> Any:
-    return _stream(pdf, _sound(data, padding)[1], **entries)
+def _compressed(file: File, data: bytes, padding: bytes, entries: Mapping[str, Any] | None = None) -> Ref:
+    return _stream(file, _sound(data, padding)[1], entries or {})
 
 
-def _stream(pdf: pikepdf.Pdf, compressed: bytes, **entries: Any) -> Any:
-    return pdf.make_stream(compressed, Filter=Name.FlateDecode, **entries)
+def _stream(file: File, compressed: bytes, entries: Mapping[str, Any]) -> Ref:
+    return file.stream(compressed, {**entries, "/Filter": Name("FlateDecode")})
 
 
 def _sound(data: bytes, padding: bytes) -> tuple[bytes, bytes]:
@@ -153,48 +174,45 @@ def _sound(data: bytes, padding: bytes) -> tuple[bytes, bytes]:
 def _number(value: Any) -> Any:
     """A float without a fraction as an integer, so that files stay small and readable."""
     if isinstance(value, list):
-        return Array([_number(v) for v in value])
+        return [_number(v) for v in value]
     return int(value) if float(value).is_integer() else round(float(value), 4)
 
 
-def _add_page(pdf: pikepdf.Pdf, page: Page, resources: dict[str, Any], every: dict[str, Any]) -> None:
-    """One page with the fonts (of `every`) and pictures that it uses."""
-    width, height = page.size
-    fonts = {
-        f"/{name}": font for name, font in every.items() if f"/{name} ".encode("latin-1") in page.content
+def _page(file: File, page: Page, fonts: Resources, pictures: Resources) -> dict[str, Any]:
+    """One page with the fonts and pictures that it uses."""
+    used = {f"/{name}": font for name, font in fonts.items() if f"/{name} ".encode("latin-1") in page.content}
+    shown = {f"/{name}": pictures[digest] for name, digest in page.pictures.items()}
+    return {
+        "/Type": Name("Page"),
+        "/MediaBox": [0, 0, *map(float, page.size)],
+        "/Contents": _compressed(file, page.content, b"\n"),
+        "/Resources": {**({"/Font": used} if used else {}), **({"/XObject": shown} if shown else {})},
+        "/Tabs": Name("S"),
     }
-    pictures = {f"/{name}": resources[digest] for name, digest in page.pictures.items()}
-    pdf.add_blank_page(page_size=(width, height))
-    made = pdf.pages[-1].obj
-    made.Contents = _compressed(pdf, page.content, b"\n")
-    made.Resources = Dictionary()
-    for key, entries in (("/Font", fonts), ("/XObject", pictures)):
-        if entries:
-            made.Resources[key] = Dictionary(entries)
-    made.Tabs = Name.S
 
 
-def _catalog(pdf: pikepdf.Pdf, meta: Meta) -> None:
-    root = pdf.Root
-    root.Lang = String(meta.language)
-    root.MarkInfo = Dictionary(Marked=True)
-    root.ViewerPreferences = Dictionary(DisplayDocTitle=True)
-    root.PageLabels = Dictionary(Nums=Array([0, Dictionary(S=Name.D)]))
-    root.Metadata = pdf.make_stream(xmp(meta), Type=Name.Metadata, Subtype=Name.XML)
-    profile = pdf.make_stream(srgb(), N=3, Alternate=Name.DeviceRGB)
-    intent = Dictionary(
-        Type=Name.OutputIntent,
-        S=Name.GTS_PDFA1,
-        OutputConditionIdentifier=String("sRGB IEC61966-2.1"),
-        Info=String("sRGB IEC61966-2.1"),
-        DestOutputProfile=profile,
-    )
-    root.OutputIntents = Array([pdf.make_indirect(intent)])
-    pdf.trailer.Info = pdf.make_indirect(_info(meta))
-    pdf.trailer.ID = Array([String(meta.document_id), String(meta.document_id)])
+def _catalog(file: File, meta: Meta, pages: Ref) -> dict[str, Any]:
+    profile = _stream(file, zlib.compress(srgb()), {"/N": 3, "/Alternate": Name("DeviceRGB")})
+    intent = {
+        "/Type": Name("OutputIntent"),
+        "/S": Name("GTS_PDFA1"),
+        "/OutputConditionIdentifier": "sRGB IEC61966-2.1",
+        "/Info": "sRGB IEC61966-2.1",
+        "/DestOutputProfile": profile,
+    }
+    return {
+        "/Type": Name("Catalog"),
+        "/Pages": pages,
+        "/Lang": meta.language,
+        "/MarkInfo": {"/Marked": True},
+        "/ViewerPreferences": {"/DisplayDocTitle": True},
+        "/PageLabels": {"/Nums": [0, {"/S": Name("D")}]},
+        "/Metadata": file.stream(xmp(meta), {"/Type": Name("Metadata"), "/Subtype": Name("XML")}),
+        "/OutputIntents": [file.add(intent)],
+    }
 
 
-def _info(meta: Meta) -> Dictionary:
+def _info(meta: Meta) -> dict[str, str]:
     entries = {
         "/Title": meta.title,
         "/Author": meta.author,
@@ -204,18 +222,4 @@ def _info(meta: Meta) -> Dictionary:
         "/CreationDate": pdf_date(meta.created),
         "/ModDate": pdf_date(meta.created),
     }
-    return Dictionary({key: String(value) for key, value in entries.items() if value})
-
-
-def _saved(pdf: pikepdf.Pdf) -> bytes:
-    """Classic cross-reference table and no object streams: the plainest file for readers to come."""
-    out = io.BytesIO()
-    pdf.save(
-        out,
-        min_version="1.7",
-        deterministic_id=True,
-        object_stream_mode=pikepdf.ObjectStreamMode.disable,
-        compress_streams=True,
-        fix_metadata_version=False,
-    )
-    return out.getvalue()
+    return {key: value for key, value in entries.items() if value}
