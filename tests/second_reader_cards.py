@@ -196,6 +196,8 @@ def later(record: Record, files: list[bytes], cards: list[Card], today: dt.date)
         value, code = _said(record, strict(data), cards)
         if code in SAID.values() and _day(value) > today:
             code = "statement-dated-ahead"
+        elif code in SAID.values() and _day(value) < _day(record.payload):
+            code = "statement-dated-before"
         if code and value is not None:
             said[code] = max(value["iat"], said.get(code, 0))
     both = {"object-reported-lost", "object-found-again"}

@@ -92,6 +92,7 @@ def standing(card: CardFile, signing: Signing, words: Catalogue) -> Check:
     where = [
         fingerprint_words(kid),
         *_holders(card, one, words),
+        *(before_more_were_called_for(card, signing, words) if code in _GOOD else []),
         *_lost_besides(named, one, words),
         *_handed(card, words),
         *_closed(card, words),
@@ -162,6 +163,20 @@ def _is_short(card: CardFile, signing: Signing, good: set[str]) -> bool:
     there = {name for kid, name in zip(signing.kids, signing.algorithms, strict=True) if kid in good}
     called_for = [one for one in card.card.required if day(one.since) <= signing.signed_on]
     return any(not set(one.algorithms) <= there for one in called_for)
+
+
+def before_more_were_called_for(card: CardFile, signing: Signing, words: Catalogue) -> list[str]:
+    """That it bears a day before more signatures were called for than it has, and nothing else shows it.
+
+    A thief of the one key can write such a day as well, and needs no other key for it.
+    """
+    if signing.algorithms is None or signing.signed_on is None:
+        return []
+    rows = [one for one in card.card.required if not set(one.algorithms) <= set(signing.algorithms)]
+    since = min((day(one.since) for one in rows), default=dt.date.min)
+    if signing.signed_on >= since or (signing.stamped and signing.stamped.astimezone(dt.UTC).date() < since):
+        return []
+    return [words.say("keycard.before_required", since=since.isoformat())]
 
 
 def _is_out_of_date(card: CardFile, signing: Signing) -> bool:

@@ -82,6 +82,7 @@ _QUIET = frozenset(
         "statement-by-another",
         "statement-short-of-card",
         "statement-dated-ahead",
+        "statement-dated-before",
         "statement-not-in-order",
         "receipt-on-paper",
         "receipt-not-in-order",

@@ -24,7 +24,7 @@ from dossier.seal import statements
 from dossier.seal.codes import printable
 from dossier.seal.keys import fingerprint_words
 from dossier.seal.record import RecordCheck
-from dossier.seal.standing import Signing, naming, of_recovery, standing
+from dossier.seal.standing import Signing, before_more_were_called_for, naming, of_recovery, standing
 from dossier.seal.statements import Read
 from dossier.seal.trust import Trust
 from dossier.words import Catalogue
@@ -43,6 +43,7 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
     "statement-by-another": (_LATER, "could not tell"),
     "statement-short-of-card": (_LATER, "could not tell"),
     "statement-dated-ahead": (_LATER, "could not tell"),
+    "statement-dated-before": (_LATER, "could not tell"),
     "statement-not-in-order": (_LATER, "could not tell"),
     "statements-not-all-read": (_LATER, "could not tell"),
     "receipt-signed": (_RECEIPT, "matches"),
@@ -61,22 +62,31 @@ _CODE_OF: dict[StatementKind, str] = {
 # After one of these nobody may say that no correction is known.
 _CORRECTIONS = frozenset({"record-corrected", "record-superseded", "record-withdrawn"})
 _DO_NOT_COUNT = frozenset(
-    {"statement-by-another", "statement-short-of-card", "statement-dated-ahead", "statement-not-in-order"}
+    {
+        "statement-by-another",
+        "statement-short-of-card",
+        "statement-dated-ahead",
+        "statement-dated-before",
+        "statement-not-in-order",
+    }
 )
 
 
 @dataclass(frozen=True)
 class Subject:
-    """A record that statements may be about, and the keys whose signature on it holds."""
+    """A record that statements may be about, the keys whose signature on it holds, and the day it bears."""
 
     named: RecordNamed | None
     kids: tuple[str, ...]
+    signed_on: dt.date | None = None  # None: it bears none, as a code
 
 
 def subject_of(checked: RecordCheck) -> Subject:
     record = checked.record
-    named = RecordNamed(record=record.payload.record, sha256=record.digest) if record else None
-    return Subject(named, checked.kids)
+    if record is None:
+        return Subject(None, checked.kids)
+    named = RecordNamed(record=record.payload.record, sha256=record.digest)
+    return Subject(named, checked.kids, dt.datetime.fromtimestamp(record.payload.iat, dt.UTC).date())
 
 
 def later(subject: Subject, at: AtHand, trust: Trust, today: dt.date, words: Catalogue) -> list[Check]:
@@ -86,15 +96,27 @@ def later(subject: Subject, at: AtHand, trust: Trust, today: dt.date, words: Cat
     groups: dict[str, list[Read]] = {}
     for one in sorted(spoken, key=lambda one: one.value.iat):
         code = _code(one, subject, trust, words)
-        if (
-            code in _CODE_OF.values() and one.said_on > today
-        ):  # else "found again" of 2099 would stand for ever
-            code = "statement-dated-ahead"
+        if code in _CODE_OF.values():
+            code = _at_its_time(one, subject, today) or code
         groups.setdefault(code, []).append(one)
     _settle(groups)
     return [
-        answer(code, words, [_line(one, words) for one in groups[code]]) for code in CODES if code in groups
+        answer(code, words, [_line(one, words, trust) for one in groups[code]])
+        for code in CODES
+        if code in groups
     ]
+
+
+def _at_its_time(one: Read, subject: Subject, today: dt.date) -> str:
+    """The code of a statement that bears a day on which nobody can have made it, "" of any other.
+
+    Else "found again" of 2099 would stand for ever, and a thief of one of two keys would go back behind the
+    day from which both are called for.
+    """
+    if one.said_on > today:
+        return "statement-dated-ahead"
+    before = subject.signed_on is not None and one.said_on < subject.signed_on
+    return "statement-dated-before" if before else ""
 
 
 def answers(subject: Subject, at: AtHand, trust: Trust, today: dt.date, words: Catalogue) -> list[Check]:
@@ -132,7 +154,7 @@ def receipts(subject: Subject, at: AtHand, trust: Trust, words: Catalogue) -> It
     if held:
         yield answer("receipt-signed", words, [_receipt_line(one, words) for one in held])
     if broken:
-        yield answer("receipt-not-in-order", words, [_line(one, words) for one in broken])
+        yield answer("receipt-not-in-order", words, [_said(one, words) for one in broken])
     for one in papers:
         if not one.faults and not _why_not(one, subject, trust, words):
             yield _paper(one, at.files, words)
@@ -183,8 +205,16 @@ def _settle(groups: dict[str, list[Read]]) -> None:
         ]
 
 
-def _line(one: Read, words: Catalogue) -> str:
-    """The day, the reason, and what it names besides."""
+def _line(one: Read, words: Catalogue, trust: Trust) -> str:
+    """The day, the reason, what it names besides, and where its day rests on one of the keys alone."""
+    card = naming(trust.cards, one.kids)
+    signing = Signing(one.kids, one.algorithms, one.said_on)
+    return "; ".join(
+        [_said(one, words), *(before_more_were_called_for(card, signing, words) if card else [])]
+    )
+
+
+def _said(one: Read, words: Catalogue) -> str:
     value = one.value
     if isinstance(value, Receipt):
         return one.said_on.isoformat()
@@ -211,7 +241,7 @@ def _paper(one: Read, beside: Sequence[Path], words: Catalogue) -> Check:
     scan = one.value.scan if isinstance(one.value, Statement) else None
     here = [path for path in beside if scan and path.name == scan.name]
     differs = bool(scan and here and not _is_scan(here[0], scan))
-    return answer("receipt-paper-differs" if differs else "receipt-on-paper", words, [_line(one, words)])
+    return answer("receipt-paper-differs" if differs else "receipt-on-paper", words, [_said(one, words)])
 
 
 def _is_scan(path: Path, scan: Scan) -> bool:

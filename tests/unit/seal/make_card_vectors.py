@@ -40,6 +40,7 @@ SEALED = record.seal(stool.an_unsealed(KEY), [KEY], stool.counting_salts())
 OPENED = record.open_record(SEALED)
 ABOUT = RecordNamed(record=OPENED.payload.record, sha256=OPENED.digest)
 DAY = int(dt.datetime(2026, 12, 1, tzinfo=dt.UTC).timestamp())
+BEFORE = DAY - 21 * 86_400  # before the record was signed
 FINGERPRINT = recovery.fingerprint_of([key.public for key in RECOVERY])
 
 
@@ -214,6 +215,11 @@ def beside() -> dict[str, dict[str, bytes]]:
         "statement-short-of-card": {
             "key-card.json": file_of(a_card(required=(_required("2026-11-27", "ES256", "ML-DSA-65"),))),
             "statement.json": say("withdrawal"),
+        },
+        "statement-dated-before": {"statement.json": say("withdrawal", iat=BEFORE)},
+        "statement-dated-before--behind-the-day-of-two-signatures": {
+            "key-card.json": file_of(a_card(required=(_required("2026-11-12", "ES256", "ML-DSA-65"),))),
+            "statement.json": say("withdrawal", iat=BEFORE),
         },
         "statement-dated-ahead": {"statement.json": say("found again", iat=DAY + 40 * 86_400)},
         "object-reported-lost--found-in-years-to-come": {

@@ -18,6 +18,7 @@ from dossier.model.result import EXIT_CODES, Check, Result
 from dossier.model.statements import CardKey, KeyCard, KeyState, RecordNamed, Required, Scan
 from dossier.seal import code, keycard, record, recovery, statements, trust
 from dossier.seal.keys import WorkshopKey, new_second_key
+from dossier.seal.standing import Signing, before_more_were_called_for
 from dossier.seal.statements import Wanted
 from dossier.seal.trust import Trust
 from dossier.words import Catalogue
@@ -102,6 +103,11 @@ CASES: dict[str, tuple[list[bytes], list[str], int]] = {
         [say("lost or stolen"), say("found again", day=DAY.replace(year=2099))],
         ["object-reported-lost", "statement-dated-ahead", "no-correction-known"],
         3,
+    ),
+    "before the record was signed": (
+        [say("withdrawal", day=DAY - dt.timedelta(days=14))],
+        ["statement-dated-before", "no-correction-known"],
+        0,
     ),
     "by somebody else": ([say("withdrawal", OTHER)], ["statement-by-another", "no-correction-known"], 0),
     "changed after signing": (
@@ -349,6 +355,37 @@ def test_a_code_is_asked_for_what_is_at_hand_too(folder: Path) -> None:
     (folder / "code.txt").write_text(changed)
     (folder / "w.json").write_bytes(say("withdrawal"))
     assert "record-withdrawn" not in codes(verify(folder / "code.txt", asked))
+
+
+@pytest.mark.parametrize(
+    ("since", "record_told", "statement_told"),
+    [("2026-11-01", False, False), ("2026-11-22", True, False), ("2026-12-20", True, True)],
+)
+def test_a_day_before_two_signatures_are_called_for_is_said_beside(
+    folder: Path, since: str, record_told: bool, statement_told: bool
+) -> None:
+    """A thief of one of the two keys can write such a day and needs no other; FORMAT.md section 13."""
+    both = Required(since=since, algorithms=("ES256", "ML-DSA-65"))
+    data = a_card((KEY, "in use", {}), (SECOND, "in use", {}), required=both)
+    (folder / "key-card.json").write_bytes(data)
+    (folder / "w.json").write_bytes(say("withdrawal"))
+    result = checked(folder, trust.from_fingerprint(keycard.read(data).fingerprint))
+    said = Catalogue("en").say("keycard.before_required", since=since)
+    (key,) = [check for check in result.checks if check.code in ("key-on-card", "signature-short-of-card")]
+    assert (said in key.where) == record_told
+    (withdrawn,) = [check for check in later(result) if check.code != "no-correction-known"]
+    assert withdrawn.code == ("record-withdrawn" if statement_told else "statement-short-of-card")
+    assert any(said in line for line in withdrawn.where) == statement_told
+
+
+def test_a_time_stamp_shows_that_day_too() -> None:
+    """What was there before the day from which two are called for is of that time, whoever has a key now."""
+    both = Required(since="2026-11-22", algorithms=("ES256", "ML-DSA-65"))
+    card = keycard.read(a_card((KEY, "in use", {}), (SECOND, "in use", {}), required=both))
+    for day, beside in ((21, 0), (22, 1)):
+        at = dt.datetime(2026, 11, day, 12, tzinfo=dt.UTC)
+        signing = Signing((KEY.kid,), ("ES256",), dt.date(2026, 11, 18), at)
+        assert len(before_more_were_called_for(card, signing, Catalogue("en"))) == beside
 
 
 def test_a_key_card_on_its_own(folder: Path) -> None:

@@ -41,6 +41,7 @@ NEEDED: dict[str, tuple[str, ...]] = {
     "keycard": (
         *(
             "holder",
+            "before_required",
             "no_end",
             "to_confirm",
             "digits_elsewhere",
