@@ -54,6 +54,8 @@ CODES: dict[str, Level] = {
     "agreed-not-done": "gap",
     "more-holes-after": "gap",
     "plated-without-work": "gap",
+    "gold-word-above-figure": "gap",
+    "gold-word-without-figure": "gap",
     "keep-off": "gap",
     "test-not-recorded": "gap",
     # protected species
@@ -76,6 +78,7 @@ CODES: dict[str, Level] = {
     "position-in-photograph": "private",
     # nothing to mend
     "no-advice": "note",
+    "gold-word-as-it-came": "note",
     # to record and photograph at this stage
     "now-photograph-whole": "now",
     "now-photograph-marks": "now",

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 
 from dossier.account import (
     found,
+    look_gold_words,
     look_history,
     look_object,
     look_parts,
@@ -34,6 +35,7 @@ _LOOKS = (
     look_history,
     look_work,
     look_treatment,
+    look_gold_words,
     look_species,
     look_photographs,
     look_private,

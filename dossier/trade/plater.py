@@ -166,11 +166,11 @@ def _words_for(row: Plating, fine: Span, words: Catalogue) -> Iterator[str]:
     least = words.say(f"trade.plating.{'least_stated' if row.thickness_is else 'least_not_stated'}")
     said = words.say(f"trade.term.{terms[0].key}")
     yield words.say("trade.plating.term", least=least, term=said, section=terms[0].section)
-    if fine[0] >= VERMEIL.least and _is_sterling(row.base, words):
+    if fine[0] >= VERMEIL.least and is_sterling(row.base, words):
         yield words.say("trade.plating.vermeil", section=VERMEIL.section)
 
 
-def _is_sterling(base: str, words: Catalogue) -> bool:
+def is_sterling(base: str, words: Catalogue) -> bool:
     """True where the base is said to be sterling silver and nothing else (no plate, no "not")."""
     sterling: list[str] = words.table("trade.reading.base")["sterling"]
     silver: list[str] = words.table("trade.reading.metal")["silver"]
