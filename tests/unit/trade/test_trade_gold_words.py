@@ -1,4 +1,4 @@
-"""Words for gold plating against what is stated: 16 CFR 23.3 (thickness terms second-hand) and 23.4 (read)."""
+"""Words for gold plating against what is stated: 16 CFR 23.3 (thickness terms second-hand), 23.4 (read)."""
 
 from __future__ import annotations
 
