@@ -8,20 +8,13 @@ import msgspec
 
 from dossier.account import findings as account_findings
 from dossier.account import stages
-from dossier.flows import characters, signing
+from dossier.flows import characters, follow_ons, signing
 from dossier.intake.folder import read_job
 from dossier.model.earlier import EarlierOpened
 from dossier.model.finding import Finding
 from dossier.model.job import Job
 from dossier.model.words import Stage
 from dossier.words import Catalogue
-
-# What the account finds again where the reading has found it: not said twice of one line.
-_SAID_ALREADY = {
-    "part-of-circle": {"part-of-itself"},
-    "pieces-of-several": {"pieces-of-several-parts"},
-    "pieces-too-many": {"pieces-disagree"},
-}
 
 
 class Looked(msgspec.Struct, frozen=True, kw_only=True):
@@ -44,7 +37,7 @@ def check_job(folder: Path, words: Catalogue, *, today: str = "") -> Looked:
     job, earlier, wrong = _earlier(folder, job, words)
     found = [*found, *characters.look(folder, job, words), *signing.look(folder, job, words)]
     judged = account_findings.assess(job, words, earlier, today=today)
-    found = [*found, *wrong, *_new(found, judged), *stages.to_record_now(job)]
+    found = [*found, *wrong, *follow_ons.without([*judged, *stages.to_record_now(job)], found)]
     return Looked(job=job, stage=stages.stage_of(job), findings=tuple(found), earlier=earlier)
 
 
@@ -57,13 +50,3 @@ def _earlier(
 
     opened = open_earlier(folder, job, words)
     return opened.job, opened.earlier, opened.findings
-
-
-def _new(found: list[Finding], judged: list[Finding]) -> list[Finding]:
-    """What was judged, without what the reading said of the same line."""
-    said = {(f.at.file, f.at.sheet, f.at.line, f.code) for f in found if f.level == "error"}
-    return [
-        f
-        for f in judged
-        if not any((f.at.file, f.at.sheet, f.at.line, code) in said for code in _SAID_ALREADY.get(f.code, ()))
-    ]

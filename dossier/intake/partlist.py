@@ -25,15 +25,22 @@ _DECIMAL_COMMA = re.compile(r"(\d+),(\d+)")
 class Register:
     """The part numbers that exist, in the order of `parts.csv`, and their pieces where those could be read.
 
-    `whole` is false when not all of them could be read: then nothing is said of one that is not there.
+    `whole` is false when not all of them could be read: then nothing is said of one that is not there, nor of
+    what may be one of the `doubtful`, words of numbers that cannot serve as one (that is said of them).
     """
 
     def __init__(
-        self, numbers: tuple[str, ...], pieces: dict[str, int] | None = None, *, whole: bool = True
+        self,
+        numbers: tuple[str, ...],
+        pieces: dict[str, int] | None = None,
+        *,
+        whole: bool = True,
+        doubtful: frozenset[str] = frozenset(),
     ) -> None:
         self.numbers = numbers
         self.pieces = pieces or {}
         self.whole = whole
+        self._doubtful = doubtful
         self._left = MOST_NAMED
         self._read: dict[str, tuple[str, ...]] = {}
         self._known = {number.casefold(): number for number in numbers}
@@ -45,7 +52,7 @@ class Register:
     def one(self, typed: str, at: At, report: Report) -> str:
         """The one part `typed` names; "" when there is none (then it is said)."""
         found = self.find(typed)
-        if not found and self.whole:
+        if not found and self.whole and typed.strip().casefold() not in self._doubtful:
             near = report.nearest(typed, self._known)
             report.say("unknown-part", at, nearest=self._known.get(near, ""), typed=typed)
         return found
@@ -101,7 +108,8 @@ class Register:
         return self._range(low, high, at, report)
 
     def _range(self, low: int, high: int, at: At, report: Report) -> tuple[str, ...]:
-        missing = [str(n) for n in range(low, high + 1) if not self.find(str(n))]
+        numbers = map(str, range(low, high + 1))
+        missing = [n for n in numbers if not self.find(n) and n not in self._doubtful]
         if missing and self.whole:
             shown = missing[:10] + (["…"] if len(missing) > 10 else [])
             report.say("unknown-part", at, typed=listed(shown))

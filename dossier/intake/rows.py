@@ -5,6 +5,7 @@ Not done here: photographs (`photolist`). Invariant: a row that lacks what it ne
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 import msgspec
@@ -18,6 +19,7 @@ from dossier.model.job import Workshop
 from dossier.model.rows import Measurement, Part, Work
 
 Where = dict[str, At]
+_WORDS = re.compile(r"\w+")
 
 
 class Known(msgspec.Struct, frozen=True):
@@ -47,13 +49,21 @@ def first_of_each(reads: Iterable[Read], name: str, report: Report, code: str = 
 def read_parts(entries: list[Entry], report: Report, where: Where) -> tuple[tuple[Part, ...], Register]:
     """The parts, each number once, and all numbers that may be referred to (also of rows not whole)."""
     whole = report.whole("parts")
-    reads = [read for read in read_all(TABLES["parts"], entries, report) if read.text("number")]
-    reads = first_of_each(reads, "number", report)
-    register = Register(tuple(read.values["number"] for read in reads), _pieces_of(reads), whole=whole)
+    every = read_all(TABLES["parts"], entries, report)
+    reads = first_of_each([read for read in every if read.text("number")], "number", report)
+    numbers = tuple(read.values["number"] for read in reads)
+    register = Register(numbers, _pieces_of(reads), whole=whole, doubtful=_words_of_wrong(entries, every))
     for read in reads:
         place_row(f"parts/{read.values['number']}", read, where)
     parts = tuple(Part(**read.values | _container(read, register, report)) for read in reads if read.whole)
     return parts, register
+
+
+def _words_of_wrong(entries: list[Entry], reads: list[Read]) -> frozenset[str]:
+    """The words of what stands as a number and cannot serve as one ("Nr. 1": what says "1" may mean it)."""
+    cells = [e.cells.get("number") for e, read in zip(entries, reads, strict=True) if not read.text("number")]
+    typed = [str(cell.raw).casefold() for cell in cells if cell]
+    return frozenset(word for text in typed for word in (text.strip(), *_WORDS.findall(text)))
 
 
 def _pieces_of(reads: list[Read]) -> dict[str, int]:
@@ -95,7 +105,7 @@ def _others(reads: list[Read], register: Register) -> tuple[str, ...]:
     if not any(_is_others(read) for read in reads):
         return ()
     unsaid = Report()  # what is wrong is said when the line itself is read
-    register = Register(register.numbers, whole=register.whole)
+    register = Register(register.numbers, whole=False)
     named: set[str] = set()
     for read in reads:
         if not _is_others(read):

@@ -123,7 +123,10 @@ def test_every_sample_is_read_and_none_has_a_problem():
 
 
 @given(
-    local=st.datetimes(datetime(1900, 1, 1), datetime(2200, 1, 1)).map(lambda d: d.replace(microsecond=0)),
+    # Exif has no word for the second of two hours that are said alike (PEP 495: fold).
+    local=st.datetimes(datetime(1900, 1, 1), datetime(2200, 1, 1)).map(
+        lambda d: d.replace(microsecond=0, fold=0)
+    ),
     minutes=st.none() | st.integers(-14 * 60, 14 * 60),
     digits=st.none() | st.from_regex(r"[0-9]{1,6}", fullmatch=True),
 )

@@ -1,0 +1,80 @@
+"""What follows only from an error that is said already is not said: it goes when the error is mended.
+
+Of one line: what the reading has found is not judged again. Of a table with rows that could not be read: what
+it seems to lack is left aside until it is wholly known. Pure.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import PurePosixPath
+
+from dossier.flows import characters
+from dossier.model.finding import At, Finding
+
+_DATES = frozenset({"date-wrong", "date-ambiguous", "range-as-date"})
+# Judged of a line -> what the reading said of the same line.
+_OF_LINE: dict[str, frozenset[str]] = {
+    "part-of-circle": frozenset({"part-of-itself"}),
+    "pieces-of-several": frozenset({"pieces-of-several-parts"}),
+    "pieces-too-many": frozenset({"pieces-disagree"}),
+    "work-not-dated": _DATES,
+    "work-not-signed": frozenset({"unknown-person"}),
+    "work-not-agreed": frozenset({"unknown-agreement"}),
+    "photograph-without-stage": frozenset({"unknown-word"}),
+}
+# Errors of a row that leave the row itself, its parts and what was done there.
+_ROW_STANDS = _DATES | {
+    "unknown-person",
+    "unknown-agreement",
+    "pieces-disagree",
+    "clock-wrong",
+    "strange-character",
+    characters.CODE,
+}
+_PHOTOGRAPHS = frozenset({"photos"})
+# What a table seems to lack -> the tables that have to be wholly known first.
+_LACKING: dict[str, frozenset[str]] = {
+    "no-work-recorded": frozenset({"work"}),
+    "agreed-not-done": frozenset({"work"}),
+    "plated-without-work": frozenset({"work"}),
+    "no-measurements": frozenset({"measurements"}),
+    "now-measure": frozenset({"measurements"}),
+    "no-cover": _PHOTOGRAPHS,
+    "no-picture-before": _PHOTOGRAPHS,
+    "part-not-photographed": _PHOTOGRAPHS,
+    "covered-not-photographed": _PHOTOGRAPHS,
+    "pair-one-side": _PHOTOGRAPHS,
+    "now-photograph-whole": _PHOTOGRAPHS,
+    "now-photograph-part": _PHOTOGRAPHS,
+    "now-photograph-inside": _PHOTOGRAPHS,
+    "now-photograph-covered": _PHOTOGRAPHS,
+    "now-photograph-after": _PHOTOGRAPHS,
+}
+# Judged of the stage, which a date of the job that cannot be read may hold back.
+_OF_STAGE = frozenset({"not-finished", "now-hand-over"})
+_JOB = "job"
+
+
+def without(judged: Iterable[Finding], said: Iterable[Finding]) -> list[Finding]:
+    """What was judged, without what follows from the errors in `said`."""
+    errors = [finding for finding in said if finding.level == "error"]
+    lines = {(*_line(error.at), error.code) for error in errors}
+    unread = {_table(error.at) for error in errors if error.code not in _ROW_STANDS}
+    dates = any(error.code in _DATES and _table(error.at) == _JOB for error in errors)
+    return [
+        finding
+        for finding in judged
+        if not any((*_line(finding.at), code) in lines for code in _OF_LINE.get(finding.code, ()))
+        and not _LACKING.get(finding.code, frozenset()) & unread
+        and not (dates and finding.code in _OF_STAGE)
+    ]
+
+
+def _line(at: At) -> tuple[str, str, int | str]:
+    """The row of a sheet, or the line of a file."""
+    return at.file, at.sheet, at.cell.lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ") or at.line
+
+
+def _table(at: At) -> str:
+    return (at.sheet or PurePosixPath(at.file).stem).casefold()

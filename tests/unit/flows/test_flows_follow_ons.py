@@ -1,0 +1,76 @@
+"""An error is said once, at its place, and not a second time as the gap that it seems to leave."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from dossier.account.codes import CODES as JUDGED
+from dossier.flows import follow_ons
+from dossier.flows.check import check_job
+from dossier.intake.codes import CODES as READ
+from dossier.intake.template import new_job
+from dossier.model.finding import At, Finding, Level
+from dossier.words import Catalogue
+
+
+def one(code: str, at: At, level: Level = "gap") -> Finding:
+    return Finding(code=code, level=level, message=code, at=at)
+
+
+def codes(folder: Path) -> list[str]:
+    return sorted(f.code for f in check_job(folder, Catalogue("en")).findings)
+
+
+@pytest.mark.parametrize("workbook", [False, True])
+def test_only_of_the_line_it_is_in(workbook: bool) -> None:
+    def row(number: int, column: str) -> At:
+        if workbook:
+            return At("job.xlsx", sheet="work", cell=f"{column}{number}")
+        return At("work.csv", number, len(column))
+
+    said = [one("date-ambiguous", row(3, "A"), "error"), one("unknown-person", row(12, "AB"), "error")]
+    judged = [one("work-not-dated", row(n, "B")) for n in (3, 12, 13)]
+    judged += [one("work-not-signed", row(n, "B")) for n in (2, 3, 12)]
+    left = [(f.code, f.at) for f in follow_ons.without(judged, said)]
+    assert left == [
+        ("work-not-dated", row(12, "B")),
+        ("work-not-dated", row(13, "B")),
+        ("work-not-signed", row(2, "B")),
+        ("work-not-signed", row(3, "B")),
+    ]
+
+
+def test_what_a_table_lacks_waits_until_it_is_read() -> None:
+    lacking = [one("no-work-recorded", At("parts.csv", 4)), one("no-cover", At("job.toml"))]
+    unread = one("unknown-word", At("work.csv", 9, 3), "error")
+    assert [f.code for f in follow_ons.without(lacking, [unread])] == ["no-cover"]
+    date = one("date-wrong", At("work.csv", 9, 1), "error")
+    assert follow_ons.without(lacking, [date]) == lacking  # the row itself is there
+    assert follow_ons.without(lacking, [one("figure-unclear", At("work.csv", 9))]) == lacking  # no error
+
+
+def test_every_code_spoken_of_is_one() -> None:
+    named = {*follow_ons._OF_LINE, *follow_ons._LACKING, *follow_ons._OF_STAGE}
+    assert named <= set(JUDGED)
+    assert set().union(*follow_ons._OF_LINE.values()) <= set(READ)
+
+
+@pytest.mark.parametrize(
+    ("file", "typed", "wrong", "error"),
+    [
+        ("work.csv", "cleaned", "cleand", "unknown-word"),
+        ("parts.csv", "\n3,", "\nNr. 3,", "number-wrong"),  # named by work.csv, marks.csv
+        ("work.csv", ",AB,", ",XY,", "unknown-person"),
+    ],
+)
+def test_one_slip_is_one_error(tmp_path: Path, file: str, typed: str, wrong: str, error: str) -> None:
+    new_job(tmp_path / "job")
+    before = codes(tmp_path / "job")
+    path = tmp_path / "job" / file
+    text = path.read_text(encoding="utf-8-sig")
+    assert typed in text
+    path.write_text(text.replace(typed, wrong, 1), encoding="utf-8")
+    after = codes(tmp_path / "job")
+    assert [code for code in after if code not in before] == [error] and after.count(error) == 1
