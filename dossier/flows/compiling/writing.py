@@ -14,7 +14,7 @@ from pathlib import Path
 
 import msgspec
 
-from dossier import __version__, durable
+from dossier import durable
 from dossier.container.write import Attachment, write_dossier
 from dossier.durable import flush
 from dossier.errors import OutputError
@@ -22,6 +22,7 @@ from dossier.flows import dossier_files as files
 from dossier.flows.compiling.clock import Clock
 from dossier.model.record import OpenRecord, Sealed
 from dossier.pages import card, document, how_to_check, linked_data, sheet, sheet_text
+from dossier.pages.drawing import PROGRAM
 from dossier.pages.options import PageOptions
 from dossier.seal import keyfiles, keys, pdf
 from dossier.seal import record as seal
@@ -160,7 +161,7 @@ def _texts(signed: Signed) -> dict[str, bytes]:
 
 def _drawn(record: OpenRecord, options: PageOptions) -> files.Drawn:
     return files.Drawn(
-        program=f"dossier {__version__}",
+        program=PROGRAM,
         copy=record.copy,
         language=options.language,
         paper=options.paper,

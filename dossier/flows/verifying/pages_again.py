@@ -12,7 +12,6 @@ from pathlib import Path
 
 import msgspec
 
-from dossier import __version__
 from dossier.container.compare import compare_pages
 from dossier.container.layout import date_string
 from dossier.container.pictures import placed_pictures
@@ -20,6 +19,7 @@ from dossier.flows.dossier_files import HOW_TO, STAMP, Drawn, described
 from dossier.model.container import AttachmentFound
 from dossier.model.record import OpenRecord, shown_pictures
 from dossier.pages import document, how_to_check
+from dossier.pages.drawing import PROGRAM
 from dossier.pages.fonts import missing_glyphs
 from dossier.pages.options import PageOptions
 from dossier.pages.script_fonts import has_extra
@@ -60,7 +60,7 @@ def differences(
     again = document.draw(record, pictures, options)
     found = compare_pages(path, again)
     counts = (f"{found.counts[0]} pages, {found.counts[1]} drawn",) if found.counts else ()
-    same = drawn.program == f"dossier {__version__}"
+    same = drawn.program == PROGRAM
     stamped = any(one.name == STAMP for one in attached)
     said_otherwise = how_to != how_to_check.text(record, options, stamped=stamped).encode()
     beside = described_otherwise(attached, options)
