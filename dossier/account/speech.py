@@ -89,12 +89,26 @@ class Speech:
         one = head.endswith(tuple(self.grammar["one_ends"])) or head in self.grammar["one_thing"]
         return head.endswith(tuple(self.grammar["many_ends"])) and not one
 
+    def as_many(self, name: str) -> str:
+        """The name of one thing as that of several, "9 of the 64 nails"; "" of a stuff or what is no word."""
+        ends = [at for on in self.grammar["name_goes_on"] if (at := name.find(on)) > 0]
+        head, rest = name[: min(ends, default=len(name))], name[min(ends, default=len(name)) :]
+        stuff = f" {head.casefold()}".endswith(tuple(f" {word}" for word in self.grammar["stuffs"]))
+        if stuff or not head[-1:].islower():
+            return ""
+        found = ((one, many) for one, many in self.grammar["many_of"] if head.endswith(one))
+        one, many = next(found, ("", ""))
+        return f"{head.removesuffix(one)}{many}{rest}" if many else ""
+
     def thing(self, part: Part, low: int, high: int) -> Thing:
         """Between `low` and `high` of the part's pieces."""
         n, name = pieces_of(part), self.name(part)
-        many = self.is_many(self._bare(part))
+        many = typed_many = self.is_many(self._bare(part))
+        if n > 1 and not many and (as_many := self.as_many(name)):
+            name, many = as_many, True
         if low >= n:
-            shown = name if many or n == 1 else self.say("grammar.all_pieces", name=name, n=n)
+            form = "all_many" if many else "all_pieces"
+            shown = name if typed_many or n == 1 else self.say(f"grammar.{form}", name=name, n=n)
             return Thing(shown, many, False, part)
         count = str(high) if low == high else self.say("grammar.range", low=low, high=high)
         form = "some" if many else "some_pieces"

@@ -222,7 +222,8 @@ def test_changed_says_so_or_that_nothing_is_recorded(words: Catalogue) -> None:
         ("lining of the lids", 1, False),
         ("feet of the stand", 4, True),
         ("canvas", 1, False),
-        ("lens", 2, False),
+        ("lens", 2, True),  # 2 lenses
+        ("leather", 2, False),  # 2 pieces of it
         ("brass", 1, False),
         ("corner pieces", 8, True),
         ("handle", 1, False),
@@ -232,6 +233,52 @@ def test_number_of_a_name(name: str, pieces: int, many: bool, words: Catalogue) 
     assert Speech([], [], words).whole(Part(number="1", part=name, pieces=pieces)).many == many
 
 
+# Plurals as any grammar of English gives them.
+@pytest.mark.parametrize(
+    ("name", "shown"),
+    [
+        ("nail", "9 of the 64 nails"),
+        ("brass nail", "9 of the 64 brass nails"),
+        ("key of the upper row", "9 of the 64 keys of the upper row"),
+        ("corner (inside)", "9 of the 64 corners (inside)"),
+        ("brush", "9 of the 64 brushes"),
+        ("box", "9 of the 64 boxes"),
+        ("baby's boot", "9 of the 64 baby's boots"),
+        ("glass lens", "9 of the 64 glass lenses"),
+        ("assembly", "9 of the 64 assemblies"),
+        ("bun foot", "9 of the 64 bun feet"),
+        ("leaf", "9 of the 64 leaves"),
+        ("gold leaf", "9 of 64 pieces of gold leaf"),
+        ("leather", "9 of 64 pieces of leather"),
+        ("red leather of the seat", "9 of 64 pieces of red leather of the seat"),
+        ("peg A", "9 of 64 pieces of peg A"),
+        ("nails", "9 of the 64 nails"),
+    ],
+)
+def test_some_pieces_of_what_is_named_as_one_thing(name: str, shown: str, words: Catalogue) -> None:
+    speech, part = Speech([], [], words), Part(number="1", part=name, pieces=64)
+    assert speech.thing(part, 9, 9).name == shown
+
+
+def test_all_pieces_of_what_is_named_as_one_thing(words: Catalogue) -> None:
+    """The number of pieces stands where the name alone does not tell that there are several."""
+    nails = Part(number="1", part="nail", pieces=64, came_as="original")
+    felt = Part(number="2", part="felt", pieces=3, came_as="original")
+    work = [Work(number=1, parts=("1", "2"), done="cleaned", how="dusted")]
+    assert texts([nails, felt], work, words)["worked_on"] == [
+        "The 64 nails and felt (3 pieces) were cleaned: dusted."
+    ]
+    one = [Work(number=1, parts=("1",), pieces=1, done="cleaned", how="dusted")]
+    assert texts([nails], one, words)["worked_on"] == ["1 of the 64 nails was cleaned: dusted."]
+    for language, said in (
+        ("de", "nail (1 von 64 Stück)"),
+        ("fr", "nail (1 sur 64)"),
+        ("ja", "nail（64点中1点）"),
+    ):
+        (text,) = texts([nails], one, Catalogue(language))["worked_on"]
+        assert said in text.replace("Nail", "nail")
+
+
 def test_capitals_are_a_habit_of_a_column_only_where_all_entries_have_them(words: Catalogue) -> None:
     habit = Speech([Part(number="1", part="Handle"), Part(number="2", part="D-ring")], [], words)
     assert [habit.name(Part(number="", part=name)) for name in ("Handle", "D-ring")] == ["handle", "D-ring"]
@@ -239,7 +286,7 @@ def test_capitals_are_a_habit_of_a_column_only_where_all_entries_have_them(words
     assert mixed.name(Part(number="", part="Morocco label")) == "Morocco label"
 
 
-tokens = st.integers(0, 10_000).map(lambda n: f"zq{n}x")
+tokens = st.integers(0, 10_000).map(lambda n: f"zq{n}x1")  # no word: has no plural
 free_parts = st.lists(
     st.builds(
         Part,
