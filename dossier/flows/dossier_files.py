@@ -90,13 +90,13 @@ def listing(files: Iterable[tuple[str, str]]) -> bytes:
 class Drawn(Row, frozen=True, kw_only=True):
     """`pages.json`: how the pages were drawn, so that a check can draw them again. It proves nothing."""
 
-    program: str  # name and version of what drew them
+    program: str  # name and version of what drew them, and the number of its way of drawing
     copy: CopyKind
     language: str
     paper: Literal["A4", "Letter"]
     originals: Literal["beside", "inside", "none"]
     code: str = ""  # the text of the printed code
-    time_places: Annotated[int, msgspec.Meta(ge=0, le=MOST_TIME_PLACES)] = 0  # fields drawn for time-stamps of later years
+    time_places: Annotated[int, msgspec.Meta(ge=0, le=MOST_TIME_PLACES)] = 0  # fields for later time-stamps
     by_holder: bool = False  # made of another copy, without the workshop's key
 
 

@@ -38,6 +38,7 @@ def stamp_one(path: Path, asking: ask_time.Asking) -> Done:
 
     Raises UsageError where there is no record that checks itself, OutputError where it cannot be written.
     """
+    refuse_in_bag(path)
     target = times.place(path)
     if target.exists() or target.is_symlink() or times.inside(path):
         return Done(True, WORDS.say("stamp.stamp.there", file=target))
@@ -48,6 +49,14 @@ def stamp_one(path: Path, asking: ask_time.Asking) -> Done:
     _write(target, stamp.to_file(answer.stamped.token))
     said = ask_time.got(answer.stamped)
     return Done(True, WORDS.say("stamp.stamp.written", file=target, said=said), answer.notes)
+
+
+def refuse_in_bag(path: Path) -> None:
+    """What an archive keeps is not to be changed or added to; evidence of the archive does this for it."""
+    for above in path.resolve().parents:
+        if (above / "bagit.txt").is_file():
+            hint = WORDS.say("stamp.stamp.in_archive_hint", archive=above.parent)
+            raise UsageError(WORDS.say("stamp.stamp.in_archive", file=path), hint=hint)
 
 
 def servers_near(path: Path) -> tuple[str, ...]:

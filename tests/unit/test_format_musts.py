@@ -51,6 +51,9 @@ MUSTS: dict[str, str] = {
     "so the last of them MUST be the signer's": (
         f"{E2E}time.py::test_no_bit_of_a_time_stamped_signature_changes_unnoticed"
     ),
+    "the last of its certificates MUST be the signer's": (
+        f"{E2E}time_inside.py::test_no_bit_of_a_time_stamp_put_in_changes_unnoticed"
+    ),
     "and the pages MUST be drawn again and compared": f"{E2E}copy.py::test_a_page_edited_afterwards_is_named",
     "the result MUST NOT say more": (
         f"{E2E}musts.py::test_where_a_holders_pages_cannot_be_drawn_nothing_is_said_of_them"
@@ -90,6 +93,12 @@ CONTAINER = "tests/unit/container/test_container_"
 CONTAINER_MUSTS: dict[str, str] = {
     "A writer MUST write this form": f"{CONTAINER}read.py::test_what_was_written_is_found",
     "a checker MUST refuse any other": f"{CONTAINER}attacks.py::test_attack_is_named",
+    "MUST put the revision together again": (
+        f"{CONTAINER}time.py::test_the_file_is_in_order_and_begins_as_before"
+    ),
+    "and MUST refuse bytes that are not the same": (
+        f"{CONTAINER}time.py::test_no_bit_outside_the_time_stamp_can_change"
+    ),
 }
 CONTAINER_SECTIONS: dict[str, str] = {
     "1 The file": f"{CONTAINER}flips.py::test_every_kth_byte",
@@ -98,6 +107,7 @@ CONTAINER_SECTIONS: dict[str, str] = {
     "4 The signature": f"{CONTAINER}flips.py::test_every_kth_byte_of_the_signature",
     "5 What may not be in it": f"{CONTAINER}attacks.py::test_every_code_has_an_attack",
     "6 Bounds": f"{CONTAINER}attacks.py::test_limits_hold",
+    "7 Time-stamps put in later": f"{CONTAINER}time.py::test_nothing_else_may_follow",
 }
 # Rules for who writes FORMAT.md, and the sentence that says what the words mean.
 FOR_AUTHORS = (

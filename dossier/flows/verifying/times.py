@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import datetime as dt
 import os
+from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -18,12 +19,15 @@ import msgspec
 from dossier.archive import record_path
 from dossier.archive.evidence import as_bytes
 from dossier.container.read import read_dossier
+from dossier.container.time_revisions import token as put_in
 from dossier.errors import DossierError, NotCanonicalError
 from dossier.flows import dossier_files as files
+from dossier.model.container import DocumentTimeStamp
 from dossier.model.record import Sealed
 from dossier.model.result import Check
 from dossier.seal import record as seal
 from dossier.seal import stamp, stamp_chain, stamp_codes, stamp_token
+from dossier.seal.stamp_algorithms import Hashed
 from dossier.seal.stamp_chain import Authorities
 from dossier.seal.stamp_codes import StampError
 from dossier.words import Catalogue
@@ -146,17 +150,19 @@ def of_record(
     words: Catalogue,
     *,
     evidence: File = None,
+    around: Times = _NO_TIMES,
     today: dt.date | None = None,
 ) -> Times:
     """What the bytes of a `record.tsr`, and of a record's evidence, prove of a record.
 
     The evidence carries the `record.tsr` that it covers: where there is none at hand, that one is looked at.
+    `around`: what the time-stamps of the PDF prove that the file lies in.
     """
     reader = _Reader(authorities, words, today)
     archived = _of_evidence(sealed, evidence, reader)
     file = archived.record_stamp if file is None else file
     later = archived if file == archived.record_stamp else _NO_TIMES
-    return _of_stamp(sealed, file, reader, later) | archived
+    return _of_stamp(sealed, file, reader, later | around) | archived
 
 
 def _of_evidence(sealed: Sealed, evidence: File, reader: _Reader) -> Times:
@@ -206,12 +212,14 @@ def of_pages(
     authorities: Authorities,
     words: Catalogue,
     *,
+    around: Times = _NO_TIMES,
     today: dt.date | None = None,
 ) -> list[Check]:
     """What the time-stamp inside the signature of the pages proves.
 
     Nothing signs the token's own certificates there, so the last of them must vouch for itself or be among
-    `known`: those in the record's time-stamp inside, which the signature covers.
+    `known`: those in the record's time-stamp inside, which the signature covers. `around`: what the later
+    time-stamps of the PDF prove.
     """
     where = words.say("stamp.where.pages")
     try:
@@ -220,7 +228,50 @@ def of_pages(
         stamped = stamp.checked(token, signature)
     except StampError as error:
         return [stamp_codes.answer(error.code, words, [where])]
-    return [_Reader(authorities, words, today).says(stamped, where)]
+    return [_Reader(authorities, words, today).says(stamped, where, around)]
+
+
+def of_document(
+    sealed: Sealed,
+    stamps: Sequence[tuple[DocumentTimeStamp, bytes]],
+    authorities: Authorities,
+    words: Catalogue,
+    *,
+    today: dt.date | None = None,
+) -> Times:
+    """What the time-stamps prove that were put into a PDF later; each with the SHA-256 of what it is over.
+
+    A later one is over those before it (ETSI EN 319 142-1 5.4.3). The last certificate of a token must vouch
+    for itself or be among those that the PDF keeps up to there, which the time-stamp covers.
+    """
+    reader, found = _Reader(authorities, words, today), _NO_TIMES
+    for count in range(len(stamps), 0, -1):
+        kept = frozenset(one for stamp, _ in stamps[:count] for one in stamp.certificates)
+        one, digest = stamps[count - 1]
+        found = _of_one(sealed, one.contents, digest, kept, reader, found, count) | found
+    return found
+
+
+def _of_one(
+    sealed: Sealed,
+    contents: bytes,
+    digest: bytes,
+    kept: frozenset[bytes],
+    reader: _Reader,
+    later: Times,
+    count: int,
+) -> Times:
+    where = reader.words.say("stamp.where.document", n=count)
+    try:
+        token = put_in(contents)
+        if stamp_token.without(token, kept) != token:
+            raise StampError("time-stamp-shape")
+        stamped = stamp.checked(token, Hashed(digest))
+    except NotCanonicalError:
+        return Times((stamp_codes.answer("time-stamp-shape", reader.words, [where]),))
+    except StampError as error:
+        return Times((stamp_codes.answer(error.code, reader.words, [where]),))
+    return _holding(stamped, reader.says(stamped, where, later), where, sealed, reader.words)
 
 
 def _holding(stamped: stamp.Stamped, answer: Check, where: str, sealed: Sealed, words: Catalogue) -> Times:

@@ -52,10 +52,12 @@ class Dossier:
         # Stretches that are not the whole file may say anything; they are a finding already.
         bounded = all(found.code != "byte-range" for found in self.file.findings)
         covered = [signature.ranges] if signature and bounded else []
-        stretches = [*covered, *([(a.offset, a.length)] for a in inside)]
-        digests = hash_many(self.path, stretches)
-        self.signed_digest = digests[0] if covered else b""
-        self.digests = {a.name: d.hex() for a, d in zip(inside, digests[len(covered) :], strict=True)}
+        times = [stamp.ranges for stamp in self.file.time_stamps]
+        stretches = [*covered, *times, *([(a.offset, a.length)] for a in inside)]
+        digests = iter(hash_many(self.path, stretches))
+        self.signed_digest = next(digests) if covered else b""
+        self.time_stamps = [(stamp, next(digests)) for stamp in self.file.time_stamps]
+        self.digests = {a.name: d.hex() for a, d in zip(inside, digests, strict=True)}
 
     def photographs(self) -> list[AttachmentFound]:
         return [a for a in self.file.attachments if files.PHOTOGRAPH_NAME.fullmatch(a.name)]
@@ -98,14 +100,23 @@ def check_dossier(
     except UnreadableError as error:
         answers.append(checks.answer("record-unreadable", words, [files.RECORD], why=error.code))
         return _without_record(dossier, answers, today)
-    time = times.of_record(sealed, _time_stamp(dossier), authorities, words, evidence=evidence, today=today)
+    put_in = times.of_document(sealed, dossier.time_stamps, authorities, words, today=today)
+    time = times.of_record(
+        sealed,
+        _time_stamp(dossier),
+        authorities,
+        words,
+        evidence=evidence,
+        around=put_in if files.STAMP in dossier.by_name else times.Times(),
+        today=today,
+    )
     checked = seal.check(
         sealed,
         words,
         trust=trust,
         copy=_copy_said(dossier, sealed),
         today=today,
-        stamped=time.stamped,
+        stamped=(time | put_in).stamped,
         certificates=_certificates(dossier),
     )
     answers += _texts(dossier, sealed, checked)
@@ -119,7 +130,7 @@ def check_dossier(
     if beside is not None:
         seen = signed.looked_at(checked.record, beside) | _evidence_seen(beside, evidence)
         answers += folder.look(beside, dossier.by_name, dossier.bytes_of, seen, words)
-    answers += _time(dossier, time, signature, authorities, today)
+    answers += _time(dossier, time, put_in, signature, authorities, today)
     answers += days.look(checked.record.payload if checked.record else None, time.stamped, today, words)
     answers += _chain(checked.record, words, at_hand)
     about = statements.subject_of(checked)
@@ -150,14 +161,20 @@ def _time_stamp(dossier: Dossier) -> times.File:
 
 
 def _time(
-    dossier: Dossier, time: times.Times, signature: Check, authorities: Authorities, today: dt.date
+    dossier: Dossier,
+    time: times.Times,
+    put_in: times.Times,
+    signature: Check,
+    authorities: Authorities,
+    today: dt.date,
 ) -> list[Check]:
-    """Check 9: what the time-stamps prove, of the record and of the pages' signature that holds."""
+    """Check 9: what the time-stamps prove, of the record, of the pages' signature that holds, of the PDF."""
     answers = [*time.answers]
     inside = seal_pdf.time_stamp(dossier.file.signature) if signature.verdict == "matches" else None
     if inside is not None:
         known = time.certificates if files.STAMP in dossier.by_name else frozenset()
-        answers += times.of_pages(*inside, known, authorities, dossier.words, today=today)
+        answers += times.of_pages(*inside, known, authorities, dossier.words, around=put_in, today=today)
+    answers += put_in.answers
     return answers or [checks.time_stamps(dossier.words)]
 
 

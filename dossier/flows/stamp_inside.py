@@ -1,0 +1,175 @@
+"""The flow of `dossier stamp --inside`: a time-stamp of today over a signed PDF, put into the PDF itself.
+
+PAdES baseline B-LTA (ETSI EN 319 142-1 5.4.3); with it the certificates and revocation lists that a reader
+of later years needs for what was signed before. The PDF must have been drawn with places for it. Not done
+here: fetching lists of revoked certificates. Invariant: the old file is replaced by one that begins with all
+of its bytes, or stays.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import datetime as dt
+import secrets
+import shutil
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+from cryptography import x509
+from cryptography.hazmat.primitives.serialization import Encoding
+
+from dossier import durable
+from dossier.container.put_time import fields_left, put_time
+from dossier.container.read import read_dossier
+from dossier.container.time_revisions import Kept
+from dossier.container.time_revisions import token as put_in
+from dossier.errors import DossierError, OutputError, UsageError
+from dossier.flows import ask_time
+from dossier.flows import dossier_files as files
+from dossier.flows.stamp_later import Done, refuse_in_bag
+from dossier.flows.verifying.whole import Dossier, check_dossier
+from dossier.model.container import DossierFile
+from dossier.seal import chains, revocation, stamp, stamp_token
+from dossier.seal import pdf as seal_pdf
+from dossier.seal.stamp_algorithms import Hashed
+from dossier.seal.trust import NOBODY
+from dossier.words import Catalogue
+
+WORDS = Catalogue()
+
+
+class _NoneGivenError(Exception):
+    """No server gave a time-stamp: a signal from the middle of the writing, never seen outside."""
+
+    def __init__(self, answer: ask_time.Answer) -> None:
+        super().__init__()
+        self.answer = answer
+
+
+class _NotKeptError(Exception):
+    """The authority has certificates that the PDF would not keep: a signal likewise."""
+
+    def __init__(self, certificates: tuple[bytes, ...]) -> None:
+        super().__init__()
+        self.certificates = certificates
+
+
+def stamp_inside(path: Path, asking: ask_time.Asking, lists: Sequence[revocation.List] = ()) -> Done:
+    """Put a time-stamp into the dossier's PDF at `path`, or in the folder `path`.
+
+    `lists`: of revoked certificates, to keep beside it. Raises UsageError where the PDF does not check, has
+    no place left, or a list is of nobody in it; OutputError where it cannot be written.
+    """
+    pdf = path / files.DOSSIER if path.is_dir() else path
+    refuse_in_bag(pdf)
+    dossier = _in_order(pdf, asking.now.date())
+    if not fields_left(pdf):
+        hint = WORDS.say("stamp.inside.no_place_hint")
+        raise UsageError(WORDS.say("stamp.inside.no_place", file=pdf), hint=hint)
+    kept = Kept(_certificates(dossier), tuple(one.public_bytes(Encoding.DER) for one in lists))
+    for last in (False, True):  # what the authority's certificates are is known by the first answer
+        try:
+            answer = _replaced(pdf, kept, asking, lists, last=last)
+            break
+        except _NoneGivenError as error:
+            return Done(False, WORDS.say("stamp.inside.none", file=pdf), error.answer.notes)
+        except _NotKeptError as error:
+            kept = kept | Kept(error.certificates)
+    stamped = answer.stamped
+    assert stamped is not None  # else there had been no file
+    notes = [*answer.notes, *_lacking(kept, lists, asking.now)]
+    return Done(True, WORDS.say("stamp.stamp.written", file=pdf, said=ask_time.got(stamped)), tuple(notes))
+
+
+def _in_order(pdf: Path, today: dt.date) -> Dossier:
+    """The dossier, when nothing about it fails to match and its pages are signed."""
+    try:
+        result = check_dossier(pdf, NOBODY, today, WORDS)
+        dossier = Dossier(pdf, WORDS)
+    except (DossierError, OSError) as error:
+        hint = WORDS.say("stamp.stamp.not_in_order_hint", record=pdf)
+        raise UsageError(WORDS.say("stamp.inside.not_in_order", file=pdf), hint=hint) from error
+    if result.overall == "altered" or dossier.file.signature is None:
+        hint = WORDS.say("stamp.stamp.not_in_order_hint", record=pdf)
+        raise UsageError(WORDS.say("stamp.inside.not_in_order", file=pdf), hint=hint)
+    return dossier
+
+
+def _certificates(dossier: Dossier) -> tuple[bytes, ...]:
+    """Those of the workshop's key and of every time-stamp that is inside already."""
+    own = chains.load_all(dossier.bytes_of(files.CERTIFICATE))
+    return tuple(
+        dict.fromkeys(
+            [
+                *(one.public_bytes(Encoding.DER) for one in own),
+                *(one for token in _tokens(dossier) for one in stamp_token.read(token).certificates),
+            ]
+        )
+    )
+
+
+def _tokens(dossier: Dossier) -> Iterable[bytes]:
+    if (of_pages := seal_pdf.time_stamp(dossier.file.signature)) is not None:
+        yield of_pages[0]
+    if files.STAMP in dossier.by_name:
+        yield stamp.read_file(dossier.bytes_of(files.STAMP))
+    yield from (put_in(one.contents) for one in dossier.file.time_stamps)
+
+
+def _look_at_lists(lists: Iterable[revocation.List], kept: Kept) -> None:
+    """Each must be by the issuer of a certificate that is kept, or nobody will look at it."""
+    issuers = {x509.load_der_x509_certificate(one).issuer for one in kept.certificates}
+    for one in lists:
+        if one.issuer not in issuers:
+            issuer = one.issuer.rfc4514_string()
+            hint = WORDS.say("stamp.inside.other_list_hint")
+            raise UsageError(WORDS.say("stamp.inside.other_list", issuer=issuer), hint=hint)
+
+
+def _lacking(kept: Kept, lists: Iterable[revocation.List], now: dt.datetime) -> list[str]:
+    """Issuers whose list of today is not kept: what other programs may miss for the long-term form."""
+    current = {one.issuer for one in lists if one.next_update_utc is None or one.next_update_utc >= now}
+    certificates = [x509.load_der_x509_certificate(one) for one in kept.certificates]
+    issuers = {one.issuer for one in certificates if one.issuer != one.subject}
+    return [
+        WORDS.say("stamp.inside.list_lacking", issuer=name)
+        for name in sorted(one.rfc4514_string() for one in issuers - current)
+    ]
+
+
+def _replaced(
+    pdf: Path, kept: Kept, asking: ask_time.Asking, lists: Sequence[revocation.List], *, last: bool
+) -> ask_time.Answer:
+    """The new file aside, then in place of the old. Raises _NoneGivenError; _NotKeptError unless `last`."""
+    known = _kept_before(read_dossier(pdf)) | frozenset(kept.certificates)
+    answers: list[ask_time.Answer] = []
+
+    def ask(digest: bytes) -> bytes:
+        answer = asking.ask(Hashed(digest))
+        if answer.stamped is None:
+            raise _NoneGivenError(answer)
+        answers.append(answer)
+        token = stamp_token.without(answer.stamped.token, known)
+        if token != answer.stamped.token and not last:
+            raise _NotKeptError(answer.stamped.certificates)
+        _look_at_lists(lists, kept)
+        return token
+
+    aside = pdf.with_name(f".{pdf.name}.{secrets.token_hex(4)}.partial")
+    try:
+        put_time(pdf, aside, kept, ask)
+        shutil.copymode(pdf, aside)
+        aside.replace(pdf)
+        durable.flush_folder(pdf.parent)
+        return answers[0]
+    except OSError as error:
+        why = error.strerror or error
+        hint = WORDS.say("output.failed_hint")
+        raise OutputError(WORDS.say("output.failed", target=pdf, why=why), hint=hint) from error
+    finally:
+        with contextlib.suppress(OSError):
+            aside.unlink(missing_ok=True)
+
+
+def _kept_before(file: DossierFile) -> frozenset[bytes]:
+    return frozenset(one for stamp in file.time_stamps for one in stamp.certificates)

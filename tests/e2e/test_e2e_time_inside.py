@@ -1,0 +1,222 @@
+"""`dossier stamp --inside`: a time-stamp of today over a finished PDF, put into it; against a real server."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+import random
+import shutil
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import pytest
+from cryptography import x509
+from cryptography.hazmat.primitives import hashes
+from cryptography.hazmat.primitives.serialization import Encoding
+from time_server import NOW, YEAR, Authority, serving
+
+from dossier.container import time_revisions
+from dossier.container.read import hash_ranges, read_dossier
+from dossier.flows.verify import Asked, verify
+from dossier.flows.verifying import times
+from dossier.seal import form
+from dossier.seal.stamp_chain import from_file
+from dossier.words import Catalogue
+
+Run = Callable[..., Any]
+DAY = dt.timedelta(days=1)
+
+
+@pytest.fixture(scope="module")
+def soon(tmp_path_factory: pytest.TempPathFactory) -> Authority:
+    """Whose certificate runs out in a month."""
+    return Authority(tmp_path_factory.mktemp("soon"), until=NOW + 30 * DAY)
+
+
+@pytest.fixture(scope="module")
+def late(tmp_path_factory: pytest.TempPathFactory) -> Authority:
+    return Authority(tmp_path_factory.mktemp("late"))
+
+
+@pytest.fixture(scope="module")
+def compiled(job: Path, run: Run, soon: Authority, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A dossier with two places, time-stamped by one whose certificate runs out soon."""
+    home = tmp_path_factory.mktemp("places")
+    shutil.copytree(job.parent, home / "shop")
+    shop = home / "shop" / "workshop.toml"
+    text = shop.read_text(encoding="utf-8")
+    with serving(soon.answer) as server:
+        shop.write_text(f"time_places = 2\ntime_servers = {json.dumps([server])}\n{text}", encoding="utf-8")
+        ran = run("compile", home / "shop" / job.name, "--to", home / "out", "--copy", "owner")
+    assert ran.code == 0, ran.err
+    return home / "out"
+
+
+@pytest.fixture(scope="module")
+def lists(soon: Authority, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """What the first authority has revoked: nothing."""
+    path = tmp_path_factory.mktemp("lists") / "issuer.crl"
+    made = (
+        x509.CertificateRevocationListBuilder()
+        .issuer_name(soon.issuer.subject)
+        .last_update(NOW - DAY)
+        .next_update(NOW + YEAR)
+        .sign(soon.issuer_key, hashes.SHA256())
+    )
+    path.write_bytes(made.public_bytes(Encoding.DER))
+    return path
+
+
+@pytest.fixture
+def folder(compiled: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copytree(compiled, tmp_path / "dossier"))
+
+
+@pytest.fixture(scope="module")
+def stamped(
+    compiled: Path, run: Run, late: Authority, lists: Path, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[Path]:
+    """The same with one time-stamp put in."""
+    folder = Path(shutil.copytree(compiled, tmp_path_factory.mktemp("inside") / "dossier"))
+    with serving(late.answer) as server:
+        ran = run("stamp", "--inside", folder, "--server", server, "--crl", lists)
+    assert ran.code == 0, ran.err
+    assert "Time-stamp of Example Clock No. 1" in ran.out
+    assert "No list of revoked certificates of today by CN=Example Root of Clocks" in ran.err
+    assert "by CN=Example Issuer" not in ran.err
+    return folder
+
+
+def codes(path: Path, authority: Authority, today: dt.date, number: int = 9) -> list[str]:
+    found = verify(path, Asked(today=today, authorities=from_file(authority.folder / "root.pem")))
+    assert found.overall != "altered", found
+    return [one.code for one in found.checks if one.check == {9: "time-stamps", 1: "container"}[number]]
+
+
+def test_the_pdf_begins_as_it_was_and_checks(stamped: Path, compiled: Path, run: Run) -> None:
+    pdf = (stamped / "dossier.pdf").read_bytes()
+    assert pdf.startswith((compiled / "dossier.pdf").read_bytes())
+    ran = run("verify", "--pages", stamped, "--json")
+    (result,) = json.loads(ran.out)
+    found = {check["code"] for check in result["checks"]}
+    assert ran.code == 2, ran.out  # a key that nobody confirmed
+    assert {"container-as-written", "pages-match", "pdf-signature-matches"} <= found
+    where = [check["where"] for check in result["checks"] if check["number"] == 9]
+    assert where == [["record.tsr"], ["signature of the pages"], ["time-stamp no. 1 put into the PDF later"]]
+    assert not [path for path in stamped.iterdir() if path.name.endswith(".partial")]
+
+
+def test_it_covers_what_has_run_out_since(stamped: Path, compiled: Path, soon: Authority) -> None:
+    """The stamps of the first authority hold after its certificate has run out, for whoever confirms both."""
+    later = (NOW + 60 * DAY).date()
+    assert codes(compiled, soon, later) == ["time-stamp-ran-out"] * 2
+    own = ["time-stamp-ran-out"] * 2 + ["time-stamp-authority-not-confirmed"]
+    assert codes(stamped, soon, later) == own
+
+
+def test_for_whoever_confirms_both(stamped: Path, soon: Authority, late: Authority) -> None:
+    both = from_file(soon.folder / "root.pem") + from_file(late.folder / "root.pem")
+    for days, wanted in ((0, "time-stamp-matches"), (60, "time-stamp-matches"), (800, "time-stamp-ran-out")):
+        found = verify(stamped, Asked(today=(NOW + days * DAY).date(), authorities=both))
+        assert [one.code for one in found.checks if one.check == "time-stamps"] == [wanted] * 3
+
+
+@pytest.mark.parametrize("flips", [300, pytest.param(8_000, marks=pytest.mark.campaign)])
+def test_no_bit_of_a_time_stamp_put_in_changes_unnoticed(stamped: Path, flips: int) -> None:
+    """Seeded flips over all bits of its token, by a reader who has confirmed nobody."""
+    file = stamped / "dossier.pdf"
+    sealed = form.from_json((stamped / "record.json").read_bytes())
+    (one,) = read_dossier(file).time_stamps
+    digest, whole = hash_ranges(file, one.ranges), bytes.fromhex(one.contents.decode())
+    used = len(time_revisions.token(one.contents))
+
+    def code(changed: bytes) -> str:
+        info = msgspec.structs.replace(one, contents=changed.hex().encode())
+        return times.of_document(sealed, [(info, digest)], (), Catalogue("en")).answers[0].code
+
+    assert used > 1000
+    assert code(whole) == "time-stamp-authority-not-confirmed"
+    seeded = random.Random(20261126)
+    for at in (*seeded.sample(range(used * 8), flips), used * 8, len(whole) * 8 - 1):
+        changed = bytearray(whole)
+        changed[at // 8] ^= 1 << at % 8
+        assert code(bytes(changed)) != "time-stamp-authority-not-confirmed", at
+
+
+def test_again_and_until_no_place_is_left(stamped: Path, run: Run, late: Authority, tmp_path: Path) -> None:
+    folder = Path(shutil.copytree(stamped, tmp_path / "again"))
+    with serving(late.answer) as server:
+        assert run("stamp", "--inside", folder / "dossier.pdf", "--server", server).code == 0
+        assert codes(folder, late, NOW.date()).count("time-stamp-matches") == 2
+        before = (folder / "dossier.pdf").read_bytes()
+        ran = run("stamp", "--inside", folder, "--server", server)
+    assert ran.code != 0 and "no place left" in ran.err
+    assert (folder / "dossier.pdf").read_bytes() == before
+
+
+def test_no_server_leaves_the_file(folder: Path, run: Run) -> None:
+    before = {path.name: path.read_bytes() for path in folder.iterdir() if path.is_file()}
+    with serving(lambda query: b"busy", status=503) as server:
+        ran = run("stamp", "--inside", folder, "--server", server)
+    assert ran.code == 1 and "the PDF is as it was" in ran.err
+    assert {path.name: path.read_bytes() for path in folder.iterdir() if path.is_file()} == before
+
+
+def test_a_token_over_something_else_is_not_kept(folder: Path, run: Run, late: Authority) -> None:
+    """A server that signs another digest than the one asked for."""
+
+    def lying(query: bytes) -> bytes:
+        return late.answer(query[:30] + bytes(32) + query[62:])
+
+    before = (folder / "dossier.pdf").read_bytes()
+    with serving(lying) as server:
+        ran = run("stamp", "--inside", folder, "--server", server)
+    assert ran.code == 1
+    assert (folder / "dossier.pdf").read_bytes() == before
+
+
+def test_an_altered_dossier_gets_none(folder: Path, run: Run) -> None:
+    pdf = folder / "dossier.pdf"
+    pdf.write_bytes(pdf.read_bytes().replace(b"/Lang (en)", b"/Lang (de)"))
+    ran = run("stamp", "--inside", pdf, "--server", "http://127.0.0.1:1/")
+    assert ran.code != 0 and "does not check" in ran.err
+
+
+def test_a_list_of_somebody_else_is_said(folder: Path, run: Run, late: Authority, tmp_path: Path) -> None:
+    other = Authority(tmp_path / "other")
+    name = x509.Name([x509.NameAttribute(x509.NameOID.COMMON_NAME, "Somebody Else")])
+    made = (
+        x509.CertificateRevocationListBuilder()
+        .issuer_name(name)
+        .last_update(NOW - DAY)
+        .next_update(NOW + YEAR)
+        .sign(other.issuer_key, hashes.SHA256())
+    )
+    (tmp_path / "other.crl").write_bytes(made.public_bytes(Encoding.PEM))
+    before = (folder / "dossier.pdf").read_bytes()
+    with serving(late.answer) as server:
+        ran = run("stamp", "--inside", folder, "--server", server, "--crl", tmp_path / "other.crl")
+    assert ran.code != 0 and "CN=Somebody Else" in ran.err
+    assert (folder / "dossier.pdf").read_bytes() == before
+
+
+def test_a_holder_makes_a_copy_of_it(stamped: Path, run: Run, tmp_path: Path) -> None:
+    assert run("copy", stamped, "--to", tmp_path / "held").code == 0
+    result = verify(tmp_path / "held", Asked(today=NOW.date()))
+    assert result.overall == "not confirmed"
+
+
+def test_what_an_archive_keeps_is_left_alone(stamped: Path, run: Run, tmp_path: Path) -> None:
+    (tmp_path / "archive" / "bag").mkdir(parents=True)
+    (tmp_path / "archive" / "bag" / "bagit.txt").write_text("BagIt-Version: 1.0\n")
+    inner = Path(shutil.copytree(stamped, tmp_path / "archive" / "bag" / "data"))
+    for words in (("--inside", inner), (inner / "record.json",)):
+        ran = run("stamp", *words, "--server", "http://127.0.0.1:1/")
+        assert ran.code != 0 and "archive --renew" in ran.err
+
+
+def test_a_dossier_without_places_says_what_to_do(output: Path, run: Run) -> None:
+    ran = run("stamp", "--inside", output, "--server", "http://127.0.0.1:1/")
+    assert ran.code != 0 and "time_places in workshop.toml" in ran.err
