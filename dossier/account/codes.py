@@ -67,6 +67,7 @@ CODES: dict[str, Level] = {
     "part-not-photographed": "gap",
     "covered-not-photographed": "gap",
     "photograph-without-stage": "gap",
+    "photograph-ahead": "gap",
     "pair-one-side": "gap",
     "pair-order": "gap",
     # private words where no copy can leave them out

@@ -10,6 +10,7 @@ from itertools import product
 
 from dossier.account.days import taken_earlier
 from dossier.account.found import Found
+from dossier.account.stage import FINISHED
 from dossier.account.view import View, side_of
 from dossier.model.rows import PhotoRow
 from dossier.model.words import Done, Side
@@ -25,6 +26,8 @@ def look(view: View) -> Iterator[Found]:
     if not any(row.cover for row in rows):
         yield Found("no-cover")
     yield from (_found("photograph-without-stage", row) for row in rows if not row.stage)
+    if not view.finished:
+        yield from (_found("photograph-ahead", row) for row in rows if row.stage in FINISHED)
     yield from _parts(view)
     for pair, some in view.pairs.items():
         yield from _pair(view, pair, some)
@@ -36,7 +39,7 @@ def look(view: View) -> Iterator[Found]:
 
 
 def _found(code: str, row: PhotoRow) -> Found:
-    return Found(code, f"photos/{row.file}", {"file": row.file}, row.parts)
+    return Found(code, f"photos/{row.file}", {"file": row.file, "stage": row.stage or ""}, row.parts)
 
 
 def _parts(view: View) -> Iterator[Found]:

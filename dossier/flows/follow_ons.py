@@ -52,7 +52,7 @@ _LACKING: dict[str, frozenset[str]] = {
     "now-photograph-after": _PHOTOGRAPHS,
 }
 # Judged of the stage, which a date of the job that cannot be read may hold back.
-_OF_STAGE = frozenset({"not-finished", "now-hand-over"})
+_OF_STAGE = frozenset({"not-finished", "photograph-ahead", "now-hand-over"})
 _JOB = "job"
 
 

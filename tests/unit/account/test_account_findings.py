@@ -98,7 +98,7 @@ def test_unfinished_jobs_are_not_told_what_is_not_yet_due(job_with: Change) -> N
         "/work/6/parts": ["6"],
         "/work/5/agreed_on": "A1",
     }
-    assert [f.code for f in assess(job_with(change))] == ["not-finished"]
+    assert [f.code for f in assess(job_with(change))] == ["not-finished", "photograph-ahead"]
 
 
 def test_capture_times_are_compared_as_instants(job_with: Change) -> None:
