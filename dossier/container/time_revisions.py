@@ -30,6 +30,7 @@ _END = b"\n>>\nendobj\n"
 _CONTENTS_AT = len(_HEAD) + _RANGE_ROOM + len(_BETWEEN)
 _AFTER_CONTENTS = _CONTENTS_AT + 2 * CONTENTS_BYTES + 2
 SLOT = _AFTER_CONTENTS + len(_END)
+_MOST_STORE = 1 << 14  # bytes of a store's dictionary: some thousand references
 _STREAM = re.compile(rb"<< /Length ([1-9]\d{0,7}) >>")
 _CERTIFICATES, _LISTS, _STORE = Name("/Certs"), Name("/CRLs"), Name("/DSS")
 
@@ -162,7 +163,7 @@ def _kept_in(text: bytes, state: State) -> Kept:
     store = state.objects + 1
     at = text.find(layout.object_start(store))
     line = text.find(layout.OBJECT_END, at)
-    if min(at, line) < 0:
+    if min(at, line) < 0 or line - at > _MOST_STORE:
         raise NotCanonicalError("no store")
     said = parse(text[at + len(layout.object_start(store)) : line])
     counts = [_new_of(said, key, old) for key, old in zip((_CERTIFICATES, _LISTS), state.stored, strict=True)]
@@ -274,4 +275,5 @@ def _identifier(state: State) -> Value:
 
 
 def _not_in(wanted: tuple[bytes, ...], known: tuple[bytes, ...]) -> tuple[bytes, ...]:
-    return tuple(dict.fromkeys(one for one in wanted if one not in known))
+    there = frozenset(known)
+    return tuple(dict.fromkeys(one for one in wanted if one not in there))
