@@ -8,7 +8,10 @@ import pdf_checks
 import pytest
 from hypothesis import settings
 
-settings.register_profile("usual", deadline=None)  # no test asserts a time
+# No test asserts a time. The same inputs in each run: a change is judged by what it changes; new inputs are
+# tried by `pytest --hypothesis-profile=anew`.
+settings.register_profile("usual", deadline=None, derandomize=True)
+settings.register_profile("anew", deadline=None, derandomize=False, print_blob=True)
 settings.load_profile("usual")
 
 

@@ -108,6 +108,13 @@ def test_the_pdf_begins_as_it_was_and_checks(stamped: Path, compiled: Path, run:
     assert not [path for path in stamped.iterdir() if path.name.endswith(".partial")]
 
 
+def test_pages_with_places_conform(stamped: Path, compiled: Path, assert_conforming: Any) -> None:
+    """Before a place is taken by every rule, then by all but the one that several signatures cannot meet."""
+    assert_conforming((compiled / "dossier.pdf").read_bytes())
+    allow = frozenset({"PDFA3A-SIGNATURE-BYTERANGE-001"})
+    assert_conforming((stamped / "dossier.pdf").read_bytes(), allow=allow)
+
+
 def test_it_covers_what_has_run_out_since(stamped: Path, compiled: Path, soon: Authority) -> None:
     """The stamps of the first authority hold after its certificate has run out, for whoever confirms both."""
     later = (NOW + 60 * DAY).date()
