@@ -17,6 +17,7 @@ import pytest
 from forging import Forgery
 from pikepdf import Array, Dictionary, Name, String
 from PIL import Image, ImageCms
+from plain_pages import plain_pages
 
 from dossier.container.attachment import Attachment
 from dossier.container.write import write_dossier
@@ -204,7 +205,7 @@ class PagesMaker:
     def bytes(self) -> bytes:
         out = io.BytesIO()
         self.pdf.save(out, compress_streams=False, object_stream_mode=pikepdf.ObjectStreamMode.disable)
-        return out.getvalue()
+        return plain_pages(out.getvalue())
 
 
 def attachment(name: str, content: bytes, **changes: Any) -> Attachment:

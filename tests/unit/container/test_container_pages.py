@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from PIL import Image
+from plain_pages import plain_pages
 from reportlab.lib.styles import ParagraphStyle
 
 from dossier.container.compare import compare_pages
@@ -64,6 +65,9 @@ def test_it_conforms_and_is_in_order(
     digest = hash_ranges(path, found.signature.ranges)
     assert check_pdf_signature(found.signature, digest, [maker.key.public]).verdict == "matches"
     assert not compare_pages(path, drawn())
+    numbered_anew = plain_pages(drawn())
+    assert numbered_anew != drawn()
+    assert not compare_pages(path, numbered_anew)
 
 
 @pytest.mark.parametrize(

@@ -160,3 +160,19 @@ def test_a_file_from_disk_goes_in_as_it_is(maker: Any, make_attachment: Callable
     written = maker.dossier(attachments=[make_attachment("big.bin", content, source=source)])
     with pikepdf.open(written) as pdf:
         assert pdf.attachments["big.bin"].get_file().read_bytes() == content
+
+
+@pytest.mark.parametrize(
+    "pages", [b"", b"%PDF-1.7\n", b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n" + b"x" * 99 + b"\nstartxref\n15\n%%EOF\n"]
+)
+def test_pages_in_another_form_are_refused(maker: Any, pages: bytes) -> None:
+    with pytest.raises(OutputError, match="not in the form of a dossier"):
+        maker.dossier(pages)
+    assert not list(maker.folder.iterdir())
+
+
+def test_pages_without_a_field_for_the_signature_are_refused(maker: Any) -> None:
+    pages = maker.pages().replace(b"/T (Signature1)", b"/T (SignatureX)")
+    with pytest.raises(OutputError, match="no signature field Signature1"):
+        maker.dossier(pages)
+    assert not list(maker.folder.iterdir())
