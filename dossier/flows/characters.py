@@ -7,6 +7,7 @@ the usual letters are passed at once, without the fonts. Reads only. Not done he
 from __future__ import annotations
 
 import re
+import sys
 import unicodedata
 from collections.abc import Iterator
 from pathlib import Path
@@ -14,6 +15,7 @@ from typing import Any
 
 import msgspec
 
+from dossier.flows.shell import quoted
 from dossier.intake.desk import MOST_TEXT, Desk, decoded, read_bounded
 from dossier.intake.entries import Cell, Entry, Raw
 from dossier.intake.forms import read_form
@@ -141,5 +143,15 @@ def _hint(character: str, words: Catalogue) -> str:
         return words.say("characters.hint_turned")
     from dossier.pages.script_fonts import has_extra  # noqa: PLC0415 - start-up, as above
 
-    extra = _CJK.match(character) and not has_extra()
-    return words.say("characters.hint_cjk" if extra else "characters.hint")
+    if not _CJK.match(character) or has_extra():
+        return words.say("characters.hint")
+    return words.say("characters.hint_cjk", command=_command())
+
+
+def _command() -> str:
+    """What installs the fonts beside this program, wherever it was installed from."""
+    from importlib import metadata  # noqa: PLC0415 - start-up: only where fonts are missing
+
+    named = (text.partition(";") for text in metadata.requires("dossier") or ())
+    wanted = [name.strip() for name, _, condition in named if re.search(r"extra == .cjk\b", condition)]
+    return " ".join([quoted(sys.executable), "-m", "pip", "install", *map(quoted, wanted)])

@@ -23,7 +23,7 @@ from dossier.intake.schema import LISTS, NOTES, SECTIONS, TABLES, TOP, Field, Fi
 from dossier.intake.tables import MOST_ROWS, CellRow, letters, table_entries
 from dossier.intake.values import SAID
 from dossier.intake.workbook_bounds import Bounds, bounds_of
-from dossier.intake.workbook_merged import Merged, hiding, merged_in
+from dossier.intake.workbook_merged import Merged, hiding, merged_by_title
 from dossier.model.finding import At
 
 WORKBOOK_FILE = "job.xlsx"
@@ -42,6 +42,7 @@ SHEETS: dict[str, Fields] = {
     **{name.replace("_", " "): fields for name, fields in (TABLES | LISTS).items()},
     "notes": NOTES,
 }
+MOST_SHEETS = 200
 MOST_SHEET_ROWS = 100_000  # blank ones counted; the library gives a row for every number up to the last
 
 Target = tuple[str, Field]  # section ("" for the top) and field
@@ -97,7 +98,10 @@ def _opened(data: bytes, bounds: Bounds) -> list[Sheet] | None:
             if bounds.formulas:
                 typed = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=False)
                 formulas = _formulas(typed)
-            return [_sheet(sheet, formulas, bounds.merged) for sheet in book.worksheets]
+            if len(book.worksheets) > MOST_SHEETS:  # all of them may be one and the same part
+                return None
+            merged = merged_by_title(data) if bounds.merged else {}
+            return [_sheet(sheet, formulas, merged.get(sheet.title, ())) for sheet in book.worksheets]
     except Exception:  # the library raises anything on a broken file
         return None
 
@@ -118,8 +122,8 @@ def _raw_rows(sheet: Any) -> Iterator[tuple[Any, ...]]:
     yield from sheet.iter_rows(max_row=MOST_SHEET_ROWS, max_col=MOST_CELLS + 1)
 
 
-def _sheet(sheet: Any, formulas: set[tuple[str, str]], merged: bool) -> Sheet:
-    found = Sheet(str(sheet.title), [], merged=_merged(sheet) if merged else ())
+def _sheet(sheet: Any, formulas: set[tuple[str, str]], merged: tuple[Merged, ...]) -> Sheet:
+    found = Sheet(str(sheet.title), [], merged=merged)
     empty: tuple[Any, ...] | None = None
     for number, row in enumerate(_raw_rows(sheet), 1):
         found.cut = number >= MOST_SHEET_ROWS
@@ -132,11 +136,6 @@ def _sheet(sheet: Any, formulas: set[tuple[str, str]], merged: bool) -> Sheet:
         if len(found.rows) > MOST_ROWS + 1:
             break
     return found
-
-
-def _merged(sheet: Any) -> tuple[Merged, ...]:
-    with sheet._get_source() as stream:  # read row by row, the library gives no merged cells
-        return merged_in(stream)
 
 
 def _filled(

@@ -7,6 +7,7 @@ The ranges of whole files are written by openpyxl, which a sheet's XML (ECMA-376
 from __future__ import annotations
 
 import io
+import zipfile
 from collections.abc import Callable
 from pathlib import Path
 
@@ -15,7 +16,7 @@ import pytest
 from openpyxl.utils import get_column_letter
 
 from dossier.intake.folder import read_job
-from dossier.intake.workbook_merged import MOST_MERGED, Merged, hiding, merged_in
+from dossier.intake.workbook_merged import MOST_MERGED, Merged, hiding, merged_by_title, merged_in
 
 
 @pytest.mark.parametrize(
@@ -72,3 +73,51 @@ def test_a_range_on_the_edge_of_a_piece_is_found_once_and_a_flood_is_cut() -> No
         assert merged_in(io.BytesIO(b" " * before + element)) == (Merged(1, 2, 2, 3),)
     flood = b"".join(b'<mergeCell ref="A%d:B%d"/>' % (n, n) for n in range(1, 50_000))
     assert len(merged_in(io.BytesIO(flood))) == MOST_MERGED
+
+
+def test_each_sheet_has_its_own_ranges_whatever_its_title_and_place(tmp_path: Path) -> None:
+    """As openpyxl reads them back; also in the strict edition of ECMA-376, and by another path."""
+    book = openpyxl.Workbook()
+    for title, cells in (("Über & <all>", "A1:B2"), ("工房", "C3:C9"), ("none", "")):
+        sheet = book.create_sheet(title)
+        if cells:
+            sheet.merge_cells(cells)
+    book.move_sheet("工房", -2)
+    book.save(tmp_path / "a.xlsx")
+    again = openpyxl.load_workbook(tmp_path / "a.xlsx")
+    expected = {sheet.title: [str(one) for one in sheet.merged_cells.ranges] for sheet in again}
+    data = (tmp_path / "a.xlsx").read_bytes()
+    for change in (lambda text: text, _strict, _moved):
+        found = merged_by_title(_rewritten(data, change))
+        assert {title: [str(one) for one in ranges] for title, ranges in found.items()} == expected
+
+
+def _strict(text: str) -> str:
+    old = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+    return text.replace(old, "http://purl.oclc.org/ooxml/officeDocument/relationships")
+
+
+def _moved(text: str) -> str:
+    return text.replace('Target="/xl/worksheets/', 'Target="worksheets/../worksheets/')
+
+
+def _rewritten(data: bytes, change: Callable[[str], str]) -> bytes:
+    made = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(data)) as old, zipfile.ZipFile(made, "w") as new:
+        for name in old.namelist():
+            new.writestr(name, change(old.read(name).decode("utf-8")))
+    return made.getvalue()
+
+
+def test_a_workbook_of_sheets_without_end_is_not_read(tmp_path: Path) -> None:
+    book = openpyxl.Workbook()
+    book.active.title = "job"
+    book.save(tmp_path / "job.xlsx")
+    data = (tmp_path / "job.xlsx").read_bytes()
+    kind = 'xmlns:r="http://schemas.openxmlformats.org/officeDocument/2006/relationships" r:id="rId1"'
+    more = "".join(f'<sheet name="s{n}" sheetId="{n}" {kind}/>' for n in range(2, 5_000))
+    flood = _rewritten(data, lambda text: text.replace("</sheets>", f"{more}</sheets>", 1))
+    assert len(openpyxl.load_workbook(io.BytesIO(flood), read_only=True).sheetnames) > 4_000
+    (tmp_path / "job.xlsx").write_bytes(flood)
+    (tmp_path / "workshop.toml").write_text('name = "x"', encoding="utf-8")
+    assert [finding.code for finding in read_job(tmp_path)[1]] == ["workbook-unreadable"]
