@@ -12,7 +12,6 @@ from pathlib import Path
 from dossier.container.graph import Document
 from dossier.container.read import DEFAULT_LIMITS, objects_of
 from dossier.container.window import Window, opened
-from dossier.container.write import write_pages
 from dossier.model.container import Limits, PageDifferences
 
 
@@ -39,6 +38,4 @@ def _counts(there: Document, again: Document) -> tuple[int, int] | None:
 
 
 def _document(pages_pdf: bytes, limits: Limits) -> Document:
-    file = io.BytesIO()
-    write_pages(file, pages_pdf)
-    return Document(objects_of(Window(file, file.tell()), limits))
+    return Document(objects_of(Window(io.BytesIO(pages_pdf), len(pages_pdf)), limits))

@@ -34,7 +34,7 @@ from dossier.errors import OutputError, UsageError
 from dossier.model import signature_slot
 from dossier.words import Catalogue
 
-__all__ = ["Attachment", "write_dossier", "write_pages"]
+__all__ = ["Attachment", "write_dossier"]
 
 CHUNK = 1 << 20
 WORDS = Catalogue()
@@ -50,17 +50,15 @@ def write_dossier(
 ) -> None:
     """Write `target` from finished tagged pages (with an unsigned field Signature1) and attachments.
 
+    The pages are in the form of CONTAINER.md, sections 1 and 2, with no attachments of their own.
+
     `sign` gets the path of the finished file, whose signature slot is still blank, and fills it in place;
     None writes no slot. Raises UsageError for names that may not be, OutputError when it cannot be written
     or an attachment is not what it was said to be.
     """
     ordered = _in_order(attachments)
     with _beside(target) as (path, file):
-        body = Body(pages_pdf)
-        try:
-            _write(file, body, ordered, slot=sign is not None)
-        finally:
-            body.close()
+        _write(file, Body(pages_pdf), ordered, slot=sign is not None)
         flush(file)
         if sign is not None:
             sign(path)
@@ -112,15 +110,6 @@ def _write(file: BinaryIO, body: Body, attachments: list[Attachment], *, slot: b
     _finish(out, body)
 
 
-def write_pages(file: BinaryIO, pages_pdf: bytes) -> None:
-    """The same pages in the same form without attachments and signature, for a comparison."""
-    body = Body(pages_pdf)
-    try:
-        _write(file, body, [], slot=False)
-    finally:
-        body.close()
-
-
 def _finish(out: _Counted, body: Body) -> None:
     xref_at = out.position
     out.write(xref_table(out.offsets))
@@ -139,7 +128,7 @@ class _Counted:
         self._file.write(content)
         self.position += len(content)
 
-    def write_object(self, content: bytes) -> None:
+    def write_object(self, content: bytes | memoryview) -> None:
         self.offsets.append(self.position)
         self.write(content)
 

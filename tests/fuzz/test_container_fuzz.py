@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from plain_pages import plain_pages
 
 from dossier.container.read import page_digests, read_dossier
-from dossier.container.write import write_pages
 from dossier.errors import UnreadableError
 from dossier.model.container import SignatureInfo
 from dossier.seal.pdf import check_pdf_signature
@@ -48,15 +48,14 @@ QUICK = settings(deadline=None, max_examples=150, suppress_health_check=[HealthC
 def small() -> bytes:
     import pikepdf  # noqa: PLC0415 - one use
 
-    made, out = io.BytesIO(), io.BytesIO()
+    made = io.BytesIO()
     with pikepdf.new() as pdf:
         for _ in range(3):
             pdf.add_blank_page()
         pdf.Root.Metadata = pdf.make_stream(b"<x/>", Type=pikepdf.Name.Metadata)
         pdf.trailer.ID = pikepdf.Array([pikepdf.String(b"\0" * 16)] * 2)
         pdf.save(made)
-    write_pages(out, made.getvalue())
-    return out.getvalue()
+    return plain_pages(made.getvalue())
 
 
 def read_all(path: Path) -> list[str]:
