@@ -12,7 +12,6 @@ from collections.abc import Callable, Iterator, Sequence
 from dossier.account import sentences_history, sentences_new
 from dossier.account.parts import STATE_OF
 from dossier.account.phrases import clause
-from dossier.account.register import pieces_of
 from dossier.account.speech import Thing
 from dossier.account.telling import Telling, keys_of
 from dossier.model.job import Job
@@ -81,7 +80,13 @@ def _worked_on(telling: Telling) -> Iterator[Sentence]:
         things = telling.worked(met)
         key = "work.full" if how else "work.short"
         text = telling.say(key, things=things, done=telling.say(f"done.{done}"), how=how)
-        yield telling.sentence("worked_on", [text], keys_of(things, [row.number for _, row in met]))
+        yield telling.sentence("worked_on", [text], _keys(telling, things, met))
+
+
+def _keys(telling: Telling, things: list[Thing], met: list[tuple[Part, Work]]) -> list[str]:
+    """The things, the parts that were met, the headings that stand for them, and the rows of work."""
+    parts = [f"parts/{p.number}" for part, row in met for p in (part, telling.spoken_of(part, row))]
+    return [*keys_of(things), *parts, *(f"work/{row.number}" for _, row in met)]
 
 
 def _earlier(telling: Telling) -> Iterator[Sentence]:
@@ -97,7 +102,7 @@ def _earlier(telling: Telling) -> Iterator[Sentence]:
 def _came_key(telling: Telling, part: Part) -> object:
     """Parts of which the same is said; one of which only some pieces were worked on stands alone."""
     rows = telling.treatments(part)
-    if any(0 < row.pieces < pieces_of(part) for row in rows):
+    if any(telling.of_some(part, row) for row in rows):
         return part.number
     said = tuple((row.done, row.how) for row in rows)
     return part.came_as, part.known_from, bool(telling.rows(part)), said
@@ -111,13 +116,13 @@ def _came(telling: Telling, parts: list[Part]) -> Sentence:
     if not telling.rows(parts[0]):
         them = telling.speech.number("them", len(things) > 1 or things[0].many)
         texts.append(telling.speech.say("earlier.no_work", them=them))
-    rows = [row.number for part in parts for row in telling.treatments(part)]
-    return telling.sentence("earlier", texts, keys_of(things, rows))
+    met = [(part, row) for part in parts for row in telling.treatments(part)]
+    return telling.sentence("earlier", texts, _keys(telling, things, met))
 
 
 def _then(telling: Telling, part: Part, row: Work, whole: list[Thing]) -> str:
     how, done = telling.speech.inside(row.how, "how"), telling.say(f"done.{row.done}")
-    if row.pieces and row.pieces < pieces_of(part):
+    if telling.of_some(part, row):
         things = telling.worked([(part, row)])
         return telling.say("work.full" if how else "work.short", things=things, done=done, how=how)
     return telling.say("earlier.then_how" if how else "earlier.then", things=whole, done=done, how=how)
@@ -142,7 +147,7 @@ def _not_examined(telling: Telling) -> Iterator[Sentence]:
     if met:
         things = telling.worked(met)
         text = telling.say("not_known.not_examined", things=things)
-        yield telling.sentence("not_known", [text], keys_of(things, [row.number for _, row in met]))
+        yield telling.sentence("not_known", [text], _keys(telling, things, met))
 
 
 def _container(telling: Telling, part: Part) -> Sentence:
@@ -174,13 +179,14 @@ def _origin(telling: Telling, parts: list[Part]) -> Iterator[Sentence]:
             name = thing.name if thing.some else telling.say("grammar.the_inside", name=thing.name)
             texts = [telling.say("not_known.origin_one", things=[thing], name=name)]
             texts += [_then(telling, part, row, [thing]) for row in rows]
-            yield telling.sentence("not_known", texts, keys_of([thing], [row.number for row in rows]))
+            yield telling.sentence("not_known", texts, _keys(telling, [thing], [(part, row) for row in rows]))
 
 
 def _changed(telling: Telling) -> Iterator[Sentence]:
     """Changes of size, shape or use, or that none is recorded."""
     found = [(p, row) for p in telling.counted for row in telling.rows(p) if row.done == "altered"]
-    for part, row in found:
+    spoken = {(telling.spoken_of(p, row).number, row.number): (p, row) for p, row in found}
+    for part, row in spoken.values():
         things = telling.worked([(part, row)])
         head = telling.say("changed.altered", things=things)
         how = telling.speech.inside(row.how, "how")

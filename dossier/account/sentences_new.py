@@ -37,7 +37,7 @@ def part_renewed(telling: Telling) -> Iterator[Sentence]:
     for part in telling.counted:
         rows = [row for row in telling.rows(part) if row.done == "part renewed"]
         if rows and part.came_as == "original" and not telling.wholly(part, "new", "taken away"):
-            things = telling.worked([(part, row) for row in rows])
+            things = telling.worked_of(part, rows)
             head = telling.say("new.part", things=things)
             attributes = [*_hows(telling, rows), _material(telling, part), _maker(telling, part)]
             texts = [*_details(telling, part, head, attributes), *_compared(telling, part, _many(things))]

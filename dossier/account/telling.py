@@ -6,7 +6,7 @@ Not here: which sentence is said (`sentences`). Reads nothing that a copy may le
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from dossier.account.parts import STATE_OF
 from dossier.account.register import pieces_of
@@ -63,15 +63,41 @@ class Telling:
         return [row for row in self.rows(part) if STATE_OF[row.done] in kinds and row.done != "altered"]
 
     def worked(self, met: Sequence[tuple[Part, Work]]) -> list[Thing]:
-        """Each part once, with as many pieces as its rows surely and at most speak of."""
+        """Each part once, with as many pieces as its rows surely and at most speak of; its heading, where
+        a row says so many of that one's pieces and not which.
+        """
+        spoken = {(self.spoken_of(part, row).number, row.number): row for part, row in met}
         counts: dict[str, list[int]] = defaultdict(list)
-        for part, row in met:
-            counts[part.number].append(self._k(part, row))
-        parts = {part.number: part for part, _ in met}
-        return [
-            self.speech.thing(part, max(counts[n]), min(sum(counts[n]), pieces_of(part)))
-            for n, part in parts.items()
-        ]
+        for (number, _), row in spoken.items():
+            counts[number].append(self._k(self.register.parts[number], row))
+        return [self._counted(self.register.parts[n], max(ks), sum(ks)) for n, ks in counts.items()]
+
+    def worked_of(self, part: Part, rows: Sequence[Work]) -> list[Thing]:
+        """The part alone, with as many of its pieces as the rows surely and at most speak of."""
+        n, spans = pieces_of(part), []
+        for row in rows:
+            above = self.spoken_of(part, row)
+            k = self._k(above, row)
+            spans.append((max(0, k - (pieces_of(above) - n)), min(k, n)))
+        return [self._counted(part, max(low for low, _ in spans), sum(high for _, high in spans))]
+
+    def _counted(self, part: Part, low: int, high: int) -> Thing:
+        return self.speech.thing(part, low, min(high, pieces_of(part)))
+
+    def spoken_of(self, part: Part, row: Work) -> Part:
+        """The part, or the heading above it of which the row says so many pieces, not which."""
+        return part if part.number in row.parts else next(self._some_of_heading(part, row), part)
+
+    def of_some(self, part: Part, row: Work) -> bool:
+        """Whether a row speaks of some pieces of the part, or of some of a heading's."""
+        above = self.spoken_of(part, row)
+        return above is not part or 0 < row.pieces < pieces_of(part)
+
+    def _some_of_heading(self, part: Part, row: Work) -> Iterator[Part]:
+        for above in self.register.containers(part):
+            heads = above.number in row.parts and above.number in self.register.headings
+            if heads and 0 < row.pieces < pieces_of(above):
+                yield above
 
     def left_open(self, part: Part) -> list[tuple[Part, Work]]:
         """Containers replaced or taken away around a part that has no row of its own."""

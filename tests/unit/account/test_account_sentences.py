@@ -120,6 +120,47 @@ def test_some_pieces_of_a_part(words: Catalogue) -> None:
     ]
 
 
+def test_so_many_of_a_headings_pieces_are_not_all_pieces_of_its_rows(words: Catalogue) -> None:
+    """A book of 160 leaves, 150 of text and 10 plates: "100 of them cleaned" says that of no row as a whole.
+    Of the 12 partly renewed, at least 12 - 10 = 2 and at most 12 are of text, and at most 10 are plates.
+    """
+    leaves = Part(number="1", part="leaf", pieces=160, came_as="original")
+    rest = {"part_of": "1", "came_as": "original", "seen": "inside"}
+    text = Part(number="1a", part="text leaf", pieces=150, **rest)  # type: ignore[arg-type]
+    plates = Part(number="1b", part="plate", pieces=10, **rest)  # type: ignore[arg-type]
+    work = [
+        Work(number=1, parts=("1",), pieces=100, done="cleaned", how="dry"),
+        Work(number=2, parts=("1",), pieces=12, done="part renewed", how="corners made up"),
+        Work(number=3, parts=("1",), pieces=3, done="altered", how="trimmed"),
+        Work(number=4, parts=("1",), done="secured", how="guarded"),
+    ]
+    found = texts([leaves, text, plates], work, words)
+    assert found["worked_on"] == [
+        "100 of the 160 leaves were cleaned: dry.",
+        "The 150 text leaves and 10 plates were secured: guarded.",
+    ]
+    assert [said.split(":")[0] for said in found["part_renewed"]] == [
+        "2 to 12 of the 150 text leaves were partly renewed",
+        "0 to 10 of the 10 plates were partly renewed",
+    ]
+    assert found["changed"] == ["3 of the 160 leaves were altered in size, shape or use: trimmed."]
+    bought = [
+        leaves,
+        msgspec.structs.replace(text, came_as="not known"),
+        msgspec.structs.replace(plates, came_as="later addition", known_from="paper"),
+    ]
+    found = texts(bought, work[:1], words)
+    assert found["earlier"] == [
+        (
+            "The 10 plates came as later additions (known from papers). "
+            "100 of the 160 leaves were cleaned: dry."
+        )
+    ]
+    assert found["not_known"][0].endswith("is not known. 100 of the 160 leaves were cleaned: dry.")
+    (said,) = (s for s in told(job_of(bought, work[:1]), words) if s.group == "earlier")
+    assert said.rows == ("parts/1b", "parts/1", "work/1")
+
+
 def test_what_is_not_known_is_said(words: Catalogue) -> None:
     parts = [
         Part(number="1", part="drawer", came_as="original"),
