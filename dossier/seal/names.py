@@ -46,9 +46,14 @@ def look(
 
 
 def other_name(certificate: x509.Certificate, workshop: str) -> str:
-    """The name that a certificate is made out to, "" where it is the workshop's own or it has none."""
+    """The name that a certificate is made out to, "" where it is the workshop's own.
+
+    One that an authority made out to nobody (an address alone, say) is not the workshop's; a key's own is.
+    """
     try:
         found = [_text(one) for kind in _KINDS for one in certificate.subject.get_attributes_for_oid(kind)]
+        if not any(found) and certificate.issuer != certificate.subject:
+            found = [certificate.subject.rfc4514_string() or "-"]
     except CERTIFICATE_ERRORS:
         return ""
     return "" if any(same(workshop, one) for one in found) else next(filter(None, found), "")

@@ -35,6 +35,7 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
     "key-outside-dates": (_KEY, "does not match"),
     "signature-short-of-card": (_KEY, "does not match"),
 }
+REVOKED = frozenset({"key-revoked", "key-revoked-no-stamp", "key-revoked-after-stamp"})  # by its authority
 _GOOD = frozenset({"key-on-card", "key-retired-since", "key-stamped-before-loss"})
 
 

@@ -373,3 +373,20 @@ def test_an_edit_is_found_with_its_place(name: str, bench: Any, drawn: Drawn) ->
     found = bench.held()
     edit(bench, found)
     assert place in places(bench.write(found.whole()), drawn)
+
+
+def test_a_record_too_large_to_draw_at_once_is_drawn_when_asked(
+    bench: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A stranger's record may be of any size up to the bounds of FORMAT.md section 2."""
+    from dossier.flows.verifying import whole  # noqa: PLC0415 - one use
+
+    monkeypatch.setattr(whole, "MOST_DRAWN", 100)
+    path = bench.write(bench.held().whole())
+    for asked, code, overall in (
+        (False, "pages-not-drawn", "not confirmed"),
+        (True, "pages-match", "in order"),
+    ):
+        result = bench.check(path, pages=asked)
+        assert [one.code for one in result.checks if one.number == 7] == [code]
+        assert result.overall == overall

@@ -67,6 +67,8 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
 _SUPERSEDES = frozenset({"record-superseded", "record-withdrawn", "object-reported-lost"})
 # Something at hand may correct or withdraw the record: it is never in order then, though the file itself is.
 _MAY_SUPERSEDE = frozenset({"statements-not-all-read"})
+# These rest on a certificate, which vouches for a name: anybody can have one in their own.
+_VOUCHED_FOR = frozenset({"key-chained", "key-chained-not-revoked", "key-revoked-after-stamp"})
 # Answers that say "could not tell" and still leave a file in order: they are about what is not in any file.
 _QUIET = frozenset(
     {
@@ -112,9 +114,17 @@ def overall(answers: Sequence[Check]) -> Overall:
         return "altered"
     if any(check.code in _SUPERSEDES for check in answers):
         return "superseded"
-    confirmed = any(check.check == "key status" and check.verdict == "matches" for check in answers)
+    confirmed = _is_confirmed(answers)
     left = any(check.code in _MAY_SUPERSEDE for check in answers)
     return "in order" if confirmed and not left and not unsure(answers) else "not confirmed"
+
+
+def _is_confirmed(answers: Sequence[Check]) -> bool:
+    """Whether a key is confirmed: of one that a root vouches for, under the workshop's own name."""
+    codes = {check.code for check in answers}
+    if codes & _VOUCHED_FOR and "certificate-other-name" in codes:
+        return False
+    return any(check.check == "key status" and check.verdict == "matches" for check in answers)
 
 
 def unsure(answers: Sequence[Check]) -> bool:

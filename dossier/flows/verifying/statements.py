@@ -24,7 +24,7 @@ from dossier.seal import statements
 from dossier.seal.codes import printable
 from dossier.seal.keys import fingerprint_words
 from dossier.seal.record import RecordCheck
-from dossier.seal.standing import Signing, before_more_were_called_for, naming, of_recovery, standing
+from dossier.seal.standing import REVOKED, Signing, before_more_were_called_for, naming, of_recovery, standing
 from dossier.seal.statements import Read
 from dossier.seal.trust import Trust
 from dossier.words import Catalogue
@@ -74,7 +74,7 @@ _DO_NOT_COUNT = frozenset(
 
 @dataclass(frozen=True)
 class Subject:
-    """A record that statements may be about, the keys whose signature on it holds, and the day it bears."""
+    """A record that statements may be about, its keys that may speak about it, and the day it bears."""
 
     named: RecordNamed | None
     kids: tuple[str, ...]
@@ -83,10 +83,17 @@ class Subject:
 
 def subject_of(checked: RecordCheck) -> Subject:
     record = checked.record
+    kids = _not_revoked(checked)
     if record is None:
-        return Subject(None, checked.kids)
+        return Subject(None, kids)
     named = RecordNamed(record=record.payload.record, sha256=record.digest)
-    return Subject(named, checked.kids, dt.datetime.fromtimestamp(record.payload.iat, dt.UTC).date())
+    return Subject(named, kids, dt.datetime.fromtimestamp(record.payload.iat, dt.UTC).date())
+
+
+def _not_revoked(checked: RecordCheck) -> tuple[str, ...]:
+    """The keys whose signatures hold, without one whose certificate was revoked: others may have it since."""
+    revoked = [one.where[0] for one in checked.checks if one.code in REVOKED and one.where]
+    return tuple(kid for kid in checked.kids if fingerprint_words(kid) not in revoked)
 
 
 def later(subject: Subject, at: AtHand, trust: Trust, today: dt.date, words: Catalogue) -> list[Check]:

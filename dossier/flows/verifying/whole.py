@@ -32,6 +32,7 @@ from dossier.seal.trust import Trust
 from dossier.words import Catalogue
 
 SMALL = 64 << 20  # bytes of the record's files; the others are far smaller
+MOST_DRAWN = 2 << 20  # bytes of a record whose pages are drawn without being asked to: about half a minute
 _NONE_AT_HAND: chain.Records = {}
 
 
@@ -125,8 +126,8 @@ def check_dossier(
     answers += checked.checks
     signature = _pdf_signature(dossier, checked)
     answers.append(signature)
-    lost = others_may_have(trust.cards, checked.kids)
-    answers += _pages(dossier, checked, signature, draw=draw_pages or lost)
+    drawn = draw_pages or (None if others_may_have(trust.cards, checked.kids) else False)
+    answers += _pages(dossier, checked, signature, draw=drawn, size=_size(sealed))
     if beside is not None:
         seen = signed.looked_at(checked.record, beside) | _evidence_seen(beside, evidence)
         answers += folder.look(beside, dossier.by_name, dossier.bytes_of, seen, words)
@@ -308,8 +309,15 @@ def _is_by_holder(dossier: Dossier) -> bool:
         return False
 
 
-def _pages(dossier: Dossier, checked: RecordCheck, signature: Check, *, draw: bool) -> Iterator[Check]:
-    """Check 7: the pages are the ones drawn from the record.
+def _size(sealed: Sealed) -> int:
+    """How many bytes there are to draw pages from."""
+    return len(sealed.payload) + sum(map(len, sealed.disclosures))
+
+
+def _pages(
+    dossier: Dossier, checked: RecordCheck, signature: Check, *, draw: bool | None, size: int
+) -> Iterator[Check]:
+    """Check 7: the pages are the ones drawn from the record. `draw`: asked for; None: needed all the same.
 
     Where the PDF's signature holds over an untouched file, the workshop signed these pages together with the
     record; they are then drawn again only when asked, or where others may have had a key: whoever has it can
@@ -318,8 +326,10 @@ def _pages(dossier: Dossier, checked: RecordCheck, signature: Check, *, draw: bo
     speaks = signature.verdict == "matches" and not dossier.file.findings
     if checked.record is None or not checked.kids:
         yield checks.answer("pages-not-drawn", dossier.words)
-    elif speaks and not draw:
+    elif speaks and draw is False:
         yield checks.answer("pages-signed-with-record", dossier.words)
+    elif size > MOST_DRAWN and not draw:
+        yield checks.answer("pages-not-drawn", dossier.words, [dossier.words.say("verify.too_large_to_draw")])
     else:
         yield from _drawn_again(dossier, checked.record, checked)
 
