@@ -126,12 +126,12 @@ def _maker(telling: Telling, part: Part) -> str:
     if not who:
         return ""
     grammar = telling.speech.grammar
+    if normal(who) in map(normal, (_WORKSHOP, *grammar["ourselves"])):
+        return telling.say("new.made_by", who=telling.say("new.workshop"))
     if _begins(who, grammar["maker_unknown"]):
         return telling.say("new.maker_not_known")
     if _begins(who, grammar["made_says"]):
         return telling.speech.inside(who, "made_by")
-    if normal(who) in map(normal, (_WORKSHOP, *grammar["ourselves"])):
-        who = telling.say("new.workshop")
     return telling.say("new.made_by", who=_MARK.sub(lambda mark: _named(telling, mark[0]), who))
 
 

@@ -217,6 +217,9 @@ def test_what_is_not_known_is_no_more_than_the_pieces_that_are_left() -> None:
         ("not known", "brass, maker not known. "),
         ("Bought Brothers", "brass, Bought Brothers. "),  # as typed: never made more of
         ("Byron and Son", "brass, made by Byron and Son. "),
+        ("from old stock", "brass, from old stock. "),
+        ("in Solingen", "brass, in Solingen. "),
+        ("in the workshop", "brass, made by the workshop. "),
         ("workshop", "brass, made by the workshop. "),
     ],
 )
