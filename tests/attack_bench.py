@@ -22,13 +22,18 @@ from forging import Forgery
 from time_server import NOW
 
 from dossier import canonical
+from dossier.container import time_revisions
+from dossier.container.read import objects_of
+from dossier.container.time_revisions import Kept, State
 from dossier.container.values import Name, Ref, Value
+from dossier.container.window import opened
 from dossier.flows.verify import Asked, verify, verify_code
 from dossier.model import signature_slot
+from dossier.model.container import Limits
 from dossier.model.record import Sealed, Signature, laid_name
 from dossier.model.result import Result
 from dossier.model.statements import TYP_CARD, CardKey, KeyCard, RecordNamed
-from dossier.seal import base64url, card_change, keycard, recovery, statements, trust
+from dossier.seal import base64url, card_change, keycard, recovery, stamp_token, statements, trust
 from dossier.seal import record as seal
 from dossier.seal import signatures as seal_signatures
 from dossier.seal.keys import WorkshopKey, fingerprint_words
@@ -151,6 +156,20 @@ class Bench:
         data = path.read_bytes()
         path.unlink()
         return data
+
+    # --- behind the signed file
+
+    def state(self) -> State:
+        """Where a time-stamp of a later year would go, in a file that has places for it."""
+        with opened(self.pdf, Limits()) as window:
+            objects = objects_of(window, Limits())
+            return time_revisions.state_of(objects, window.size)
+
+    def revised(self, state: State, token: bytes = b"") -> Path:
+        """The file with the revision of a time-stamp behind it, as `state` has it."""
+        kept = Kept(stamp_token.read(token).certificates) if token else Kept()
+        revision = time_revisions.added(state, kept)
+        return self.write(self.pdf.read_bytes() + revision.filled(token, state.size))
 
     # --- pages
 

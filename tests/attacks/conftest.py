@@ -32,6 +32,7 @@ name = "{NAME}"
 verification_page = "https://check.example/r"
 time_zone = "UTC"
 time_servers = ["http://clock.example/"]
+time_places = 2
 key = "keys/workshop-key.pem"
 second_key = "keys/second-key.pem"
 certificate = "keys/workshop-certificate.pem"
