@@ -22,6 +22,8 @@ NOT_WHOLE = frozenset(
         "too-many-rows",
     }
 )
+# After these not all that is in a folder is known.
+NOT_SEEN = frozenset({"cannot-read", "link-outside", "too-many-files"})
 
 CODES: dict[str, Level] = {
     # the folder and its files

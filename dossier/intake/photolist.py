@@ -34,6 +34,7 @@ class Album:
 
     def __init__(self, facts: list[PhotoFacts], report: Report, zone: dt.tzinfo) -> None:
         self._report, self._zone = report, zone
+        self.whole = report.whole_folder(PHOTOS_FOLDER)  # else nothing is said of one that is not there
         self.facts = sorted((fact for fact in facts if not fact.problem), key=_order)
         serving = {fact.file: "" if fact.problem else fact.file for fact in facts}
         self._files = {_name(file): found for file, found in serving.items()}  # "" for one that cannot serve
@@ -59,7 +60,7 @@ class Album:
             return ""
         key = _key(typed)
         found = self._files.get(_name(typed), self._any_case.get(key))
-        if found is None:
+        if found is None and self.whole:
             near = self._any_case.get(self._report.nearest(key, self._any_case), "")
             self._report.say("unknown-photograph", read.place(name), nearest=near, typed=typed)
         return found or ""

@@ -14,7 +14,7 @@ from collections.abc import Collection, Iterable
 
 import msgspec
 
-from dossier.intake.codes import CODES, NOT_WHOLE
+from dossier.intake.codes import CODES, NOT_SEEN, NOT_WHOLE
 from dossier.model.finding import At, Finding
 from dossier.words import Catalogue
 
@@ -73,6 +73,12 @@ class Report:
             finding.code in NOT_WHOLE
             and (finding.at.sheet or finding.at.file.rsplit(".", 1)[0]).casefold() == table
             for finding in self.findings
+        )
+
+    def whole_folder(self, name: str) -> bool:
+        """Whether all that is in the folder `name` could be seen."""
+        return not any(
+            finding.code in NOT_SEEN and finding.at.file.rstrip("/") == name for finding in self.findings
         )
 
     def sorted(self) -> list[Finding]:

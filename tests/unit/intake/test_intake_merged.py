@@ -115,9 +115,9 @@ def test_a_workbook_of_sheets_without_end_is_not_read(tmp_path: Path) -> None:
     book.save(tmp_path / "job.xlsx")
     data = (tmp_path / "job.xlsx").read_bytes()
     kind = 'xmlns:r="http://schemas.openxmlformats.org/officeDocument/2006/relationships" r:id="rId1"'
-    more = "".join(f'<sheet name="s{n}" sheetId="{n}" {kind}/>' for n in range(2, 5_000))
+    more = "".join(f'<sheet name="s{n}" sheetId="{n}" {kind}/>' for n in range(2, 400))
     flood = _rewritten(data, lambda text: text.replace("</sheets>", f"{more}</sheets>", 1))
-    assert len(openpyxl.load_workbook(io.BytesIO(flood), read_only=True).sheetnames) > 4_000
+    assert len(openpyxl.load_workbook(io.BytesIO(flood), read_only=True).sheetnames) > 300
     (tmp_path / "job.xlsx").write_bytes(flood)
     (tmp_path / "workshop.toml").write_text('name = "x"', encoding="utf-8")
     assert [finding.code for finding in read_job(tmp_path)[1]] == ["workbook-unreadable"]

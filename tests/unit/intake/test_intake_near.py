@@ -38,3 +38,11 @@ def test_a_misspelt_folder_and_one_around_jobs(job_folder: Path) -> None:
 def test_what_was_made_of_a_job_is_said_to_be_that(tmp_path: Path) -> None:
     (tmp_path / "record.json").touch()
     assert "dossier verify" in only(tmp_path).hint
+
+
+def test_what_cannot_be_looked_into_is_said_once(job_folder: Path, tmp_path: Path) -> None:
+    """Not once more for each photograph that is named: photos.csv and marks.csv name three."""
+    elsewhere = tmp_path.parent / "elsewhere"
+    (job_folder / "photos").rename(elsewhere)
+    (job_folder / "photos").symlink_to(elsewhere, target_is_directory=True)
+    assert [found.code for found in read_job(job_folder)[1]] == ["link-outside"]
