@@ -27,6 +27,7 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
     "key-chained-not-revoked": (_KEY, "matches"),
     "key-revoked-after-stamp": (_KEY, "matches"),
     "key-revocation-unknown": (_KEY, "could not tell"),
+    "key-certificate-ran-out": (_KEY, "could not tell"),
     "key-revoked-no-stamp": (_KEY, "could not tell"),
     "key-revoked": (_KEY, "does not match"),
     "key-card-out-of-date": (_KEY, "could not tell"),

@@ -24,7 +24,7 @@ from dossier.seal.codes import check_of, printable
 from dossier.seal.keycard import CardFile
 from dossier.seal.keys import fingerprint_words
 from dossier.seal.said import card_error, key_error
-from dossier.seal.standing import Signing, answer, naming, standing
+from dossier.seal.standing import REVOKED, Signing, answer, naming, standing
 from dossier.seal.trial import is_trial
 from dossier.words import Catalogue
 
@@ -194,12 +194,21 @@ def _chained(
     words: Catalogue,
 ) -> Check:
     """Check 5 by a path to a root, and by the lists of those called back, where the reader gave any."""
+    end = min(one.not_valid_after_utc for one in path[:-1] or path).date()
+    ran_out = signing.stamped is None and signing.today is not None and signing.today > end
     if not trust.lists:
-        return answer("key-chained", words, prints)
-    found = revocation.status(path, trust.lists, signing.today or _time(signing).date())
+        code, date = "key-chained", end
+    else:
+        found = revocation.status(path, trust.lists, signing.today or _time(signing).date())
+        code, date = _by_lists(found, signing), found.day or end
+    if ran_out and code not in REVOKED:  # whoever has the key since could have written an earlier day
+        code, date = "key-certificate-ran-out", end
+    return answer(code, words, prints, date=date.isoformat())
+
+
+def _by_lists(found: revocation.Found, signing: Signing) -> str:
     code = {"not revoked": "key-chained-not-revoked", "not known": "key-revocation-unknown"}.get(found.state)
-    code = code or _after_revocation(found.day, signing)
-    return answer(code, words, prints, date=found.day.isoformat() if found.day else "")
+    return code or _after_revocation(found.day, signing)
 
 
 def _after_revocation(day: dt.date | None, signing: Signing) -> str:

@@ -27,7 +27,7 @@ from dossier.seal import pdf as seal_pdf
 from dossier.seal import record as seal
 from dossier.seal.record import RecordCheck
 from dossier.seal.stamp_chain import Authorities
-from dossier.seal.standing import others_may_have
+from dossier.seal.standing import REVOKED, others_may_have
 from dossier.seal.trust import Trust
 from dossier.words import Catalogue
 
@@ -126,7 +126,7 @@ def check_dossier(
     answers += checked.checks
     signature = _pdf_signature(dossier, checked)
     answers.append(signature)
-    drawn = draw_pages or (None if others_may_have(trust.cards, checked.kids) else False)
+    drawn = draw_pages or (None if _others_may_sign(trust, checked) else False)
     answers += _pages(dossier, checked, signature, draw=drawn, size=_size(sealed))
     if beside is not None:
         seen = signed.looked_at(checked.record, beside) | _evidence_seen(beside, evidence)
@@ -307,6 +307,11 @@ def _is_by_holder(dossier: Dossier) -> bool:
         return files.drawn_from(dossier.bytes_of(files.PAGES)).by_holder
     except (DossierError, ValueError):
         return False
+
+
+def _others_may_sign(trust: Trust, checked: RecordCheck) -> bool:
+    """Whether others may have had a key of the record, by a card or by its authority's list."""
+    return others_may_have(trust.cards, checked.kids) or any(one.code in REVOKED for one in checked.checks)
 
 
 def _size(sealed: Sealed) -> int:

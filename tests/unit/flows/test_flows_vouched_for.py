@@ -13,7 +13,7 @@ from cryptography.hazmat.primitives.serialization import Encoding
 from cryptography.x509.oid import NameOID
 
 from dossier.flows.verify import Asked, verify
-from dossier.flows.verifying import checks, lying_beside, statements
+from dossier.flows.verifying import checks, lying_beside, statements, whole
 from dossier.model.record import OpenRecord
 from dossier.seal import algorithms, form
 from dossier.seal import record as seal
@@ -89,3 +89,10 @@ def test_a_key_whose_certificate_was_revoked_withdraws_nothing(code: str, counts
     found = statements.later(about, lying_beside.beside(VECTOR), Trust(), TODAY, WORDS)
     assert [one.code for one in found] == ["record-withdrawn" if counts else "statement-by-another"]
     assert (checks.overall([said, *found]) == "superseded") == counts or code == "key-revoked"
+
+
+@pytest.mark.parametrize("code", ["key-chained-not-revoked", *sorted(REVOKED)])
+def test_pages_signed_by_a_key_that_was_revoked_are_drawn_again(code: str) -> None:
+    """A record may stand by its time-stamp; pages that a thief signs around it do not."""
+    said = RecordCheck((answer(code, WORDS, date="2026-11-25"),), None)
+    assert whole._others_may_sign(Trust(), said) == (code in REVOKED)

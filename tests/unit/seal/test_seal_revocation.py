@@ -255,6 +255,29 @@ def test_what_follows_for_a_record(code: str, given: Any, stamped: dt.datetime |
     assert "{" not in said[0].text
 
 
+@pytest.mark.parametrize(
+    ("days", "given", "stamped", "code"),
+    [
+        (0, (), None, "key-chained"),
+        (1, (), None, "key-certificate-ran-out"),
+        (1, (), BEFORE, "key-chained"),  # it was there while the key was guarded
+        (1, (a_list(8),), None, "key-revoked-no-stamp"),
+        (1, (a_list(),), None, "key-certificate-ran-out"),
+    ],
+)
+def test_a_certificate_that_has_run_out_needs_a_time_stamp(
+    days: int, given: Any, stamped: dt.datetime | None, code: str
+) -> None:
+    """ETSI EN 319 102-1 section 5.5 (from memory): out of bounds without a proof that it existed before."""
+    sealed = record.seal(stool.an_unsealed(KEY), [KEY], stool.counting_salts())
+    today = (LEAF.not_valid_after_utc + dt.timedelta(days=days)).date()
+    known = trust.Trust(roots=(ROOT,)) | trust.Trust(lists=given)
+    how: Any = {"trust": known, "certificates": [LEAF], "today": today, "stamped": stamped}
+    said = [check for check in record.check(sealed, WORDS, **how).checks if check.check == "key status"]
+    assert said[0].code == code
+    assert "{" not in said[0].text
+
+
 def test_lists_come_from_files(tmp_path: Path) -> None:
     one, two = a_list(8), a_list(9)
     pem = serialization.Encoding.PEM
