@@ -12,8 +12,12 @@ import errno
 import os
 import secrets
 import sys
+import time
 from pathlib import Path
 from typing import BinaryIO
+
+_TRIES = 10 if os.name == "nt" else 1
+_PAUSE = 0.2  # seconds
 
 
 def flush(file: BinaryIO) -> None:
@@ -47,6 +51,23 @@ def write(path: Path, content: bytes, mode: int = 0o666) -> None:
         flush(file)
 
 
+def move(path: Path, target: Path, *, replace: bool = False) -> None:
+    """A file or folder under another name. Raises OSError; with `replace` a file takes the place of one.
+
+    Windows moves nothing that a program has open, and its scanners open what is new for a moment: there it is
+    tried again.
+    """
+    for left in reversed(range(_TRIES)):
+        try:
+            path.replace(target) if replace else path.rename(target)
+        except PermissionError:
+            if not left:
+                raise
+            time.sleep(_PAUSE)
+        else:
+            return
+
+
 def put(path: Path, content: bytes, *, replace: bool = False, mode: int = 0o666) -> None:
     """`content` at `path`, whole or not at all: written aside in its folder, then named.
 
@@ -56,7 +77,7 @@ def put(path: Path, content: bytes, *, replace: bool = False, mode: int = 0o666)
     try:
         write(aside, content, mode)
         if replace:
-            aside.replace(path)
+            move(aside, path, replace=True)
         else:
             _name_new(aside, path)
         flush_folder(path.parent)

@@ -17,7 +17,7 @@ from pathlib import Path
 
 import msgspec
 
-from dossier.durable import flush, flush_folder
+from dossier.durable import flush, flush_folder, move
 from dossier.errors import ArchiveError
 from dossier.words import Catalogue
 
@@ -98,7 +98,7 @@ def make_bag(
         if report.problems:
             raise ArchiveError(f"{name}: the bag read back is not whole: {report.problems[0]}")
         final.parent.mkdir(parents=True, exist_ok=True)
-        staging.rename(final)
+        move(staging, final)
         flush_folder(final.parent)
     except OSError as error:
         if final.exists():  # another run was quicker

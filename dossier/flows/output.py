@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from dossier.durable import flush_folder
+from dossier.durable import flush_folder, move
 from dossier.errors import OutputError
 from dossier.flows.dossier_files import IN_FOLDER, RECORD, is_system_file
 from dossier.words import Catalogue
@@ -30,9 +30,7 @@ def default_output(folder: Path) -> Path:
 
 def check_target(target: Path, *, replace: bool) -> None:
     """Refuse early what could not be replaced at the end."""
-    if Path.cwd().is_relative_to(
-        target.resolve()
-    ):  # Windows moves no folder in use, others leave the shell behind
+    if _is_stood_in(target):
         raise OutputError(WORDS.say("output.stood_in", target=target), hint=WORDS.say("output.stood_in_hint"))
     _bring_back(target)
     if target.is_symlink() or (target.exists() and not target.is_dir()):
@@ -78,7 +76,7 @@ def output_folder(target: Path, *, replace: bool) -> Iterator[Path]:
 def _failed(target: Path, error: OSError) -> OutputError:
     return OutputError(
         WORDS.say("output.failed", target=target, why=error.strerror or error),
-        hint=WORDS.say("output.failed_hint"),
+        hint=WORDS.say("output.open_hint" if isinstance(error, PermissionError) else "output.failed_hint"),
     )
 
 
@@ -132,14 +130,14 @@ def _swap(staging: Path, target: Path) -> None:
     """Put `staging` in the place of `target`; the old one goes last and comes back if the rename fails."""
     old = target.parent / f".{target.name}.{os.getpid()}{OLD}"
     if not target.exists():
-        staging.rename(target)
+        move(staging, target)
         flush_folder(target.parent)
         return
-    target.rename(old)
+    move(target, old)
     try:
-        staging.rename(target)
+        move(staging, target)
     except OSError:
-        old.rename(target)
+        move(old, target)
         raise
     flush_folder(target.parent)  # before the old one goes
     shutil.rmtree(old, ignore_errors=True)

@@ -64,3 +64,28 @@ def test_a_file_for_its_owner_alone_never_stood_open(tmp_path: Path, monkeypatch
     durable.put(tmp_path / "workshop.key", b"secret", mode=0o600)
     assert modes == [0o600]
     assert stat.S_IMODE((tmp_path / "workshop.key").stat().st_mode) == 0o600
+
+
+def test_what_a_scanner_has_open_for_a_moment_is_moved_after_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Windows: ERROR_SHARING_VIOLATION, which Python gives as PermissionError; elsewhere it is final."""
+    tries = []
+    rename = Path.rename
+
+    def refused_twice(path: Path, to: Path) -> Path:
+        tries.append(path)
+        if len(tries) % 3:
+            raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+        return rename(path, to)
+
+    monkeypatch.setattr(Path, "rename", refused_twice)
+    monkeypatch.setattr(durable, "_PAUSE", 0)
+    (tmp_path / "new").mkdir()
+    monkeypatch.setattr(durable, "_TRIES", 2)
+    with pytest.raises(PermissionError):
+        durable.move(tmp_path / "new", tmp_path / "there")
+    monkeypatch.setattr(durable, "_TRIES", 3)
+    tries.clear()
+    durable.move(tmp_path / "new", tmp_path / "there")
+    assert len(tries) == 3 and [path.name for path in tmp_path.iterdir()] == ["there"]
