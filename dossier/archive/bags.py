@@ -12,8 +12,9 @@ import logging
 import os
 import re
 import shutil
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from pathlib import Path
+import unicodedata
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from pathlib import Path, PurePosixPath
 
 import msgspec
 
@@ -26,7 +27,8 @@ INCOMING = ".incoming"
 BAGS = "bags"
 LATER = "--"  # between the name of a bag and what was said later about the record in it
 _CHUNK = 1 << 20
-_AMBIGUOUS = re.compile(r"[%\r\n\x00-\x1f\x85\u2028\u2029]")
+_AMBIGUOUS = re.compile(r"""[%\x00-\x1f\x85\u2028\u2029<>:"\\|?*]""")
+_RESERVED = re.compile(r"(?:con|prn|aux|nul|(?:com|lpt)[0-9\u00b9\u00b2\u00b3])(?=\.|$)", re.IGNORECASE)
 _UNSAFE = re.compile(r"[^A-Za-z0-9._-]+")
 
 
@@ -52,13 +54,35 @@ def bag_name(job: str, record_digest: str) -> str:
 
 
 def safe_path(path: str) -> str:
-    """`path` in a form that every BagIt tool reads alike.
+    """`path` in a form that every BagIt tool reads alike, and that a disk of any system can hold.
 
-    RFC 8493 section 2.1.3 has %, CR and LF percent-encoded, which not every tool undoes, and manifests lose
-    blanks at the end of a name; such characters become "_". The bytes of the file are never changed.
+    RFC 8493 section 2.1.3 has %, CR and LF percent-encoded, which not every tool undoes, manifests lose
+    blanks at the end of a name, and Windows keeps characters and names for itself and loses dots at the end
+    (its documentation, "Naming Files, Paths, and Namespaces"): "_" stands there. No byte of a file changes.
     """
-    parts = [_AMBIGUOUS.sub("_", part) for part in path.split("/")]
-    return "/".join(re.sub(r"^\s+|\s+$", lambda m: "_" * len(m[0]), part) for part in parts)
+    return "/".join(_safe_part(part) for part in path.split("/"))
+
+
+def _safe_part(part: str) -> str:
+    plain = re.sub(r"^\s+|[\s.]+$", lambda m: "_" * len(m[0]), _AMBIGUOUS.sub("_", part))
+    return f"_{plain}" if _RESERVED.match(plain) else plain
+
+
+def safe_paths(names: Iterable[str]) -> dict[str, str]:
+    """The safe path of each name; two that are one to some disk (case, composition) are told apart."""
+    taken: set[str] = set()
+    paths = {}
+    for name in sorted(names):
+        path = PurePosixPath(safe_path(name))
+        number, one = 1, path
+        while (
+            key := unicodedata.normalize("NFC", unicodedata.normalize("NFC", str(one)).casefold())
+        ) in taken:
+            number += 1
+            one = path.with_name(f"{path.stem}_{number}{path.suffix}")
+        taken.add(key)
+        paths[name] = str(one)
+    return paths
 
 
 def bag_folders(archive: Path) -> Iterator[Path]:
@@ -179,8 +203,9 @@ def _fill(
     staging.mkdir(parents=True)
     hashes: dict[str, dict[str, str]] = {}
     total = 0
+    paths = safe_paths(source.name for source in sources)
     for source in sorted(sources, key=lambda s: s.name):
-        path = f"data/{safe_path(source.name)}"
+        path = f"data/{paths[source.name]}"
         size, digests = _copy(source, staging / path)
         hashes[path] = digests
         total += size
