@@ -54,12 +54,15 @@ def language_of(frag: Any) -> str:
     return str(getattr(frag, "language", ""))
 
 
-def in_languages(frags: Sequence[Any]) -> list[Any]:
-    """Fragments cut where the language changes, each saying its own; a link is cut nowhere."""
+def in_languages(frags: list[Any]) -> list[Any]:
+    """Fragments cut where the language changes, each saying its own; a link is cut nowhere.
+
+    The same list where all are in the language of the document.
+    """
     if all(frag.text.isascii() for frag in frags if getattr(frag, "text", "")):
-        return list(frags)
+        return frags
     stretches = by_language("".join(map(_text, frags)))
-    return list(_cut_by(frags, stretches)) if any(language for language, _ in stretches) else list(frags)
+    return list(_cut_by(frags, stretches)) if any(language for language, _ in stretches) else frags
 
 
 def _cut_by(frags: Sequence[Any], stretches: Sequence[tuple[str, str]]) -> Iterator[Any]:

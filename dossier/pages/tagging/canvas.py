@@ -101,9 +101,10 @@ class TaggedCanvas(Canvas):  # type: ignore[misc]  # reportlab is untyped
         if self._marked:
             raise ValueError(f"marked content of {element.tag} inside other marked content")
         marks = self.pages[-1].marks
-        element.kids.append(Content(self.page_index, len(marks)))
+        number = len(marks)
+        element.kids.append(Content(len(self.pages) - 1, number))
         marks.append(element)
-        return f"/{element.tag} <</MCID {len(marks) - 1}>> BDC"
+        return f"/{element.tag} <</MCID {number}>> BDC"
 
     @contextmanager
     def artifact(self, kind: str = "layout") -> Iterator[None]:

@@ -123,9 +123,12 @@ class File:
         self._objects: list[str | tuple[bytes, ...]] = []
 
     def reserve(self) -> Ref:
-        """A number for an object that is put later."""
+        """For an object that is put later."""
+        return Ref(self.reserve_number())
+
+    def reserve_number(self) -> int:
         self._objects.append("")
-        return Ref(len(self._objects))
+        return len(self._objects)
 
     def put(self, ref: Ref, value: Any) -> None:
         self.put_text(ref.number, text(value))

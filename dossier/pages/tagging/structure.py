@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 # Elements that stay though nothing is drawn in them: a table keeps its grid, a list item its body.
 KEPT_EMPTY = frozenset({"TD", "TH", "LBody", "Lbl"})
@@ -17,8 +18,7 @@ KEPT_EMPTY = frozenset({"TD", "TH", "LBody", "Lbl"})
 Value = str | int | float | tuple[float, ...]
 
 
-@dataclass(frozen=True)
-class Content:
+class Content(NamedTuple):
     """A marked-content sequence: page index from 0 and its MCID on that page (14.7.4.2)."""
 
     page: int
@@ -36,7 +36,7 @@ class Annotation:
     field: str = ""  # name of a signature field; "" for a link
 
 
-@dataclass
+@dataclass(slots=True)
 class Element:
     """One structure element; `attributes` maps an attribute owner (14.8.5) to its entries."""
 
@@ -80,9 +80,9 @@ def used_once(element: Element | None) -> None:
 def check_headings(root: Element) -> None:
     """Levels start at H1 and go down one at a time (ISO 14289-1, 7.4.2). Raises ValueError."""
     before = 0
-    for tag in _tags(root):
-        if tag in _HEADINGS:
-            level = int(tag[1])
+    for element in _below(root):
+        if element.tag in _HEADINGS:
+            level = int(element.tag[1])
             if level > before + 1:
                 raise ValueError(f"H{level} follows {f'H{before}' if before else 'no heading'}")
             before = level
@@ -91,16 +91,23 @@ def check_headings(root: Element) -> None:
 _HEADINGS = {f"H{level}" for level in range(1, 7)}
 
 
-def _tags(element: Element) -> Iterator[str]:
-    yield element.tag
-    for kid in element.child_elements():
-        yield from _tags(kid)
+def _below(root: Element) -> Iterator[Element]:
+    """Every element, in the order in which they are read."""
+    stack = [root]
+    while stack:
+        element = stack.pop()
+        yield element
+        stack += reversed(element.child_elements())
 
 
 def prune(element: Element) -> None:
     """Takes out elements that hold nothing, deepest first."""
-    for kid in element.child_elements():
-        prune(kid)
-    element.kids = [
-        kid for kid in element.kids if not isinstance(kid, Element) or kid.kids or kid.tag in KEPT_EMPTY
-    ]
+    kept: list[Element | Content | Annotation] = []
+    for kid in element.kids:
+        if isinstance(kid, Element):
+            if kid.kids:
+                prune(kid)
+            if not kid.kids and kid.tag not in KEPT_EMPTY:
+                continue
+        kept.append(kid)
+    element.kids = kept

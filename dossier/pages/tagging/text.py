@@ -123,13 +123,15 @@ class Text(Paragraph):  # type: ignore[misc]  # reportlab is untyped
         self.link_words = _link_words(self.frags) if markup and "<" in markup else {}
         self._links: dict[Link, Element] = {}
         self._segments: list[Element] = []  # of composed words, where each has its own
-        self.frags: list[Any] = in_languages(self.frags)
+        frags = in_languages(self.frags)
+        self.says_language = frags is not self.frags
+        self.frags: list[Any] = frags
         self.body = Body(self.frags, style) if body_is_needed(self.frags) else None
 
     def structure(self, parent: Element) -> None:
         used_once(self.element)
         left = self.body is not None and runs_left(self.frags)
-        language = self._whole_language(parent.within)
+        language = self._whole_language(parent.within) if self.says_language else ""
         if not self.role:
             self.element = parent.child("Span") if left or language else parent
         else:

@@ -58,11 +58,13 @@ class _Tree:
 
     def _element(self, element: Element, parent: int) -> int:
         """Writes an element and all below it, keys in their order; gives its object."""
-        number = self.numbers[id(element)] = self.file.reserve().number
-        page = next((kid.page for kid in element.kids if isinstance(kid, Content)), -1)
+        number = self.numbers[id(element)] = self.file.reserve_number()
+        page, kids = _page_of(element), element.kids
         said = self._said(element, number) if element.says or element.tag == "Note" else ""
-        kids = [self._kid(kid, number, page) for kid in element.kids]
-        below = f"/K {kids[0]} " if len(kids) == 1 else f"/K [ {' '.join(kids)} ] " if kids else ""
+        if len(kids) == 1:
+            below = f"/K {self._kid(kids[0], number, page)} "
+        else:
+            below = f"/K [ {' '.join([self._kid(kid, number, page) for kid in kids])} ] " if kids else ""
         language = f"/Lang {text(element.language)} " if element.language else ""
         shown = f" /Pg {self.refs[page]}" if page >= 0 else ""
         self.file.put_text(
@@ -89,12 +91,11 @@ class _Tree:
     def _kid(self, kid: Element | Content | Annotation, number: int, page: int) -> str:
         if isinstance(kid, Element):
             return f"{self._element(kid, number)} 0 R"
-        if isinstance(kid, Annotation):
-            annotation = self._annotation(kid, number)
-            return f"<< /Obj {text(annotation)} /Pg {self.refs[kid.page]} /Type /OBJR >>"
-        if kid.page == page:
-            return str(kid.mcid)
-        return f"<< /MCID {kid.mcid} /Pg {self.refs[kid.page]} /Type /MCR >>"
+        if isinstance(kid, Content):
+            same = kid.page == page
+            return str(kid.mcid) if same else f"<< /MCID {kid.mcid} /Pg {self.refs[kid.page]} /Type /MCR >>"
+        annotation = self._annotation(kid, number)
+        return f"<< /Obj {text(annotation)} /Pg {self.refs[kid.page]} /Type /OBJR >>"
 
     # The parent tree
 
@@ -159,6 +160,14 @@ class _Tree:
             raise ValueError(f"a link leads to {target!r}, which no heading has as its key")
         page, top = self.targets[target[1:]]
         return {**made, "/Dest": [self.places[page], Name("XYZ"), None, top, None]}
+
+
+def _page_of(element: Element) -> int:
+    """The page of the first words that are its own, or -1; what stands on another page says so itself."""
+    for kid in element.kids:
+        if isinstance(kid, Content):
+            return kid.page
+    return -1
 
 
 def _attributes(element: Element) -> str:
