@@ -6,13 +6,14 @@ case, accents and punctuation apart; a difference written beside equal materials
 
 from __future__ import annotations
 
+from functools import cache
+
 from dossier.model.rows import Part
 from dossier.model.words import Now
+from dossier.words import LANGUAGES, Catalogue
 from dossier.words.compare import normal
 
 __all__ = ["likeness", "materials_differ", "normal", "says_difference"]
-
-_NONE = frozenset({"", "none", "no", "nil", "no difference"})  # typed for "does not differ"
 
 
 def materials_differ(part: Part) -> bool:
@@ -22,7 +23,14 @@ def materials_differ(part: Part) -> bool:
 
 
 def says_difference(part: Part) -> bool:
-    return normal(part.difference) not in _NONE
+    return normal(part.difference) not in _no_difference()
+
+
+@cache
+def _no_difference() -> frozenset[str]:
+    """What is typed for "does not differ", in every language: a record may have been typed in another."""
+    said = (word for one in LANGUAGES for word in Catalogue(one).table("sentences.grammar")["no_difference"])
+    return frozenset({"", *map(normal, said)})
 
 
 def likeness(part: Part) -> Now:

@@ -11,7 +11,6 @@ from collections.abc import Callable, Iterator, Sequence
 
 from dossier.account import sentences_history, sentences_new
 from dossier.account.parts import STATE_OF
-from dossier.account.phrases import clause
 from dossier.account.speech import Thing
 from dossier.account.telling import Telling, keys_of
 from dossier.model.job import Job
@@ -63,7 +62,7 @@ def _kept_why(telling: Telling) -> Iterator[Sentence]:
     for part in telling.counted:
         if part.kept_why and not telling.wholly(part, "new", "taken away", "missing"):
             worked = any(STATE_OF[row.done] in _WORKED for row in telling.rows(part))
-            thing = telling.speech.whole(part)
+            thing = telling.still_here(part)
             head = telling.say("kept.why_worked" if worked else "kept.why", things=[thing])
             yield telling.sentence("kept", telling.speech.with_reason(head, part.kept_why), [thing.key])
 
@@ -112,7 +111,7 @@ def _came(telling: Telling, parts: list[Part]) -> Sentence:
     things = [telling.speech.whole(part) for part in parts]
     known = telling.say(f"known.{parts[0].known_from}")
     texts = [telling.say(f"earlier.{parts[0].came_as}", things=things, known=known)]
-    texts += [_then(telling, parts[0], row, things) for row in telling.treatments(parts[0])]
+    texts += _thens(telling, parts[0], things)
     if not telling.rows(parts[0]):
         them = telling.speech.number("them", len(things) > 1 or things[0].many)
         texts.append(telling.speech.say("earlier.no_work", them=them))
@@ -120,12 +119,23 @@ def _came(telling: Telling, parts: list[Part]) -> Sentence:
     return telling.sentence("earlier", texts, _keys(telling, things, met))
 
 
-def _then(telling: Telling, part: Part, row: Work, whole: list[Thing]) -> str:
+def _thens(telling: Telling, part: Part, whole: list[Thing]) -> list[str]:
+    """What was done to a part of which a sentence has just spoken, each way once; behind a sentence on some
+    of its pieces, it is named again.
+    """
+    texts, some = [], False
+    for row in telling.treatments(part):
+        some = some or telling.of_some(part, row)
+        texts.append(_then(telling, row, telling.worked([(part, row)]) if some else whole, named=some))
+    return list(dict.fromkeys(texts))
+
+
+def _then(telling: Telling, row: Work, things: list[Thing], *, named: bool) -> str:
     how, done = telling.speech.inside(row.how, "how"), telling.say(f"done.{row.done}")
-    if telling.of_some(part, row):
-        things = telling.worked([(part, row)])
-        return telling.say("work.full" if how else "work.short", things=things, done=done, how=how)
-    return telling.say("earlier.then_how" if how else "earlier.then", things=whole, done=done, how=how)
+    key = "work.full" if how else "work.short"
+    if not named:
+        key = "earlier.then_how" if how else "earlier.then"
+    return telling.say(key, things=things, done=done, how=how)
 
 
 def _not_known(telling: Telling) -> Iterator[Sentence]:
@@ -138,7 +148,7 @@ def _not_known(telling: Telling) -> Iterator[Sentence]:
     ]
     yield from _origin(telling, [p for p in unknown if not telling.left_open(p)])
     for what in telling.job.looked_at.could_not_see:
-        text = telling.speech.say("not_known.could_not_see", what=clause(what))
+        text = telling.speech.say("not_known.could_not_see", what=telling.speech.inside(what, "seen"))
         yield telling.sentence("not_known", [text], ["job/looked_at"])
 
 
@@ -178,7 +188,7 @@ def _origin(telling: Telling, parts: list[Part]) -> Iterator[Sentence]:
             thing = next(iter(telling.open(part)), telling.speech.whole(part))
             name = thing.name if thing.some else telling.say("grammar.the_inside", name=thing.name)
             texts = [telling.say("not_known.origin_one", things=[thing], name=name)]
-            texts += [_then(telling, part, row, [thing]) for row in rows]
+            texts += _thens(telling, part, [thing])
             yield telling.sentence("not_known", texts, _keys(telling, [thing], [(part, row) for row in rows]))
 
 
@@ -199,7 +209,7 @@ def _changed(telling: Telling) -> Iterator[Sentence]:
 def _undone(telling: Telling) -> Iterator[Sentence]:
     for place, advice in enumerate(telling.job.advised, 1):
         head = telling.speech.say("undone.advised", what=telling.speech.inside(advice.what, "advised"))
-        why = telling.speech.inside(advice.why_not, "advised")
+        why = telling.speech.inside(telling.speech.reason(advice.why_not), "advised")
         reason = telling.speech.say("grammar.reason", why=why) if why else ""
         rows = [f"advised/{place}", *(f"parts/{number}" for number in advice.parts)]
         yield telling.sentence("undone", [head, reason], rows)

@@ -141,7 +141,7 @@ class Speech:
 
     def with_reason(self, head: str, why: str) -> list[str]:
         """The head with ", because ..." where the reason is a clause, else the reason as a sentence."""
-        why = clause(why)
+        why = self.reason(why)
         if not why:
             return [head]
         padded = f" {why.casefold()} "
@@ -152,6 +152,12 @@ class Speech:
                 head + self.say("grammar.because", why=inside)
             ]  # not "had come apart", nor "Old and worn"
         return [head, self.say("grammar.reason", why=why)]
+
+    def reason(self, why: str) -> str:
+        """A typed reason without the "because" that a sentence of ours says."""
+        why = clause(why)
+        begun = next((w for w in self.grammar["because_said"] if why.casefold().startswith(w)), "")
+        return why[len(begun) :]
 
     def detailed(self, head: str, said: str) -> str:
         """The head with what is said of it, behind the colon of the language."""

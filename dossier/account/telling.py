@@ -84,6 +84,13 @@ class Telling:
     def _counted(self, part: Part, low: int, high: int) -> Thing:
         return self.speech.thing(part, low, min(high, pieces_of(part)))
 
+    def still_here(self, part: Part) -> Thing:
+        """The pieces of a part that are not new, taken away or missing."""
+        n, moved = pieces_of(part), ("new", "taken away", "missing")
+        rows = [row for row in self.states(part) if row.now.startswith(moved)]
+        low, high = sum(row.pieces_low for row in rows), sum(row.pieces_high for row in rows)
+        return self.speech.thing(part, n - high, n - low)
+
     def spoken_of(self, part: Part, row: Work) -> Part:
         """The part, or the heading above it of which the row says so many pieces, not which."""
         return part if part.number in row.parts else next(self._some_of_heading(part, row), part)

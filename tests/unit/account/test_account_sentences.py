@@ -21,7 +21,7 @@ from dossier.model.job import Job, Workshop
 from dossier.model.record import Sentence
 from dossier.model.rows import Advice, LookedAt, Object, Part, Work
 from dossier.model.words import CAME_AS, DONE, KNOWN_FROM
-from dossier.words import Catalogue
+from dossier.words import LANGUAGES, Catalogue
 
 Change = Callable[[dict[str, Any]], Job]
 
@@ -180,6 +180,61 @@ def test_what_is_not_known_is_said(words: Catalogue) -> None:
         "Whether the lock is original is not known. It was cleaned.",
         "Could not be seen when the object was looked at: back of the lock.",
     ]
+
+
+def test_what_was_done_to_all_is_not_read_of_some(words: Catalogue) -> None:
+    """Behind "3 of the 64 nails were taken off", "they" would be the three; and no way is told twice."""
+    nails = Part(number="1", part="nail", pieces=64, came_as="later addition", known_from="seen")
+    work = [
+        Work(number=1, parts=("1",), done="cleaned"),
+        Work(number=2, parts=("1",), done="cleaned"),
+        Work(number=3, parts=("1",), done="repaired", pieces=3),
+        Work(number=4, parts=("1",), done="secured"),
+    ]
+    assert texts([nails], work, words)["earlier"] == [
+        (
+            "The 64 nails came as later additions (known from looking). They were cleaned. "
+            "Repaired: 3 of the 64 nails. Secured: 64 nails."
+        )
+    ]
+
+
+def test_what_is_gone_was_not_kept(words: Catalogue) -> None:
+    """Of 4 doors, 1 was taken away: the reason why they were kept is of the 3."""
+    door = Part(
+        number="1", part="door", pieces=4, came_as="original", kept_why="they are sound", old_piece="lost"
+    )
+    (said,) = (
+        text
+        for text in texts([door], [Work(number=1, parts=("1",), pieces=1, done="taken away")], words)["kept"]
+        if "kept" in text
+    )
+    assert said == "3 of the 4 doors were kept as found, because they are sound."
+
+
+@pytest.mark.parametrize(
+    ("why", "said"),
+    [
+        ("because it was cracked", "The lid is new, because it was cracked. "),
+        ("Because of wear", "The lid is new. Reason: wear. "),
+        ("due to a burn", "The lid is new. Reason: a burn. "),
+        ("it was cracked", "The lid is new, because it was cracked. "),
+    ],
+)
+def test_a_reason_has_one_because(why: str, said: str, words: Catalogue) -> None:
+    lid = Part(number="1", part="lid", came_as="original", why=why)
+    (text,) = texts([lid], [Work(number=1, parts=("1",), done="replaced")], words)["new"]
+    assert text.startswith(said)
+
+
+def test_no_bracket_stands_in_a_bracket() -> None:
+    """Names carry brackets of their own: "cloth (2 pieces)"."""
+    box = Part(number="1", part="cloth", pieces=2, came_as="original")
+    inner = Part(number="2", part="cord", part_of="1", pieces=2, came_as="original")
+    work = [Work(number=1, parts=("1",), done="replaced", covered="yes")]
+    for language in LANGUAGES:
+        for text in (t for some in texts([box, inner], work, Catalogue(language)).values() for t in some):
+            assert not re.search(r"[(（][^)）]*[(（]|[)）] ?[(（]", text), text
 
 
 def test_what_came_as_another_piece_is_never_called_original(words: Catalogue) -> None:

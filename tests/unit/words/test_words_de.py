@@ -142,7 +142,7 @@ def test_a_part_within_one_that_was_replaced() -> None:
     texts = said_within_a_replaced_part("de", "Schublade", "Schubladenboden")
     assert (
         "Nicht bekannt: Schubladenboden; dazu ist keine Arbeit vermerkt, "
-        "und das übergeordnete Teil (Schublade) wurde ersetzt."
+        "und das übergeordnete Teil, Schublade, wurde ersetzt."
     ) in texts
 
 

@@ -121,7 +121,7 @@ def sentences() -> dict[str, list[str]]:
         ("not_known", "Sin examinar: ribete."),
         ("not_known", "Se desconoce si es original, y no consta ningún trabajo: ribete."),
         ("not_known", "Se desconoce si es original: fondo. Después: fijación; con engrudo."),
-        ("not_known", "No se pudo ver al examinar el objeto: El reverso de la cerradura."),
+        ("not_known", "No se pudo ver al examinar el objeto: el reverso de la cerradura."),
         ("changed", "Interior de la tapa: cambio de tamaño, forma o uso; 2 cm menos."),
         (
             "undone",
@@ -129,7 +129,7 @@ def sentences() -> dict[str, list[str]]:
         ),
         ("gone", "Parche: retirada. Motivo: Ya no sujetaba. No consta dónde se halla ahora (el original)."),
         ("gone", "Faltaba al recibir el objeto y sigue faltando: portaetiquetas."),
-        ("hidden", "Ahora cubierto y ya no visible: cartón (reparación)."),
+        ("hidden", "Ahora cubierto y ya no visible (reparación): cartón."),
     ],
 )
 def test_the_sentences_read_as_a_workshop_would_write_them(
@@ -151,7 +151,7 @@ def test_a_part_within_one_that_was_replaced() -> None:
     texts = said_within_a_replaced_part("es", "cajón", "fondo del cajón")
     assert (
         "Se desconoce: fondo del cajón; no consta ningún trabajo en ello, "
-        "y sí en la pieza que lo contiene (cajón: sustitución)."
+        "y sí en la pieza que lo contiene, cajón: sustitución."
     ) in texts
 
 

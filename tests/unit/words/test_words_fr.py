@@ -192,7 +192,7 @@ def test_a_part_within_one_that_was_replaced() -> None:
     texts = said_within_a_replaced_part("fr", "tiroir", "fond du tiroir")
     assert (
         "Non connu : fond du tiroir ; aucune intervention n’est consignée à ce sujet, "
-        "et l’ensemble (tiroir) a fait l’objet d’un remplacement."
+        "et l’ensemble, tiroir, a fait l’objet d’un remplacement."
     ) in [text.replace(JOINED, " ") for text in texts]
 
 

@@ -163,7 +163,7 @@ def test_a_part_within_one_that_was_replaced() -> None:
     texts = said_within_a_replaced_part("it", "cassetto", "fondo del cassetto")
     assert (
         "Non noto: fondo del cassetto; nessun intervento è documentato al riguardo, "
-        "mentre l’insieme (cassetto) è stato oggetto di sostituzione."
+        "mentre l’insieme, cassetto, è stato oggetto di sostituzione."
     ) in texts
 
 

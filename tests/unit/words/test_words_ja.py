@@ -112,7 +112,7 @@ def sentences() -> dict[str, list[str]]:
         ("undone", "提案したが実施しなかった処置：名札の新調。理由：元の形が不明なため。"),
         ("gone", "当て革を撤去。理由：剥がれていたため。旧材（オリジナル）の所在は記録なし。"),
         ("gone", "受入時に欠失しており、欠失のままのもの：名札。"),
-        ("hidden", "処置後に覆われ、見えなくなった箇所：芯板（補修）。"),
+        ("hidden", "処置後に覆われ、見えなくなった箇所（補修）：芯板。"),
     ],
 )
 def test_the_sentences_read_as_a_workshop_would_write_them(
