@@ -101,7 +101,17 @@ def main(arguments: Sequence[str] | None = None) -> None:
 def _language() -> str:
     """The language the shell is set to (POSIX: the first of these that is not empty counts)."""
     named = (os.environ.get(name, "") for name in ("LC_ALL", "LC_MESSAGES", "LANG"))
-    return next(filter(None, named), "en")[:2]
+    return (next(filter(None, named), "") or _of_windows() or "en")[:2]
+
+
+def _of_windows() -> str:
+    """The language that Windows speaks to its user, which names none to programs otherwise."""
+    if sys.platform != "win32":
+        return ""
+    import ctypes  # noqa: PLC0415 - only there
+    import locale  # noqa: PLC0415 - only there
+
+    return locale.windows_locale.get(ctypes.windll.kernel32.GetUserDefaultUILanguage(), "")
 
 
 def _say_what_can_be_said() -> None:

@@ -105,6 +105,7 @@ def read_bounded(path: Path, name: str, most: int, report: Report) -> bytes | No
 def decoded(data: bytes) -> str | None:
     """UTF-8 with or without its mark, UTF-16 with it, else Windows-1252; None when it is no text.
 
+    Lines that end in CR alone are of a Mac, whose spreadsheet programs write Mac OS Roman with them.
     A program that reads the mark as text and writes its own before it leaves two.
     """
     try:
@@ -121,7 +122,8 @@ def _decoded(data: bytes) -> str:
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:
-        return data.decode("cp1252")
+        of_mac = b"\r" in data and b"\n" not in data
+        return data.decode("mac_roman" if of_mac else "cp1252")
 
 
 def _why(error: Exception) -> str:

@@ -149,3 +149,10 @@ def test_a_quotation_mark_that_is_never_closed_gives_the_rows_before_it() -> Non
     with pytest.raises(QuoteNotClosedError) as caught:
         next(found)
     assert (caught.value.line, caught.value.column) == (2, 3)
+
+
+def test_a_mac_writes_letters_of_its_own_with_its_own_ends_of_lines() -> None:
+    """By the table of Unicode's vendor mappings, APPLE/ROMAN.TXT (values from memory)."""
+    assert decoded(b"B\x9fgel\rR\x8ader\rSto\xa7\rcaf\x8e\r") == "Bügel\rRäder\rStoß\rcafé\r"
+    assert decoded(b"B\xfcgel\r\nR\xe4der\r\n") == "Bügel\r\nRäder\r\n"
+    assert decoded("Bügel\rRäder\r".encode()) == "Bügel\rRäder\r"
