@@ -134,8 +134,13 @@ def account_bars(s: Setting) -> list[Flowable]:
 
 
 def account_tables(s: Setting) -> list[Flowable]:
-    """The tables alone, where the bars stand on a page before."""
-    return [_counted(s, "note_table", _table), *measured_tables(s)]
+    """The tables alone, where the bars stand on a page before; they run over the page."""
+    rows = s.payload.account
+    if not rows:
+        return [_counted(s, "note_table")]
+    title = blocks.heading(s, s.say("account.title"))
+    counted = [title, _table(s, rows), Space(1 * mm), blocks.note(s, s.say("account.note_table"))]
+    return [*counted, *measured_tables(s)]
 
 
 def _counted(s: Setting, note: str, *drawn: Callable[[Setting, Sequence[Account]], Flowable]) -> Flowable:

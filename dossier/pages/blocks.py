@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Sequence
+from itertools import dropwhile
 from typing import Any
 
 from reportlab.lib.styles import ParagraphStyle
@@ -31,9 +32,10 @@ from dossier.pages.tagging import (
     Text,
     Together,
 )
+from dossier.pages.tagging.boxes import fill
 
 LEAST_DPI = 150  # of a picture as printed; one with fewer pixels is shown smaller
-_SHORT = 0.6  # of a page
+HARDLY = 0.35  # of a page: one that holds no more is nearly empty
 LONG = 700  # letters; a longer value stands under its label, where it can run over the page
 
 
@@ -45,18 +47,19 @@ def section(s: Setting, title: str, body: Sequence[Flowable]) -> list[Flowable]:
     return [Space(9 * mm), *opening, *body]
 
 
-def whole(s: Setting, title: str, body: Sequence[Flowable]) -> list[Flowable]:
-    """A section that is kept on one page if it is short, so that no rest of it stands without a heading."""
-    before, *rest = section(s, title, body)
-    together = Together(rest)
-    short = together.wrap(s.grid.text, s.grid.depth)[1] <= s.grid.depth * _SHORT
-    return [before, together] if short else [before, *rest]
-
-
 def fits(s: Setting, story: Sequence[Flowable]) -> bool:
-    """Whether a section (with the page break and space before its heading) fits one page."""
-    body = [flow for flow in story[2:] if not isinstance(flow, NewPage)]
+    """Whether a section fits one page; the page break and the space before its heading fall away there."""
+    body = list(dropwhile(lambda flow: isinstance(flow, NewPage | Space), story))
     return bool(Stack(body).wrap(s.grid.text, s.grid.depth)[1] <= s.grid.depth)
+
+
+def pages_taken(s: Setting, story: Sequence[Flowable]) -> tuple[int, float]:
+    """How many pages a story takes, and how much of the last one in points."""
+    rest, count, used = list(story), 0, 0.0
+    while rest:
+        filled = fill(rest, s.grid.text, s.grid.depth, force=True)
+        rest, count, used = filled.rest, count + 1, filled.height
+    return count, used
 
 
 def fresh_page(s: Setting, title: str, tries: Sequence[Callable[[], Sequence[Flowable]]]) -> list[Flowable]:
@@ -173,10 +176,12 @@ def table(
     shares: Sequence[float],
     *,
     tiny: bool = False,
+    close: bool = False,
     across: float = 0.0,
 ) -> Flowable:
     """A table across the page (or `across` points): heads, rows of plain text, shares of the width."""
-    style, look = (s.styles.tiny, s.styles.table_tiny) if tiny else (s.styles.cell, s.styles.table)
+    looks = (s.styles.cell, s.styles.table_close if close else s.styles.table)
+    style, look = (s.styles.tiny, s.styles.table_tiny) if tiny else looks
     one = (across or s.grid.text) / sum(shares)
     rooms = [one * share - 2 * look.pad_x for share in shares]
 

@@ -19,9 +19,7 @@ from dossier.pages.plain import plain
 from dossier.pages.running import Running, meta
 from dossier.pages.setting import Setting, printable
 from dossier.pages.tagging import Columns, Document, Margins, Meta, Rule, Space, Stack, Text, Together
-from dossier.pages.tagging.boxes import fill
 
-_HARDLY = 0.35  # of a page
 _CLOSER = (0.97, 0.94, 0.91)  # of the usual size of letters, 10 pt for reading
 LINE = 7.5 * mm  # between lines to write on
 BOX = 3.6 * mm
@@ -90,23 +88,14 @@ def settled(
 ) -> tuple[Setting, list[Flowable]]:
     """A paper as it is usually set, or a little closer where that saves a last page nearly empty."""
     usual = Setting(record, {}, options)
-    pages, used = pages_taken(usual, story(usual))
-    if pages == 1 or used > _HARDLY * usual.grid.depth:
+    pages, used = blocks.pages_taken(usual, story(usual))
+    if pages == 1 or used > blocks.HARDLY * usual.grid.depth:
         return usual, story(usual)
     for scale in _CLOSER:
         closer = Setting(record, {}, options, scale=scale)
-        if pages_taken(closer, story(closer))[0] < pages:
+        if blocks.pages_taken(closer, story(closer))[0] < pages:
             return closer, story(closer)
     return usual, story(usual)
-
-
-def pages_taken(s: Setting, story: Sequence[Flowable]) -> tuple[int, float]:
-    """How many pages a story takes, and how much of the last one in points."""
-    rest, count, used = list(story), 0, 0.0
-    while rest:
-        filled = fill(rest, s.grid.text, s.grid.depth, force=True)
-        rest, count, used = filled.rest, count + 1, filled.height
-    return count, used
 
 
 def finished(s: Setting, story: Sequence[Flowable], title: str, running: Running) -> bytes:

@@ -81,6 +81,7 @@ class Setting:
         self.words = Catalogue(options.language)
         self.grid = on or grid(options.paper)
         self.styles = Styles(self.grid.indent, scale)
+        self.pictures = pictures
         self.shots = Shots(record, pictures)
 
     def say(self, key: str, **values: object) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Sequence
+from typing import Any
 
 from reportlab.lib.units import mm
 from reportlab.pdfbase.pdfmetrics import stringWidth
@@ -41,10 +42,11 @@ def timeline(s: Setting) -> list[Flowable]:
         canvas.translate(0, more)
         _draw(canvas, width, labels, days, more)
 
-    return [
-        Figure(draw, s.grid.text, HEIGHT + more, printable(s.say("timeline.alt", dates=s.in_row(said)))),
-        Space(3 * mm),
-    ]
+    alt = printable(s.say("timeline.alt", dates=s.in_row(said)))
+    flows: list[Any] = [Figure(draw, s.grid.text, HEIGHT + more, alt), Space(3 * mm)]
+    for flow in flows:
+        flow.keepWithNext = 1  # never parted from the lines of work
+    return flows
 
 
 def _fit(s: Setting, labels: Sequence[tuple[dt.date, str, str]]) -> bool:

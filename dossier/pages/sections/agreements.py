@@ -17,8 +17,18 @@ _FEW = 8  # agreements that stay on one page where each is one line
 
 
 def section(s: Setting) -> list[Flowable]:
-    body = [*_agreements(s), *_prices(s), *_people(s), *_values(s)]
-    return [*blocks.section(s, s.say("agreements.title"), body), *_notes(s)]
+    return [*_agreed(s), *_notes(s)]
+
+
+def empty(s: Setting) -> list[str]:
+    return [] if _agreed(s) else [s.say("agreements.none")]
+
+
+def _agreed(s: Setting) -> list[Flowable]:
+    rest = [*_prices(s), *_people(s), *_values(s)]
+    if not rest and not s.payload.agreements:
+        return []
+    return blocks.section(s, s.say("agreements.title"), [*_agreements(s), *rest])
 
 
 def _agreements(s: Setting) -> list[Flowable]:
@@ -120,10 +130,10 @@ def _notes(s: Setting) -> list[Flowable]:
     body: list[Flowable] = []
     for note in notes:
         title = s.say("notes.private", title=note.title) if note.private else note.title
-        body += blocks.hung(s, title, _text(s, note))
+        body += blocks.unparted(blocks.hung(s, title, _text(s, note)))
     if gone:
         body.append(blocks.note(s, s.say("notes.gone", n=gone)))
-    return blocks.whole(s, s.say("notes.title"), body)
+    return blocks.section(s, s.say("notes.title"), body)
 
 
 def _text(s: Setting, note: Note) -> list[Flowable]:

@@ -16,6 +16,7 @@ from dossier.pages.setting import Setting, markup
 from dossier.pages.tagging import Columns, Space, Text, Together
 
 _UPRIGHT_SHARE = 0.321  # of a page: two upright pairs under a heading
+_HEADING = 17 * mm  # of the section: three flat pairs stand below it
 _FLAT_WORDS = 24.5 * mm  # of a third of a page: heads, captions of three lines, a note, the space below
 _GRID_DEPTH = 44 * mm
 _MOST = 3  # side by side
@@ -23,13 +24,25 @@ _FEW = 12  # photographs that need no headings of their stages
 
 
 def section(s: Setting) -> list[Flowable]:
-    pairs = [pair for pair in s.shots.pairs if len(pair.shown) > 1]
+    if empty(s):
+        return []
+    pairs = _pairs(s)
     body: list[Flowable] = [flow for pair in pairs for flow in _pair(s, pair)]
-    if any(pair.frame(shot) for pair in pairs for shot in pair.shown):
-        body = [*blocks.lead(s, s.say("before_after.lead")), *body]
     body = body or [blocks.say(s, "before_after.none")]
+    if any(pair.frame(shot) for pair in pairs for shot in pair.shown):
+        body.append(blocks.note(s, s.say("before_after.lead")))
     body += [*_refused(s, pairs), *_gone(s), *_others(s)]
     return blocks.section(s, s.say("before_after.title"), body)
+
+
+def empty(s: Setting) -> list[str]:
+    """What to say where there is nothing to show, and no photograph to name that is not shown."""
+    unshown = len(s.shots.shown) < len(s.shots.all)
+    return [] if unshown or s.shots.others or _pairs(s) else [s.say("before_after.none")]
+
+
+def _pairs(s: Setting) -> list[Pair]:
+    return [pair for pair in s.shots.pairs if len(pair.shown) > 1]
 
 
 def _pair(s: Setting, pair: Pair) -> list[Flowable]:
@@ -41,7 +54,7 @@ def _side_by_side(s: Setting, pair: Pair, shots: tuple[Shot, ...]) -> Flowable:
     """Each in an equal box: at equal scale where one has the frame of the other."""
     flat = all(wide > high for wide, high in (_in_frame(pair, shot).size for shot in shots))
     width = s.grid.columns(max(len(shots), 2))
-    depth = s.grid.depth / 3 - _FLAT_WORDS if flat else s.grid.depth * _UPRIGHT_SHARE
+    depth = (s.grid.depth - _HEADING) / 3 - _FLAT_WORDS if flat else s.grid.depth * _UPRIGHT_SHARE
     cells: list[list[Flowable]] = [
         [
             Text(_side(s, shot), s.styles.head),

@@ -2,27 +2,32 @@
 
 from __future__ import annotations
 
-from functools import partial
+from collections.abc import Sequence
 
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
 from dossier.pages import blocks
+from dossier.pages.plain import plain
 from dossier.pages.setting import Setting
-from dossier.pages.tagging import Columns, NewPage, Space, Text
+from dossier.pages.tagging import Columns, Space, Text, Together
 
 CODE_MM = 50.0
+_LABEL, _LABEL_GAP = 31 * mm, 3 * mm
 
 
 def section(s: Setting) -> list[Flowable]:
-    """On one page where it can be: set closer if it must."""
-    tries = [partial(_body, s, dense=dense) for dense in (False, True)]
-    fitting = next((body for body in tries if blocks.fits(s, _section(s, body()))), tries[0])
-    return _section(s, fitting())
+    """On one page where it can be, set closer if it must; on the page that is left where that has room."""
+    for dense in (False, True):
+        story = _section(s, _body(s, dense=dense))
+        if blocks.fits(s, story):
+            break
+    before, *rest = story
+    return [before, Together(rest)]
 
 
 def _section(s: Setting, body: list[Flowable]) -> list[Flowable]:
-    return [NewPage(), *blocks.section(s, s.say("checking.title"), body)]
+    return blocks.section(s, s.say("checking.title"), body)
 
 
 def _body(s: Setting, *, dense: bool) -> list[Flowable]:
@@ -31,7 +36,6 @@ def _body(s: Setting, *, dense: bool) -> list[Flowable]:
         *_state(s),
         _steps(s),
         *_numbers(s, dense=dense),
-        *_code(s),
         *_cannot(s, dense=dense),
         *_carried(s, dense=dense),
     ]
@@ -59,6 +63,7 @@ def groups(text: str, size: int = 4, line: int = 64) -> str:
 
 
 def _numbers(s: Setting, *, dense: bool) -> list[Flowable]:
+    """What to compare, beside the code that says the same."""
     shop = s.payload.workshop
     rows = (
         ("workshop", s.in_row(text for text in (shop.name, shop.address) if text)),
@@ -67,16 +72,30 @@ def _numbers(s: Setting, *, dense: bool) -> list[Flowable]:
         ("record", s.record_number),
         ("digest", s.say("checking.none_yet") if s.options.draft else groups(s.record.digest, line=32)),
     )
-    return [Space(2 * mm), *blocks.facts(s, rows, dense=dense)]
-
-
-def _code(s: Setting) -> list[Flowable]:
     if not s.options.code_text:
-        return []
-    code = blocks.code(s, CODE_MM)
-    words: list[Flowable] = [Text(s.set("checking.code", size=int(CODE_MM)), s.styles.in_note)]
+        return [Space(2 * mm), *blocks.facts(s, rows, dense=dense)]
     side = s.grid.text - CODE_MM * mm - s.grid.gap
-    return [Space(4 * mm), Columns([[code], words], [CODE_MM * mm, side], s.grid.gap), Space(2 * mm)]
+    words = [
+        *_beside(s, rows, side),
+        Space(2 * mm),
+        Text(s.set("checking.code", size=int(CODE_MM)), s.styles.in_note),
+    ]
+    both = Columns([[blocks.code(s, CODE_MM)], words], [CODE_MM * mm, side], s.grid.gap)
+    return [Space(4 * mm), both, Space(2 * mm)]
+
+
+def _beside(s: Setting, rows: Sequence[tuple[str, str]], width: float) -> list[Flowable]:
+    """Labels (keys of [label]) and values in `width` points."""
+    value = width - _LABEL - _LABEL_GAP
+    return [
+        Columns(
+            [[plain(s.say(f"label.{key}"), s.styles.label)], [plain(text, s.styles.value)]],
+            [_LABEL, value],
+            _LABEL_GAP,
+        )
+        for key, text in rows
+        if text
+    ]
 
 
 def _cannot(s: Setting, *, dense: bool) -> list[Flowable]:

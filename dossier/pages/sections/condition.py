@@ -1,4 +1,4 @@
-"""Page 5: the condition on a day, how the object was looked at, what could not be seen, what was inside.
+"""Page 4: the condition on a day, how the object was looked at, what could not be seen, what was inside.
 
 The heading carries the date on which it was true; nothing here speaks of the condition today (EN 16095).
 """

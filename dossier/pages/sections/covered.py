@@ -13,17 +13,30 @@ _DEPTH = 62 * mm
 
 
 def section(s: Setting) -> list[Flowable]:
-    rows = [work for work in s.payload.work if work.covered == "yes"]
-    unsaid = sum(1 for work in s.payload.work if work.covered == "not said")
-    body: list[Flowable] = [] if rows else [blocks.say(s, "covered.none")]
-    if rows:
-        body += blocks.lead(s, s.say("covered.lead"))
-        heads = [s.say(f"head.{key}") for key in ("line", "day", "part", "done", "pictures")]
-        body.append(blocks.table(s, heads, [_row(s, work) for work in rows], (10, 26, 52, 54, 26)))
-    if unsaid:
-        body.append(blocks.note(s, s.say("covered.not_said", n=unsaid)))
-    body += blocks.picture_rows(s, s.shots.covered, 2, _DEPTH)
+    rows = _covered(s)
+    if not rows:
+        return []
+    heads = [s.say(f"head.{key}") for key in ("line", "day", "part", "done", "pictures")]
+    body = [
+        *blocks.lead(s, s.say("covered.lead")),
+        blocks.table(s, heads, [_row(s, work) for work in rows], (10, 26, 52, 54, 26)),
+        *[blocks.note(s, line) for line in _not_said(s)],
+        *blocks.picture_rows(s, s.shots.covered, 2, _DEPTH),
+    ]
     return blocks.section(s, s.say("covered.title"), body)
+
+
+def empty(s: Setting) -> list[str]:
+    return [] if _covered(s) else [s.say("covered.none"), *_not_said(s)]
+
+
+def _covered(s: Setting) -> list[Work]:
+    return [work for work in s.payload.work if work.covered == "yes"]
+
+
+def _not_said(s: Setting) -> list[str]:
+    count = sum(1 for work in s.payload.work if work.covered == "not said")
+    return [s.say("covered.not_said", n=count)] if count else []
 
 
 def _row(s: Setting, work: Work) -> list[str]:

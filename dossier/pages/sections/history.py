@@ -16,7 +16,21 @@ from dossier.pages.setting import Setting
 
 def section(s: Setting) -> list[Flowable]:
     body = [*_claims(s), *_records(s), *_parts(s)]
-    return blocks.section(s, s.say("history.title"), body or [blocks.say(s, "history.none")])
+    return blocks.section(s, s.say("history.title"), body) if body else []
+
+
+def empty(s: Setting) -> list[str]:
+    told = s.payload.history or s.payload.earlier_records or _several(s)
+    return [] if told else [s.say("history.none")]
+
+
+def _several(s: Setting) -> list[PartHistory]:
+    """The parts of which more than one thing was said; the others are in the register already."""
+    return [
+        one
+        for one in s.payload.part_history
+        if one.said and (one.differs or len(one.said) > 1 or _counts(one))
+    ]
 
 
 def _claims(s: Setting) -> list[Flowable]:
@@ -52,9 +66,7 @@ def _record(s: Setting, row: EarlierRecord) -> str:
 
 
 def _parts(s: Setting) -> list[Flowable]:
-    """What was said of the parts; those of which only one thing was ever said are in the register already."""
-    told = [one for one in s.payload.part_history if one.differs or len(one.said) > 1 or _counts(one)]
-    rows = [row for one in told for row in _told(s, one)]
+    rows = [row for one in _several(s) for row in _told(s, one)]
     if not rows:
         return []
     heads = [s.say(f"head.{key}") for key in ("part", "day", "by", "said", "counted")]

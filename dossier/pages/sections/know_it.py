@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import partial
 
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
@@ -13,7 +12,7 @@ from reportlab.platypus import Flowable
 from dossier.model.rows import Claim, Feature, Mark, Measurement
 from dossier.pages import blocks
 from dossier.pages.setting import Setting, markup
-from dossier.pages.tagging import Columns, Space, Stack, Text, Together
+from dossier.pages.tagging import Columns, NewPage, Space, Stack, Text, Together
 
 _DECIMAL = re.compile(r"(?<![\d.])\d+\.\d+(?![\d.])")  # no date, no number of a version
 _BEFORE_UNIT = re.compile(r"(?<=\d) (?=\S{1,4}$)")
@@ -38,12 +37,27 @@ class Pictured:
 
 
 def section(s: Setting) -> list[Flowable]:
-    """On one page where it can be; else features, marks and measures first, and the pictures stay large."""
-    count = len(_pictures(s))
+    """On one page where it can be; else with all but the description there; else it runs over as it is.
+
+    What stands below the pictures is one stack, so that it is measured once for all layouts.
+    """
+    layouts = _layouts(len(_pictures(s)))
     rest = {dense: Stack(_rest(s, dense=dense)) for dense in (False, True)}
-    layouts = _layouts(count)
-    tries = [partial(_body, s, layout, [rest[layout.dense]]) for layout in layouts]
-    return blocks.fresh_page(s, s.say("know_it.title"), [*tries, partial(_running_on, s, layouts[1])])
+    facts = {dense: Stack(_facts(s, dense=dense)) for dense in (False, True)}
+    for layout in layouts:
+        story = _page(s, layout, [rest[layout.dense], facts[layout.dense]])
+        if blocks.fits(s, story):
+            return story
+    for layout in layouts[1:]:
+        story = _page(s, layout, [rest[layout.dense]])
+        if blocks.fits(s, story):
+            return [*story, *_facts(s, dense=False)]
+    return _page(s, layouts[1], [*_rest(s, dense=False), *_facts(s, dense=False)])
+
+
+def _page(s: Setting, layout: Layout, rest: list[Flowable]) -> list[Flowable]:
+    body = [*blocks.lead(s, s.say("know_it.lead")), *_features(s, layout), *rest]
+    return [NewPage(), *blocks.section(s, s.say("know_it.title"), body)]
 
 
 def _layouts(count: int) -> tuple[Layout, ...]:
@@ -52,17 +66,9 @@ def _layouts(count: int) -> tuple[Layout, ...]:
     return (Layout(wide, 60 * mm), Layout(wide, 48 * mm), Layout(3, 40 * mm), Layout(3, 40 * mm, dense=True))
 
 
-def _body(s: Setting, layout: Layout, rest: list[Flowable]) -> list[Flowable]:
-    return [*blocks.lead(s, s.say("know_it.lead")), *_features(s, layout), *rest]
-
-
-def _running_on(s: Setting, layout: Layout) -> list[Flowable]:
-    return _body(s, layout, _rest(s, dense=False))
-
-
 def _rest(s: Setting, *, dense: bool) -> list[Flowable]:
-    """All but the pictures; as one stack it is measured once for all layouts."""
-    return [*_marks(s, dense=dense), *_measures(s, dense=dense), *_facts(s, dense=dense)]
+    """Marks and measures."""
+    return [*_marks(s, dense=dense), *_measures(s, dense=dense)]
 
 
 def _pictures(s: Setting) -> list[Pictured]:
@@ -167,32 +173,20 @@ def claim(s: Setting, row: Claim) -> str:
 
 
 def _measures(s: Setting, *, dense: bool) -> list[Flowable]:
-    """A table; set close, one paragraph."""
+    """A table; set close, with its rows closer."""
     rows = s.payload.measurements
     title = s.say("label.measurements")
     if not rows:
         return blocks.group(s, title, [s.say("know_it.no_measurements")], dense=dense)
-    if dense:
-        said = [s.say("know_it.measure", what=_what(s, row), value=_in_line(s, row)) for row in rows]
-        return blocks.group(s, title, [s.and_also(said)], dense=True)
     heads = [s.say(f"head.{key}") for key in ("measure", "value", "how", "day")]
     cells = [[_what(s, row), _value(s, row), row.how, s.date(row.date)] for row in rows]
     widths = (30, 24, 50, 18) if any(len(row.how) > _LONG for row in rows) else (40, 26, 34, 22)
-    flows = [blocks.heading(s, title), blocks.table(s, heads, cells, widths)]
+    flows = [blocks.heading(s, title), blocks.table(s, heads, cells, widths, close=dense)]
     return [Space(2 * mm), Together(flows)] if len(rows) < 12 else flows
 
 
 def _what(s: Setting, row: Measurement) -> str:
     return s.beside(row.what, s.part_name(row.part) if row.part else "")
-
-
-def _in_line(s: Setting, row: Measurement) -> str:
-    """The value with how it was measured: a colour difference says nothing without its formula.
-
-    Where the page is full, a line may end before a unit.
-    """
-    value = _value(s, row).replace("\u00a0", " ")
-    return s.beside(value, row.how)
 
 
 def _value(s: Setting, row: Measurement) -> str:

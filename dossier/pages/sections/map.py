@@ -1,4 +1,4 @@
-"""Page 4: photographs with numbered places, and what each number points at."""
+"""Page 5: photographs with numbered places, and what each number points at."""
 
 from __future__ import annotations
 
@@ -25,9 +25,13 @@ _MOST_BESIDE = 9  # places that have room beside an upright picture of the full 
 def section(s: Setting) -> list[Flowable]:
     shots = s.shots.mapped
     if not shots:
-        return blocks.section(s, s.say("map.title"), [blocks.say(s, "map.none")])
+        return []
     body = [*blocks.lead(s, s.say("map.lead")), *[flow for shot in shots for flow in _one(s, shot)]]
     return blocks.section(s, s.say("map.title"), body)
+
+
+def empty(s: Setting) -> list[str]:
+    return [] if s.shots.mapped else [s.say("map.none")]
 
 
 def _one(s: Setting, shot: Shot) -> list[Flowable]:

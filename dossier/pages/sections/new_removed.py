@@ -22,10 +22,17 @@ _WORK = ("replaced", "added", "part renewed", "taken away")
 
 
 def section(s: Setting) -> list[Flowable]:
+    if empty(s):
+        return []
     parts = [part for part in s.payload.parts if _concerned(s, part)]
     body: list[Flowable] = [flow for part in parts for flow in _part(s, part)]
     body = body or [blocks.say(s, "new_removed.none")]
     return blocks.section(s, s.say("new_removed.title"), [*body, *_kept(s)])
+
+
+def empty(s: Setting) -> list[str]:
+    told = any(part.kept_why or _concerned(s, part) for part in s.payload.parts)
+    return [] if told else [s.say("new_removed.none")]
 
 
 def _concerned(s: Setting, part: Part) -> bool:

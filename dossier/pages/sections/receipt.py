@@ -1,4 +1,4 @@
-"""Page 16: the hand-over receipt, in the workshop's and the owner's copy alone."""
+"""The last page: the hand-over receipt, in the workshop's and the owner's copy alone."""
 
 from __future__ import annotations
 
@@ -16,8 +16,12 @@ PRIVATE = ("workshop", "owner")
 
 def section(s: Setting) -> list[Flowable]:
     if s.record.copy not in PRIVATE:
-        return blocks.section(s, s.say("receipt.title"), [blocks.say(s, "receipt.private")])
+        return []
     return [NewPage(), *blocks.section(s, s.say("receipt.title"), body(s))]
+
+
+def empty(s: Setting) -> list[str]:
+    return [] if s.record.copy in PRIVATE else [s.say("receipt.private")]
 
 
 def body(s: Setting, *, apart: str = "") -> list[Flowable]:

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from dossier.model.record import OpenApart, OpenRecord, Payload, WorkshopId
 from dossier.model.rows import Agreement, AgreementDetail, Dates, Object, Part, TakenIn
-from dossier.pages import paper
+from dossier.pages import blocks, paper
 from dossier.pages.estimate import draw_estimate
 from dossier.pages.options import PageOptions
 from dossier.pages.receipt import _intake, draw_handover, draw_receipt
@@ -73,7 +73,7 @@ def test_letters_are_set_closer_where_that_saves_a_page(rich_record: OpenRecord,
             rich_record, payload=msgspec.structs.replace(rich_record.payload, parts=parts)
         )
         s, story = paper.settled(record, page_options(), lambda s: _intake(s, TakenIn()))
-        counts.append(paper.pages_taken(s, story)[0])
+        counts.append(blocks.pages_taken(s, story)[0])
         closer.add(s.styles.scale)
     assert counts == sorted(counts)
     assert 1.0 in closer

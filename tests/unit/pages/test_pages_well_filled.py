@@ -1,0 +1,69 @@
+"""No page stands nearly empty where it can be helped, and what is empty has no page of its own."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import msgspec
+import pypdfium2
+import pytest
+
+from dossier.model.record import OpenRecord
+from dossier.model.rows import Note
+from dossier.pages import blocks, document
+from dossier.pages.options import PageOptions
+from dossier.pages.sections import before_after, checking, nothing, receipt
+from dossier.pages.setting import Setting
+from dossier.words import Catalogue
+
+Make = Callable[..., PageOptions]
+WORDS = Catalogue("en")
+
+
+def _with_note(record: OpenRecord, paragraphs: int) -> OpenRecord:
+    note = Note(title="On the lid", text="\n\n".join(["It was left as it was."] * paragraphs))
+    return msgspec.structs.replace(record, payload=msgspec.structs.replace(record.payload, notes=(note,)))
+
+
+def test_a_page_nearly_empty_before_the_check_is_saved(
+    rich_record: OpenRecord, page_options: Make, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Counted against the same sections at their usual size: never more pages, and at some length fewer."""
+    monkeypatch.setattr(document, "_FRONT", ())
+    saved = []
+    for paragraphs in range(0, 32, 2):
+        s = Setting(_with_note(rich_record, paragraphs), {}, page_options())
+        usual = [*document._flows(document._TAIL, s), *checking.section(s), *receipt.section(s)]
+        saved.append(blocks.pages_taken(s, usual)[0] - blocks.pages_taken(s, document.story(s))[0])
+    assert set(saved) == {0, 1}
+
+
+def test_sections_without_content_are_lines_of_one(rich_record: OpenRecord, page_options: Make) -> None:
+    """Each under its name; a section that has something to show is none of them."""
+    payload = msgspec.structs.replace(rich_record.payload, history=(), earlier_records=(), part_history=())
+    record = msgspec.structs.replace(rich_record, payload=payload, photo_details={})
+    pdf = document.draw(record, {}, page_options(code_text=""))
+    with pypdfium2.PdfDocument(pdf) as opened:
+        names = [mark.get_title() for mark in opened.get_toc()]
+        text = " ".join(" ".join(page.get_textpage().get_text_range().split()) for page in opened)
+    assert WORDS.say("pages.nothing.title") in names
+    for key in ("map", "history", "manifest"):
+        assert WORDS.say(f"pages.{key}.title") not in names
+        assert f"{WORDS.say(f'pages.{key}.title')} {WORDS.say(f'pages.{key}.none')}" in text
+    for key in ("new_removed", "covered", "agreements"):
+        assert WORDS.say(f"pages.{key}.title") in names
+        assert WORDS.say(f"pages.{key}.none") not in text
+
+
+def test_photographs_that_are_not_in_a_copy_keep_their_section(
+    rich_record: OpenRecord, page_options: Make
+) -> None:
+    """It names them, so it is not empty."""
+    s = Setting(msgspec.structs.replace(rich_record, photo_details={}), {}, page_options())
+    assert before_after.section(s)
+    assert before_after.empty(s) == []
+
+
+def test_nothing_is_said_where_nothing_is_empty(rich_record: OpenRecord, page_options: Make) -> None:
+    pictures = dict.fromkeys(rich_record.photo_details, b"\xff\xd8")
+    assert nothing.section(Setting(rich_record, pictures, page_options())) == []
