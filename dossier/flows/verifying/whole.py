@@ -332,7 +332,9 @@ def _pages(
     if checked.record is None or not checked.kids:
         yield checks.answer("pages-not-drawn", dossier.words)
     elif speaks and draw is False:
-        yield checks.answer("pages-signed-with-record", dossier.words)
+        several = len(checked.kids)
+        fewer = [dossier.words.say("verify.pages_signed_once", n=several)] if several > 1 else []
+        yield checks.answer("pages-signed-with-record", dossier.words, fewer)
     elif size > MOST_DRAWN and not draw:
         yield checks.answer("pages-not-drawn", dossier.words, [dossier.words.say("verify.too_large_to_draw")])
     else:
