@@ -71,6 +71,7 @@ class DataTable(Flowable):  # type: ignore[misc]  # reportlab is untyped
         self.rows = [self._row(row, styles) for row in rows]
         self.first_number = 0
         self.repeated = False
+        self._wrapped_for = -1.0
 
     def _row(self, cells: Sequence[Item], styles: Sequence[ParagraphStyle]) -> Row:
         stacks = [item_stack(cell, style) for cell, style in zip(cells, styles, strict=True)]
@@ -108,6 +109,12 @@ class DataTable(Flowable):  # type: ignore[misc]  # reportlab is untyped
         return self.look.space_after
 
     def wrap(self, width: float, _height: float) -> tuple[float, float]:
+        if self._wrapped_for != width:
+            self._wrapped_for = width
+            self._wrap(width)
+        return self.width, self.height
+
+    def _wrap(self, width: float) -> None:
         scale = min(1.0, width / sum(self.widths))
         edges = self._edges([w * scale for w in self.widths])
         for row in (self.head, *self.rows):
@@ -115,7 +122,6 @@ class DataTable(Flowable):  # type: ignore[misc]  # reportlab is untyped
             row.wrap(width, 0)
         self.width = sum(self.widths) * scale
         self.height = self.head.height + sum(row.height for row in self.rows)
-        return self.width, self.height
 
     def _edges(self, widths: Sequence[float]) -> list[tuple[float, float]]:
         """Left edge and width of each column's text."""

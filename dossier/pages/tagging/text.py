@@ -120,6 +120,8 @@ class Text(Paragraph):  # type: ignore[misc]  # reportlab is untyped
         self.role = role
         self.element: Element | None = None
         self.continues = False  # on the next page
+        self._broken_for = -1.0  # the width that its lines are broken for
+        self._wrapped = (0.0, 0.0)
         self.link_words = _link_words(self.frags) if markup and "<" in markup else {}
         self._links: dict[Link, Element] = {}
         self._segments: list[Element] = []  # of composed words, where each has its own
@@ -176,11 +178,13 @@ class Text(Paragraph):  # type: ignore[misc]  # reportlab is untyped
             self.element.kids.append(element)
 
     def wrap(self, availWidth: float, availHeight: float) -> tuple[float, float]:  # noqa: N803 - reportlab's names
-        if self.body is None:
-            width, height = super().wrap(availWidth, availHeight)
-            return width, height
-        self.width, self.height = availWidth, self.body.wrap(availWidth)
-        return self.width, self.height
+        if self.body is not None:
+            self.width, self.height = availWidth, self.body.wrap(availWidth)
+            return self.width, self.height
+        if self._broken_for != availWidth or not hasattr(self, "blPara"):  # which a split may take away
+            self._broken_for = availWidth
+            self._wrapped = super().wrap(availWidth, availHeight)
+        return self._wrapped
 
     def _split(self, width: float, height: float) -> list[Text]:
         if self.body is None:
