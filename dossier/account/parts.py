@@ -31,6 +31,7 @@ __all__ = ["STATE_OF", "now_of", "parts_now"]
 
 _DEPTH: tuple[State, ...] = ("part renewed", "new surface", "treated", "left", "unknown")
 _APART: frozenset[State] = frozenset({"left", "unknown"})
+_OVER: frozenset[State] = frozenset({"new", "part renewed", "new surface"})
 
 
 class Met(NamedTuple):
@@ -138,7 +139,24 @@ def _layers(n: int, met: Sequence[Met]) -> list[Layer[State]]:
     for state in _DEPTH:
         if state in states:
             layers.append(Layer(state, tuple(m.meets for m in met if m.state == state), state in _APART))
+            if state == "treated":
+                layers[-1] = layers[-1]._replace(**_put_back(met))
     return layers
+
+
+def _put_back(met: Sequence[Met]) -> dict[str, int]:
+    """What is surely there again: what was refitted is none of what was taken away before and is still away,
+    and each piece that was taken away is the one or the other.
+    """
+    least = covered = 0
+    for place, m in enumerate(met):
+        away = [one.meets.low for one in met[:place] if one.state == "gone"]
+        if m.row.done == "taken off and refitted" and away:
+            over = [one for one in met if one.state in _OVER]
+            over += [one for one in met[place:] if one.state == "gone"]
+            least = max(least, m.meets.low - sum(one.meets.high for one in over))
+            covered = max(covered, *away)
+    return {"least": least, "covered": covered}
 
 
 def _presence(n: int, met: Sequence[Met]) -> Iterator[Layer[State]]:

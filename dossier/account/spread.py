@@ -25,11 +25,14 @@ class Layer(NamedTuple, Generic[S]):
     """All rows that bring a piece into `state`.
 
     `apart`: the rows speak only of pieces that no layer above met ("left as found", "not examined").
+    `least`: so many pieces are surely in the state; `covered`: so many are met by it or a layer above.
     """
 
     state: S
     meets: tuple[Meets, ...]
     apart: bool = False
+    least: int = 0
+    covered: int = 0
 
     def union(self, n: int) -> tuple[int, int]:
         """Fewest and most pieces that the rows can meet together."""
@@ -50,8 +53,10 @@ def spread(n: int, layers: Sequence[Layer[S]], base: S) -> list[Count[S]]:
     for layer in layers:
         met = layer.union(n)
         low, high = _apart(n, met, above) if layer.apart else _under(n, met, above)
-        counts.append(Count(layer.state, low, high, tuple(m.row for m in layer.meets)))
+        rows = tuple(m.row for m in layer.meets)
+        counts.append(Count(layer.state, max(low, layer.least), high, rows))
         above = _joined(n, met, above, layer.apart)
+        above = max(above[0], layer.covered), above[1]
     counts.append(Count(base, n - above[1], n - above[0]))
     return _tightened(n, [c for c in counts if c.high > 0])
 
