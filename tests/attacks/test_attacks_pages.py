@@ -170,13 +170,13 @@ def form_over(bench: Any, found: Any) -> None:
 
 def pictures_changed_over(bench: Any, found: Any) -> None:
     """The names under which a page draws two pictures are exchanged, each picture whole."""
-    pictures = bench.page(found, 4)[Name("/Resources")][Name("/XObject")]
+    pictures = bench.page(found, 3)[Name("/Resources")][Name("/XObject")]
     pictures[Name("/Im2")], pictures[Name("/Im3")] = pictures[Name("/Im3")], pictures[Name("/Im2")]
 
 
 def picture_of_another_page(bench: Any, found: Any) -> None:
     """The cover shows another of the record's pictures."""
-    other = bench.page(found, 4)[Name("/Resources")][Name("/XObject")][Name("/Im3")]
+    other = bench.page(found, 3)[Name("/Resources")][Name("/XObject")][Name("/Im3")]
     bench.page(found, 1)[Name("/Resources")][Name("/XObject")][Name("/Im1")] = other
 
 
@@ -304,12 +304,12 @@ EDITS: dict[str, tuple[Edit, str]] = {
     "other unit": (on_page(2, UserUnit=20), "page 2"),
     "shown for a second": (on_page(2, Dur=1), "page 2"),
     "rotated from above": (on_all_pages(Rotate=180), "page 2"),
-    "cropped from above": (on_all_pages(CropBox=HALF), "page 9"),
+    "cropped from above": (on_all_pages(CropBox=HALF), "page 8"),
     "pages exchanged": (pages_exchanged, "page 2"),
     "page dropped": (page_dropped, "pages"),
     "page twice": (page_twice, "pages"),
     "page named twice": (page_named_twice, "page-tree"),
-    "pictures exchanged": (pictures_changed_over, "page 4"),
+    "pictures exchanged": (pictures_changed_over, "page 3"),
     "picture of another page": (picture_of_another_page, "page 1"),
     "picture inverted": (on_picture(Decode=[1, 0, 1, 0, 1, 0]), "page 1"),
     "picture masked": (masked, "page 1"),
