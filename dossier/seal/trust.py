@@ -170,10 +170,11 @@ def key_status(
     if card := naming(trust.cards, kids):
         return standing(card, signing, words)
     if confirmed := [fingerprint_words(kid) for kid in kids if trust.confirms(kid)]:
-        return check_of("key-confirmed", words, dict.fromkeys([*confirmed, *prints]))
+        lost = _called_lost(trust, kids, words)
+        return check_of("key-confirmed", words, [*dict.fromkeys([*confirmed, *prints]), *lost])
     for kid in kids:
         if path := chains.path(certificates, kid, trust.roots, _time(signing)):
-            own = dict.fromkeys([fingerprint_words(kid), *prints])
+            own = [*dict.fromkeys([fingerprint_words(kid), *prints]), *_called_lost(trust, kids, words)]
             return _chained(path, own, signing, trust, words)
     others = [*_cards_to_confirm(trust, kids, words), *_digits_elsewhere(trust, words)]
     return check_of("key-not-confirmed", words, [*prints, *others])
@@ -233,6 +234,17 @@ def _cards_to_confirm(trust: Trust, kids: Sequence[str], words: Catalogue) -> li
     cards = [one for one in trust.unconfirmed if any(map(one.of, kids))]
     prints = dict.fromkeys(one.fingerprint for one in cards)  # several issues of one card have one
     return [words.say("keycard.to_confirm", fingerprint=fingerprint) for fingerprint in prints]
+
+
+def _called_lost(trust: Trust, kids: Sequence[str], words: Catalogue) -> list[str]:
+    """What a card at hand that nobody confirmed says of a loss: anybody can make one, and it may be true."""
+    said = [
+        words.say("keycard.lost_by_unconfirmed", fingerprint=card.fingerprint, lost=one.compromised_from)
+        for card in trust.unconfirmed
+        for kid in kids
+        if (one := card.of(kid)) is not None and one.state == "compromised"
+    ]
+    return list(dict.fromkeys(said))
 
 
 def _digits_elsewhere(trust: Trust, words: Catalogue) -> list[str]:

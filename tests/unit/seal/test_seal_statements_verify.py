@@ -378,6 +378,21 @@ def test_a_day_before_two_signatures_are_called_for_is_said_beside(
     assert any(said in line for line in withdrawn.where) == statement_told
 
 
+def test_a_loss_on_a_card_that_nobody_confirmed_is_said_beside(folder: Path) -> None:
+    """It may be the workshop's, or a thief's who wants the record doubted: it changes no answer."""
+    lost = {"compromised_from": "2026-11-19"}
+    data = a_card((KEY, "compromised", lost), (NEXT, "in use", {}))
+    usual = checked(folder)
+    (folder / "key-card.json").write_bytes(data)
+    result = checked(folder)
+    (key,) = [check for check in result.checks if check.number == 5]
+    assert (result.overall, key.code) == (usual.overall, "key-confirmed")
+    print_of = keycard.read(data).fingerprint
+    assert any(print_of in line and "2026-11-19" in line for line in key.where)
+    confirmed = checked(folder, TRUSTED | trust.from_fingerprint(print_of))
+    assert "key-lost-no-stamp" in {check.code for check in confirmed.checks}
+
+
 def test_a_time_stamp_shows_that_day_too() -> None:
     """What was there before the day from which two are called for is of that time, whoever has a key now."""
     both = Required(since="2026-11-22", algorithms=("ES256", "ML-DSA-65"))

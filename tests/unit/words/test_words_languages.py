@@ -61,6 +61,7 @@ NEEDED: dict[str, tuple[str, ...]] = {
             "error",
             "handed",
             "lost_besides",
+            "lost_by_unconfirmed",
             "handed_from",
         ),
     ),
