@@ -115,7 +115,7 @@ def _pdf_name(options: Options) -> str:
 
 
 def _checked_target(folder: Path, target: Path, options: Options) -> Path:
-    if target.resolve().is_relative_to(folder.resolve()):
+    if output.lies_in(target, folder):
         raise UsageError(
             WORDS.say("output.inside_job", target=target), hint=WORDS.say("output.inside_job_hint")
         )

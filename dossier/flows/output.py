@@ -28,6 +28,19 @@ def default_output(folder: Path) -> Path:
     return home.parent / f"{home.name}-dossier"
 
 
+def lies_in(path: Path, folder: Path) -> bool:
+    """Whether a path is in a folder or is it: by name and by the disk, which may tell no case apart."""
+    real, home = path.resolve(), folder.resolve()
+    return real.is_relative_to(home) or any(_same(above, home) for above in (real, *real.parents))
+
+
+def _same(one: Path, other: Path) -> bool:
+    try:
+        return one.samefile(other)
+    except OSError:  # not there yet
+        return False
+
+
 def check_target(target: Path, *, replace: bool) -> None:
     """Refuse early what could not be replaced at the end."""
     if _is_stood_in(target):
@@ -83,7 +96,7 @@ def _failed(target: Path, error: OSError) -> OutputError:
 def _is_stood_in(target: Path) -> bool:
     """Windows moves no folder that is in use, and elsewhere a shell stays behind in one that is gone."""
     with contextlib.suppress(OSError):  # it is gone already
-        return Path.cwd().is_relative_to(target.resolve())
+        return lies_in(Path.cwd(), target)
     return False
 
 

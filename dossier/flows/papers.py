@@ -21,6 +21,7 @@ from dossier.account.payload import build
 from dossier.account.stage import stage_of
 from dossier.errors import JobError, OutputError, UsageError
 from dossier.flows.check import Looked, check_job
+from dossier.flows.output import lies_in
 from dossier.flows.shell import quoted
 from dossier.model.finding import Finding
 from dossier.model.job import Job
@@ -190,7 +191,7 @@ def _target(asked: Asked, kind: Kind) -> Path:
     """Where the paper goes, refused early where it could not be written at the end."""
     home = asked.folder.resolve()
     target = asked.target or home.parent / f"{home.name}-{kind}.pdf"
-    if target.resolve().is_relative_to(home):
+    if lies_in(target, home):
         raise UsageError(
             WORDS.say("papers.flow.inside_job", target=target), hint=WORDS.say("papers.flow.inside_job_hint")
         )

@@ -13,6 +13,7 @@ import msgspec
 
 from dossier.errors import JobError, OutputError, PictureError, UsageError
 from dossier.flows.looking.writing import write_new
+from dossier.flows.output import lies_in
 from dossier.flows.shell import quoted
 from dossier.intake.folder import read_job
 from dossier.intake.photolist import PHOTOS_FOLDER
@@ -42,7 +43,7 @@ def draw_changes(
 
     Raises JobError, UsageError, OutputError.
     """
-    if target.resolve().is_relative_to(folder.resolve()):
+    if lies_in(target, folder):
         raise UsageError(words.say("evidence.flow.inside"), hint=words.say("evidence.flow.inside_hint"))
     job, findings = read_job(folder)
     if job is None:

@@ -13,6 +13,7 @@ import msgspec
 
 from dossier import durable
 from dossier.errors import OutputError, UsageError
+from dossier.flows.output import lies_in
 from dossier.flows.photographs import Looked, Pair, Photo
 from dossier.intake.schema import TABLES
 from dossier.intake.template_plain import table_csv
@@ -83,7 +84,7 @@ def check_sheet(folder: Path, sheet: Path, words: Catalogue) -> None:
             words.say("evidence.flow.sheet_kind", file=sheet),
             hint=words.say("evidence.flow.sheet_kind_hint"),
         )
-    if sheet.resolve().is_relative_to(folder.resolve()):
+    if lies_in(sheet, folder):
         raise UsageError(words.say("evidence.flow.inside"), hint=words.say("evidence.flow.inside_hint"))
     if sheet.exists():
         raise OutputError(

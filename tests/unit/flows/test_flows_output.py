@@ -40,3 +40,21 @@ def test_other_failures_keep_their_words(tmp_path: Path) -> None:
         output.output_folder(tmp_path / "dossier", replace=False),
     ):
         raise OutputError("photo.jpg is not what it was")
+
+
+def test_the_job_folder_is_known_by_any_spelling(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Disks of macOS tell no case apart, and resolve() leaves a name as it is typed there (stat: st_ino)."""
+    job = tmp_path / "job"
+    job.mkdir()
+    (tmp_path / "link").symlink_to(job, target_is_directory=True)
+    assert output.lies_in(job / "out", job) and output.lies_in(job, job)
+    assert output.lies_in(tmp_path / "link" / "a" / "out", job)
+    assert not output.lies_in(tmp_path / "JOB" / "out", job)
+    assert not output.lies_in(tmp_path / "job-dossier", job)
+
+    def same(one: Path, other: Path) -> bool:
+        return str(one).casefold() == str(other).casefold()
+
+    monkeypatch.setattr(Path, "samefile", same)
+    assert output.lies_in(tmp_path / "JOB" / "out", job)
+    assert not output.lies_in(tmp_path / "JOB-dossier", job)
