@@ -140,23 +140,24 @@ def _layers(n: int, met: Sequence[Met]) -> list[Layer[State]]:
         if state in states:
             layers.append(Layer(state, tuple(m.meets for m in met if m.state == state), state in _APART))
             if state == "treated":
-                layers[-1] = layers[-1]._replace(**_put_back(met))
+                least, covered = _put_back(met)
+                layers[-1] = layers[-1]._replace(least=least, covered=covered)
     return layers
 
 
-def _put_back(met: Sequence[Met]) -> dict[str, int]:
+def _put_back(met: Sequence[Met]) -> tuple[int, int]:
     """What is surely there again: what was refitted is none of what was taken away before and is still away,
     and each piece that was taken away is the one or the other.
     """
-    least = covered = 0
-    for place, m in enumerate(met):
-        away = [one.meets.low for one in met[:place] if one.state == "gone"]
-        if m.row.done == "taken off and refitted" and away:
-            over = [one for one in met if one.state in _OVER]
-            over += [one for one in met[place:] if one.state == "gone"]
-            least = max(least, m.meets.low - sum(one.meets.high for one in over))
-            covered = max(covered, *away)
-    return {"least": least, "covered": covered}
+    least = covered = away = 0
+    later = sum(m.meets.high for m in met if m.state in _OVER or m.state == "gone")
+    for m in met:
+        if m.state == "gone":
+            away = max(away, m.meets.low)
+            later -= m.meets.high
+        elif m.row.done == "taken off and refitted" and away:
+            least, covered = max(least, m.meets.low - later), max(covered, away)
+    return least, covered
 
 
 def _presence(n: int, met: Sequence[Met]) -> Iterator[Layer[State]]:
