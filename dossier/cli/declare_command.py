@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import chain, count
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -86,10 +87,16 @@ def command(
         )
     except UnreadableError:
         raise UsageError(WORDS.say("cli.declare.unfit"), hint=WORDS.say("cli.declare.unfit_hint")) from None
-    path = target or state.folder_of(record) / f"{kind}-{at.date().isoformat()}.json"
+    path = target or _free(state.folder_of(record) / f"{kind}-{at.date().isoformat()}.json")
     publicfiles.write_public(path, data)
     click.echo(WORDS.say("cli.declare.done", file=path))
     return 0
+
+
+def _free(path: Path) -> Path:
+    """The path, or the first that is not taken: more may be said of one kind on a day."""
+    paths = (path.with_stem(f"{path.stem}-{number}") for number in count(2))
+    return next(one for one in chain([path], paths) if not one.exists())
 
 
 def _mind_other_keys(signers: Sequence[Signer], about: About) -> None:

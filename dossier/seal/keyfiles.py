@@ -131,7 +131,7 @@ def write_new(path: Path, data: bytes, mode: int) -> None:
     except OSError as error:
         _take_away(new)
         if isinstance(error, FileExistsError) and path.parent.is_dir():
-            raise key_error("there_already", file=path) from None
+            raise key_error("there_already" if mode == PRIVATE_MODE else "file_there", file=path) from None
         raise OutputError(ENGLISH.say("seal.output.text", file=path, reason=error.strerror)) from None
 
 
