@@ -55,8 +55,8 @@ def _rule(code: str, row: dict[str, Any], english: dict[str, Any], language: str
     material = [*row.get("material", ()), *english.get("material", ())]
     gone = [*unless, *row.get("gone", ()), *english.get("gone", ())]
     text, source, of = row["text"], row["source"], row.get("of", "")
-    named = wanted(material, language, material=True) if material else None
-    return Rule(code, wanted(words, language), named, _some(unless), _some(gone), text, source, of)
+    named = wanted(material, language, "caution") if material else None
+    return Rule(code, wanted(words, language, "caution"), named, _some(unless), _some(gone), text, source, of)
 
 
 def _caution(rule: Rule, texts: list[tuple[str, Said]], materials: list[tuple[str, Said]]) -> Caution:

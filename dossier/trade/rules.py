@@ -162,7 +162,7 @@ def _ready(rules: tuple[TradeRule, ...], language: str) -> tuple[_Ready, ...]:
     return tuple(
         _Ready(
             rule,
-            wanted(rule.use, language) if rule.use else None,
+            wanted(rule.use, language, "use") if rule.use else None,
             rule.on,
             phrases(rule.unless) if rule.unless else None,
             language,
@@ -174,9 +174,9 @@ def _ready(rules: tuple[TradeRule, ...], language: str) -> tuple[_Ready, ...]:
 @lru_cache(maxsize=4096)
 def _phrase(phrase: str, language: str) -> tuple[Wanted | Phrases, ...]:
     """The words of a phrase; one that is an imitation by its own words is found as it stands."""
-    if turned_off(language, material=True).touches(phrase):
+    if turned_off(language, "material").touches(phrase):
         return tuple(phrases([word]) for word in _words(phrase))
-    return tuple(wanted([word], language, material=True) for word in _words(phrase))
+    return tuple(wanted([word], language, "material") for word in _words(phrase))
 
 
 def _words(phrase: str) -> list[str]:

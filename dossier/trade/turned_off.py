@@ -12,7 +12,7 @@ import re
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
 from functools import cached_property, lru_cache
-from typing import Any, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 from dossier.words import Catalogue
 from dossier.words.compare import Phrases, alternatives, normal, phrases
@@ -65,8 +65,13 @@ class Off:
 
     @cached_property
     def _after(self) -> re.Pattern[str]:
-        but, after = alternatives(self._table["but"]), alternatives(self._table["after"])
+        table = self._table
+        but, after = alternatives(table["but"]), alternatives([*table["after"], *table["after_not"]])
         return re.compile(rf"^ ?(?!{but or _NEVER})(?:{after or _NEVER})")
+
+    @cached_property
+    def _not_if(self) -> re.Pattern[str]:
+        return re.compile(rf"^ ?(?:{alternatives(self._table['not_if']) or _NEVER})")
 
     @cached_property
     def _coloured(self) -> re.Pattern[str]:
@@ -77,7 +82,9 @@ class Off:
         """Whether what was found is said not to be there, or is a word for something else."""
         begin, end = text.near(match)
         before, after = text.plain[begin : match.start()], text.plain[match.end() : end]
-        if self._before.search(before) or self._after.search(after):
+        if self._after.search(after):
+            return True
+        if self._before.search(before) and not self._not_if.search(after):
             return True
         return bool(self._coloured.match(match[0] + after)) or self._within(before, match[0], after)
 
@@ -123,21 +130,30 @@ def _led(words: list[str], between: list[str], joins: list[str]) -> str:
     return rf"(?:{alternatives(words)}){filled}{chain}"
 
 
-_LISTS = ("phrases", "not", "not_between", "or", "as", "as_between", "after", "but", "colour", "colour_of")
+_NOT = ("not", "not_between", "or", "after_not", "but", "not_if")
+_LOOKS = ("phrases", "as", "as_between", "after", "colour", "colour_of")
+Where = Literal["material", "use", "caution"]
 
 
-@lru_cache(maxsize=16)
-def turned_off(language: str, *, material: bool) -> Off:
-    """The words of a language and of English; some only where a material is named."""
+@lru_cache(maxsize=24)
+def turned_off(language: str, where: Where) -> Off:
+    """The words of a language and of English. Some are for materials alone; of a caution only what says that
+    something is not there.
+    """
     tables: list[dict[str, Any]] = [
         Catalogue(one).table("off.words") for one in dict.fromkeys((language, "en"))
     ]
-    every = {name: [word for table in tables for word in table.get(name, ())] for name in _LISTS}
-    if material:
+
+    def every(name: str) -> list[str]:
+        return [word for table in tables for word in table.get(name, ())]
+
+    found = {name: every(name) for name in _NOT}
+    found |= {name: every(name) if where != "caution" else [] for name in _LOOKS}
+    if where == "material":
         for name in ("phrases", "after"):
-            every[name] += [word for table in tables for word in table.get(f"{name}_of_material", ())]
-    return Off(every)
+            found[name] += every(f"{name}_of_material")
+    return Off(found)
 
 
-def wanted(words: Iterable[str], language: str, *, material: bool = False) -> Wanted:
-    return Wanted(words, turned_off(language, material=material))
+def wanted(words: Iterable[str], language: str, where: Where) -> Wanted:
+    return Wanted(words, turned_off(language, where))
