@@ -17,7 +17,7 @@ from reportlab.platypus import Flowable
 from dossier.pages import hyphens
 from dossier.pages.photographs import Shot
 from dossier.pages.plain import plain
-from dossier.pages.setting import Setting, markup, paragraphs, printable
+from dossier.pages.setting import Setting, beside_label, markup, paragraphs, printable
 from dossier.pages.tagging import (
     Bullets,
     Columns,
@@ -130,7 +130,7 @@ def fact(s: Setting, label: str, value: str, *, dense: bool = False) -> list[Flo
     styles = (s.styles.dense_label, s.styles.dense_value) if dense else (s.styles.label, s.styles.value)
     if len(value) > LONG:
         return [plain(label, s.styles.label), *prose(s, value)]
-    cells: list[list[Flowable]] = [[plain(label, styles[0])], [plain(value, styles[1])]]
+    cells: list[list[Flowable]] = [[plain(label, styles[0])], [plain(beside_label(value), styles[1])]]
     return [Columns(cells, [s.grid.label, s.grid.body], s.grid.gap)]
 
 

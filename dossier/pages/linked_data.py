@@ -18,14 +18,13 @@ from typing import Any
 from dossier.model.record import Account, OpenRecord, Sentence, WorkshopId
 from dossier.model.rows import Claim, Feature, Mark, Measurement
 from dossier.pages.options import PageOptions
-from dossier.pages.setting import Setting
+from dossier.pages.setting import Setting, bare
 
 SCHEMA = "https://schema.org/"
 TERMS = "urn:uuid:42129469-7a86-5acc-99b8-a98c7be031dd#"  # fixed; RFC 9562 and RFC 8141 section 2.3.3
 OWN = "restoration"
 # Their order carries meaning, so they are lists (JSON-LD 1.1 section 4.3).
 _LISTS = ("said", "account")
-_ISOLATES = dict.fromkeys(range(0x2066, 0x206A))
 Plain = dict[str, Any]
 
 
@@ -45,7 +44,7 @@ def _kept(value: Any) -> Any:
     Those around a part's name (UAX 9, isolates) are for pages and plain text, where names stand in a line.
     """
     if isinstance(value, str):
-        return value.translate(_ISOLATES)
+        return bare(value)
     if isinstance(value, dict):
         kept = {key: _kept(member) for key, member in value.items()}
         return {key: member for key, member in kept.items() if member not in ("", [], {})}

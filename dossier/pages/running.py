@@ -11,7 +11,7 @@ from reportlab.platypus import Flowable
 
 from dossier.pages import fonts
 from dossier.pages.fonts import SANS, SANS_BOLD
-from dossier.pages.setting import Setting, printable
+from dossier.pages.setting import Setting, bare, printable
 from dossier.pages.style import HAIR, INK, SOFT
 from dossier.pages.tagging import Document, Margins, Meta
 
@@ -124,11 +124,11 @@ def meta(s: Setting, title: str) -> Meta:
     marks = [str(s.options.draft), *(["holder"] if s.options.by_holder else [])]
     seed = "\n".join((s.record.digest, s.record.copy, title, *marks, s.options.paper))
     return Meta(
-        title=printable(title),
+        title=printable(bare(title)),
         language=s.words.language,
         author=printable(payload.workshop.name),
-        subject=printable(_subject(s)),
-        keywords=printable(s.say("document.keywords", type=payload.object.type)),
+        subject=printable(bare(_subject(s))),
+        keywords=printable(bare(s.say("document.keywords", type=payload.object.type))),
         created=s.options.created,
         document_id=hashlib.sha256(seed.encode("utf-8")).digest()[:16],
     )

@@ -24,6 +24,8 @@ from dossier.words.dates import long_date, written_number
 
 _MARK = re.compile(r"\b[A-Z][A-Z0-9]+\b")
 _LEADING_DATE = re.compile(r"^\d{4}-\d{2}(-\d{2})?\b")
+_ISOLATES = dict.fromkeys(range(0x2066, 0x206A))
+_SHORT = 80  # letters: about a line
 _dates = lru_cache(maxsize=4096)(long_date)
 
 
@@ -52,6 +54,7 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+@lru_cache(maxsize=8192)
 def runs_left(text: str) -> bool:
     """Whether any letter runs right to left (UAX 9, 3.2: R and AL)."""
     return not text.isascii() and any(unicodedata.bidirectional(c) in ("R", "AL") for c in text)
@@ -60,6 +63,27 @@ def runs_left(text: str) -> bool:
 def isolated(text: str) -> str:
     """A text whose letters change places among themselves alone: FSI and PDI around it (UAX 9, 2.4)."""
     return f"\u2068{text}\u2069"
+
+
+def apart(value: object) -> object:
+    """What stands in a sentence of ours: isolated where it runs right to left, as the sentence does not."""
+    return isolated(value) if isinstance(value, str) and runs_left(value) else value
+
+
+def bare(text: str) -> str:
+    """Without isolates, which are for pages and plain text: what a file says of itself."""
+    return text.translate(_ISOLATES)
+
+
+def beside_label(text: str) -> str:
+    """The value of a label: a short one that runs right to left stands at its label (LRM, UAX 9, 2.6)."""
+    return f"\u200e{isolated(text)}" if len(text) < _SHORT and runs_left(text) else text
+
+
+def _row(items: Iterable[str]) -> list[str]:
+    """One item is itself; of several, each keeps its own direction."""
+    every = list(items)
+    return [str(apart(item)) for item in every] if len(every) > 1 else every
 
 
 class Setting:
@@ -86,7 +110,7 @@ class Setting:
 
     def say(self, key: str, **values: object) -> str:
         """Words of this room, as plain text."""
-        return self.words.say(f"pages.{key}", **values)
+        return self.words.say(f"pages.{key}", **{name: apart(value) for name, value in values.items()})
 
     def set(self, key: str, **values: object) -> str:
         """Words of this room, as markup."""
@@ -131,11 +155,11 @@ class Setting:
 
     def in_row(self, items: Iterable[str]) -> str:
         """Items with the comma of the language between them."""
-        return self._comma.join(items)
+        return self._comma.join(_row(items))
 
     def and_also(self, items: Iterable[str]) -> str:
         """Items with the semicolon of the language between them."""
-        return self.words.say("sentences.grammar.also").join(items)
+        return self.words.say("sentences.grammar.also").join(_row(items))
 
     @cached_property
     def _comma(self) -> str:

@@ -8,7 +8,7 @@ from reportlab.platypus import Flowable, Paragraph
 
 from dossier.pages import blocks
 from dossier.pages.plain import plain
-from dossier.pages.setting import Setting, capital, markup
+from dossier.pages.setting import Setting, beside_label, capital, markup
 from dossier.pages.tagging import Columns, Heading, Rule, Space, Stack, Text
 
 CODE_MM = 44.0
@@ -90,7 +90,7 @@ def facts_of(s: Setting, width: float, *, left_out: bool = True) -> list[Flowabl
     ]
     return [
         Columns(
-            [[plain(name, s.styles.label)], [plain(value, s.styles.value)]],
+            [[plain(name, s.styles.label)], [plain(beside_label(value), s.styles.value)]],
             [label, width - label - 3 * mm],
             3 * mm,
         )

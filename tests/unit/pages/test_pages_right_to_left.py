@@ -1,0 +1,102 @@
+"""A name that runs right to left on a page that runs left to right (UAX 9): where words stand, by poppler."""
+
+from __future__ import annotations
+
+import io
+import re
+import subprocess
+from collections.abc import Callable
+
+import pikepdf
+import pytest
+
+from dossier.model.record import OpenApart, OpenRecord, Payload, WorkshopId
+from dossier.model.rows import Claim, Contact, Mark, Object
+from dossier.pages import document
+from dossier.pages.options import PageOptions
+
+Make = Callable[..., PageOptions]
+NAME, TELEPHONE = "ليلى الخطيب", "+44 20 7946 0555"
+
+
+@pytest.fixture(scope="module")
+def record() -> OpenRecord:
+    payload = Payload(
+        format="1.0",
+        sd_alg="sha-256",
+        iat=0,
+        record="urn:uuid:0",
+        job="1",
+        language="en",
+        workshop=WorkshopId(name="W"),
+        object=Object(type="oud", title=f"Oud by {NAME}", maker=Claim(what=NAME, known_from="seen")),
+        marks=(Mark(text=NAME, kind="label", where="inside"),),
+        for_whom="other",
+    )
+    owner = Contact(name=NAME, address=NAME, telephone=TELEPHONE)
+    apart = OpenApart(owner=(owner,), received_by=(Contact(name=NAME),))
+    return OpenRecord(payload=payload, digest="0" * 64, apart=apart)
+
+
+@pytest.fixture(scope="module")
+def drawn(record: OpenRecord, page_options: Make) -> bytes:
+    return document.draw(record, {}, page_options(code_text=""))
+
+
+@pytest.fixture(scope="module")
+def words(drawn: bytes, tmp_path_factory: pytest.TempPathFactory) -> list[tuple[str, float, float]]:
+    """Each word of the pages with its left edge and its top, in points; a page is 10,000 high."""
+    folder = tmp_path_factory.mktemp("drawn")
+    (folder / "drawn.pdf").write_bytes(drawn)
+    asked = ["pdftotext", "-bbox", str(folder / "drawn.pdf"), "-"]
+    said = subprocess.run(asked, check=True, capture_output=True, text=True).stdout
+    return [
+        (word, float(left), float(top) + 10_000 * number)
+        for number, page in enumerate(said.split("</page>"))
+        for left, top, word in re.findall(r'<word xMin="([\d.]+)" yMin="([\d.]+)".*?>(.*?)</word>', page)
+    ]
+
+
+Words = list[tuple[str, float, float]]
+
+
+def _beside(words: Words, word: str) -> list[list[tuple[float, str]]]:
+    """The lines that hold `word`: left edges and words, from the left."""
+    tops = [top for one, _, top in words if one == word]
+    return [sorted((left, one) for one, left, top in words if abs(top - line) < 8) for line in tops]
+
+
+def _lefts_of_name(line: list[tuple[float, str]]) -> list[float]:
+    return [left for left, word in line if "\u0600" <= word[0] <= "\u06ff"]
+
+
+def test_a_telephone_number_beside_such_a_name_keeps_its_order(words: Words) -> None:
+    """Its groups stood in the other order, which is another number."""
+    first, *others = TELEPHONE.split()
+    lines = _beside(words, first)
+    assert lines
+    for line in lines:
+        shown = [word for _, word in line]
+        assert shown[shown.index(first) + 1 :] == others
+
+
+def test_what_a_name_is_known_from_stands_behind_it(words: Words) -> None:
+    """In the order of the page's language: not in front, and not across the page."""
+    lines = [line for line in _beside(words, "object)") if _lefts_of_name(line)]
+    assert lines
+    for line in lines:
+        assert max(_lefts_of_name(line)) < next(left for left, word in line if word == "object)")
+
+
+def test_a_value_stands_at_its_label(words: Words) -> None:
+    """The name alone, under "Taken back by", begins where the other values do."""
+    [line] = _beside(words, "Taken")
+    edge = next(left for word, left, _ in reversed(words) if word == "urn:uuid:0")
+    assert min(_lefts_of_name(line)) == pytest.approx(edge, abs=3)
+
+
+def test_what_the_file_says_of_itself_holds_no_marks_of_direction(drawn: bytes) -> None:
+    with pikepdf.open(io.BytesIO(drawn)) as opened:
+        said = " ".join(str(value) for value in opened.docinfo.values())
+    assert NAME in said
+    assert not set(said) & {chr(mark) for mark in range(0x2066, 0x206A)}
