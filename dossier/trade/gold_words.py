@@ -41,7 +41,9 @@ def word_in(text: str, language: str) -> Word | None:
 @lru_cache(maxsize=8)
 def _words(language: str) -> dict[str, Wanted]:
     table = Catalogue(language).table("trade.reading.term")
-    return {term.key: wanted(table.get(term.key, ()), language, "material") for term in _STRICTEST}
+    if language != "en":  # a word of other languages too, and of their laws: silver gilt
+        table = table | {VERMEIL.key: ()}
+    return {term.key: wanted(table[term.key], language, "material") for term in _STRICTEST}
 
 
 def fits(term: Term, row: Plating, language: str) -> bool | None:

@@ -29,6 +29,12 @@ def test_words_as_they_are_typed(text: str, key: str) -> None:
     assert (word.term.key if word else "") == key
 
 
+def test_a_word_that_other_languages_have_too_is_theirs() -> None:
+    """Vermeil is silver gilt in French law, of another thickness (from memory)."""
+    assert word_in("vermeil", "fr") is None
+    assert word_in("laiton, gold plated", "fr") is not None
+
+
 # Fine gold by hand: thickness * density / 19.3 * karat / 24.
 @pytest.mark.parametrize(
     ("text", "karat", "thickness", "more", "answer"),
