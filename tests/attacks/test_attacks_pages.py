@@ -15,6 +15,7 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any, NamedTuple
 
+import msgspec
 import pytest
 
 from dossier.container import compare
@@ -23,7 +24,7 @@ from dossier.container.read import read_dossier
 from dossier.container.values import Name, Ref
 from dossier.errors import UnreadableError
 from dossier.flows import dossier_files as files
-from dossier.flows.verifying import pages_again
+from dossier.flows.verifying import pages_again, whole
 from dossier.model.record import shown_pictures
 from dossier.pages import document
 from dossier.seal import record as seal
@@ -375,18 +376,22 @@ def test_an_edit_is_found_with_its_place(name: str, bench: Any, drawn: Drawn) ->
     assert place in places(bench.write(found.whole()), drawn)
 
 
+@pytest.mark.parametrize("bound", ["MOST_DRAWN", "MOST_ROWS"])
 def test_a_record_too_large_to_draw_at_once_is_drawn_when_asked(
-    bench: Any, monkeypatch: pytest.MonkeyPatch
+    bench: Any, monkeypatch: pytest.MonkeyPatch, bound: str
 ) -> None:
     """A stranger's record may be of any size up to the bounds of FORMAT.md section 2."""
-    from dossier.flows.verifying import whole  # noqa: PLC0415 - one use
-
-    monkeypatch.setattr(whole, "MOST_DRAWN", 100)
+    monkeypatch.setattr(whole, bound, 20)
     path = bench.write(bench.held().whole())
-    for asked, code, overall in (
-        (False, "pages-not-drawn", "not confirmed"),
-        (True, "pages-match", "in order"),
-    ):
+    expected = ((False, "pages-not-drawn", "not confirmed"), (True, "pages-match", "in order"))
+    for asked, code, overall in expected:
         result = bench.check(path, pages=asked)
         assert [one.code for one in result.checks if one.number == 7] == [code]
         assert result.overall == overall
+
+
+def test_lines_of_a_note_count_as_rows(bench: Any) -> None:
+    """Five thousand empty lines fill 27 kB and hundreds of pages."""
+    sealed = bench.sealed()
+    assert not whole._is_large(sealed)
+    assert whole._is_large(msgspec.structs.replace(sealed, payload=sealed.payload + b"\\n" * 20_000))
