@@ -21,7 +21,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from dossier.pictures import align_crop, align_match, align_refine, decode, landmarks
+from dossier.pictures import agreement, align_crop, align_match, align_refine, decode
 from dossier.pictures.align_refine import Refined
 
 WORKING = 1000  # pixels on the longer side
@@ -97,7 +97,7 @@ def _found(one: align_match.Grey, other: align_match.Grey) -> align_match.Matche
     found = align_match.match(one, other)
     if len(found.inliers) >= FEWEST_MATCHES:
         return found
-    return align_match.agreeing(*landmarks.matched_places(one, other))
+    return align_match.agreeing(*agreement.matched_places(one, other))
 
 
 def working(pixels: decode.Pixels) -> align_match.Grey:

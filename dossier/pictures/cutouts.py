@@ -17,8 +17,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from dossier.pictures import likeness, pairing
+from dossier.pictures.agreement import Agreed, agreed
 from dossier.pictures.decode import opencv
-from dossier.pictures.landmarks import Agreed, agreed, mirrored
+from dossier.pictures.landmarks import mirrored
 from dossier.pictures.pairing import View
 
 FEWEST = 25  # landmarks that agree

@@ -19,9 +19,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from dossier.pictures import align_refine
+from dossier.pictures.agreement import Agreed, agreed, turned_round
 from dossier.pictures.align_match import Grey
 from dossier.pictures.decode import opencv, shrink
-from dossier.pictures.landmarks import Agreed, Landmarks, agreed, landmarks, turned_round
+from dossier.pictures.landmarks import Landmarks, landmarks
 
 Confidence = Literal["sure", "likely"]
 Integers = NDArray[np.int64]

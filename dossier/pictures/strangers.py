@@ -20,7 +20,7 @@ from typing import Literal
 import msgspec
 
 from dossier.pictures import pairing
-from dossier.pictures.landmarks import Agreed
+from dossier.pictures.agreement import Agreed
 
 GAP = timedelta(hours=2)
 FEWEST = 3  # photographs of a sitting that is a stranger, each of which matches another of it

@@ -16,8 +16,9 @@ import picture_scenes as scenes
 import pytest
 
 from dossier.pictures import pairing
+from dossier.pictures.agreement import Agreed, agreed
 from dossier.pictures.align import working
-from dossier.pictures.landmarks import NONE, Agreed, Landmarks, agreed, landmarks, mirrored
+from dossier.pictures.landmarks import NONE, Landmarks, landmarks, mirrored
 from dossier.pictures.pairing import Proposal
 
 
