@@ -27,7 +27,7 @@ def command(folder: Path, as_json: bool) -> int:
         plain = {"stage": looked.stage, "findings": msgspec.to_builtins(looked.findings)}
         show.machine(plain)
         return HAS_ERRORS if errors else 0
-    if looked.job:
+    if looked.job and looked.job.number:
         line = WORDS.say(
             "cli.check.stage", job=looked.job.number, object=looked.job.object.type, stage=looked.stage
         )

@@ -41,6 +41,7 @@ class Register:
         self.pieces = pieces or {}
         self.whole = whole
         self._doubtful = doubtful
+        self._said_empty = False
         self._left = MOST_NAMED
         self._read: dict[str, tuple[str, ...]] = {}
         self._known = {number.casefold(): number for number in numbers}
@@ -52,10 +53,18 @@ class Register:
     def one(self, typed: str, at: At, report: Report) -> str:
         """The one part `typed` names; "" when there is none (then it is said)."""
         found = self.find(typed)
-        if not found and self.whole and typed.strip().casefold() not in self._doubtful:
+        if not self.numbers and self.whole:
+            self._say_empty(typed, at, report)
+        elif not found and self.whole and typed.strip().casefold() not in self._doubtful:
             near = report.nearest(typed, self._known)
             report.say("unknown-part", at, nearest=self._known.get(near, ""), typed=typed)
         return found
+
+    def _say_empty(self, typed: str, at: At, report: Report) -> None:
+        """Of a register without a part, once: it is the register that lacks, and not each of them."""
+        if not self._said_empty:
+            report.say("unknown-part", at, typed=typed)
+        self._said_empty = True
 
     def parts(self, typed: str, at: At, report: Report) -> tuple[str, ...]:
         """The parts that `typed` names, each once, in the order named. `all others` is the caller's."""
@@ -110,6 +119,9 @@ class Register:
     def _range(self, low: int, high: int, at: At, report: Report) -> tuple[str, ...]:
         numbers = map(str, range(low, high + 1))
         missing = [n for n in numbers if not self.find(n) and n not in self._doubtful]
+        if not self.numbers and self.whole:
+            self._say_empty(missing[0], at, report)
+            return ()
         if missing and self.whole:
             shown = missing[:10] + (["…"] if len(missing) > 10 else [])
             report.say("unknown-part", at, typed=listed(shown))

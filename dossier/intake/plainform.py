@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import islice
 from typing import Any
 
 from dossier.intake.desk import MOST_TOML, Desk
@@ -14,8 +15,16 @@ from dossier.intake.tomltext import Path, Places, TomlTextError, read_toml
 from dossier.model.finding import At
 
 JOB_FILE = "job.toml"
+NOTES_FOLDERS = ("notes", "notes/private")
 # How the reading library's complaints begin, and the words here that say the usual slip behind each.
-_SLIPS = {"Cannot overwrite": "twice", "Cannot declare": "heading_twice", "Invalid value": "value"}
+_SLIPS = {
+    "Cannot overwrite": "twice",
+    "Cannot declare": "heading_twice",
+    "Invalid value": "value",
+    "Unescaped '\\'": "backslash",
+    "Invalid hex value": "backslash",
+}
+_CURVED = re.compile("[\u201c-\u201f\u2018-\u201b\u00ab\u00bb]")
 _HEADING = re.compile(r"#{1,6}[ \t]+(.+?)[ \t]*#*[ \t]*")
 
 
@@ -51,12 +60,15 @@ def toml_file(text: str, file: str, report: Report) -> TomlFile | None:
         return TomlFile(file, *read_toml(text))
     except TomlTextError as problem:
         at = At(file, problem.line, problem.column)
-        report.say("toml-syntax", at, why=Long(_why(problem.message, report)))
+        line = next(islice(text.splitlines(), problem.line - 1, None), "")
+        report.say("toml-syntax", at, why=Long(_why(problem.message, line, report)))
         return None
 
 
-def _why(message: str, report: Report) -> str:
+def _why(message: str, line: str, report: Report) -> str:
     """The usual slips in plain words; any other as the library says it."""
+    if curved := _CURVED.search(line.partition('"')[0]):
+        return report.words.say("intake.toml.curved", mark=curved[0])
     for start, key in _SLIPS.items():
         if message.startswith(start):
             return report.words.say(f"intake.toml.{key}")
@@ -127,7 +139,7 @@ def _table(desk: Desk, table: str, report: Report) -> list[Entry]:
 def read_notes(desk: Desk, report: Report) -> list[Entry]:
     """`notes/*.md`, and `notes/private/*.md`, which are private; so is a file whose name begins so."""
     entries = []
-    for folder, all_private in (("notes", False), ("notes/private", True)):
+    for folder, all_private in zip(NOTES_FOLDERS, (False, True), strict=True):
         for name in desk.entries(folder):
             if name.casefold().endswith(".md") and not name.startswith("."):
                 private = all_private or name.casefold().startswith("private")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -46,3 +47,52 @@ def test_what_cannot_be_looked_into_is_said_once(job_folder: Path, tmp_path: Pat
     (job_folder / "photos").rename(elsewhere)
     (job_folder / "photos").symlink_to(elsewhere, target_is_directory=True)
     assert [found.code for found in read_job(job_folder)[1]] == ["link-outside"]
+
+
+@pytest.mark.parametrize(
+    ("was", "now", "meant"),
+    [
+        ("job.toml", "job.toml.txt", "job.toml"),
+        ("parts.csv", "parts.csv.rtf", "parts.csv"),
+        ("work.csv", "work.txt", "work.csv"),
+        ("parts.csv", "parts.xlsx", "parts.csv"),
+        ("../workshop.toml", "workshop.toml.txt", "workshop.toml"),
+    ],
+)
+def test_a_file_that_an_editor_named_otherwise(job_folder: Path, was: str, now: str, meant: str) -> None:
+    source = job_folder / was
+    if not source.exists():
+        source = job_folder / Path(was).name
+    source.rename(job_folder / now)
+    said = {finding.code: finding for finding in read_job(job_folder)[1]}
+    assert said["unknown-file"].at.file == now and f'did you mean "{meant}"' in said["unknown-file"].hint
+
+
+def test_a_text_beside_a_file_of_that_name_is_nobodys_error(job_folder: Path) -> None:
+    for name in ("job.txt", "read me.txt", "work.docx", ".job.toml.txt"):
+        (job_folder / name).touch()
+    assert read_job(job_folder)[1] == []
+
+
+def test_an_empty_register_is_said_once(job_folder: Path) -> None:
+    """Not of each part that the other tables name."""
+    (job_folder / "parts.csv").write_text("number,part,seen,came as\n", encoding="utf-8")
+    codes = [finding.code for finding in read_job(job_folder)[1]]
+    assert codes.count("unknown-part") == 1 and "no-parts" in codes
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("name = \u201cTwo Benches\u201d", "curved"),
+        ("name = \u00abTwo Benches\u00bb", "curved"),
+        ('key = "keys\\workshop-key.pem"', "write /"),
+        ('key = "C:\\Users\\a\\key.pem"', "write /"),
+        ('name = "straight and then" \u201ccurved\u201d', "Expected|expected"),
+    ],
+)
+def test_what_an_editor_or_a_path_of_windows_does_to_a_line(job_folder: Path, line: str, said: str) -> None:
+    """TOML 1.0: strings stand in U+0022 or U+0027, and a backslash begins an escape."""
+    (job_folder / "workshop.toml").write_text(line + "\n", encoding="utf-8")
+    (found,) = [finding for finding in read_job(job_folder)[1] if finding.at.file.endswith("workshop.toml")]
+    assert found.code == "toml-syntax" and re.search(said, found.message)

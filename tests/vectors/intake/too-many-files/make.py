@@ -8,4 +8,4 @@ from typing import Any
 
 def make(folder: Path, as_workbook: Any) -> None:
     for number in range(10_001):
-        (folder / "notes" / f"{number}.txt").touch()
+        (folder / "notes" / f"{number}.bak").touch()

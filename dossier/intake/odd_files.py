@@ -1,0 +1,102 @@
+"""Files of a job folder that nothing reads, where somebody may think that it does: misnamed, or misplaced.
+
+Looks at names alone. Said as errors: what can only be meant for us under another name. To know: pictures
+outside the folder of photographs, and notes of another kind, which may lie there on purpose.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import chain, islice
+from pathlib import PurePosixPath
+
+from dossier.intake.desk import Desk
+from dossier.intake.ownrules import RULES_FILE
+from dossier.intake.photolist import PHOTOS_FOLDER
+from dossier.intake.plainform import JOB_FILE, NOTES_FOLDERS
+from dossier.intake.report import Report, listed
+from dossier.intake.schema import TABLES
+from dossier.intake.workbook import WORKBOOK_FILE
+from dossier.intake.workshop import WORKSHOP_FILE
+from dossier.model.finding import At
+
+_CHECKED = (".csv", ".toml", ".xlsx", ".xls", ".ods", ".numbers", ".xlsm", ".tsv")
+_TEXTS = (".txt", ".rtf", ".doc", ".docx", ".odt", ".pages")  # what an editor of texts makes of a name
+_PICTURES = (".jpg", ".jpeg", ".heic", ".heif", ".tif", ".tiff", ".png", ".dng")
+_TABLE_FILES = tuple(f"{table}.csv" for table in TABLES)
+_PROPOSED = tuple(f"{table}.proposed.csv" for table in TABLES)  # ours, and read under another name alone
+OURS = (JOB_FILE, WORKBOOK_FILE, WORKSHOP_FILE, RULES_FILE, *_TABLE_FILES)
+_MOST = 500  # names looked at in a folder, and said of one job
+_OPEN_SIGNS = {f"~${WORKBOOK_FILE}": WORKBOOK_FILE} | {f".~lock.{name}#": name for name in OURS}
+
+
+def say_odd_files(desk: Desk, report: Report) -> None:
+    there = {name.casefold() for name in desk.names}
+    for name in desk.names:
+        lower = name.casefold()
+        if lower in _OPEN_SIGNS:
+            report.say("open-elsewhere", At(file=name), file=_OPEN_SIGNS[lower])
+        elif meant := _meant(lower, there):
+            _say_unknown(name, meant, report)
+        elif _is_ours_by_kind(lower):
+            _say_unknown(name, _alike(lower) or report.nearest(lower, OURS), report)
+    for name in islice(chain(_pictures_elsewhere(desk), _other_notes(desk)), _MOST):
+        code = "photograph-elsewhere" if name.casefold().endswith(_PICTURES) else "note-not-read"
+        report.say(code, At(file=name), file=name)
+
+
+def _is_ours_by_kind(lower: str) -> bool:
+    if lower in (*OURS, *_PROPOSED) or lower.startswith((".", "~$")):
+        return False
+    return lower.endswith(_CHECKED)
+
+
+def _meant(lower: str, there: set[str]) -> str:
+    """The file of ours that a text is meant to be: "job.toml.txt", or "job.rtf" where there is no job."""
+    path = PurePosixPath(lower)
+    if path.suffix not in _TEXTS or lower.startswith((".", "~$")):
+        return ""
+    if path.stem in OURS:
+        return path.stem
+    alike = {one for one in OURS if PurePosixPath(one).stem == path.stem}
+    return _alike(lower) if there.isdisjoint(alike) else ""
+
+
+def _alike(lower: str) -> str:
+    """The first of our files that has the same name but for its kind."""
+    return next((one for one in OURS if PurePosixPath(one).stem == PurePosixPath(lower).stem), "")
+
+
+def _say_unknown(name: str, nearest: str, report: Report) -> None:
+    report.say("unknown-file", At(file=name), nearest=nearest, file=name, known=listed(OURS))
+
+
+def _pictures_elsewhere(desk: Desk) -> Iterator[str]:
+    """Pictures in the job folder itself, and in a folder of it that is not read."""
+    read = (PHOTOS_FOLDER, *NOTES_FOLDERS)
+    for name in desk.names:
+        if name.startswith(".") or name.casefold() in read:
+            continue
+        if name.casefold().endswith(_PICTURES):
+            yield name
+        else:
+            yield from (f"{name}/{one}" for one in _inside(desk, name) if one.casefold().endswith(_PICTURES))
+
+
+def _other_notes(desk: Desk) -> Iterator[str]:
+    for folder in NOTES_FOLDERS:
+        for name in _inside(desk, folder):
+            if PurePosixPath(name.casefold()).suffix in (*_TEXTS, ".pdf", ".markdown"):
+                yield f"{folder}/{name}"
+
+
+def _inside(desk: Desk, name: str) -> list[str]:
+    """The first names in a folder of the job; none where it cannot be looked into."""
+    folder = desk.folder / name
+    try:
+        if folder.is_symlink() or not folder.is_dir():
+            return []
+        names = sorted(path.name for path in islice(folder.iterdir(), _MOST))
+    except OSError:
+        return []
+    return [one for one in names if not one.startswith((".", "~$"))]
