@@ -102,7 +102,7 @@ def test_the_pdf_begins_as_it_was_and_checks(stamped: Path, compiled: Path, run:
     (result,) = json.loads(ran.out)
     found = {check["code"] for check in result["checks"]}
     assert ran.code == 2, ran.out  # a key that nobody confirmed
-    assert {"container-as-written", "pages-match", "pdf-signature-matches"} <= found
+    assert {"container-time-stamped", "pages-match", "pdf-signature-matches"} <= found
     where = [check["where"] for check in result["checks"] if check["number"] == 9]
     assert where == [["record.tsr"], ["signature of the pages"], ["time-stamp no. 1 put into the PDF later"]]
     assert not [path for path in stamped.iterdir() if path.name.endswith(".partial")]

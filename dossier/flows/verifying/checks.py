@@ -26,6 +26,7 @@ _NONE: Verdict = "not applicable"
 
 CODES: dict[str, tuple[CheckName, Verdict]] = {
     "container-as-written": ("container", _YES),
+    "container-time-stamped": ("container", _YES),
     "attachments-complete": ("attachments", _YES),
     "attachment-missing": ("attachments", _NO),
     "attachment-surplus": ("attachments", _NO),
