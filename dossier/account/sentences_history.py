@@ -58,13 +58,23 @@ def _reading(telling: Telling, said: PartSaid) -> str:
         by.insert(0, telling.speech.say("history.there", object=said.object, number=said.part))
     texts = [_BETWEEN.join(states)]
     if said.reason:
-        texts.append(telling.speech.say("history.reason", why=telling.speech.inside(said.reason, "why")))
-    return f"{in_row(texts, telling.words)} ({in_row([*filter(None, by)], telling.words)})"
+        texts.append(_because(telling, said.reason))
+    head, aside = in_row(texts, telling.words), in_row([*filter(None, by)], telling.words)
+    return telling.speech.say("grammar.aside", head=head, aside=aside)
+
+
+def _because(telling: Telling, reason: str) -> str:
+    """A reason within a sentence."""
+    why = telling.speech.reason(reason)
+    if telling.speech.can_follow(why):
+        return telling.speech.say("history.reason", why=telling.speech.inside(why, "why"))
+    return telling.speech.lowered(telling.speech.say("grammar.reason", why=why))
 
 
 def _states(telling: Telling, said: PartSaid) -> Iterator[str]:
     for row in said.now:
-        yield _counted(telling, telling.words.token(row.now), row, said.pieces)
+        if row.high:
+            yield _counted(telling, telling.words.token(row.now), row, said.pieces)
 
 
 def _counted(telling: Telling, state: str, row: Pieces | Origin, n: int) -> str:
@@ -79,11 +89,13 @@ def _counted(telling: Telling, state: str, row: Pieces | Origin, n: int) -> str:
 def _differs(telling: Telling, one: PartHistory, read: Part, them: str) -> Iterator[str]:
     """How this record reads the part, why, and what the account counts."""
     came_as, n = telling.words.token(read.came_as), pieces_of(read)
-    if read.why_otherwise:
-        why = telling.speech.inside(read.why_otherwise, "why")
-        yield telling.speech.say("history.otherwise", came_as=came_as, why=why, them=them)
+    why = telling.speech.reason(read.why_otherwise)
+    if why and telling.speech.can_follow(why):
+        inside = telling.speech.inside(why, "why")
+        yield telling.speech.say("history.otherwise", came_as=came_as, why=inside, them=them)
     else:
-        yield telling.speech.say("history.here", came_as=came_as, them=them)
+        here = telling.speech.say("history.here", came_as=came_as, them=them)
+        yield from telling.speech.with_reason(here, why)
     rows = [row for row in one.counted_as if row.high]
     counted = [_counted(telling, telling.words.token(row.came_as), row, n) for row in rows]
     yield telling.speech.say("history.counted", counted=_BETWEEN.join(counted), them=them)

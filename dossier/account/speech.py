@@ -144,14 +144,19 @@ class Speech:
         why = self.reason(why)
         if not why:
             return [head]
-        padded = f" {why.casefold()} "
-        clause_of = [word for word in self.grammar["clause"] if f" {word} " in padded]
-        inside = self.inside(why, "why")
-        if clause_of and not inside[0].isupper() and not any(padded.startswith(f" {w} ") for w in clause_of):
-            return [
-                head + self.say("grammar.because", why=inside)
-            ]  # not "had come apart", nor "Old and worn"
+        if self.grammar["clause"] and self.can_follow(why):
+            return [head + self.say("grammar.because", why=self.inside(why, "why"))]
         return [head, self.say("grammar.reason", why=why)]
+
+    def can_follow(self, why: str) -> bool:
+        """Whether a reason is a clause that "because" can stand before: not "had come apart", nor "Old and
+        worn". Of a language without a list of verbs, any.
+        """
+        verbs = self.grammar["clause"]
+        padded = f" {why.casefold()} "
+        clause_of = [word for word in verbs if f" {word} " in padded]
+        begun = any(padded.startswith(f" {word} ") for word in clause_of)
+        return not verbs or (bool(clause_of) and not self.inside(why, "why")[0].isupper() and not begun)
 
     def reason(self, why: str) -> str:
         """A typed reason without the "because" that a sentence of ours says."""

@@ -62,14 +62,15 @@ def spread(n: int, layers: Sequence[Layer[S]], base: S) -> list[Count[S]]:
 
 
 def merged(n: int, counts: Sequence[Count[S]]) -> list[Count[S]]:
-    """The same counts with equal states added up, in order of first appearance."""
+    """The same counts with equal states added up, in order of first appearance; empty ones dropped."""
     if len({c.state for c in counts}) == len(counts):
-        return _tightened(n, [c if c.high <= n else c._replace(high=n) for c in counts])
+        some = (c for c in counts if c.high > 0)
+        return _tightened(n, [c if c.high <= n else c._replace(high=n) for c in some])
     found: dict[S, Count[S]] = {}
     for c in counts:
         old = found.get(c.state, Count(c.state, 0, 0))
         found[c.state] = Count(c.state, old.low + c.low, min(n, old.high + c.high), old.rows + c.rows)
-    return _tightened(n, list(found.values()))
+    return _tightened(n, [c for c in found.values() if c.high > 0])
 
 
 def _under(n: int, met: tuple[int, int], above: tuple[int, int]) -> tuple[int, int]:

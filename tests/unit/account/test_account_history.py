@@ -241,6 +241,31 @@ def test_a_correction_with_its_reason() -> None:
     assert states([part()], (), [of_2024]) == [("1", "original, no work recorded", 1, 1)]
 
 
+@pytest.mark.parametrize(
+    ("why", "said"),
+    [
+        ("Because of the maker's stamp", "original. Reason: the maker's stamp."),
+        ("because it bears the stamp, which is worn", "original, because it bears the stamp, which is worn."),
+        ("stamp of the maker", "original. Reason: stamp of the maker."),
+    ],
+)
+def test_a_reason_for_another_reading_has_one_because(why: str, said: str) -> None:
+    of_2020 = record(2020, [part(came_as="earlier replacement")])
+    story = with_history(job([part(why_otherwise=why)]), [of_2020])
+    texts = disclosure(story.job, now_of(story), Catalogue("en"), story.histories, [part(why_otherwise=why)])
+    (text,) = (one.text for one in texts if "This record reads it as" in one.text)
+    assert f"This record reads it as {said}" in text
+
+
+def test_no_row_is_of_no_piece() -> None:
+    """64 pins missing, all supplied: of the missing none is left, and no line says "0 of 64"."""
+    of_2020 = record(2020, [part(came_as="missing", pieces=64)])
+    now = now_of(with_history(job([part(came_as="missing", pieces=64)], rows(("added", "1"))), [of_2020]))
+    assert [(row.now, row.pieces_low, row.pieces_high) for row in now] == [
+        ("new, likeness not known", 64, 64)
+    ]
+
+
 def test_an_ordinary_refitting_brings_nothing_back() -> None:
     """9 of 64 were taken away; that some are taken off and refitted now says nothing of the nine."""
     of_2020 = record(2020, [part(pieces=64)], rows(("taken away", "1", 9)))
