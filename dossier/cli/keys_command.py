@@ -46,7 +46,7 @@ def new(folder: Path, name: str, second: bool, no_passphrase: bool, passphrase_f
         click.echo(WORDS.say("cli.keys.new.certificate", certificate=public))
     click.echo(WORDS.say("cli.keys.new.fingerprint", fingerprint=keys.fingerprint_words(key.kid)))
     what = "next_second" if second else "next"
-    click.echo(WORDS.say(f"cli.keys.new.{what}", key=private.name, certificate=public.name))
+    click.echo(WORDS.say(f"cli.keys.new.{what}", key=private.as_posix(), certificate=public.as_posix()))
     if not passphrase:
         click.echo(WORDS.say("cli.keys.new.no_passphrase"), err=True)
     click.echo(WORDS.say("cli.keys.new.warning").strip(), err=True)
