@@ -48,7 +48,7 @@ def open_of(story: Story) -> int:
     return min(sum(o.high for o in mine), n - sum(o.low for o in history.counted_as if o not in mine))
 
 
-@settings(deadline=None, max_examples=300)
+@settings(deadline=None, max_examples=120)
 @given(st.integers(1, 9), steps)
 def test_the_most_that_is_original_never_rises_by_itself(n: int, typed: Any) -> None:
     """Over any records, knowing each other or not, without a refitting or a reason."""
@@ -64,7 +64,7 @@ def test_the_most_that_is_original_never_rises_by_itself(n: int, typed: Any) -> 
         bound = min(bound, most)
 
 
-@settings(deadline=None, max_examples=200)
+@settings(deadline=None, max_examples=100)
 @given(steps)
 def test_of_one_piece_the_account_itself_never_rises(typed: Any) -> None:
     records: list[EarlierOpened] = []
@@ -77,7 +77,7 @@ def test_of_one_piece_the_account_itself_never_rises(typed: Any) -> None:
         records.append(record(year, [part("1", came_as)], work))
 
 
-@settings(deadline=None, max_examples=200)
+@settings(deadline=None, max_examples=100)
 @given(st.integers(1, 9), steps, st.sampled_from(CAME_AS))
 def test_opening_what_was_not_examined_narrows_within_the_old_bounds(
     n: int, typed: Any, came_as: CameAs
@@ -93,7 +93,7 @@ def test_opening_what_was_not_examined_narrows_within_the_old_bounds(
     assert low <= new_low <= new_high <= high
 
 
-@settings(deadline=None, max_examples=200)
+@settings(deadline=None, max_examples=100)
 @given(st.integers(1, 9), steps, made_work(DONE), steps)
 def test_unrelated_records_change_nothing(n: int, typed: Any, work: Any, others: Any) -> None:
     """Of another object; and of this object with none of these parts."""
@@ -111,7 +111,7 @@ def test_unrelated_records_change_nothing(n: int, typed: Any, work: Any, others:
     assert with_history(mine, [*strange, *records]).histories == alone.histories
 
 
-@settings(deadline=None, max_examples=300)
+@settings(deadline=None, max_examples=120)
 @given(
     st.integers(2, 40),
     st.integers(1, 39),
@@ -146,7 +146,7 @@ def test_splitting_a_part_changes_no_share(
     assert lines(two) == lines(one)
 
 
-@settings(deadline=None, max_examples=300)
+@settings(deadline=None, max_examples=120)
 @given(
     st.lists(
         st.sampled_from(["original", "earlier replacement", "missing", "not known"]), min_size=1, max_size=6
@@ -234,7 +234,7 @@ strange_parts = st.lists(
 )
 
 
-@settings(deadline=None, max_examples=400)
+@settings(deadline=None, max_examples=150)
 @given(st.lists(st.tuples(strange_parts, strange_rows, made_work(DONE)), max_size=3), made_work(DONE))
 def test_whatever_a_signed_record_says_the_account_stays_one(typed: Any, work: Any) -> None:
     """Records that contradict themselves: nothing is raised, all ranges stay ranges."""

@@ -321,7 +321,7 @@ def _renumbered(one: Work, n: int) -> Work:
     return Work(**{name: getattr(one, name) for name in one.__struct_fields__} | {"number": n})
 
 
-@settings(deadline=None, max_examples=300)
+@settings(deadline=None, max_examples=120)
 @given(made_parts, made_work)
 def test_the_account_adds_up_to_the_register(parts: list[Part], work: list[Work]) -> None:
     now = parts_now(parts, work)
@@ -337,7 +337,7 @@ def test_the_account_adds_up_to_the_register(parts: list[Part], work: list[Work]
     assert 0 <= low <= high <= total
 
 
-@settings(deadline=None, max_examples=300)
+@settings(deadline=None, max_examples=120)
 @given(made_parts, made_work, numbers, st.integers(0, 12))
 def test_not_examined_never_narrows(parts: list[Part], work: list[Work], number: str, pieces: int) -> None:
     """What may be original stays within the range that "not examined" gives."""
@@ -348,7 +348,7 @@ def test_not_examined_never_narrows(parts: list[Part], work: list[Work], number:
     assert new_high >= high
 
 
-@settings(deadline=None, max_examples=200)
+@settings(deadline=None, max_examples=100)
 @given(
     st.integers(2, 40),
     st.integers(1, 39),
@@ -371,7 +371,7 @@ def _totals(parts: list[Part], work: list[Work]) -> list[tuple[str, str, int, in
     return [(a.seen, a.now, a.pieces_low, a.pieces_high) for a in account_of(parts, parts_now(parts, work))]
 
 
-@settings(deadline=None, max_examples=200)
+@settings(deadline=None, max_examples=100)
 @given(made_parts, made_work)
 def test_nothing_that_was_not_original_becomes_so(parts: list[Part], work: list[Work]) -> None:
     came = {p.number: p.came_as for p in parts}
