@@ -122,6 +122,6 @@ def _say_what_can_be_said() -> None:
 
 
 def _complain(message: str, hint: str) -> None:
-    click.echo(f"dossier: {message}", err=True)
-    for line in hint.splitlines():
-        click.echo(f"hint: {line}", err=True)
+    from dossier.cli import show  # noqa: PLC0415 - start-up: only where something went wrong
+
+    show.complaint(message, hint)

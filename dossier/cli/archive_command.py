@@ -6,9 +6,10 @@ from pathlib import Path
 
 import click
 
+from dossier.cli import show
 from dossier.cli.clock import now, random_bytes
 from dossier.cli.where import archive_option
-from dossier.errors import OutputError, UsageError
+from dossier.errors import DossierError, OutputError, UsageError
 from dossier.words import Catalogue
 
 WORDS = Catalogue()
@@ -53,16 +54,23 @@ def command(
         raise click.UsageError(WORDS.say("cli.archive.nothing"))
     if job and len(folders) > 1:
         raise click.UsageError(WORDS.say("cli.archive.one_job"))
+    failed: list[DossierError] = []
     for folder in folders:
         done: put_away.PutAway | put_later.Added
-        if put_later.is_one(folder):
-            done = put_later.put_later(folder, archive, now=now())
-        else:
-            done = put_away.put_away(folder, archive, now=now(), with_job=not without_job, job=job)
+        try:
+            if put_later.is_one(folder):
+                done = put_later.put_later(folder, archive, now=now())
+            else:
+                done = put_away.put_away(folder, archive, now=now(), with_job=not without_job, job=job)
+        except DossierError as error:  # the others are put away all the same
+            failed.append(error)
+            continue
         for note in done.notes:
             click.echo(note, err=True)
         click.echo(done.message)
-    return 0
+    for one in failed:
+        show.complaint(one.message, one.hint)
+    return failed[-1].exit_code if failed else 0
 
 
 def _renew(archive: Path, servers: tuple[str, ...]) -> int:

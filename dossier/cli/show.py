@@ -97,6 +97,13 @@ def _place(one: Finding, *, short: bool) -> str:
     return f"{where} ({parts})" if where and parts else where or parts or "-"
 
 
+def complaint(message: str, hint: str) -> None:
+    """What could not be done, and what to do."""
+    click.echo(f"dossier: {message}", err=True)
+    for one in hint.splitlines():
+        click.echo(f"hint: {one}", err=True)
+
+
 def machine(plain: Any) -> None:
     """Print a value as JSON, in ASCII alone: it reads the same through every terminal and pipe (RFC 8259)."""
     click.echo(json.dumps(plain, indent=2))

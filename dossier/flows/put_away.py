@@ -56,7 +56,7 @@ def put_away(
     name = bags.bag_name(record.payload.job, record.digest)
     if _has(archive, name):
         return PutAway(bag=name, new=False, message=_said("already", record, name))
-    notes: list[str] = []
+    notes = [WORDS.say("archive.put_away.not_all", folder=dossier)] if record.missing else []
     sources = list(_files(dossier, "dossier"))
     if with_job:
         if not job:  # a bag is never added to: without its job it would stay so

@@ -68,11 +68,20 @@ def renew(archive: Path, asking: ask_time.Asking) -> Renewed:
 
 def audit(archive: Path, authorities: stamp_chain.Authorities = ()) -> Iterator[Report]:
     """Check every evidence against the one before it, its time-stamp, and the bags as they are."""
-    now = {leaf.name: leaf for leaf in leaves.of_archive(archive, _record_of)}
+    kept = evidence.kept(archive)
+    now = {leaf.name: leaf for bag in bags.bag_folders(archive) for leaf in _leaves_of(bag)} if kept else {}
     before: evidence.Kept | None = None
-    for one in evidence.kept(archive):
+    for one in kept:
         yield _report(one, before, now, authorities)
         before = one
+
+
+def _leaves_of(bag: Path) -> list[leaves.Leaf]:
+    """None of a folder that is no bag, or no more: the audit of bags names it, and goes on."""
+    try:
+        return list(leaves.of_bag(bag, _record_of))
+    except ArchiveError:
+        return []
 
 
 def for_holder(archive: Path, bag: str) -> bytes:

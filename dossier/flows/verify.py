@@ -62,11 +62,18 @@ def _knowing(asked: Asked, found: lying_beside.AtHand) -> Asked:
 def verify(path: Path, asked: Asked) -> Result:
     """Check whatever `path` is: a dossier, a record, a dossier folder, or a picture of a code."""
     try:
-        return _recognised(path, asked)
+        return _recognised(_of_bag(path), asked)
     except UnreadableError as error:
         return _unreadable(path, error, asked)
     except OSError as error:
         return _unreadable(path, UnreadableError(error.strerror or "", code="no-file"), asked)
+
+
+def _of_bag(path: Path) -> Path:
+    """The dossier in a bag of an archive (`archive.bags`), where the bag's folder was named."""
+    inside = path / "data" / "dossier"
+    bare = not (path / files.DOSSIER).exists() and (path / "bagit.txt").is_file()
+    return inside if bare and (inside / files.DOSSIER).is_file() else path
 
 
 def verify_folder(folder: Path, asked: Asked) -> Result:

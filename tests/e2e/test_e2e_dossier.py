@@ -240,8 +240,9 @@ def test_archive_find_and_audit(job: Path, run: Run, tmp_path: Path) -> None:
     assert not archive.exists()
     ran = run("archive", finished, "--job", copy, "--to", archive)
     assert ran.code == 0, ran.err
-    again = run("archive", finished, "--to", archive)
-    assert "already" in again.out
+    assert "own copy" not in ran.err
+    again = run("archive", tmp_path / "nowhere", finished, "--to", archive)  # one that fails stops no other
+    assert "already" in again.out and "nowhere" in again.err and again.code == 74
     (bag,) = (archive / "bags").iterdir()
     assert bagit.Bag(str(bag)).is_valid()
     assert (bag / "data" / "job" / "photos" / "before.jpg").read_bytes() == (
@@ -253,10 +254,15 @@ def test_archive_find_and_audit(job: Path, run: Run, tmp_path: Path) -> None:
     (archive / "catalogue.sqlite").unlink()
     assert "2026-007" in run("find", "satchel", "--in", archive).out
     assert run("archive", "--audit", "--to", archive).code == 0
+    assert "trial key" in run("verify", bag).out
+    assert run("copy", finished, "--for", "resale", "--to", tmp_path / "barer").code == 0
+    barer = run("archive", tmp_path / "barer", "--without-job", "--to", tmp_path / "other")
+    assert "the workshop's own copy" in barer.err and barer.code == 0
     (bag / "data" / "dossier" / "record.json").write_bytes(b"{}")
+    (archive / "bags" / "no bag").mkdir()
     broken = run("archive", "--audit", "--to", archive)
     assert broken.code == 1
-    assert "record.json" in broken.out
+    assert "record.json" in broken.out and "no bag" in broken.out and broken.err == ""
 
 
 def test_a_changed_job_is_not_put_away_as_the_one_compiled(job: Path, run: Run, tmp_path: Path) -> None:

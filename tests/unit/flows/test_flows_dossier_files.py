@@ -1,4 +1,4 @@
-"""`pages.json` stands in one form, and that of dossiers made before it had a later member is still the one."""
+"""`pages.json` stands in one form, and that of dossiers made before a later member is still the one."""
 
 from __future__ import annotations
 
