@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 import msgspec
@@ -10,6 +11,9 @@ import msgspec
 from dossier.cli import show
 from dossier.cli.clock import now
 from dossier.words import Catalogue
+
+if TYPE_CHECKING:
+    from dossier.flows.check import Looked
 
 WORDS = Catalogue()
 HAS_ERRORS = 65
@@ -34,5 +38,15 @@ def command(folder: Path, as_json: bool) -> int:
         click.echo(click.style(line, bold=True) + "\n")
     show.findings(looked.findings, WORDS)
     if not errors:
-        click.echo(WORDS.say("cli.check.can" if looked.findings else "cli.check.clean"))
+        click.echo(WORDS.say(f"cli.check.{_can(looked)}"))
     return HAS_ERRORS if errors else 0
+
+
+def _can(looked: Looked) -> str:
+    if (
+        not looked.job
+        or not looked.job.workshop.key
+        or any(f.code == "key-not-there" for f in looked.findings)
+    ):
+        return "draft"
+    return "can" if looked.findings else "clean"

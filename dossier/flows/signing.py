@@ -16,7 +16,12 @@ from dossier.model.finding import At, Finding, Level
 from dossier.model.job import Job, Workshop
 from dossier.words import Catalogue
 
-CODES: dict[str, Level] = {"no-key": "note", "key-not-there": "note", "certificate-other-name": "gap"}
+CODES: dict[str, Level] = {
+    "workshop-not-named": "gap",
+    "no-key": "note",
+    "key-not-there": "note",
+    "certificate-other-name": "gap",
+}
 _FILES = ("key", "certificate", "second_key", "key_card")
 _TOKEN = "pkcs11:"  # RFC 7512
 
@@ -26,6 +31,8 @@ def look(folder: Path, job: Job, words: Catalogue) -> list[Finding]:
     at = job.where.get("workshop")
     if at is None:
         return []
+    if job.workshop.name == words.table("template.example.workshop")["name"]:
+        return [_finding("workshop-not-named", At(file=at.file), words, name=job.workshop.name)]
     if not job.workshop.key:
         return [_finding("no-key", At(file=at.file), words, name=quoted(job.workshop.name))]
     home = workshop_folder(folder)

@@ -17,7 +17,7 @@ from dossier.seal.keys import new_key
 from dossier.words import Catalogue
 
 ROOT = Path(__file__).parents[3]
-NAME = "The name of your workshop"  # as the template has it
+NAME = "Two Benches"
 
 
 def found(job: Path) -> list[Finding]:
@@ -27,7 +27,7 @@ def found(job: Path) -> list[Finding]:
 def a_job(folder: Path, key: str, certificate: str) -> Path:
     new_job(folder)
     file = folder / "workshop.toml"
-    text = file.read_text(encoding="utf-8")
+    text = file.read_text(encoding="utf-8").replace("The name of your workshop", NAME)
     text = text.replace('# key = ""', f'key = "{key}"').replace(
         '# certificate = ""', f'certificate = "{certificate}"'
     )
@@ -36,10 +36,14 @@ def a_job(folder: Path, key: str, certificate: str) -> Path:
 
 
 def test_without_a_key_only_a_draft_can_be_made(tmp_path: Path) -> None:
-    new_job(tmp_path / "job")
-    (one,) = found(tmp_path / "job")
+    (one,) = found(a_job(tmp_path / "job", "", ""))
     assert (one.code, one.level, one.at.file) == ("no-key", "note", "workshop.toml")
     assert "dossier keys new" in one.hint
+
+
+def test_a_workshop_that_nobody_named_is_said_first(tmp_path: Path) -> None:
+    new_job(tmp_path / "job")
+    assert [one.code for one in found(tmp_path / "job")] == ["workshop-not-named"]
 
 
 def test_files_that_are_not_there_are_each_named(tmp_path: Path) -> None:
