@@ -14,6 +14,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import msgspec
+import numpy as np
 
 from dossier.account.slip import Slip, Sorted, slip_of, sort_by_slips
 from dossier.errors import JobError, PictureError
@@ -83,6 +84,7 @@ class Looked(msgspec.Struct, frozen=True, kw_only=True):
     findings: tuple[Finding, ...]
     sorted: int = 0  # photographs that slips gave their stage
     near: strangers.Pairs = msgspec.field(default_factory=dict)  # of `photos`, as `pairing.neighbours` has it
+    shared: pairing.Shared | None = None  # of `photos`, as `pairing.sharing` has it
 
 
 def look(folder: Path, words: Catalogue, progress: Progress | None = None) -> Looked:
@@ -102,11 +104,13 @@ def look(folder: Path, words: Catalogue, progress: Progress | None = None) -> Lo
             findings.append(_finding("photo-unreadable", facts.file, words, why=one.message))
         else:
             photos.append(one)
-    near = pairing.neighbours([photo.view for photo in photos])
+    views = [photo.view for photo in photos]
+    shared = pairing.sharing(views, views)
+    near = pairing.neighbours(views, shared)
     findings += [*_each(photos, words), *_clocks(photos, words), *_twice(photos, near, words)]
     looked = _by_slips(Looked(job=job, photos=tuple(photos), findings=tuple(findings)), words)
     alone = _strangers(looked.photos, near, words)
-    return msgspec.structs.replace(looked, findings=(*looked.findings, *alone), near=near)
+    return msgspec.structs.replace(looked, findings=(*looked.findings, *alone), near=near, shared=shared)
 
 
 def _strangers(photos: Sequence[Photo], near: strangers.Pairs, words: Catalogue) -> Iterator[Finding]:
@@ -303,7 +307,9 @@ def propose(looked: Looked) -> tuple[Pair, ...]:
         for side in ("before", "after")
     )
     known = pairing.across(looked.near, before, after)
-    found = pairing.propose([photos[n].view for n in before], [photos[n].view for n in after], known)
+    shared = None if looked.shared is None else looked.shared[np.ix_(before, after)]
+    views = [photos[n].view for n in before], [photos[n].view for n in after]
+    found = pairing.propose(*views, known, shared)
     names = _free_names(looked, len(found))
     return tuple(
         Pair(name=name, before=photos[before[p.before]], after=photos[after[p.after]], proposal=p)

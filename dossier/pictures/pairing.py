@@ -26,6 +26,7 @@ from dossier.pictures.landmarks import Landmarks, landmarks
 
 Confidence = Literal["sure", "likely"]
 Integers = NDArray[np.int64]
+Shared = NDArray[np.float64]
 
 SMALL = 500  # px, of the picture that is kept to measure places in
 # Landmarks that one homography holds. Between different public scenes chance gave 4 at most; 7 is a proposal,
@@ -38,6 +39,11 @@ TRACKS = 40
 AGREEING = 0.7  # of the places measured
 CLEARLY = 1.5  # times the next best partner of either, else it is no more than likely
 PARTNERS = 10  # looked at for each photograph
+_FIRST, _LEFT = (
+    4,
+    20,
+)  # for each in pairing: at first; of what is left once those are set aside that are certain
+_CERTAIN = 2 * SURE  # matches
 
 _TABLES = 32
 _BITS = 20  # of 256, for each table
@@ -68,12 +74,23 @@ def view(grey: Grey) -> View:
     return View(marks=landmarks(grey), size=size, small=shrink(grey, SMALL))
 
 
-def neighbours(views: Sequence[View]) -> dict[tuple[int, int], Agreed]:
-    """Each photograph compared with the few that share most with it; keys are (lower, higher index)."""
+def neighbours(views: Sequence[View], shared: Shared | None = None) -> dict[tuple[int, int], Agreed]:
+    """Each photograph compared with the few that share most with it; keys are (lower, higher index).
+
+    `shared`: `sharing` of all with all, where it is known already.
+    """
     marks = [view.marks for view in views]
-    near = candidates(marks, marks, PARTNERS + 1)  # each is nearest to itself
+    votes = sharing(views, views) if shared is None else shared
+    near = _nearest(votes, PARTNERS + 1)  # each is nearest to itself
     pairs = sorted({(min(pair), max(pair)) for pair in near if pair[0] != pair[1]})
     return {(one, other): agreed(marks[one], marks[other]) for one, other in pairs}
+
+
+def sharing(before: Sequence[View], after: Sequence[View]) -> Shared:
+    """(before, after): how much each two seem to share; compares groups of bits, not pictures."""
+    if not before or not after:
+        return np.zeros((len(before), len(after)))
+    return _votes([one.marks for one in before], [one.marks for one in after])
 
 
 def across(
@@ -96,13 +113,33 @@ def propose(
     before: Sequence[View],
     after: Sequence[View],
     known: Mapping[tuple[int, int], Agreed] | None = None,
+    shared: Shared | None = None,
 ) -> list[Proposal]:
-    """Pairs across the two groups, surest first. `known`: what was compared already (see `across`)."""
-    chosen = candidates([one.marks for one in before], [one.marks for one in after])
+    """Pairs across the two groups, surest first. `known`: what was compared already (see `across`).
+
+    First each with the few that share most with it; then those that have no certain partner by then with more
+    of the same kind. `shared`: `sharing` of the two groups, where it is known already.
+    """
     compared = dict(known or {})
+    votes = sharing(before, after) if shared is None else shared
+    _compare(compared, _nearest(votes, _FIRST), before, after)
+    settled = [pair for pair, found in compared.items() if found.count >= _CERTAIN]
+    left = votes.copy()
+    left[[b for b, _ in settled], :] = 0
+    left[:, [a for _, a in settled]] = 0
+    _compare(compared, _nearest(left, _LEFT), before, after)
+    return _best({(b, a): _matches(before[b], after[a], compared[b, a]) for b, a in sorted(compared)})
+
+
+def _compare(
+    compared: dict[tuple[int, int], Agreed],
+    chosen: set[tuple[int, int]],
+    before: Sequence[View],
+    after: Sequence[View],
+) -> None:
+    """Adds those of `chosen` that were not compared before."""
     for b, a in chosen - compared.keys():
         compared[b, a] = agreed(before[b].marks, after[a].marks)
-    return _best({(b, a): _matches(before[b], after[a], compared[b, a]) for b, a in sorted(compared)})
 
 
 def _matches(one: View, other: View, found: Agreed) -> int:
@@ -155,11 +192,14 @@ def candidates(
     """For each photograph of either group the `most` of the other that share most landmarks with it."""
     if not before or not after:
         return set()
-    votes = _votes(before, after)
+    return _nearest(_votes(before, after), most)
+
+
+def _nearest(votes: NDArray[np.float64], most: int) -> set[tuple[int, int]]:
     found = set()
-    for b in range(len(before)):
+    for b in range(votes.shape[0]):
         found |= {(b, int(a)) for a in _highest(votes[b], most)}
-    for a in range(len(after)):
+    for a in range(votes.shape[1]):
         found |= {(int(b), a) for b in _highest(votes[:, a], most)}
     return found
 
