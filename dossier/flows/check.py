@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 import msgspec
@@ -32,6 +33,13 @@ def check_job(folder: Path, words: Catalogue, *, today: str = "") -> Looked:
     `today` (ISO 8601): what is past its date is found only where it is given.
     """
     job, found = read_job(folder)
+    return judge(folder, job, found, words, today=today)
+
+
+def judge(
+    folder: Path, job: Job | None, found: Sequence[Finding], words: Catalogue, *, today: str = ""
+) -> Looked:
+    """The same of a job that was read; `found` is what was found in reading it."""
     if job is None:
         return Looked(job=None, stage=None, findings=tuple(found))
     job, earlier, wrong = _earlier(folder, job, words)

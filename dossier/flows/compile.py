@@ -7,8 +7,7 @@ failed run leaves the earlier output whole. Clock, randomness and passphrase com
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,11 +16,10 @@ import msgspec
 from dossier.errors import JobError, UsageError
 from dossier.flows import dossier_files as files
 from dossier.flows import output
-from dossier.flows.check import Looked, check_job
-from dossier.flows.compiling.keys import open_keys
+from dossier.flows.compiling import meanwhile
 from dossier.flows.compiling.options import Options
-from dossier.flows.compiling.pictures import derive_pictures
 from dossier.flows.shell import quoted
+from dossier.intake.folder import read_job
 from dossier.intake.workshop import workshop_folder
 from dossier.model.finding import Finding
 from dossier.model.job import Job
@@ -30,6 +28,7 @@ from dossier.pictures.side_by_side import Progress
 from dossier.words import Catalogue
 
 if TYPE_CHECKING:
+    from dossier.flows.check import Looked
     from dossier.flows.compiling.finishing import Fetch
 
 WORDS = Catalogue()
@@ -67,18 +66,20 @@ def compile_job(
     output cannot be written; in each case what was there before is untouched.
     """
     target = _checked_target(folder, target or output.default_output(folder), options)
-    looked = check_job(folder, WORDS, today=now.date().isoformat())
-    job = _without_errors(folder, looked)
-    opened = (
-        None if options.draft else open_keys(job.workshop, workshop_folder(folder), passphrase, now.date())
-    )
-    with ThreadPoolExecutor(1) as aside_of_this:
-        deriving = aside_of_this.submit(derive_pictures, folder, job, progress)
-        # The seal and the pages take half a second to come in, while the pictures need little of Python.
+    read, found = read_job(folder)
+    with meanwhile.begun(folder, _hopeful(read, found), progress) as photographs:
+        # What judges, seals and draws takes most of a second to come in: the pictures do not wait for it.
+        from dossier.flows import check  # noqa: PLC0415 - see above
+        from dossier.flows.compiling import keys  # noqa: PLC0415 - see above
+
+        looked = check.judge(folder, read, found, WORDS, today=now.date().isoformat())
+        job, home = _without_errors(folder, looked), workshop_folder(folder)
+        opened = None if options.draft else keys.open_keys(job.workshop, home, passphrase, now.date())
+        photographs.show()
         from dossier.flows.compiling import finishing  # noqa: PLC0415 - see above
 
-        finishing.make_ready()
-        job, pictures = deriving.result()
+        finishing.make_ready(job)
+        job, pictures = photographs.added_to(job)
     whole = finishing.Whole(job=job, pictures=pictures, earlier=looked.earlier, opened=opened)
     sealing = finishing.seal_job(whole, options, now, random)
     clock = finishing.clock_of(job.workshop, now, random, fetch)
@@ -121,6 +122,11 @@ def _checked_target(folder: Path, target: Path, options: Options) -> Path:
         )
     output.check_target(target, replace=options.replace)
     return target
+
+
+def _hopeful(job: Job | None, found: Sequence[Finding]) -> Job | None:
+    """A job that may come to something; no photograph is worked on for any other."""
+    return None if any(f.level == "error" for f in found) else job
 
 
 def _without_errors(folder: Path, looked: Looked) -> Job:

@@ -97,6 +97,7 @@ def _folder(package: object) -> Path:
     return Path(str(getattr(package, "font_directory", Path(str(package.__file__)).parent / "files")))  # type: ignore[attr-defined]
 
 
+@cache
 def register() -> tuple[Font, ...]:
     """Makes the families known to reportlab; needed before the first style is used. Gives the fonts back."""
     register_fonts(fonts())

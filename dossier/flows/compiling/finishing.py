@@ -23,7 +23,7 @@ from dossier.flows.compiling.pictures import PHOTOS, Pictures
 from dossier.model.earlier import EarlierOpened
 from dossier.model.job import Job, Workshop
 from dossier.model.record import OpenRecord, Sealed, Unsealed, WorkshopId, laid_name
-from dossier.pages import fonts
+from dossier.pages import ready
 from dossier.pages.options import PageOptions
 from dossier.seal import code, keys, trial
 from dossier.seal import record as seal
@@ -50,9 +50,11 @@ class Sealing(msgspec.Struct, frozen=True, kw_only=True):
     pages: PageOptions
 
 
-def make_ready() -> None:
-    """Reads the fonts: a tenth of a second, best spent while the photographs are read."""
-    fonts.register()
+def make_ready(job: Job) -> None:
+    """Looks up what the first page and the signature need, while the photographs are read."""
+    from dossier.seal import cms  # noqa: F401, PLC0415 - brought in now, so that the signature need not wait
+
+    ready.make_ready(job.language)
 
 
 def seal_job(whole: Whole, options: Options, now: dt.datetime, random: Callable[[int], bytes]) -> Sealing:

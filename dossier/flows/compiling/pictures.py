@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -45,28 +45,41 @@ class Pictures(msgspec.Struct, frozen=True, kw_only=True):
     rung: int = 0
 
 
-def derive_pictures(folder: Path, job: Job, progress: Progress) -> tuple[Job, Pictures]:
+def _always() -> None:
+    """Nobody stops it."""
+
+
+def derive_pictures(
+    folder: Path, job: Job, progress: Progress, go_on: Callable[[], None] = _always
+) -> tuple[Job, Pictures]:
     """The pictures, and the job, which now knows which photographs cannot be read.
+
+    `go_on` is called before each picture is taken; what it raises ends the work.
 
     A photograph whose pixels cannot be read stays in the record, with the reason and without a picture. All
     pictures together take no more than `plan.BUDGET`, unless there is no smaller rung.
     """
-    rung = first_rung(folder, job)
+    rung = first_rung(folder, job, go_on)
     made = _Made(job, rung)
-    while not made.fill(folder, progress):
+    while not made.fill(folder, progress, go_on):
         rung = plan.fitting(job, plan.shares(job, rung, made.sizes), above=rung)
         made = _Made(job, rung)
     return made.whole()
 
 
-def first_rung(folder: Path, job: Job) -> int:
+def first_rung(folder: Path, job: Job, go_on: Callable[[], None] = _always) -> int:
     """Where to start: by the estimate, and where that is cautious, by what some of the pictures take."""
     rung = plan.step(job)
     if rung == 0:
         return rung
     wanted = set(plan.samples(job))
     tasks = [task for task in _tasks(folder, job, rung) if task[1].file in wanted]
-    made = [(d.file, len(d.jpeg)) for d in derive_all(tasks) if not isinstance(d, PictureError)]
+    made = []
+    with closing(derive_all(tasks)) as coming:
+        for derived in coming:
+            go_on()
+            if not isinstance(derived, PictureError):
+                made.append((derived.file, len(derived.jpeg)))
     shares = {use: share * _ROOM for use, share in plan.shares(job, rung, made).items()}
     return plan.fitting(job, shares)
 
@@ -82,12 +95,13 @@ class _Made:
         self.sizes: list[tuple[str, int]] = []  # of what was made, one laid over another by the other's name
         self.pairs = _Pairs(plan.laid_over(job))
 
-    def fill(self, folder: Path, progress: Progress) -> bool:
+    def fill(self, folder: Path, progress: Progress, go_on: Callable[[], None]) -> bool:
         """Whether all were made within the budget; where they are too large, it ends early."""
         tasks = _tasks(folder, self.job, self.rung)
         spent = 0
         with closing(derive_all(tasks, progress=progress)) as coming:
             for (path, fact, size), derived in zip(tasks, coming, strict=True):
+                go_on()
                 spent += self._take(path, fact, size.quality, derived)
                 if spent > plan.BUDGET and not plan.is_last(self.rung):
                     return False
