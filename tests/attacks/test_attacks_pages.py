@@ -15,7 +15,6 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any, NamedTuple
 
-import msgspec
 import pytest
 
 from dossier.container import compare
@@ -24,7 +23,7 @@ from dossier.container.read import read_dossier
 from dossier.container.values import Name, Ref
 from dossier.errors import UnreadableError
 from dossier.flows import dossier_files as files
-from dossier.flows.verifying import pages_again, whole
+from dossier.flows.verifying import drawable, pages_again
 from dossier.model.record import shown_pictures
 from dossier.pages import document
 from dossier.seal import record as seal
@@ -376,12 +375,12 @@ def test_an_edit_is_found_with_its_place(name: str, bench: Any, drawn: Drawn) ->
     assert place in places(bench.write(found.whole()), drawn)
 
 
-@pytest.mark.parametrize("bound", ["MOST_DRAWN", "MOST_ROWS"])
+@pytest.mark.parametrize("bound", ["MOST_LETTERS", "MOST_ROWS", "LONGEST_TEXT", "LONGEST_LIST"])
 def test_a_record_too_large_to_draw_at_once_is_drawn_when_asked(
     bench: Any, monkeypatch: pytest.MonkeyPatch, bound: str
 ) -> None:
     """A stranger's record may be of any size up to the bounds of FORMAT.md section 2."""
-    monkeypatch.setattr(whole, bound, 20)
+    monkeypatch.setattr(drawable, bound, 2)
     path = bench.write(bench.held().whole())
     expected = ((False, "pages-not-drawn", "not confirmed"), (True, "pages-match", "in order"))
     for asked, code, overall in expected:
@@ -390,8 +389,21 @@ def test_a_record_too_large_to_draw_at_once_is_drawn_when_asked(
         assert result.overall == overall
 
 
-def test_lines_of_a_note_count_as_rows(bench: Any) -> None:
-    """Five thousand empty lines fill 27 kB and hundreds of pages."""
-    sealed = bench.sealed()
-    assert not whole._is_large(sealed)
-    assert whole._is_large(msgspec.structs.replace(sealed, payload=sealed.payload + b"\\n" * 20_000))
+@pytest.mark.parametrize(
+    ("more", "is_large"),
+    [
+        ("x" * 50_000, False),
+        ("x" * 50_001, True),  # a word that takes minutes to break
+        ("\n" * 19_000, False),
+        ("\n" * 20_001, True),  # empty lines fill hundreds of pages
+        (["1"] * 10_000, False),
+        (["1"] * 10_001, True),
+        ([["1"]] * 9_000, False),
+        ([{}] * 9_999 + [[{}] * 9_999] * 2, True),
+        (["x" * 50_000] * 42, True),
+    ],
+)
+def test_what_takes_long_to_draw(bench: Any, more: Any, is_large: bool) -> None:
+    opening = seal.check(bench.sealed(), Catalogue("en")).opening
+    opening.plain["more"] = more
+    assert drawable.is_large(opening) == is_large

@@ -17,11 +17,12 @@ from dossier.container.read import read_dossier
 from dossier.errors import DossierError, UnreadableError
 from dossier.flows import dossier_files as files
 from dossier.flows.verifying import chain, checks, days, folder, lying_beside, statements, times
+from dossier.flows.verifying.drawable import is_large
 from dossier.model.container import AttachmentFound, DossierFile
 from dossier.model.record import OpenRecord, Sealed
 from dossier.model.result import Check, Result
 from dossier.model.words import CopyKind
-from dossier.seal import base64url, chains
+from dossier.seal import chains
 from dossier.seal import code as seal_code
 from dossier.seal import pdf as seal_pdf
 from dossier.seal import record as seal
@@ -32,8 +33,6 @@ from dossier.seal.trust import Trust
 from dossier.words import Catalogue
 
 SMALL = 64 << 20  # bytes of the record's files; the others are far smaller
-MOST_DRAWN = 2 << 20  # bytes of a record whose pages are drawn without being asked to
-MOST_ROWS = 20_000  # opening brackets, braces and ends of lines in it; one of 1,000 parts has about 18,000
 _NONE_AT_HAND: chain.Records = {}
 
 
@@ -128,7 +127,7 @@ def check_dossier(
     signature = _pdf_signature(dossier, checked)
     answers.append(signature)
     drawn = draw_pages or (None if _others_may_sign(trust, checked) else False)
-    answers += _pages(dossier, checked, signature, draw=drawn, large=_is_large(sealed))
+    answers += _pages(dossier, checked, signature, draw=drawn)
     if beside is not None:
         seen = signed.looked_at(checked.record, beside) | _evidence_seen(beside, evidence)
         answers += folder.look(beside, dossier.by_name, dossier.bytes_of, seen, words)
@@ -317,15 +316,7 @@ def _others_may_sign(trust: Trust, checked: RecordCheck) -> bool:
     return others_may_have(trust.cards, checked.kids) or any(one.code in REVOKED for one in checked.checks)
 
 
-def _is_large(sealed: Sealed) -> bool:
-    """Whether drawing may take more than a minute or so: by bytes, and by rows and paragraphs."""
-    whole = b"".join([sealed.payload, *map(base64url.decode, sealed.disclosures)])
-    return len(whole) > MOST_DRAWN or sum(map(whole.count, (b"{", b"[", b"\\n"))) > MOST_ROWS
-
-
-def _pages(
-    dossier: Dossier, checked: RecordCheck, signature: Check, *, draw: bool | None, large: bool
-) -> Iterator[Check]:
+def _pages(dossier: Dossier, checked: RecordCheck, signature: Check, *, draw: bool | None) -> Iterator[Check]:
     """Check 7: the pages are the ones drawn from the record. `draw`: asked for; None: needed all the same.
 
     Where the PDF's signature holds over an untouched file, the workshop signed these pages together with the
@@ -339,7 +330,7 @@ def _pages(
         several = len(checked.kids)
         fewer = [dossier.words.say("verify.pages_signed_once", n=several)] if several > 1 else []
         yield checks.answer("pages-signed-with-record", dossier.words, fewer)
-    elif large and not draw:
+    elif not draw and is_large(checked.opening):
         yield checks.answer("pages-not-drawn", dossier.words, [dossier.words.say("verify.too_large_to_draw")])
     else:
         yield from _drawn_again(dossier, checked.record, checked)
