@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import shutil
+import sys
 import textwrap
 import unicodedata
 from typing import Any
@@ -27,6 +29,7 @@ _CHECK_COLOURS: dict[Verdict, str | None] = {
     "not applicable": None,
 }
 _WIDTH = 100
+_LEAST = 40
 _INDENT = " " * 8
 # What is never parted at the end of a line, in a script without spaces: brackets, stops, words of letters.
 _PIECE = re.compile(r"[「『（]*(?:[^\s\u2e80-\uffff]+|.)[、。，．：；？！）」』]*", re.DOTALL)
@@ -101,14 +104,22 @@ def _said(result: Result, words: Catalogue) -> None:
 
 
 def _checks(result: Result, words: Catalogue) -> None:
+    width = _width() - len(_INDENT)
     for check in result.checks:
         verdict = words.say(f"result.verdict.{check.verdict}")
         name = _name(check, result, words)
         mark = click.style(_padded(verdict, 15), fg=_CHECK_COLOURS[check.verdict])
         click.echo(f"  {check.number:>2}  {mark} {name} [{check.code}]")
-        for line in _wrapped(_sentence(check, words), _WIDTH - len(_INDENT)):
+        for line in _wrapped(_sentence(check, words), width):
             click.echo(_INDENT + line)
     click.echo()
+
+
+def _width() -> int:
+    """Columns of a line: a narrow terminal's own, so that nothing is broken a second time."""
+    if not sys.stdout.isatty():
+        return _WIDTH
+    return max(_LEAST, min(_WIDTH, shutil.get_terminal_size().columns))
 
 
 def _name(check: Check, result: Result, words: Catalogue) -> str:

@@ -129,3 +129,18 @@ def test_machines_are_told_what_no_check_can_tell_by_stable_codes(language: str,
     assert [one["code"] for one in plain["cannot_tell"]] == UNTOLD[kind]
     unread = Result(file="x", kind=kind, overall="unreadable", checks=())
     assert result_text.for_machines(unread, Catalogue(language))["cannot_tell"] == []
+
+
+def test_a_narrow_terminal_breaks_no_line_a_second_time(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """shutil.get_terminal_size: the variable COLUMNS goes before the terminal."""
+    long = Check(check="container", verdict="matches", code="c", text="words " * 60)
+    result = Result(file="a.pdf", kind="dossier", overall="not confirmed", checks=(long,))
+    monkeypatch.setenv("COLUMNS", "60")
+    widths = []
+    for terminal in (True, False):
+        monkeypatch.setattr("sys.stdout.isatty", lambda terminal=terminal: terminal)
+        result_text.show(result, Catalogue("en"))
+        widths.append(max(len(line) for line in capsys.readouterr().out.splitlines() if "words words" in line))
+    assert widths[0] <= 60 < widths[1] <= 100
