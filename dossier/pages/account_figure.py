@@ -23,7 +23,7 @@ from dossier.pages.measured_tables import measured_tables
 from dossier.pages.plain import plain
 from dossier.pages.setting import Setting, markup, printable
 from dossier.pages.style import INK
-from dossier.pages.tagging import Columns, DataTable, Figure, Rule, Space, Text, Together
+from dossier.pages.tagging import Columns, DataTable, Figure, Rule, Space, Stack, Text, Together
 
 Family = Literal["kept", "worked_on", "part_renewed", "new", "earlier", "gone", "not_known", "unsure"]
 FAMILIES: tuple[Family, ...] = (
@@ -55,6 +55,7 @@ FAMILY_OF: dict[Now, Family] = {
 BAR = 5.4 * mm
 STEP = 7.2 * mm
 SWATCH = (7.5 * mm, 3.1 * mm)
+_ONE_ROW = 5
 _LINE = 10.8  # height of the words beside a swatch
 
 
@@ -90,18 +91,22 @@ def picture_of(s: Setting, rows: Sequence[Account]) -> Flowable:
 
 
 def legend(s: Setting, rows: Sequence[Account]) -> Flowable:
-    """Each pattern in use with its word, in one row."""
-    used = {family for bar in bars(rows) for family, _ in bar.fields}
-    width = s.grid.text / max(len(used), 5)
-    cells = [[_keyed(s, family, width - 2 * mm)] for family in FAMILIES if family in used]
-    return Columns(cells, [width - 2 * mm] * len(cells), 2 * mm)
+    """Each pattern in use with its word, in one row, or two where more than five would make small print."""
+    found = {family for bar in bars(rows) for family, _ in bar.fields}
+    used = [family for family in FAMILIES if family in found]
+    count = len(used) if len(used) <= _ONE_ROW else (len(used) + 1) // 2
+    width = s.grid.text / max(count, _ONE_ROW - 1) - 2 * mm
+    lines = [used[start : start + count] for start in range(0, len(used), max(count, 1))]
+    return Stack(
+        [Columns([[_keyed(s, one, width)] for one in line], [width] * len(line), 2 * mm) for line in lines]
+    )
 
 
 def _keyed(s: Setting, family: Family, across: float) -> Flowable:
     width = SWATCH[0] * 0.7
     room = across - width - 1.4 * mm
     return Columns(
-        [[Swatch(family, width)], [Text(markup(s.say(f"account_word.{family}")), s.styles.tiny)]],
+        [[Swatch(family, width)], [Text(markup(s.say(f"account_word.{family}")), s.styles.key)]],
         [width, room],
         1.4 * mm,
     )

@@ -79,7 +79,10 @@ class Looks:
 
     @cached_property
     def number(self) -> ParagraphStyle:
-        return self._style("label_number", SANS_BOLD, 17)
+        """The name follows the number, and its second line stands as close as its own letters ask."""
+        style = self._style("label_number", SANS_BOLD, 17, spaceAfter=5 * self.scale)
+        style.leading = self.part.leading * 1.05
+        return style
 
     @cached_property
     def part(self) -> ParagraphStyle:

@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from reportlab.lib.units import mm
+from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.platypus import Flowable
 
 from dossier.model.record import OpenRecord
@@ -18,9 +19,12 @@ from dossier.pages.options import PageOptions
 from dossier.pages.plain import plain
 from dossier.pages.running import Running, meta
 from dossier.pages.setting import Setting, printable
+from dossier.pages.style import Grid, grid
 from dossier.pages.tagging import Columns, Document, Margins, Meta, Rule, Space, Stack, Text, Together
 
-_CLOSER = (0.97, 0.94, 0.91)  # of the usual size of letters, 10 pt for reading
+_CLOSER = (0.97, 0.94, 0.91, 0.88)  # of the usual size of letters, 10 pt for reading
+_MUCH = 0.6  # of a page
+_LEAST_LINE = 38 * mm  # to write on, beside words
 LINE = 7.5 * mm  # between lines to write on
 BOX = 3.6 * mm
 
@@ -86,16 +90,21 @@ class Box(Rule):
 def settled(
     record: OpenRecord, options: PageOptions, story: Callable[[Setting], list[Flowable]]
 ) -> tuple[Setting, list[Flowable]]:
-    """A paper as it is usually set, or a little closer where that saves a last page nearly empty."""
-    usual = Setting(record, {}, options)
+    """A paper as it is usually set, or a little closer where that saves a last page that is not full."""
+    usual = Setting(record, {}, options, on=paper_grid(options))
     pages, used = blocks.pages_taken(usual, story(usual))
-    if pages == 1 or used > blocks.HARDLY * usual.grid.depth:
+    if pages == 1 or used > _MUCH * usual.grid.depth:
         return usual, story(usual)
     for scale in _CLOSER:
-        closer = Setting(record, {}, options, scale=scale)
+        closer = Setting(record, {}, options, on=paper_grid(options), scale=scale)
         if blocks.pages_taken(closer, story(closer))[0] < pages:
             return closer, story(closer)
     return usual, story(usual)
+
+
+def paper_grid(options: PageOptions) -> Grid:
+    """A paper is handed over, not bound: its margins are narrower than those of the dossier."""
+    return grid(options.paper, top=19 * mm, bottom=20 * mm)
 
 
 def finished(s: Setting, story: Sequence[Flowable], title: str, running: Running) -> bytes:
@@ -150,6 +159,18 @@ def ruled(s: Setting, count: int, width: float | None = None) -> list[Flowable]:
     return flows
 
 
+def line_beside(s: Setting, words: str) -> list[Flowable]:
+    """Words with a line to write on behind them, or below them where they leave too little of it."""
+    style = s.styles.in_body
+    used = stringWidth(printable(words), style.fontName, style.fontSize) + 2 * mm
+    if s.grid.body - used < _LEAST_LINE:
+        return [plain(words, style), *ruled(s, 1), Space(1.5 * mm, keep=True)]
+    rest = s.grid.body - used
+    room = Space(LINE - style.leading, keep=True)
+    line: list[Flowable] = [Space(LINE - 3, keep=True), Rule(rest, 0.4, space_before=0, space_after=0)]
+    return [Columns([[room, plain(words, style)], line], [used, rest], 0)]
+
+
 def ticks(s: Setting, choices: Sequence[str], width: float) -> list[Flowable]:
     """One box to tick a line, its words beside it."""
     flows: list[Flowable] = []
@@ -165,4 +186,4 @@ def signatures(s: Setting, first: str, second: str) -> Flowable:
     cells: list[list[Flowable]] = [
         [Rule(width, 0.5), Space(1 * mm), plain(words, s.styles.in_note)] for words in (first, second)
     ]
-    return Together([Space(16 * mm, keep=True), Columns(cells, [width, width], s.grid.gap)])
+    return Together([Space(14 * mm, keep=True), Columns(cells, [width, width], s.grid.gap)])

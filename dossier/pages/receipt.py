@@ -20,7 +20,7 @@ from dossier.pages.options import PageOptions
 from dossier.pages.plain import plain
 from dossier.pages.sections import receipt as handover
 from dossier.pages.sections.know_it import claim
-from dossier.pages.setting import Setting, capital, markup
+from dossier.pages.setting import Setting, capital, markup, unbroken
 from dossier.pages.tagging import Heading, Space, Together
 
 NOTHING_SAID = TakenIn()
@@ -36,7 +36,7 @@ def draw_receipt(record: OpenRecord, options: PageOptions, taken_in: TakenIn = N
 
 def draw_handover(record: OpenRecord, options: PageOptions) -> bytes:
     """The hand-over receipt as a finished PDF."""
-    s = Setting(record, {}, options)
+    s = Setting(record, {}, options, on=paper.paper_grid(options))
     title = s.words.say("papers.handover.title", job=s.payload.job)
     story = [*opening(s, "handover"), *handover.body(s, apart=s.words.say("papers.handover.words"))]
     return paper.finished(s, story, title, paper.PaperRunning(s, private=True))
@@ -53,7 +53,7 @@ def who(s: Setting) -> list[Flowable]:
     shop, apart = s.payload.workshop, s.apart
     rows = (
         ("job", s.payload.job),
-        ("workshop", s.in_row(text for text in (shop.name, shop.address, shop.telephone) if text)),
+        ("workshop", s.in_row(text for text in (shop.name, shop.address, unbroken(shop.telephone)) if text)),
         ("received", s.date(s.payload.dates.received)),
         ("owner", contacts(s, apart.owner)),
         ("brought_by", contacts(s, apart.brought_by)),
@@ -62,7 +62,9 @@ def who(s: Setting) -> list[Flowable]:
 
 
 def contacts(s: Setting, rows: Sequence[Contact]) -> str:
-    return s.and_also(s.in_row(t for t in (r.name, r.address, r.telephone, r.email) if t) for r in rows)
+    return s.and_also(
+        s.in_row(t for t in (r.name, r.address, unbroken(r.telephone), r.email) if t) for r in rows
+    )
 
 
 def _intake(s: Setting, taken_in: TakenIn) -> list[Flowable]:
@@ -114,7 +116,7 @@ def _came(s: Setting, taken_in: TakenIn) -> list[Flowable]:
             blocks.heading(s, s.words.say("papers.group.parts")),
             blocks.table(s, heads, rows, (12, 58, 18, 86)),
         ]
-    prompt = [*said(s, [s.words.say("papers.receipt.with_it")]), *paper.ruled(s, 3)]
+    prompt = [*said(s, [s.words.say("papers.receipt.with_it")]), *paper.ruled(s, 2)]
     with_it = said(s, taken_in.with_it) or prompt
     inside = list(s.payload.looked_at.found_inside)
     return [
@@ -144,7 +146,8 @@ def _asked(s: Setting, taken_in: TakenIn) -> list[Flowable]:
         for row in s.apart.agreement_details
         if row.number in _by_then(s) and row.what
     ]
-    return group(s, "asked", [*said(s, texts), *([] if taken_in.asked else paper.ruled(s, 2))])
+    lines = 0 if taken_in.asked else 1 if texts else 2
+    return group(s, "asked", [*said(s, texts), *paper.ruled(s, lines)])
 
 
 def _by_then(s: Setting) -> set[str]:
@@ -164,8 +167,8 @@ def _limits(s: Setting, taken_in: TakenIn) -> list[Flowable]:
     ):
         words = s.words.say(f"papers.receipt.{key}")
         stated = s.and_also(text for text in texts if text)
-        line = [] if stated else [*paper.ruled(s, 1), Space(1.5 * mm, keep=True)]
-        flows.append(Together([*said(s, [f"{words} {stated}".strip()]), *line]))
+        lines = said(s, [f"{words} {stated}".strip()]) if stated else paper.line_beside(s, words)
+        flows.append(Together(lines))
     return group(s, "limits", flows)
 
 

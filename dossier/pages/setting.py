@@ -75,6 +75,11 @@ def bare(text: str) -> str:
     return text.translate(_ISOLATES)
 
 
+def unbroken(text: str) -> str:
+    """A telephone number, its groups on one line."""
+    return text.replace(" ", "\u00a0")
+
+
 def beside_label(text: str) -> str:
     """The value of a label: a short one that runs right to left stands at its label (LRM, UAX 9, 2.6)."""
     return f"\u200e{isolated(text)}" if len(text) < _SHORT and runs_left(text) else text

@@ -23,7 +23,7 @@ from dossier.pages.sections import disclosure
 from dossier.pages.sections.checking import groups
 from dossier.pages.sections.cover import facts_of
 from dossier.pages.sections.know_it import feature_words
-from dossier.pages.setting import Setting, capital, markup
+from dossier.pages.setting import Setting, capital, markup, unbroken
 from dossier.pages.style import Grid, grid
 from dossier.pages.tagging import Columns, Heading, Rule, Space, Stack, Text
 
@@ -167,7 +167,11 @@ def _check_words(s: Setting) -> list[Flowable]:
     lines = (
         s.say("sheet.check_words"),
         s.say("sheet.cannot"),
-        s.in_row(text for text in (shop.name, shop.address, shop.telephone, shop.verification_page) if text),
+        s.in_row(
+            text
+            for text in (shop.name, shop.address, unbroken(shop.telephone), shop.verification_page)
+            if text
+        ),
         s.labelled(s.say("label.fingerprint"), s.options.fingerprint) if s.options.fingerprint else "",
         s.labelled(s.say("label.record"), s.payload.record),
         s.labelled(s.say("label.digest"), groups(s.record.digest)),

@@ -114,6 +114,7 @@ class Styles:
     figures: ParagraphStyle = field(init=False)
     head: ParagraphStyle = field(init=False)
     tiny: ParagraphStyle = field(init=False)
+    key: ParagraphStyle = field(init=False)
     card_name: ParagraphStyle = field(init=False)
     card_bold: ParagraphStyle = field(init=False)
     notice: ParagraphStyle = field(init=False)
@@ -121,8 +122,9 @@ class Styles:
     def __post_init__(self) -> None:
         fonts.register()
         for name, style in _styles(self.indent).items():
-            style.fontSize *= self.scale
-            style.leading *= self.scale
+            scale = self.scale if name != "key" else 1.0  # it names patterns, which stay as they are
+            style.fontSize *= scale
+            style.leading *= scale
             object.__setattr__(self, name, style)
 
     @property
@@ -199,6 +201,7 @@ def _small() -> tuple[ParagraphStyle, ...]:
         text_style("figures", SANS, 8.2, 10.8),
         text_style("head", SANS_BOLD, 7.8, 10.2),
         text_style("tiny", SANS, 6.6, 8.4),
+        text_style("key", SANS, 7.6, 10.2),
         text_style("card_name", SERIF, 11, 13, spaceBefore=2),
         text_style("card_bold", SANS_BOLD, 7.2, 9),
         text_style("notice", SANS_BOLD, 9.2, 12.8),

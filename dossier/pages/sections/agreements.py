@@ -10,7 +10,7 @@ from reportlab.platypus import Flowable
 
 from dossier.model.rows import Agreement, AgreementDetail, Note, Value
 from dossier.pages import blocks
-from dossier.pages.setting import Setting
+from dossier.pages.setting import Setting, unbroken
 from dossier.pages.tagging import Space, Together
 
 _FEW = 8  # agreements that stay on one page where each is one line
@@ -75,7 +75,7 @@ def _people(s: Setting) -> list[Flowable]:
         ("brought_by", s.apart.brought_by),
         ("payer", s.apart.payer),
     ):
-        lines = [s.in_row(t for t in (r.name, r.address, r.telephone, r.email) if t) for r in rows]
+        lines = [s.in_row(t for t in (r.name, r.address, unbroken(r.telephone), r.email) if t) for r in rows]
         lines = lines or _gone(s, kind)
         flows += blocks.group(s, s.say(f"label.{kind}"), lines) if lines else []
     return flows

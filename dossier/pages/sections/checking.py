@@ -9,7 +9,7 @@ from reportlab.platypus import Flowable
 
 from dossier.pages import blocks
 from dossier.pages.plain import plain
-from dossier.pages.setting import Setting
+from dossier.pages.setting import Setting, unbroken
 from dossier.pages.tagging import Columns, Space, Text, Together
 
 CODE_MM = 50.0
@@ -51,7 +51,9 @@ def _steps(s: Setting) -> Flowable:
     kind = "step_1_holder" if s.options.by_holder else "step_1"
     first = s.say(f"checking.{kind}", page=page) if page else s.say(f"checking.{kind}_no_page")
     third = (
-        s.say("checking.step_3", telephone=telephone) if telephone else s.say("checking.step_3_no_telephone")
+        s.say("checking.step_3", telephone=unbroken(telephone))
+        if telephone
+        else s.say("checking.step_3_no_telephone")
     )
     return blocks.steps(s, [first, s.say("checking.step_2"), third], page)
 

@@ -64,6 +64,16 @@ def test_a_place_to_sign_is_never_alone_on_a_page(count: int, page_options: Make
     assert WORDS.say("papers.receipt.publish") in pages[-1]
 
 
+@pytest.mark.parametrize("size", ["A4", "Letter"])
+def test_the_receipt_of_a_small_job_is_one_page(size: str, page_options: Make) -> None:
+    """With every line to write on, and both places to sign."""
+    parts = tuple(Part(number=str(n), part="slat", condition="worn") for n in range(1, 4))
+    record = bare()
+    payload = msgspec.structs.replace(record.payload, parts=parts, condition="Dusty, one rocker split.")
+    record = msgspec.structs.replace(record, payload=payload)
+    assert len(pages_of(draw_receipt(record, page_options(paper=size)))) == 1
+
+
 def test_letters_are_set_closer_where_that_saves_a_page(rich_record: OpenRecord, page_options: Make) -> None:
     """And only there: with one part less or more the pages never get fewer."""
     counts, closer = [], set()
