@@ -142,5 +142,7 @@ def test_a_narrow_terminal_breaks_no_line_a_second_time(
     for terminal in (True, False):
         monkeypatch.setattr("sys.stdout.isatty", lambda terminal=terminal: terminal)
         result_text.show(result, Catalogue("en"))
-        widths.append(max(len(line) for line in capsys.readouterr().out.splitlines() if "words words" in line))
+        widths.append(
+            max(len(line) for line in capsys.readouterr().out.splitlines() if "words words" in line)
+        )
     assert widths[0] <= 60 < widths[1] <= 100
