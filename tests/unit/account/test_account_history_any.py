@@ -10,7 +10,8 @@ from counting import calls, calls_again
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from originals import original_range
-from stories_made import account, job, lines, now_of, part, record, rows
+from stories_made import account, job, lines, now_of, part, record, rows, states
+from worlds_made import worlds_after
 
 from dossier.account.history import Story, with_history
 from dossier.account.mix import Mix, Row, after
@@ -183,6 +184,24 @@ def _end(label: str, fate: str) -> str:
     if fate == "unseen" and label in ("original", "not known"):
         return "not known"
     return label
+
+
+_DONE = st.tuples(st.sampled_from(["replaced", "taken away", "part renewed", "cleaned"]), st.integers(1, 3))
+_MOVED = st.tuples(st.sampled_from(["replaced", "taken away"]), st.integers(1, 3))
+
+
+@settings(deadline=None, max_examples=60)
+@given(st.integers(1, 3), st.lists(_MOVED, min_size=1, max_size=2), st.lists(_DONE, min_size=1, max_size=2))
+def test_the_counts_after_a_record_are_those_of_every_world(n: int, before: Any, now: Any) -> None:
+    """The record, then a job that reads every piece as original: enumerated, each piece by itself."""
+    before, now = ([(what, min(k, n)) for what, k in some] for some in (before, now))
+    earlier = record(2020, [part(pieces=n)], rows(*((what, "1", k) for what, k in before)))
+    told = states([part(pieces=n)], rows(*((what, "1", k) for what, k in now)), [earlier])
+    found = {("new" if state.startswith("new") else state): (low, high) for _, state, low, high in told}
+    ways = list(worlds_after(n, before, now))
+    for state in {*found, *(state for way in ways for state in way)}:
+        counts = [way[state] for way in ways]
+        assert found.get(state, (0, 0)) == (min(counts), max(counts)), state
 
 
 def counted(count: int, records: int) -> int:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from itertools import combinations, product
 from typing import Any
 
 import pytest
@@ -12,6 +11,7 @@ from counting import calls_again
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from originals import originals
+from worlds_made import DEPTH, NAMED, worlds
 
 from dossier.account.joint import joints
 from dossier.account.lines import account_of
@@ -410,42 +410,7 @@ def test_the_fewest_that_are_original_are_those_the_others_leave() -> None:
     assert originals(pins, parts_now(pins, work)) == (7, 7)
 
 
-_DEPTH = {"part renewed": 4, "new surface": 3, "cleaned": 2, "taken off and refitted": 2}
-_NAMED = {4: "original, part renewed", 3: "original, new surface", 2: "original, treated"}
-
-
-class _Piece:
-    """One piece and what happened to it: what is taken away comes back as it was."""
-
-    def __init__(self) -> None:
-        self.gone = self.new = False
-        self.depth = 0
-
-    def meet(self, done: str) -> None:
-        if done == "replaced":
-            self.gone, self.new = False, True
-        elif done in ("taken away", "taken off and refitted"):
-            self.gone = done == "taken away"
-        self.depth = max(self.depth, _DEPTH.get(done, 0))
-
-    @property
-    def now(self) -> str:
-        if self.gone or self.new:
-            return "taken away" if self.gone else "new"
-        return _NAMED.get(self.depth, "original, no work recorded")
-
-
-def _worlds(n: int, done: list[tuple[str, int]]) -> Iterator[Counter[str]]:
-    """Every way in which rows of so many pieces can have met `n` pieces, each piece by itself."""
-    for met in product(*(combinations(range(n), k) for _, k in done)):
-        pieces = [_Piece() for _ in range(n)]
-        for (what, _), some in zip(done, met, strict=True):
-            for piece in some:
-                pieces[piece].meet(what)
-        yield Counter(piece.now for piece in pieces)
-
-
-_WORK = st.tuples(st.sampled_from(["replaced", "taken away", *_DEPTH]), st.integers(1, 4))
+_WORK = st.tuples(st.sampled_from(["replaced", "taken away", *DEPTH]), st.integers(1, 4))
 
 
 @given(st.integers(1, 4), st.lists(_WORK, min_size=1, max_size=4))
@@ -455,15 +420,15 @@ def test_the_counts_are_those_of_every_world_that_the_rows_allow(n: int, done: l
     rows by one of which something was put back the ranges hold every world, and may be wider.
     """
     done = [(what, min(k, n)) for what, k in done]
-    worlds = list(_worlds(n, done))
+    ways = list(worlds(n, done))
     found: Counter[str] = Counter()
     most: Counter[str] = Counter()
     for state, low, high in _low_high(n, done):
         found[state] += low
         most[state] += high
     exact = len(done) < 4 or "taken off and refitted" not in dict(done)
-    for state in ("new", "taken away", "original, no work recorded", *_NAMED.values()):
-        counts = [world[state] for world in worlds]
+    for state in ("new", "taken away", "original, no work recorded", *NAMED.values()):
+        counts = [way[state] for way in ways]
         assert found[state] <= min(counts) and max(counts) <= most[state], (state, counts)
         assert not exact or (found[state], most[state]) == (min(counts), max(counts)), (state, counts)
 
