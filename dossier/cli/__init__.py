@@ -52,6 +52,21 @@ class Commands(click.Group):
         command: click.Command = module.command
         return command
 
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """With the command that was probably meant, where there is no such."""
+        typed = args[0] if args else ""
+        if typed not in COMMANDS and (near := _near(typed)):
+            raise click.UsageError(WORDS.say("cli.no_command", typed=typed, near=near), ctx)
+        return super().resolve_command(ctx, args)
+
+
+def _near(typed: str) -> str:
+    import difflib  # noqa: PLC0415 - start-up: only where something is misspelt
+
+    return next(iter(difflib.get_close_matches(typed, COMMANDS, n=1)), "")
+
 
 @click.group(
     cls=Commands,
