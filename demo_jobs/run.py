@@ -5,6 +5,7 @@ Runs with Python 3.11 or newer on Debian, macOS or Windows; makes a virtual envi
 
 from __future__ import annotations
 
+import io
 import os
 import subprocess
 import sys
@@ -21,6 +22,8 @@ def main() -> int:
     if sys.version_info < (3, 11):  # noqa: UP036 - an old Python shall get a sentence
         print("Python 3.11 or newer is needed; this is", sys.version.split()[0], file=sys.stderr)
         return 1
+    if isinstance(sys.stdout, io.TextIOWrapper):  # a pipe of Windows may not carry the path
+        sys.stdout.reconfigure(errors="backslashreplace")
     python = _environment()
     target = OUTPUT / JOB.name
     _run(python, "check", str(JOB))
