@@ -18,7 +18,7 @@ from dossier.model.job import TradeRule
 from dossier.model.rows import Part, Work
 from dossier.trade.turned_off import Said, Wanted, said, turned_off, wanted
 from dossier.words import Catalogue
-from dossier.words.compare import Phrases, normal, phrases
+from dossier.words.compare import Phrases, as_written, normal, phrases
 
 _TEMPERATURE = re.compile(
     r"(?<![A-Za-z\d.])(\d{2,3})(?:\s?(?:-|–|~|～|to)\s?(\d{2,3}))?\s?(?:°\s?|degrees\s|deg\.?\s)?"
@@ -33,7 +33,7 @@ class Match(NamedTuple):
     rule: TradeRule
     work: int
     parts: tuple[str, ...]
-    used: str  # the words found in the row
+    used: str  # the words found in the row, as written
     material: str  # the clause found in the material
 
 
@@ -138,7 +138,8 @@ def _speaks(one: _Ready, row: Work, text: Said, clauses: list[Said], heat: int) 
     clause = _clause(one, clauses)
     if (one.use and not used) or clause is None:
         return None
-    return Match(rule, row.number, (), used[0] if used else f"{heat} °C", clause)
+    written = as_written(f"{row.how} ; {row.product}", used[0]) if used else f"{heat} °C"
+    return Match(rule, row.number, (), written, clause)
 
 
 def _clause(one: _Ready, clauses: list[Said]) -> str | None:

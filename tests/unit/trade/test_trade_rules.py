@@ -72,6 +72,11 @@ def test_what_goes_with_what(material: str, product: str, how: str, answers: lis
         ("bead blasting", "cast iron", "test first", "blasting-iron"),
         ("dry ice", "painted pine", "test first", "dry-ice"),
         ("oxalic acid", "oak", "test first", "bleach-wood"),
+        ("damp swab", "giltwood", "test first", "wet-gilding"),
+        ("damp swab", "water gilt wood", "keep off", "wet-water-gilding"),
+        ("vinegar", "vitreous enamel on glass", "test first", "acid-enamel"),
+        ("lemon juice", "bone", "keep off", "acid-lime"),
+        ("silver polish", "silver plate on copper", "keep off", "metal-polish-plated"),
     ],
 )
 def test_what_a_bench_meets_has_an_answer(product: str, material: str, answer: str, rule: str) -> None:
@@ -79,6 +84,12 @@ def test_what_a_bench_meets_has_an_answer(product: str, material: str, answer: s
     assert (found[0] if found else ("", "")) == (answer, rule)
     work = Work(number=1, parts=("1",), done="cleaned", product=product)
     assert not silent(work, {"1": Part(number="1", part="panel", material=material)}, in_force((), "en"))
+
+
+def test_what_was_used_is_named_as_it_was_written() -> None:
+    parts = {"1": Part(number="1", part="panel", material="Leder")}
+    work = Work(number=1, parts=("1",), done="cleaned", how="Bügeleisen, lauwarm")
+    assert [match.used for match in matches([work], parts, in_force((), "de"), "de")] == ["Bügeleisen"]
 
 
 def test_silence_of_the_table_is_told_from_what_is_fine() -> None:
@@ -124,6 +135,13 @@ def test_a_workshops_own_rule_takes_the_place_of_one_shipped() -> None:
         ("it", "gommalacca", "vernice nitro a spruzzo", "nitro-lacquer-finish"),
         ("es", "nácar", "baño de vinagre", "acid-lime"),
         ("es", "roble", "vapor de amoníaco", "ammonia-organic"),
+        ("de", "Holz, vergoldet", "feucht abgetupft", "wet-gilding"),
+        ("fr", "bois doré", "tamponné à l’éponge humide", "wet-gilding"),
+        ("it", "cornice dorata", "acqua", "wet-gilding"),
+        ("es", "chapa esmaltada", "vinagre", "acid-enamel"),
+        ("fr", "émail sur verre", "vinaigre", "acid-enamel"),
+        ("ja", "牛革", "水を含ませた布", "wet-leather"),
+        ("ja", "ホーロー", "酢で拭いた", "acid-enamel"),
         ("ja", "真鍮", "ビーズブラスト処理", "blasting"),
         ("ja", "牛革", "アニリン染料で補色", "spirit-dye-leather"),
     ],

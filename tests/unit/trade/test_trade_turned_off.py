@@ -93,6 +93,7 @@ PHRASES = [
     ("en", "cowhide", "alcohol-free cleaner", ""),
     ("en", "cowhide", "not only dusted: damp cloth", "wet-leather"),
     ("en", "cowhide", "iron oxide pigment", ""),
+    ("en", "leather sole", "new 9 iron sole channel stitched", ""),
     ("en", "celluloid", "degreaser instead of acetone", "solvent-celluloid"),
     ("en", "celluloid", "no acetone, ethanol on a swab", "solvent-celluloid"),
     ("de", "Rindleder", "weder Wasser noch Seife", ""),
