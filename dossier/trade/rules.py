@@ -68,13 +68,11 @@ def matches(
     work: Iterable[Work], parts: dict[str, Part], rules: Sequence[TradeRule], language: str = "en"
 ) -> Iterator[Match]:
     """What is said of each row: one match for each rule that is the strictest for some of its parts."""
-    ready = _ready(tuple(rules), language)
-    joins = _joins(language)
+    looking = _Looking(_ready(tuple(rules), language), _joins(language), {})
     for row in work:
         text = f"{row.how} ; {row.product}"
-        if not text.strip(" ;"):
-            continue
-        yield from _of_row(row, text, parts, ready, joins)
+        if text.strip(" ;"):
+            yield from _of_row(row, text, parts, looking)
 
 
 def silent(row: Work, parts: dict[str, Part], rules: Sequence[TradeRule], language: str = "en") -> bool:
@@ -87,9 +85,15 @@ def silent(row: Work, parts: dict[str, Part], rules: Sequence[TradeRule], langua
     return not any(_speaks(one, row, plain, clauses, heat) for clauses in every for one in ready)
 
 
-def _of_row(
-    row: Work, text: str, parts: dict[str, Part], ready: tuple[_Ready, ...], joins: re.Pattern[str]
-) -> Iterator[Match]:
+class _Looking(NamedTuple):
+    """The rules, and what was found of work that is written alike on a material: many rows of a job are."""
+
+    ready: tuple[_Ready, ...]
+    joins: re.Pattern[str]
+    known: dict[tuple[str, str, str], Match | None]
+
+
+def _of_row(row: Work, text: str, parts: dict[str, Part], looking: _Looking) -> Iterator[Match]:
     """Parts of one material are looked at once."""
     by_material: dict[str, list[str]] = {}
     for number in row.parts:
@@ -97,10 +101,13 @@ def _of_row(
             by_material.setdefault(_material(parts[number]), []).append(number)
     found: dict[str, Match] = {}
     for material, numbers in by_material.items():
-        match = _strictest(row, text, material, ready, joins)
+        key = text, row.done, material
+        if key not in looking.known:
+            looking.known[key] = _strictest(row, text, material, looking.ready, looking.joins)
+        match = looking.known[key]
         if match:
             before = found.get(match.rule.name, match)
-            found[match.rule.name] = match._replace(parts=(*before.parts, *numbers))
+            found[match.rule.name] = match._replace(work=row.number, parts=(*before.parts, *numbers))
     yield from found.values()
 
 

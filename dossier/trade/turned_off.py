@@ -41,6 +41,7 @@ class Said(NamedTuple):
         return self._replace(plain=plain)
 
 
+@lru_cache(maxsize=64)
 def said(text: str) -> Said:
     pieces = [piece for piece in map(normal, _PIECE.split(text)) if piece]
     starts, at = [], 0
