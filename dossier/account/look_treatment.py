@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dossier.account.found import Found
 from dossier.account.view import View
 from dossier.model.words import Done
-from dossier.trade.rules import in_force, matches, silent
+from dossier.trade.rules import in_force, matches, silent_rows
 
 _CODES = {"keep off": "keep-off", "test first": "test-not-recorded"}
 _TREATED: frozenset[Done] = frozenset(
@@ -28,7 +28,7 @@ def look(view: View) -> Iterator[Found]:
         values = {"used": match.used, "why": match.rule.why, "source": match.rule.source}
         yield Found(_CODES[match.rule.answer], f"work/{match.work}", values, match.parts)
     treated = [row for row in untested if row.product and row.done in _TREATED]
-    unsaid = {row.product: row.number for row in reversed(treated) if silent(row, parts, rules, language)}
+    unsaid = {row.product: row.number for row in silent_rows(reversed(treated), parts, rules, language)}
     if unsaid:
         things = "; ".join(reversed(unsaid))  # products have commas of their own
         yield Found("no-advice", f"work/{min(unsaid.values())}", {"things": things})

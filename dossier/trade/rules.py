@@ -75,14 +75,28 @@ def matches(
             yield from _of_row(row, text, parts, looking)
 
 
-def silent(row: Work, parts: dict[str, Part], rules: Sequence[TradeRule], language: str = "en") -> bool:
-    """True where no rule speaks of what was used on any part of the row, not even as fine."""
+def silent_rows(
+    work: Iterable[Work], parts: dict[str, Part], rules: Sequence[TradeRule], language: str = "en"
+) -> Iterator[Work]:
+    """The rows of which no rule speaks on any of their parts, not even as fine."""
     ready, joins = _ready(tuple(rules), language), _joins(language)
-    materials = {_material(parts[number]) for number in row.parts if number in parts}
-    text = f"{row.how} ; {row.product}"
+    known: dict[tuple[str, str, str], bool] = {}
+    for row in work:
+        text = f"{row.how} ; {row.product}"
+        keys = [(text, row.done, _material(parts[number])) for number in row.parts if number in parts]
+        for key in keys:
+            if key not in known:
+                known[key] = _any_speaks(row, text, key[2], ready, joins)
+        if not any(known[key] for key in keys):
+            yield row
+
+
+def _any_speaks(
+    row: Work, text: str, material: str, ready: tuple[_Ready, ...], joins: re.Pattern[str]
+) -> bool:
+    clauses = [said(clause) for clause in joins.split(material)]
     plain, heat = said(text), hottest(text)
-    every = [[said(clause) for clause in joins.split(material)] for material in materials]
-    return not any(_speaks(one, row, plain, clauses, heat) for clauses in every for one in ready)
+    return any(_speaks(one, row, plain, clauses, heat) for one in ready)
 
 
 class _Looking(NamedTuple):

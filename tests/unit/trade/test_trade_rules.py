@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from dossier.model.rows import Part, Work
-from dossier.trade.rules import in_force, matches, shipped, silent
+from dossier.trade.rules import in_force, matches, shipped, silent_rows
 from dossier.words import Catalogue
 
 
@@ -83,7 +83,8 @@ def test_what_a_bench_meets_has_an_answer(product: str, material: str, answer: s
     found = said(material, product)
     assert (found[0] if found else ("", "")) == (answer, rule)
     work = Work(number=1, parts=("1",), done="cleaned", product=product)
-    assert not silent(work, {"1": Part(number="1", part="panel", material=material)}, in_force((), "en"))
+    parts = {"1": Part(number="1", part="panel", material=material)}
+    assert not list(silent_rows([work], parts, in_force((), "en")))
 
 
 def test_what_was_used_is_named_as_it_was_written() -> None:
@@ -96,7 +97,7 @@ def test_silence_of_the_table_is_told_from_what_is_fine() -> None:
     parts = {"1": Part(number="1", part="panel", material="oak")}
     for product, is_silent in (("moon paste", True), ("hide glue", False), ("PVA", False)):
         work = Work(number=1, parts=("1",), done="repaired", product=product)
-        assert silent(work, parts, in_force((), "en")) is is_silent, product
+        assert list(silent_rows([work], parts, in_force((), "en"))) == [work] * is_silent, product
 
 
 def test_every_rule_has_a_reason_and_a_source() -> None:
