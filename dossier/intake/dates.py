@@ -79,6 +79,8 @@ def _local(text: str) -> str:
     if not match:
         return ""
     first, second, year = int(match[1]), int(match[3]), int(match[4])
+    if match[2] == ".":  # between dots the day stands before the month in every language (CLDR)
+        return _checked(year, second, first).isoformat()
     if first <= 12 and second <= 12 and first != second:
         raise UnclearDateError(
             _checked(year, second, first).isoformat(), _checked(year, first, second).isoformat()
