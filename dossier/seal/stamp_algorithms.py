@@ -88,7 +88,7 @@ class Hashed(NamedTuple):
 
 
 def digest(algorithm: bytes, data: bytes | Hashed) -> bytes | None:
-    """The digest of `data` by the algorithm named in DER; None for one that is not in the table, or not at hand."""
+    """The digest of `data` by the algorithm named in DER; None for one not in the table, or not at hand."""
     name = DIGESTS.get(algorithm)
     if isinstance(data, Hashed):
         return data.sha256 if name == "sha256" else None

@@ -29,7 +29,7 @@ from dossier.flows.verify import verify
 from dossier.flows.verifying import pages_again
 
 RUNS = int(os.environ.get("CAMPAIGN_RUNS", "20000"))  # fewer for a look
-SLOW = 5.0  # seconds, for one check
+SLOW = 5.0  # seconds of the processor, for one check
 NOTICED = ("altered", "unreadable")
 # Nothing signs an issuer's certificate in the record's time-stamp but the authority above it, which only the
 # reader has: who confirmed that authority is told that this stamp does not lead to it.
@@ -99,9 +99,9 @@ def answer(bench: Any, tmp_path: Path) -> Answer:
 
     def check(data: bytes) -> str:
         path.write_bytes(data)
-        start = time.monotonic()
+        start = time.process_time()
         result = verify(path, asked)
-        assert time.monotonic() - start < SLOW
+        assert time.process_time() - start < SLOW
         told = any(found.code == NOT_CONFIRMED for found in result.checks)
         return NOT_CONFIRMED if told and result.overall not in NOTICED else result.overall
 
