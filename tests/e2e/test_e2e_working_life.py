@@ -111,12 +111,17 @@ def test_statements_are_made_and_told(life: Life, run: Callable[..., Any]) -> No
     assert said.code == 0, said.err
     assert answers(run, life.dossier, *trusted)[0] == 0
     assert answers(run, life.dossier / "dossier.pdf", *trusted)[1][11] == ["record-corrected"]
+    (first,) = life.dossier.glob("correction-*.json")
+    kept = first.read_bytes()
     again = run("declare", "correction", life.dossier, "--reason", "Again.", *key)
-    assert again.code == 66  # nothing is overwritten
+    assert again.code == 0, again.err
+    assert first.read_bytes() == kept  # nothing is overwritten: the second has a name of its own
+    assert len(list(life.dossier.glob("correction-*.json"))) == 2
     run("declare", "withdrawal", life.dossier, "--reason", "Wrong object.", *key)
     code, found = answers(run, life.dossier, *trusted)
     assert (code, found[11]) == (3, ["record-withdrawn", "record-corrected"])
-    assert "Wrong object." in run("verify", life.dossier, *trusted).out
+    told = run("verify", life.dossier, *trusted).out
+    assert all(reason in told for reason in ("Wrong object.", "The strap is of 1931.", "Again."))
 
 
 def test_an_owner_signs_with_a_key_of_their_own(life: Life, run: Callable[..., Any]) -> None:
