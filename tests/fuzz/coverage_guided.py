@@ -216,6 +216,11 @@ def corpus(name: str, more: Path | None) -> Iterator[bytes]:
         yield GOOD.payload
     if name == "a_disclosure":
         yield from (base64.urlsafe_b64decode(one + "==") for one in GOOD.disclosures)
+    yield from (path.read_bytes() for pattern in _VECTORS_OF.get(name, ()) for path in VECTORS.glob(pattern))
+    if name in ("a_time_stamp", "a_token"):
+        file = (VECTORS / "evidence" / "time-stamp-matches" / "record-evidence.json").read_bytes()
+        whole = bytes.fromhex(record_path.read(file).stamp)
+        yield whole if name == "a_time_stamp" else stamp.read_file(whole)
     codes = [path.read_text(encoding="utf-8") for path in VECTORS.glob("code/*/code.txt")]
     if name == "a_dossier":
         yield _small_dossier()
@@ -227,6 +232,14 @@ def corpus(name: str, more: Path | None) -> Iterator[bytes]:
         found = [one.partition("#")[2] for one in codes]
         yield from (base64.urlsafe_b64decode(one + "==") for one in found if re.fullmatch(r"[\w-]+", one))
     yield from _of_a_dossier(name, more) if more else ()
+
+
+_VECTORS_OF = {
+    "a_key_card": ("keycard/*/*/key-card.json",),
+    "a_trusted_file": ("keycard/*/*/key-card.json", "evidence/authority.pem"),
+    "a_statement": ("keycard/record/*/statement.json", "keycard/record/*/receipt.json"),
+    "some_certificates": ("evidence/authority.pem",),
+}
 
 
 def _small_dossier() -> bytes:
