@@ -164,14 +164,16 @@ class Plain(Canvas):  # type: ignore[misc]  # reportlab is untyped
         return bytes(self.getpdfdata())
 
 
+_NOTHING = contextlib.nullcontext()
+
+
 class Unmarked(TaggedCanvas):
     """The canvas of the pages with nothing said of what is drawn."""
 
     in_outer_artifact = True
 
-    @contextlib.contextmanager
-    def mark(self, *_: Any) -> Iterator[None]:
-        yield
+    def mark(self, *_: Any) -> contextlib.AbstractContextManager[None]:
+        return _NOTHING
 
     artifact = decoration = mark  # type: ignore[assignment]
 

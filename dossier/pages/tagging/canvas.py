@@ -12,7 +12,7 @@ from __future__ import annotations
 import hashlib
 import io
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from dataclasses import dataclass, field
 from typing import Any, NoReturn
 
@@ -51,6 +51,26 @@ class Bookmark:
     top: float
 
 
+_NOTHING = nullcontext()
+
+
+class _Marked(AbstractContextManager[None]):
+    """A marked-content sequence; there are thousands in a document, so that it is no generator."""
+
+    __slots__ = ("canvas", "element")
+
+    def __init__(self, canvas: TaggedCanvas, element: Element) -> None:
+        self.canvas, self.element = canvas, element
+
+    def __enter__(self) -> None:
+        self.canvas._code.append(self.canvas.open_mark(self.element))
+        self.canvas._marked = True
+
+    def __exit__(self, *_: object) -> None:
+        self.canvas._code.append("EMC")
+        self.canvas._marked = False
+
+
 class TaggedCanvas(Canvas):  # type: ignore[misc]  # reportlab is untyped
     """Draws like any reportlab canvas; `mark` and `artifact` say what the drawing is."""
 
@@ -80,21 +100,11 @@ class TaggedCanvas(Canvas):  # type: ignore[misc]  # reportlab is untyped
 
     # What the drawing is
 
-    @contextmanager
-    def mark(self, element: Element | None) -> Iterator[None]:
+    def mark(self, element: Element | None) -> AbstractContextManager[None]:
         """Everything drawn within belongs to `element` (or, without one, is an artifact)."""
         if self._artifacts:
-            yield
-            return
-        if element is None:
-            with self.artifact():
-                yield
-            return
-        self._code.append(self.open_mark(element))
-        self._marked = True
-        yield
-        self._code.append("EMC")
-        self._marked = False
+            return _NOTHING
+        return self.artifact() if element is None else _Marked(self, element)
 
     def open_mark(self, element: Element) -> str:
         """The operator that opens the next marked-content sequence of this page for `element`."""

@@ -60,8 +60,8 @@ class Element:
 
     @property
     def says(self) -> bool:
-        """Whether anything is said of it beside its type and language."""
-        return bool(self.attributes or self.alt or self.actual)
+        """Whether anything is said of it beside its type and language; of a note, its identifier."""
+        return bool(self.attributes or self.alt or self.actual or self.tag == "Note")
 
     def set(self, owner: str, **entries: Value) -> Element:
         """Adds entries to the attributes of `owner` ("Table", "List", "Layout")."""

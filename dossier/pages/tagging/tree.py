@@ -59,8 +59,9 @@ class _Tree:
     def _element(self, element: Element, parent: int) -> int:
         """Writes an element and all below it, keys in their order; gives its object."""
         number = self.numbers[id(element)] = self.file.reserve_number()
-        page, kids = _page_of(element), element.kids
-        said = self._said(element, number) if element.says or element.tag == "Note" else ""
+        kids = element.kids
+        page = _page_of(kids)
+        said = self._said(element, number) if element.says else ""
         if len(kids) == 1:
             below = f"/K {self._kid(kids[0], number, page)} "
         else:
@@ -162,9 +163,9 @@ class _Tree:
         return {**made, "/Dest": [self.places[page], Name("XYZ"), None, top, None]}
 
 
-def _page_of(element: Element) -> int:
-    """The page of the first words that are its own, or -1; what stands on another page says so itself."""
-    for kid in element.kids:
+def _page_of(kids: list[Element | Content | Annotation]) -> int:
+    """The page of the first words of an element, or -1; what stands on another page says so itself."""
+    for kid in kids:
         if isinstance(kid, Content):
             return kid.page
     return -1
