@@ -27,20 +27,33 @@ _USABLE = 18  # patches that are not burnt out
 Window = tuple[int, int, int, int]  # first column and row, columns, rows
 
 
-def find(pixels: Pixels) -> Corners | None:
+def find(pixels: Pixels) -> list[Corners]:
     """The corners of the block of patches in the pixels given, from the first patch (dark skin) along its row
-    of six and round; None where there is no target, or not surely.
+    of six and round; [] where there is no target, or not surely; two where there is more than one.
     """
     small = shrink(pixels, WORKING)
-    ways = [way for grid in grids(quads(small))[:_GRIDS] for way in _ways(small, grid)]
-    if not ways:
-        return None
-    best, corners = min(ways, key=lambda way: way[0])
-    others = [apart for apart, where in ways if not _same(where, corners)]
-    if best > _NEAR or any(apart < _CLEARLY * best for apart in others):
-        return None
+    ways = sorted((way for grid in grids(quads(small))[:_GRIDS] for way in _ways(small, grid)), key=_first)
+    if not ways or ways[0][0] > _NEAR:
+        return []
+    best, corners = ways[0]
+    others = [way for way in ways if not _same(way[1], corners)]
+    if any(apart < _CLEARLY * best for apart, where in others if not _elsewhere(where, corners)):
+        return []
+    second = [where for apart, where in others if apart <= _NEAR and _elsewhere(where, corners)]
     factor = np.array([pixels.shape[1] / small.shape[1], pixels.shape[0] / small.shape[0]])
-    return [(float(x), float(y)) for x, y in (corners + 0.5) * factor - 0.5]
+    return [
+        [(float(x), float(y)) for x, y in (where + 0.5) * factor - 0.5] for where in (corners, *second[:1])
+    ]
+
+
+def _first(way: tuple[float, Floats]) -> float:
+    return way[0]
+
+
+def _elsewhere(one: Floats, other: Floats) -> bool:
+    """Whether two ways to lay it have hardly a patch in common: their middles are four patches away."""
+    patch = float(np.linalg.norm(other[1] - other[0])) / COLUMNS
+    return float(np.linalg.norm(one.mean(axis=0) - other.mean(axis=0))) >= ROWS * patch
 
 
 def _same(one: Floats, other: Floats) -> bool:

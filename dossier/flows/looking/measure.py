@@ -36,10 +36,14 @@ class Measured(msgspec.Struct, frozen=True, kw_only=True):
     facts: PhotoFacts
     sizes: tuple[measuring.Sized, ...] = ()
     unused: tuple[Aid, ...] = ()  # scales beyond those that measured
+    contradicting: tuple[
+        measuring.Sized, ...
+    ] = ()  # those of them that do not fit, as measured by the others
     unmeasured: tuple[Aid, ...] = ()  # lengths, areas and pitches that the scale gives no measure of
     unsized: str = ""
     places: tuple[Aid, ...] = ()  # where a colour is to be measured
     reference: measuring.Reference | None = None
+    unused_targets: tuple[Aid, ...] = ()
     colours: tuple[measuring.Colour, ...] = ()
     uncoloured: str = ""
     problem: str = ""  # why it could not be opened
@@ -123,7 +127,9 @@ def _measured(
 
 def _with_sizes(one: Measured, aids: Sequence[Aid]) -> Measured:
     try:
-        sizes = measuring.sizes(aids, one.facts.width, one.facts.height)
+        size = (one.facts.width, one.facts.height)
+        sizes = measuring.sizes(aids, *size)
+        contradicting = measuring.contradicting(aids, *size) if sizes else []
     except ValueError:
         return msgspec.structs.replace(one, unsized="scale_unusable")
     scales = [aid for aid in aids if aid.kind == "scale"]
@@ -134,6 +140,7 @@ def _with_sizes(one: Measured, aids: Sequence[Aid]) -> Measured:
         one,
         sizes=tuple(sizes),
         unused=tuple(aid for aid in scales if sizes and aid not in sizes[0].by),
+        contradicting=tuple(contradicting),
         unmeasured=tuple(aid for aid in aids if aid.kind in measuring.WAYS and aid not in done),
     )
 
@@ -141,13 +148,13 @@ def _with_sizes(one: Measured, aids: Sequence[Aid]) -> Measured:
 def _with_colours(
     one: Measured, pixels: decode.Pixels, aids: Sequence[Aid], usual: TargetMade | None
 ) -> Measured:
-    marked = any(aid.kind == "target" for aid in aids)
-    found = None if marked else target_find.find(pixels)
+    marked = [aid for aid in aids if aid.kind == "target" and aid.made]
+    found = [] if marked else target_find.find(pixels)
     by = measuring.reference(pixels, aids, found, usual)
     if isinstance(by, str):
         return msgspec.structs.replace(one, uncoloured=by)
     colours = tuple(measuring.colours(pixels, aids, by))
-    return msgspec.structs.replace(one, reference=by, colours=colours)
+    return msgspec.structs.replace(one, reference=by, colours=colours, unused_targets=tuple(marked[1:]))
 
 
 def _pixels(folder: Path, facts: PhotoFacts) -> decode.Pixels:

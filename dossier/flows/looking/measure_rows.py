@@ -191,10 +191,23 @@ def _lines(photo: Measured, words: Catalogue) -> Iterator[str]:
     if photo.unused:
         used, unused = (", ".join(aid.number for aid in some) for some in (photo.sizes[0].by, photo.unused))
         yield "  " + words.say("measuring.warn.unused", used=used, unused=unused)
+    for wrong in photo.contradicting:
+        yield _contradiction(wrong, words)
     if photo.reference:
         yield _reference_line(photo, photo.reference, words)
+        if photo.unused_targets:
+            unused = ", ".join(aid.number for aid in photo.unused_targets)
+            used = photo.reference.number
+            yield "  " + words.say("measuring.warn.unused_targets", used=used, unused=unused)
     for colour in photo.colours:
         yield _colour_line(photo, colour, words)
+
+
+def _contradiction(wrong: measuring.Sized, words: Catalogue) -> str:
+    value, plus_minus, unit = written(wrong, words)
+    used = ", ".join(aid.number for aid in wrong.by)
+    figures = {"value": value, "plus_minus": plus_minus, "unit": unit, "size": wrong.aid.size}
+    return "  " + words.say("measuring.warn.contradicts", number=wrong.aid.number, used=used, **figures)
 
 
 def _warnings(sizes: Sequence[measuring.Sized], words: Catalogue) -> Iterator[str]:
@@ -208,11 +221,14 @@ def _reference_line(photo: Measured, by: measuring.Reference, words: Catalogue) 
     if by.made is None:
         return words.say("measuring.line.grey_card", number=by.number)
     limits = {"mean_limit": target.GOOD_MEAN, "largest_limit": target.GOOD_LARGEST}
+    good = "good" if by.correction.good_enough else "not_good"
     verdict = words.say(
-        f"measuring.line.{'good' if by.correction.good_enough else 'not_good'}",
+        f"measuring.line.{'other_generation' if by.generation == 'other' else good}",
         **{name: number(limit, 0, words) for name, limit in limits.items()},
         tolerance=target.TOLERANCE,
     )
+    if by.generation == "not_told":
+        verdict += words.say("measuring.line.not_told")
     which = words.say("measuring.line.marked", number=by.number) if by.number else ""
     return words.say(
         "measuring.line.reference",

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import colour_scenes as colours
 import cv2
+import msgspec
 import numpy as np
 import picture_scenes as scenes
 import pytest
@@ -452,3 +453,72 @@ def test_scales_beyond_those_that_measure_are_named(tmp_path: Path) -> None:
     assert sum("measured by scale s, t; not by u:" in line for line in said) == 1
     (job / "marks.csv").write_text(HEAD + marks + more[0], encoding="utf-8")
     assert not any("not by" in line for line in say.lines(flow.measure(job, WORDS), WORDS))
+
+
+def test_a_scale_that_contradicts_the_one_that_measures_is_told(tmp_path: Path) -> None:
+    """Beside a card's four corners a ruler of 100 mm: once as it is, once said to have 110 mm."""
+    pixels, to = scene(0.12)
+    marks = sized_marks(to, pixels.shape, CARD, "8.56 cm x 53.98 mm")
+    ruler = f'a.jpg,r,scale,"{colours.percent(at(RULER, to), pixels.shape)}",,,'
+    job = job_of(tmp_path / "job", {"a.jpg": pixels}, f"{marks}{ruler}100 mm\n", {"a.jpg": "received"})
+    assert not flow.measure(job, WORDS).photos[0].contradicting
+    (job / "marks.csv").write_text(f"{HEAD}{marks}{ruler}110 mm\n", encoding="utf-8")
+    taken = flow.measure(job, WORDS)
+    (wrong,) = taken.photos[0].contradicting
+    assert wrong.measured.value == pytest.approx(100, abs=wrong.measured.plus_minus)
+    said = say.lines(taken, WORDS)
+    assert sum("scale r is said to be 110 mm, and by scale s it is" in line for line in said) == 1
+
+
+@pytest.mark.parametrize("made", list(target.VALUES))
+@pytest.mark.parametrize("real", list(target.VALUES))
+def test_a_target_written_as_of_the_other_generation_is_told(tmp_path: Path, real: str, made: str) -> None:
+    """Values as published, by way of colour-science; a camera whose channels mix a little."""
+    mixing = np.array([[0.6, 0.3, 0.1], [0.2, 0.7, 0.1], [0.1, 0.2, 0.7]])
+    values = colours.srgb(colours.signals_of(target.VALUES[real]) @ mixing.T * 0.9)
+    ground = scenes.covering(scenes.photograph("coffee"), (1500, 1100)).copy()
+    corners = np.array([[180, 120], [900, 160], [870, 640], [150, 600]])
+    picture, block = colours.laid_into(ground, colours.chart(values), corners)
+    where = colours.percent(block, picture.shape)
+    twice = marks_of("b.jpg", where, made) + f'b.jpg,u,target,"{where}",,,{made}\n'
+    folder = job_of(tmp_path / "job", {"b.jpg": picture}, twice, {"b.jpg": "received"})
+    taken = flow.measure(folder, WORDS)
+    by = taken.photos[0].reference
+    assert by is not None
+    assert by.generation == ("told" if real == made else "other")
+    assert (by.no_difference == "other_generation") is (real != made)
+    said = say.lines(taken, WORDS)
+    assert any("other generation" in line for line in said) is (real != made)
+    assert any("measured by the target at place t; not by u" in line for line in said)
+
+
+def test_where_no_generation_fits_better_the_uncertainty_is_wider() -> None:
+    """By as much as the two corrections differ at the place."""
+    light = target.xyz_of_lab(target.VALUES["before November 2014"])
+    one, other = (target.fit(light, generation) for generation in target.VALUES)
+    place = np.full((40, 40, 3), (120, 90, 60), np.uint8)
+    aids = [Aid(number="1", kind="colour", at=(0, 0, 1000, 1000))]
+    level = measuring.Reference(correction=other, other=other, made="from November 2014")
+    apart = measuring.Reference(
+        correction=other, other=msgspec.structs.replace(one, mean=other.mean), made="from November 2014"
+    )
+    assert level.generation == apart.generation == "not_told"
+    (narrow,), (wide,) = (measuring.colours(place, aids, by) for by in (level, apart))
+    assert narrow.error_square is not None
+    assert wide.error_square is not None
+    apart_square = difference.ciede2000(one.lab(difference.linear(place[0, 0])), narrow.lab) ** 2
+    assert wide.error_square - narrow.error_square == pytest.approx(apart_square, rel=1e-6)
+    assert apart_square > 0.01
+
+
+def test_two_targets_of_which_none_is_marked_measure_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before, first = coloured(colours.CAMERAS[0], "D50", 0.85, colours.spectra("samples")[0], 1)
+    corners = [(1.0, 1.0), (2.0, 1.0), (2.0, 2.0), (1.0, 2.0)]
+    monkeypatch.setattr("dossier.pictures.target_find.find", lambda _pixels: [corners, corners])
+    unmarked = marks_of("b.jpg", first).splitlines()[1] + "\n"
+    folder = job_of(tmp_path / "job", {"b.jpg": before}, unmarked, {"b.jpg": "received"})
+    assert any(
+        "more than one colour target" in line for line in say.lines(flow.measure(folder, WORDS), WORDS)
+    )
