@@ -122,6 +122,12 @@ class _Filler:
         """Whether the page holds only what must stay with the next thing: no other page is better."""
         return all(placed.flowable.getKeepWithNext() for placed in self.placed)
 
+    def _stays_with_next(self) -> bool:
+        """Whether what was placed last must stay with what comes; a space does as what stands before it does."""
+        before = (placed.flowable for placed in reversed(self.placed))
+        last = next((item for item in before if not isinstance(item, Space)), None)
+        return last is not None and bool(last.getKeepWithNext())
+
     def _place(self, item: Flowable, gap: float, height: float) -> None:
         self.placed.append(Placed(item, self.used + gap, height))
         self.used += gap + height
@@ -130,7 +136,7 @@ class _Filler:
     def result(self, rest: Sequence[Flowable]) -> Filled:
         """Ends at a break: what must stay with the next thing goes along, unless nothing would be left."""
         along: list[Flowable] = []
-        while self.placed and rest and self.placed[-1].flowable.getKeepWithNext():
+        while rest and self._stays_with_next():
             along.insert(0, self.placed.pop().flowable)
         if along and not self.placed and self.force:
             return self.done(rest, kept=along)
