@@ -37,6 +37,7 @@ from dossier.pages.sections import (
     work_log,
 )
 from dossier.pages.setting import Setting
+from dossier.pages.tagging import Stack
 
 __all__ = ["PageOptions", "draw", "story"]
 
@@ -76,15 +77,21 @@ def draw(record: OpenRecord, pictures: Mapping[str, bytes], options: PageOptions
 def story(s: Setting) -> list[Flowable]:
     """Every section, in order."""
     front, tail, check = _flows(_FRONT, s), _flows(_TAIL, s), checking.section(s)
-    before, used = blocks.pages_taken(s, [*front, *tail])
-    pages = blocks.pages_taken(s, [*front, *tail, *check])[0]
-    if pages > before and used < blocks.HARDLY * s.grid.depth:
+    pages, used = _pages(s, [*front, *tail], check)
+    if used < blocks.HARDLY * s.grid.depth:
         for closer in (Setting(s.record, s.pictures, s.options, scale=scale) for scale in _CLOSER):
             set_closer, check_closer = _flows(_TAIL, closer), checking.section(closer)
-            if blocks.pages_taken(s, [*front, *set_closer, *check_closer])[0] < pages:
+            if _pages(s, [*front, *set_closer], check_closer)[0] < pages:
                 tail, check = set_closer, check_closer
                 break
     return [*front, *tail, *check, *receipt.section(s)]
+
+
+def _pages(s: Setting, before: list[Flowable], check: list[Flowable]) -> tuple[int, float]:
+    """How many pages all take, and how much of the last one before the check, if that has one of its own."""
+    pages, used = blocks.pages_taken(s, before)
+    height = Stack(check).wrap(s.grid.text, s.grid.depth)[1]
+    return (pages, s.grid.depth) if used + height <= s.grid.depth else (pages + 1, used)
 
 
 def _flows(sections: tuple[Section, ...], s: Setting) -> list[Flowable]:

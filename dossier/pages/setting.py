@@ -299,5 +299,7 @@ class Setting:
 
     def shot_alt(self, shot: Shot) -> str:
         when = self.shot_when(shot)
-        title = self.say("photograph.alt", number=shot.number, words=self.shot_words(shot))
+        words = self.shot_words(shot)
+        words = words.rstrip(".") if when else words
+        title = self.say("photograph.alt", number=shot.number, words=words)
         return printable(self.beside(title, when))
