@@ -123,7 +123,7 @@ class _Filler:
         return all(placed.flowable.getKeepWithNext() for placed in self.placed)
 
     def _stays_with_next(self) -> bool:
-        """Whether what was placed last must stay with what comes; a space does as what stands before it does."""
+        """Whether what was placed last must stay with what comes; a space does as what stands before it."""
         before = (placed.flowable for placed in reversed(self.placed))
         last = next((item for item in before if not isinstance(item, Space)), None)
         return last is not None and bool(last.getKeepWithNext())
