@@ -91,28 +91,39 @@ class Speech:
 
     def as_many(self, name: str) -> str:
         """The name of one thing as that of several, "9 of the 64 nails"; "" of a stuff or what is no word."""
-        ends = [at for on in self.grammar["name_goes_on"] if (at := name.find(on)) > 0]
-        head, rest = name[: min(ends, default=len(name))], name[min(ends, default=len(name)) :]
+        head = self._head(name)
+        rest = name[len(head) :]
         stuff = f" {head.casefold()}".endswith(tuple(f" {word}" for word in self.grammar["stuffs"]))
-        if stuff or not head[-1:].islower():
+        if stuff or not head[-1:].islower() or "," in name or ":" in name:
             return ""
         found = ((one, many) for one, many in self.grammar["many_of"] if head.endswith(one))
         one, many = next(found, ("", ""))
         return f"{head.removesuffix(one)}{many}{rest}" if many else ""
 
+    def _head(self, name: str) -> str:
+        """The name up to where it goes on about where it is."""
+        ends = [at for on in self.grammar["name_goes_on"] if (at := name.find(on)) > 0]
+        return name[: min(ends, default=len(name))]
+
     def thing(self, part: Part, low: int, high: int) -> Thing:
         """Between `low` and `high` of the part's pieces."""
         n, name = pieces_of(part), self.name(part)
-        many = typed_many = self.is_many(self._bare(part))
-        if n > 1 and not many and (as_many := self.as_many(name)):
-            name, many = as_many, True
+        typed_many = self.is_many(self._bare(part))
+        as_many = "" if typed_many or n == 1 else self.as_many(name)
         if low >= n:
-            form = "all_many" if many else "all_pieces"
-            shown = name if typed_many or n == 1 else self.say(f"grammar.{form}", name=name, n=n)
-            return Thing(shown, many, False, part)
+            return self._all(part, name, as_many if self._head(name) == name else "")
+        name, many = (as_many, True) if as_many else (name, typed_many)
         count = str(high) if low == high else self.say("grammar.range", low=low, high=high)
         form = "some" if many else "some_pieces"
         return Thing(self.say(f"grammar.{form}", count=count, n=n, name=name), high > 1, True, part)
+
+    def _all(self, part: Part, name: str, as_many: str) -> Thing:
+        """All pieces of a part. A name that goes on may be of one thing in pieces: a lining of five."""
+        n, many = pieces_of(part), self.is_many(self._bare(part))
+        if many or n == 1:
+            return Thing(name, many, False, part)
+        form = "all_many" if as_many else "all_pieces"
+        return Thing(self.say(f"grammar.{form}", name=as_many or name, n=n), bool(as_many), False, part)
 
     def whole(self, part: Part) -> Thing:
         return self.thing(part, pieces_of(part), pieces_of(part))
@@ -155,7 +166,7 @@ class Speech:
         verbs = self.grammar["clause"]
         padded = f" {why.casefold()} "
         clause_of = [word for word in verbs if f" {word} " in padded]
-        begun = any(padded.startswith(f" {word} ") for word in clause_of)
+        begun = padded.startswith(tuple(f" {word} " for word in (*clause_of, *self.grammar["purpose"])))
         return not verbs or (bool(clause_of) and not self.inside(why, "why")[0].isupper() and not begun)
 
     def reason(self, why: str) -> str:

@@ -219,6 +219,10 @@ def test_what_is_gone_was_not_kept(words: Catalogue) -> None:
         ("Because of wear", "The lid is new. Reason: wear. "),
         ("due to a burn", "The lid is new. Reason: a burn. "),
         ("it was cracked", "The lid is new, because it was cracked. "),
+        (
+            "To fill the row; the places were there.",
+            "The lid is new. Reason: To fill the row; the places were there. ",
+        ),
     ],
 )
 def test_a_reason_has_one_because(why: str, said: str, words: Catalogue) -> None:
@@ -349,11 +353,21 @@ def test_number_of_a_name(name: str, pieces: int, many: bool, words: Catalogue) 
         ("red leather of the seat", "9 of 64 pieces of red leather of the seat"),
         ("peg A", "9 of 64 pieces of peg A"),
         ("nails", "9 of the 64 nails"),
+        ("lining of the body", "9 of 64 pieces of lining of the body"),
+        ("frame, two jaws", "9 of 64 pieces of frame, two jaws"),
     ],
 )
 def test_some_pieces_of_what_is_named_as_one_thing(name: str, shown: str, words: Catalogue) -> None:
     speech, part = Speech([], [], words), Part(number="1", part=name, pieces=64)
     assert speech.thing(part, 9, 9).name == shown
+
+
+@pytest.mark.parametrize(
+    "name", ["lining of the body", "frame, two jaws", "inside of the panels, under the lining"]
+)
+def test_what_is_one_thing_in_pieces_is_not_told_as_many(name: str, words: Catalogue) -> None:
+    whole = Speech([], [], words).whole(Part(number="1", part=name, pieces=5))
+    assert (whole.name, whole.many) == (f"{name} (5 pieces)", False)
 
 
 def test_all_pieces_of_what_is_named_as_one_thing(words: Catalogue) -> None:
