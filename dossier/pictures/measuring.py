@@ -35,6 +35,9 @@ _BRIGHTEST = 102.0  # L*; a perfect white in the target's light has 100, the res
 # under daylight 4 to 17 % better.
 _CLEARLY = 0.92
 _CONTRADICTS = 0.02  # of a length, what two scales may differ by beyond the placing: one lies higher
+# Of a grey card, what its light may differ from the target's: the white balance of ISO 19264-1:2021 level A,
+# as read in secondary sources.
+_NEUTRAL = 3.0
 WAYS = {"length": scale.length, "area": scale.area, "pitch": scale.pitch}
 
 
@@ -49,11 +52,13 @@ class Sized(msgspec.Struct, frozen=True, kw_only=True):
 class Reference(msgspec.Struct, frozen=True, kw_only=True):
     """What colours are measured by. `number` of its mark; "" where the target was found.
 
-    `other`: how the target of the other generation would be met.
+    `other`: how the target of the other generation would be met. `card_off`: how far from neutral, as
+    CIEDE2000, a grey card beside the target is by it; 0 where that is no more than `_NEUTRAL`.
     """
 
     correction: target.Correction
     other: target.Correction | None = None
+    card_off: float = 0.0
     made: target.Generation | None = None  # None: a grey card
     number: str = ""
 
@@ -169,19 +174,19 @@ def reference(
     pixels: Pixels, aids: Sequence[Aid], found: Sequence[target.Corners], made: target.Generation | None
 ) -> Reference | NoColour:
     """By the first target marked, else the one `found` (`made` then), else a grey card; or why not."""
+    card = next((aid for aid in aids if aid.kind == "grey card"), None)
     for aid in aids:
         if aid.kind == "target" and aid.made:
-            return _by_target(pixels, _corners(pixels, aid), aid.made, aid.number)
+            return _by_target(pixels, _corners(pixels, aid), aid.made, aid.number, card)
     if len(found) > 1:
         return "several_targets"
     if found:
-        return _by_target(pixels, found[0], made, "") if made else "made_not_said"
-    card = next((aid for aid in aids if aid.kind == "grey card"), None)
+        return _by_target(pixels, found[0], made, "", card) if made else "made_not_said"
     return _by_card(pixels, card) if card else "no_reference"
 
 
 def _by_target(
-    pixels: Pixels, corners: target.Corners, made: target.Generation, number: str
+    pixels: Pixels, corners: target.Corners, made: target.Generation, number: str, card: Aid | None
 ) -> Reference | NoColour:
     try:
         sampled = target.sample(pixels, corners)
@@ -189,7 +194,18 @@ def _by_target(
     except (ValueError, np.linalg.LinAlgError):
         return "target_unusable"
     correction = fits.pop(made)
-    return Reference(correction=correction, other=fits.popitem()[1], made=made, number=number)
+    off = _card_off(pixels, card, correction) if card else 0.0
+    return Reference(correction=correction, other=fits.popitem()[1], made=made, number=number, card_off=off)
+
+
+def _card_off(pixels: Pixels, card: Aid, correction: target.Correction) -> float:
+    """0 where it is about neutral, or burnt out."""
+    light = _light(_box(pixels, card))
+    if not np.isfinite(light).all():
+        return 0.0
+    lab = correction.lab(light)
+    off = float(ciede2000(lab, np.array([lab[0], 0.0, 0.0])))
+    return off if off > _NEUTRAL else 0.0
 
 
 def _by_card(pixels: Pixels, card: Aid) -> Reference | NoColour:
@@ -214,7 +230,7 @@ def _colour(place: Pixels, aid: Aid, by: Reference) -> Colour:
     if correction.left_out_square is not None:
         if lab[0] > _BRIGHTEST:
             return Colour(aid=aid)
-        error = correction.left_out_square + _uneven(place, lab, correction)
+        error = correction.left_out_square + _uneven(place, lab, correction) + by.card_off**2
         if by.other and by.generation == "not_told":
             error += float(ciede2000(lab, by.other.lab(light))) ** 2
     return Colour(aid=aid, lab=(float(lab[0]), float(lab[1]), float(lab[2])), error_square=error)

@@ -195,6 +195,8 @@ def _lines(photo: Measured, words: Catalogue) -> Iterator[str]:
         yield _contradiction(wrong, words)
     if photo.reference:
         yield _reference_line(photo, photo.reference, words)
+        if off := photo.reference.card_off:
+            yield "  " + words.say("measuring.warn.card_off", off=number(off, 1, words), formula=FORMULA)
         if photo.unused_targets:
             unused = ", ".join(aid.number for aid in photo.unused_targets)
             used = photo.reference.number

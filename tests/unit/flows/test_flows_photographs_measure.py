@@ -522,3 +522,24 @@ def test_two_targets_of_which_none_is_marked_measure_nothing(
     assert any(
         "more than one colour target" in line for line in say.lines(flow.measure(folder, WORDS), WORDS)
     )
+
+
+@pytest.mark.parametrize("cast", [1.0, 0.7], ids=["in one light", "in warmer light"])
+def test_a_grey_card_in_other_light_than_the_target_widens(tmp_path: Path, cast: float) -> None:
+    """A neutral surface beside the place; in warmer light it has less blue than the target's."""
+    before, first = coloured(colours.CAMERAS[0], "D50", 0.85, colours.spectra("samples")[0], 1)
+    flat = colours.seen(np.full(len(colours.spectra("samples")[0]), 0.18), colours.CAMERAS[0], "D50", 0.85)
+    before[750:950, 700:1000] = colours.srgb(flat * [1, (1 + cast) / 2, cast])
+    card = f'b.jpg,g,grey card,"{colours.percent(np.array([[720, 770], [980, 930]]), before.shape)}",,,\n'
+    marks = marks_of("b.jpg", first)
+    folder = job_of(tmp_path / "job", {"b.jpg": before}, marks, {"b.jpg": "received"})
+    (alone,) = flow.measure(folder, WORDS).photos[0].colours
+    (folder / "marks.csv").write_text(HEAD + marks + card, encoding="utf-8")
+    taken = flow.measure(folder, WORDS)
+    (beside,) = taken.photos[0].colours
+    assert alone.plus_minus is not None
+    assert beside.plus_minus is not None
+    told = any("grey card is" in line for line in say.lines(taken, WORDS))
+    assert told is (cast < 1)
+    assert (beside.plus_minus > alone.plus_minus + 1) is told
+    assert told or beside.plus_minus == alone.plus_minus
