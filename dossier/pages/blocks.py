@@ -53,9 +53,15 @@ def fits(s: Setting, story: Sequence[Flowable]) -> bool:
     return bool(Stack(body).wrap(s.grid.text, s.grid.depth)[1] <= s.grid.depth)
 
 
-def pages_taken(s: Setting, story: Sequence[Flowable]) -> tuple[int, float]:
-    """How many pages a story takes, and how much of the last one in points."""
-    rest, count, used = list(story), 0, 0.0
+def pages_taken(
+    s: Setting, story: Sequence[Flowable], begun: tuple[int, float] = (0, 0.0)
+) -> tuple[int, float]:
+    """How many pages a story takes, and how much of the last one in points; from `begun` on, the same."""
+    count, used = begun
+    rest = list(story)
+    if count and rest:
+        filled = fill([Space(used, keep=True), *rest], s.grid.text, s.grid.depth, force=True)
+        rest, used = filled.rest, filled.height
     while rest:
         filled = fill(rest, s.grid.text, s.grid.depth, force=True)
         rest, count, used = filled.rest, count + 1, filled.height

@@ -77,19 +77,22 @@ def draw(record: OpenRecord, pictures: Mapping[str, bytes], options: PageOptions
 def story(s: Setting) -> list[Flowable]:
     """Every section, in order."""
     front, tail, check = _flows(_FRONT, s), _flows(_TAIL, s), checking.section(s)
-    pages, used = _pages(s, [*front, *tail], check)
+    begun = blocks.pages_taken(s, front)
+    pages, used = _pages(s, begun, tail, check)
     if used < blocks.HARDLY * s.grid.depth:
         for closer in (Setting(s.record, s.pictures, s.options, scale=scale) for scale in _CLOSER):
             set_closer, check_closer = _flows(_TAIL, closer), checking.section(closer)
-            if _pages(s, [*front, *set_closer], check_closer)[0] < pages:
+            if _pages(s, begun, set_closer, check_closer)[0] < pages:
                 tail, check = set_closer, check_closer
                 break
     return [*front, *tail, *check, *receipt.section(s)]
 
 
-def _pages(s: Setting, before: list[Flowable], check: list[Flowable]) -> tuple[int, float]:
+def _pages(
+    s: Setting, begun: tuple[int, float], tail: list[Flowable], check: list[Flowable]
+) -> tuple[int, float]:
     """How many pages all take, and how much of the last one before the check, if that has one of its own."""
-    pages, used = blocks.pages_taken(s, before)
+    pages, used = blocks.pages_taken(s, tail, begun)
     height = Stack(check).wrap(s.grid.text, s.grid.depth)[1]
     return (pages, s.grid.depth) if used + height <= s.grid.depth else (pages + 1, used)
 
