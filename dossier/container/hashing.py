@@ -36,8 +36,12 @@ def hash_ranges(path: Path, ranges: Ranges) -> bytes:
 
 
 def hash_many(path: Path, stretches: Sequence[Ranges]) -> list[bytes]:
-    """`hash_ranges` of each, in order, on two threads; the longest first, so that both end together."""
-    order = sorted(range(len(stretches)), key=lambda i: -sum(length for _, length in stretches[i]))
+    """`hash_ranges` of each, in order, on two threads; the longest first, so that both end together.
+
+    One that is there many times is hashed once: thousands of names can lead to the same gigabyte.
+    """
+    asked = [tuple(one) for one in stretches]
+    order = sorted(dict.fromkeys(asked), key=lambda one: -sum(length for _, length in one))
     with ThreadPoolExecutor(max_workers=2) as pool:
-        started = {i: pool.submit(hash_ranges, path, stretches[i]) for i in order}
-        return [started[i].result() for i in range(len(stretches))]
+        started = {one: pool.submit(hash_ranges, path, one) for one in order}
+        return [started[one].result() for one in asked]

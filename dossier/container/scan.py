@@ -210,7 +210,7 @@ def _stream_piece(window: Window, limits: Limits, start: int, begin: int, end: i
 
 def _is_parted(window: Window, start: int, length: int) -> bool:
     """Whether the last of these bytes belongs to the end of line, as `layout.stream_end` writes it."""
-    last = window.read(start + max(length - 2, 0), 2) if length > 0 else b""
+    last = window.read(start + max(length - 2, 0), min(length, 2)) if length > 0 else b""
     if not last.endswith(layout.CARRIAGE_RETURN):
         return False
     if last != layout.CARRIAGE_RETURN * 2:

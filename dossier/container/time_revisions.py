@@ -20,7 +20,7 @@ from dossier.container.scan import Objects
 from dossier.container.values import Name, Ref, Value, parse, serialize
 from dossier.container.window import Window
 from dossier.errors import NotCanonicalError, OutputError
-from dossier.model.container import DocumentTimeStamp, Limits
+from dossier.model.container import MOST_TIME_PLACES, DocumentTimeStamp, Limits
 
 CONTENTS_BYTES = 16_384
 _RANGE_ROOM = 64
@@ -193,11 +193,11 @@ def _stream_at(text: bytes, at: int, number: int) -> tuple[bytes, int]:
 
 
 def _free_fields(objects: Objects, root: dict[Name, Value]) -> Iterator[tuple[int, dict[Name, Value]]]:
-    """The fields behind the first, which is the signature's."""
+    """The fields behind the first, which is the signature's; no more than there may be."""
     form = root.get(Name("/AcroForm"))
     form = objects.dictionary(form.number) if isinstance(form, Ref) else form
     fields = form.get(Name("/Fields")) if isinstance(form, dict) else None
-    for ref in fields[1:] if isinstance(fields, list) else []:
+    for ref in fields[1 : 1 + MOST_TIME_PLACES] if isinstance(fields, list) else []:
         if isinstance(ref, Ref):
             yield ref.number, objects.dictionary(ref.number)
 

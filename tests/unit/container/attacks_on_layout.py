@@ -92,6 +92,17 @@ def a_line_feed_alone_after_a_carriage_return(forgery: Any) -> bytes:
 
 
 @attack("object")
+def a_carriage_return_by_itself_with_a_line_feed_alone(forgery: Any) -> bytes:
+    spec = forgery.objects[forgery.numbers("/F", b"empty.txt")[0]][0]
+    number = spec[Name("/EF")][Name("/F")].number
+    entries = forgery.objects[number][0]
+    entries[Name("/Length")] = entries[Name("/Params")][Name("/Size")] = 1
+    forgery.objects[number][1] = b"\r"
+    whole = forgery.object_bytes(number)
+    return bytes(forgery.whole({number: whole.replace(b"\r\r\nendstream", b"\r\nendstream")}))
+
+
+@attack("object")
 def a_carriage_return_of_its_own_before_the_line_feed(forgery: Any) -> bytes:
     return _other_end(forgery, b"trap.txt", b"\n\nendstream", b"\n\r\nendstream")
 

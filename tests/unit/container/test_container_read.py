@@ -10,6 +10,7 @@ from typing import Any
 import pikepdf
 import pytest
 
+from dossier.container import hashing
 from dossier.container.compare import compare_pages
 from dossier.container.hashing import hash_many
 from dossier.container.pictures import placed_pictures
@@ -29,6 +30,22 @@ def test_what_was_written_is_found(signed: Path, attachments: Any) -> None:
     assert [a.description for a in found.attachments] == [w.description for w in wanted]
     digests = hash_many(signed, [[(a.offset, a.length)] for a in found.attachments])
     assert [d.hex() for d in digests] == [w.sha256 for w in wanted]
+
+
+def test_what_many_names_lead_to_is_hashed_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """FIPS 180-2, B.1: the digest of "abc"."""
+    (tmp_path / "abc").write_bytes(b"xabc")
+    asked: list[object] = []
+
+    def counted(path: Path, ranges: hashing.Ranges) -> bytes:
+        asked.append(ranges)
+        return hash_ranges(path, ranges)
+
+    monkeypatch.setattr(hashing, "hash_ranges", counted)
+    found = hash_many(tmp_path / "abc", [[(1, 3)], [(0, 1)], *([[(1, 3)]] * 50)])
+    abc = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+    assert [one.hex() == abc for one in found] == [True, False, *([True] * 50)]
+    assert len(asked) == 2
 
 
 def test_it_agrees_with_qpdf(signed: Path) -> None:

@@ -36,6 +36,7 @@ from dossier.container.put_time import fields_left, put_time
 from dossier.container.read import hash_ranges, read_dossier
 from dossier.container.time_revisions import Kept
 from dossier.errors import NotCanonicalError, OutputError
+from dossier.model.container import MOST_TIME_PLACES
 from dossier.pages import fonts
 from dossier.pages.tagging import Document, Heading, Meta, Text
 from dossier.seal import stamp
@@ -247,3 +248,9 @@ def test_a_page_changed_behind_a_time_stamp(stamped: Stamped, tmp_path: Path) ->
 def test_fields_are_named_in_order(make_maker: Any, tmp_path: Path, fields: list[str]) -> None:
     path = make_maker(tmp_path).dossier(drawn(dict.fromkeys(fields, "x")))
     assert "form" in {one.code for one in read_dossier(path).findings}
+
+
+def test_no_more_revisions_are_read_than_there_may_be_places(make_maker: Any, tmp_path: Path) -> None:
+    """Each is over all before it: without a bound, a file of a gigabyte is hashed for hours."""
+    fields = dict.fromkeys(["Signature1", *(f"TimeStamp{n}" for n in range(1, 13))], "x")
+    assert fields_left(make_maker(tmp_path).dossier(drawn(fields))) == MOST_TIME_PLACES
