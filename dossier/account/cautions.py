@@ -72,7 +72,7 @@ def _speaks_of(rule: Rule, words: Wanted, text: Said, key: str) -> bool:
         return False
     aside = rule.unless if at_work else rule.gone
     if aside:
-        text = text.with_plain(aside.without(text.plain))
+        text = words.aside(aside, text)
     return bool(words.search(text))
 
 

@@ -79,15 +79,36 @@ class Off:
         colour, of = alternatives(self._table["colour"]), alternatives(self._table["colour_of"])
         return re.compile(rf"(?:{colour}) (?:{of})" if colour and of else _NEVER)
 
+    @cached_property
+    def _no(self) -> re.Pattern[str]:
+        names = ("not", "not_too", "after_not")
+        return re.compile(alternatives(word for name in names for word in self._table[name]) or _NEVER)
+
+    @cached_property
+    def _joins(self) -> re.Pattern[str]:
+        return re.compile(alternatives([*self._table["or"], *self._table["and"]]) or _NEVER)
+
     def turns(self, match: re.Match[str], text: Said) -> bool:
         """Whether what was found is said not to be there, or is a word for something else."""
         begin, end = text.near(match)
         before, after = text.plain[begin : match.start()], text.plain[match.end() : end]
+        if self._table["and"] and self._is_denied_twice(before, match[0], after):
+            return False
         if self._after.search(after):
             return True
         if self._before.search(before) and not self._not_if.search(after):
             return True
         return bool(self._coloured.match(match[0] + after)) or self._within(before, match[0], after)
+
+    def denies(self, aside: re.Match[str], text: Said) -> bool:
+        """Whether a phrase that says "free of" is itself said not to be so."""
+        before = text.plain[text.near(aside)[0] : aside.start()]
+        return bool(self._no.search(aside[0]) and self._before.search(before))
+
+    def _is_denied_twice(self, before: str, found: str, after: str) -> bool:
+        """Whether "not" and "free of" both stand by it, nothing but it between "and" and "or"."""
+        head, tail = self._joins.split(before)[-1], self._joins.split(after)[0]
+        return len(self._no.findall(head + found + tail)) > 1
 
     def _within(self, before: str, found: str, after: str) -> bool:
         """Whether it stands within one of the phrases."""
@@ -116,6 +137,14 @@ class Wanted:
     def without(self, text: Said) -> Said:
         return text.with_plain(self._every.without(text.plain))
 
+    def aside(self, phrases: Phrases, text: Said) -> Said:
+        """The text with phrases blanked that say otherwise."""
+
+        def blanked(one: re.Match[str]) -> str:
+            return one[0] if self._off.denies(one, text) else " " * len(one[0])
+
+        return text.with_plain(phrases.replaced(text.plain, blanked))
+
     @cached_property
     def _own(self) -> Phrases:
         """Those that hold a word which turns off; made where one is met, since most tables meet none."""
@@ -132,6 +161,7 @@ def _led(words: list[str], between: list[str], joins: list[str]) -> str:
 
 
 _NOT = ("not", "not_between", "or", "after_not", "but", "not_if")
+_TWICE = ("not_too", "and")
 _LOOKS = ("phrases", "as", "as_between", "after", "colour", "colour_of")
 Where = Literal["material", "use", "caution"]
 
@@ -139,7 +169,7 @@ Where = Literal["material", "use", "caution"]
 @lru_cache(maxsize=24)
 def turned_off(language: str, where: Where) -> Off:
     """The words of a language and of English. Some are for materials alone; of a caution only what says that
-    something is not there.
+    something is not there, once: what is "not free of" it has it.
     """
     tables: list[dict[str, Any]] = [
         Catalogue(one).table("off.words") for one in dict.fromkeys((language, "en"))
@@ -150,6 +180,7 @@ def turned_off(language: str, where: Where) -> Off:
 
     found = {name: every(name) for name in _NOT}
     found |= {name: every(name) if where != "caution" else [] for name in _LOOKS}
+    found |= {name: every(name) if where == "caution" else [] for name in _TWICE}
     if where == "material":
         for name in ("phrases", "after"):
             found[name] += every(f"{name}_of_material")

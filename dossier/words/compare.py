@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from functools import cached_property
 
 _WORD = re.compile(r"[^\W_]+")
@@ -63,7 +63,11 @@ class Phrases:
 
     def without(self, text: str) -> str:
         """The text with every phrase blanked; what is left stands where it stood."""
-        return self._pattern.sub(lambda found: " " * len(found[0]), text) if self._may_stand(text) else text
+        return self.replaced(text, lambda found: " " * len(found[0]))
+
+    def replaced(self, text: str, by: Callable[[re.Match[str]], str]) -> str:
+        """The text with every phrase given to `by`, and what that gives in its place."""
+        return self._pattern.sub(by, text) if self._may_stand(text) else text
 
     def _may_stand(self, text: str) -> bool:
         return any(stem in text for stem in self._stems)
