@@ -20,7 +20,7 @@ from time_server import NOW, YEAR, Authority, serving
 from dossier.container import time_revisions
 from dossier.container.read import hash_ranges, read_dossier
 from dossier.flows.verify import Asked, verify
-from dossier.flows.verifying import times
+from dossier.flows.verifying import days, times
 from dossier.seal import form
 from dossier.seal.stamp_chain import from_file
 from dossier.words import Catalogue
@@ -125,9 +125,22 @@ def test_it_covers_what_has_run_out_since(stamped: Path, compiled: Path, soon: A
 
 def test_for_whoever_confirms_both(stamped: Path, soon: Authority, late: Authority) -> None:
     both = from_file(soon.folder / "root.pem") + from_file(late.folder / "root.pem")
-    for days, wanted in ((0, "time-stamp-matches"), (60, "time-stamp-matches"), (800, "time-stamp-ran-out")):
-        found = verify(stamped, Asked(today=(NOW + days * DAY).date(), authorities=both))
+    for after, wanted in ((0, "time-stamp-matches"), (60, "time-stamp-matches"), (800, "time-stamp-ran-out")):
+        found = verify(stamped, Asked(today=(NOW + after * DAY).date(), authorities=both))
         assert [one.code for one in found.checks if one.check == "time-stamps"] == [wanted] * 3
+
+
+def test_days_are_held_against_it(stamped: Path, late: Authority, monkeypatch: pytest.MonkeyPatch) -> None:
+    """FORMAT.md, check 9: against every time-stamp that counts, here the one that was put in alone."""
+    told: list[Any] = []
+
+    def look(payload: Any, stamped: dt.datetime | None, *_: Any) -> list[Any]:
+        told.append(stamped)
+        return []
+
+    monkeypatch.setattr(days, "look", look)
+    assert codes(stamped, late, NOW.date()).count("time-stamp-matches") == 1
+    assert told != [None]
 
 
 @pytest.mark.parametrize("flips", [300, pytest.param(8_000, marks=pytest.mark.campaign)])

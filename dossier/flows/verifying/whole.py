@@ -111,13 +111,14 @@ def check_dossier(
         around=put_in if files.STAMP in dossier.by_name else times.Times(),
         today=today,
     )
+    stamped = (time | put_in).stamped
     checked = seal.check(
         sealed,
         words,
         trust=trust,
         copy=_copy_said(dossier, sealed),
         today=today,
-        stamped=(time | put_in).stamped,
+        stamped=stamped,
         certificates=_certificates(dossier),
     )
     answers += _texts(dossier, sealed, checked)
@@ -132,7 +133,7 @@ def check_dossier(
         seen = signed.looked_at(checked.record, beside) | _evidence_seen(beside, evidence)
         answers += folder.look(beside, dossier.by_name, dossier.bytes_of, seen, words)
     answers += _time(dossier, time, put_in, signature, authorities, today)
-    answers += days.look(checked.record.payload if checked.record else None, time.stamped, today, words)
+    answers += days.look(checked.record.payload if checked.record else None, stamped, today, words)
     answers += _chain(checked.record, words, at_hand)
     about = statements.subject_of(checked)
     answers += statements.answers(about, signed, trust, today, words)
