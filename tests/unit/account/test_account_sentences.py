@@ -355,6 +355,11 @@ def test_number_of_a_name(name: str, pieces: int, many: bool, words: Catalogue) 
         ("nails", "9 of the 64 nails"),
         ("lining of the body", "9 of 64 pieces of lining of the body"),
         ("frame, two jaws", "9 of 64 pieces of frame, two jaws"),
+        ("row of nails", "9 of 64 pieces of row of nails"),  # not 9 rows
+        ("pair of hinges", "9 of 64 pieces of pair of hinges"),
+        ("mother of pearl", "9 of 64 pieces of mother of pearl"),
+        ("silver", "9 of 64 pieces of silver"),
+        ("picture frame", "9 of 64 pieces of picture frame"),  # may be one of so many pieces
     ],
 )
 def test_some_pieces_of_what_is_named_as_one_thing(name: str, shown: str, words: Catalogue) -> None:
