@@ -22,7 +22,7 @@ from dossier.trade.gold_words import fits, word_in
         ("solid gold plaque", ""),
         ("gold-coloured plating", ""),
         ("nickel plated", ""),
-        ("rolled gold plate", ""),  # a term of its own: 16 CFR 23.3(b)(4), by weight
+        ("rolled gold plate", ""),  # a term of its own, by weight: 16 CFR 23.3, from memory
     ],
 )
 def test_words_as_they_are_typed(text: str, key: str) -> None:
