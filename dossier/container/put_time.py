@@ -15,6 +15,7 @@ from typing import BinaryIO
 from dossier.container import time_revisions
 from dossier.container.hashing import CHUNK
 from dossier.container.read import DEFAULT_LIMITS, objects_of, revision_end
+from dossier.container.said import WORDS
 from dossier.container.time_revisions import Kept, Revision, State
 from dossier.container.window import opened
 from dossier.durable import flush
@@ -30,10 +31,14 @@ def put_time(source: Path, target: Path, kept: Kept, stamp: Callable[[bytes], by
     """A new file `target`: the dossier at `source`, and a time-stamp over all of it.
 
     `stamp` gives a token (DER) for the SHA-256 digest of what it is to be over. Raises UnreadableError,
-    OutputError where no field is left or the token does not fit, FileExistsError, OSError.
+    OutputError where no field is left, what is kept is too much for a check or the token does not fit,
+    FileExistsError, OSError.
     """
     state = _state(source)
     revision = time_revisions.added(state, kept)
+    if not time_revisions.is_read_back(revision, state, DEFAULT_LIMITS):
+        hint = WORDS.say("container.write.too_much_hint")
+        raise OutputError(WORDS.say("container.write.too_much", file=source), hint=hint)
     with target.open("xb") as out:
         covered = _written(source, out, revision, state)
         token = stamp(covered)

@@ -126,6 +126,11 @@ def added(state: State, kept: Kept) -> Revision:
     return _put_together(state, objects, last, root, refs, new)
 
 
+def is_read_back(revision: Revision, state: State, limits: Limits) -> bool:
+    """Whether a check with these limits reads a revision behind `state`, or calls it too large."""
+    return _read_one(revision.content[: limits.revision_bytes], state) is not None
+
+
 def read(window: Window, limits: Limits, state: State) -> tuple[list[DocumentTimeStamp], State]:
     """The revisions of this form behind `state`, as far as they go, and where they end."""
     found: list[DocumentTimeStamp] = []

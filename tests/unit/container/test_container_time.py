@@ -254,3 +254,13 @@ def test_no_more_revisions_are_read_than_there_may_be_places(make_maker: Any, tm
     """Each is over all before it: without a bound, a file of a gigabyte is hashed for hours."""
     fields = dict.fromkeys(["Signature1", *(f"TimeStamp{n}" for n in range(1, 13))], "x")
     assert fields_left(make_maker(tmp_path).dossier(drawn(fields))) == MOST_TIME_PLACES
+
+
+def test_what_no_check_would_read_is_not_written(stamped: Stamped, tmp_path: Path) -> None:
+    """CONTAINER.md, section 7: 16 MiB. Lists of large authorities have several each."""
+    kept = Kept((), (bytes(8 << 20), b"x" * (8 << 20)))
+    with pytest.raises(OutputError, match="16 MiB"):
+        put_time(stamped.paths[1], tmp_path / "large.pdf", kept, asking(stamped.authority))
+    assert not (tmp_path / "large.pdf").exists()
+    put_time(stamped.paths[1], tmp_path / "fits.pdf", Kept((), kept.lists[:1]), asking(stamped.authority))
+    assert read_dossier(tmp_path / "fits.pdf").findings == ()
