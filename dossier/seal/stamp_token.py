@@ -31,6 +31,7 @@ MESSAGE_DIGEST = bytes.fromhex("2a864886f70d010904")
 SIGNING_CERTIFICATE = bytes.fromhex("2a864886f70d010910022f")  # signing-certificate-v2, RFC 5035
 SHA256 = algorithms.NAMES["sha256"]
 _GENERALIZED_TIME = 0x18
+_DAY = dt.timedelta(days=1)
 _TIME = re.compile(r"(\d{14})(?:\.(\d{0,8}[1-9]))?Z", re.ASCII)
 
 
@@ -102,7 +103,7 @@ def take_apart(data: bytes) -> Token:
         raise StampError("time-stamp-shape", "too large")
     try:
         return _parts(data)
-    except (ValueError, IndexError, OverflowError) as error:
+    except (ValueError, IndexError, OverflowError, StopIteration) as error:
         raise StampError("time-stamp-shape", str(error)) from None
 
 
@@ -167,11 +168,13 @@ def _info(data: bytes) -> Info:
     algorithm, digest = fields(imprint.body, (SEQUENCE, OCTETS))
     others = {item.tag: item.body for item in found[5:]}
     nonce = others.get(INTEGER)
+    when, accuracy = _time(time.body.decode("ascii")), _accuracy(others.get(SEQUENCE, b""))
+    _ = when + accuracy + _DAY  # OverflowError: behind the last of all days nothing can be compared
     return Info(
         algorithm=algorithm.raw,
         imprint=digest.body,
-        time=_time(time.body.decode("ascii")),
-        accuracy=_accuracy(others.get(SEQUENCE, b"")),
+        time=when,
+        accuracy=accuracy,
         nonce=None if nonce is None else int.from_bytes(nonce, signed=True),
     )
 

@@ -208,6 +208,24 @@ def test_a_certificate_for_something_else(
     assert code_of(lambda: stamp.checked(forged, DATA)) == "time-stamp-purpose"
 
 
+def test_a_time_at_the_end_of_all_days(token: bytes, tmp_path: Path) -> None:
+    """RFC 5280 section 4.1.2.5: 99991231235959Z is the end of a certificate that has none."""
+    read = stamp_token.read(token)
+    last = dt.datetime(9999, 12, 31, 23, 59, 59, tzinfo=dt.UTC)
+    content = read.content.replace(f"{read.info.time:%Y%m%d%H%M%SZ}".encode(), b"99991231235959Z")
+    assert content != read.content
+    endless = Authority(tmp_path, until=last)
+    forged = signed_again(read._replace(content=content), endless)
+    assert code_of(lambda: stamp.checked(forged, DATA)) == "time-stamp-shape"
+    assert stamp.checked(signed_again(read, endless), DATA)
+
+
+def test_a_certificate_that_is_empty(token: bytes) -> None:
+    read = stamp_token.read(token)
+    more = stamp_token.put_together(read._replace(certificates=(*read.certificates, b"\x30\x00")))
+    assert code_of(lambda: stamp.checked(more, DATA)) == "time-stamp-shape"
+
+
 def signed_again(read: stamp_token.Token, authority: Authority) -> bytes:
     """The same content under another authority's P-256 key, in CMS made by asn1crypto's rules."""
     from cryptography.hazmat.primitives import hashes, serialization  # noqa: PLC0415 - here alone
