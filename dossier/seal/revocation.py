@@ -54,12 +54,18 @@ def from_file(path: Path) -> Lists:
     except OSError as error:
         raise key_error("cannot_read", file=path, reason=error.strerror) from None
     try:
-        found = tuple(_parsed(data)) if len(data) <= MAX_BYTES else ()
+        found = tuple(map(_dated, _parsed(data))) if len(data) <= MAX_BYTES else ()
     except CERTIFICATE_ERRORS:
         found = ()
     if not found:
         raise key_error("no_list", file=path)
     return found
+
+
+def _dated(one: List) -> List:
+    """The list, whose days can be read: what a day cannot be is found only when it is asked for."""
+    _ = one.last_update_utc, one.next_update_utc
+    return one
 
 
 def status(path: Sequence[x509.Certificate], lists: Sequence[List], today: dt.date) -> Found:

@@ -301,7 +301,9 @@ def _check_purpose(certificate: x509.Certificate) -> None:
 
 def _loaded(der: bytes) -> x509.Certificate:
     try:
-        return x509.load_der_x509_certificate(der)
+        found = x509.load_der_x509_certificate(der)
+        _ = found.not_valid_before_utc, found.not_valid_after_utc  # a year 0 is found when it is asked for
+        return found
     except CERTIFICATE_ERRORS as error:
         raise StampError("time-stamp-shape", f"certificate: {error}") from None
 

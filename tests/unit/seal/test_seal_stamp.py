@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 from asn1crypto import cms, tsp
+from cryptography import x509
 from cryptography.hazmat.primitives.serialization import Encoding
 from cryptography.x509.oid import ExtendedKeyUsageOID
 from hypothesis import given, settings
@@ -224,6 +225,18 @@ def test_a_certificate_that_is_empty(token: bytes) -> None:
     read = stamp_token.read(token)
     more = stamp_token.put_together(read._replace(certificates=(*read.certificates, b"\x30\x00")))
     assert code_of(lambda: stamp.checked(more, DATA)) == "time-stamp-shape"
+
+
+def test_a_certificate_of_the_year_nought(tmp_path: Path) -> None:
+    """ISO 8601 has a year 0000, and Python's dates have none."""
+    authority = Authority(tmp_path, until=dt.datetime(2060, 1, 1, tzinfo=dt.UTC))
+    read = stamp_token.read(stamp.received(authority.answer(stamp.request(DATA, NONCE)), DATA, NONCE, now()))
+    own = read.certificates[0].replace(b"20600101000000Z", b"00000101000000Z")
+    assert own != read.certificates[0]
+    forged = stamp_token.put_together(read._replace(certificates=(own,)))
+    assert code_of(lambda: stamp.checked(forged, DATA)) in ("time-stamp-shape", "time-stamp-certificate")
+    authority.own = x509.load_der_x509_certificate(own)
+    assert code_of(lambda: stamp.checked(signed_again(read, authority), DATA)) == "time-stamp-shape"
 
 
 def signed_again(read: stamp_token.Token, authority: Authority) -> bytes:
