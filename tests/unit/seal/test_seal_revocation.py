@@ -285,7 +285,11 @@ def test_lists_come_from_files(tmp_path: Path) -> None:
     (tmp_path / "one.crl").write_bytes(one.public_bytes(serialization.Encoding.DER))
     assert revocation.from_file(tmp_path / "two.pem") == (one, two)
     assert revocation.from_file(tmp_path / "one.crl") == (one,)
-    for bad in (b"", b"-----BEGIN X509 CRL-----\nMIIB\n-----END X509 CRL-----\n", LEAF.public_bytes(pem)):
+    late = a_list(8, after=dt.datetime(2060, 1, 1, tzinfo=dt.UTC)).public_bytes(serialization.Encoding.DER)
+    nought = late.replace(b"20600101", b"00000101")  # ISO 8601 has such a year, and Python's dates do not
+    x509.load_der_x509_crl(nought)
+    cut = b"-----BEGIN X509 CRL-----\nMIIB\n-----END X509 CRL-----\n"
+    for bad in (b"", cut, LEAF.public_bytes(pem), nought):
         (tmp_path / "bad").write_bytes(bad)
         with pytest.raises(KeyFileError):
             revocation.from_file(tmp_path / "bad")
