@@ -25,6 +25,7 @@ _TEXTS = (".txt", ".rtf", ".doc", ".docx", ".odt", ".pages")  # what an editor o
 _PICTURES = (".jpg", ".jpeg", ".heic", ".heif", ".tif", ".tiff", ".png", ".dng")
 _TABLE_FILES = tuple(f"{table}.csv" for table in TABLES)
 _PROPOSED = tuple(f"{table}.proposed.csv" for table in TABLES)  # ours, and read under another name alone
+_FORM = (JOB_FILE, *_TABLE_FILES)  # a job that is no workbook
 OURS = (JOB_FILE, WORKBOOK_FILE, WORKSHOP_FILE, RULES_FILE, *_TABLE_FILES)
 _MOST = 500  # names looked at in a folder, and said of one job
 _OPEN_SIGNS = {f"~${WORKBOOK_FILE}": WORKBOOK_FILE} | {f".~lock.{name}#": name for name in OURS}
@@ -52,14 +53,17 @@ def _is_ours_by_kind(lower: str) -> bool:
 
 
 def _meant(lower: str, there: set[str]) -> str:
-    """The file of ours that a text is meant to be: "job.toml.txt", or "job.rtf" where there is no job."""
+    """The file of ours that a text is meant to be: "job.toml.txt", or "job.rtf" where there is no job.
+
+    In a job that is a workbook no text is meant for a table; "workshop.docx" and "rules.txt" may be anything.
+    """
     path = PurePosixPath(lower)
     if path.suffix not in _TEXTS or lower.startswith((".", "~$")):
         return ""
     if path.stem in OURS:
-        return path.stem
-    alike = {one for one in OURS if PurePosixPath(one).stem == path.stem}
-    return _alike(lower) if there.isdisjoint(alike) else ""
+        return "" if path.stem in _FORM and WORKBOOK_FILE in there else path.stem
+    alike = {one for one in _FORM if PurePosixPath(one).stem == path.stem}
+    return _alike(lower) if alike and there.isdisjoint({*alike, WORKBOOK_FILE}) else ""
 
 
 def _alike(lower: str) -> str:

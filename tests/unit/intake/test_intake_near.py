@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from dossier.intake.folder import read_job
+from dossier.intake.template import new_job
 from dossier.model.finding import Finding
 
 
@@ -72,6 +73,15 @@ def test_a_text_beside_a_file_of_that_name_is_nobodys_error(job_folder: Path) ->
     for name in ("job.txt", "read me.txt", "work.docx", ".job.toml.txt"):
         (job_folder / name).touch()
     assert read_job(job_folder)[1] == []
+
+
+def test_beside_a_workbook_no_text_is_meant_for_a_table(tmp_path: Path) -> None:
+    """Under its other name it would make two forms of one job."""
+    new_job(tmp_path / "job", workbook=True)
+    names = ("photos.txt", "measurements.docx", "work.rtf", "parts.csv.txt", "workshop.docx", "rules.txt")
+    for name in names:
+        (tmp_path / "job" / name).touch()
+    assert not {found.at.file for found in read_job(tmp_path / "job")[1]} & set(names)
 
 
 def test_an_empty_register_is_said_once(job_folder: Path) -> None:
