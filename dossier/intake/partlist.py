@@ -40,7 +40,7 @@ class Register:
         self.numbers = numbers
         self.pieces = pieces or {}
         self.whole = whole
-        self._doubtful = doubtful
+        self.doubtful = doubtful
         self._said_empty = False
         self._left = MOST_NAMED
         self._read: dict[str, tuple[str, ...]] = {}
@@ -53,12 +53,14 @@ class Register:
     def one(self, typed: str, at: At, report: Report) -> str:
         """The one part `typed` names; "" when there is none (then it is said)."""
         found = self.find(typed)
-        if not self.numbers and self.whole:
+        if found or not self.whole or typed.strip().casefold() in self.doubtful:
+            return found
+        if not self.numbers:
             self._say_empty(typed, at, report)
-        elif not found and self.whole and typed.strip().casefold() not in self._doubtful:
-            near = report.nearest(typed, self._known)
-            report.say("unknown-part", at, nearest=self._known.get(near, ""), typed=typed)
-        return found
+            return ""
+        near = report.nearest(typed, self._known)
+        report.say("unknown-part", at, nearest=self._known.get(near, ""), typed=typed)
+        return ""
 
     def _say_empty(self, typed: str, at: At, report: Report) -> None:
         """Of a register without a part, once: it is the register that lacks, and not each of them."""
@@ -118,11 +120,10 @@ class Register:
 
     def _range(self, low: int, high: int, at: At, report: Report) -> tuple[str, ...]:
         numbers = map(str, range(low, high + 1))
-        missing = [n for n in numbers if not self.find(n) and n not in self._doubtful]
-        if not self.numbers and self.whole:
+        missing = [n for n in numbers if not self.find(n) and n not in self.doubtful]
+        if missing and self.whole and not self.numbers:
             self._say_empty(missing[0], at, report)
-            return ()
-        if missing and self.whole:
+        elif missing and self.whole:
             shown = missing[:10] + (["…"] if len(missing) > 10 else [])
             report.say("unknown-part", at, typed=listed(shown))
         return tuple(found for n in range(low, high + 1) if (found := self.find(str(n))))

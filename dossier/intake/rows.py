@@ -132,7 +132,8 @@ def _parts(read: Read, others: tuple[str, ...], known: Known, report: Report) ->
     at = read.place("parts")
     if not _is_others(read):
         return known.register.parts(read.text("parts"), at, report)
-    if not others and known.register.whole and known.register.numbers:
+    certain = known.register.whole and not known.register.doubtful
+    if not others and certain and known.register.numbers:
         report.say("no-other-parts", at)
     return others
 

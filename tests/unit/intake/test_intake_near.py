@@ -84,6 +84,19 @@ def test_beside_a_workbook_no_text_is_meant_for_a_table(tmp_path: Path) -> None:
     assert not {found.at.file for found in read_job(tmp_path / "job")[1]} & set(names)
 
 
+def test_where_no_number_can_serve_that_alone_is_said(job_folder: Path) -> None:
+    parts = "number,part,seen,came as\nNr. 1,lid,outside,original\nNr. 2,foot,outside,original\n"
+    (job_folder / "parts.csv").write_text(parts, encoding="utf-8")
+    work = "date,who,parts,done\n2026-03-09,AB,1-2,cleaned\n2026-03-09,AB,1,secured\n"
+    work += "2026-03-10,AB,all others,treated\n"
+    (job_folder / "work.csv").write_text(work, encoding="utf-8")
+    found = [
+        (one.at.file, one.code) for one in read_job(job_folder)[1] if one.at.file in ("parts.csv", "work.csv")
+    ]
+    assert found.count(("parts.csv", "number-wrong")) == 2
+    assert not {"unknown-part", "no-other-parts"} & {code for file, code in found if file == "work.csv"}
+
+
 def test_an_empty_register_is_said_once(job_folder: Path) -> None:
     """Not of each part that the other tables name."""
     (job_folder / "parts.csv").write_text("number,part,seen,came as\n", encoding="utf-8")
