@@ -25,6 +25,7 @@ from dossier.words.dates import long_date, written_number
 _MARK = re.compile(r"\b[A-Z][A-Z0-9]+\b")
 _LEADING_DATE = re.compile(r"^\d{4}-\d{2}(-\d{2})?\b")
 _ISOLATES = dict.fromkeys(range(0x2066, 0x206A))
+_BETWEEN_GROUPS = re.compile(r"(?<=[\d)]) (?=[\d(])")  # figures of any script
 _SHORT = 80  # letters: about a line
 _dates = lru_cache(maxsize=4096)(long_date)
 
@@ -76,8 +77,8 @@ def bare(text: str) -> str:
 
 
 def unbroken(text: str) -> str:
-    """A telephone number, its groups on one line."""
-    return text.replace(" ", "\u00a0")
+    """A telephone number, its groups on one line; words beside it break as words do."""
+    return _BETWEEN_GROUPS.sub("\u00a0", text)
 
 
 def beside_label(text: str) -> str:

@@ -15,7 +15,7 @@ from dossier.model.record import OpenRecord, PartHistory
 from dossier.pages import document
 from dossier.pages.options import PageOptions
 from dossier.pages.sections import checking, history, know_it
-from dossier.pages.setting import Setting
+from dossier.pages.setting import Setting, unbroken
 from dossier.pages.tagging import DataTable
 
 Make = Callable[..., PageOptions]
@@ -87,3 +87,9 @@ def test_how_to_check_keeps_to_one_page(
     assert begins == ends
     assert len(ends) == 1
     assert checking.CODE_MM >= 40
+
+
+def test_of_a_telephone_number_with_words_only_the_groups_stay_together() -> None:
+    """All of it on one line would be cut in the middle of a group: "20 79" and "46" are other figures."""
+    assert unbroken("(0) 20 7946 0142") == "(0)\u00a020\u00a07946\u00a00142"
+    assert unbroken("weekdays +44 20 7946, or 0142") == "weekdays +44\u00a020\u00a07946, or 0142"
