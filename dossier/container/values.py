@@ -34,7 +34,6 @@ class Ref(NamedTuple):
 Value: TypeAlias = "bool | int | Decimal | Name | bytes | Ref | list[Value] | dict[Name, Value] | None"
 
 MAX_DEPTH = 40
-_PLAIN_NAME = re.compile(rb"[!-~]")
 _DELIMITERS = frozenset(b"()<>[]{}/%#")
 _TOKEN = re.compile(
     rb"""<<|>>|\[|\]|R|true|false|null
