@@ -153,7 +153,7 @@ def _speaks(one: _Ready, row: Work, text: Said, clauses: list[Said], heat: int) 
     if one.use and not one.use.search(text):  # most rules: before anything is looked for in the material
         return None
     if one.unless:
-        text = text.with_plain(one.unless.without(text.plain))
+        text = one.use.aside(one.unless, text) if one.use else text
         clauses = [clause for clause in clauses if not one.unless.search(clause.plain)]
     used = one.use.search(text) if one.use else None
     clause = _clause(one, clauses)

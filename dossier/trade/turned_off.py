@@ -169,7 +169,7 @@ Where = Literal["material", "use", "caution"]
 @lru_cache(maxsize=24)
 def turned_off(language: str, where: Where) -> Off:
     """The words of a language and of English. Some are for materials alone; of a caution only what says that
-    something is not there, once: what is "not free of" it has it.
+    something is not there. Of what is used and of a caution, once: what is "not free of" it has it.
     """
     tables: list[dict[str, Any]] = [
         Catalogue(one).table("off.words") for one in dict.fromkeys((language, "en"))
@@ -180,7 +180,7 @@ def turned_off(language: str, where: Where) -> Off:
 
     found = {name: every(name) for name in _NOT}
     found |= {name: every(name) if where != "caution" else [] for name in _LOOKS}
-    found |= {name: every(name) if where == "caution" else [] for name in _TWICE}
+    found |= {name: every(name) if where != "material" else [] for name in _TWICE}
     if where == "material":
         for name in ("phrases", "after"):
             found[name] += every(f"{name}_of_material")
