@@ -36,6 +36,7 @@ from dossier.seal.trust import NOBODY
 from dossier.words import Catalogue
 
 WORDS = Catalogue()
+_PDF = b"%PDF-"
 
 
 class _NoneGivenError(Exception):
@@ -57,11 +58,12 @@ class _NotKeptError(Exception):
 def stamp_inside(path: Path, asking: ask_time.Asking, lists: Sequence[revocation.List] = ()) -> Done:
     """Put a time-stamp into the dossier's PDF at `path`, or in the folder `path`.
 
-    `lists`: of revoked certificates, to keep beside it. Raises UsageError where the PDF does not check, has
-    no place left, or a list is of nobody in it; OutputError where it cannot be written.
+    `lists`: of revoked certificates, to keep beside it. Raises UsageError where there is no PDF, it does not
+    check, has no place left, or a list is of nobody in it; OutputError where it cannot be written.
     """
     pdf = path / files.DOSSIER if path.is_dir() else path
     refuse_in_bag(pdf)
+    _refuse_no_pdf(pdf)
     dossier = _in_order(pdf, asking.now.date())
     if not fields_left(pdf):
         hint = WORDS.say("stamp.inside.no_place_hint")
@@ -79,6 +81,16 @@ def stamp_inside(path: Path, asking: ask_time.Asking, lists: Sequence[revocation
     assert stamped is not None  # else there had been no file
     notes = [*answer.notes, *_lacking(kept, lists, asking.now)]
     return Done(True, WORDS.say("stamp.stamp.written", file=pdf, said=ask_time.got(stamped)), tuple(notes))
+
+
+def _refuse_no_pdf(path: Path) -> None:
+    """A record, a job or a folder without a PDF is nothing that fails a check."""
+    begun = b""
+    with contextlib.suppress(OSError), path.open("rb") as file:
+        begun = file.read(len(_PDF))
+    if begun != _PDF:
+        hint = WORDS.say("stamp.inside.no_pdf_hint")
+        raise UsageError(WORDS.say("stamp.inside.no_pdf", file=path), hint=hint)
 
 
 def _in_order(pdf: Path, today: dt.date) -> Dossier:

@@ -204,6 +204,12 @@ def test_an_altered_dossier_gets_none(folder: Path, run: Run) -> None:
     assert ran.code != 0 and "does not check" in ran.err
 
 
+def test_what_is_no_pdf_is_not_said_to_fail_a_check(folder: Path, run: Run, tmp_path: Path) -> None:
+    for named in (folder / "record.json", tmp_path):
+        ran = run("stamp", "--inside", named, "--server", "http://127.0.0.1:1/")
+        assert ran.code == 64 and "there is no PDF here" in ran.err and "does not check" not in ran.err
+
+
 def test_a_list_of_somebody_else_is_said(folder: Path, run: Run, late: Authority, tmp_path: Path) -> None:
     other = Authority(tmp_path / "other")
     name = x509.Name([x509.NameAttribute(x509.NameOID.COMMON_NAME, "Somebody Else")])
