@@ -48,6 +48,7 @@ class Element:
     within: str = ""  # the language of the document, handed down
     attributes: dict[str, dict[str, Value]] = field(default_factory=dict)
     kids: list[Element | Content | Annotation] = field(default_factory=list)
+    is_listed: bool = False  # among the kids of its parent, where that comes after it is made
 
     def child(self, tag: str, alt: str = "") -> Element:
         """A new element at the end of this one's kids."""

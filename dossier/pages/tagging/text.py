@@ -174,7 +174,8 @@ class Text(Paragraph):  # type: ignore[misc]  # reportlab is untyped
         """Puts a link's element among the paragraph's kids where its first words stand."""
         if self.element is None or element is self.element:
             return
-        if not any(kid is element for kid in self.element.kids):
+        if not element.is_listed:
+            element.is_listed = True
             self.element.kids.append(element)
 
     def wrap(self, availWidth: float, availHeight: float) -> tuple[float, float]:  # noqa: N803 - reportlab's names

@@ -13,6 +13,8 @@ import pdf_checks
 import pikepdf
 import pypdfium2
 import pytest
+from counting import calls
+from reportlab.lib.styles import ParagraphStyle
 
 from dossier.pages.tagging import (
     Bullets,
@@ -29,6 +31,7 @@ from dossier.pages.tagging import (
     Together,
     plain,
 )
+from dossier.pages.tagging.structure import Element
 
 Build = Callable[..., bytes]
 
@@ -284,3 +287,22 @@ def test_poppler_reads_the_same_tree(build: Build, styles: Any, tmp_path: Path) 
     ] == (
         "H1 Link L LI LI Table THead TR TH TH TBody TR TH TD".split()  # noqa: SIM905 - reads as a line
     )
+
+
+def test_stretches_of_a_long_paragraph_are_listed_without_looking_through_all() -> None:
+    """A text in two directions has an element for each turn: a stranger's record can have ten thousands."""
+
+    def listing(count: int) -> Callable[[], None]:
+        owner, parent = Text("x", ParagraphStyle("plain")), Element("Document")
+        owner.structure(parent)
+        made = [Element("Span") for _ in range(count)]
+
+        def work() -> None:
+            for one in [*made, *made]:
+                owner.attach(one)
+            assert owner.element is not None
+            assert owner.element.kids == made
+
+        return work
+
+    assert calls(listing(400)) < 3 * calls(listing(200))
