@@ -7,7 +7,7 @@ What is new has its own module (`sentences_new`). Templates stand in words/<lang
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
 from dossier.account import sentences_history, sentences_new
 from dossier.account.parts import STATE_OF
@@ -19,7 +19,6 @@ from dossier.model.rows import Part, Work
 from dossier.model.words import DONE, KNOWN_FROM, CameAs, Done, Now
 from dossier.words import Catalogue
 
-Tell = Callable[[Telling], Iterator[Sentence]]
 _KEPT: tuple[Now, ...] = ("original, left as found", "original, no work recorded")
 _EARLIER: tuple[CameAs, ...] = ("earlier replacement", "later addition", "from another object")
 _WORKED = ("treated", "new surface", "part renewed")

@@ -17,7 +17,6 @@ _PAIR = re.compile(rf"{_NUMBER}(?:\s?(?:-|–|to)\s?{_NUMBER})?\s?(%|per cent\b|
 _K_FIRST = re.compile(r"K\s?(\d{1,2})", re.IGNORECASE)  # as stamped in Japan
 _FINENESS = re.compile(r"0?[.,](\d{3})|(\d{3})(?:\s?/\s?1000)?")
 MOST_TEXT = 60
-_ONE = Fraction(1)
 
 
 def figure(text: str, kind: str, language: str = "en") -> Span | None:
