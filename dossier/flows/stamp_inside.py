@@ -61,7 +61,9 @@ def stamp_inside(path: Path, asking: ask_time.Asking, lists: Sequence[revocation
     `lists`: of revoked certificates, to keep beside it. Raises UsageError where there is no PDF, it does not
     check, has no place left, or a list is of nobody in it; OutputError where it cannot be written.
     """
-    pdf = path / files.DOSSIER if path.is_dir() else path
+    pdf = (
+        path / files.DOSSIER if path.is_dir() else path
+    ).resolve()  # a link stays, and leads to the new file
     refuse_in_bag(pdf)
     _refuse_no_pdf(pdf)
     dossier = _in_order(pdf, asking.now.date())

@@ -176,6 +176,15 @@ def test_again_and_until_no_place_is_left(stamped: Path, run: Run, late: Authori
     assert (folder / "dossier.pdf").read_bytes() == before
 
 
+def test_a_link_stays_one(folder: Path, run: Run, late: Authority, tmp_path: Path) -> None:
+    link = tmp_path / "link.pdf"
+    link.symlink_to(folder / "dossier.pdf")
+    with serving(late.answer) as server:
+        assert run("stamp", "--inside", link, "--server", server).code == 0
+    assert link.is_symlink()
+    assert len(read_dossier(folder / "dossier.pdf").time_stamps) == 1
+
+
 def test_no_server_leaves_the_file(folder: Path, run: Run) -> None:
     before = {path.name: path.read_bytes() for path in folder.iterdir() if path.is_file()}
     with serving(lambda query: b"busy", status=503) as server:

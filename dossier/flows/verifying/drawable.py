@@ -1,4 +1,4 @@
-"""Whether a record's pages can be drawn again in a minute or so: a stranger's may be made to take hours.
+"""Whether a record's pages can be drawn again in minutes: a stranger's may be made to take hours.
 
 Pure. Bounds are on what drawing takes its time for: rows and lines, one text, one list, all texts. Not done
 here: drawing. Invariant: a record of 1,000 parts and 2,000 photographs is within them.
