@@ -181,6 +181,8 @@ def turned_off(language: str, where: Where) -> Off:
     found = {name: every(name) for name in _NOT}
     found |= {name: every(name) if where != "caution" else [] for name in _LOOKS}
     found |= {name: every(name) if where != "material" else [] for name in _TWICE}
+    if where == "caution":
+        found["not_between"] = [word for word in found["not_between"] if word not in every("not_at")]
     if where == "material":
         for name in ("phrases", "after"):
             found[name] += every(f"{name}_of_material")

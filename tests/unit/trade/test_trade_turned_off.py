@@ -131,6 +131,10 @@ def test_what_is_not_there_draws_no_rule(language: str, material: str, how: str,
         ("en", "board, not tested for asbestos", {"asbestos"}),
         ("en", "board, not free of asbestos", {"asbestos"}),  # two words that say no
         ("en", "board, not asbestos-free", {"asbestos"}),
+        ("en", "kept dry, not in the asbestos bag", {"asbestos"}),  # where it is not, it is not gone
+        ("en", "hung up, not by the asbestos rope", {"asbestos"}),
+        ("en", "no gloves or asbestos mask", {"asbestos"}),
+        ("de", "nicht in der Asbest-Tasche", {"asbestos"}),
         ("en", "board not known to be free from asbestos", {"asbestos"}),
         ("en", "paint, not lead-free", {"lead"}),
         ("en", "lead-free paint", set()),
