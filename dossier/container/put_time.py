@@ -67,7 +67,7 @@ def _written(source: Path, out: BinaryIO, revision: Revision, state: State) -> b
             digest.update(chunk)
             out.write(chunk)
     if out.tell() != state.size:
-        raise OutputError("the dossier was changed meanwhile")
+        raise OutputError(WORDS.say("container.write.meanwhile", file=source))
     out.write(revision.content)
     _, start, behind, _ = revision.byte_range
     digest.update(revision.content[: start - state.size])

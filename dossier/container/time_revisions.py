@@ -16,6 +16,7 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from dossier.container import layout
+from dossier.container.said import WORDS
 from dossier.container.scan import Objects
 from dossier.container.values import Name, Ref, Value, parse, serialize
 from dossier.container.window import Window
@@ -72,7 +73,7 @@ class Revision(NamedTuple):
     def filled(self, token: bytes, begin: int) -> bytes:
         """The whole bytes, for a file that the revision begins in at `begin`. Raises OutputError."""
         if len(token) > CONTENTS_BYTES:
-            raise OutputError(f"a time-stamp of {len(token)} bytes does not fit its place")
+            raise OutputError(WORDS.say("container.write.token", bytes=len(token), room=CONTENTS_BYTES))
         at = self.slot_at - begin + _CONTENTS_AT + 1
         digits = token.hex().encode().ljust(2 * CONTENTS_BYTES, b"0")
         return self.content[:at] + digits + self.content[at + len(digits) :]

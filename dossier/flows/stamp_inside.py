@@ -22,7 +22,7 @@ from dossier import durable
 from dossier.container.put_time import fields_left, put_time
 from dossier.container.read import read_dossier
 from dossier.container.time_revisions import Kept
-from dossier.container.time_revisions import token as put_in
+from dossier.container.time_revisions import token as token_in
 from dossier.errors import DossierError, OutputError, UsageError
 from dossier.flows import ask_time
 from dossier.flows import dossier_files as files
@@ -127,7 +127,7 @@ def _tokens(dossier: Dossier) -> Iterable[bytes]:
         yield of_pages[0]
     if files.STAMP in dossier.by_name:
         yield stamp.read_file(dossier.bytes_of(files.STAMP))
-    yield from (put_in(one.contents) for one in dossier.file.time_stamps)
+    yield from (token_in(one.contents) for one in dossier.file.time_stamps)
 
 
 def _look_at_lists(lists: Iterable[revocation.List], kept: Kept) -> None:

@@ -19,7 +19,7 @@ import msgspec
 from dossier.archive import record_path
 from dossier.archive.evidence import as_bytes
 from dossier.container.read import read_dossier
-from dossier.container.time_revisions import token as put_in
+from dossier.container.time_revisions import token as token_in
 from dossier.errors import DossierError, NotCanonicalError
 from dossier.flows import dossier_files as files
 from dossier.model.container import DocumentTimeStamp
@@ -263,7 +263,7 @@ def _of_one(
 ) -> Times:
     where = reader.words.say("stamp.where.document", n=count)
     try:
-        token = put_in(contents)
+        token = token_in(contents)
         if stamp_token.without(token, kept) != token:
             raise StampError("time-stamp-shape")
         stamped = stamp.checked(token, Hashed(digest))

@@ -190,9 +190,9 @@ def _container(dossier: Dossier) -> Iterator[Check]:
             check="container", verdict="does not match", code=found.code, text=found.text, where=tuple(where)
         )
     if not dossier.file.findings:
-        put_in = len(dossier.file.time_stamps)
-        code = "container-time-stamped" if put_in else "container-as-written"
-        yield checks.answer(code, dossier.words, n=put_in)
+        later = len(dossier.file.time_stamps)
+        code = "container-time-stamped" if later else "container-as-written"
+        yield checks.answer(code, dossier.words, n=later)
 
 
 def _attachments(dossier: Dossier) -> Iterator[Check]:

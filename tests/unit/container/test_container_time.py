@@ -178,6 +178,12 @@ def test_no_place_left(stamped: Stamped, tmp_path: Path) -> None:
         put_time(stamped.paths[2], tmp_path / "fourth.pdf", Kept(), asking(stamped.authority))
 
 
+def test_a_token_too_large_is_said(stamped: Stamped, tmp_path: Path) -> None:
+    large = time_revisions.CONTENTS_BYTES + 1
+    with pytest.raises(OutputError, match=f"takes {large} bytes"):
+        put_time(stamped.paths[0], tmp_path / "large.pdf", Kept(), lambda _: bytes(large))
+
+
 def test_no_bit_outside_the_time_stamp_can_change(stamped: Stamped, tmp_path: Path) -> None:
     first, whole = stamped.paths[0].read_bytes(), bytearray(stamped.paths[1].read_bytes())
     (one,) = read_dossier(stamped.paths[1]).time_stamps
