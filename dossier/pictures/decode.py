@@ -95,8 +95,8 @@ def _jpeg(data: bytes, orientation: int, long_side: int) -> Pixels:
 def _check_jpeg(header: JpegImagePlugin.JpegImageFile, data: bytes) -> None:
     check_pixels(header.size, MAX_PIXELS if "progressive" in header.info else MAX_PIXELS_JPEG)
     # The header ends where the first scan starts; an end mark must follow (ITU-T T.81 B.1.1.3). An
-    # interrupted copy often has the full length, its rest all zeros.
-    if header.fp is None or data.find(b"\xff\xd9", header.fp.tell()) < 0:
+    # interrupted copy often has the full length, its rest all zeros. Sought from the end, where it stands.
+    if header.fp is None or data.rfind(b"\xff\xd9", header.fp.tell()) < 0:
         raise problem("cut_short")
 
 
