@@ -128,15 +128,15 @@ def _clear_away(target: Path, staging: Path) -> None:
 def _aside(target: Path, end: str) -> list[Path]:
     """The folders beside `target` that runs of ours made for it, named by their process numbers."""
     beginning = f".{target.name}."
-    return [
+    return sorted(  # once few are left: a folder of downloads holds thousands
         path
-        for path in sorted(target.parent.iterdir())
+        for path in target.parent.iterdir()
         if path.name.startswith(beginning)
         and path.name.endswith(end)
         and path.name[len(beginning) : -len(end)].isdigit()
         and path.is_dir()
         and not path.is_symlink()
-    ]
+    )
 
 
 def _swap(staging: Path, target: Path) -> None:
