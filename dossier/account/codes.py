@@ -45,6 +45,7 @@ CODES: dict[str, Level] = {
     # work
     "work-not-dated": "gap",
     "work-outside-dates": "gap",
+    "dated-ahead": "gap",
     "work-not-signed": "gap",
     "worker-not-known": "gap",
     "firm-not-named": "gap",

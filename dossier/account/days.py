@@ -14,6 +14,11 @@ def earlier(one: str, other: str) -> bool:
     return bool(length) and one[:length] < other[:length]
 
 
+def next_day(day: str) -> str:
+    """The day after `day` (ISO 8601), "" for none."""
+    return (dt.date.fromisoformat(day) + dt.timedelta(1)).isoformat() if day else ""
+
+
 def taken_earlier(one: str, other: str) -> bool:
     """The same for capture times (ISO 8601); as instants where both have an offset, else by the camera's day
     and time.

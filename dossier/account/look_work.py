@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from dossier.account.days import earlier
+from dossier.account.days import earlier, next_day
 from dossier.account.found import Found
 from dossier.account.register import pieces_of
 from dossier.account.view import View
@@ -30,10 +30,12 @@ _DATES = (
     ("begun", "done"),
     ("done", "returned"),
 )
+_PAST: tuple[str, ...] = ("asked", "received", "looked_at", "agreed", "opened", "begun")
 
 
 def look(view: View) -> Iterator[Found]:
     yield from _dates(view)
+    yield from _ahead(view)
     for row in view.job.work:
         yield from _pieces(view, row)
         yield from _when(view, row)
@@ -56,6 +58,19 @@ def _dates(view: View) -> Iterator[Found]:
         if earlier(other, one):
             values = {"first": first.replace("_", " "), "second": second, "one": one, "other": other}
             yield Found("dates-out-of-order", f"job/dates.{second}", values)
+
+
+def _ahead(view: View) -> Iterator[Found]:
+    """What is said to have been on a day still to come; not the hand-over, which is written before."""
+    latest = next_day(view.today)  # a day begins half a day earlier elsewhere
+    if not latest:
+        return
+    for name in _PAST:
+        if earlier(latest, date := getattr(view.job.dates, name)):
+            yield Found("dated-ahead", f"job/dates.{name}", {"date": date}, label=date)
+    for row in view.job.work:
+        if earlier(latest, row.date):
+            yield _found("dated-ahead", row, date=row.date)
 
 
 def _pieces(view: View, row: Work) -> Iterator[Found]:

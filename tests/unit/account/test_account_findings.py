@@ -87,6 +87,15 @@ def test_our_own_stock_needs_no_agreement(job_with: Change) -> None:
     assert assess(job_with(change | {"/for_whom": "our own stock"})) == []
 
 
+def test_a_day_still_to_come(job_with: Change) -> None:
+    """Tomorrow may be today elsewhere; a month or year that holds today is none; the hand-over lies ahead."""
+    for date, found in (("2026-11-26", []), ("2026-11", []), ("2026", []), ("2026-11-27", ["dated-ahead"])):
+        dates = {"received": "", "begun": date, "done": "", "returned": "2026-12-24"}
+        change = {f"/dates/{name}": date for name, date in dates.items()}
+        codes = [f.code for f in assess(job_with(change), today=TODAY)]
+        assert [code for code in codes if code == "dated-ahead"] == found
+
+
 def test_a_month_is_not_before_a_day_within_it(job_with: Change) -> None:
     assert assess(job_with({"/work/0/date": "2026-03"})) == []
 
