@@ -13,7 +13,7 @@ from typing import NamedTuple
 import msgspec
 
 from dossier.account.likeness import likeness
-from dossier.account.mix import Mix
+from dossier.account.mix import Mix, joined, whole
 from dossier.account.parts import now_of
 from dossier.account.register import Register, pieces_of
 from dossier.model.record import PartNow
@@ -33,14 +33,15 @@ def joints(
     work: Sequence[Work],
     families: Iterable[tuple[str, ...]] = (),
     together: Mapping[str, Mix] | None = None,
+    origins: Mapping[str, Mix] | None = None,
 ) -> tuple[Joint, ...]:
     """`families` were one part in an earlier record; `together`: how all their pieces came, by the first
-    row.
+    row; `origins`: how those of each row did.
     """
-    register, together = Register(parts, work), together or {}
+    register, together, origins = Register(parts, work), together or {}, origins or {}
     found: dict[frozenset[str], Joint] = {}
     for numbers in (*families, *_headed(register)):
-        one = _joint(register, numbers, together.get(numbers[0]))
+        one = _joint(register, numbers, together.get(numbers[0]) or _came(register, numbers, origins))
         if one is not None:
             found.setdefault(one.parts, one)
     return tuple(found.values())
@@ -52,6 +53,14 @@ def _headed(register: Register) -> Iterator[tuple[str, ...]]:
         n = pieces_of(register.parts[heading])
         if any(0 < row.pieces < n for row in register.rows.get(heading, ())):
             yield tuple(part.number for part in register.under[heading])
+
+
+def _came(register: Register, numbers: tuple[str, ...], origins: Mapping[str, Mix]) -> Mix | None:
+    """How the pieces of rows came, where earlier records say more of any than its own row."""
+    if origins.keys().isdisjoint(numbers):
+        return None
+    parts = [register.parts[number] for number in numbers]
+    return joined([origins.get(p.number) or whole(p.came_as, pieces_of(p)) for p in parts])
 
 
 def _joint(register: Register, numbers: tuple[str, ...], origin: Mix | None) -> Joint | None:

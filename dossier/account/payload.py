@@ -136,7 +136,7 @@ def _measurements(job: Job, names: dict[str, str], words: Catalogue) -> tuple[Me
 
 def _account(story: Story, now: Sequence[PartNow], words: Catalogue) -> tuple[Account, ...]:
     parts = story.job.parts
-    together = joints(parts, story.job.work, story.families, story.joint)
+    together = joints(parts, story.job.work, story.families, story.joint, story.origins)
     return account_of(parts, now, together, words.language)
 
 

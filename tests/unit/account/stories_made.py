@@ -87,7 +87,7 @@ def states(
 
 
 def account(story: Story) -> tuple[Account, ...]:
-    together = joints(story.job.parts, story.job.work, story.families, story.joint)
+    together = joints(story.job.parts, story.job.work, story.families, story.joint, story.origins)
     return account_of(story.job.parts, now_of(story), together)
 
 

@@ -60,6 +60,27 @@ def test_worked_example_ten_replaced_now_of_which_some_were_new_before() -> None
     ]
 
 
+def test_worked_example_some_of_a_heading_replaced_then_some_cleaned() -> None:
+    """64 pins in rows of 9 and 55 under a heading. 2020: 20 of the 64 replaced. 2026: 30 of the 64 cleaned.
+
+    Of 2020 at least 20 - 9 = 11 and at most 20 are in the row of 55, at most 9 in the other: by rows 11 to 29
+    (20 in truth). So no more than 64 - 11 = 53 are original, and never all 64.
+    """
+    pins = [
+        part("1", pieces=64),
+        part("1.a", pieces=9, part_of="1"),
+        part("1.b", pieces=55, part_of="1"),
+    ]
+    of_2020 = record(2020, pins, rows(("replaced", "1", 20)))
+    found = {
+        now: (low, high)
+        for now, low, high in lines(with_history(job(pins, rows(("cleaned", "1", 30))), [of_2020]))
+    }
+    assert found["earlier replacement"] == (11, 29)
+    assert found["original, treated"] == (1, 30)
+    assert found["original, no work recorded"] == (5, 34)
+
+
 def test_worked_example_taken_away_kept_and_refitted_six_years_later() -> None:
     """Tray (1 piece) original; 2020 taken away. 2023: came as missing: nothing original of it. 2026: missing
     when it came, refitted and cleaned: the original again, 1 of 1. Without the refitting: still missing.
