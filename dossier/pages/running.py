@@ -9,11 +9,13 @@ from typing import Any
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
+from dossier.errors import OutputError
 from dossier.pages import fonts
 from dossier.pages.fonts import SANS, SANS_BOLD
 from dossier.pages.setting import Setting, bare, printable
 from dossier.pages.style import HAIR, INK, SOFT
 from dossier.pages.tagging import Document, Margins, Meta
+from dossier.pages.tagging.objects import BeyondLimitsError
 
 SIGNATURE_FIELD = "Signature1"
 TIME_FIELD = "TimeStamp%d"
@@ -97,7 +99,10 @@ def _fields(s: Setting) -> dict[str, str]:
 def finished(
     s: Setting, story: Sequence[Flowable], title: str, *, signed: bool = True, running: Running | None = None
 ) -> bytes:
-    """A story with its running heads as a finished PDF; one that will be signed gets a field for it."""
+    """A story with its running heads as a finished PDF; one that will be signed gets a field for it.
+
+    Raises OutputError where a text is longer than such a file can hold.
+    """
     running = running or Running(s)
     document = Document(
         meta(s, title),
@@ -109,7 +114,17 @@ def finished(
         background=running.background,
         signature_fields=_fields(s) if signed and s.options.signed else {},
     )
-    return document.build(story)
+    try:
+        return document.build(story)
+    except BeyondLimitsError as error:
+        raise _too_large(s, error) from None
+
+
+def _too_large(s: Setting, error: BeyondLimitsError) -> OutputError:
+    if not error.begins:
+        return OutputError(s.say("document.too_large"))
+    said = s.say("document.too_long", begins=" ".join(error.begins.split()))
+    return OutputError(said, hint=s.say("document.too_long_hint"))
 
 
 def _subject(s: Setting) -> str:

@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from html import escape
 
+from dossier.pages.tagging.objects import shortened
+
 PRODUCER = "dossier"
 
 
@@ -28,7 +30,7 @@ class Meta:
 
     def __post_init__(self) -> None:
         for name in ("title", "author", "subject", "keywords", "language"):
-            object.__setattr__(self, name, _one_line(getattr(self, name)))
+            object.__setattr__(self, name, shortened(_one_line(getattr(self, name))))
         if not self.title:
             raise ValueError("a document needs a title")
         if self.created.tzinfo is None:

@@ -5,6 +5,8 @@ ASCII and hexadecimal elsewhere. Objects follow each other in order of number, t
 table: the plainest file for readers to come. Not done here: reading, encryption, object streams, updates.
 
 In a value a dictionary's keys have their slash, a `str` is a text string, and `bytes` are a string of bytes.
+
+Invariant: nothing is beyond the limits of an archivable file (ISO 19005-3, 6.1.13).
 """
 
 from __future__ import annotations
@@ -16,6 +18,9 @@ from functools import lru_cache
 from typing import Any, NamedTuple
 
 HEADER = b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n"  # the comment: ISO 19005-1, 6.1.2
+MOST_BYTES = 32_767  # of a string
+MOST_IN_NAME = 127  # bytes
+MOST_OBJECTS = 8_388_607
 _PLAIN = re.compile(r"[ -~]*")
 _SPECIAL = re.compile(r"[()\\]")
 _NOT_IN_NAMES = re.compile(r"[^!-~]|[()<>\[\]{}/%#]")
@@ -30,6 +35,22 @@ _ODD = {
 _DOC_CODES = {ord(c): first + n for first, characters in _ODD.items() for n, c in enumerate(characters)}
 _LATIN = re.compile(r"[\x00-\x17\x20-\x7e\xa1-\xac\xae-\xff]*")
 _MARKS = (b"\xfe\xff", b"\xff\xfe", b"\xef\xbb\xbf")  # a string that begins so is in Unicode
+
+
+_SAID = 8_000  # letters: two in UTF-16 for each still are a string
+
+
+class BeyondLimitsError(ValueError):
+    """Something is larger than an archivable file may hold; `begins` with these letters, if it is a text."""
+
+    def __init__(self, what: str, begins: str = "") -> None:
+        super().__init__(f"{what} is larger than an archivable PDF may hold")
+        self.begins = begins
+
+
+def shortened(text: str) -> str:
+    """What is said of something, short enough for a string: for what stands in full on the page."""
+    return text if len(text) <= _SAID else f"{text[: _SAID - 1].rstrip()}\u2026"
 
 
 class Name(str):
@@ -66,6 +87,8 @@ def _array(items: Any) -> str:
 
 @lru_cache(maxsize=512)
 def _name(name: str) -> str:
+    if len(name.encode()) > MOST_IN_NAME:
+        raise BeyondLimitsError("a name", name[:40])
     return "/" + _NOT_IN_NAMES.sub(lambda found: "".join(f"#{b:02x}" for b in found[0].encode()), name)
 
 
@@ -77,12 +100,14 @@ def _real(value: float) -> str:
 
 def _text_string(string: str) -> str:
     """Literal where it is plain, else by PDFDocEncoding where that has it all, else UTF-16 (7.9.2.2)."""
-    if _PLAIN.fullmatch(string):
+    if _PLAIN.fullmatch(string) and len(string) <= MOST_BYTES:
         return f"({_SPECIAL.sub(_escaped, string)})"
     translated = string if _LATIN.fullmatch(string) else _in_doc_encoding(string)
     found = translated.encode("latin-1") if translated is not None else b""
     if translated is None or found.startswith(_MARKS):
         found = b"\xfe\xff" + string.encode("utf-16-be")
+    if len(found) > MOST_BYTES:
+        raise BeyondLimitsError("a text", string[:40])
     return _string(found)
 
 
@@ -93,6 +118,8 @@ def _in_doc_encoding(string: str) -> str | None:
 
 
 def _string(string: bytes) -> str:
+    if len(string) > MOST_BYTES:
+        raise BeyondLimitsError("a string of bytes")
     plain = string.decode("latin-1")
     return f"({_SPECIAL.sub(_escaped, plain)})" if _PLAIN.fullmatch(plain) else f"<{string.hex()}>"
 
@@ -155,6 +182,8 @@ class File:
 
     def whole(self, info: Ref, identifier: bytes) -> bytes:
         """The bytes of the file; `identifier` is that of the document, whatever version of it this is."""
+        if len(self._objects) > MOST_OBJECTS:
+            raise BeyondLimitsError("the number of objects")
         parts, offsets, at = [HEADER], [], len(HEADER)
         for number, written in enumerate(self._objects, 1):
             made = _object(number, written)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from dossier.pages.tagging.canvas import Bookmark
-from dossier.pages.tagging.objects import File, Name, Ref
+from dossier.pages.tagging.objects import File, Name, Ref, shortened
 
 
 @dataclass
@@ -38,7 +38,7 @@ def _put_kids(file: File, parent: _Entry, pages: list[Ref]) -> None:
     for before, entry, after in zip(beside, parent.kids, beside[2:], strict=False):
         assert entry.bookmark is not None
         made = {
-            "/Title": entry.bookmark.title,
+            "/Title": shortened(entry.bookmark.title),
             "/Dest": [pages[entry.bookmark.page], Name("XYZ"), None, entry.bookmark.top, None],
             "/Parent": parent.ref,
             **_below(entry),

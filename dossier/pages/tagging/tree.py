@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from dossier.pages.tagging.canvas import Page
-from dossier.pages.tagging.objects import File, Name, Ref, text
+from dossier.pages.tagging.objects import File, Name, Ref, shortened, text
 from dossier.pages.tagging.structure import Annotation, Content, Element
 
 Targets = dict[str, tuple[int, float]]
@@ -79,7 +79,7 @@ class _Tree:
         return (
             (f"/A {_attributes(element)} " if element.attributes else "")
             + (f"/ActualText {text(element.actual)} " if element.actual else "")
-            + (f"/Alt {text(element.alt)} " if element.alt else "")
+            + (f"/Alt {text(shortened(element.alt))} " if element.alt else "")
             + (f"/ID {self._identifier(number)} " if element.tag == "Note" else "")
         )
 
@@ -144,7 +144,7 @@ class _Tree:
             "/Subtype": Name("Widget"),
             "/FT": Name("Sig"),
             "/T": annotation.field,
-            "/TU": annotation.contents,
+            "/TU": shortened(annotation.contents),
             "/AP": {"/N": self.file.stream(b"", look)},
         }
 
@@ -153,7 +153,7 @@ class _Tree:
         made: dict[str, Any] = {
             "/Subtype": Name("Link"),
             "/Border": [0, 0, 0],
-            "/Contents": annotation.contents or target,
+            "/Contents": shortened(annotation.contents or target),
         }
         if not target.startswith("#"):
             return {**made, "/A": {"/S": Name("URI"), "/URI": target}}
@@ -181,4 +181,6 @@ def _attributes(element: Element) -> str:
 
 
 def _value(key: str, value: Any) -> Any:
-    return Name(value) if isinstance(value, str) and key != "Summary" else value
+    if key == "Summary":
+        return shortened(value)
+    return Name(value) if isinstance(value, str) else value

@@ -7,9 +7,11 @@ import re
 import subprocess
 from collections.abc import Callable
 
+import msgspec
 import pikepdf
 import pytest
 
+from dossier.errors import OutputError
 from dossier.model.record import OpenApart, OpenRecord, Payload, WorkshopId
 from dossier.model.rows import Claim, Contact, Mark, Object
 from dossier.pages import document
@@ -100,3 +102,12 @@ def test_what_the_file_says_of_itself_holds_no_marks_of_direction(drawn: bytes) 
         said = " ".join(str(value) for value in opened.docinfo.values())
     assert NAME in said
     assert not set(said) & {chr(mark) for mark in range(0x2066, 0x206A)}
+
+
+def test_a_text_too_long_to_be_read_in_order_is_named(record: OpenRecord, page_options: Make) -> None:
+    """ISO 19005-3, 6.1.13: what says how it is read would be no string of such a file."""
+    payload = msgspec.structs.replace(record.payload, condition="\u05d0\u05d1 " * 9_000)
+    long = msgspec.structs.replace(record, payload=payload)
+    with pytest.raises(OutputError, match="\u05d0\u05d1 \u05d0\u05d1") as refused:
+        document.draw(long, {}, page_options(code_text=""))
+    assert "empty line" in refused.value.hint

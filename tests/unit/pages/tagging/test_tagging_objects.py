@@ -12,7 +12,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from dossier.container import values
-from dossier.pages.tagging.objects import HEADER, File, Name, Ref, text
+from dossier.pages.tagging import Figure, Heading, Text
+from dossier.pages.tagging.objects import (
+    HEADER,
+    MOST_BYTES,
+    MOST_IN_NAME,
+    BeyondLimitsError,
+    File,
+    Name,
+    Ref,
+    text,
+)
 
 DECIMALS = 6  # as many as qpdf writes
 
@@ -107,3 +117,41 @@ def test_another_document_has_another_version_identifier() -> None:
 def test_what_is_no_value_is_refused() -> None:
     with pytest.raises(TypeError, match="no PDF value: set"):
         text({1})
+
+
+@pytest.mark.parametrize(
+    ("value", "held"),
+    [("a", MOST_BYTES), ("\u2022", MOST_BYTES), ("\u05d0", (MOST_BYTES - 2) // 2), (b"\xff", MOST_BYTES)],
+)
+def test_no_string_is_longer_than_an_archivable_file_may_hold(value: Any, held: int) -> None:
+    """ISO 19005-3, 6.1.13: 32,767 bytes; counted by qpdf."""
+    assert len(bytes(read(text(value * held)))) in (MOST_BYTES, MOST_BYTES - 1)
+    with pytest.raises(BeyondLimitsError):
+        text(value * (held + 1))
+
+
+def test_no_name_is_longer_than_an_archivable_file_may_hold() -> None:
+    """ISO 19005-3, 6.1.13: 127 bytes, which a letter beyond ASCII takes several of."""
+    assert len(str(read(text(Name("n" * MOST_IN_NAME))))) == MOST_IN_NAME + 1
+    for name in ("n" * (MOST_IN_NAME + 1), "\u6f22" * 43):
+        with pytest.raises(BeyondLimitsError):
+            text(Name(name))
+
+
+def test_what_is_said_of_a_thing_is_shortened_and_what_is_read_is_not_lost(
+    build: Any, styles: Any, assert_conforming: Any
+) -> None:
+    """By the validator, which knows the limits; a text that cannot be read in full is refused."""
+    words = "\u0436" * 40_000
+    pdf = build(
+        [Heading("Words", 1, styles.heading), Figure(lambda canvas, *_: canvas.rect(0, 0, 9, 9), 9, 9, words)]
+    )
+    assert_conforming(pdf)
+    with pikepdf.open(io.BytesIO(pdf)) as opened:
+        said = [
+            str(one.Alt) for one in opened.objects if isinstance(one, pikepdf.Dictionary) and "/Alt" in one
+        ]
+    assert [(len(one), one[-1]) for one in said] == [(8000, "\u2026")]
+    with pytest.raises(BeyondLimitsError) as refused:
+        build([Heading("Words", 1, styles.heading), Text("\u05d0 " * 20_000, styles.body)])
+    assert refused.value.begins.startswith("\u05d0 \u05d0")
