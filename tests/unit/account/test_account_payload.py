@@ -33,7 +33,7 @@ def built(job: Job, without: frozenset[str] = frozenset()) -> Unsealed:
     ]
     workshop = WorkshopId(name=job.workshop.name)
     return build(
-        job, Catalogue("en"), workshop=workshop, pictures=pictures, iat=1_764_000_000, record_id=RECORD
+        job, Catalogue("en"), workshop=workshop, pictures=pictures, iat=1_780_000_000, record_id=RECORD
     )
 
 
