@@ -213,6 +213,8 @@ def _read_tiff(stream: BinaryIO, size: int) -> Header:
     with TiffImagePlugin.TiffImageFile(stream) as image:
         header = _tiff_header(image, size)
         _refuse_pages(image)
+    # Not as the library has them: it reads Exif and GPS only when asked, in a file that is closed by then.
+    header.exif = _as_exif(dng.said(read, size))
     return header
 
 
@@ -239,12 +241,12 @@ def _of_preview(found: dng.Dng, read: dng.Read) -> Header:
     if b"\xff\xd9" not in read(preview.offset + preview.length - last, last):
         raise HeaderError("cut_short", DNG)
     xmp = found.root.get(dng.XMP)
-    header.exif, header.xmp, header.of_preview = _dng_exif(found), _as_bytes(xmp), True
+    header.exif, header.xmp, header.of_preview = _as_exif(found), _as_bytes(xmp), True
     return header
 
 
-def _dng_exif(found: dng.Dng) -> Image.Exif:
-    """The camera's serial number has a tag of its own in the first directory (DNG 1.7, chapter 4)."""
+def _as_exif(found: dng.Said) -> Image.Exif:
+    """A camera's serial number in a DNG has a tag of its own in the first directory (DNG 1.7, chapter 4)."""
     exif = Image.Exif()
     # Without the pointers: there is no file behind this block.
     exif.update({tag: value for tag, value in found.root.items() if tag not in {_EXIF_IFD, _GPS_IFD}})

@@ -1,5 +1,7 @@
 """Where the picture that a DNG file can show lies in it: the largest JPEG preview beside its raw data.
 
+Also what the directories of any TIFF, of which a DNG is one, say of who took it and when.
+
 By the DNG specification 1.7 (previews stand in the first directory or below SubIFDs, NewSubfileType 1, or
 10001 hex for another rendering) and TIFF 6.0 section 2 (directories); BigTIFF as DNG 1.7 allows it.
 
@@ -11,19 +13,21 @@ nothing is raised for any bytes.
 
 from __future__ import annotations
 
+import math
 import struct
 from collections.abc import Callable, Iterator
 
 import msgspec
 
 Read = Callable[[int, int], bytes]  # offset and number of bytes; fewer come back where the file ends
-Value = int | bytes | tuple[int, ...]
+Value = int | bytes | tuple[int, ...] | tuple[float, ...]
 Directory = dict[int, Value]
 
 VERSION = 0xC612
 SERIAL = 0xC62F  # CameraSerialNumber
 XMP = 700
 _SUB, _EXIF, _GPS = 330, 0x8769, 0x8825
+_RATIONAL = 5
 _KIND, _WIDTH, _HEIGHT, _COMPRESSION, _MEANING = 254, 256, 257, 259, 262
 _PREVIEWS = {1, 0x10001}
 _JPEG = {6, 7}  # DNG 1.7 asks for 7; 6 is what TIFF 6.0 called it
@@ -34,7 +38,7 @@ _PLACES = ((273, 279), (324, 325), (513, 514))
 _READ = {
     *(VERSION, SERIAL, XMP, _SUB, _EXIF, _GPS, _KIND, _WIDTH, _HEIGHT, _COMPRESSION, _MEANING),
     *(tag for pair in _PLACES for tag in pair),
-    *(0x010F, 0x0110, 0x0112, 0x0131, 0x882A, 0x9003, 0x9011, 0x9291, 0xA431, 2, 4),
+    *(0x010F, 0x0110, 0x0112, 0x0131, 0x882A, 0x9003, 0x9011, 0x9291, 0xA431, 2, 4, 7, 0x1D),
 }
 
 _MOST_DIRECTORIES = 32
@@ -63,12 +67,17 @@ class Preview(msgspec.Struct, frozen=True, kw_only=True):
     height: int
 
 
-class Dng(msgspec.Struct, frozen=True, kw_only=True):
-    """The directories that say when and by what it was taken, and the largest preview if there is any."""
+class Said(msgspec.Struct, frozen=True, kw_only=True):
+    """The directories that say when and by what it was taken."""
 
     root: Directory
     exif: Directory
     gps: Directory
+
+
+class Dng(Said, frozen=True, kw_only=True):
+    """And the largest preview if there is any."""
+
     preview: Preview | None
 
 
@@ -94,11 +103,24 @@ def find(read: Read, size: int) -> Dng | None:
         return None
     found = [first, *_others(read, size, form, first, following)]
     previews = [preview for one in found if (preview := _preview(read, size, one))]
-    return Dng(
+    by = _said(read, size, form, first)
+    preview = max(previews, key=lambda one: one.width * one.height, default=None)
+    return Dng(root=by.root, exif=by.exif, gps=by.gps, preview=preview)
+
+
+def said(read: Read, size: int) -> Said:
+    """Of a TIFF of `size` bytes, DNG or not; empty directories for what is none."""
+    form = form_of(read(0, 8))
+    if form is None:
+        return Said(root={}, exif={}, gps={})
+    return _said(read, size, form, _directory(read, size, form, start(read, form))[0])
+
+
+def _said(read: Read, size: int, form: Form, first: Directory) -> Said:
+    return Said(
         root=first,
         exif=_below(read, size, form, first, _EXIF),
         gps=_below(read, size, form, first, _GPS),
-        preview=max(previews, key=lambda one: one.width * one.height, default=None),
     )
 
 
@@ -168,6 +190,9 @@ def _entry(read: Read, size: int, form: Form, part: bytes) -> Value | None:
 
 
 def _value(form: Form, kind: int, data: bytes) -> Value:
+    if kind == _RATIONAL:
+        pairs = struct.iter_unpack(form.order + "II", data[: len(data) // 8 * 8])
+        return tuple(above / below if below else math.nan for above, below in pairs)
     if kind not in _WHOLE or (kind == 1 and len(data) > 1):
         return data
     count = len(data) // _SIZES[kind]
@@ -177,7 +202,7 @@ def _value(form: Form, kind: int, data: bytes) -> Value:
 
 def _numbers(value: Value | None) -> tuple[int, ...]:
     if isinstance(value, tuple):
-        return value[:_MOST_DIRECTORIES]
+        return tuple(one for one in value[:_MOST_DIRECTORIES] if isinstance(one, int))
     return (value,) if isinstance(value, int) else ()
 
 

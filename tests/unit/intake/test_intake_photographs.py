@@ -272,6 +272,24 @@ def test_position_is_flagged_and_never_given(facts):
     assert facts(saved(xmp=xmp)).has_position
 
 
+@pytest.mark.parametrize("big", [False, True])
+def test_a_tiff_says_who_took_it_when_and_where_as_any_other(facts, big):
+    """Against ExifRead, which reads no BigTIFF; Pillow writes both. It was read after the file was closed."""
+    details = {0x9003: "2026:03:14 10:20:30", 0x9011: "+01:00", 0x9291: "25", 0xA431: "77001"}
+    position = {1: "N", 2: (48.0, 51.0, 29.9), 7: (9.0, 20.0, 31.0), 0x1D: "2026:03:14"}
+    exif = exif_of(root={0x010F: "A Maker", 0x0110: "Model 1"}, details=details, gps=position)
+    content = saved("TIFF", exif=exif.tobytes(), big_tiff=big)
+    found = facts(content, name="a.tif")
+    assert (found.taken, found.taken_zone) == ("2026-03-14T10:20:30.25+01:00", "file")
+    assert (found.camera, found.satellite) == ("A Maker Model 1", "2026-03-14T09:20:31+00:00")
+    assert found.body_digest == hashlib.sha256(b"77001").hexdigest()
+    assert found.has_position
+    if not big:
+        tags = exifread.process_file(BytesIO(content), details=False)
+        assert str(tags["EXIF DateTimeOriginal"]) == details[0x9003]
+        assert str(tags["GPS GPSTimeStamp"]) == "[9, 20, 31]"
+
+
 def test_software(facts):
     assert facts(saved(exif=exif_of(root={0x0131: "Darkroom 9"}))).software == "Darkroom 9"
 
