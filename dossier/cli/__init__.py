@@ -15,6 +15,7 @@ from collections.abc import Sequence
 
 import click
 
+from dossier.cli import stopping
 from dossier.errors import DossierError
 from dossier.words import Catalogue, speak
 
@@ -81,6 +82,7 @@ def program() -> None:
 
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the program; every failure ends as one sentence, a hint and an exit code."""
+    stopping.listen()
     # What the libraries bring in stays: looking through it for cycles again and again costs a twentieth
     gc.set_threshold(50_000, 20, 100)
     # and nothing is looked through once more at the end, when all is given back: a fifth of a second

@@ -1,0 +1,37 @@
+"""Ctrl-C that stops the program wherever it comes, and never leaves it standing.
+
+Modules come in on several threads (`flows.compiling.meanwhile`). An interruption in the middle of Python's
+own import machinery can leave its lock taken for ever: the threads then wait for it, and the program for
+them. So one that falls there is put off by a moment.
+"""
+
+from __future__ import annotations
+
+import _thread
+import signal
+import threading
+import time
+from types import FrameType
+
+_MACHINERY = "<frozen importlib"
+_MOMENT = 0.01  # seconds
+
+
+def listen() -> None:
+    """From here on. What somebody else has set for Ctrl-C (nohup: that it is ignored) stays."""
+    if threading.current_thread() is not threading.main_thread():
+        return
+    if signal.getsignal(signal.SIGINT) is signal.default_int_handler:
+        signal.signal(signal.SIGINT, _stop)
+
+
+def _stop(number: int, frame: FrameType | None) -> None:
+    if frame is not None and frame.f_code.co_filename.startswith(_MACHINERY):
+        _thread.start_new_thread(_again, ())
+        return
+    raise KeyboardInterrupt
+
+
+def _again() -> None:
+    time.sleep(_MOMENT)
+    _thread.interrupt_main()

@@ -1,0 +1,70 @@
+"""Ctrl-C while modules come in: put off, not lost; elsewhere at once (CPython, importlib/_bootstrap.py)."""
+
+from __future__ import annotations
+
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from dossier.cli import stopping
+from dossier.start import STOPPED
+
+
+@pytest.fixture
+def listening() -> Iterator[None]:
+    """Listening, with what was set before put back."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    stopping.listen()
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
+def interrupted_in(file: str) -> list[str]:
+    """What is still done by code of `file` after an interruption in the midst of it."""
+    done: list[str] = []
+    scope: dict[str, Any] = {"raise_signal": signal.raise_signal, "SIGINT": signal.SIGINT, "done": done}
+    code = compile("def inside():\n raise_signal(SIGINT)\n done.append('to its end')", file, "exec")
+    exec(code, scope)
+    with pytest.raises(KeyboardInterrupt):
+        scope["inside"]()
+        for _ in range(1000):
+            time.sleep(0.01)
+    return done
+
+
+@pytest.mark.usefixtures("listening")
+def test_python_s_own_import_goes_to_its_end_and_then_it_stops() -> None:
+    assert interrupted_in("<frozen importlib._bootstrap>") == ["to its end"]
+
+
+@pytest.mark.usefixtures("listening")
+def test_elsewhere_it_stops_at_once() -> None:
+    assert interrupted_in("elsewhere.py") == []
+
+
+def test_where_ctrl_c_is_ignored_it_stays_so() -> None:
+    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        stopping.listen()
+        assert signal.getsignal(signal.SIGINT) is signal.SIG_IGN
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+def test_while_the_program_comes_in_there_is_no_traceback() -> None:
+    program = (
+        "import sys\n"
+        "class Interrupted:\n"
+        "    def find_spec(self, name, path, target=None):\n"
+        "        if name == 'dossier.cli': raise KeyboardInterrupt\n"
+        "sys.meta_path.insert(0, Interrupted())\n"
+        "from dossier.start import main\n"
+        "main()\n"
+    )
+    done = subprocess.run([sys.executable, "-c", program, "--help"], capture_output=True, check=False)
+    assert (done.returncode, done.stdout, done.stderr) == (STOPPED, b"", b"")
