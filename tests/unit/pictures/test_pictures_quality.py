@@ -14,7 +14,7 @@ from PIL import Image
 from dossier.pictures.decode import decode
 
 
-@pytest.mark.parametrize("share", [0.45, 0.4, 0.325, 0.25, 0.2, 0.16, 0.1])
+@pytest.mark.parametrize("share", [0.45, 0.4, 0.325, 0.3, 0.28, 0.265, 0.25, 0.2, 0.16, 0.1])
 def test_forty_decibels(data, decibels, share):
     content = (data / "rockery.jpg").read_bytes()
     whole = cv2.imdecode(np.frombuffer(content, np.uint8), cv2.IMREAD_COLOR)[:, :, ::-1]
