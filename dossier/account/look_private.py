@@ -37,7 +37,7 @@ def look(view: View) -> Iterator[Found]:
 
 def _found(secret: Secret, word: str, public: PublicText, words: Catalogue) -> Found:
     kind, _, name = public.key.partition("/")
-    place = name.split(".")[0] if kind == "job" else kind
+    place = public.place or (name.split(".")[0] if kind == "job" else kind)
     values = {
         "whose": words.say(f"findings.whose.{secret.whose}") if secret.whose else "",
         "word": word,

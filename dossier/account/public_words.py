@@ -1,7 +1,7 @@
 """Every text of a job that goes into every copy, with the row it stands in.
 
-Not here: what can be left out of a copy: contacts, agreement details, prices, values, private marks and
-notes, and all that a photograph's own disclosure holds (file name, caption, places).
+Not here: what the copies for others leave out: contacts, agreement details, prices, values, private marks and
+notes, private photographs. Of any other photograph its file name, caption and notes go along.
 Invariant: walks all members of the public rows, so that a new member of a row is searched too.
 """
 
@@ -13,6 +13,7 @@ from typing import Any, NamedTuple
 import msgspec
 
 from dossier.model.job import Job
+from dossier.model.rows import PhotoRow
 
 _WHOLE = ("object", "looked_at", "handover")
 _LISTS = (
@@ -29,6 +30,7 @@ _NOT_TEXT = frozenset(
 class PublicText(NamedTuple):
     key: str  # as in Job.where
     text: str
+    place: str = ""  # what it stands in, where the key does not say it
 
 
 def public_texts(job: Job) -> Iterator[PublicText]:
@@ -45,6 +47,17 @@ def public_texts(job: Job) -> Iterator[PublicText]:
     yield from _unless_private(job)
     for photo in job.photo_rows:
         yield PublicText(f"photos/{photo.file}", photo.pair)
+        if not photo.private:
+            yield from _beside(job, photo)
+
+
+def _beside(job: Job, photo: PhotoRow) -> Iterator[PublicText]:
+    """What a photograph's own disclosure says in words; underscores part the words of a file's name."""
+    key = f"photos/{photo.file}"
+    yield PublicText(key, photo.file.replace("_", " "), "photo_file")
+    notes = (place.note for place in job.photo_places.get(photo.file, ()))
+    for text in (photo.caption, *notes):
+        yield PublicText(key, text, "photo_words")
 
 
 def _unless_private(job: Job) -> Iterator[PublicText]:

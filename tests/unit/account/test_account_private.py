@@ -53,6 +53,7 @@ PLACES = [
     "/handover/with_it/0",
     "/handover/guarantee",
     "/photo_rows/1/pair",
+    "/photo_rows/1/caption",
 ]
 
 
@@ -80,11 +81,25 @@ def test_found_in_every_place(place: str, text: str, code: str, job_with: Change
         "/marks/1/text",
         "/agreement_details/0/what",
         "/owner/address",
-        "/photo_rows/0/caption",
     ],
 )
 def test_not_where_a_copy_can_leave_it_out(place: str, job_with: Change) -> None:
     assert private(job_with({place: "for Vandermolen, 7 Quay Street, 480 EUR"})) == []
+
+
+def of_a_photograph(job_with: Change, *, private: bool) -> Job:
+    """One named for the owner, with the name in its caption and in a place marked on it."""
+    file = "Vandermolen_seat 1.jpg"
+    place = {"number": "1", "kind": "point", "at": [5, 5], "note": "where Vandermolen sat"}
+    row = {"file": file, "caption": "Vandermolen's seat", "private": private}
+    return job_with({"/photo_rows/1": row, "/photo_places": {file: [place]}})
+
+
+def test_what_goes_along_with_a_photograph_that_is_not_private_is_searched(job_with: Change) -> None:
+    """Its file name, caption and places are in the copies for others (FORMAT.md section 5)."""
+    found = private(of_a_photograph(job_with, private=False))
+    assert len(found) == 3 and {f.code for f in found} == {"private-name"}
+    assert private(of_a_photograph(job_with, private=True)) == []
 
 
 @pytest.mark.parametrize("name", ["Rose Brown", "Mr Wood", "Silver Key Ltd"])
