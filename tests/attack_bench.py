@@ -165,9 +165,9 @@ class Bench:
             objects = objects_of(window, Limits())
             return time_revisions.state_of(objects, window.size)
 
-    def revised(self, state: State, token: bytes = b"") -> Path:
-        """The file with the revision of a time-stamp behind it, as `state` has it."""
-        kept = Kept(stamp_token.read(token).certificates) if token else Kept()
+    def revised(self, state: State, token: bytes = b"", more: Kept = Kept()) -> Path:  # noqa: B008 - frozen
+        """The file with a time-stamp's revision behind it, as `state` has it; it keeps `more` besides."""
+        kept = (Kept(stamp_token.read(token).certificates) if token else Kept()) | more
         revision = time_revisions.added(state, kept)
         return self.write(self.pdf.read_bytes() + revision.filled(token, state.size))
 

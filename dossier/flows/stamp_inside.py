@@ -12,7 +12,7 @@ import contextlib
 import datetime as dt
 import secrets
 import shutil
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from pathlib import Path
 
 from cryptography import x509
@@ -22,21 +22,22 @@ from dossier import durable
 from dossier.container.put_time import fields_left, put_time
 from dossier.container.read import read_dossier
 from dossier.container.time_revisions import Kept
-from dossier.container.time_revisions import token as token_in
 from dossier.errors import DossierError, OutputError, UsageError
 from dossier.flows import ask_time
 from dossier.flows import dossier_files as files
 from dossier.flows.stamp_later import Done, refuse_in_bag
+from dossier.flows.verifying import signers
 from dossier.flows.verifying.whole import Dossier, check_dossier
 from dossier.model.container import DossierFile
-from dossier.seal import chains, revocation, stamp, stamp_token
-from dossier.seal import pdf as seal_pdf
+from dossier.seal import revocation, stamp_token
+from dossier.seal.kept import MOST_LISTS, are_of_issuers
 from dossier.seal.stamp_algorithms import Hashed
 from dossier.seal.trust import NOBODY
 from dossier.words import Catalogue
 
 WORDS = Catalogue()
 _PDF = b"%PDF-"
+_TRIES = 3  # the first learns what the authority's certificates are; another may answer the second
 
 
 class _NoneGivenError(Exception):
@@ -66,19 +67,49 @@ def stamp_inside(path: Path, asking: ask_time.Asking, lists: Sequence[revocation
     ).resolve()  # a link stays, and leads to the new file
     refuse_in_bag(pdf)
     _refuse_no_pdf(pdf)
+    with _alone(pdf):
+        return _put_in(pdf, asking, lists)
+
+
+@contextlib.contextmanager
+def _alone(pdf: Path) -> Iterator[None]:
+    """Of two at once, the one that ends later would undo what the other did to the file."""
+    lock = pdf.with_name(f".{pdf.name}.stamp")
+    try:
+        lock.open("xb").close()
+    except FileExistsError:
+        hint = WORDS.say("stamp.inside.two_hint", lock=lock)
+        raise UsageError(WORDS.say("stamp.inside.two", file=pdf), hint=hint) from None
+    except OSError as error:
+        raise _failed(pdf, error) from error
+    try:
+        yield
+    finally:
+        with contextlib.suppress(OSError):
+            lock.unlink(missing_ok=True)
+
+
+def _failed(pdf: Path, error: OSError) -> OutputError:
+    why = error.strerror or error
+    return OutputError(WORDS.say("output.failed", target=pdf, why=why), hint=WORDS.say("output.failed_hint"))
+
+
+def _put_in(pdf: Path, asking: ask_time.Asking, lists: Sequence[revocation.List]) -> Done:
     dossier = _in_order(pdf, asking.now.date())
     if not fields_left(pdf):
         hint = WORDS.say("stamp.inside.no_place_hint")
         raise UsageError(WORDS.say("stamp.inside.no_place", file=pdf), hint=hint)
-    kept = Kept(_certificates(dossier), tuple(one.public_bytes(Encoding.DER) for one in lists))
-    for last in (False, True):  # what the authority's certificates are is known by the first answer
+    signed = signers.certificates(dossier.file, dossier.bytes_of)
+    _look_at_number(dossier, lists)
+    kept = Kept(signed, tuple(one.public_bytes(Encoding.DER) for one in lists))
+    for left in reversed(range(_TRIES)):  # what the authority's certificates are is known by its answer
         try:
-            answer = _replaced(pdf, kept, asking, lists, last=last)
+            answer = _replaced(pdf, kept, asking, lists, signed, last=not left)
             break
         except _NoneGivenError as error:
             return Done(False, WORDS.say("stamp.inside.none", file=pdf), error.answer.notes)
         except _NotKeptError as error:
-            kept = kept | Kept(error.certificates)
+            kept = Kept(error.certificates, kept.lists)
     stamped = answer.stamped
     assert stamped is not None  # else there had been no file
     notes = [*answer.notes, *_lacking(kept, lists, asking.now)]
@@ -109,32 +140,18 @@ def _in_order(pdf: Path, today: dt.date) -> Dossier:
     return dossier
 
 
-def _certificates(dossier: Dossier) -> tuple[bytes, ...]:
-    """Those of the workshop's key and of every time-stamp that is inside already."""
-    own = chains.load_all(dossier.bytes_of(files.CERTIFICATE))
-    return tuple(
-        dict.fromkeys(
-            [
-                *(one.public_bytes(Encoding.DER) for one in own),
-                *(one for token in _tokens(dossier) for one in stamp_token.read(token).certificates),
-            ]
-        )
-    )
+def _look_at_number(dossier: Dossier, lists: Sequence[revocation.List]) -> None:
+    """No more than a check looks at, with those of the time-stamps before."""
+    there = {one for stamped in dossier.file.time_stamps for one in stamped.lists}
+    if len(there | {one.public_bytes(Encoding.DER) for one in lists}) > MOST_LISTS:
+        hint = WORDS.say("stamp.inside.many_lists_hint")
+        raise UsageError(WORDS.say("stamp.inside.many_lists", most=MOST_LISTS), hint=hint)
 
 
-def _tokens(dossier: Dossier) -> Iterable[bytes]:
-    if (of_pages := seal_pdf.time_stamp(dossier.file.signature)) is not None:
-        yield of_pages[0]
-    if files.STAMP in dossier.by_name:
-        yield stamp.read_file(dossier.bytes_of(files.STAMP))
-    yield from (token_in(one.contents) for one in dossier.file.time_stamps)
-
-
-def _look_at_lists(lists: Iterable[revocation.List], kept: Kept) -> None:
-    """Each must be by the issuer of a certificate that is kept, or nobody will look at it."""
-    issuers = {x509.load_der_x509_certificate(one).issuer for one in kept.certificates}
+def _look_at_lists(lists: Iterable[revocation.List], signed: Collection[bytes]) -> None:
+    """Each must be by the issuer of a certificate in the PDF, or it would be a stranger's bytes in there."""
     for one in lists:
-        if one.issuer not in issuers:
+        if not are_of_issuers([one.public_bytes(Encoding.DER)], signed):
             issuer = one.issuer.rfc4514_string()
             hint = WORDS.say("stamp.inside.other_list_hint")
             raise UsageError(WORDS.say("stamp.inside.other_list", issuer=issuer), hint=hint)
@@ -152,7 +169,13 @@ def _lacking(kept: Kept, lists: Iterable[revocation.List], now: dt.datetime) -> 
 
 
 def _replaced(
-    pdf: Path, kept: Kept, asking: ask_time.Asking, lists: Sequence[revocation.List], *, last: bool
+    pdf: Path,
+    kept: Kept,
+    asking: ask_time.Asking,
+    lists: Sequence[revocation.List],
+    signed: Sequence[bytes],
+    *,
+    last: bool,
 ) -> ask_time.Answer:
     """The new file aside, then in place of the old. Raises _NoneGivenError; _NotKeptError unless `last`."""
     known = _kept_before(read_dossier(pdf)) | frozenset(kept.certificates)
@@ -164,9 +187,13 @@ def _replaced(
             raise _NoneGivenError(answer)
         answers.append(answer)
         token = stamp_token.without(answer.stamped.token, known)
-        if token != answer.stamped.token and not last:
-            raise _NotKeptError(answer.stamped.certificates)
-        _look_at_lists(lists, kept)
+        inside = (*signed, *stamp_token.read(token).certificates)
+        surplus = not set(kept.certificates) <= set(inside)  # of an authority that answered before this one
+        if (surplus or token != answer.stamped.token) and not last:
+            raise _NotKeptError((*signed, *answer.stamped.certificates))
+        if surplus:
+            raise _NoneGivenError(answer)
+        _look_at_lists(lists, inside)
         return token
 
     aside = pdf.with_name(f".{pdf.name}.{secrets.token_hex(4)}.partial")
@@ -177,9 +204,7 @@ def _replaced(
         durable.flush_folder(pdf.parent)
         return answers[0]
     except OSError as error:
-        why = error.strerror or error
-        hint = WORDS.say("output.failed_hint")
-        raise OutputError(WORDS.say("output.failed", target=pdf, why=why), hint=hint) from error
+        raise _failed(pdf, error) from error
     finally:
         with contextlib.suppress(OSError):
             aside.unlink(missing_ok=True)

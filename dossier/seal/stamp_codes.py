@@ -28,6 +28,7 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
     "time-stamp-certificate": (TIME, "does not match"),
     "time-stamp-purpose": (TIME, "does not match"),
     "time-stamp-not-valid-then": (TIME, "does not match"),
+    "time-stamp-keeps-others": (TIME, "does not match"),
     "evidence-shape": (TIME, "does not match"),
     "evidence-other": (TIME, "does not match"),
 }

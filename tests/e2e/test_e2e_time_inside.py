@@ -18,10 +18,13 @@ from cryptography.hazmat.primitives.serialization import Encoding
 from time_server import NOW, YEAR, Authority, serving
 
 from dossier.container import time_revisions
+from dossier.container.put_time import put_time
 from dossier.container.read import hash_ranges, read_dossier
+from dossier.container.time_revisions import Kept
 from dossier.flows.verify import Asked, verify
 from dossier.flows.verifying import days, times
-from dossier.seal import form
+from dossier.seal import form, stamp
+from dossier.seal.stamp_algorithms import Hashed
 from dossier.seal.stamp_chain import from_file
 from dossier.words import Catalogue
 
@@ -154,7 +157,8 @@ def test_no_bit_of_a_time_stamp_put_in_changes_unnoticed(stamped: Path, flips: i
 
     def code(changed: bytes) -> str:
         info = msgspec.structs.replace(one, contents=changed.hex().encode())
-        return times.of_document(sealed, [(info, digest)], (), Catalogue("en")).answers[0].code
+        found = times.of_document(sealed, [(info, digest)], (), Catalogue("en"), signers=one.certificates)
+        return found.answers[0].code
 
     assert used > 1000
     assert code(whole) == "time-stamp-authority-not-confirmed"
@@ -163,6 +167,50 @@ def test_no_bit_of_a_time_stamp_put_in_changes_unnoticed(stamped: Path, flips: i
         changed = bytearray(whole)
         changed[at // 8] ^= 1 << at % 8
         assert code(bytes(changed)) != "time-stamp-authority-not-confirmed", at
+
+
+def revoked_by(issuer: Any, key: Any, name: x509.Name | None = None) -> bytes:
+    made = x509.CertificateRevocationListBuilder().issuer_name(name or issuer.subject)
+    made = made.last_update(NOW - DAY).next_update(NOW + YEAR)
+    return made.sign(key, hashes.SHA256()).public_bytes(Encoding.DER)
+
+
+def test_what_is_kept_is_of_those_who_signed(
+    folder: Path, soon: Authority, late: Authority, lists: Path, tmp_path: Path
+) -> None:
+    """CONTAINER.md section 7. Below a time-stamp that holds, of an authority that the reader confirmed."""
+    pdf, thief = folder / "dossier.pdf", Authority(tmp_path / "thief")
+    ours = (late.own.public_bytes(Encoding.DER), late.issuer.public_bytes(Encoding.DER))
+    theirs = thief.issuer.public_bytes(Encoding.DER)
+    in_their_name = revoked_by(soon.issuer, thief.issuer_key)
+
+    def token(digest: bytes) -> bytes:
+        nonce = bytes(range(1, 17))
+        answer = late.answer(stamp.request(Hashed(digest), nonce))
+        return stamp.received(answer, Hashed(digest), nonce, dt.datetime.now(dt.UTC))
+
+    def found(kept: Kept) -> tuple[str, bool]:
+        path = tmp_path / "kept.pdf"
+        path.unlink(missing_ok=True)
+        put_time(pdf, path, kept, token)
+        both = from_file(soon.folder / "root.pem") + from_file(late.folder / "root.pem")
+        result = verify(path, Asked(today=NOW.date(), authorities=both))
+        told = [one.code for one in result.checks]
+        assert told.count("time-stamp-matches") == 3
+        return result.overall, "time-stamp-keeps-others" in told
+
+    of_root = revoked_by(late.root, late.root_key)
+    assert found(Kept(ours, (lists.read_bytes(), of_root))) == ("not confirmed", False)
+    for other in (
+        Kept((*ours, b"Any words at all.")),
+        Kept((*ours, theirs)),
+        Kept(ours, (b"Any words at all.",)),
+        Kept(ours, (lists.read_bytes() + b"x",)),
+        Kept(ours, (in_their_name,)),
+        Kept(ours, (revoked_by(thief.issuer, thief.issuer_key, x509.Name([])),)),
+        Kept(ours, tuple(revoked_by(soon.issuer, soon.issuer_key) for _ in range(25))),
+    ):
+        assert found(other) == ("altered", True), other
 
 
 def test_again_and_until_no_place_is_left(stamped: Path, run: Run, late: Authority, tmp_path: Path) -> None:
@@ -183,6 +231,22 @@ def test_a_link_stays_one(folder: Path, run: Run, late: Authority, tmp_path: Pat
         assert run("stamp", "--inside", link, "--server", server).code == 0
     assert link.is_symlink()
     assert len(read_dossier(folder / "dossier.pdf").time_stamps) == 1
+
+
+def test_two_at_once(folder: Path, run: Run, late: Authority) -> None:
+    """While the first waits for its server, the second is told; else it would undo what the first does."""
+    told: list[Any] = []
+
+    def answer(query: bytes) -> bytes:
+        if not told:
+            told.append(run("stamp", "--inside", folder / "dossier.pdf", "--server", "http://127.0.0.1:1/"))
+        return late.answer(query)
+
+    with serving(answer) as server:
+        assert run("stamp", "--inside", folder, "--server", server).code == 0
+    assert told[0].code == 64 and "is being put into it already" in told[0].err
+    assert len(read_dossier(folder / "dossier.pdf").time_stamps) == 1
+    assert not [path.name for path in folder.iterdir() if path.name.startswith(".")]
 
 
 def test_no_server_leaves_the_file(folder: Path, run: Run) -> None:

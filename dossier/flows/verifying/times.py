@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import datetime as dt
 import os
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -25,6 +25,7 @@ from dossier.flows import dossier_files as files
 from dossier.model.container import DocumentTimeStamp
 from dossier.model.record import Sealed
 from dossier.model.result import Check
+from dossier.seal import kept as seal_kept
 from dossier.seal import record as seal
 from dossier.seal import stamp, stamp_chain, stamp_codes, stamp_token
 from dossier.seal.stamp_algorithms import Hashed
@@ -237,19 +238,30 @@ def of_document(
     authorities: Authorities,
     words: Catalogue,
     *,
+    signers: Collection[bytes],
     today: dt.date | None = None,
 ) -> Times:
     """What the time-stamps prove that were put into a PDF later; each with the SHA-256 of what it is over.
 
     A later one is over those before it (ETSI EN 319 142-1 5.4.3). The last certificate of a token must vouch
-    for itself or be among those that the PDF keeps up to there, which the time-stamp covers.
+    for itself or be among those that the PDF keeps up to there, which the time-stamp covers. `signers`: the
+    certificates of all who signed in the PDF (`verifying.signers`), to whom all that is kept must belong.
     """
     reader, found = _Reader(authorities, words, today), _NO_TIMES
     for count in range(len(stamps), 0, -1):
         kept = frozenset(one for stamp, _ in stamps[:count] for one in stamp.certificates)
         one, digest = stamps[count - 1]
         found = _of_one(sealed, one.contents, digest, kept, reader, found, count) | found
-    return found
+    return _kept([stamp for stamp, _ in stamps], signers, words) | found
+
+
+def _kept(stamps: Sequence[DocumentTimeStamp], others: Collection[bytes], words: Catalogue) -> Times:
+    """Nothing where all that is kept beside them is of somebody who signed in the PDF."""
+    lists = [der for one in stamps for der in one.lists]
+    if seal_kept.is_bound(lists, [der for one in stamps for der in one.certificates], others):
+        return _NO_TIMES
+    where = [words.say("stamp.where.document", n=len(stamps))]
+    return Times((stamp_codes.answer("time-stamp-keeps-others", words, where),))
 
 
 def _of_one(

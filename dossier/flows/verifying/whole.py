@@ -16,7 +16,7 @@ from dossier.container.hashing import hash_many
 from dossier.container.read import read_dossier
 from dossier.errors import DossierError, UnreadableError
 from dossier.flows import dossier_files as files
-from dossier.flows.verifying import chain, checks, days, folder, lying_beside, statements, times
+from dossier.flows.verifying import chain, checks, days, folder, lying_beside, signers, statements, times
 from dossier.flows.verifying.drawable import is_large
 from dossier.model.container import AttachmentFound, DossierFile
 from dossier.model.record import OpenRecord, Sealed
@@ -101,7 +101,14 @@ def check_dossier(
     except UnreadableError as error:
         answers.append(checks.answer("record-unreadable", words, [files.RECORD], why=error.code))
         return _without_record(dossier, answers, today)
-    put_in = times.of_document(sealed, dossier.time_stamps, authorities, words, today=today)
+    put_in = times.of_document(
+        sealed,
+        dossier.time_stamps,
+        authorities,
+        words,
+        signers=signers.certificates(dossier.file, dossier.bytes_of),
+        today=today,
+    )
     time = times.of_record(
         sealed,
         _time_stamp(dossier),
