@@ -13,6 +13,7 @@ import contextlib
 import datetime as dt
 import io
 import re
+import resource
 import subprocess
 import sys
 import tempfile
@@ -22,17 +23,37 @@ from typing import Any
 
 import atheris
 import pikepdf
+from cryptography import x509
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+from cryptography.hazmat.primitives.serialization import Encoding
 
 with atheris.instrument_imports(include=["dossier"]):
     from dossier import canonical
     from dossier.archive import leaves, record_path
-    from dossier.container import pictures, read, values
+    from dossier.container import pictures, read, time_revisions, values
+    from dossier.container.time_revisions import Kept, State
+    from dossier.container.values import Name
+    from dossier.container.window import Window
     from dossier.errors import DossierError, NotCanonicalError, UnreadableError
     from dossier.flows import dossier_files
     from dossier.flows.verifying import times
-    from dossier.model.container import SignatureInfo
+    from dossier.model.container import Limits, SignatureInfo
     from dossier.model.record import Sealed
-    from dossier.seal import cbor, chains, code, form, keycard, pdf, record, signed, stamp, statements, trust
+    from dossier.seal import (
+        cbor,
+        chains,
+        code,
+        form,
+        kept,
+        keycard,
+        pdf,
+        record,
+        revocation,
+        signed,
+        stamp,
+        statements,
+        trust,
+    )
     from dossier.seal.cbor import NotCborError
     from dossier.seal.stamp_codes import StampError
     from dossier.words import Catalogue
@@ -44,6 +65,14 @@ VECTORS = Path(__file__).parents[1] / "vectors"
 WORDS = Catalogue("en")
 TODAY = dt.date(2026, 11, 25)
 GOOD = form.from_json((VECTORS / "record" / "signatures-match" / "record.json").read_bytes())
+STATE = State(
+    size=0,
+    objects=5,
+    xref_at=9,
+    root={Name("/Type"): Name("/Catalog")},
+    trailer={Name("/ID"): [bytes(16), bytes(16)]},
+    fields=((3, {Name("/FT"): Name("/Sig")}),),
+)
 SECONDS, MEGABYTES = 5, 300
 _PLACE = Path(tempfile.mkdtemp())
 Target = Callable[[bytes], object]
@@ -142,6 +171,18 @@ def some_certificates(data: bytes) -> None:
     chains.load_all(data)
 
 
+def a_list_of_revoked(data: bytes) -> None:
+    authority = (VECTORS / "evidence" / "authority.pem").read_bytes()
+    kept.are_of_issuers([data], [one.public_bytes(Encoding.DER) for one in chains.load_all(authority)])
+    revocation.from_file(_file(data, "lists"))
+
+
+def a_revision(data: bytes) -> None:
+    """What stands behind a file, read as a time-stamp put in later."""
+    found, after = time_revisions.read(Window(io.BytesIO(data), len(data)), Limits(), STATE)
+    assert bool(found) == (after.size > 0)
+
+
 def a_value(data: bytes) -> None:
     value = values.parse(data)
     assert values.serialize(value) == data
@@ -186,6 +227,8 @@ TARGETS: dict[str, Target] = {
         a_token,
         a_signature_of_pages,
         some_certificates,
+        a_list_of_revoked,
+        a_revision,
         a_value,
         a_dossier,
         how_pages_were_drawn,
@@ -206,12 +249,8 @@ def corpus(name: str, more: Path | None) -> Iterator[bytes]:
     """What a target starts from: its vectors, and of a folder of the reader's own the files of its kind."""
     if name in ("a_record", "a_statement", "a_key_card"):
         yield from (path.read_bytes() for path in VECTORS.glob("record/*/record.json"))
-    if name == "a_compact_record":
-        yield form.to_compact(GOOD)
     if name == "evidence_of_a_record":
         yield from (path.read_bytes() for path in VECTORS.glob("evidence/*/record-evidence.json"))
-    if name == "a_list_of_leaves":
-        yield b"".join(b"%064x %0128x %s\n" % (n, n, one) for n, one in enumerate((b"a", b"a/record", b"b")))
     if name in ("a_payload", "a_card_inside"):
         yield GOOD.payload
     if name == "a_disclosure":
@@ -221,11 +260,9 @@ def corpus(name: str, more: Path | None) -> Iterator[bytes]:
         file = (VECTORS / "evidence" / "time-stamp-matches" / "record-evidence.json").read_bytes()
         whole = bytes.fromhex(record_path.read(file).stamp)
         yield whole if name == "a_time_stamp" else stamp.read_file(whole)
+    if name in _MADE:
+        yield _MADE[name]()
     codes = [path.read_text(encoding="utf-8") for path in VECTORS.glob("code/*/code.txt")]
-    if name == "a_dossier":
-        yield _small_dossier()
-    if name == "a_value":
-        yield b"<< /A [ 1 -0.5 (x) <00ff> 2 0 R true ] /B#20 << >> >>"
     if name == "a_code":
         yield from (one.encode() for one in codes)
     if name == "a_code_inside":
@@ -242,6 +279,15 @@ _VECTORS_OF = {
 }
 
 
+def _list_of_revoked() -> bytes:
+    day, key = dt.datetime(2026, 11, 1, tzinfo=dt.UTC), Ed25519PrivateKey.from_private_bytes(bytes(32))
+    (issuer, *_) = chains.load_all((VECTORS / "evidence" / "authority.pem").read_bytes())
+    made = x509.CertificateRevocationListBuilder().issuer_name(issuer.issuer).last_update(day)
+    one = x509.RevokedCertificateBuilder().serial_number(7).revocation_date(day).build()
+    made = made.next_update(day + dt.timedelta(90)).add_revoked_certificate(one)
+    return made.sign(key, None).public_bytes(Encoding.DER)
+
+
 def _small_dossier() -> bytes:
     """Three empty pages in the form that is read."""
     made = io.BytesIO()
@@ -254,6 +300,16 @@ def _small_dossier() -> bytes:
     return plain_pages(made.getvalue())
 
 
+_MADE: dict[str, Callable[[], bytes]] = {
+    "a_compact_record": lambda: form.to_compact(GOOD),
+    "a_list_of_leaves": lambda: b"".join(
+        b"%064x %0128x %s\n" % (n, n, one) for n, one in enumerate((b"a", b"a/record", b"b"))
+    ),
+    "a_list_of_revoked": _list_of_revoked,
+    "a_revision": lambda: time_revisions.added(STATE, Kept((b"a", b"b"), (b"c",))).content,
+    "a_dossier": _small_dossier,
+    "a_value": lambda: b"<< /A [ 1 -0.5 (x) <00ff> 2 0 R true ] /B#20 << >> >>",
+}
 _OF_A_FOLDER = {
     "a_key_card": "key-card.json",
     "a_record": "record.json",
@@ -313,8 +369,10 @@ def main() -> int:
     for name in TARGETS:
         words = [sys.executable, __file__, name, "--seconds", str(given.seconds), *more]
         done = subprocess.run(words, check=False, capture_output=True, text=True)
+        spent = resource.getrusage(resource.RUSAGE_CHILDREN)
         stats = re.findall(r"stat::(\w+): +(\d+)", done.stderr)
-        print(name, done.returncode, " ".join(f"{key} {value}" for key, value in stats), flush=True)
+        print(name, done.returncode, " ".join(f"{key} {value}" for key, value in stats))
+        print(f"{spent.ru_utime + spent.ru_stime:.0f} s of the processor so far", flush=True)
         if done.returncode:
             failed += 1
             print(done.stderr[-3000:], flush=True)
