@@ -15,6 +15,8 @@ from collections import defaultdict
 from collections.abc import Container, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
+from dossier.account import carried as carry
+from dossier.account.carried import NOTHING, Carried
 from dossier.account.mix import (
     Met,
     Mix,
@@ -24,6 +26,7 @@ from dossier.account.mix import (
     joined,
     met,
     replaced,
+    replaced_by,
     some_of,
     still_here,
     whole,
@@ -44,6 +47,11 @@ class Known(NamedTuple):
     node: int
     differs: bool = False
     was: str = ""  # its number before it was split off
+    carried: Carried = NOTHING  # what was done to those of its pieces that count as original
+
+    def of(self, n: int) -> Known:
+        """What is known of any `n` of its pieces, but for how they came (`mix`)."""
+        return self._replace(carried=carry.some_of(self.carried, self.mix.n - n, n))
 
 
 class Family(NamedTuple):
@@ -60,6 +68,7 @@ class Chain:
         self._registers: list[tuple[str, Sequence[Part]]] = []  # language and parts of each, oldest first
         self._named: dict[int, dict[str, str]] = {}
         self.headings: set[str] = set()
+        self._taken: set[str] = set()  # digests of the records so far, "" where a paper was among them
         self._nodes: list[tuple[int, PartSaid | None]] = [(0, None)]
 
     def said(self, node: int) -> tuple[PartSaid, ...]:
@@ -75,6 +84,7 @@ class Chain:
         """Go on by one record or paper; `sizes` are the pieces of parts that only a paper speaks of."""
         if source.claim is not None:
             self._take_paper(source, sizes)
+            self._taken.add("")
             return
         made: dict[tuple[int, int], Known] = {}  # by what is known and what is said, each held by its object
         families = self.families(source.entries, source.above, source.inside)
@@ -94,6 +104,7 @@ class Chain:
             for number, old, one in self.meet_family(family, entries):
                 new[number] = self._after(source, entries[number], old, one)
         self.known.update(new)
+        self._taken.add(source.sha256)
         self._headings(source)
         if source.parts:
             self._registers.append((source.language, source.parts))
@@ -160,7 +171,7 @@ class Chain:
                 mix = whole(label, entry.pieces)
             else:
                 mix = some_of(before, entry.pieces)
-            old = family.known._replace(mix=mix)
+            old = family.known.of(entry.pieces)._replace(mix=mix)
             yield number, old, self.meet(entry, old)
 
     def _base(self, number: str, above: Mapping[str, str]) -> str:
@@ -182,7 +193,8 @@ class Chain:
     ) -> Family:
         known = self.known[base]
         if lost:
-            known = known._replace(mix=joined([known.mix, *(self.known[number].mix for number in lost)]))
+            every = [known, *(self.known[number] for number in lost)]
+            known = known._replace(mix=joined([one.mix for one in every]), carried=_together(every))
         numbers = (base, *some) if base in entries else tuple(some)
         return Family(numbers, known._replace(was=known.was or base), tuple(lost))
 
@@ -195,10 +207,24 @@ class Chain:
             pieces=entry.pieces,
             now=tuple(Pieces(now=row.now, low=row.low, high=row.high) for row in entry.rows),
             reason=entry.reason,
+            altered=any(row.altered for row in entry.rows),
         )
         node = self._node(old.node if old else 0, said)
         mix = after(coming.mix, entry.came_as, entry.rows)
-        return Known(mix, node, coming.differs or bool(old and old.differs), old.was if old else "")
+        differs, was = coming.differs or bool(old and old.differs), old.was if old else ""
+        return Known(mix, node, differs, was, self._carried(source, entry, old))
+
+    def _carried(self, source: Source, entry: Entry, old: Known | None) -> Carried:
+        before = old.of(entry.pieces).carried if old and old.carried != NOTHING else NOTHING
+        if before == NOTHING and not carry.says(entry.rows):
+            return NOTHING
+        return carry.after(
+            before,
+            entry.rows,
+            entry.pieces,
+            knows=self._taken <= source.knows,
+            replaced=replaced_by(entry.rows, entry.pieces),
+        )
 
     def _take_paper(self, source: Source, sizes: Mapping[str, int]) -> None:
         claim = source.claim
@@ -213,7 +239,8 @@ class Chain:
             mix = old.mix
             if claim.done in (*_NEW, "taken away"):
                 mix = replaced(mix, claim.pieces, taken=claim.done == "taken away")
-            self.known[base] = old._replace(mix=mix, node=self._node(old.node, done))
+            carried = carry.done(old.carried, claim.done, done.pieces, old.mix.n)
+            self.known[base] = old._replace(mix=mix, node=self._node(old.node, done), carried=carried)
 
     def _headings(self, source: Source) -> None:
         """A heading is known as the parts under it together."""
@@ -224,11 +251,16 @@ class Chain:
         self.headings.update(under)
         for heading, some in under.items():
             if heading not in source.entries:
-                self.known[heading] = some[0]._replace(mix=joined([one.mix for one in some]))
+                mix = joined([one.mix for one in some])
+                self.known[heading] = some[0]._replace(mix=mix, carried=_together(some))
 
     def _node(self, parent: int, said: PartSaid) -> int:
         self._nodes.append((parent, said))
         return len(self._nodes) - 1
+
+
+def _together(some: Sequence[Known]) -> Carried:
+    return carry.joined(one.carried for one in some)
 
 
 def _fits(before: Mix, rows: Sequence[Entry], total: int) -> bool:

@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 import msgspec
 
+from dossier.account.carried import NOTHING
 from dossier.account.chain import Chain, Known
 from dossier.account.likeness import normal
 from dossier.account.mix import Met, Mix, is_missing, met, mixed, whole
@@ -134,7 +135,8 @@ class _Told:
             if len(entries) > 1 and len({(e.came_as, e.reason, e.refitted) for e in entries}) == 1:
                 total = sum(e.pieces for e in entries)
                 came = met(family.known.mix, entries[0].came_as, total, reasoned=bool(entries[0].reason))
-                yield family.numbers[0], _public(came.mix)
+                carried = family.known.of(total).carried
+                yield family.numbers[0], _public(came.mix)._replace(carried=carried)
 
     def _histories(self) -> Iterator[PartHistory]:
         """One for all parts of which the same is said."""
@@ -222,8 +224,8 @@ def _public(mix: Mix) -> Mix:
 
 def _origin(a: _Arrived) -> Mix | None:
     """What the account needs to know beside the part's own row; None where that says it."""
-    mix = _public(a.met.mix)
-    same = mix.label == a.entry.came_as
+    mix = _public(a.met.mix)._replace(carried=a.known.of(a.entry.pieces).carried)
+    same = mix.label == a.entry.came_as and mix.carried == NOTHING
     return None if same and mix.label in ("original", "not known") else mix
 
 
@@ -276,6 +278,7 @@ def _said_there(sha256: str, date: str, workshop: str, entry: Entry, number: str
         came_as=entry.came_as,
         pieces=entry.pieces,
         now=tuple(Pieces(now=row.now, low=row.low, high=row.high) for row in entry.rows),
+        altered=any(row.altered for row in entry.rows),
     )
 
 

@@ -12,6 +12,8 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
+from dossier.account import carried as carry
+from dossier.account.carried import NOTHING, Carried
 from dossier.model.words import CameAs, Now
 
 _GONE = "taken away: "
@@ -23,10 +25,13 @@ ORIGIN_OF_NEW: Mapping[str, CameAs] = {"later addition": "later addition"}  # by
 
 
 class Mix(NamedTuple):
-    """`n` pieces, and low and high of each label that may be among them."""
+    """`n` pieces, and low and high of each label that may be among them; what earlier records did to them,
+    where that is known (`history` adds it at the end).
+    """
 
     n: int
     counts: tuple[tuple[str, int, int], ...]
+    carried: Carried = NOTHING
 
     def of(self, *labels: str) -> tuple[int, int]:
         """Fewest and most pieces that have one of these labels."""
@@ -47,6 +52,7 @@ class Row(NamedTuple):
     now: Now
     low: int
     high: int
+    altered: bool = False
 
 
 def gone(label: str) -> str:
@@ -82,7 +88,8 @@ def joined(mixes: Sequence[Mix]) -> Mix:
     counts: Counts = {}
     for mix in mixes:
         _add(counts, mix.counts)
-    return mixed(sum(mix.n for mix in mixes), counts)
+    whole = mixed(sum(mix.n for mix in mixes), counts)
+    return whole._replace(carried=carry.joined(mix.carried for mix in mixes))
 
 
 def some_of(mix: Mix, n: int) -> Mix:
@@ -223,6 +230,11 @@ def replaced(before: Mix, pieces: int, *, taken: bool) -> Mix:
     state: Now = "taken away" if taken else "new, likeness not known"
     rest = before.n - k
     return after(before, "not known", (Row(state, k, k), Row("original, no work recorded", rest, rest)))
+
+
+def replaced_by(rows: tuple[Row, ...], n: int) -> tuple[int, int]:
+    """Fewest and most pieces that are new after a record."""
+    return _sum(_adding_up(rows, n), n, lambda now: now.startswith("new,"))
 
 
 def _sum(rows: tuple[Row, ...], n: int, wanted: Callable[[str], bool]) -> tuple[int, int]:

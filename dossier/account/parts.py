@@ -9,7 +9,8 @@ Rules, in words:
 - Parts keep their own account inside a container; one without a row (but "not examined") in a container that
   was replaced or taken away is "not known". Headings (see `register`) have no row of their own.
 - What did not come as original is never original, whatever was done to it.
-- What earlier records say of a part comes in as `origins` (see `history`).
+- What earlier records say of a part comes in as `origins` (see `history`): how its pieces came, and what
+  stays done to those that are original.
 
 Not here: reading other records (`history`), the account of all parts (`lines`), sentences, judgement.
 """
@@ -19,6 +20,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
+from dossier.account.carried import NOTHING, counted
 from dossier.account.mix import Mix
 from dossier.account.naming import STATE_OF, State, named, named_by
 from dossier.account.register import Register, pieces_of
@@ -70,6 +72,8 @@ def now_of(register: Register, part: Part, origin: Mix | None = None) -> list[Pa
         met += _left_open(register, part)
     counts = spread(n, _layers(n, met), "nothing")
     found = named_by(part, n, counts, origin) if origin else named(part, n, counts)
+    if origin and origin.carried != NOTHING:
+        found = counted(n, found, origin.carried)
     return [
         PartNow(
             part=part.number,
@@ -77,7 +81,7 @@ def now_of(register: Register, part: Part, origin: Mix | None = None) -> list[Pa
             pieces_low=c.low,
             pieces_high=c.high,
             work=tuple(sorted(set(c.rows))),
-            altered=_altered(met, c.state),
+            altered=_altered(met, c.state, before=bool(origin and origin.carried.altered)),
         )
         for c in found
     ]
@@ -188,11 +192,12 @@ def _back(n: int, gone: Met, back: Meets) -> Met:
     return Met(gone.row, Meets(low, max(low, min(gone.meets.high, n - back.low)), gone.meets.row))
 
 
-def _altered(met: Sequence[Met], now: Now) -> bool:
+def _altered(met: Sequence[Met], now: Now, *, before: bool) -> bool:
+    """Whether pieces in this state may be altered, now or `before` in an earlier record."""
     if now in ("taken away", "missing"):
         return False
     rows = [m.row.done for m in met]
     if now.startswith("new"):
         last_new = max(i for i, done in enumerate(rows) if STATE_OF[done] == "new")
         return "altered" in rows[last_new:]
-    return "altered" in rows
+    return before or "altered" in rows

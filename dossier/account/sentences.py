@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 
 from dossier.account import sentences_history, sentences_new
 from dossier.account.parts import STATE_OF
+from dossier.account.phrases import listed
 from dossier.account.speech import Thing
 from dossier.account.telling import Telling, keys_of
 from dossier.model.job import Job
@@ -192,7 +193,7 @@ def _origin(telling: Telling, parts: list[Part]) -> Iterator[Sentence]:
 
 
 def _changed(telling: Telling) -> Iterator[Sentence]:
-    """Changes of size, shape or use, or that none is recorded."""
+    """Changes of size, shape or use, also those of earlier records, or that none is recorded."""
     found = [(p, row) for p in telling.counted for row in telling.rows(p) if row.done == "altered"]
     spoken = {(telling.spoken_of(p, row).number, row.number): (p, row) for p, row in found}
     for part, row in spoken.values():
@@ -201,7 +202,14 @@ def _changed(telling: Telling) -> Iterator[Sentence]:
         how = telling.speech.inside(row.how, "how")
         texts = [telling.speech.detailed(head, how)]
         yield telling.sentence("changed", texts, keys_of(things, [row.number]))
-    if not found:
+    own = {part.number for part, _ in found}
+    before = [row for row in telling.now if row.altered and row.part not in own]
+    if before:
+        parts = list(dict.fromkeys(row.part for row in before))
+        names = listed([telling.speech.name(telling.register.parts[n]) for n in parts], telling.words)
+        text = telling.speech.say("changed.before", names=names)
+        yield telling.sentence("changed", [text], [f"parts/{n}" for n in parts])
+    if not found and not before:
         yield telling.sentence("changed", [telling.speech.say("changed.none")], [])
 
 

@@ -32,12 +32,16 @@ def history(
 
 def _tells(said: PartSaid) -> bool:
     """True where something was done that changes what is original, or the part was in another object."""
-    return bool(said.done or said.object or any(row.now.startswith(_TELLING) for row in said.now))
+    return bool(
+        said.done or said.object or said.altered or any(row.now.startswith(_TELLING) for row in said.now)
+    )
 
 
 def _sentence(telling: Telling, one: PartHistory, parts: list[Part], read: Part) -> Sentence:
     things = [telling.speech.whole(part) for part in parts]
-    readings = telling.speech.say("grammar.also").join(_reading(telling, said) for said in one.said)
+    readings = telling.speech.say("grammar.also").join(
+        _reading(telling, said, pieces_of(read)) for said in one.said
+    )
     texts = [telling.say("history.said", things=things, readings=readings)]
     if one.differs:
         them = telling.speech.number("them", len(things) > 1 or things[0].many)
@@ -48,19 +52,29 @@ def _sentence(telling: Telling, one: PartHistory, parts: list[Part], read: Part)
     return telling.sentence("earlier", texts, rows)
 
 
-def _reading(telling: Telling, said: PartSaid) -> str:
-    """ "9 of 64 new, like for like (Workshop by the Mill, 3 March 2020)"."""
-    states = [telling.words.token(said.done)] if said.done else [*_states(telling, said)]
+def _reading(telling: Telling, said: PartSaid, n: int) -> str:
+    """ "9 of 64 new, like for like (Workshop by the Mill, 3 March 2020)"; the part has `n` pieces now."""
+    states = [_by_paper(telling, said, n)] if said.done else [*_states(telling, said)]
     by = [said.workshop, long_date(telling.words.language, said.date)]
     if not said.sha256:
         by.insert(0, telling.speech.say("history.paper"))
     if said.object:
         by.insert(0, telling.speech.say("history.there", object=said.object, number=said.part))
     texts = [_BETWEEN.join(states)]
+    if said.altered:
+        texts.append(telling.speech.say("history.altered"))
     if said.reason:
         texts.append(_because(telling, said.reason))
     head, aside = in_row(texts, telling.words), in_row([*filter(None, by)], telling.words)
     return telling.speech.say("grammar.aside", head=head, aside=aside)
+
+
+def _by_paper(telling: Telling, said: PartSaid, n: int) -> str:
+    """What a paper says was done; to so many pieces, where it was not all of those that there are now."""
+    state = telling.words.token(said.done)
+    if said.pieces >= n:
+        return state
+    return telling.speech.say("history.some_done", count=said.pieces, n=n, state=state)
 
 
 def _because(telling: Telling, reason: str) -> str:

@@ -49,6 +49,7 @@ class Source(NamedTuple):
     claim: HistoryClaim | None = None
     inside: frozenset[str] = frozenset()  # parts that stand in one which counts for itself
     language: str = ""  # of the names
+    knows: frozenset[str] = frozenset()  # digests of the records that it counted in
 
 
 def sources_of(job: Job, earlier: Sequence[EarlierOpened]) -> list[Source]:
@@ -57,7 +58,9 @@ def sources_of(job: Job, earlier: Sequence[EarlierOpened]) -> list[Source]:
     found = {source.sha256: source for source, _ in direct}
     papers: dict[object, Source] = {}
     for _, one in direct:
-        for source in _carried(one.payload):
+        before = [*_carried(one.payload)]
+        found[one.sha256] = found[one.sha256]._replace(knows=frozenset(source.sha256 for source in before))
+        for source in before:
             found.setdefault(source.sha256, source) if source.sha256 else papers.setdefault(
                 _key(source), source
             )
@@ -157,10 +160,10 @@ def _entries(
 
 def _rows(now: Iterable[PartNow]) -> dict[str, tuple[Row, ...]]:
     """The rows by part number; of parts with one row, equal ones are one object."""
-    made: dict[tuple[Now, int, int], tuple[Row, ...]] = {}
+    made: dict[tuple[Now, int, int, bool], tuple[Row, ...]] = {}
     found: dict[str, tuple[Row, ...]] = {}
     for row in now:
-        key = (row.now, row.pieces_low, row.pieces_high)
+        key = (row.now, row.pieces_low, row.pieces_high, row.altered)
         one = made.get(key)
         if one is None:
             one = made[key] = (Row(*key),)
@@ -197,6 +200,6 @@ def _carried(payload: Payload) -> Iterator[Source]:
 
 
 def _entry(said: PartSaid) -> Entry:
-    rows = tuple(Row(row.now, row.low, row.high) for row in said.now)
+    rows = tuple(Row(row.now, row.low, row.high, said.altered) for row in said.now)
     back = said.came_as == "missing" and any(row.now.startswith("original") for row in rows)
     return Entry(said.came_as, said.pieces, rows, said.reason, -1 if back else 0)

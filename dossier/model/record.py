@@ -146,6 +146,7 @@ class PartSaid(Row, frozen=True, kw_only=True):
     now: tuple[Pieces, ...] = ()  # what was there after that work
     done: Done | Literal[""] = ""  # of a paper: what it says was done
     reason: str = ""  # why it reads the part otherwise than the records before it
+    altered: bool = False  # it says that size, shape or function was changed
 
 
 class PartHistory(Row, frozen=True, kw_only=True):

@@ -2,21 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
 from dossier.model.rows import Part
 from dossier.pages import blocks
+from dossier.pages.photographs import Shot
+from dossier.pages.plain import plain
 from dossier.pages.sections.map import now_words
 from dossier.pages.setting import Setting, capital
-from dossier.pages.tagging import Space, Together
+from dossier.pages.tagging import Columns, Loose, Space, Together
 
 _WHOLLY_NEW = ("new, like for like", "new, with a difference", "new, likeness not known")
-_NEW = (*_WHOLLY_NEW, "original, part renewed")
+_NEW = (*_WHOLLY_NEW, "original, part renewed")  # the last also by an earlier record, without work here
 _GONE = ("taken away",)
 # What a reader will look for: of a new part, and of one that was renewed in part or taken away.
 _OWED = ("old", "new", "made_by", "difference", "told_by", "undone_by", "why", "old_piece")
 _OWED_OF_A_PART = ("told_by", "why")
+_SIDE, _SIDE_DEPTH = 34 * mm, 25.5 * mm  # of a photograph beside what is said
+_EMPTY = 0.15  # of a page: most that is left empty to keep a part on one
+_LEAST = 5 * 14.0  # points of it on either page
 _FEW_KEPT = 10  # lines that stay under their heading on one page
 _WORK = ("replaced", "added", "part renewed", "taken away")
 
@@ -38,18 +45,49 @@ def empty(s: Setting) -> list[str]:
 def _concerned(s: Setting, part: Part) -> bool:
     now = {row.now for row in s.now.get(part.number, ())}
     done = {work.done for work in s.work_on.get(part.number, ())}
-    return bool(now & {*_NEW, *_GONE}) or bool(done & set(_WORK)) or bool(part.new_material)
+    return bool(now & {*_WHOLLY_NEW, *_GONE}) or bool(done & set(_WORK)) or bool(part.new_material)
 
 
 def _part(s: Setting, part: Part) -> list[Flowable]:
-    """One part, kept on a page; what is not said is named in one line."""
+    """One part, on one page where that leaves little of it empty; what is not said is named in one line."""
     rows = _rows(s, part)
     owed = _owed(s, part)
     unsaid = [s.say(f"unsaid.{key}") for key, value in rows if not value and key in owed]
     said = [(key, value) for key, value in rows if value]
     if unsaid:
         said.append(("unsaid", capital(s.listed(unsaid))))
-    return [Together([blocks.heading(s, s.part_name(part.number)), *blocks.facts(s, said)]), Space(1 * mm)]
+    name = s.part_name(part.number)
+
+    def again() -> Flowable:
+        return plain(s.say("new_removed.continued", part=name), s.styles.group)
+
+    whole = [blocks.heading(s, name), *_shown(s, part, said)]
+    return [Loose(whole, s.grid.depth * _EMPTY, _LEAST, again), Space(1 * mm)]
+
+
+def _shown(s: Setting, part: Part, said: Sequence[tuple[str, str]]) -> list[Flowable]:
+    """What is said of a part, beside it at most two photographs: of the old and of the new."""
+    shots = closest(s.shots.by_part.get(part.number, ()))
+    if not shots:
+        return blocks.facts(s, said)
+    room = s.grid.text - _SIDE - s.grid.gap
+    pictures: list[Flowable] = []
+    for shot in shots:
+        pictures += [blocks.small_picture(s, shot, _SIDE, _SIDE_DEPTH), Space(1.5 * mm)]
+    return [Columns([blocks.facts(s, said, across=room), pictures[:-1]], [room, _SIDE], s.grid.gap)]
+
+
+def closest(shots: Sequence[Shot]) -> list[Shot]:
+    """Of a part's photographs the one from before or during the work and the one from after it that show it
+    with the fewest other parts; of two that show as many, the one nearer to the two ends of the work.
+    """
+    shown = [shot for shot in shots if shot.shown]
+    ends = [[shot for shot in shown if (shot.side == "after") == late] for late in (False, True)]
+    return [min(end, key=_distance) for end in ends if end]
+
+
+def _distance(shot: Shot) -> tuple[int, bool, int]:
+    return (len(shot.photograph.parts), shot.side == "during", shot.number)
 
 
 def _rows(s: Setting, part: Part) -> list[tuple[str, str]]:

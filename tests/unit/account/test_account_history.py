@@ -169,6 +169,66 @@ def test_a_job_made_from_a_record_starts_from_what_the_record_ends_with(
         assert original_range(now_of(story), 8) == original_range(earlier.payload.parts_now, 8)
 
 
+def test_worked_example_what_was_renewed_in_part_stays_so() -> None:
+    """2020: the door partly renewed, the pair of hands blued anew, 3 of 8 pegs repaired. 2026: hands and pegs
+    cleaned, 2 of the pegs replaced, the door not touched.
+
+    The door is half of 2020 still: original, part renewed. The hands have the surface of 2020. Repairs are a
+    treatment of the day: of the pegs 2 are new and 6 treated.
+    """
+    parts = [part("1"), part("2", pieces=2), part("3", pieces=8)]
+    done = rows(("part renewed", "1"), ("new surface", "2"), ("repaired", "3", 3))
+    of_2020 = record(2020, parts, done)
+    work = rows(("cleaned", "2"), ("cleaned", "3"), ("replaced", "3", 2))
+    expected = [
+        ("1", "original, part renewed", 1, 1),
+        ("2", "original, new surface", 2, 2),
+        ("3", "new, likeness not known", 2, 2),
+        ("3", "original, treated", 6, 6),
+    ]
+    assert states(parts, work, [of_2020]) == expected
+    # A third record that knows only the second is told the same by it.
+    of_2026 = record(2026, parts, rows(("cleaned", "1 2")), [of_2020])
+    assert states(parts, (), [of_2026])[:2] == expected[:2]
+    assert states(parts, rows(("replaced", "1")), [of_2026])[0][1:] == ("new, likeness not known", 1, 1)
+    assert states(parts, rows(("not examined", "1")), [of_2026])[0][1:] == ("not known", 1, 1)
+
+
+def test_of_some_pieces_renewed_in_part_and_some_replaced_since() -> None:
+    """16 screws. 2020: 6 partly renewed. 2026: 4 replaced: of the 6 at least 2 are left."""
+    screws = [part(pieces=16)]
+    of_2020 = record(2020, screws, rows(("part renewed", "1", 6)))
+    assert states(screws, rows(("replaced", "1", 4)), [of_2020]) == [
+        ("1", "new, likeness not known", 4, 4),
+        ("1", "original, no work recorded", 6, 10),
+        ("1", "original, part renewed", 2, 6),
+    ]
+
+
+def test_what_was_cut_down_by_an_earlier_record_is_said(words: Catalogue) -> None:
+    parts = [part("1", part="carcase"), part("2", part="door")]
+    of_2020 = record(2020, parts, rows(("altered", "1"), ("cleaned", "2")))
+    named = (EarlierRecord(record="urn:x", sha256=of_2020.sha256),)
+    story = with_history(job(parts, rows(("cleaned", "1 2")), earlier_records=named), [of_2020])
+    now = now_of(story)
+    assert [row.altered for row in now] == [True, False]
+    told = [s.text for s in disclosure(story.job, now, words, story.histories, parts)]
+    assert "An earlier change of size, shape or use is recorded: carcase." in told
+    assert not any(text.startswith("No change of size") for text in told)
+    said = "The carcase, as said before: original, treated, altered in size, shape or use (Workshop of 2020,"
+    assert any(text.startswith(said) for text in told)
+
+
+def test_a_paper_on_some_of_the_pieces_is_not_read_of_all(words: Catalogue) -> None:
+    claim = HistoryClaim(
+        what="a spring renewed", date="1998", known_from="paper", parts=("1",), done="replaced", pieces=1
+    )
+    springs = [part("1", pieces=2, part="springs")]
+    story = with_history(job(springs, (), history=(claim,)))
+    told = disclosure(story.job, now_of(story), words, story.histories, springs)
+    assert any("The springs, as said before: 1 of 2 replaced (from a paper, 1998)." in s.text for s in told)
+
+
 def test_worked_example_measured() -> None:
     """Body 12.5 dm2 cleaned; lining 8 dm2 replaced (2020) and read as original; handle 1.2 m, not measured by
     area; 64 pins of 2 g each, 9 of them replaced now. A pocket without a measure left as found.

@@ -204,6 +204,27 @@ def test_the_counts_after_a_record_are_those_of_every_world(n: int, before: Any,
         assert found.get(state, (0, 0)) == (min(counts), max(counts)), state
 
 
+_SURFACE = st.tuples(
+    st.sampled_from(["new surface", "part renewed", "replaced", "cleaned", "taken away"]), st.integers(1, 3)
+)
+
+
+@settings(deadline=None, max_examples=80)
+@given(st.integers(1, 3), st.lists(_SURFACE, min_size=1, max_size=2), st.lists(_SURFACE, max_size=2))
+def test_what_was_renewed_in_part_stays_so_in_every_world(n: int, before: Any, now: Any) -> None:
+    """The same where the record gave new surfaces: every world lies inside, and one piece is told exactly."""
+    before, now = ([(what, min(k, n)) for what, k in some] for some in (before, now))
+    earlier = record(2020, [part(pieces=n)], rows(*((what, "1", k) for what, k in before)))
+    told = states([part(pieces=n)], rows(*((what, "1", k) for what, k in now)), [earlier])
+    found = {("new" if state.startswith("new") else state): (low, high) for _, state, low, high in told}
+    ways = list(worlds_after(n, before, now))
+    for state in {*found, *(state for way in ways for state in way)}:
+        counts = [way[state] for way in ways]
+        low, high = found.get(state, (0, 0))
+        assert low <= min(counts) and max(counts) <= high, state
+        assert n > 1 or (low, high) == (min(counts), max(counts)), state
+
+
 def counted(count: int, records: int) -> int:
     """The calls made for `count` parts over `records` records of them all."""
     parts = tuple(part(str(n), pieces=3) for n in range(count))

@@ -46,7 +46,11 @@ def worlds_after(n: int, before: Done, done: Done) -> Iterator[Counter[str]]:
 
 
 def _later(before: Piece, now: Piece) -> str:
-    """What was replaced or taken away before and is here is no original."""
+    """What was replaced or taken away before and is here is no original; what was renewed in part or given a
+    new surface stays so.
+    """
+    if before.depth >= DEPTH["new surface"]:
+        now.depth = max(now.depth, before.depth)
     return "earlier replacement" if (before.new or before.gone) and not (now.new or now.gone) else now.now
 
 

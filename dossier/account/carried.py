@@ -1,0 +1,113 @@
+"""What earlier records did to pieces that are still here: partly renewed, given a new surface, altered.
+
+A piece that came as original stays original and keeps what was done to it, whoever records it next, until it
+is replaced. Counts are ranges, as in `mix`. Not here: which record says so (`chain`), what the pieces came as
+(`mix`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from typing import NamedTuple
+
+from dossier.account.spread import Count, merged
+from dossier.model.words import Done, Now
+
+Span = tuple[int, int]
+Said = Sequence[tuple[Now, int, int, bool]]  # what there was after a record, low, high, whether altered
+
+_RENEWED: Now = "original, part renewed"
+_SURFACE: Now = "original, new surface"
+_BEFORE: tuple[Now, ...] = ("original, left as found", "original, no work recorded", "original, treated")
+
+
+class Carried(NamedTuple):
+    """Fewest and most pieces that were partly renewed, or given a new surface; whether any was altered."""
+
+    renewed: Span = (0, 0)
+    surface: Span = (0, 0)
+    altered: bool = False
+
+
+NOTHING = Carried()
+
+
+def says(rows: Said) -> bool:
+    """Whether a record says of any piece what stays done to it."""
+    return any(row[3] or row[0] in (_RENEWED, _SURFACE) for row in rows)
+
+
+def after(old: Carried, rows: Said, n: int, *, knows: bool, replaced: Span) -> Carried:
+    """After a record of `n` pieces that says `rows`. `knows`: it counted in all that was said before it."""
+    altered = any(row[3] for row in rows) or (old.altered and replaced[0] < n)
+    renewed, surface = _sum(rows, _RENEWED.__eq__), _sum(rows, _SURFACE.__eq__)
+    elsewhere = _sum(rows, lambda now: not now.startswith(("original", "new,")))[1] if knows else n
+    most = max(0, n - replaced[0])
+    return Carried(
+        _span(old.renewed, renewed, replaced[1], elsewhere, most),
+        _span(old.surface, surface, replaced[1] + renewed[1], elsewhere, most),
+        altered,
+    )
+
+
+def _span(old: Span, own: Span, lost: int, elsewhere: int, most: int) -> Span:
+    high = min(most, own[1] + min(old[1], elsewhere))
+    return min(high, max(own[0], old[0] - lost)), high
+
+
+def done(old: Carried, what: Done | str, pieces: int, n: int) -> Carried:
+    """After a paper says that `what` was done to so many of `n` pieces."""
+    if what == "part renewed":
+        return old._replace(renewed=(max(old.renewed[0], pieces), min(n, old.renewed[1] + pieces)))
+    if what == "new surface":
+        return old._replace(surface=(max(old.surface[0], pieces), min(n, old.surface[1] + pieces)))
+    if what == "altered":
+        return old._replace(altered=True)
+    if what == "replaced":
+        return after(old, (), n, knows=False, replaced=(pieces, pieces))
+    return old
+
+
+def some_of(old: Carried, left: int, n: int) -> Carried:
+    """Of any `n` pieces, where `left` others are not among them."""
+    if old == NOTHING or left <= 0:
+        return old
+    renewed, surface = ((max(0, low - left), min(high, n)) for low, high in (old.renewed, old.surface))
+    return Carried(renewed, surface, old.altered)
+
+
+def joined(some: Iterable[Carried]) -> Carried:
+    """Of several rows of pieces together."""
+    every = [one for one in some if one != NOTHING]
+    if not every:
+        return NOTHING
+    renewed = sum(one.renewed[0] for one in every), sum(one.renewed[1] for one in every)
+    surface = sum(one.surface[0] for one in every), sum(one.surface[1] for one in every)
+    return Carried(renewed, surface, any(one.altered for one in every))
+
+
+def counted(n: int, counts: Sequence[Count[Now]], carried: Carried) -> list[Count[Now]]:
+    """The counts of what is there now, with what was done before to those of the pieces that are original."""
+    found = _moved(n, list(counts), _SURFACE, carried.surface, _BEFORE)
+    return _moved(n, found, _RENEWED, carried.renewed, (*_BEFORE, _SURFACE))
+
+
+def _moved(n: int, counts: list[Count[Now]], to: Now, said: Span, over: Sequence[Now]) -> list[Count[Now]]:
+    """Takes between the two of `said` out of the states in `over`, nobody knows out of which."""
+    most = min(said[1], sum(c.high for c in counts if c.state in over))
+    if most <= 0:
+        return counts
+    met = sum(c.high for c in counts if c.state not in over and not _apart(c.state))
+    left = [c._replace(low=max(0, c.low - most)) if c.state in over else c for c in counts]
+    least = min(most, max(0, said[0] - met))
+    return [c for c in merged(n, [*left, Count(to, least, most)]) if c.high > 0]
+
+
+def _apart(state: Now) -> bool:
+    """Whether pieces of this state are none of those that earlier records worked on and left original."""
+    return state in ("earlier replacement", "later addition", "from another object")
+
+
+def _sum(rows: Said, wanted: Callable[[Now], bool]) -> Span:
+    mine = [row for row in rows if wanted(row[0])]
+    return sum(max(0, row[1]) for row in mine), sum(max(0, row[2]) for row in mine)
