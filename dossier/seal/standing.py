@@ -55,13 +55,24 @@ class Signing:
 
 
 def naming(cards: Iterable[CardFile], kids: Sequence[str]) -> CardFile | None:
-    """Of the cards that name one of these keys the one that a recovery key signed last.
+    """Of the cards that name one of these keys the one that a recovery key signed last; where some call one
+    compromised, the one that does so from the earliest day on.
 
-    Cards of several recovery keys name one key where a workshop lost its recovery key and began anew. A
-    renewal does not count here: whoever stole a key in use can make one.
+    Cards of several recovery keys name one key where a workshop lost its recovery key and began anew. Any
+    other workshop that the reader confirmed may name it too, and take no loss back. A renewal does not count
+    here: whoever stole a key in use can make one.
     """
     found = [card for card in cards if any(map(card.of, kids))]
+    lost = [(day, card) for card in found if (day := _lost(card, kids))]
+    if lost:
+        return min(lost, key=lambda entry: entry[0])[1]
     return max(found, key=lambda card: card.card.issued, default=None)
+
+
+def _lost(card: CardFile, kids: Sequence[str]) -> str:
+    """The earliest day from which on a card calls one of these keys compromised, "" where it does not."""
+    said = [one.compromised_from for kid in kids if (one := card.of(kid)) is not None]
+    return min(filter(None, said), default="")
 
 
 def of_recovery(cards: Iterable[CardFile], kids: Sequence[str]) -> CardFile | None:

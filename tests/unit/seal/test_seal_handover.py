@@ -11,6 +11,7 @@ import json
 from itertools import permutations
 from typing import Any
 
+import msgspec
 import pytest
 import stool
 from joserfc import jws
@@ -202,6 +203,28 @@ def test_where_the_paper_is_lost_the_card_confirmed_anew_says_what_holds() -> No
         assert naming(cards, [DAY_KEY.kid]) == anew
     known = (confirming(A) | confirming(anew)).at_hand([renewed, anew])
     assert answer(known).code in ("key-lost-before", "key-lost-no-stamp")
+
+
+def test_no_card_of_another_workshop_takes_a_loss_back() -> None:
+    """Whoever has the stolen key, or has it not, names it on a later card that is confirmed too."""
+    lost = CardKey(key=DAY_KEY.public, state="compromised", since="2026-01-02", compromised_from="2026-02-01")
+    own = CardKey(key=STOLEN.public, state="in use", since="2026-01-02")
+    said = {name: getattr(A.card, name) for name in A.card.__struct_fields__}
+    first = keycard.read(keycard.make(A.card.__class__(**said | {"keys": (lost, own)}), FIRST, [STOLEN]))
+    theirs = said | {"recovery": tuple(k.public for k in THIRD), "issued": "2026-12-24"}
+    for key, signer in (
+        (CardKey(key=DAY_KEY.public, state="in use", since="2026-01-02"), DAY_KEY),
+        (CardKey(key=DAY_KEY.public, state="retired", since="2026-01-02", until="2026-12-01"), STOLEN),
+        (msgspec.structs.replace(lost, compromised_from="2026-11-01"), STOLEN),
+    ):
+        keys = (key, own) if signer is STOLEN else (key,)
+        other = keycard.read(keycard.make(A.card.__class__(**theirs | {"keys": keys}), THIRD, [signer]))
+        for cards in permutations([first, other]):
+            assert naming(cards, [DAY_KEY.kid]) == first
+        assert answer((confirming(first) | confirming(other)).at_hand([first, other])).code in (
+            "key-lost-before",
+            "key-lost-no-stamp",
+        )
 
 
 # Making one
