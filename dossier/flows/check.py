@@ -45,7 +45,7 @@ def judge(
     job, earlier, wrong = _earlier(folder, job, words)
     found = [*found, *characters.look(folder, job, words), *signing.look(folder, job, words)]
     judged = account_findings.assess(job, words, earlier, today=today)
-    found = [*found, *wrong, *follow_ons.without([*judged, *stages.to_record_now(job)], found)]
+    found = [*found, *wrong, *follow_ons.without([*judged, *stages.to_record_now(job)], found, job.where)]
     return Looked(job=job, stage=stages.stage_of(job), findings=tuple(found), earlier=earlier)
 
 

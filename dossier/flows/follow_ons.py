@@ -6,11 +6,13 @@ it seems to lack is left aside until it is wholly known. Pure.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import PurePosixPath
 
 from dossier.flows import characters
+from dossier.intake.folder import MISSPELT
 from dossier.model.finding import At, Finding
+from dossier.model.rows import Dates
 
 _DATES = frozenset({"date-wrong", "date-ambiguous", "range-as-date"})
 # Judged of a line -> what the reading said of the same line.
@@ -51,24 +53,66 @@ _LACKING: dict[str, frozenset[str]] = {
     "now-photograph-covered": _PHOTOGRAPHS,
     "now-photograph-after": _PHOTOGRAPHS,
 }
+# What is in a field or table that could not be read, or was misspelt -> what is judged of it.
+_OF_FIELD: dict[str, frozenset[str]] = {
+    "agreed_on": frozenset({"work-not-agreed"}),
+    "agreements": frozenset({"work-not-agreed", "work-before-agreed", "agreed-not-done", "now-agree"}),
+    "came_as": frozenset({"no-work-recorded"}),
+    "condition": frozenset({"no-condition", "now-condition"}),
+    "cover": frozenset({"no-cover"}),
+    "date": frozenset({"work-not-dated"}),
+    "file": frozenset({"photograph-without-stage"}),
+    "firms": frozenset({"work-not-signed"}),
+    "handover": frozenset({"now-hand-over"}),
+    "inscriptions": frozenset({"now-photograph-marks"}),
+    "know_it_by": frozenset({"no-know-it-by", "now-know-it-by"}),
+    "looked_at": frozenset({"no-examiner", "now-found-inside"}),
+    "made_by": frozenset({"made-by-not-said"}),
+    "measurements": frozenset({"no-measurements", "now-measure"}),
+    "new_material": frozenset({"new-without-material"}),
+    "old_piece": frozenset({"old-piece-not-said", "now-old-piece"}),
+    "people": frozenset({"work-not-signed", "no-examiner"}),
+    "received_by": frozenset({"now-hand-over"}),
+    "stage": frozenset({"photograph-without-stage"}),
+    "test": frozenset({"test-not-recorded"}),
+    "told_by": frozenset({"told-by-not-said", "now-told-by"}),
+    "undone_by": frozenset({"undone-by-not-said"}),
+    "who": frozenset({"work-not-signed"}),
+    "why": frozenset({"no-reason"}),
+}
 # Judged of the stage, which a date of the job that cannot be read may hold back.
 _OF_STAGE = frozenset({"not-finished", "photograph-ahead", "now-hand-over"})
+_DATE_FIELDS = frozenset({"dates", *Dates.__struct_fields__})
 _JOB = "job"
 
 
-def without(judged: Iterable[Finding], said: Iterable[Finding]) -> list[Finding]:
-    """What was judged, without what follows from the errors in `said`."""
+def without(
+    judged: Iterable[Finding], said: Iterable[Finding], where: Mapping[str, At] | None = None
+) -> list[Finding]:
+    """What was judged, without what follows from the errors in `said`; `where` as in `Job.where`."""
     errors = [finding for finding in said if finding.level == "error"]
     lines = {(*_line(error.at), error.code) for error in errors}
     unread = {_table(error.at) for error in errors if error.code not in _ROW_STANDS}
-    dates = any(error.code in _DATES and _table(error.at) == _JOB for error in errors)
+    fields = _fields(errors, where or {})
+    doubtful = frozenset().union(*(_OF_FIELD.get(name, frozenset()) for name in fields))
+    dates = fields & _DATE_FIELDS or any(e.code in _DATES and _table(e.at) == _JOB for e in errors)
     return [
         finding
         for finding in judged
         if not any((*_line(finding.at), code) in lines for code in _OF_LINE.get(finding.code, ()))
         and not _LACKING.get(finding.code, frozenset()) & unread
         and not (dates and finding.code in _OF_STAGE)
+        and finding.code not in doubtful
     ]
+
+
+def _fields(errors: Iterable[Finding], where: Mapping[str, At]) -> set[str]:
+    """The fields, and the tables of the job's own file, in which an error stands or which were misspelt."""
+    places = {error.at for error in errors}
+    keys = [key for key, at in where.items() if at in places]
+    misspelt = {key.removeprefix(MISSPELT) for key in keys if key.startswith(MISSPELT)}
+    own = {key.removeprefix("job/").partition(".")[0] for key in keys if key.startswith("job/")}
+    return misspelt | own | {"agreements" for key in keys if key.startswith("agreements/")}
 
 
 def _line(at: At) -> tuple[str, str, int | str]:

@@ -34,6 +34,8 @@ CODES: dict[str, Level] = {
     "no-workshop": "error",
     "no-parts": "gap",
     "unknown-file": "error",
+    "file-beside": "gap",
+    "in-cloud": "error",
     "photograph-elsewhere": "note",
     "note-not-read": "note",
     "link-outside": "error",

@@ -52,6 +52,8 @@ from dossier.model.rows import (
     Protected,
 )
 
+MISSPELT = "misspelt/"  # in `Job.where`: a field or table that was meant
+
 
 def read_job(folder: Path) -> tuple[Job | None, list[Finding]]:
     """The job in `folder` and everything that is wrong with it.
@@ -80,8 +82,8 @@ def _joined(desk: Desk, raw: Raw, workshop: Workshop, report: Report, where: Whe
         register=register,
         people=people_of(workshop),
         agreements={agreement.number.casefold(): agreement.number for agreement in own.agreements},
-        all_people="workshop" in where,
-        all_agreements=raw.readable and report.whole("agreements"),
+        all_people="workshop" in where and report.misspelt.keys().isdisjoint({"people", "firms"}),
+        all_agreements=raw.readable and report.whole("agreements") and _all_agreements(raw, own, report),
     )
     album = Album(_facts(desk, workshop, report), report, zone_of(workshop.time_zone))
     if not raw.tables.get("parts") and (raw.readable or raw.tables) and report.whole("parts"):
@@ -89,6 +91,7 @@ def _joined(desk: Desk, raw: Raw, workshop: Workshop, report: Report, where: Whe
     values: dict[str, Any] = {"language": workshop.language} | own.top | own.sections
     context = Context(register=register, language=str(values["language"]), target=workshop.colour_target)
     marks = read_marks(raw.tables.get("marks", []), album, context, report, where)
+    where.update((f"{MISSPELT}{name}", at) for name, at in report.misspelt.items())
     records, paths = read_earlier(desk, _earlier_names(own, where), where, report)
     return Job(
         **{"number": ""} | values | _lists(own, album, known, context.language, workshop, report),
@@ -105,6 +108,12 @@ def _joined(desk: Desk, raw: Raw, workshop: Workshop, report: Report, where: Whe
         inputs=tuple(desk.inputs),
         where=where,
     )
+
+
+def _all_agreements(raw: Raw, own: JobFile, report: Report) -> bool:
+    """Whether none is hidden behind a list that is misspelt, or a number that is not there."""
+    listed_ones = raw.lists.get("agreements", [])
+    return "agreements" not in report.misspelt and len(own.agreements) == len(listed_ones)
 
 
 def _earlier_names(own: JobFile, where: Where) -> list[tuple[str, At]]:

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from itertools import chain, islice
 from pathlib import PurePosixPath
 
+from dossier.intake.cloud import in_cloud
 from dossier.intake.desk import Desk
 from dossier.intake.ownrules import RULES_FILE
 from dossier.intake.photolist import PHOTOS_FOLDER
@@ -37,8 +38,13 @@ def say_odd_files(desk: Desk, report: Report) -> None:
         lower = name.casefold()
         if lower in _OPEN_SIGNS:
             report.say("open-elsewhere", At(file=name), file=_OPEN_SIGNS[lower])
+        elif (away := in_cloud(lower)) in OURS:
+            report.say("in-cloud", At(file=name), file=away)
         elif meant := _meant(lower, there):
-            _say_unknown(name, meant, report)
+            if meant in there:
+                report.say("file-beside", At(file=name), file=name, read=meant)
+            else:
+                _say_unknown(name, meant, report)
         elif _is_ours_by_kind(lower):
             _say_unknown(name, _alike(lower) or report.nearest(lower, OURS), report)
     for name in islice(chain(_pictures_elsewhere(desk), _other_notes(desk)), _MOST):

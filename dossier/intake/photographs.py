@@ -22,6 +22,7 @@ import msgspec
 from PIL import Image
 
 from dossier.intake import photo_exif, photo_header
+from dossier.intake.cloud import in_cloud
 from dossier.intake.photo_header import Header, HeaderError
 from dossier.model.job import PhotoFacts
 from dossier.words import Catalogue
@@ -81,15 +82,25 @@ def _entries(photos: Path, folder: str) -> list[tuple[str, str]]:
     try:
         with os.scandir(photos / folder if folder else photos) as entries:
             seen = sorted((e for e in entries if not _skipped(e.name)), key=lambda e: e.name)
-            return [(f"{folder}/{e.name}" if folder else e.name, _kind(e, photos)) for e in seen]
+            return [_entry(e, folder, photos) for e in seen]
     except FileNotFoundError:
-        return []
+        if not folder:
+            return []
+        return [(folder, "folder_unreadable")]  # its path may be longer than Windows takes
     except OSError:
         return [(folder or photos.name, "folder_unreadable")]
 
 
+def _entry(entry: os.DirEntry[str], folder: str, photos: Path) -> tuple[str, str]:
+    away = in_cloud(entry.name)
+    name = away or entry.name
+    return f"{folder}/{name}" if folder else name, "in_cloud" if away else _kind(entry, photos)
+
+
 def _skipped(name: str) -> bool:
     lower = name.casefold()
+    if away := in_cloud(lower):
+        return _skipped(away)
     return (
         name.startswith((".", "~$")) or lower in _SKIPPED_FOLDERS or PurePosixPath(lower).suffix in _SIDECARS
     )

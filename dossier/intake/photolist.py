@@ -8,6 +8,7 @@ places (`marklist`).
 from __future__ import annotations
 
 import datetime as dt
+import re
 import unicodedata
 from collections.abc import Mapping
 from typing import Any
@@ -61,7 +62,8 @@ class Album:
         key = _key(typed)
         found = self._files.get(_name(typed), self._any_case.get(key))
         if found is None and self.whole:
-            near = self._any_case.get(self._report.nearest(key, self._any_case), "")
+            alike = [name for name in self._any_case if _figures(name) == _figures(key)]
+            near = self._any_case.get(self._report.nearest(key, alike), "")
             self._report.say("unknown-photograph", read.place(name), nearest=near, typed=typed)
         return found or ""
 
@@ -75,6 +77,11 @@ def _name(typed: str) -> str:
 def _key(typed: str) -> str:
     """The name as it is compared where no other is the same: whatever its case as well."""
     return _name(typed).casefold()
+
+
+def _figures(name: str) -> list[int]:
+    """A camera counts its photographs: one with another number is another photograph."""
+    return [int(one) for one in re.findall(r"[0-9]{1,18}", name)]
 
 
 def _order(fact: PhotoFacts) -> tuple[float, str]:

@@ -6,6 +6,7 @@ import re
 from itertools import islice
 from typing import Any
 
+from dossier.intake.cloud import in_cloud
 from dossier.intake.desk import MOST_TOML, Desk
 from dossier.intake.entries import Cell, Entry, Raw
 from dossier.intake.report import Long, Report, listed, shown
@@ -141,7 +142,9 @@ def read_notes(desk: Desk, report: Report) -> list[Entry]:
     entries = []
     for folder, all_private in zip(NOTES_FOLDERS, (False, True), strict=True):
         for name in desk.entries(folder):
-            if name.casefold().endswith(".md") and not name.startswith("."):
+            if (away := in_cloud(name)).casefold().endswith(".md"):
+                report.say("in-cloud", At(file=f"{folder}/{name}"), file=f"{folder}/{away}")
+            elif name.casefold().endswith(".md") and not name.startswith("."):
                 private = all_private or name.casefold().startswith("private")
                 entries.extend(_note(desk, f"{folder}/{name}", private))
     return entries

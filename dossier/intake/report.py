@@ -22,6 +22,8 @@ MOST_PER_FILE = 500
 MOST_SHOWN = 60  # characters of what was typed
 MOST_LISTED = 2_000
 MOST_COMPARISONS = 200_000  # of words, in looking for the one that was meant; about two seconds
+_NAMES = frozenset({"unknown-key", "unknown-heading", "unknown-sheet"})
+_BEGINNING = 3  # letters that say which word was begun
 _NEAR = 0.75  # of 1: below it other work is proposed, whose letters are like ("mended": cleaned, 0.62)
 
 
@@ -31,6 +33,7 @@ class Report:
     def __init__(self, words: Catalogue | None = None) -> None:
         self.words = words or Catalogue()
         self.findings: list[Finding] = []
+        self.misspelt: dict[str, At] = {}  # names of fields and tables that were meant, and where
         self._per_file: Counter[tuple[str, str]] = Counter()
         self._comparisons = MOST_COMPARISONS
         self._meant: dict[str, str] = self.words.table("intake.meant")
@@ -47,6 +50,8 @@ class Report:
     ) -> None:
         """Add finding `code` at `at`. `nearest` is the word that was probably meant; `before` comes first."""
         self._per_file[at.file, at.sheet] += 1
+        if nearest and code in _NAMES:
+            self.misspelt.setdefault(nearest.replace(" ", "_"), at)
         if self._per_file[at.file, at.sheet] > MOST_PER_FILE:
             self._say_more(at)
             return
@@ -64,6 +69,8 @@ class Report:
         meant = self._meant.get(typed, "")
         if meant in known:
             return meant
+        if begun := _begun(typed, known):
+            return begun
         found = difflib.get_close_matches(typed, known, n=1, cutoff=_NEAR)
         return found[0] if found else ""
 
@@ -99,6 +106,15 @@ class Report:
         if self._per_file[at.file, at.sheet] == MOST_PER_FILE + 1:
             place = At(file=at.file, sheet=at.sheet)
             self.findings.append(self._finding("more-problems", place, "", (), {"most": MOST_PER_FILE}))
+
+
+def _begun(typed: str, known: Collection[str]) -> str:
+    """The one known word that `typed` is the beginning of ("orig."), or that it begins with."""
+    start = typed.rstrip(" .")
+    if len(start) < _BEGINNING:
+        return ""
+    found = [one for one in known if one.startswith(start) or start.startswith(f"{one} ")]
+    return found[0] if len(found) == 1 else ""
 
 
 def _order(at: At) -> tuple[object, ...]:

@@ -20,6 +20,7 @@ from dossier.intake.csvtext import (
 from dossier.intake.entries import Cell, Entry, blank
 from dossier.intake.report import Report, listed
 from dossier.intake.schema import Field, Fields, plain_word
+from dossier.intake.values import SAID
 from dossier.model.finding import At
 
 MOST_ROWS = 20_000
@@ -42,14 +43,21 @@ def table_entries(found: Iterable[CellRow], fields: Fields, report: Report) -> l
     headings = _headings(heading_row, fields, report)
     if not headings:
         return []
+    lacking = _lacking(headings, fields)
     entries = []
     for number, row in enumerate(remaining, 1):
         if number > MOST_ROWS:
             report.say("too-many-rows", _first(row).at, most=MOST_ROWS)
             break
         if entry := _entry(row, headings, report):
-            entries.append(entry)
+            entries.append(_without_columns(entry, lacking))
     return entries
+
+
+def _without_columns(entry: Entry, lacking: list[str]) -> Entry:
+    """With a value that has been spoken of under each needed heading that is not there."""
+    said = {name: Cell(SAID, entry.at) for name in lacking}
+    return msgspec.structs.replace(entry, cells={**entry.cells, **said})
 
 
 def _separator(text: str, fields: Fields) -> str:
@@ -92,11 +100,15 @@ def _headings(row: CellRow, fields: Fields, report: Report) -> dict[int, Field |
         return {}
     _say_unknown(row, found, known, report)
     _say_twice(row, found, report)
-    present = {field.name for field in found.values() if field}
-    for field in fields:
-        if field.needed and field.name not in present:
-            report.say("missing-heading", _first(row).at, name=field.heading)
+    for name in _lacking(found, fields):
+        report.say("missing-heading", _first(row).at, name=name.replace("_", " "))
     return found
+
+
+def _lacking(found: dict[int, Field | None], fields: Fields) -> list[str]:
+    """The names of needed fields that have no column."""
+    present = {field.name for field in found.values() if field}
+    return [field.name for field in fields if field.needed and field.name not in present]
 
 
 def _say_unknown(

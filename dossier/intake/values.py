@@ -24,6 +24,8 @@ _OF = re.compile(r"(\d{1,9})\s*(?:of|/)\s*(\d{1,9})", re.IGNORECASE)
 _YES = {"yes", "y", "true", "x", "1"}
 _NO = {"no", "n", "false", "0"}
 MOST_PIECES = 1_000_000
+# ECMA-376 part 1, 18.17.4.1: serial dates of the 1900 system, from March 1900 on.
+_DAY_0 = dt.date(1899, 12, 30)
 
 SAID = object()  # stands for a cell whose fault has been said already
 
@@ -103,8 +105,15 @@ def _date(field: Field, raw: object, at: At, report: Report) -> str | None:
     except UnclearDateError as unclear:
         report.say("date-ambiguous", at, typed=str(raw), one=unclear.one, other=unclear.other)
     except ValueError:
-        report.say("date-wrong", at, typed=str(raw), name=field.heading)
+        report.say("date-wrong", at, nearest=_day_of(str(raw)), typed=str(raw), name=field.heading)
     return None
+
+
+def _day_of(typed: str) -> str:
+    """The day that a spreadsheet program's own number stands for, of our times ("45703"); else ""."""
+    if not re.fullmatch(r"[345]\d{4}", typed):
+        return ""
+    return (_DAY_0 + dt.timedelta(days=int(typed))).isoformat()
 
 
 def _whole_year(raw: object) -> object:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import shutil
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -53,6 +55,7 @@ def test_what_a_table_lacks_waits_until_it_is_read() -> None:
 
 def test_every_code_spoken_of_is_one() -> None:
     named = {*follow_ons._OF_LINE, *follow_ons._LACKING, *follow_ons._OF_STAGE}
+    named |= set().union(*follow_ons._OF_FIELD.values())
     assert named <= set(JUDGED)
     assert set().union(*follow_ons._OF_LINE.values()) <= set(READ)
 
@@ -74,3 +77,49 @@ def test_one_slip_is_one_error(tmp_path: Path, file: str, typed: str, wrong: str
     path.write_text(text.replace(typed, wrong, 1), encoding="utf-8")
     after = codes(tmp_path / "job")
     assert [code for code in after if code not in before] == [error] and after.count(error) == 1
+
+
+DEMO = Path(__file__).parents[3] / "demo_jobs"
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo job without the photographs themselves: everything that is typed."""
+    folder = tmp_path_factory.mktemp("demo") / "job"
+    shutil.copytree(DEMO / "doctors_bag", folder)
+    shutil.copy(DEMO / "workshop.toml", folder.parent)
+    return folder
+
+
+@pytest.mark.parametrize(
+    ("file", "typed", "misspelt"),
+    [
+        ("job.toml", "\nreceived =", "\nrecieved ="),
+        ("job.toml", "\nreturned =", "\nretruned ="),
+        ("job.toml", "[dates]", "[date]"),
+        ("job.toml", "[looked_at]", "[lookd_at]"),
+        ("job.toml", "[handover]", "[hand_over]"),
+        ("job.toml", "[[know_it_by]]", "[[knowitby]]"),
+        ("job.toml", "[[agreements]]", "[[agreement]]"),
+        ("job.toml", 'answer = "agreed"', 'answer = "yes"'),
+        ("job.toml", "\ncondition =", "\nconditon ="),
+        ("parts.csv", "told by", "toldby"),
+        ("parts.csv", "came as", "cameas"),
+        ("work.csv", "agreed on", "agreedon"),
+        ("work.csv", "date", "dat"),
+        ("photos.csv", "stage", "stages"),
+        ("../workshop.toml", "[[people]]", "[[peple]]"),
+    ],
+)
+def test_a_misspelt_name_is_one_error_with_the_name_that_was_meant(
+    demo: Path, file: str, typed: str, misspelt: str
+) -> None:
+    """And not besides everything that is missing for it."""
+    before, text = codes(demo), (demo / file).read_text(encoding="utf-8")
+    assert typed in text
+    (demo / file).write_text(text.replace(typed, misspelt), encoding="utf-8")
+    found = check_job(demo, Catalogue("en")).findings
+    (demo / file).write_text(text, encoding="utf-8")
+    new = list((Counter(f.code for f in found) - Counter(before)).elements())
+    assert len(set(new)) == 1 and new[0] in ("unknown-key", "unknown-heading", "unknown-word")
+    assert all("did you mean" in f.hint for f in found if f.code == new[0])

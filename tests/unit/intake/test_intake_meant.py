@@ -1,0 +1,75 @@
+"""What was probably meant is named; a photograph with another number is another photograph."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from dossier.intake.folder import read_job
+from dossier.intake.report import Report
+from dossier.model.finding import Finding
+from dossier.model.words import ANSWERS, CAME_AS, DONE, FOR_WHOM, KNOWN_FROM, STAGES
+
+
+@pytest.mark.parametrize(
+    ("typed", "known", "meant"),
+    [
+        ("orig.", CAME_AS, "original"),
+        ("replaced", CAME_AS, "earlier replacement"),
+        ("owner", KNOWN_FROM, "owner says"),
+        ("owner", FOR_WHOM, "private owner"),
+        ("private", FOR_WHOM, "private owner"),
+        ("fed", DONE, "fed or protected"),
+        ("cleaned and waxed", DONE, "cleaned"),
+        ("re", DONE, ""),
+        ("not", DONE, "not examined"),
+        ("yes", ANSWERS, "agreed"),
+        ("after", STAGES, "done"),
+        ("r", STAGES, ""),
+    ],
+)
+def test_the_word_that_was_begun(typed: str, known: tuple[str, ...], meant: str) -> None:
+    assert Report().nearest(typed, known) == meant
+
+
+def of(folder: Path, code: str) -> list[Finding]:
+    return [finding for finding in read_job(folder)[1] if finding.code == code]
+
+
+@pytest.mark.parametrize(("typed", "meant"), [("IMG_0099.JPG", ""), ("IMG 0098.JPG", "IMG_0098.JPG")])
+def test_a_photograph_with_another_number_is_not_proposed(job_folder: Path, typed: str, meant: str) -> None:
+    (job_folder / "photos" / "C.jpg").rename(job_folder / "photos" / "IMG_0098.JPG")
+    rows = f"file,stage\n{typed},received\n"
+    (job_folder / "photos.csv").write_text(rows, encoding="utf-8")
+    found = next(one for one in of(job_folder, "unknown-photograph") if one.at.file == "photos.csv")
+    assert (f'did you mean "{meant}"' in found.hint) if meant else "did you mean" not in found.hint
+
+
+def test_a_column_that_is_not_there_is_said_once(job_folder: Path) -> None:
+    """Not once more for each row that has no value there."""
+    rows = "Nr.,part,seen,came as\n1,lid,outside,original\n2,base,outside,original\n"
+    (job_folder / "parts.csv").write_text(rows, encoding="utf-8")
+    assert 'did you mean "number"' in of(job_folder, "unknown-heading")[0].hint
+    assert len(of(job_folder, "missing-heading")) == 1 and of(job_folder, "missing-value") == []
+
+
+def test_a_spreadsheet_s_own_number_of_a_day(job_folder: Path) -> None:
+    """45703 is 15 February 2025 (ECMA-376 part 1, 18.17.4.1: 45658 is 1 January 2025)."""
+    rows = "date,who,parts,done\n45703,AB,1,cleaned\n"
+    (job_folder / "work.csv").write_text(rows, encoding="utf-8")
+    assert 'did you mean "2025-02-15"' in of(job_folder, "date-wrong")[0].hint
+
+
+def test_what_is_in_the_cloud_alone_is_no_photograph_and_no_note(job_folder: Path) -> None:
+    """Until macOS 14 a mark stands for it that begins with a full stop, as nothing else that is read."""
+    (job_folder / "photos" / "A.jpg").rename(job_folder / "photos" / ".A.jpg.icloud")
+    (job_folder / "notes" / "handle.md").rename(job_folder / "notes" / ".handle.md.icloud")
+    (job_folder / "photos" / "..DS_Store.icloud").touch()
+    job, found = read_job(job_folder)
+    assert job is not None and "A.jpg" not in {fact.file for fact in job.photo_facts}
+    away = [one for one in found if "cloud" in one.message]
+    assert [(one.code, one.level, one.at.file) for one in away] == [
+        ("in-cloud", "error", "notes/.handle.md.icloud"),
+        ("photograph-cannot-serve", "gap", "photos/A.jpg"),
+    ]
