@@ -156,14 +156,19 @@ def of_record(
 ) -> Times:
     """What the bytes of a `record.tsr`, and of a record's evidence, prove of a record.
 
-    The evidence carries the `record.tsr` that it covers: where there is none at hand, that one is looked at.
-    `around`: what the time-stamps of the PDF prove that the file lies in.
+    The evidence carries the `record.tsr` that it covers: where another one is at hand, that is looked at too,
+    and the evidence does nothing for it. `around`: what the time-stamps of the PDF around it prove.
     """
     reader = _Reader(authorities, words, today)
     archived = _of_evidence(sealed, evidence, reader)
-    file = archived.record_stamp if file is None else file
-    later = archived if file == archived.record_stamp else _NO_TIMES
-    return _of_stamp(sealed, file, reader, later | around) | archived
+    covered = archived.record_stamp
+    if covered is None or file is None or file == covered:
+        later = archived if covered is not None else _NO_TIMES
+        file = covered if file is None else file
+        return _of_stamp(sealed, file, reader, later | around) | archived
+    own = _of_stamp(sealed, file, reader, around)
+    where = words.say("stamp.where.covered")
+    return own | _of_stamp(sealed, covered, reader, archived, where) | archived
 
 
 def _of_evidence(sealed: Sealed, evidence: File, reader: _Reader) -> Times:
@@ -186,7 +191,7 @@ def _of_evidence(sealed: Sealed, evidence: File, reader: _Reader) -> Times:
     return times._replace(record_stamp=covered or None)
 
 
-def _of_stamp(sealed: Sealed, file: File, reader: _Reader, later: Times) -> Times:
+def _of_stamp(sealed: Sealed, file: File, reader: _Reader, later: Times, where: str = files.STAMP) -> Times:
     """`later`: the evidence of which the file is a part."""
     if not isinstance(file, bytes):
         return _none_of(file, reader)
@@ -195,9 +200,9 @@ def _of_stamp(sealed: Sealed, file: File, reader: _Reader, later: Times) -> Time
     except StampError as error:
         short = error.code == "time-stamp-other" and _lacks_signatures(sealed)
         code = "time-stamp-of-whole" if short else error.code
-        return Times((stamp_codes.answer(code, reader.words, [files.STAMP]),))
-    answer = reader.says(stamped, files.STAMP, later)
-    return _holding(stamped, answer, files.STAMP, sealed, reader.words)
+        return Times((stamp_codes.answer(code, reader.words, [where]),))
+    answer = reader.says(stamped, where, later)
+    return _holding(stamped, answer, where, sealed, reader.words)
 
 
 def _none_of(file: Unopened | None, reader: _Reader) -> Times:

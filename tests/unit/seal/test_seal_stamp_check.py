@@ -141,6 +141,32 @@ def test_evidence_does_the_rest_only_of_a_certificate_that_had_not_run_out(
     assert (abs(found.stamped - NOW) < YEAR / 2) == (does or not after)
 
 
+def test_a_time_stamp_other_than_the_one_that_evidence_covers(
+    sealed: Sealed, authority: Authority, words: Catalogue, tmp_path: Path
+) -> None:
+    """Both are told; the evidence does nothing for the one that it does not cover."""
+    longer = Authority(tmp_path, until=NOW + 9 * YEAR)
+    covered, other = (stamped(sealed, authority) for _ in range(2))
+    own = leaves.of_record(record.to_archive(sealed, covered))
+    listed = [leaves.Leaf("one", own), leaves.Leaf("one/record", own)]
+    (tmp_path / leaves.FILE).write_bytes(leaves.write(listed))
+    document = evidence.document(listed, None, "2026")
+    kept = evidence.Kept(tmp_path, document, stamped_over(document, longer))
+    file = record_path.make(kept, "one", covered)
+    inside, archive = words.say("stamp.where.covered"), words.say("stamp.where.evidence")
+    later = (NOW + 8.5 * YEAR).date()
+    for at_hand, told in (
+        (covered, [(MATCHES, "record.tsr"), (MATCHES, archive)]),
+        (None, [(MATCHES, "record.tsr"), (MATCHES, archive)]),
+        (other, [(RAN_OUT, "record.tsr"), (MATCHES, inside), (MATCHES, archive)]),
+        (b"", [("time-stamp-shape", "record.tsr"), (MATCHES, inside), (MATCHES, archive)]),
+    ):
+        both = root_of(authority) + root_of(longer)
+        found = times.of_record(sealed, at_hand, both, words, evidence=file, today=later)
+        assert [(one.code, *one.where) for one in found.answers] == told
+        assert found.stamped is not None and abs(found.stamped - NOW) < YEAR / 2
+
+
 def test_a_time_stamp_proves_nothing_when_its_certificate_has_run_out(
     sealed: Sealed, authority: Authority, words: Catalogue
 ) -> None:
