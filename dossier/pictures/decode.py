@@ -23,7 +23,7 @@ from PIL import Image, JpegImagePlugin, PngImagePlugin, TiffImagePlugin
 
 from dossier.errors import PictureError
 from dossier.model import dng, picture_start
-from dossier.pictures import colour, flat
+from dossier.pictures import colour, flat, jpeg_stream
 from dossier.words import Catalogue
 
 Pixels = NDArray[np.uint8]
@@ -89,8 +89,9 @@ def _jpeg(data: bytes, orientation: int, long_side: int) -> Pixels:
         if mode == "CMYK":  # OpenCV knows no ink
             header.draft(mode, _at_least(header.size, long_side))
             return _finish(shrink(np.asarray(header), long_side), mode, profile, orientation)
-        factor = _reduction(header.size, long_side)
-    return _finish(shrink(_reduced(data, factor, mode), long_side), mode, profile, orientation)
+        size = header.size
+    pixels = _reduced(data, size, _reduction(size, long_side), mode)
+    return _finish(shrink(pixels, long_side), mode, profile, orientation)
 
 
 def _check_jpeg(header: JpegImagePlugin.JpegImageFile, data: bytes) -> None:
@@ -101,7 +102,20 @@ def _check_jpeg(header: JpegImagePlugin.JpegImageFile, data: bytes) -> None:
         raise problem("cut_short")
 
 
-def _reduced(data: bytes, factor: int, mode: str) -> Pixels:
+def _reduced(data: bytes, size: tuple[int, int], factor: int, mode: str) -> Pixels:
+    try:
+        pixels = jpeg_stream.pixels(
+            data, size, factor, grey=mode == "L", other=lambda: _by_opencv(data, factor, mode)
+        )
+    except jpeg_stream.DamagedError as error:
+        raise problem("damaged") from error
+    if pixels is None:
+        raise problem("undecodable")
+    return pixels
+
+
+def _by_opencv(data: bytes, factor: int, mode: str) -> Pixels | None:
+    """Takes odd headers and subsamplings, and says nothing of what it met."""
     cv2 = opencv()
     reduced = {1: 0, 2: 16, 4: 32, 8: 64}[factor]  # IMREAD_REDUCED_GRAYSCALE_2, _4, _8
     colour_flag = cv2.IMREAD_GRAYSCALE if mode == "L" else cv2.IMREAD_COLOR
@@ -109,7 +123,7 @@ def _reduced(data: bytes, factor: int, mode: str) -> Pixels:
         np.frombuffer(data, np.uint8), reduced | colour_flag | cv2.IMREAD_IGNORE_ORIENTATION
     )
     if pixels is None:
-        raise problem("undecodable")
+        return None
     found: Pixels = pixels if mode == "L" else cv2.cvtColor(pixels, cv2.COLOR_BGR2RGB)
     return found
 

@@ -1,0 +1,73 @@
+"""`pictures.jpeg_stream`: the pixels OpenCV gives, and a JPEG damaged in the middle is told.
+
+Damage as it comes: a part of a card that cannot be read any more comes back as zeros, as another file's, or
+not at all. Photograph: `rockery.jpg`, a real camera's (tests/data/photographs/README.md).
+"""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+import pytest
+
+from dossier.errors import PictureError
+from dossier.pictures import decode, jpeg_stream
+
+
+@pytest.fixture(scope="module")
+def photograph(data):
+    return (data / "rockery.jpg").read_bytes()
+
+
+def none():
+    raise AssertionError("the first decoder takes it")
+
+
+@pytest.mark.parametrize("factor", [1, 2, 4, 8])
+@pytest.mark.parametrize("grey", [False, True])
+def test_the_pixels_are_those_of_opencv(photograph, factor, grey):
+    scale = {1: 0, 2: 16, 4: 32, 8: 64}[factor]
+    flags = scale | (cv2.IMREAD_GRAYSCALE if grey else cv2.IMREAD_COLOR_RGB)
+    expected = cv2.imdecode(np.frombuffer(photograph, np.uint8), flags)
+    found = jpeg_stream.pixels(photograph, (2560, 1920), factor, grey=grey, other=none)
+    assert np.array_equal(found, expected)
+
+
+def middle(content, part, drop=0):
+    at = len(content) // 2
+    return content[:at] + part + content[at + (drop or len(part)) :]
+
+
+@pytest.mark.parametrize(
+    "damage",
+    [
+        lambda content: middle(content, bytes(8192)),
+        lambda content: middle(content, np.random.default_rng(1).bytes(4096)),
+        lambda content: middle(content, b"", drop=len(content) // 3),
+        lambda content: content[: len(content) // 2] + bytes(len(content) // 2 - 2) + b"\xff\xd9",
+    ],
+)
+def test_damaged_in_the_middle_is_told(photograph, damage):
+    """The header says nothing of it, and Pillow and OpenCV give pixels without a word."""
+    with pytest.raises(PictureError, match="damaged"):
+        decode.decode(damage(photograph), 1, 500)
+
+
+def test_what_is_odd_in_the_header_is_no_damage(photograph):
+    """Bytes of no segment, as some cameras and programs leave behind one: libjpeg skips and mentions them."""
+    length = 2 + int.from_bytes(photograph[4:6])
+    odd = photograph[: 2 + length] + bytes(5) + photograph[2 + length :]
+    assert np.array_equal(decode.decode(odd, 1, 500), decode.decode(photograph, 1, 500))
+
+
+def test_a_subsampling_without_a_name_is_still_decoded(monkeypatch):
+    """Three rows of lightness to one of colour (ITU-T T.81, A.1.1 allows it); libjpeg itself decodes it."""
+    content = bytearray(cv2.imencode(".jpg", np.full((64, 64, 3), 90, np.uint8))[1].tobytes())
+    frame = content.index(b"\xff\xc0")
+    assert content[frame + 11] == 0x22  # T.81, B.2.2: two by two of the first component
+    content[frame + 11] = 0x13
+    asked = []
+    by_opencv = decode._by_opencv
+    monkeypatch.setattr(decode, "_by_opencv", lambda *given: asked.append(given) or by_opencv(*given))
+    assert decode.decode(bytes(content), 1, 500).shape == (64, 64, 3)
+    assert asked
