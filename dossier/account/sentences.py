@@ -216,7 +216,7 @@ def _changed(telling: Telling) -> Iterator[Sentence]:
 def _undone(telling: Telling) -> Iterator[Sentence]:
     for place, advice in enumerate(telling.job.advised, 1):
         head = telling.speech.say("undone.advised", what=telling.speech.inside(advice.what, "advised"))
-        why = telling.speech.inside(telling.speech.reason(advice.why_not), "advised")
+        why = telling.speech.reason(advice.why_not)
         reason = telling.speech.say("grammar.reason", why=why) if why else ""
         rows = [f"advised/{place}", *(f"parts/{number}" for number in advice.parts)]
         yield telling.sentence("undone", [head, reason], rows)

@@ -6,7 +6,7 @@ wrong.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from dossier.account.phrases import in_row
 from dossier.account.register import pieces_of
@@ -16,6 +16,10 @@ from dossier.model.rows import Part
 from dossier.words.dates import long_date
 
 _BETWEEN = " / "  # states have commas of their own
+_WITH_ARTICLE: Mapping[str, str] = {
+    "earlier replacement": "an_earlier_replacement",
+    "later addition": "a_later_addition",
+}
 _TELLING = ("new", "taken away", "original, part renewed", "original, new surface")
 
 
@@ -44,8 +48,7 @@ def _sentence(telling: Telling, one: PartHistory, parts: list[Part], read: Part)
     )
     texts = [telling.say("history.said", things=things, readings=readings)]
     if one.differs:
-        them = telling.speech.number("them", len(things) > 1 or things[0].many)
-        texts += _differs(telling, one, read, them)
+        texts += _differs(telling, one, read, many=len(things) > 1 or things[0].many)
     records = [row.sha256 for row in telling.job.earlier_records]
     told = dict.fromkeys(said.sha256 for said in one.said if said.sha256 in records)
     rows = [*keys_of(things), *(f"earlier_records/{records.index(digest) + 1}" for digest in told)]
@@ -100,9 +103,11 @@ def _counted(telling: Telling, state: str, row: Pieces | Origin, n: int) -> str:
     return telling.speech.say("history.some", count=count, n=n, state=state)
 
 
-def _differs(telling: Telling, one: PartHistory, read: Part, them: str) -> Iterator[str]:
+def _differs(telling: Telling, one: PartHistory, read: Part, *, many: bool) -> Iterator[str]:
     """How this record reads the part, why, and what the account counts."""
-    came_as, n = telling.words.token(read.came_as), pieces_of(read)
+    them, n = telling.speech.number("them", many), pieces_of(read)
+    article = _WITH_ARTICLE.get(read.came_as)
+    came_as = telling.speech.number(article, many) if article else telling.words.token(read.came_as)
     why = telling.speech.reason(read.why_otherwise)
     if why and telling.speech.can_follow(why):
         inside = telling.speech.inside(why, "why")

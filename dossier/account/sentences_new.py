@@ -18,6 +18,7 @@ from dossier.model.record import PartNow, Sentence
 from dossier.model.rows import Part, Work
 from dossier.words.compare import runs_on
 
+_COMMA = re.compile(r"[,;、，；]")
 _MARK = re.compile(r"[\w-]+")
 _WORKSHOP = "workshop"  # known in every language, as the pages know it
 
@@ -107,9 +108,15 @@ def _made(telling: Telling, row: PartNow) -> list[Work]:
 
 
 def _details(telling: Telling, part: Part, head: str, attributes: list[str]) -> list[str]:
-    """The head with material, how and maker behind a colon, and the reason."""
-    said = in_row([*filter(None, attributes)], telling.words)
-    return telling.speech.with_reason(telling.speech.detailed(head, said), part.why)
+    """The head with material, how and maker behind a colon, and the reason. What has commas of its own is
+    parted by semicolons, behind which no "because" would tell what it belongs to.
+    """
+    every = [*filter(None, attributes)]
+    if len(every) < 2 or not any(_COMMA.search(text) for text in every):
+        said = in_row(every, telling.words)
+        return telling.speech.with_reason(telling.speech.detailed(head, said), part.why)
+    said = telling.speech.say("grammar.also").join(every)
+    return telling.speech.with_reason(telling.speech.detailed(head, said), part.why, joined=False)
 
 
 def _hows(telling: Telling, rows: list[Work]) -> list[str]:

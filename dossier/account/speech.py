@@ -150,12 +150,14 @@ class Speech:
             "a_later_addition": self.number("a_later_addition", many),
         }
 
-    def with_reason(self, head: str, why: str) -> list[str]:
-        """The head with ", because ..." where the reason is a clause, else the reason as a sentence."""
+    def with_reason(self, head: str, why: str, *, joined: bool = True) -> list[str]:
+        """The head with ", because ..." where the reason is a clause, else (or not `joined`) the reason as a
+        sentence.
+        """
         why = self.reason(why)
         if not why:
             return [head]
-        if self.grammar["clause"] and self.can_follow(why):
+        if joined and self.grammar["clause"] and self.can_follow(why):
             return [head + self.say("grammar.because", why=self.inside(why, "why"))]
         return [head, self.say("grammar.reason", why=why)]
 

@@ -213,7 +213,7 @@ def test_what_is_not_known_is_no_more_than_the_pieces_that_are_left() -> None:
 @pytest.mark.parametrize(
     ("made_by", "said"),
     [
-        ("bought, old stock", "brass, bought, old stock. "),
+        ("bought, old stock", "brass; bought, old stock. "),
         ("not known", "brass, maker not known. "),
         ("Bought Brothers", "brass, Bought Brothers. "),  # as typed: never made more of
         ("Byron and Son", "brass, made by Byron and Son. "),

@@ -269,6 +269,37 @@ def test_parts_of_which_the_same_is_said_share_a_sentence(words: Catalogue) -> N
     ]
 
 
+def test_what_has_commas_of_its_own_is_parted_by_semicolons(words: Catalogue) -> None:
+    foot = Part(
+        number="1",
+        part="foot",
+        pieces=4,
+        came_as="original",
+        material="brass, lacquered",
+        new_material="brass, lacquered",
+        made_by="the workshop",
+        why="one was lost in transit",
+    )
+    work = [Work(number=1, parts=("1",), pieces=1, done="replaced", how="cast after the others")]
+    (text,) = texts([foot], work, words)["new"]
+    assert text.startswith(
+        "1 of the 4 feet is new: brass, lacquered; cast after the others; made by the workshop. "
+        "Reason: one was lost in transit. "
+    )
+
+
+def test_what_lies_behind_many_things_is_one(words: Catalogue) -> None:
+    silk = Part(number="1", part="silk behind the sound frets", came_as="missing")
+    (text,) = texts([silk], [Work(number=1, parts=("1",), done="added")], words)["new"]
+    assert text.startswith("The silk behind the sound frets is new, in place of what was missing")
+
+
+def test_a_reason_by_itself_stands_as_it_is_typed(words: Catalogue) -> None:
+    advised = (Advice(what="Bushing of the pivots", why_not="The owner wishes to wait."),)
+    (text,) = texts([], [], words, advised=advised)["undone"]
+    assert text == "Advised and left undone: Bushing of the pivots. Reason: The owner wishes to wait."
+
+
 def test_a_part_renewed_tells_what_with_and_how_to_tell(words: Catalogue) -> None:
     strap = Part(
         number="1",
@@ -284,7 +315,7 @@ def test_a_part_renewed_tells_what_with_and_how_to_tell(words: Catalogue) -> Non
     work = [Work(number=1, parts=("1",), done="part renewed", how="new end spliced in")]
     found = texts([strap], work, words)
     assert " ".join(found["part_renewed"]) == (
-        "The Strap was partly renewed: new end spliced in, cowhide, chrome tanned, made by the workshop. "
+        "The Strap was partly renewed: new end spliced in; cowhide, chrome tanned; made by the workshop. "
         "Reason: torn through. The material before was cowhide. "
         "How it differs from what was there: chrome tanned. How to tell: lighter inside."
     )
