@@ -23,7 +23,7 @@ from PIL import Image, JpegImagePlugin, PngImagePlugin, TiffImagePlugin
 
 from dossier.errors import PictureError
 from dossier.model import dng, picture_start
-from dossier.pictures import colour, flat, jpeg_stream
+from dossier.pictures import colour, flat, heic_stream, jpeg_stream
 from dossier.words import Catalogue
 
 Pixels = NDArray[np.uint8]
@@ -219,6 +219,8 @@ def _pillow(image: Image.Image, orientation: int) -> Full:
 def _heif(data: bytes) -> Full:
     import pillow_heif  # noqa: PLC0415 - start-up cost: a native library few jobs need
 
+    if not heic_stream.whole(data):
+        raise problem("damaged")
     image = pillow_heif.open_heif(BytesIO(data))
     check_pixels(image.size, MAX_PIXELS)
     profile = colour.embedded_heif(image.info)
