@@ -15,6 +15,7 @@ import msgspec
 from dossier.archive import record_path
 from dossier.errors import NotCanonicalError, PictureError, UnreadableError
 from dossier.flows import dossier_files as files
+from dossier.flows.dossier_near import dossiers_near, is_draft
 from dossier.flows.verifying import chain, checks, days, lying_beside, signed_file, statements, times
 from dossier.flows.verifying.whole import check_dossier
 from dossier.model.record import OpenRecord, Sealed
@@ -228,7 +229,18 @@ def _picture(path: Path, asked: Asked) -> Result:
 
 
 def _unreadable(path: Path, error: UnreadableError, asked: Asked) -> Result:
-    return checks.unreadable_result(str(path), error, asked.words)
+    result = checks.unreadable_result(str(path), error, asked.words)
+    return _with_what_is_near(path, result, asked) if error.code == "no-dossier-here" else result
+
+
+def _with_what_is_near(folder: Path, result: Result, asked: Asked) -> Result:
+    """Of a folder without a dossier: that it is a draft, or where the one lies that was probably meant."""
+    near = () if is_draft(folder) else dossiers_near(folder)
+    if not near and not is_draft(folder):
+        return result
+    text = asked.words.say("verify.dossier_near" if near else "verify.only_draft")
+    said = msgspec.structs.replace(result.checks[0], text=text, where=near)
+    return msgspec.structs.replace(result, checks=(said,))
 
 
 def worst(results: Iterable[Result]) -> Overall:

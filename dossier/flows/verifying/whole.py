@@ -95,6 +95,8 @@ def check_dossier(
     Raises UnreadableError where the file is no dossier's PDF at all.
     """
     dossier = Dossier(path, words)
+    if not dossier.by_name and dossier.file.signature is None:  # pages alone, as of a draft
+        raise UnreadableError("", code="not-a-dossier")
     answers = [*_container(dossier), *_attachments(dossier)]
     try:
         sealed = seal.from_json(dossier.bytes_of(files.RECORD))

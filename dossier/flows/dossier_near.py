@@ -1,0 +1,44 @@
+"""Where the dossier lies that was probably meant, of a folder that holds none. Looks at names, reads no file.
+
+Bounded: so many names of a folder. Not done here: checking anything.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import islice
+from pathlib import Path
+
+from dossier.flows.dossier_files import DOSSIER, DRAFT
+from dossier.flows.output import default_output
+
+MOST_LOOKED_AT = 1_000
+MOST_NAMED = 8
+
+
+def dossiers_near(folder: Path) -> tuple[str, ...]:
+    """What was made of a job folder (it lies beside, and so do copies of it), else the dossiers inside."""
+    made = default_output(folder)
+    beside = (one for one in _folders(made.parent) if one.name.startswith(made.name))
+    found = [one for one in beside if _holds(one, DOSSIER)]
+    found = found or [one for one in _folders(folder) if _holds(one, DOSSIER)]
+    return tuple(str(one) for one in found[:MOST_NAMED])
+
+
+def is_draft(folder: Path) -> bool:
+    return _holds(folder, DRAFT)
+
+
+def _holds(folder: Path, name: str) -> bool:
+    try:
+        return (folder / name).is_file()
+    except OSError:
+        return False
+
+
+def _folders(folder: Path) -> Iterator[Path]:
+    try:
+        names = sorted(islice(folder.iterdir(), MOST_LOOKED_AT))
+    except OSError:
+        return iter(())
+    return (one for one in names if not one.name.startswith("."))
