@@ -14,6 +14,7 @@ from __future__ import annotations
 import logging
 import threading
 import warnings
+import zlib
 from io import BytesIO
 from typing import Any
 
@@ -198,6 +199,7 @@ def _full_size(data: bytes, orientation: int) -> Full:
     if data[:8] == b"\x89PNG\r\n\x1a\n":
         if b"IEND" not in data[-_TAIL:]:
             raise problem("cut_short")
+        _check_png(data)
         return _pillow(PngImagePlugin.PngImageFile(BytesIO(data)), orientation)
     if data[:4] in (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"):
         # Pillow turns a TIFF upright itself when it loads it.
@@ -205,6 +207,17 @@ def _full_size(data: bytes, orientation: int) -> Full:
     if data[4:8] == b"ftyp":
         return _heif(data)
     raise problem("no_picture")
+
+
+def _check_png(data: bytes) -> None:
+    """Each chunk of colours or pixels against its sum (PNG 3, 5.3); Pillow shows what it gets."""
+    view = memoryview(data)
+    for kind, place, length in picture_start.png_chunks(dng.reader(data), len(data)):
+        end = place + length
+        if kind not in {b"PLTE", b"IDAT"}:
+            continue
+        if zlib.crc32(view[place - 4 : end]) != int.from_bytes(view[end : end + 4]):
+            raise problem("damaged")
 
 
 def _pillow(image: Image.Image, orientation: int) -> Full:

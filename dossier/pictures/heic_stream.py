@@ -1,9 +1,9 @@
 """Whether the coded pictures in a HEIC are whole, as far as their own bytes tell.
 
 The decoder fills what is damaged with something and says nothing. But a coded picture is a row of units,
-each behind its length, that fill it to the last byte (ISO/IEC 14496-15, 8.3.3.1); and no unit holds three bytes
-0, 0 and 0 to 2 in a row or ends with 0 (ISO/IEC 23008-2, 7.3.1.1 and 7.4.2). So what comes back from a card as
-zeros is found, and what is gone or lies over the start of a unit. Not found: other bytes within one unit.
+each behind its length, that fill it to the last byte (ISO/IEC 14496-15, 8.3.3.1); and no unit holds three
+bytes 0, 0 and 0 to 2 in a row or ends with 0 (ISO/IEC 23008-2, 7.3.1.1 and 7.4.2). So what comes back from a
+card as zeros is found, and what is gone or lies over the start of a unit. Not found: other bytes within one.
 
 Not done here: decoding. Pure. Invariants: nothing is raised, each byte is looked at a few times at most; what
 has no form that is read here counts as whole, since its decoder speaks for it.

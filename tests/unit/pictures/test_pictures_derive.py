@@ -260,6 +260,17 @@ def test_full_length_with_zeros_for_a_rest_is_cut_short(scene, shown):
     refused(shown, content[: len(content) // 2] + bytes(len(content) // 2), "cut short")
 
 
+@pytest.mark.parametrize("lost", [bytes(4096), bytes(range(256)) * 16, b""])
+def test_a_png_damaged_in_the_middle_is_told(data, shown, lost):
+    """By the sums of its chunks (PNG 3, 5.3; by zlib as Pillow wrote them); Pillow itself says nothing."""
+    with Image.open(data / "rockery.jpg") as image:
+        content = saved(image.crop((0, 0, 600, 400)), "PNG")
+    half = len(content) // 2
+    assert shown(content, name="a.png").width == 600
+    with pytest.raises(PictureError, match="damaged"):
+        shown(content[:half] + lost + content[half + 4096 :], name="a.png")
+
+
 def test_a_file_that_changed_since_is_refused(scene, tmp_path):
     path = tmp_path / "a.jpg"
     path.write_bytes(saved(scene, "JPEG"))
