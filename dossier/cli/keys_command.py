@@ -46,11 +46,22 @@ def new(folder: Path, name: str, second: bool, no_passphrase: bool, passphrase_f
         click.echo(WORDS.say("cli.keys.new.certificate", certificate=public))
     click.echo(WORDS.say("cli.keys.new.fingerprint", fingerprint=keys.fingerprint_words(key.kid)))
     what = "next_second" if second else "next"
-    click.echo(WORDS.say(f"cli.keys.new.{what}", key=private.as_posix(), certificate=public.as_posix()))
+    named = {"key": _from_workshop(private), "certificate": _from_workshop(public)}
+    click.echo(WORDS.say(f"cli.keys.new.{what}", **named))
     if not passphrase:
         click.echo(WORDS.say("cli.keys.new.no_passphrase"), err=True)
     click.echo(WORDS.say("cli.keys.new.warning").strip(), err=True)
     return 0
+
+
+def _from_workshop(path: Path) -> str:
+    """As workshop.toml is to name it: from the nearest one, or where there is none yet from one folder up."""
+    from dossier.intake.workshop import WORKSHOP_FILE, workshop_folder  # noqa: PLC0415 - start-up
+
+    own = path.parent.resolve()
+    home = workshop_folder(own)
+    home = home if (home / WORKSHOP_FILE).is_file() else own.parent
+    return (own / path.name).relative_to(home).as_posix()
 
 
 @command.command("show", help=WORDS.say("cli.keys.show.help"), short_help=WORDS.say("cli.keys.show.short"))

@@ -9,7 +9,7 @@ import msgspec
 
 from dossier.account import findings as account_findings
 from dossier.account import stages
-from dossier.flows import characters, follow_ons, signing
+from dossier.flows import as_sheets, characters, follow_ons, signing
 from dossier.intake.folder import read_job
 from dossier.model.earlier import EarlierOpened
 from dossier.model.finding import Finding
@@ -45,7 +45,8 @@ def judge(
     job, earlier, wrong = _earlier(folder, job, words)
     found = [*found, *characters.look(folder, job, words), *signing.look(folder, job, words)]
     judged = account_findings.assess(job, words, earlier, today=today)
-    found = [*found, *wrong, *follow_ons.without([*judged, *stages.to_record_now(job)], found, job.where)]
+    judged = as_sheets.said_of(job, [*judged, *stages.to_record_now(job)], words)
+    found = [*found, *wrong, *follow_ons.without(judged, found, job.where)]
     return Looked(job=job, stage=stages.stage_of(job), findings=tuple(found), earlier=earlier)
 
 

@@ -179,7 +179,7 @@ def test_a_passphrase_comes_from_a_file(
     (tmp_path / "right").write_text("geheim", encoding="utf-8")
     made = run("keys", "new", tmp_path / "k", "--name", "W", "--passphrase-file", tmp_path / "right")
     assert made.code == 0
-    assert "workshop.toml" in made.out
+    assert 'key = "k/workshop-key.pem"' in made.out  # for a workshop.toml beside the folder k
     assert "-certificate.pem" in run("keys", "show", tmp_path / "k" / "workshop-key.pem").err  # nobody types
     shared = workshop.parent / "workshop.toml"
     text = shared.read_text("utf-8").replace(
