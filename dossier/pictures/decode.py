@@ -199,8 +199,10 @@ def _full_size(data: bytes, orientation: int) -> Full:
     if data[:8] == b"\x89PNG\r\n\x1a\n":
         if b"IEND" not in data[-_TAIL:]:
             raise problem("cut_short")
+        image = PngImagePlugin.PngImageFile(BytesIO(data))
+        check_pixels(image.size, MAX_PIXELS)
         _check_png(data)
-        return _pillow(PngImagePlugin.PngImageFile(BytesIO(data)), orientation)
+        return _pillow(image, orientation)
     if data[:4] in (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"):
         # Pillow turns a TIFF upright itself when it loads it.
         return _pillow(TiffImagePlugin.TiffImageFile(BytesIO(data)), 1)
