@@ -19,7 +19,7 @@ import numpy as np
 from dossier.account.slip import Slip, Sorted, slip_of, sort_by_slips
 from dossier.errors import JobError, PictureError
 from dossier.flows.shell import quoted
-from dossier.intake import camera_clock
+from dossier.intake import camera_clock, photo_software
 from dossier.intake.folder import read_job
 from dossier.intake.photolist import PHOTOS_FOLDER
 from dossier.model.finding import At, Finding
@@ -198,7 +198,7 @@ def _each(photos: Sequence[Photo], words: Catalogue) -> Iterator[Finding]:
             yield _finding("photo-preview", facts.file, words, size=size)
         if why := _screen(facts, words):
             yield _finding("photo-screen", facts.file, words, why=why)
-        elif _holds(facts.software, words.table("evidence.look_for")["edited"]):
+        elif _by_a_program(facts, words):
             why = words.say("evidence.why.photo-edited", software=facts.software)
             yield _finding("photo-edited", facts.file, words, why=why)
 
@@ -254,6 +254,13 @@ def _screen(facts: PhotoFacts, words: Catalogue) -> str:
     if facts.media_type in _SCREENS and not facts.camera and longer / shorter >= _SCREEN_RATIO:
         return words.say("evidence.why.photo-screen-shape")
     return ""
+
+
+def _by_a_program(facts: PhotoFacts, words: Catalogue) -> bool:
+    look_for = words.table("evidence.look_for")
+    return photo_software.is_program(
+        facts.software, facts.camera, look_for["camera_words"], look_for["camera_says"]
+    )
 
 
 def _holds(text: str, some: Sequence[str]) -> bool:

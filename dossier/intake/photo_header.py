@@ -8,6 +8,7 @@ scan of the file are read; plug-ins of the picture library other than the one fo
 from __future__ import annotations
 
 import mmap
+import re
 import struct
 from io import BytesIO
 from typing import BinaryIO
@@ -41,6 +42,7 @@ _OTHER_KINDS = {b"GIF8": "GIF", b"BM": "BMP", b"8BPS": "layered", b"\xff\x0a": "
 _RAW_BRANDS = {b"crx "}
 _SUBFILE = 0x00FE
 _EXIF_IFD, _GPS_IFD, _BODY_SERIAL = 0x8769, 0x8825, 0xA431
+_CREATOR = re.compile(rb"""CreatorTool(?:\s*=\s*["']([^"'<>]{1,200})["']|>([^<>]{1,200})<)""")
 _HEAD = 1_000_000  # bytes in which the header of a DNG's preview ends
 _PAGES_LOOKED_AT = 8
 
@@ -64,6 +66,7 @@ class Header(msgspec.Struct, kw_only=True):
     exif: Image.Exif
     icc: bytes = b""
     xmp: bytes = b""
+    software: str = ""  # as the file says elsewhere than in EXIF
     of_preview: bool = False  # DNG: size and profile are those of its largest JPEG preview
     turned_by_reader: bool = False  # HEIC: the decoder applies the file's own turn; EXIF's does not count
 
@@ -309,14 +312,23 @@ def _refuse_cut_boxes(stream: BinaryIO, size: int) -> None:
 
 
 def _from_pillow(media_type: str, image: Image.Image) -> Header:
+    xmp = _as_bytes(image.info.get("xmp") or image.info.get("XML:com.adobe.xmp"))
+    text = image.info.get("Software")  # a keyword of PNG (PNG 3, 11.3.3.1)
     return Header(
         media_type=media_type,
         width=image.size[0],
         height=image.size[1],
         exif=_exif(image),
         icc=_as_bytes(image.info.get("icc_profile")),
-        xmp=_as_bytes(image.info.get("xmp") or image.info.get("XML:com.adobe.xmp")),
+        xmp=xmp,
+        software=text if isinstance(text, str) else _creator(xmp),
     )
+
+
+def _creator(xmp: bytes) -> str:
+    """The program that XMP names (ISO 16684-1, 8.4: xmp:CreatorTool), written as attribute or element."""
+    found = _CREATOR.search(xmp)
+    return (found[1] or found[2]).decode("utf-8", "replace") if found else ""
 
 
 def _exif(image: Image.Image) -> Image.Exif:

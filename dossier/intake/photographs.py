@@ -184,7 +184,7 @@ def _from_header(facts: PhotoFacts, header: Header, zone: tzinfo) -> PhotoFacts:
         satellite=said.satellite,
         camera=said.camera,
         body_digest=said.body_digest,
-        software=said.software,
+        software=said.software or photo_exif.clean(header.software),
         profile=_profile_name(header.icc),
         preview=header.of_preview,
         has_position=said.has_position or b"GPSLatitude" in header.xmp,

@@ -294,6 +294,17 @@ def test_software(facts):
     assert facts(saved(exif=exif_of(root={0x0131: "Darkroom 9"}))).software == "Darkroom 9"
 
 
+def test_software_that_is_named_elsewhere(facts):
+    """PNG 3, 11.3.3.1, keyword Software; ISO 16684-1, 8.4, xmp:CreatorTool. EXIF's own comes first."""
+    text = PngImagePlugin.PngInfo()
+    text.add_text("Software", "Screen Grabber")
+    assert facts(saved("PNG", pnginfo=text), name="a.png").software == "Screen Grabber"
+    assert facts(saved(xmp=b'<r:D xmp:CreatorTool="Darkroom 9"/>')).software == "Darkroom 9"
+    written = b"<xmp:CreatorTool>Darkroom 9</xmp:CreatorTool>"
+    assert facts(saved(xmp=written)).software == "Darkroom 9"
+    assert facts(saved(xmp=written, exif=exif_of(root={0x0131: "Ver 1.0"}))).software == "Ver 1.0"
+
+
 @pytest.mark.parametrize("kind", ["JPEG", "PNG", "TIFF"])
 @pytest.mark.parametrize("orientation", [1, 2, 3, 4, 5, 6, 7, 8])
 def test_orientation_and_upright_size(facts, kind, orientation):
