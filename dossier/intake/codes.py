@@ -56,6 +56,7 @@ CODES: dict[str, Level] = {
     "workbook-unreadable": "error",
     "workbook-too-big": "error",
     "unknown-sheet": "error",
+    "sheet-not-read": "note",
     "formula-without-result": "error",
     "cell-error": "error",
     "merged-cells": "error",

@@ -149,7 +149,7 @@ def _is_range_date(field: Field, raw: object, at: At, report: Report) -> bool:
     if behind is None:
         return False
     low, high = behind
-    report.say("range-as-date", at, typed=str(raw), name=field.heading, low=low, high=high)
+    report.say("range-as-date", at, typed=plain_text(raw) or "", name=field.heading, low=low, high=high)
     return True
 
 

@@ -204,7 +204,8 @@ def _say_merged(sheet: Sheet, title: str, file: str, report: Report) -> None:
 
 def _say_unknown(title: str, file: str, report: Report) -> None:
     near = report.nearest(plain_word(title), SHEETS)
-    report.say("unknown-sheet", At(file=file, sheet=title), nearest=near, typed=title, known=listed(SHEETS))
+    code = "unknown-sheet" if near else "sheet-not-read"  # somebody's own sums may stand in a sheet of theirs
+    report.say(code, At(file=file, sheet=title), nearest=near, typed=title, known=listed(SHEETS))
 
 
 def _take(title: str, entries: list[Entry], raw: Raw, report: Report) -> None:
