@@ -332,7 +332,7 @@ def _of_a_dossier(name: str, folder: Path) -> Iterator[bytes]:
         yield path.read_bytes()
 
 
-def fuzz(name: str, seconds: int, more: Path | None) -> None:
+def fuzz(name: str, seconds: int, seed: int, more: Path | None) -> None:
     seeds = _PLACE / "corpus"
     seeds.mkdir()
     for number, data in enumerate(corpus(name, more)):
@@ -344,7 +344,7 @@ def fuzz(name: str, seconds: int, more: Path | None) -> None:
             f"-max_total_time={seconds}",
             f"-timeout={SECONDS}",
             f"-rss_limit_mb={MEGABYTES}",
-            "-seed=20261125",
+            f"-seed={seed}",
             "-max_len=400000",
             "-verbosity=0",
             "-print_final_stats=1",
@@ -359,15 +359,25 @@ def main() -> int:
     asked: Any = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("target", nargs="?", choices=[*TARGETS, []], default=[])
     asked.add_argument("--seconds", type=int, default=100)
+    asked.add_argument("--seed", type=int, default=20261125)
     asked.add_argument("--corpus", type=Path, help="a dossier folder to start from besides the vectors")
     given = asked.parse_args()
     if given.target:
-        fuzz(given.target, given.seconds, given.corpus)
+        fuzz(given.target, given.seconds, given.seed, given.corpus)
         return 0
     more = ["--corpus", str(given.corpus)] if given.corpus else []
     failed = 0
     for name in TARGETS:
-        words = [sys.executable, __file__, name, "--seconds", str(given.seconds), *more]
+        words = [
+            sys.executable,
+            __file__,
+            name,
+            "--seconds",
+            str(given.seconds),
+            "--seed",
+            str(given.seed),
+            *more,
+        ]
         done = subprocess.run(words, check=False, capture_output=True, text=True)
         spent = resource.getrusage(resource.RUSAGE_CHILDREN)
         stats = re.findall(r"stat::(\w+): +(\d+)", done.stderr)
