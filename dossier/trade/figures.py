@@ -12,7 +12,7 @@ from functools import lru_cache
 from dossier.trade.units import Span
 from dossier.words import Catalogue
 
-_NUMBER = r"(\d{1,9}(?:[.,]\d{1,9})?)"
+_NUMBER = r"(\d{1,9}(?:[.,]\d{1,9})?|\.\d{1,9})"
 _PAIR = re.compile(rf"{_NUMBER}(?:\s?(?:-|–|to)\s?{_NUMBER})?\s?(%|per cent\b|[^\W\d][\w/]*\.?|)")
 _K_FIRST = re.compile(r"K\s?(\d{1,2})", re.IGNORECASE)  # as stamped in Japan
 _FINENESS = re.compile(r"0?[.,](\d{3})|(\d{3})(?:\s?/\s?1000)?")
@@ -65,6 +65,15 @@ def karat(text: str, language: str = "en") -> Fraction | None:
         return Fraction(int(fineness[1] or fineness[2]), 1000) * 24
     found = figure(text, "karat", language)
     return found[0] if found and found[0] == found[1] <= 24 else None
+
+
+def karat_within(text: str, language: str = "en") -> tuple[str, str]:
+    """The karat that stands in the name of a metal, and the rest: "18 kt", "gold" of "18 kt gold"."""
+    units = "|".join(map(re.escape, sorted(_units("karat", language), key=len, reverse=True)))
+    found = re.search(rf"(?<!\w){_NUMBER}\s?-?(?:{units})(?!\w)\.?", text[:MOST_TEXT], re.IGNORECASE)
+    if not found:
+        return "", text
+    return found[0], f"{text[: found.start()]} {text[found.end() :]}"
 
 
 def charge(text: str) -> int | None:

@@ -1,8 +1,8 @@
 """Trade words for gold plating as people type them, held against what a plater states.
 
-16 CFR 23.3 and 23.4 tie them to a least thickness everywhere (`plating.TERMS`); "gold plated" is taken as
-gold electroplate, since below that the words are "flashed" or "washed". The words stand in trade.toml, table
-reading.term. Not here: what follows from a plating by itself (`plater`), other countries' law.
+16 CFR 23.3 and 23.4 tie them to a least thickness everywhere (`plating.TERMS`, `plating.GOLD_PLATE`). The
+words stand in trade.toml, table reading.term. Not here: what follows from a plating by itself (`plater`),
+other countries' law.
 """
 
 from __future__ import annotations
@@ -12,13 +12,14 @@ from typing import NamedTuple
 
 from dossier.model.rows import Plating
 from dossier.trade import plater
-from dossier.trade.plating import LEAST_KARAT, TERMS, VERMEIL, Term, alloy_density, fine_gold
+from dossier.trade.plating import GOLD_PLATE, LEAST_KARAT, TERMS, VERMEIL, Term, alloy_density, fine_gold
 from dossier.trade.turned_off import Wanted, said, wanted
 from dossier.trade.units import Span
 from dossier.words import Catalogue
 from dossier.words.compare import as_written
 
-_STRICTEST = (VERMEIL, *TERMS)  # "heavy gold electroplate" before the "gold electroplate" in it
+_HEAVY, *_OTHERS = TERMS
+_STRICTEST = (VERMEIL, _HEAVY, GOLD_PLATE, *_OTHERS)  # "heavy gold plate" before the "gold plate" in it
 
 
 class Word(NamedTuple):

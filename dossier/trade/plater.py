@@ -32,6 +32,7 @@ from dossier.words.dates import written_number
 
 _DIGITS = 3
 _MOST_DIGITS = 9
+_TOO_THICK = Fraction(1, 4)  # mm: heavy plating is a tenth of it (common practice, no source)
 _ALL = (Fraction(0), Fraction(1))  # an efficiency that is not stated
 
 
@@ -50,9 +51,11 @@ class Stated(NamedTuple):
 
 
 def read(row: Plating, language: str = "en") -> Stated:
+    """The row's figures; a karat that stands with the metal ("18 kt gold") counts where it has none else."""
+    within, metal = figures.karat_within(row.metal, language)
     return Stated(
-        metal=metal_of(row.metal, language),
-        karat=figures.karat(row.karat, language),
+        metal=metal_of(metal, language),
+        karat=figures.karat(row.karat or within.replace("-", " "), language),
         thickness=_length(row.thickness, language),
         density=figures.figure(row.density, "density", language),
         current=figures.figure(row.current, "current", language),
@@ -81,9 +84,11 @@ def metal_of(text: str, language: str = "en") -> str:
 
 
 def _length(text: str, language: str) -> Span | None:
-    """µm; a limit is decided by it, so that nothing may stand beside the figure ("under 2.5 µm")."""
+    """µm; a limit is decided by it, so that nothing may stand beside the figure ("under 2.5 µm"). What is
+    thicker than any plating is a slip of the unit (2.5 mm).
+    """
     found = _one(text, "length", language)
-    return (found[0] * 1000, found[1] * 1000) if found else None
+    return (found[0] * 1000, found[1] * 1000) if found and found[1] < _TOO_THICK else None
 
 
 def _area(text: str, language: str) -> Span | None:
@@ -130,11 +135,11 @@ def _fine(row: Plating, stated: Stated, density: Span, fine: Span, key: str, wor
     kt = written_number(words.language, rounded(stated.karat, _DIGITS))
     return Reckoning(
         code="fine-gold",
-        given=f"{row.thickness}, {row.karat}",
+        given=f"{row.thickness}, {_karat(row, words)}",
         text=words.say(
             "trade.plating.fine_gold",
             thickness=row.thickness,
-            karat=row.karat,
+            karat=_karat(row, words),
             fine=f"{written_number(words.language, span(fine, _digits(fine)))} µm",
             density=_density_left_open(row, stated, words),
         ),
@@ -147,6 +152,11 @@ def _fine(row: Plating, stated: Stated, density: Span, fine: Span, key: str, wor
         source=words.say("trade.plating.fine_source"),
         rows=(key,),
     )
+
+
+def _karat(row: Plating, words: Catalogue) -> str:
+    """The karat as written, beside the metal where it stands there."""
+    return row.karat or figures.karat_within(row.metal, words.language)[0]
 
 
 def _density_left_open(row: Plating, stated: Stated, words: Catalogue) -> str:

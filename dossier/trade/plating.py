@@ -93,6 +93,8 @@ TERMS = (
     Term("gold_electroplate", Fraction("0.175"), "16 CFR 23.3"),
     Term("gold_flashed", Fraction(0), "16 CFR 23.3"),
 )
+# Not what a figure allows, only what typed words ask for: it is above the electroplate's and by any process.
+GOLD_PLATE = Term("gold_plate", Fraction("0.5"), "16 CFR 23.3, from memory")
 VERMEIL = Term("vermeil", Fraction("2.5"), "16 CFR 23.4")
 
 

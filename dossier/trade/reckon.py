@@ -90,7 +90,7 @@ def in_words(quantity: Quantity, words: Catalogue) -> str:
 
 def _reading(quantity: Quantity, words: Catalogue) -> str:
     unit = words.say(f"trade.as.{quantity.unit}")
-    return words.say("trade.say.reading", unit=unit, result=in_words(quantity, words)) if unit else ""
+    return words.say("trade.say.reading", unit=unit, result=in_words(quantity, words)).strip() if unit else ""
 
 
 def _source(quantity: Quantity) -> str:

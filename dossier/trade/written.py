@@ -23,7 +23,7 @@ from dossier.words.dates import written_number
 Read = Quantity | Unclear
 MOST_TEXT = 2_000
 _BEFORE_ONLY = {"metric count", "cotton count"}  # "20 Nm" may be a torque
-_NUMBER = r"(?:\d{1,9}[ -]\d{1,3}/\d{1,3}|\d{1,3}/\d{1,3}|\d{1,9}(?:[.,]\d{1,9})?)"
+_NUMBER = r"(?:\d{1,9}[ -]\d{1,3}/\d{1,3}|\d{1,3}/\d{1,3}|\d{1,9}(?:[.,]\d{1,9})?|\.\d{1,9})"
 _SPAN = rf"{_NUMBER}(?:\s{{0,2}}(?:-|–|—|\bto\b)\s{{0,2}}{_NUMBER})?"
 _SIDES = rf"{_SPAN}(?:\s{{0,2}}[x×]\s{{0,2}}{_NUMBER}){{0,3}}"
 _SIGNS = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8"} | {

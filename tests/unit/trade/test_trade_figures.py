@@ -45,6 +45,29 @@ def test_faraday_gold_one() -> None:
     assert three * 3 == plating.mass(GOLD, 1, Fraction(3600))
 
 
+@pytest.mark.parametrize(
+    ("text", "base"),
+    [
+        (".5 micron", "0.0005"),
+        (".125 in", "3.175"),
+        ("0.5 µ", "0.0005"),
+        ('100 µ"', "0.00254"),
+        ("9 st/in", str(25.4 / 9)),
+    ],
+)
+def test_figures_as_american_platers_and_saddlers_type_them(text: str, base: str) -> None:
+    """1 in is 25.4 mm, so 100 millionths of one are 2.54 µm (international inch, 1959)."""
+    assert float(metric(text, "")) == pytest.approx(float(base))
+
+
+def test_the_karat_may_stand_with_the_metal() -> None:
+    typed = plater.read(Plating(metal="18k gold", thickness="2.5 µm"))
+    assert (typed.metal, typed.karat) == ("gold", 18)
+    assert plater.read(Plating(metal="14-karat yellow gold")).karat == 14
+    assert plater.read(Plating(metal="18k gold", karat="750")).karat == 18
+    assert plater.read(Plating(metal="gold")).karat is None
+
+
 def test_published_worked_examples() -> None:
     """Two textbook exercises on gold plating, Au(III): 80 cm2 to 8e-4 cm at 2.4 A takes 772 s (with density
     19.7, molar mass 197, F 96500); 10.2 A for 12 min lay down 4.997 g."""
@@ -272,6 +295,7 @@ def test_a_figure_just_short_of_a_limit_is_not_rounded_up_to_it() -> None:
         "<2.5 µm",
         "about 2.5 µm",
         "not 2.5 µm",
+        "2.5 mm",
         "3 µm at corners, thinner inside",
         "2.5",
         "0 µm",
@@ -281,7 +305,7 @@ def test_no_trade_word_follows_from_a_thickness_that_says_less_than_its_figure(t
     """16 CFR 23.3 asks for a least thickness: "under 2.5 µm" is none of 2.5 µm."""
     text = said_of(karat="24 kt", thickness=thickness)
     assert "of fine gold" not in text and "electroplate" not in text and "flashed" not in text
-    assert "is no clear figure above 0" in text and "not stated" not in text
+    assert "is no clear figure for a plating" in text and "not stated" not in text
 
 
 def test_what_is_written_and_not_clear_is_not_called_unstated() -> None:

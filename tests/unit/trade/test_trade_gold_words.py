@@ -13,8 +13,11 @@ from dossier.trade.gold_words import fits, word_in
 @pytest.mark.parametrize(
     ("text", "key"),
     [
-        ("brass, gold-plated", "gold_electroplate"),
-        ("gold plate over nickel", "gold_electroplate"),
+        ("brass, gold-plated", "gold_plate"),
+        ("gold plate over nickel", "gold_plate"),
+        ("14k GP", "gold_plate"),
+        ("gold electroplated", "gold_electroplate"),
+        ("HGE", "heavy_gold_electroplate"),
         ("heavy gold electroplate", "heavy_gold_electroplate"),
         ("Gold washed steel", "gold_flashed"),
         ("vermeil", "vermeil"),
@@ -40,8 +43,11 @@ def test_a_word_that_other_languages_have_too_is_theirs() -> None:
 @pytest.mark.parametrize(
     ("text", "karat", "thickness", "more", "answer"),
     [
-        ("gold plated", "24 kt", "0.175 µm", {}, True),
-        ("gold plated", "24 kt", "0.174 µm", {}, False),
+        ("gold electroplated", "24 kt", "0.175 µm", {}, True),
+        ("gold electroplated", "24 kt", "0.174 µm", {}, False),
+        # Half a micrometre, 20 millionths of an inch: 23.3(c) on "gold plate", from memory.
+        ("gold plated", "24 kt", "0.5 µm", {}, True),
+        ("gold plated", "24 kt", "0.49 µm", {}, False),
         ("gold flashed", "24 kt", "0.1 µm", {}, True),
         ("gold flashed", "9 kt", "1 µm", {}, False),  # below 10 karat none of the words fits
         # 6.31 * 13.1/19.3 * 14/24 = 2.4984, and 6.32 gives 2.5024
