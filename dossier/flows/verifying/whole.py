@@ -289,7 +289,9 @@ def _manifest(dossier: Dossier, record: OpenRecord, beside: Path | None) -> Iter
     at_hand = dict(dossier.digests)
     if beside is not None and not at_hand:
         at_hand = lying_beside.photograph_digests(beside / files.PHOTOGRAPHS)
-    if expected and not at_hand:
+    drawn = _drawn(dossier)
+    said_inside = drawn is not None and drawn.originals == "inside"  # the pages then say so too
+    if expected and not at_hand and not said_inside:
         yield checks.answer("photographs-not-here", words, n=len(expected))
         return
     places = {
@@ -315,10 +317,16 @@ def _pdf_signature(dossier: Dossier, checked: RecordCheck) -> Check:
 
 def _is_by_holder(dossier: Dossier) -> bool:
     """Whether the file says that a holder of the record made it: its pages are then always drawn again."""
+    drawn = _drawn(dossier)
+    return drawn is not None and drawn.by_holder
+
+
+def _drawn(dossier: Dossier) -> files.Drawn | None:
+    """How the pages were drawn, as the file says; None where that cannot be read."""
     try:
-        return files.drawn_from(dossier.bytes_of(files.PAGES)).by_holder
+        return files.drawn_from(dossier.bytes_of(files.PAGES))
     except (DossierError, ValueError):
-        return False
+        return None
 
 
 def _others_may_sign(trust: Trust, checked: RecordCheck) -> bool:
@@ -383,8 +391,7 @@ def _copy_said(dossier: Dossier, sealed: Sealed) -> CopyKind:
         possible = seal.copies_like(sealed)
     except UnreadableError:
         return "workshop"
-    try:
-        said = files.drawn_from(dossier.bytes_of(files.PAGES)).copy
-    except (DossierError, ValueError):
+    drawn = _drawn(dossier)
+    if drawn is None:
         return possible[0] if possible else "workshop"
-    return said if said in possible or not possible else possible[0]
+    return drawn.copy if drawn.copy in possible or not possible else possible[0]
