@@ -88,7 +88,7 @@ class _Reader(NamedTuple):
             self.words,
             [where],
             date=stamped.no_later.date().isoformat(),
-            authority=_safe(stamped.authority),
+            authority=_safe(stamped.authority, confirmed=code == stamp_codes.MATCHES),
             end=end.date().isoformat(),
         )
 
@@ -325,6 +325,7 @@ def _lacks_signatures(sealed: Sealed) -> bool:
     return len(sealed.signatures) < len(_said_in(sealed).workshop.signatures)
 
 
-def _safe(name: str) -> str:
-    """An authority's name may be anybody's words: one line, and not long."""
-    return "".join(letter for letter in name if letter.isprintable())[:120]
+def _safe(name: str, *, confirmed: bool) -> str:
+    """An authority's name: one line, and not long. Of one not confirmed anybody's words: in marks."""
+    text = "".join(letter for letter in name if letter.isprintable())[:120]
+    return text if confirmed else '"' + text.replace('"', "") + '"'

@@ -58,7 +58,8 @@ def test_only_a_confirmed_authority_gives_a_time(
     assert [check.code for check in sure.answers] == [MATCHES]
     assert sure.stamped is not None
     assert abs(sure.stamped - dt.datetime.now(dt.UTC)) < dt.timedelta(minutes=10)
-    assert "Example Clock No. 1" in sure.answers[0].text
+    assert "of Example Clock No. 1 holds" in sure.answers[0].text
+    assert 'on the word of "Example Clock No. 1", an' in unsure.answers[0].text
 
 
 def test_a_token_from_before_the_signing(key: WorkshopKey, authority: Authority, words: Catalogue) -> None:
