@@ -29,6 +29,8 @@ from dossier.pages.tagging import (
     Rule,
     Space,
     Stack,
+    Term,
+    Terms,
     Text,
     Together,
 )
@@ -36,6 +38,7 @@ from dossier.pages.tagging.boxes import fill
 
 LEAST_DPI = 150  # of a picture as printed; one with fewer pixels is shown smaller
 HARDLY = 0.35  # of a page: one that holds no more is nearly empty
+PANORAMA = 2.4  # times as wide as high: too low when it has half of a page
 LONG = 700  # letters; a longer value stands under its label, where it can run over the page
 
 
@@ -84,7 +87,8 @@ _ADDRESS = re.compile(r"https?://[A-Za-z0-9._~:/?@!$'()*+,;=%-]{1,300}")
 def group(s: Setting, title: str, sentences: Sequence[str], *, dense: bool = False) -> list[Flowable]:
     """A group of sentences (plain text), one paragraph each; its title hangs in the label column."""
     style = s.styles.dense if dense else s.styles.in_body
-    return hung(s, title, [plain(s.in_sentence(sentence), style) for sentence in sentences], dense=dense)
+    said = [plain(beside_label(s.in_sentence(sentence)), style) for sentence in sentences]
+    return hung(s, title, said, dense=dense)
 
 
 def hung(s: Setting, title: str, body: Sequence[Flowable], *, dense: bool = False) -> list[Flowable]:
@@ -131,20 +135,40 @@ def lead(s: Setting, text: str) -> list[Flowable]:
     return flows
 
 
-def fact(s: Setting, label: str, value: str, *, dense: bool = False) -> list[Flowable]:
-    """One label and its value (plain text)."""
+def facts(
+    s: Setting, rows: Iterable[tuple[str, str]], *, dense: bool = False, across: float = 0.0
+) -> list[Flowable]:
+    """Labels (keys of [label]) and values, across the page or `across` points; what has none is left out.
+
+    A long value stands in paragraphs of its own, and what follows is another list.
+    """
+    widths = (s.grid.label, (across or s.grid.text) - s.grid.indent)
+    flows: list[Flowable] = []
+    of = Terms()
+    for key, value in rows:
+        label = s.say(f"label.{key}")
+        if len(value) > LONG:
+            flows += [plain(label, s.styles.label), *prose(s, value)]
+            of = Terms()
+        elif value:
+            flows.append(term(s, label, value, widths, s.grid.gap, of, dense=dense))
+    return flows
+
+
+def term(
+    s: Setting,
+    label: str,
+    value: str,
+    widths: Sequence[float],
+    gap: float,
+    of: Terms,
+    *,
+    dense: bool = False,
+) -> Flowable:
+    """One label and its value (plain text), of a list of such."""
     styles = (s.styles.dense_label, s.styles.dense_value) if dense else (s.styles.label, s.styles.value)
-    if len(value) > LONG:
-        return [plain(label, s.styles.label), *prose(s, value)]
-    cells: list[list[Flowable]] = [[plain(label, styles[0])], [plain(beside_label(value), styles[1])]]
-    return [Columns(cells, [s.grid.label, s.grid.body], s.grid.gap)]
-
-
-def facts(s: Setting, rows: Iterable[tuple[str, str]], *, dense: bool = False) -> list[Flowable]:
-    """Labels (keys of [label]) and values; what has no value is left out."""
-    return [
-        flow for key, value in rows if value for flow in fact(s, s.say(f"label.{key}"), value, dense=dense)
-    ]
+    said = [[plain(label, styles[0], "")], [plain(beside_label(value), styles[1], "")]]
+    return Term(said, widths, gap, of)
 
 
 def bullets(s: Setting, items: Iterable[str]) -> list[Flowable]:
@@ -195,7 +219,7 @@ def table(
         fitted = (
             hyphens.fitted(text, style, room, s.words.language) for text, room in zip(row, rooms, strict=True)
         )
-        return [plain(text, style) for text in fitted]
+        return [plain(beside_label(text), style) for text in fitted]
 
     return DataTable(
         set_in(heads, s.styles.head),
@@ -226,7 +250,16 @@ def picture(s: Setting, shot: Shot, width: float, height: float, *, captioned: b
     """One photograph inside a box, with its caption."""
     wide, high = fitted(shot, width, height)
     text = caption(s, shot) if captioned else None
-    return Picture(shot.jpeg, wide, high, printable(s.shot_alt(shot)), text, s.styles.caption)
+    alt = s.shot_shows(shot) if captioned else s.shot_alt(shot)
+    return Picture(shot.jpeg, wide, high, printable(alt), text, s.styles.caption)
+
+
+def small_picture(s: Setting, shot: Shot, width: float, height: float) -> Picture:
+    """A photograph that stands large elsewhere, with its side and number below it."""
+    wide, high = fitted(shot, width, height)
+    title = s.shot_title(shot)
+    words = s.labelled(s.say(f"side.{shot.side}"), title) if shot.side else title
+    return Picture(shot.jpeg, wide, high, printable(s.shot_alt(shot)), markup(words), s.styles.caption)
 
 
 def picture_rows(s: Setting, shots: Sequence[Shot], count: int, height: float) -> list[Flowable]:

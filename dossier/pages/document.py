@@ -8,7 +8,7 @@ The sections of text at the end are set a little closer where that saves a page 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 
 from reportlab.platypus import Flowable
 
@@ -65,6 +65,7 @@ _TAIL: tuple[Section, ...] = (
     manifest.section,
 )
 _CLOSER = (0.97, 0.94)  # of the usual size of letters
+_AFTER = 8.0  # points: as much as anything asks for below it
 
 
 def draw(record: OpenRecord, pictures: Mapping[str, bytes], options: PageOptions) -> bytes:
@@ -80,12 +81,20 @@ def story(s: Setting) -> list[Flowable]:
     begun = blocks.pages_taken(s, front)
     pages, used = _pages(s, begun, tail, check)
     if used < blocks.HARDLY * s.grid.depth:
-        for closer in (Setting(s.record, s.pictures, s.options, scale=scale) for scale in _CLOSER):
-            set_closer, check_closer = _flows(_TAIL, closer), checking.section(closer)
+        for set_closer, check_closer in _closer(s):
             if _pages(s, begun, set_closer, check_closer)[0] < pages:
                 tail, check = set_closer, check_closer
                 break
     return [*front, *tail, *check, *receipt.section(s)]
+
+
+def _closer(s: Setting) -> Iterator[tuple[list[Flowable], list[Flowable]]]:
+    """The sections of the end and the check of the record, closer from one to the next."""
+    yield _flows(_TAIL, s), checking.close(s)
+    for scale in _CLOSER:
+        closer = Setting(s.record, s.pictures, s.options, scale=scale)
+        yield _flows(_TAIL, closer), checking.section(closer)
+        yield _flows(_TAIL, closer), checking.close(closer)
 
 
 def _pages(
@@ -94,7 +103,7 @@ def _pages(
     """How many pages all take, and how much of the last one before the check, if that has one of its own."""
     pages, used = blocks.pages_taken(s, tail, begun)
     height = Stack(check).wrap(s.grid.text, s.grid.depth)[1]
-    return (pages, s.grid.depth) if used + height <= s.grid.depth else (pages + 1, used)
+    return (pages, s.grid.depth) if used + _AFTER + height <= s.grid.depth else (pages + 1, used)
 
 
 def _flows(sections: tuple[Section, ...], s: Setting) -> list[Flowable]:

@@ -21,6 +21,7 @@ from dossier.pages.tagging import Picture
 RADIUS = 2.9 * mm
 SIZE = 8.6
 _WAYS = ((1, 1), (-1, 1), (1, -1), (-1, -1), (0, 1.4), (1.4, 0), (-1.4, 0), (0, -1.4))
+_DOWN, _ACROSS = ("top", "middle", "bottom"), ("left", "centre", "right")
 _FAR = (1.0, 1.9, 2.8)  # how far a number may stand off, times the nearest
 
 
@@ -55,15 +56,26 @@ def mapped(s: Setting, shot: Shot, width: float, depth: float) -> Picture:
 
 
 def alt(s: Setting, shot: Shot) -> str:
-    """Every number with the part that it is tied to and what is at this place."""
+    """Every number with the part that it is tied to and where it is; the legend says what is there."""
     said = [s.labelled(place.number, _tied_to(s, place)) for place in shot.places]
-    return printable(s.say("map.alt", photograph=s.shot_alt(shot), places=s.and_also(said)))
+    photograph = s.shot_title(shot).replace("\u00a0", " ")
+    return printable(s.say("map.alt", photograph=photograph, places=s.and_also(said)))
 
 
 def _tied_to(s: Setting, place: PhotoPlace) -> str:
-    if place.part not in s.parts:
-        return place.note
-    return s.beside(s.parts[place.part].part, place.note)
+    name = s.parts[place.part].part if place.part in s.parts else place.note
+    where = s.say(f"map.at.{_where(place)}") if len(place.at) > 1 else ""
+    return s.in_row(text for text in (name, where) if text)
+
+
+def _where(place: PhotoPlace) -> str:
+    """In which ninth of the picture the middle of a place lies."""
+    across, down = (sum(row) / len(row) for row in (place.at[::2], place.at[1::2]))
+    return f"{_third(down, _DOWN)}_{_third(across, _ACROSS)}"
+
+
+def _third(at: float, names: tuple[str, str, str]) -> str:
+    return names[min(max(int(at * 3 / 1000), 0), 2)]
 
 
 def places(canvas: Canvas, rows: Sequence[PhotoPlace], width: float, height: float) -> None:

@@ -20,7 +20,19 @@ from dossier.pages.plain import plain
 from dossier.pages.running import Running, meta
 from dossier.pages.setting import Setting, printable
 from dossier.pages.style import Grid, grid
-from dossier.pages.tagging import Columns, Document, Margins, Meta, Rule, Space, Stack, Text, Together
+from dossier.pages.tagging import (
+    Columns,
+    Document,
+    Margins,
+    Meta,
+    Rule,
+    Space,
+    Stack,
+    Term,
+    Terms,
+    Text,
+    Together,
+)
 
 _CLOSER = (0.97, 0.94, 0.91, 0.88)  # of the usual size of letters, 10 pt for reading
 _MUCH = 0.6  # of a page
@@ -139,16 +151,17 @@ def private_notice(s: Setting) -> list[Flowable]:
 
 def facts(s: Setting, rows: Sequence[tuple[str, str]]) -> list[Flowable]:
     """Keys of [label] of the papers, and values; what has no value is a line to write on."""
-    flows: list[Flowable] = []
-    for key, value in rows:
-        label = s.words.say(f"papers.label.{key}")
-        flows += blocks.fact(s, label, value) if value else [_blank(s, label)]
-    return flows
+    widths, of = (s.grid.label, s.grid.body), Terms()
+    labelled = [(s.words.say(f"papers.label.{key}"), value) for key, value in rows]
+    return [
+        blocks.term(s, label, value, widths, s.grid.gap, of) if value else _blank(s, label, widths, of)
+        for label, value in labelled
+    ]
 
 
-def _blank(s: Setting, label: str) -> Flowable:
+def _blank(s: Setting, label: str, widths: Sequence[float], of: Terms) -> Flowable:
     body: list[Flowable] = [Space(12, keep=True), Rule(s.grid.body, 0.4, space_before=0, space_after=3)]
-    return Columns([[plain(label, s.styles.label)], body], [s.grid.label, s.grid.body], s.grid.gap)
+    return Term([[plain(label, s.styles.label, "")], body], widths, s.grid.gap, of)
 
 
 def ruled(s: Setting, count: int, width: float | None = None) -> list[Flowable]:

@@ -27,6 +27,7 @@ _LEADING_DATE = re.compile(r"^\d{4}-\d{2}(-\d{2})?\b")
 _ISOLATES = dict.fromkeys(range(0x2066, 0x206A))
 _BETWEEN_GROUPS = re.compile(r"(?<=[\d)]) (?=[\d(])")  # figures of any script
 _SHORT = 80  # letters: about a line
+_FEW_PARTS = 6
 _dates = lru_cache(maxsize=4096)(long_date)
 
 
@@ -298,7 +299,17 @@ class Setting:
             said.append(self.say("photograph.clock"))
         return self.in_row(said)
 
+    def shot_shows(self, shot: Shot) -> str:
+        """For who cannot see a photograph whose caption, with all its words, is read next."""
+        parts = shot.photograph.parts
+        if not parts:
+            return self.say("photograph.alt_bare", number=shot.number)
+        few = len(parts) <= _FEW_PARTS
+        shown = self.part_names(parts) if few else self.say("count.parts", n=len(parts))
+        return self.say("photograph.alt_parts", number=shot.number, parts=shown)
+
     def shot_alt(self, shot: Shot) -> str:
+        """For who cannot see a photograph that has no caption beside it: the same words."""
         when = self.shot_when(shot)
         words = self.shot_words(shot)
         words = words.rstrip(".") if when else words

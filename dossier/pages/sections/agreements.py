@@ -13,6 +13,7 @@ from dossier.pages import blocks
 from dossier.pages.setting import Setting, unbroken
 from dossier.pages.tagging import Space, Together
 
+_SHORT_NOTE = 400  # letters: stays on one page
 _FEW = 8  # agreements that stay on one page where each is one line
 
 
@@ -130,7 +131,8 @@ def _notes(s: Setting) -> list[Flowable]:
     body: list[Flowable] = []
     for note in notes:
         title = s.say("notes.private", title=note.title) if note.private else note.title
-        body += blocks.unparted(blocks.hung(s, title, _text(s, note)))
+        hung = blocks.hung(s, title, _text(s, note))
+        body += blocks.unparted(hung) if len(note.text) <= _SHORT_NOTE else hung
     if gone:
         body.append(blocks.note(s, s.say("notes.gone", n=gone)))
     return blocks.section(s, s.say("notes.title"), body)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Any
 
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
@@ -14,11 +15,13 @@ from dossier.pages import blocks
 from dossier.pages.photographs import Pair, Shot
 from dossier.pages.setting import Setting, markup
 from dossier.pages.tagging import Columns, Space, Text, Together
+from dossier.pages.tagging.pictures import Giving
 
 _UPRIGHT_SHARE = 0.321  # of a page: two upright pairs under a heading
 _HEADING = 17 * mm  # of the section: three flat pairs stand below it
 _FLAT_WORDS = 24.5 * mm  # of a third of a page: heads, captions of three lines, a note, the space below
 _GRID_DEPTH = 44 * mm
+_GIVES = 0.36  # of their depth, rather than leave the foot of a page empty
 _MOST = 3  # side by side
 _FEW = 12  # photographs that need no headings of their stages
 
@@ -46,6 +49,8 @@ def _pairs(s: Setting) -> list[Pair]:
 
 
 def _pair(s: Setting, pair: Pair) -> list[Flowable]:
+    if all(wide >= blocks.PANORAMA * high for wide, high in (_in_frame(pair, s).size for s in pair.shown)):
+        return [*_below_each_other(s, pair), Space(6 * mm)]
     rows = [pair.shown[i : i + _MOST] for i in range(0, len(pair.shown), _MOST)]
     return [flow for row in rows for flow in (_side_by_side(s, pair, row), Space(6 * mm))]
 
@@ -55,17 +60,31 @@ def _side_by_side(s: Setting, pair: Pair, shots: tuple[Shot, ...]) -> Flowable:
     flat = all(wide > high for wide, high in (_in_frame(pair, shot).size for shot in shots))
     width = s.grid.columns(max(len(shots), 2))
     depth = (s.grid.depth - _HEADING) / 3 - _FLAT_WORDS if flat else s.grid.depth * _UPRIGHT_SHARE
-    cells: list[list[Flowable]] = [
-        [
-            Text(_side(s, shot), s.styles.head),
-            Space(1 * mm),
-            blocks.picture(s, _in_frame(pair, shot), width, depth),
-        ]
-        for shot in shots
-    ]
+    pictures = [blocks.picture(s, _in_frame(pair, shot), width, depth) for shot in shots]
+    cells = [_headed(s, shot, picture) for shot, picture in zip(shots, pictures, strict=True)]
+    both = Columns(cells, [width] * len(shots), s.grid.gap)
+    return Giving([both, *_notes(s, pair, shots)], _GIVES, *pictures)
+
+
+def _below_each_other(s: Setting, pair: Pair) -> list[Flowable]:
+    """Panoramas, each across the page; two of a pair stay on one page."""
+    flows: list[Flowable] = []
+    for shot in pair.shown:
+        picture = blocks.picture(s, _in_frame(pair, shot), s.grid.text, s.grid.depth * _UPRIGHT_SHARE)
+        flows += [*_headed(s, shot, picture), Space(3 * mm)]
+    flows = [*flows[:-1], *_notes(s, pair, pair.shown)]
+    return [Together(flows)] if len(pair.shown) <= _MOST else flows
+
+
+def _headed(s: Setting, shot: Shot, picture: Flowable) -> list[Flowable]:
+    side: Any = Text(_side(s, shot), s.styles.head)
+    side.keepWithNext = 1
+    return [side, Space(1 * mm), picture]
+
+
+def _notes(s: Setting, pair: Pair, shots: Sequence[Shot]) -> list[Flowable]:
     notes = [note for shot in shots if (note := _laid(s, pair, shot))]
-    below = [Space(1 * mm), *[blocks.note(s, note) for note in notes]] if notes else []
-    return Together([Columns(cells, [width] * len(shots), s.grid.gap), *below])
+    return [Space(1 * mm), *[blocks.note(s, note) for note in notes]] if notes else []
 
 
 def _in_frame(pair: Pair, shot: Shot) -> Shot:

@@ -8,9 +8,8 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
 from dossier.pages import blocks
-from dossier.pages.plain import plain
 from dossier.pages.setting import Setting, unbroken
-from dossier.pages.tagging import Columns, Space, Text, Together
+from dossier.pages.tagging import Columns, Space, Terms, Text, Together
 
 CODE_MM = 50.0
 _LABEL, _LABEL_GAP = 31 * mm, 3 * mm
@@ -22,6 +21,15 @@ def section(s: Setting) -> list[Flowable]:
         story = _section(s, _body(s, dense=dense))
         if blocks.fits(s, story):
             break
+    return _whole(story)
+
+
+def close(s: Setting) -> list[Flowable]:
+    """The same set close, so that more of a page is left for what comes before it."""
+    return _whole(_section(s, _body(s, dense=True)))
+
+
+def _whole(story: list[Flowable]) -> list[Flowable]:
     before, *rest = story
     return [before, Together(rest)]
 
@@ -88,16 +96,8 @@ def _numbers(s: Setting, *, dense: bool) -> list[Flowable]:
 
 def _beside(s: Setting, rows: Sequence[tuple[str, str]], width: float) -> list[Flowable]:
     """Labels (keys of [label]) and values in `width` points."""
-    value = width - _LABEL - _LABEL_GAP
-    return [
-        Columns(
-            [[plain(s.say(f"label.{key}"), s.styles.label)], [plain(text, s.styles.value)]],
-            [_LABEL, value],
-            _LABEL_GAP,
-        )
-        for key, text in rows
-        if text
-    ]
+    widths, of = (_LABEL, width - _LABEL - _LABEL_GAP), Terms()
+    return [blocks.term(s, s.say(f"label.{key}"), text, widths, _LABEL_GAP, of) for key, text in rows if text]
 
 
 def _cannot(s: Setting, *, dense: bool) -> list[Flowable]:

@@ -7,9 +7,8 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Paragraph
 
 from dossier.pages import blocks
-from dossier.pages.plain import plain
 from dossier.pages.setting import Setting, beside_label, capital, markup
-from dossier.pages.tagging import Columns, Heading, Rule, Space, Stack, Text
+from dossier.pages.tagging import Columns, Heading, Rule, Space, Stack, Terms, Text
 
 CODE_MM = 44.0
 LEAST_DEPTH = 45 * mm
@@ -44,7 +43,9 @@ def _picture(s: Setting, depth: float) -> list[Flowable]:
 def _title(s: Setting) -> list[Flowable]:
     thing = s.payload.object
     style = s.styles.title if len(s.object_name) <= _LONG_TITLE else s.styles.long_title
-    flows: list[Flowable] = [Heading(markup(s.object_name), 1, balanced(s.object_name, style, s.grid.text))]
+    flows: list[Flowable] = [
+        Heading(markup(beside_label(s.object_name)), 1, balanced(s.object_name, style, s.grid.text))
+    ]
     below = [thing.type if thing.title else "", _maker(s), thing.made.what]
     text = s.in_row(part for part in below if part)
     if text:
@@ -83,18 +84,11 @@ def _foot(s: Setting) -> list[Flowable]:
 def facts_of(s: Setting, width: float, *, left_out: bool = True) -> list[Flowable]:
     """Workshop, dates, for whom, which copy (and what is not in it), in `width` points."""
     label = 30 * mm
-    rows = [
-        (s.say(f"label.{key}"), value)
+    widths, of = (label, width - label - 3 * mm), Terms()
+    return [
+        blocks.term(s, s.say(f"label.{key}"), value, widths, 3 * mm, of)
         for key, value in fact_rows(s)
         if value and (left_out or key != "not_in_copy")
-    ]
-    return [
-        Columns(
-            [[plain(name, s.styles.label)], [plain(beside_label(value), s.styles.value)]],
-            [label, width - label - 3 * mm],
-            3 * mm,
-        )
-        for name, value in rows
     ]
 
 

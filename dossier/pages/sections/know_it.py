@@ -41,7 +41,8 @@ def section(s: Setting) -> list[Flowable]:
 
     What stands below the pictures is one stack, so that it is measured once for all layouts.
     """
-    layouts = _layouts(len(_pictures(s)))
+    pictures = _pictures(s)
+    layouts = _layouts(len(pictures), all(_is_panorama(s, one) for one in pictures))
     rest = {dense: Stack(_rest(s, dense=dense)) for dense in (False, True)}
     facts = {dense: Stack(_facts(s, dense=dense)) for dense in (False, True)}
     for layout in layouts:
@@ -60,9 +61,14 @@ def _page(s: Setting, layout: Layout, rest: list[Flowable]) -> list[Flowable]:
     return [NewPage(), *blocks.section(s, s.say("know_it.title"), body)]
 
 
-def _layouts(count: int) -> tuple[Layout, ...]:
+def _is_panorama(s: Setting, one: Pictured) -> bool:
+    wide, high = s.shots.by_name[one.photograph].size
+    return wide >= blocks.PANORAMA * high
+
+
+def _layouts(count: int, panoramas: bool) -> tuple[Layout, ...]:
     """From open to close, for a number of pictures."""
-    wide = 2 if count in (1, 2, 4) else 3
+    wide = 1 if panoramas and count < 3 else 2 if count in (1, 2, 4) else 3
     return (Layout(wide, 60 * mm), Layout(wide, 48 * mm), Layout(3, 40 * mm), Layout(3, 40 * mm, dense=True))
 
 

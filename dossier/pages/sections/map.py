@@ -38,12 +38,13 @@ def _one(s: Setting, shot: Shot) -> list[Flowable]:
     """A picture with its legend beside it, or below where it is wide and has many places."""
     count = len(shot.places)
     wide, high = shot.size
-    if count <= _FEW or (wide < high and count <= _MOST_BESIDE):
+    beside = count <= _FEW and wide < blocks.PANORAMA * high
+    if beside or (wide < high and count <= _MOST_BESIDE):
         return [_beside(s, shot, _DEPTH if count > _FEW else s.grid.depth * _SHARE_OF_FEW), Space(6 * mm)]
     legend = blocks.table(s, _heads(s), [_row(s, place) for place in shot.places], (12, 44, 52, 60))
     picture = mapped(s, shot, s.grid.text, _DEPTH)
     flows = [picture, Space(2 * mm), legend]
-    return [*([Giving(flows, picture, _GIVES)] if count <= _MOST_KEPT else flows), Space(6 * mm)]
+    return [*([Giving(flows, _GIVES, picture)] if count <= _MOST_KEPT else flows), Space(6 * mm)]
 
 
 def _heads(s: Setting) -> list[str]:
@@ -62,7 +63,7 @@ def _beside(s: Setting, shot: Shot, depth: float) -> Flowable:
     ]
     legend = blocks.table(s, [place, part, note], rows, (10, 38, 30), across=room)
     both = Columns([[picture], [legend]], [left, room], s.grid.gap)
-    return Giving([both], picture, _GIVES_BESIDE)
+    return Giving([both], _GIVES_BESIDE, picture)
 
 
 def _row(s: Setting, place: PhotoPlace) -> list[str]:

@@ -9,7 +9,7 @@ Invariant: cutting loses nothing and changes no order.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -212,6 +212,29 @@ class Together(Stack):
 
     def __init__(self, items: Sequence[Flowable]) -> None:
         super().__init__(items, together=True)
+
+
+class Loose(Stack):
+    """Flowables that stay on one page, unless that leaves more than `most` points of the page before empty.
+
+    Where it is parted, neither piece is lower than `least`, and `again` stands over the second: an artifact,
+    since what it says was said before.
+    """
+
+    def __init__(
+        self, items: Sequence[Flowable], most: float, least: float, again: Callable[[], Flowable]
+    ) -> None:
+        super().__init__(items)
+        self.most, self.least, self.again = most, least, again
+
+    def cut(self, width: float, height: float, force: bool) -> tuple[Stack | None, Stack | None]:
+        if not force and height <= self.most:
+            return None, self
+        first, rest = super().cut(width, height, force)
+        if force or first is None or rest is None:
+            return first, rest
+        low = min(piece.wrap(width, height)[1] for piece in (first, rest))
+        return (None, self) if low < self.least else (first, Stack([self.again(), *rest.items]))
 
 
 class Row(Flowable):  # type: ignore[misc]  # reportlab is untyped

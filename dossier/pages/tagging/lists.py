@@ -1,4 +1,7 @@
-"""Lists: L, LI, Lbl and LBody (ISO 32000-1, 14.8.4.3.3), with a hanging label, nested as deep as wanted."""
+"""Lists: L, LI, Lbl and LBody (ISO 32000-1, 14.8.4.3.3), with a hanging label, nested as deep as wanted.
+
+A list of terms has its rows as flowables of their own, so that a page may end between any two.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +12,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.platypus import Flowable
 
-from dossier.pages.tagging.boxes import Row, Stack
+from dossier.pages.tagging.boxes import Columns, Row, Stack
 from dossier.pages.tagging.structure import Element
 from dossier.pages.tagging.text import Text
 
@@ -79,6 +82,32 @@ class Numbered(_List):
 
     def __init__(self, items: Sequence[Item], style: ParagraphStyle, start: int = 1) -> None:
         super().__init__(items, [f"{n}." for n in range(start, start + len(items))], style, "Decimal")
+
+
+class Terms:
+    """What the rows of a list of terms share: the list, which is made where the first row stands."""
+
+    def __init__(self) -> None:
+        self.element: Element | None = None
+
+    def item(self, parent: Element) -> Element:
+        if self.element is None:
+            self.element = parent.child("L").set("List", ListNumbering="None")
+        return self.element.child("LI")
+
+
+class Term(Columns):
+    """A term and what is said of it: an item of a list, its term the label (table 336)."""
+
+    def __init__(self, cells: Sequence[Sequence[Flowable]], widths: Sequence[float], gap: float, of: Terms):
+        super().__init__(cells, widths, gap)
+        self.of = of
+
+    def structure(self, parent: Element) -> None:
+        item = self.of.item(parent)
+        term, said = self.cells
+        term.structure(item.child("Lbl"))
+        said.structure(item.child("LBody"))
 
 
 def _starts_left(row: _ListItem) -> bool:

@@ -101,23 +101,29 @@ class Picture(Stack):
 
 
 class Giving(Together):
-    """What belongs to one picture, kept together: the picture gives up to a share of its height for that."""
+    """What belongs to one picture or to several, kept together: up to a share of their height is given.
 
-    def __init__(self, items: Sequence[Flowable], picture: Picture, share: float) -> None:
+    All give the same share, so that what stands at one scale stays so.
+    """
+
+    def __init__(self, items: Sequence[Flowable], share: float, *pictures: Picture) -> None:
         super().__init__(items)
-        self.picture, self.least = picture, picture.figure.height * (1 - share)
+        self.figures = [picture.figure for picture in pictures]
+        self.least = max(figure.height for figure in self.figures) * (1 - share)
 
     def cut(self, width: float, height: float, force: bool) -> tuple[Stack | None, Stack | None]:
-        figure = self.picture.figure
-        size = figure.width, figure.height
+        sizes = [(figure.width, figure.height) for figure in self.figures]
         for _ in range(_TRIES):
             over = self._over(width, height)
             if over <= _FUZZ:
                 return self, None
-            if figure.height - over < self.least:
+            highest = max(figure.height for figure in self.figures)
+            if highest - over < self.least:
                 break
-            figure.shrink(figure.height - over)
-        figure.width, figure.height = size
+            for figure in self.figures:
+                figure.shrink(figure.height * (highest - over) / highest)
+        for figure, (wide, high) in zip(self.figures, sizes, strict=True):
+            figure.width, figure.height = wide, high
         self.forget()
         return super().cut(width, height, force)
 

@@ -38,6 +38,7 @@ def plain(text: str) -> str:
     return escape("".join(kept), False).replace("\n", "<br/>")
 
 
+_DIRECTIONS = dict.fromkeys((0x200E, 0x200F, *range(0x2066, 0x206A)))  # marks that show nothing
 _UNPRINTED = {"Cc", "Cf", "Cs"}
 
 
@@ -317,7 +318,7 @@ class Heading(Text):
         canvas: TaggedCanvas = self.canv
         _, top = canvas.absolutePosition(0, self.height)
         if self.bookmark and not canvas.in_outer_artifact:
-            canvas.bookmark(self.getPlainText(identify=None), self.level, top)
+            canvas.bookmark(self.getPlainText(identify=None).translate(_DIRECTIONS), self.level, top)
         if self.key and not canvas.in_outer_artifact:
             canvas.target(self.key, top)
         super().draw()

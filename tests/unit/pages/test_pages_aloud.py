@@ -12,7 +12,7 @@ import pytest
 
 from dossier.model.record import OpenRecord
 from dossier.model.rows import PhotoPlace
-from dossier.pages import document
+from dossier.pages import document, map_figure
 from dossier.pages.options import PageOptions
 from dossier.pages.sections import map as places_map
 from dossier.pages.setting import Setting
@@ -52,8 +52,9 @@ def test_places_are_read_by_number_with_what_they_are_tied_to(
     drawn = document.draw(marked_record, rich_pictures, page_options(code_text=""))
     [said] = [alt for alt in _figures(drawn) if "Marked on it: 1: Carcase" in alt]
     assert said.endswith(
-        "Marked on it: 1: Carcase (whole of the carcase); 2: Brass corners (loose when it came);"
-        " 3: Brass pins of the corners (four of the nine); 5: Lock; 10: place 10; 10a: place 10a; B: place B"
+        "Marked on it: 1: Carcase, in the middle; 2: Brass corners, lower right;"
+        " 3: Brass pins of the corners, lower right; 5: Lock, in the middle; 10: place 10, in the middle;"
+        " 10a: place 10a, in the middle; B: place B, in the middle"
     )
 
 
@@ -73,3 +74,48 @@ def test_a_pattern_beside_its_word_is_not_read_besides(
     drawn = document.draw(rich_record, rich_pictures, page_options(code_text=""))
     starts = ("Photograph", "Bars of the parts counted", "Dates of the job")
     assert [alt for alt in _figures(drawn) if not alt.startswith(starts)] == []
+
+
+def test_nobody_is_told_the_words_of_a_caption_twice(
+    rich_record: OpenRecord, rich_pictures: Mapping[str, bytes], page_options: Make
+) -> None:
+    """Where a caption is read after its figure, the figure says what is on it and not the caption's words."""
+    drawn = document.draw(rich_record, rich_pictures, page_options(code_text=""))
+    captions = [one.caption for one in rich_record.photo_details.values() if one.caption]
+    with pikepdf.open(io.BytesIO(drawn)) as opened:
+        every = [e for e in _elements(opened.Root.StructTreeRoot) if e.S == "/Div"]
+        captioned = [str(kid.Alt) for e in every for kid in e.K if kid.S == "/Figure"]
+    large = [alt for alt in captioned if not any(words in alt for words in captions)]
+    small = [alt for alt in captioned if alt not in large]
+    assert "Photograph 4, showing 4\u00a0Writing surface" in large
+    assert len(large) > 10
+    assert small, "a small picture has a caption without words: its figure has them"
+
+
+def test_labels_and_values_are_read_as_a_list(
+    rich_record: OpenRecord, rich_pictures: Mapping[str, bytes], page_options: Make
+) -> None:
+    """ISO 32000-1, table 336: the label of an item is the term, its body what is said of it."""
+    drawn = document.draw(rich_record, rich_pictures, page_options(code_text=""))
+    with pikepdf.open(io.BytesIO(drawn)) as opened:
+        first = next(e for e in _elements(opened.Root.StructTreeRoot) if e.S == "/L")
+        assert str(first.A.ListNumbering) == "/None"
+        assert [[str(part.S) for part in item.K] for item in first.K] == [["/Lbl", "/LBody"]] * len(first.K)
+        assert len(first.K) > 4
+
+
+@pytest.mark.parametrize(
+    ("at", "where"),
+    [
+        ((0, 0), "upper left"),
+        ((1000, 1000), "lower right"),
+        ((400, 100, 600, 200), "upper middle"),
+        ((90, 500), "left"),
+    ],
+)
+def test_where_a_place_is_can_be_heard(
+    at: tuple[int, ...], where: str, rich_record: OpenRecord, page_options: Make
+) -> None:
+    setting = Setting(rich_record, {}, page_options())
+    place = PhotoPlace(number="1", kind="box" if len(at) > 2 else "point", at=at, note="chip")
+    assert map_figure._tied_to(setting, place) == f"chip, {where}"

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
 
 import msgspec
 import pikepdf
@@ -14,9 +15,9 @@ from PIL import Image
 from dossier.model.record import OpenRecord, PartHistory
 from dossier.pages import document
 from dossier.pages.options import PageOptions
-from dossier.pages.sections import checking, history, know_it
+from dossier.pages.sections import before_after, checking, history, know_it, new_removed
 from dossier.pages.setting import Setting, unbroken
-from dossier.pages.tagging import DataTable
+from dossier.pages.tagging import DataTable, Figure, Stack
 
 Make = Callable[..., PageOptions]
 
@@ -93,3 +94,46 @@ def test_of_a_telephone_number_with_words_only_the_groups_stay_together() -> Non
     """All of it on one line would be cut in the middle of a group: "20 79" and "46" are other figures."""
     assert unbroken("(0) 20 7946 0142") == "(0)\u00a020\u00a07946\u00a00142"
     assert unbroken("weekdays +44 20 7946, or 0142") == "weekdays +44\u00a020\u00a07946, or 0142"
+
+
+def _wide(side: int, shape: float) -> bytes:
+    out = io.BytesIO()
+    Image.new("RGB", (side, round(side / shape)), (120, 90, 60)).save(out, "JPEG")
+    return out.getvalue()
+
+
+@pytest.mark.parametrize(("shape", "across"), [(5.0, 1), (1.33, 2)])
+def test_panoramas_of_a_pair_have_the_whole_width(
+    shape: float, across: int, rich_record: OpenRecord, page_options: Make
+) -> None:
+    """Half of a page would leave one five times as wide as high 16 mm of height."""
+    pictures = {one.name: _wide(2000, shape) for one in rich_record.payload.photographs}
+    s = Setting(rich_record, pictures, page_options())
+    pair = s.shots.pairs[0]
+    flows = before_after._pair(s, pair)
+    Stack(flows).wrap(s.grid.text, 1)
+    widest = max(figure.width for figure in _figures_in(flows))
+    assert widest == pytest.approx(s.grid.text if across == 1 else widest)
+    assert (widest > s.grid.columns(2) + 1) == (across == 1)
+
+
+def _figures_in(flows: Sequence[Any]) -> list[Figure]:
+    found: list[Figure] = []
+    for flow in flows:
+        below = [*getattr(flow, "items", ()), *getattr(flow, "cells", ())]
+        found += [flow] if isinstance(flow, Figure) else _figures_in(below)
+    return found
+
+
+def test_a_part_is_shown_by_the_photographs_closest_to_it(
+    rich_record: OpenRecord, rich_pictures: Mapping[str, bytes], page_options: Make
+) -> None:
+    """One from before the work, one from after it; of a part that nobody photographed none."""
+    s = Setting(rich_record, rich_pictures, page_options())
+    chosen = {
+        part: [shot.number for shot in new_removed.closest(s.shots.by_part.get(part, ()))] for part in s.parts
+    }
+    assert chosen["3"] == [6, 8]
+    assert chosen["4"] == [4, 5]
+    assert chosen["10"] == [9]
+    assert chosen["6"] == []

@@ -21,6 +21,7 @@ from dossier.pages.tagging import (
     Document,
     Figure,
     Heading,
+    Loose,
     NewPage,
     Picture,
     Space,
@@ -92,7 +93,7 @@ def test_a_picture_gives_height_to_stay_with_its_words(build: Build, styles: Any
         story = [
             Space(400, keep=True),
             Text("BEFORE", styles.body),
-            Giving([picture, Text("LEGEND", styles.body)], picture, share),
+            Giving([picture, Text("LEGEND", styles.body)], share, picture),
         ]
         made = pages(build(story))
         assert len(made) == count
@@ -105,7 +106,7 @@ def test_a_picture_beside_a_table_gives_until_its_caption_fits(build: Build, sty
         picture = Picture(jpeg(), 400, 300, "A ramp", "caption " * 30, styles.small)
         table = DataTable(["COLUMN"], [["ROW"]] * rows, [90], styles.look)
         both = Columns([[picture], [table]], [400, 90], 0)
-        giving = Giving([both], picture, 0.4)
+        giving = Giving([both], 0.4, picture)
         assert len(pages(build([Space(430, keep=True), giving]))) == count
         assert (picture.figure.height < 300) == (count == 1)
         assert giving.wrap(490, 0)[1] <= 700
@@ -124,6 +125,22 @@ def test_together_moves_to_the_next_page(build: Build, styles: Any) -> None:
     first, second = pages(build([Space(650, keep=True), Together(words)]))
     assert "line" not in first
     assert all(f"line {n}" in second for n in range(10))
+
+
+@pytest.mark.parametrize(("used", "parted"), [(480, True), (600, False), (135, False)])
+def test_what_is_loosely_together_is_parted_only_where_much_would_stay_empty(
+    build: Build, styles: Any, used: int, parted: bool
+) -> None:
+    """Of 722 points: 242 are much, 122 are not; and of 587 a piece lower than 40 would be left over."""
+    words = [Text(f"line {n}", styles.body) for n in range(30)]  # 20 points each, with what is between
+    loose = Loose(words, 200, 40, lambda: Text("AGAIN", styles.body))
+    made = build([Text("BEFORE", styles.body), Space(used, keep=True), loose])
+    counts = [page.count("line") for page in pages(made)]
+    assert sum(counts) == 30
+    assert all(counts) == parted
+    assert ("AGAIN" in pages(made)[-1]) == parted
+    assert not any("AGAIN" in text for _, text in pdf_checks.structure_text(made))
+    assert pdf_checks.faults(made, profiles=()) == []
 
 
 def test_together_longer_than_a_page_is_broken(build: Build, styles: Any) -> None:
