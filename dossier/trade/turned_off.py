@@ -2,7 +2,8 @@
 
 The words are data: words/<language>/off.toml, a language's own beside the English ones. A phrase looked for
 that holds such a word itself ("imitation tortoiseshell", which is celluloid) is found all the same. What
-stands on the other side of a comma turns nothing off. Not here: what is looked for and what follows (`rules`,
+stands on the other side of a comma turns nothing off, but where it is all that stands there ("ivory,
+imitation"). Not here: what is looked for and what follows (`rules`,
 cautions).
 """
 
@@ -35,6 +36,20 @@ class Said(NamedTuple):
         begin = self.starts[first - 1] if first else 0
         stop = self.starts[end] if end < len(self.starts) else len(self.plain)
         return max(begin, match.start() - _NEAR), min(stop, match.end() + _NEAR)
+
+    def behind(self, match: re.Match[str]) -> str:
+        """The whole piece behind a match that ends its own; "" where it does not."""
+        end = bisect_left(self.starts, match.end())
+        if end == len(self.starts) or self.plain[match.end() : self.starts[end]].strip():
+            return ""
+        stop = self.starts[end + 1] if end + 1 < len(self.starts) else len(self.plain)
+        return self.plain[self.starts[end] : stop].strip()
+
+    def is_one(self, match: re.Match[str]) -> bool:
+        """Whether a match stands within a piece, or goes over a comma and on to the end of the next."""
+        first, end = bisect_right(self.starts, match.start()), bisect_left(self.starts, match.end())
+        stop = self.starts[end] if end < len(self.starts) else len(self.plain)
+        return first == end or not self.plain[match.end() : stop].strip()
 
     def with_plain(self, plain: str) -> Said:
         """The same pieces where words were blanked."""
@@ -71,6 +86,10 @@ class Off:
         return re.compile(rf"^ ?(?!{but or _NEVER})(?:{after or _NEVER})")
 
     @cached_property
+    def _alone(self) -> re.Pattern[str]:
+        return re.compile(alternatives(self._table["alone"]) or _NEVER)
+
+    @cached_property
     def _not_if(self) -> re.Pattern[str]:
         return re.compile(rf"^ ?(?:{alternatives(self._table['not_if']) or _NEVER})")
 
@@ -97,6 +116,8 @@ class Off:
         if self._after.search(after):
             return True
         if self._before.search(before) and not self._not_if.search(after):
+            return True
+        if self._alone.fullmatch(text.behind(match)):
             return True
         return bool(self._coloured.match(match[0] + after)) or self._within(before, match[0], after)
 
@@ -141,7 +162,8 @@ class Wanted:
         """The text with phrases blanked that say otherwise."""
 
         def blanked(one: re.Match[str]) -> str:
-            return one[0] if self._off.denies(one, text) else " " * len(one[0])
+            kept = self._off.denies(one, text) or not text.is_one(one)
+            return one[0] if kept else " " * len(one[0])
 
         return text.with_plain(phrases.replaced(text.plain, blanked))
 
@@ -162,7 +184,7 @@ def _led(words: list[str], between: list[str], joins: list[str]) -> str:
 
 _NOT = ("not", "not_between", "or", "after_not", "but", "not_if")
 _TWICE = ("not_too", "and")
-_LOOKS = ("phrases", "as", "as_between", "after", "colour", "colour_of")
+_LOOKS = ("phrases", "as", "as_between", "after", "alone", "colour", "colour_of")
 Where = Literal["material", "use", "caution"]
 
 

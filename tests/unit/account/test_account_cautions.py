@@ -40,11 +40,15 @@ FOUND = [
     ("luminous paint", "radium"),
     ("asbestos cord", "asbestos"),
     ("alligator skin", "species-reptile"),
+    ("crocodile, embossed calf", "species-reptile"),  # two materials
+    ("ivory, imitation", "celluloid"),
     ("elephant ivory", "species-ivory"),
     ("Dalbergia nigra", "species-wood"),
 ]
 NOT_FOUND = [
     ("brass plate", "plating"),
+    ("ivory, imitation", "species-ivory"),
+    ("tortoiseshell (simulated)", "species-ivory"),
     ("crocodile-embossed calf", "species-reptile"),
     ("ivory silk", "species-ivory"),
     ("calf, dyed ivory", "species-ivory"),

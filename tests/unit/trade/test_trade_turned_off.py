@@ -86,6 +86,10 @@ PHRASES = [
     ("fr", "laiton verni", "pâte à polir", "metal-polish-lacquered"),
     ("fr", "laiton non verni", "pâte à polir", ""),
     ("es", "latón sin barnizar", "pasta de pulir", ""),
+    # what stands behind a comma by itself
+    ("en", "ivory, imitation", "epoxy", ""),
+    ("en", "ivory, epoxy-filled", "epoxy", "epoxy-leather-wood"),
+    ("de", "Elfenbein, imitiert", "Epoxidharz", ""),
     # what was not used
     ("en", "cowhide", "wiped without water", ""),
     ("en", "cowhide", "no water or soap", ""),
