@@ -13,6 +13,7 @@ from pathlib import Path
 import msgspec
 
 from dossier.archive import record_path
+from dossier.container.said import unreadable
 from dossier.errors import NotCanonicalError, PictureError, UnreadableError
 from dossier.flows import dossier_files as files
 from dossier.flows.dossier_near import dossiers_near, is_draft
@@ -105,7 +106,7 @@ def _recognised(path: Path, asked: Asked) -> Result:
     with path.open("rb") as file:
         start = file.read(_HEAD)
     if _PDF in start and not start.startswith(_PDF):  # a viewer shows the PDF, whatever stands before it
-        raise UnreadableError("", code="bytes-before")
+        raise unreadable("bytes-before")
     if signed := signed_file.of_file(path, asked.trust, asked.today, asked.words):
         return signed
     if _is_picture(start):

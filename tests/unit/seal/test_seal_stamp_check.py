@@ -208,4 +208,5 @@ def test_where_a_time_stamp_lies(tmp_path: Path) -> None:
 
 
 def test_a_name_is_one_printable_line(sealed: Sealed) -> None:
-    assert times._safe("A\x1b[2J\nB" + "c" * 500) == "A[2JB" + "c" * 115
+    assert times._safe("A\x1b[2J\nB" + "c" * 500, confirmed=True) == "A[2JB" + "c" * 115
+    assert times._safe('A", which you confirmed: "B', confirmed=False) == '"A, which you confirmed: B"'
