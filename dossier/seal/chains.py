@@ -41,13 +41,25 @@ def load_all(data: bytes) -> list[x509.Certificate]:
 def are_whole(data: bytes, certificates: Sequence[x509.Certificate]) -> bool:
     """Whether the PEM file `data` is these certificates and no more, each signed by its issuer if at hand.
 
-    One without an end (RFC 5280 section 4.1.2.5) is a key's own, and signed by that key.
+    One without an end (RFC 5280 section 4.1.2.5) is a key's own, and signed by that key. The way up from
+    the first comes by all: anything could stand in one that it does not lead to.
     """
     try:
         exact = b"".join(one.public_bytes(Encoding.PEM) for one in certificates)
-        return data == exact and all(_is_vouched(one, certificates) for one in certificates)
+        vouched = all(_is_vouched(one, certificates) for one in certificates)
+        return data == exact and vouched and _are_led_to(certificates)
     except CERTIFICATE_ERRORS:
         return False
+
+
+def _are_led_to(certificates: Sequence[x509.Certificate]) -> bool:
+    """Whether the way up from the first comes by all the others."""
+    reached, rest = list(certificates[:1]), list(certificates[1:])
+    for lower in reached:  # grows while it is walked
+        issuers = [one for one in rest if is_issued_by(lower, one)]
+        reached += issuers
+        rest = [one for one in rest if one not in issuers]
+    return not rest
 
 
 def _is_vouched(one: x509.Certificate, among: Sequence[x509.Certificate]) -> bool:
