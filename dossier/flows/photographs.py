@@ -21,7 +21,7 @@ from dossier.errors import JobError, PictureError
 from dossier.flows.shell import quoted
 from dossier.intake import camera_clock, photo_software
 from dossier.intake.folder import read_job
-from dossier.intake.photolist import PHOTOS_FOLDER
+from dossier.intake.photolist import PHOTOS_FOLDER, photos_of
 from dossier.model.finding import At, Finding
 from dossier.model.job import Job, PhotoFacts
 from dossier.model.rows import PhotoRow
@@ -38,6 +38,7 @@ from dossier.pictures import (
     quality,
     strangers,
 )
+from dossier.pictures.agreement import NOTHING, Agreed
 from dossier.pictures.side_by_side import Progress, in_order
 from dossier.words import Catalogue
 
@@ -98,7 +99,8 @@ def look(folder: Path, words: Catalogue, progress: Progress | None = None) -> Lo
     photos: list[Photo] = []
     findings = [one for one in read if one.code == "photograph-cannot-serve"]
     tasks = list(zip(job.photo_rows, job.photo_facts, strict=True))
-    seen = in_order(lambda task: _look_at(folder / PHOTOS_FOLDER, *task), tasks, progress=progress)
+    home = photos_of(folder)
+    seen = in_order(lambda task: _look_at(home, *task), tasks, progress=progress)
     for (_, facts), one in zip(tasks, seen, strict=True):
         if isinstance(one, PictureError):
             findings.append(_finding("photo-unreadable", facts.file, words, why=one.message))
@@ -313,7 +315,7 @@ def propose(looked: Looked) -> tuple[Pair, ...]:
         [index for index, one in enumerate(photos) if one.side == side and not one.row.pair]
         for side in ("before", "after")
     )
-    known = pairing.across(looked.near, before, after)
+    known = {**pairing.across(looked.near, before, after), **_papers(photos, before, after)}
     shared = None if looked.shared is None else looked.shared[np.ix_(before, after)]
     views = [photos[n].view for n in before], [photos[n].view for n in after]
     found = pairing.propose(*views, known, shared)
@@ -322,6 +324,18 @@ def propose(looked: Looked) -> tuple[Pair, ...]:
         Pair(name=name, before=photos[before[p.before]], after=photos[after[p.after]], proposal=p)
         for name, p in zip(names, found, strict=True)
     )
+
+
+def _papers(
+    photos: Sequence[Photo], before: Sequence[int], after: Sequence[int]
+) -> dict[tuple[int, int], Agreed]:
+    """Two job slips look alike and are no pair of anything."""
+    return {
+        (b, a): NOTHING
+        for b, one in enumerate(before)
+        for a, other in enumerate(after)
+        if photos[one].slips and photos[other].slips
+    }
 
 
 def _free_names(looked: Looked, count: int) -> list[str]:

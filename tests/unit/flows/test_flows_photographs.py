@@ -10,6 +10,7 @@ from types import SimpleNamespace
 from typing import Any
 
 import cv2
+import msgspec
 import numpy as np
 import picture_scenes as scenes
 import pytest
@@ -371,6 +372,22 @@ def test_two_slips_in_one_picture_leave_open_what_follows(sittings: Path) -> Non
     assert ("2026-031 (received)" in found.message, "2026-030 (done)" in found.message) == (True, True)
     assert looked.sorted == 2  # b and c; f has the stage its date gives
     assert not {file for code, file in codes(looked) if code == "photo-of-another-job"}
+
+
+def test_two_job_slips_are_no_pair(sittings: Path) -> None:
+    """The same form twice; were it no slip, it would be a pair."""
+    photos, form = sittings / "photos", scenes.covering(scenes.photograph("page"), (600, 450))
+    for name, stage, when in (("b", "received", "2026:03:02 09:00:00"), ("e", "done", "2026:03:04 09:00:00")):
+        slip_picture(photos / f"{name}.jpg", slip_text("2026-031", stage), when)
+        with Image.open(photos / f"{name}.jpg") as code:
+            both = np.vstack([scenes.covering(np.asarray(code), (600, 450)), form])
+        save_taken(photos / f"{name}.jpg", both, when)
+    looked = photographs.look(sittings, WORDS)
+    papers = {"b.jpg", "e.jpg"}
+    assert not [pair for pair in photographs.propose(looked) if pair.before.row.file in papers]
+    plain = tuple(msgspec.structs.replace(photo, slips=()) for photo in looked.photos)
+    unread = photographs.propose(msgspec.structs.replace(looked, photos=plain))
+    assert ("b.jpg", "e.jpg") in {(pair.before.row.file, pair.after.row.file) for pair in unread}
 
 
 def test_the_stages_are_written_as_a_proposal(sittings: Path) -> None:
