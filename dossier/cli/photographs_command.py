@@ -53,10 +53,18 @@ def command(folder: Path, proposing: bool, sheet: Path | None, changes: Path | N
         if next_step := writing.how_it_is_read(folder, path):
             click.echo(WORDS.say(f"evidence.flow.{next_step}"))
     elif proposing:
-        click.echo(WORDS.say("evidence.flow.no_pairs"))
+        click.echo(WORDS.say(f"evidence.flow.{_why_none(looked)}"))
     if sheet:
         click.echo(WORDS.say("evidence.flow.sheet", file=sheet))
     return 0
+
+
+def _why_none(looked: Looked) -> str:
+    """Which sentence says why no pair is proposed: the side of which there is no photograph, first."""
+    sides = {photo.side for photo in looked.photos}
+    if "before" not in sides:
+        return "no_before"
+    return "no_pairs" if "after" in sides else "no_after"
 
 
 def _measure(folder: Path) -> int:

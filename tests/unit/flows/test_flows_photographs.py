@@ -374,6 +374,31 @@ def test_two_slips_in_one_picture_leave_open_what_follows(sittings: Path) -> Non
     assert not {file for code, file in codes(looked) if code == "photo-of-another-job"}
 
 
+@pytest.mark.parametrize(
+    ("dates", "told"),
+    [
+        ('received = "2026-02-20"\nbegun = "2026-03-09"', "(done, in job.toml)"),
+        ('begun = "2026-02-20"\ndone = "2026-02-28"\nreturned = "2026-03-30"', "(begun, in job.toml)"),
+    ],
+)
+def test_which_date_is_missing_is_said(tmp_path: Path, dates: str, told: str) -> None:
+    """Photographs of one side of the work only, because a date of the job is not there."""
+    folder = tmp_path / "one"
+    new_job(folder)
+    lines = (folder / "job.toml").read_text("utf-8")
+    start = lines.index("[dates]")
+    end = lines.index("\n[", start)
+    (folder / "job.toml").write_text(f"{lines[:start]}[dates]\n{dates}\n{lines[end:]}", encoding="utf-8")
+    (folder / "photos").mkdir(exist_ok=True)
+    for number in range(2):
+        view = scenes.covering(scenes.photograph("coffee"), (600, 450))
+        save_taken(folder / "photos" / f"{number}.jpg", view[::-1], f"2026:03:0{number + 3} 09:00:00")
+    (folder / "photos.csv").unlink()
+    result = CliRunner().invoke(program, ["photographs", str(folder), "--propose"], standalone_mode=False)
+    assert told in result.output
+    assert not (folder / "photos.csv").exists()
+
+
 def test_two_job_slips_are_no_pair(sittings: Path) -> None:
     """The same form twice; were it no slip, it would be a pair."""
     photos, form = sittings / "photos", scenes.covering(scenes.photograph("page"), (600, 450))
