@@ -18,6 +18,9 @@ from typing import BinaryIO
 
 _TRIES = 10 if os.name == "nt" else 1
 _PAUSE = 0.2  # seconds
+MOST_OF_WINDOWS = 259  # characters of a path (MAX_PATH, 260, counts the null at its end)
+# What some shares answer who know no flushing (POSIX fsync(2): EINVAL)
+_NOT_KNOWN_HERE = frozenset({errno.EINVAL, errno.ENOSYS, errno.ENOTSUP, errno.EOPNOTSUPP})
 
 
 def flush(file: BinaryIO) -> None:
@@ -29,7 +32,16 @@ def flush(file: BinaryIO) -> None:
         with contextlib.suppress(OSError):  # a share that does not know it
             fcntl.fcntl(file.fileno(), fcntl.F_FULLFSYNC)
             return
-    os.fsync(file.fileno())
+    try:
+        os.fsync(file.fileno())
+    except OSError as error:
+        if error.errno not in _NOT_KNOWN_HERE:  # a full or broken disk says so only now
+            raise
+
+
+def too_long(path: str | Path, *, windows: bool = os.name == "nt") -> bool:
+    """Whether Windows, as it is set up, opens no file of this path: it then says that there is none."""
+    return windows and len(str(Path(path).absolute())) > MOST_OF_WINDOWS
 
 
 def flush_folder(folder: Path) -> None:

@@ -94,7 +94,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
     try:
         code = program.main(args=arguments, prog_name="dossier", standalone_mode=False)
     except DossierError as error:
-        _complain(error.message, error.hint)
+        _complain(error.message, _with_path(error, error.hint))
         code = error.exit_code
     except click.ClickException as error:
         error.show()
@@ -105,7 +105,8 @@ def main(arguments: Sequence[str] | None = None) -> None:
     except SystemExit:  # click's own, when whoever was reading went away: no answer of ours
         code = NOBODY_READS
     except OSError as error:  # a folder that may not be read, a disk that went away
-        _complain(f"{error.filename}: {error.strerror}" if error.filename else str(error), "")
+        said = f"{error.filename}: {error.strerror}" if error.filename else str(error)
+        _complain(said, _with_path(error, ""))
         code = 74
     except Exception as error:  # the last net: a person never sees a traceback
         if os.environ.get("DOSSIER_DEBUG"):
@@ -139,6 +140,12 @@ def _say_what_can_be_said() -> None:
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
+
+
+def _with_path(error: BaseException, hint: str) -> str:
+    from dossier.cli import long_paths  # noqa: PLC0415 - start-up: only where something went wrong
+
+    return long_paths.hint(error, hint)
 
 
 def _complain(message: str, hint: str) -> None:

@@ -281,14 +281,10 @@ def _entry(bag: Path) -> Entry:
         owner=owners,
         received=payload.dates.received,
         returned=payload.dates.returned,
-        put_away=_bagging_date(bag),
+        put_away=put_later.info(bag, "Bagging-Date"),
+        bytes=put_later.size(bag),
         text="\n".join(_strings(to_plain(record))),
     )
-
-
-def _bagging_date(bag: Path) -> str:
-    lines = (bag / "bag-info.txt").read_text(encoding="utf-8").splitlines()
-    return next((line.partition(": ")[2] for line in lines if line.startswith("Bagging-Date: ")), "")
 
 
 def _strings(value: object) -> Iterator[str]:

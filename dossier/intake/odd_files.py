@@ -83,9 +83,9 @@ def _say_unknown(name: str, nearest: str, report: Report) -> None:
 
 def _pictures_elsewhere(desk: Desk) -> Iterator[str]:
     """Pictures in the job folder itself, and in a folder of it that is not read."""
-    read = (PHOTOS_FOLDER, *NOTES_FOLDERS)
+    read = {desk.find(name) for name in (PHOTOS_FOLDER, *NOTES_FOLDERS)}
     for name in desk.names:
-        if name.startswith(".") or name.casefold() in read:
+        if name.startswith(".") or name in read:
             continue
         if name.casefold().endswith(_PICTURES):
             yield name

@@ -21,6 +21,7 @@ from zoneinfo import ZoneInfo
 import msgspec
 from PIL import Image
 
+from dossier.durable import too_long
 from dossier.intake import photo_exif, photo_header
 from dossier.intake.cloud import in_cloud
 from dossier.intake.photo_header import Header, HeaderError
@@ -135,6 +136,8 @@ def _facts(photos: Path, name: str, problem: str, zone: tzinfo) -> PhotoFacts:
     try:
         return _file_facts(photos / name, name, zone)
     except OSError as error:
+        if too_long(photos / name):
+            return PhotoFacts(file=name, bytes=0, problem=_problem("path_too_long"))
         reason = error.strerror or type(error).__name__
         return PhotoFacts(file=name, bytes=0, problem=_problem("unreadable", reason=reason))
 

@@ -7,10 +7,12 @@ places (`marklist`).
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
 import re
 import unicodedata
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any
 
 import msgspec
@@ -28,6 +30,15 @@ from dossier.model.rows import Dates, PhotoRow
 
 PHOTOS_FOLDER = "photos"
 _NO_TIME = float("inf")
+
+
+def photos_of(job: Path) -> Path:
+    """The photographs folder of a job folder, whatever its case; where there is none, where it would be."""
+    with contextlib.suppress(OSError):
+        names = sorted(path.name for path in job.iterdir() if path.name.casefold() == PHOTOS_FOLDER)
+        if names and PHOTOS_FOLDER not in names:
+            return job / names[0]
+    return job / PHOTOS_FOLDER
 
 
 class Album:

@@ -240,6 +240,12 @@ def test_what_a_killed_run_left_goes_after_a_day(job: Path, run: Run, tmp_path: 
     assert [name for name, folder in left.items() if not folder.exists()] == [".dossier.11.partial"]
 
 
+def test_a_folder_of_photographs_written_large(job: Path, run: Run, tmp_path: Path) -> None:
+    (job / "photos").rename(job / "Photos")
+    done = run("compile", job, "--to", tmp_path / "dossier", "--draft")
+    assert done.code == 0, done.err
+
+
 @pytest.mark.skipif(os.name != "posix", reason="folders cannot be flushed everywhere")
 def test_all_that_was_written_is_on_the_disk_before_it_is_given_its_name(
     job: Path, run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch

@@ -252,6 +252,9 @@ def test_archive_find_and_audit(job: Path, run: Run, tmp_path: Path) -> None:
     for word in ("satchel", "varnhagen", "2026-007"):
         assert "2026-007" in run("find", word, "--in", archive).out
     assert run("find", "piano", "--in", archive).code == 1
+    (listed,) = json.loads(run("find", "satchel", "--in", archive, "--json").out)
+    put_away = [path for path in (archive / "bags" / listed["bag"] / "data").rglob("*") if path.is_file()]
+    assert listed["bytes"] == sum(path.stat().st_size for path in put_away)
     (archive / "catalogue.sqlite").unlink()
     assert "2026-007" in run("find", "satchel", "--in", archive).out
     assert run("archive", "--audit", "--to", archive).code == 0

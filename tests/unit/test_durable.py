@@ -89,3 +89,29 @@ def test_what_a_scanner_has_open_for_a_moment_is_moved_after_it(
     tries.clear()
     durable.move(tmp_path / "new", tmp_path / "there")
     assert len(tries) == 3 and [path.name for path in tmp_path.iterdir()] == ["there"]
+
+
+@pytest.mark.parametrize(("answer", "lost"), [(errno.EINVAL, False), (errno.ENOSPC, True), (errno.EIO, True)])
+def test_a_share_that_knows_no_flushing_is_written_all_the_same(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, answer: int, lost: bool
+) -> None:
+    """fsync(2): EINVAL where a file system does not know it; ENOSPC and EIO are of what was written."""
+
+    def refused(handle: int) -> None:
+        raise OSError(answer, os.strerror(answer))
+
+    monkeypatch.setattr(os, "fsync", refused)
+    if lost:
+        with pytest.raises(OSError, match=r".+"):
+            durable.put(tmp_path / "record.tsr", b"first")
+    else:
+        durable.put(tmp_path / "record.tsr", b"first")
+    assert (tmp_path / "record.tsr").exists() != lost
+
+
+@pytest.mark.parametrize(("length", "long"), [(259, False), (260, True)])
+def test_windows_takes_a_path_of_259_characters(length: int, long: bool) -> None:
+    """MAX_PATH of the Windows headers is 260, with the null at its end (from memory)."""
+    path = "/" + "a" * (length - 1)
+    assert durable.too_long(path, windows=True) == long
+    assert not durable.too_long(path, windows=False)

@@ -19,7 +19,8 @@ from dossier.flows.compiling import writing
 from dossier.flows.compiling.clock import Clock
 from dossier.flows.compiling.keys import Opened
 from dossier.flows.compiling.options import Options
-from dossier.flows.compiling.pictures import PHOTOS, Pictures
+from dossier.flows.compiling.pictures import Pictures
+from dossier.intake.photolist import photos_of
 from dossier.model.earlier import EarlierOpened
 from dossier.model.job import Job, Workshop
 from dossier.model.record import OpenRecord, Sealed, Unsealed, WorkshopId, laid_name
@@ -87,7 +88,7 @@ def write_files(aside: Path, folder: Path, whole: Whole, sealing: Sealing, clock
     signed = writing.Signed(
         sealing.sealed, sealing.record, sealing.pages, whole.opened.key, clock, whole.opened.card
     )
-    writing.write_signed(aside, signed, on_pages, folder / PHOTOS)
+    writing.write_signed(aside, signed, on_pages, photos_of(folder))
 
 
 def _on_pages(record: OpenRecord, pictures: Pictures) -> dict[str, bytes]:

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 import msgspec
 
 from dossier.errors import JobError, PictureError
+from dossier.intake.photolist import photos_of
 from dossier.model.job import Job, PhotoFacts
 from dossier.model.picture import Shown
 from dossier.model.record import Laid
@@ -29,7 +30,6 @@ if TYPE_CHECKING:
     from dossier.pictures.decode import Pixels
 
 WORDS = Catalogue()
-PHOTOS = "photos"
 _ROOM = 1.2  # what the pictures that were not tried may take more than those that were
 
 
@@ -184,7 +184,8 @@ def _tasks(folder: Path, job: Job, rung: int) -> list[Task]:
         return order[over[file]] if file in over else order[file], order[file]
 
     files = sorted(order, key=beside)
-    return [(folder / PHOTOS / file, facts[file], sizes[file]) for file in files]
+    home = photos_of(folder)
+    return [(home / file, facts[file], sizes[file]) for file in files]
 
 
 def _shown(derived: Derived) -> Shown:

@@ -16,7 +16,7 @@ from dossier.flows.looking.writing import write_new
 from dossier.flows.output import lies_in
 from dossier.flows.shell import quoted
 from dossier.intake.folder import read_job
-from dossier.intake.photolist import PHOTOS_FOLDER
+from dossier.intake.photolist import photos_of
 from dossier.model.finding import Finding
 from dossier.model.job import Job, PhotoFacts
 from dossier.pictures import align, changed, decode, derive
@@ -89,7 +89,7 @@ def _drawn(folder: Path, job: Job, pairs: dict[str, str], target: Path, words: C
 
 def _pixels(folder: Path, facts: PhotoFacts) -> decode.Pixels:
     try:
-        data = derive.read_original(folder / PHOTOS_FOLDER / facts.file, facts)
+        data = derive.read_original(photos_of(folder) / facts.file, facts)
         return decode.decode(data, facts.orientation, changed.SIZE)
     except OSError as error:
         raise PictureError(f"{facts.file}: {error.strerror}") from error

@@ -15,7 +15,7 @@ import msgspec
 from dossier.errors import JobError, PictureError
 from dossier.flows.shell import quoted
 from dossier.intake.folder import read_job
-from dossier.intake.photolist import PHOTOS_FOLDER
+from dossier.intake.photolist import photos_of
 from dossier.model.aids import TargetMade
 from dossier.model.finding import Finding
 from dossier.model.job import Aid, Job, PhotoFacts
@@ -159,7 +159,7 @@ def _with_colours(
 
 def _pixels(folder: Path, facts: PhotoFacts) -> decode.Pixels:
     try:
-        data = derive.read_original(folder / PHOTOS_FOLDER / facts.file, facts)
+        data = derive.read_original(photos_of(folder) / facts.file, facts)
         return decode.decode(data, facts.orientation, measuring.WORKING)
     except OSError as error:
         raise PictureError(error.strerror or type(error).__name__) from error

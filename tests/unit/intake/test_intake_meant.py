@@ -6,7 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from dossier.intake import photographs
 from dossier.intake.folder import read_job
+from dossier.intake.photolist import photos_of
 from dossier.intake.report import Report
 from dossier.model.finding import Finding
 from dossier.model.words import ANSWERS, CAME_AS, DONE, FOR_WHOM, KNOWN_FROM, STAGES
@@ -59,6 +61,29 @@ def test_a_spreadsheet_s_own_number_of_a_day(job_folder: Path) -> None:
     rows = "date,who,parts,done\n45703,AB,1,cleaned\n"
     (job_folder / "work.csv").write_text(rows, encoding="utf-8")
     assert 'did you mean "2025-02-15"' in of(job_folder, "date-wrong")[0].hint
+
+
+def test_a_path_too_long_for_windows_is_no_damaged_photograph(
+    job_folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """There it cannot be opened, and the system says that there is no such file."""
+
+    def refused(path: Path, *rest: object) -> None:
+        raise FileNotFoundError(2, "The system cannot find the path specified")
+
+    monkeypatch.setattr(photographs, "too_long", lambda path: True)
+    monkeypatch.setattr(photographs, "_file_facts", refused)
+    assert all("Windows" in one.message for one in of(job_folder, "photograph-cannot-serve"))
+    assert len(of(job_folder, "photograph-cannot-serve")) == 3
+
+
+def test_the_folder_of_photographs_in_any_case(job_folder: Path) -> None:
+    """Found by the check as Photos, it is opened as that by whoever works on the pictures."""
+    assert photos_of(job_folder) == job_folder / "photos"
+    (job_folder / "photos").rename(job_folder / "Photos")
+    assert photos_of(job_folder) == job_folder / "Photos"
+    job, found = read_job(job_folder)
+    assert job is not None and len(job.photo_facts) == 3 and not found
 
 
 def test_what_is_in_the_cloud_alone_is_no_photograph_and_no_note(job_folder: Path) -> None:
