@@ -90,6 +90,12 @@ PHRASES = [
     ("en", "ivory, imitation", "epoxy", ""),
     ("en", "ivory, epoxy-filled", "epoxy", "epoxy-leather-wood"),
     ("de", "Elfenbein, imitiert", "Epoxidharz", ""),
+    # a name within another
+    ("de", "Ahorn", "Chlorbleiche", ""),
+    ("de", "Büffelhorn", "Chlorbleiche", "bleach-ivory"),
+    ("de", "Lindenholz, gefasst", "mit Speichel", "wet-paint"),
+    ("fr", "tilleul, bois peint", "salive", "wet-paint"),
+    ("it", "avorio", "panno inumidito", "wet-ivory"),
     # what was not used
     ("en", "cowhide", "wiped without water", ""),
     ("en", "cowhide", "no water or soap", ""),
