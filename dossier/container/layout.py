@@ -22,6 +22,8 @@ XREF_FREE = b"0000000000 65535 f \n"
 ENTRY_LENGTH = 20
 FIELD_NAME = "Signature1"
 TIME_FIELD_NAME = "TimeStamp%d"  # from 1
+# ISO 32000-1 7.12: the developer extension that PAdES signatures in a PDF 1.7 file declare.
+EXTENSION: Value = {Name("/ESIC"): {Name("/BaseVersion"): Name("/1.7"), Name("/ExtensionLevel"): 1}}
 
 _ATTACHED = re.compile(
     rb"<< /Length (0|[1-9]\d{0,9}) /Params << /ModDate \((D:\d{14}Z)\) /Size (0|[1-9]\d{0,9}) >> "

@@ -12,12 +12,13 @@ there is a finding, with the pages whose objects they mention.
 from __future__ import annotations
 
 import re
+from array import array
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from dossier.container import layout, time_revisions
-from dossier.container.graph import Document
+from dossier.container.graph import Document, references
 from dossier.container.hashing import hash_many, hash_ranges
 from dossier.container.rules import look_over
 from dossier.container.said import finding, unreadable
@@ -32,6 +33,7 @@ from dossier.container.structure import (
     look_at_pages,
     look_at_signature,
     look_for_strays,
+    look_for_unused,
 )
 from dossier.container.values import Name, Ref, parse
 from dossier.container.window import Window, opened
@@ -58,6 +60,7 @@ def read_dossier(path: Path, limits: Limits = DEFAULT_LIMITS) -> DossierFile:
         look_at_annotations(look, pages)
         attachments = look_at_attachments(look)
         look_for_strays(look, sight.attaching, sight.associating)
+        look_for_unused(look, sight.refers)
         signature = look_at_signature(look, signed_end if stamps else window.size)
         return DossierFile(
             size=window.size,
@@ -185,6 +188,7 @@ class Sight:
 
     attaching: list[int] = field(default_factory=list)
     associating: list[int] = field(default_factory=list)
+    refers: list[array[int]] = field(default_factory=list)  # of each object, from 1
     broken: dict[str, list[int]] = field(default_factory=dict)
     text_bytes: int = 0
 
@@ -193,6 +197,7 @@ def _look_at_objects(objects: Objects) -> Sight:
     """Every object once, in order."""
     sight = Sight()
     for number in range(1, objects.count + 1):
+        sight.refers.append(array("Q"))
         for code in _look_at_object(objects, number, sight):
             sight.broken.setdefault(code, []).append(number)
         if sight.text_bytes > objects.limits.structure_bytes:
@@ -209,6 +214,7 @@ def _look_at_object(objects: Objects, number: int, sight: Sight) -> Iterable[str
     if piece.is_slot:
         return [] if number == objects.count else ["second-signature"]
     sight.text_bytes += len(piece.text)
+    sight.refers[-1].extend(references(piece.text))
     seen = look_over(value)
     if seen.attaches:
         sight.attaching.append(number)

@@ -41,6 +41,7 @@ FINDINGS = (
     "attachment-name",
     "attachment-twice",
     "attachment-stray",
+    "object-unused",
     "signature-field",
     "signature-dictionary",
     "second-signature",

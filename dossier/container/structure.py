@@ -8,7 +8,7 @@ Invariant: every walk is bounded by the limits, whatever refers to whatever.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from dossier.container import layout
 from dossier.container.attachment import is_safe_name
@@ -82,6 +82,8 @@ def look_at_catalogue(look: Look) -> None:
     unknown = sorted(set(look.root) - _CATALOGUE)
     names = look.follow(look.root.get(Name("/Names")))
     unknown += sorted(Name(f"/Names{key}") for key in set(names) - {"/EmbeddedFiles", "/Dests"})
+    if look.root.get(Name("/Extensions"), layout.EXTENSION) != layout.EXTENSION:
+        unknown.append(Name("/Extensions"))
     if unknown:
         look.say("catalogue", *unknown)
 
@@ -231,6 +233,24 @@ def look_for_strays(look: Look, attaching: Iterable[int], associating: Iterable[
         look.say("attachment-stray", *(f"object {n}" for n in strays[:10]))
     if elsewhere:
         look.say("attached-elsewhere", *(f"object {n}" for n in elsewhere[:10]))
+
+
+def look_for_unused(look: Look, refers: Sequence[Sequence[int]]) -> None:
+    """Objects that neither the catalogue nor the trailer leads to: nobody sees what they hold.
+
+    `refers`: of each object, from 1, the numbers that it refers to.
+    """
+    information = look.objects.trailer().get(Name("/Info"))
+    reached, ahead = {ROOT}, [ROOT, *([information.number] if isinstance(information, Ref) else [])]
+    while ahead:
+        number = ahead.pop()
+        reached.add(number)
+        if number <= len(refers):
+            ahead += {one for one in refers[number - 1] if one not in reached}
+            reached.update(refers[number - 1])
+    unused = [number for number in range(1, len(refers) + 1) if number not in reached]
+    if unused:
+        look.say("object-unused", *(f"object {number}" for number in unused[:10]))
 
 
 def _reached_by_list(look: Look) -> set[int]:

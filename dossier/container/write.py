@@ -18,6 +18,7 @@ from typing import BinaryIO
 from dossier.container.attachment import Attachment, is_safe_name
 from dossier.container.body import ROOT, Body
 from dossier.container.layout import (
+    EXTENSION,
     HEADER,
     attached_entries,
     date_string,
@@ -38,8 +39,6 @@ __all__ = ["Attachment", "write_dossier"]
 
 CHUNK = 1 << 20
 WORDS = Catalogue()
-# ISO 32000-1 7.12: the developer extension that PAdES signatures in a PDF 1.7 file declare.
-_EXTENSION: Value = {Name("/ESIC"): {Name("/BaseVersion"): Name("/1.7"), Name("/ExtensionLevel"): 1}}
 
 
 def write_dossier(
@@ -149,7 +148,7 @@ def _join_attachments(body: Body, attachments: list[Attachment], first_spec: int
 
 def _join_signature(body: Body, number: int) -> None:
     body.signature_field()[Name("/V")] = Ref(number)
-    body.root[Name("/Extensions")] = _EXTENSION
+    body.root[Name("/Extensions")] = EXTENSION
 
 
 def _file_spec(number: int, attachment: Attachment, stream: int) -> bytes:

@@ -44,8 +44,8 @@ Answer = Callable[[bytes], str]
 pytestmark = pytest.mark.campaign
 
 # What no viewer shows on a page, and nothing in FORMAT.md rests on: of attachments the words that describe
-# them and the time; the file's own number; the developer's extensions.
-NEUTRAL = re.compile(rb"/Desc |/ModDate \(|/ID \[|/Extensions << ")
+# them and the time; the file's own number.
+NEUTRAL = re.compile(rb"/Desc |/ModDate \(|/ID \[")
 
 
 class Digests:
@@ -253,7 +253,7 @@ def plain_text(found: Forgery) -> bytes:
 
 def _without_neutral(value: Any) -> Any:
     if isinstance(value, dict):
-        left_out = ("/Desc", "/ModDate", "/Extensions", "/Length")
+        left_out = ("/Desc", "/ModDate", "/Length")
         return sorted((k, repr(_without_neutral(v))) for k, v in value.items() if k not in left_out)
     return [_without_neutral(one) for one in value] if isinstance(value, list) else value
 

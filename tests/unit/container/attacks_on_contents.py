@@ -276,6 +276,26 @@ def a_file_in_no_list(forgery: Any) -> bytes:
     return forgery.whole()
 
 
+@attack("object-unused")
+def words_that_nothing_leads_to(forgery: Any) -> bytes:
+    forgery.add(entries(Contents=b"A second account of what was done."))
+    return forgery.whole()
+
+
+@attack("object-unused")
+def a_stream_that_only_its_like_leads_to(forgery: Any) -> bytes:
+    first = forgery.add(entries(Length=5), b"words")
+    second = forgery.add(entries(Next=first))
+    forgery.objects[first.number][0][Name("/Next")] = second
+    return forgery.whole()
+
+
+@attack("catalogue")
+def words_for_an_extension(forgery: Any) -> bytes:
+    forgery.root[Name("/Extensions")] = entries(ESIC=entries(Note=b"A second account."))
+    return forgery.whole()
+
+
 @attack("attachment-stray")
 def a_file_on_a_page(forgery: Any) -> bytes:
     stream = forgery.add(layout.attached_entries("text/plain", 1, "D:20260101000000Z"), b"x")
