@@ -211,13 +211,7 @@ def _mean(row: Plating, stated: Stated, key: str, words: Catalogue) -> Iterator[
     yield Reckoning(
         code="mean-thickness",
         given=", ".join(filter(None, (row.current, row.time, row.area, row.efficiency, row.valence))),
-        text=words.say(
-            "trade.plating.mean",
-            result=f"{_said(found, words)} µm"
-            if found[0]
-            else words.say("trade.plating.at_most", most=f"{_said((found[1], found[1]), words)} µm"),
-            open=words.say("trade.plating.open", what=opened) if opened else "",
-        ),
+        text=_mean_text(row, stated, found, opened, words),
         formula=words.say(
             "trade.plating.mean_formula",
             current=row.current,
@@ -231,6 +225,29 @@ def _mean(row: Plating, stated: Stated, key: str, words: Catalogue) -> Iterator[
         source=words.say("trade.plating.mean_source"),
         rows=(key,),
     )
+
+
+def _mean_text(row: Plating, stated: Stated, found: Span, opened: str, words: Catalogue) -> str:
+    text = words.say(
+        "trade.plating.mean",
+        result=f"{_said(found, words)} µm"
+        if found[0]
+        else words.say("trade.plating.at_most", most=f"{_said((found[1], found[1]), words)} µm"),
+        open=words.say("trade.plating.open", what=opened) if opened else "",
+    )
+    if not _is_more(row, stated, found):
+        return text
+    return f"{text} {words.say('trade.plating.mean_less', thickness=row.thickness)}"
+
+
+def _is_more(row: Plating, stated: Stated, mean: Span) -> bool:
+    """Whether a thickness stated as the least or the mean is above any mean of the bath; of an alloy of gold,
+    which is reckoned as fine gold, nothing is said.
+    """
+    alloy = stated.metal == "gold" and stated.karat != FINE_KARAT
+    if alloy or stated.thickness is None or row.thickness_is not in ("least", "mean"):
+        return False
+    return stated.thickness[0] > mean[1]
 
 
 def _open(stated: Stated, charges: tuple[int, ...], words: Catalogue) -> Iterator[str]:

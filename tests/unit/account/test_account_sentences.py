@@ -288,6 +288,12 @@ def test_what_has_commas_of_its_own_is_parted_by_semicolons(words: Catalogue) ->
     )
 
 
+def test_pieces_of_one_thing_that_a_colon_tells_more_of(words: Catalogue) -> None:
+    inlay = Part(number="1", part="inlay: lines and fan", pieces=16, came_as="original")
+    (text,) = texts([inlay], [Work(number=1, parts=("1",), pieces=1, done="replaced")], words)["new"]
+    assert text.startswith("1 of 16 pieces of inlay: lines and fan is new")
+
+
 def test_what_lies_behind_many_things_is_one(words: Catalogue) -> None:
     silk = Part(number="1", part="silk behind the sound frets", came_as="missing")
     (text,) = texts([silk], [Work(number=1, parts=("1",), done="added")], words)["new"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from fractions import Fraction
 
+import msgspec
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -58,6 +59,21 @@ def test_faraday_gold_one() -> None:
 def test_figures_as_american_platers_and_saddlers_type_them(text: str, base: str) -> None:
     """1 in is 25.4 mm, so 100 millionths of one are 2.54 µm (international inch, 1959)."""
     assert float(metric(text, "")) == pytest.approx(float(base))
+
+
+def test_a_thickness_above_what_the_bath_can_have_laid_down_is_said() -> None:
+    """0.5 A, 20 min, 35 cm2 of nickel: 600 * 58.6934 / (2 * 96485.33 * 8.9 * 35) cm = 5.86 µm at most."""
+    bath = Plating(metal="nickel", current="0.5 A", time="20 min", area="35 cm2")
+    for thickness, what, more in (
+        ("10 µm", "mean", True),
+        ("10 µm", "one place", False),
+        ("5.8 µm", "least", False),
+        ("5.9 µm", "least", True),
+    ):
+        row = msgspec.structs.replace(bath, thickness=thickness, thickness_is=what)
+        (found,) = plater.reckonings(row, "plating/1", WORDS)
+        assert "5.86 µm" in found.text
+        assert (f"The thickness stated, {thickness}, is more" in found.text) is more
 
 
 def test_the_karat_may_stand_with_the_metal() -> None:
