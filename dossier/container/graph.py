@@ -67,7 +67,7 @@ class Document:
         reached = {self.pages[number - 1]}
         todo = [_without(page, ("/Parent",))]
         while todo:
-            for ref in references(serialize(todo.pop())):
+            for ref in _references(serialize(todo.pop())):
                 if ref not in reached and ref not in self._labels and ref <= self._objects.count:
                     reached.add(ref)
                     todo.append(self._objects.dictionary(ref))
@@ -144,8 +144,7 @@ def _without(entries: dict[Name, Value], keys: tuple[str, ...]) -> dict[Name, Va
     return {key: value for key, value in entries.items() if key not in keys}
 
 
-def references(text: bytes) -> Iterator[int]:
-    """The numbers of the objects that a canonical text refers to."""
+def _references(text: bytes) -> Iterator[int]:
     return (int(match[1]) for match in _REF.finditer(text) if match[1] is not None)
 
 

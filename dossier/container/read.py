@@ -18,7 +18,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from dossier.container import layout, time_revisions
-from dossier.container.graph import Document, references
+from dossier.container.graph import Document
 from dossier.container.hashing import hash_many, hash_ranges
 from dossier.container.rules import look_over
 from dossier.container.said import finding, unreadable
@@ -44,6 +44,9 @@ __all__ = ["hash_many", "hash_ranges", "objects_of", "page_digests", "read_dossi
 
 DEFAULT_LIMITS = Limits()
 _TRAILER_ROOM = 4096
+_REFERS = re.compile(
+    rb" ([1-9]\d{0,9}) 0 R"
+)  # in strings too: all strings but those of attachments are compared
 _MENTION = re.compile(rb"(?<!\d)(\d{1,9}) \d{1,5} obj")
 
 
@@ -214,7 +217,7 @@ def _look_at_object(objects: Objects, number: int, sight: Sight) -> Iterable[str
     if piece.is_slot:
         return [] if number == objects.count else ["second-signature"]
     sight.text_bytes += len(piece.text)
-    sight.refers[-1].extend(references(piece.text))
+    sight.refers[-1].extend(map(int, _REFERS.findall(piece.text)))
     seen = look_over(value)
     if seen.attaches:
         sight.attaching.append(number)
