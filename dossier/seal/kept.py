@@ -12,7 +12,8 @@ from collections.abc import Collection, Iterable, Sequence
 from cryptography import x509
 from cryptography.hazmat.primitives.serialization import Encoding
 
-MOST_LISTS = 24  # each may be held against some dozen keys
+MOST_LISTS = 24
+MOST_KEYS = 4  # of one issuer's name: each list is hashed for each
 
 
 def is_bound(lists: Sequence[bytes], certificates: Collection[bytes], among: Collection[bytes]) -> bool:
@@ -39,7 +40,10 @@ def are_of_issuers(lists: Iterable[bytes], certificates: Iterable[bytes]) -> boo
 
 def _is_of_issuer(der: bytes, certificates: Sequence[x509.Certificate]) -> bool:
     found = x509.load_der_x509_crl(der)
-    keys = [one.public_key() for one in certificates if one.subject == found.issuer]
+    own = {one.public_bytes(Encoding.DER): one for one in certificates if one.subject == found.issuer}
+    keys = [one.public_key() for one in own.values()]
+    if len(keys) > MOST_KEYS:
+        return False
     named = any(one.issuer == found.issuer for one in certificates)
     signed = not keys or any(found.is_signature_valid(key) for key in keys)  # type: ignore[arg-type]  # others: TypeError
     return named and signed and found.public_bytes(Encoding.DER) == der

@@ -1,0 +1,31 @@
+"""What a PDF may keep beside a time-stamp: bounds that no file of the other tests reaches.
+
+Lists and certificates are made by the library `cryptography`.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from cryptography import x509
+from cryptography.hazmat.primitives import hashes
+from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.hazmat.primitives.serialization import Encoding
+from time_server import NOW, certificate
+
+from dossier.seal import kept
+
+
+def test_of_how_many_keys_of_one_name_a_list_is_held_against() -> None:
+    keys = [ec.generate_private_key(ec.SECP256R1()) for _ in range(kept.MOST_KEYS + 1)]
+    issuers = [certificate("Issuer", key, None, key, ca=True) for key in keys]
+    made = x509.CertificateRevocationListBuilder().issuer_name(issuers[0].subject)
+    made = made.last_update(NOW).next_update(NOW + dt.timedelta(1))
+    one = made.sign(keys[0], hashes.SHA256()).public_bytes(Encoding.DER)
+    among = [issuer.public_bytes(Encoding.DER) for issuer in issuers]
+    assert kept.is_bound([one], among[:-1], among[:-1])
+    assert not kept.is_bound([one], among[1:-1], among[1:-1])
+    assert not kept.is_bound([one], among, among)
+    assert not kept.is_bound([one] * (kept.MOST_LISTS + 1), among[:-1], among[:-1])
+    assert not kept.is_bound([], [*among[:-1], b"words"], among[:-1])
+    assert not kept.is_bound([one], among[:-1], [*among[:-1], b"words"])
