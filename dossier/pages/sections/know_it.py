@@ -11,7 +11,7 @@ from reportlab.platypus import Flowable
 
 from dossier.model.rows import Claim, Feature, Mark, Measurement
 from dossier.pages import blocks
-from dossier.pages.setting import Setting, markup
+from dossier.pages.setting import Setting, beside_label, markup
 from dossier.pages.tagging import Columns, NewPage, Space, Stack, Text, Together
 
 _DECIMAL = re.compile(r"(?<![\d.])\d+\.\d+(?![\d.])")  # no date, no number of a version
@@ -128,7 +128,8 @@ def feature_words(s: Setting, number: int, row: Feature) -> str:
 
 def _words(s: Setting, number: int, row: Feature, *, dense: bool = False) -> list[Flowable]:
     said = _where(s, row)
-    what = Text(f"<b>{number}</b>\u2002{markup(row.what)}", s.styles.dense if dense else s.styles.feature)
+    style = s.styles.dense if dense else s.styles.feature
+    what = Text(f"<b>{number}</b>\u2002{markup(beside_label(row.what))}", style)
     return [what, *([blocks.note(s, s.and_also(said))] if said else [])]
 
 

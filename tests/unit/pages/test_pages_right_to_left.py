@@ -6,6 +6,7 @@ import io
 import re
 import subprocess
 from collections.abc import Callable
+from pathlib import Path
 
 import msgspec
 import pikepdf
@@ -13,7 +14,7 @@ import pytest
 
 from dossier.errors import OutputError
 from dossier.model.record import OpenApart, OpenRecord, Payload, WorkshopId
-from dossier.model.rows import Claim, Contact, Mark, Object
+from dossier.model.rows import Claim, Contact, LookedAt, Mark, Object, Part
 from dossier.pages import document
 from dossier.pages.options import PageOptions
 
@@ -111,3 +112,26 @@ def test_a_text_too_long_to_be_read_in_order_is_named(record: OpenRecord, page_o
     with pytest.raises(OutputError, match="\u05d0\u05d1 \u05d0\u05d1") as refused:
         document.draw(long, {}, page_options(code_text=""))
     assert "empty line" in refused.value.hint
+
+
+def test_short_words_in_a_table_stand_at_the_left_of_their_column(
+    record: OpenRecord, page_options: Make, tmp_path: Path
+) -> None:
+    """On a page that runs left to right; what is found inside stands at the edge of the other sentences."""
+    part = Part(number="1", part=NAME, seen="outside", came_as="original", known_from="seen")
+    looked = LookedAt(found_inside=(NAME,), could_not_see=("Backs",))
+    payload = msgspec.structs.replace(record.payload, parts=(part,), looked_at=looked)
+    drawn = document.draw(msgspec.structs.replace(record, payload=payload), {}, page_options(code_text=""))
+    (tmp_path / "drawn.pdf").write_bytes(drawn)
+    asked = ["pdftotext", "-bbox", str(tmp_path / "drawn.pdf"), "-"]
+    pages = subprocess.run(asked, check=True, capture_output=True, text=True).stdout.split("</page>")
+    [table] = [_placed(page) for page in pages if ">Seen<" in page]
+    [condition] = [_placed(page) for page in pages if ">Backs<" in page]
+    for page, beside in ((table, "Part"), (condition, "Backs")):
+        [edge] = [left for left, word in page if word == beside]
+        assert any(left == pytest.approx(edge, abs=3) for left in _lefts_of_name(page))
+
+
+def _placed(page: str) -> list[tuple[float, str]]:
+    words = re.findall(r'<word xMin="([\d.]+)".*?>(.*?)</word>', page)
+    return [(float(left), word) for left, word in words]
