@@ -80,6 +80,7 @@ CODES: dict[str, Level] = {
     "position-in-photograph": "private",
     # nothing to mend
     "no-advice": "note",
+    "measure-without-unit": "note",
     "gold-word-as-it-came": "note",
     # to record and photograph at this stage
     "now-photograph-whole": "now",

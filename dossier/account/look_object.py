@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from dossier.account.found import Found
 from dossier.account.view import View
+
+_BARE = re.compile(r"[\d\s.,/x×–-]*\d[\d\s.,/x×–-]*")
 
 
 def look(view: View) -> Iterator[Found]:
@@ -20,3 +23,16 @@ def look(view: View) -> Iterator[Found]:
         yield Found("no-condition", "job/condition")
     if not job.looked_at.by:
         yield Found("no-examiner", "job/looked_at")
+    yield from _without_unit(view)
+
+
+def _without_unit(view: View) -> Iterator[Found]:
+    """Figures by themselves, of which nobody can say later what they count."""
+    for place, row in enumerate(view.job.measurements, 1):
+        if not row.unit and _BARE.fullmatch(row.value):
+            values = {"what": row.what, "typed": row.value}
+            yield Found("measure-without-unit", f"measurements/{place}", values, label=row.what)
+    for part in view.job.parts:
+        if _BARE.fullmatch(part.measure):
+            values = {"what": part.part, "typed": part.measure}
+            yield Found("measure-without-unit", f"parts/{part.number}", values, (part.number,))

@@ -29,6 +29,7 @@ NEEDED: dict[CutKind, tuple[str, ...]] = {
 }
 CAVITY = ("cavity_length", "cavity_width")
 _PLACES = 2  # of a millimetre; the sum is exact and finer than a knife
+_PLACES_OF_A_SUM = 4  # so that whoever adds up what is written comes to the result
 _ABOUT = {"leather": "thickness"}  # an ounce here is one of leather
 
 
@@ -62,8 +63,8 @@ def cut_size(kind: CutKind, cavity: Fraction, given: dict[str, Fraction]) -> Fra
     return board if kind == "board" else board + 2 * (given["board"] + given["turn_in"])
 
 
-def _said(value: Fraction, words: Catalogue) -> str:
-    return written_number(words.language, to_places(value, _PLACES))
+def _said(value: Fraction, words: Catalogue, places: int = _PLACES) -> str:
+    return written_number(words.language, to_places(value, places))
 
 
 def reckonings(row: Calculation, key: str, words: Catalogue) -> Iterator[Reckoning]:
@@ -75,10 +76,15 @@ def reckonings(row: Calculation, key: str, words: Catalogue) -> Iterator[Reckoni
     }
     cavity = [length(getattr(row, name), name, words.language) or Fraction(0) for name in CAVITY]
     sides = [cut_size(row.kind, side, given) for side in cavity]
-    values = {name: _said(value, words) for name, value in given.items()}
+    values = {name: _said(value, words, _PLACES_OF_A_SUM) for name, value in given.items()}
     key_of = row.kind.replace(" ", "_")
     sums = [
-        words.say(f"trade.cut.{key_of}", cavity=_said(side, words), result=_said(cut, words), **values)
+        words.say(
+            f"trade.cut.{key_of}",
+            cavity=_said(side, words, _PLACES_OF_A_SUM),
+            result=_said(cut, words),
+            **values,
+        )
         for side, cut in zip(cavity, sides, strict=True)
     ]
     fits = all(side > 0 for side in sides)

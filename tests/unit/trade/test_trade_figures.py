@@ -337,6 +337,16 @@ def test_a_cut_is_worked_out_from_plain_lengths_alone(cavity: str) -> None:
     assert cuts.lacking(row) == ("cavity_length",) and cuts.blank(row) == ()
 
 
+def test_what_is_written_of_a_cut_adds_up_by_hand() -> None:
+    """5 7/8 in are 149.225 mm and 2 oz of leather 2/64 in, 0.79375 mm: 149.225 - 1.5875 = 147.6375 mm."""
+    row = Calculation(
+        what="tray", kind="board", cavity_length="5 7/8 in", cavity_width="50 mm", leather="2 oz"
+    )
+    (found,) = cuts.reckonings(row, "calculations/1", WORDS)
+    assert found.formula.split("; ")[0] == "149.225 − 2 × 0.7938 = 147.64 mm"
+    assert "147.64 × 48.41 mm" in found.text
+
+
 def test_an_area_of_sides_and_two_charges_are_no_figure() -> None:
     row = Plating(metal="gold", area="2 x 40 cm2", valence="1 or 3")
     assert plater.unreadable(row) == ("area", "valence")

@@ -215,6 +215,7 @@ def test_words_of_the_trade_are_found(material: str, code: str) -> None:
     "material",
     [
         "volume doré sur tranche",
+        "cuir chromé, noir",
         "colle contact aqueuse",
         "fil ivoire",
         "vachette façon crocodile",
