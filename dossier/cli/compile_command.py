@@ -27,7 +27,6 @@ WORDS = Catalogue()
 @click.option(
     "--originals",
     type=click.Choice(["beside", "inside", "none"]),
-    default="beside",
     help=WORDS.say("cli.compile.originals"),
 )
 @click.option("--paper", type=click.Choice(["A4", "Letter"]), help=WORDS.say("cli.compile.paper"))
@@ -42,7 +41,7 @@ def command(
     target: Path | None,
     draft: bool,
     copy: str,
-    originals: str,
+    originals: str | None,
     paper: str | None,
     replace: bool,
     passphrase_file: Path | None,
@@ -53,7 +52,7 @@ def command(
     options = Options(
         draft=draft,
         copy=cast("CopyKind", copy),
-        originals=cast("Originals", originals),
+        originals=cast("Originals", originals) if originals else "",
         paper=cast("Paper", paper) if paper else "",
         replace=replace,
     )

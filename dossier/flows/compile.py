@@ -17,7 +17,7 @@ from dossier.errors import JobError, UsageError
 from dossier.flows import dossier_files as files
 from dossier.flows import output
 from dossier.flows.compiling import meanwhile
-from dossier.flows.compiling.options import Options
+from dossier.flows.compiling.options import Options, check_originals
 from dossier.flows.shell import quoted
 from dossier.intake.folder import read_job
 from dossier.intake.workshop import workshop_folder
@@ -74,6 +74,7 @@ def compile_job(
 
         looked = check.judge(folder, read, found, WORDS, today=now.date().isoformat())
         job, home = _without_errors(folder, looked), workshop_folder(folder)
+        check_originals(options, job, WORDS)
         opened = None if options.draft else keys.open_keys(job.workshop, home, passphrase, now.date())
         photographs.show()
         from dossier.flows.compiling import finishing  # noqa: PLC0415 - see above
@@ -105,7 +106,7 @@ def compile_job(
 
 def _too_large(size: int, options: Options) -> str:
     """What the promise of a file for e-mail has come to; "" where it is kept, or was not asked for."""
-    if size <= MOST_BYTES or options.originals == "inside":
+    if size <= MOST_BYTES or options.where == "inside":
         return ""
     tenths = -(-size // 100_000)  # never as many as are allowed
     return WORDS.say("compile.too_large", size=f"{tenths / 10:.1f}", most=f"{MOST_BYTES / 1e6:.0f}")

@@ -135,7 +135,7 @@ def _page_options(
         code_text=code.make(payload, record.digest, key, page) if key and key.alg == "ES256" else "",
         fingerprint=keys.fingerprint_words(key.kid) if key else "",
         created=dt.datetime.fromtimestamp(payload.iat, dt.UTC),
-        originals=options.originals,
+        originals=options.where,
         time_places=workshop.time_places,
         trial_key=key is not None and trial.is_trial(key.kid),
     )
