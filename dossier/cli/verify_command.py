@@ -50,6 +50,7 @@ def command(
         words=WORDS,
         authorities=_authorities(time_authority),
         evidence=_evidence(evidence, files),
+        trusted=tuple(Path(one) for one in trust if one.strip() and Path(one).exists()),
     )
     if len(files) > 1:
         asked = with_at_hand(asked, [Path(file) for file in files if not _is_link(file)])

@@ -46,6 +46,7 @@ class Asked(msgspec.Struct, frozen=True, kw_only=True):
     signed: lying_beside.AtHand = lying_beside.NOTHING  # statements and key cards they have
     authorities: Authorities = ()  # of time-stamps, that the reader confirmed
     evidence: bytes | None = None  # of an archive that the record lies in, as the reader named it
+    trusted: tuple[Path, ...] = ()  # the files that `trust` was read from
 
 
 def with_at_hand(asked: Asked, paths: Iterable[Path]) -> Asked:
@@ -64,11 +65,28 @@ def _knowing(asked: Asked, found: lying_beside.AtHand) -> Asked:
 def verify(path: Path, asked: Asked) -> Result:
     """Check whatever `path` is: a dossier, a record, a dossier folder, or a picture of a code."""
     try:
-        return _recognised(_of_bag(path), asked)
+        return _with_word_on_trust(_recognised(_of_bag(path), asked), path, asked)
     except UnreadableError as error:
         return _unreadable(path, error, asked)
     except OSError as error:
         return _unreadable(path, UnreadableError(error.strerror or "", code="no-file"), asked)
+
+
+def _with_word_on_trust(result: Result, path: Path, asked: Asked) -> Result:
+    """The same, with a word where a key is confirmed by what came along: that vouches for itself."""
+    folder = (path if path.is_dir() else path.parent).resolve()
+    near = {folder, folder / lying_beside.FOLDER, _of_bag(folder)}
+    names = [one.name for one in asked.trusted if one.resolve().parent in near]
+    if not names:
+        return result
+    word = asked.words.say("verify.trust_beside", files=", ".join(names))
+    answers = [
+        msgspec.structs.replace(one, where=(*one.where, word))
+        if (one.check, one.verdict) == ("key status", "matches")
+        else one
+        for one in result.checks
+    ]
+    return msgspec.structs.replace(result, checks=tuple(answers))
 
 
 def _of_bag(path: Path) -> Path:

@@ -2,7 +2,13 @@
 
 from __future__ import annotations
 
+import shutil
+from pathlib import Path
 from typing import Any
+
+import msgspec
+
+from dossier.flows.verify import verify
 
 
 def test_the_good_one_is_in_order(bench: Any) -> None:
@@ -29,3 +35,16 @@ def test_the_copy_of_a_holder_is_in_order(bench: Any) -> None:
     result = bench.check(bench.write(data, "held.pdf"))
     assert result.overall == "in order", result.checks
     assert "pages-by-holder" in [check.code for check in result.checks]
+
+
+def test_what_confirms_a_key_and_came_along_is_said_to_have(bench: Any, tmp_path: Path) -> None:
+    """FORMAT.md section 10: a key is never confirmed by what vouches for itself; only the reader can know."""
+    beside, own = bench.folder / "key-card.json", tmp_path / "key-card.json"
+    shutil.copy(beside, own)
+    for trusted, is_said in ((beside, True), (own, False)):
+        for path in (bench.folder, bench.pdf, bench.folder / "record.json"):
+            asked = msgspec.structs.replace(bench.asked(), trusted=(trusted,))
+            result = verify(path, asked)
+            places = [place for one in result.checks if one.check == "key status" for place in one.where]
+            assert any("key-card.json lies with what was checked" in one for one in places) == is_said
+            assert result.overall == "in order"
