@@ -38,12 +38,13 @@ def look(view: View) -> Iterator[Found]:
 def _found(secret: Secret, word: str, public: PublicText, words: Catalogue) -> Found:
     kind, _, name = public.key.partition("/")
     place = public.place or (name.split(".")[0] if kind == "job" else kind)
+    number = name.rpartition(".")[0]
     values = {
         "whose": words.say(f"findings.whose.{secret.whose}") if secret.whose else "",
         "word": word,
-        "place": words.say(f"findings.place.{place}", number=name),
+        "place": words.say(f"findings.place.{place}", number=number),
     }
-    return Found(secret.code, public.key, values, (name,) if kind == "parts" else ())
+    return Found(secret.code, public.key, values, (number,) if kind == "parts" else ())
 
 
 def _whole(words: str) -> str:

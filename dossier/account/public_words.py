@@ -28,7 +28,7 @@ _NOT_TEXT = frozenset(
 
 
 class PublicText(NamedTuple):
-    key: str  # as in Job.where
+    key: str  # the cell, as in Job.where
     text: str
     place: str = ""  # what it stands in, where the key does not say it
 
@@ -37,7 +37,7 @@ def public_texts(job: Job) -> Iterator[PublicText]:
     yield PublicText("job/number", job.number)
     yield PublicText("job/condition", job.condition)
     for name in _WHOLE:
-        yield from _of_row(f"job/{name}", getattr(job, name), ".")
+        yield from _of_row(f"job/{name}", getattr(job, name))
     for name in _LISTS:
         for place, row in enumerate(getattr(job, name), 1):
             yield from _of_row(f"{name}/{place}", row)
@@ -46,7 +46,7 @@ def public_texts(job: Job) -> Iterator[PublicText]:
             yield from _of_row(f"{name}/{row.number}", row)
     yield from _unless_private(job)
     for photo in job.photo_rows:
-        yield PublicText(f"photos/{photo.file}", photo.pair)
+        yield PublicText(f"photos/{photo.file}.pair", photo.pair)
         if not photo.private:
             yield from _beside(job, photo)
 
@@ -54,10 +54,10 @@ def public_texts(job: Job) -> Iterator[PublicText]:
 def _beside(job: Job, photo: PhotoRow) -> Iterator[PublicText]:
     """What a photograph's own disclosure says in words; underscores part the words of a file's name."""
     key = f"photos/{photo.file}"
-    yield PublicText(key, photo.file.replace("_", " "), "photo_file")
-    notes = (place.note for place in job.photo_places.get(photo.file, ()))
-    for text in (photo.caption, *notes):
-        yield PublicText(key, text, "photo_words")
+    yield PublicText(f"{key}.file", photo.file.replace("_", " "), "photo_file")
+    yield PublicText(f"{key}.caption", photo.caption, "photo_words")
+    for place in job.photo_places.get(photo.file, ()):
+        yield PublicText(key, place.note, "photo_words")
 
 
 def _unless_private(job: Job) -> Iterator[PublicText]:
@@ -69,10 +69,10 @@ def _unless_private(job: Job) -> Iterator[PublicText]:
             yield from _of_row(f"notes/{place}", note)
 
 
-def _of_row(key: str, row: msgspec.Struct, dot: str = "") -> Iterator[PublicText]:
+def _of_row(key: str, row: msgspec.Struct) -> Iterator[PublicText]:
     for name in row.__struct_fields__:
         if name not in _NOT_TEXT:
-            yield from _of_value(f"{key}.{name}" if dot else key, getattr(row, name))
+            yield from _of_value(f"{key}.{name}", getattr(row, name))
 
 
 def _of_value(key: str, value: Any) -> Iterator[PublicText]:

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+import msgspec
 import pytest
 
 from dossier.account import public_words
 from dossier.account.findings import assess
 from dossier.account.public_words import public_texts
 from dossier.account.secrets_of import amounts
-from dossier.model.finding import Finding
+from dossier.model.finding import At, Finding
 from dossier.model.job import Job
 from dossier.model.record import Payload
 
@@ -20,6 +21,16 @@ Change = Callable[[dict[str, Any]], Job]
 
 def private(job: Job) -> list[Finding]:
     return [f for f in assess(job) if f.level == "private"]
+
+
+def test_the_cell_is_named(job_with: Change) -> None:
+    """As far as it is known where it was typed; else its row."""
+    job = job_with({"/parts/3/condition": "of Vandermolen", "/work/0/how": "for Vandermolen"})
+    number, cell = job.parts[3].number, At("parts.csv", 5, 40)
+    job = msgspec.structs.replace(job, where=job.where | {f"parts/{number}.condition": cell})
+    found = {f.parts: f for f in private(job) if f.code == "private-name"}
+    assert found[(number,)].at == cell and f"part {number}," in found[(number,)].message
+    assert found[()].at == job.where["work/1"]
 
 
 # Where free text can stand in the clear: each must be searched.
