@@ -7,7 +7,7 @@ exception never leaves here but for a file that cannot be opened at all. Needs n
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 import msgspec
@@ -20,7 +20,7 @@ from dossier.flows.dossier_near import dossiers_near, is_draft
 from dossier.flows.verifying import chain, checks, days, lying_beside, signed_file, statements, times
 from dossier.flows.verifying.whole import check_dossier
 from dossier.model.record import OpenRecord, Sealed
-from dossier.model.result import Overall, Result
+from dossier.model.result import Check, Overall, Result
 from dossier.model.statements import RecordNamed
 from dossier.seal import code as seal_code
 from dossier.seal import record as seal
@@ -190,7 +190,7 @@ def _record(path: Path, asked: Asked) -> Result:
     )
     payload = checked.record.payload if checked.record else None
     answers = [
-        *checked.checks,
+        *_of_form(checked.checks, sealed, path, asked.words),
         *(time.answers or [checks.time_stamps(asked.words)]),
         *days.look(payload, time.stamped, asked.today, asked.words),
         *chain.chain(payload, asked.at_hand, asked.words),
@@ -199,6 +199,15 @@ def _record(path: Path, asked: Asked) -> Result:
         ),
     ]
     return checks.record_result(str(path), "record", answers, checked, asked.words)
+
+
+def _of_form(found: Iterable[Check], sealed: Sealed, path: Path, words: Catalogue) -> Iterator[Check]:
+    """The checks of a record; with a word where its form has no room for the signatures that are missing."""
+    compact = len(sealed.signatures) == 1 and _small(path, MAX_RECORD).removeprefix(_BOM)[:1] == b"e"
+    for one in found:
+        missing = compact and one.code == "signature-missing"
+        word = (words.say("verify.compact_form"),) if missing else ()
+        yield msgspec.structs.replace(one, where=one.where + word)
 
 
 def _is_evidence(path: Path) -> bool:

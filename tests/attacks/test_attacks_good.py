@@ -37,6 +37,19 @@ def test_the_copy_of_a_holder_is_in_order(bench: Any) -> None:
     assert "pages-by-holder" in [check.code for check in result.checks]
 
 
+def test_the_form_that_holds_one_signature_of_two_says_so(bench: Any) -> None:
+    """Nothing tells it from a record stripped of the other, but the reader can be told."""
+    (found,) = [
+        c for c in bench.check(bench.folder / "record.sd-jwt").checks if c.code == "signature-missing"
+    ]
+    assert found.where[-1].endswith("check record.json")
+    value = bench.record_json()
+    value["signatures"] = value["signatures"][:1]
+    path = bench.write(bench.canonical(value), "stripped.json")
+    (found,) = [c for c in bench.check(path).checks if c.code == "signature-missing"]
+    assert "record.json" not in " ".join(found.where)
+
+
 def test_what_confirms_a_key_and_came_along_is_said_to_have(bench: Any, tmp_path: Path) -> None:
     """FORMAT.md section 10: a key is never confirmed by what vouches for itself; only the reader can know."""
     beside, own = bench.folder / "key-card.json", tmp_path / "key-card.json"
