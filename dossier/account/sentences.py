@@ -17,11 +17,10 @@ from dossier.account.telling import Telling, keys_of
 from dossier.model.job import Job
 from dossier.model.record import PartHistory, PartNow, Sentence
 from dossier.model.rows import Part, Work
-from dossier.model.words import DONE, KNOWN_FROM, CameAs, Done, Now
+from dossier.model.words import DONE, KNOWN_FROM, Done, Now
 from dossier.words import Catalogue
 
 _KEPT: tuple[Now, ...] = ("original, left as found", "original, no work recorded")
-_EARLIER: tuple[CameAs, ...] = ("earlier replacement", "later addition", "from another object")
 _WORKED = ("treated", "new surface", "part renewed")
 _WORK: tuple[Done, ...] = tuple(
     done for done in DONE if STATE_OF[done] in ("treated", "new surface") and done != "altered"
@@ -92,7 +91,7 @@ def _earlier(telling: Telling) -> Iterator[Sentence]:
     """What came as something else than original, and what was done to it."""
     alike: dict[object, list[Part]] = {}
     for part in telling.counted:
-        if part.came_as in _EARLIER and not telling.wholly(part, "new", "taken away"):
+        if part.came_as in sentences_new.NOT_THE_FIRST and not telling.wholly(part, "new", "taken away"):
             alike.setdefault(_came_key(telling, part), []).append(part)
     for parts in alike.values():
         yield _came(telling, parts)
@@ -226,7 +225,8 @@ def _gone(telling: Telling) -> Iterator[Sentence]:
     for row in telling.now:
         if row.now == "taken away":
             part, thing = telling.part(row), telling.thing(row)
-            texts = telling.speech.with_reason(telling.say("gone.taken", things=[thing]), part.why)
+            texts = sentences_new.came(telling, [part])
+            texts += telling.speech.with_reason(telling.say("gone.taken", things=[thing]), part.why)
             texts.append(sentences_new.old_piece(telling, part, row.pieces_high, ask=True))
             yield telling.sentence("gone", texts, keys_of([thing], row.work))
     missing = [telling.thing(row) for row in telling.now if row.now == "missing"]

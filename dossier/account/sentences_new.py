@@ -7,7 +7,7 @@ so; where either material is blank, that is said.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from dossier.account.likeness import likeness, materials_differ, normal, says_difference
 from dossier.account.parts import STATE_OF
@@ -16,10 +16,12 @@ from dossier.account.speech import Thing
 from dossier.account.telling import Telling, keys_of
 from dossier.model.record import PartNow, Sentence
 from dossier.model.rows import Part, Work
+from dossier.model.words import CameAs
 from dossier.words.compare import runs_on
 
 _COMMA = re.compile(r"[,;、，；]")
 _MARK = re.compile(r"[\w-]+")
+NOT_THE_FIRST: tuple[CameAs, ...] = ("earlier replacement", "later addition", "from another object")
 _WORKSHOP = "workshop"  # known in every language, as the pages know it
 
 
@@ -46,6 +48,17 @@ def part_renewed(telling: Telling) -> Iterator[Sentence]:
             yield telling.sentence("part_renewed", texts, keys_of(things, [row.number for row in rows]))
 
 
+def came(telling: Telling, parts: Sequence[Part]) -> list[str]:
+    """How parts came of which nothing is left that did, and which were not the first: what is new or gone is
+    not the maker's piece.
+    """
+    part = parts[0]
+    if part.came_as not in NOT_THE_FIRST or not telling.wholly(part, "new", "taken away"):
+        return []
+    known = telling.say(f"known.{part.known_from}")
+    return [telling.say(f"earlier.{part.came_as}", things=[*map(telling.speech.whole, parts)], known=known)]
+
+
 def old_piece(telling: Telling, part: Part, pieces: int, *, ask: bool) -> str:
     """ "The original is kept by the workshop", of so many old pieces.
 
@@ -67,10 +80,12 @@ def old_piece(telling: Telling, part: Part, pieces: int, *, ask: bool) -> str:
 def _said_of(telling: Telling, row: PartNow) -> tuple[str, ...]:
     """All that the sentence takes from the part besides its name."""
     part = telling.part(row)
+    known_from = part.known_from if part.came_as in NOT_THE_FIRST else ""
     typed = (part.material, part.new_material, part.made_by, part.why, part.difference, part.told_by)
     return (
         row.now,
         part.came_as,
+        known_from,
         _head(telling, row),
         part.old_piece,
         *typed,
@@ -82,7 +97,8 @@ def _new(telling: Telling, rows: list[PartNow]) -> Sentence:
     part, things = telling.part(rows[0]), [telling.thing(row) for row in rows]
     how_new = _head(telling, rows[0])
     attributes = [_material(telling, part), *_hows(telling, _made(telling, rows[0])), _maker(telling, part)]
-    texts = _details(telling, part, telling.say(f"new.{how_new}", things=things), attributes)
+    texts = came(telling, list(dict.fromkeys(map(telling.part, rows))))
+    texts += _details(telling, part, telling.say(f"new.{how_new}", things=things), attributes)
     texts += [*_compared(telling, part, _many(things)), *_told(telling, part)]
     pieces = sum(row.pieces_high for row in rows)
     texts.append(old_piece(telling, part, pieces, ask=how_new == "head"))

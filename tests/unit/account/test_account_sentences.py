@@ -294,6 +294,19 @@ def test_pieces_of_one_thing_that_a_colon_tells_more_of(words: Catalogue) -> Non
     assert text.startswith("1 of 16 pieces of inlay: lines and fan is new")
 
 
+def test_what_is_new_or_gone_in_place_of_what_was_not_the_first_says_so(words: Catalogue) -> None:
+    sac = Part(number="1", part="sac", came_as="earlier replacement", known_from="our opinion")
+    lever = Part(number="2", part="lever", came_as="from another object", known_from="seen")
+    work = [Work(number=1, parts=("1",), done="replaced"), Work(number=2, parts=("2",), done="taken away")]
+    found = texts([sac, lever], work, words)
+    assert found["new"][0].startswith(
+        "The sac came as an earlier replacement (in our opinion). The sac is new."
+    )
+    gone = "The lever came from another object (known from looking). The lever was taken away."
+    assert found["gone"][0].startswith(gone)
+    assert "earlier" not in found
+
+
 def test_what_lies_behind_many_things_is_one(words: Catalogue) -> None:
     silk = Part(number="1", part="silk behind the sound frets", came_as="missing")
     (text,) = texts([silk], [Work(number=1, parts=("1",), done="added")], words)["new"]
