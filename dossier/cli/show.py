@@ -6,7 +6,7 @@ import json
 import sys
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from typing import Any
 
 import click
@@ -111,14 +111,20 @@ def machine(plain: Any) -> None:
 
 @contextmanager
 def progress(label: str) -> Iterator[Callable[[int, int], None]]:
-    """A bar on a terminal, silence in a pipe; call what it gives with (done, of)."""
+    """A bar on a terminal, silence in a pipe; call what it gives with (done, of).
+
+    It is drawn with the first call: until then a passphrase may be asked for in its line.
+    """
     if not sys.stderr.isatty():
         yield lambda done, of: None
         return
-    with click.progressbar(length=1, label=label, file=sys.stderr, width=30) as bar:
+    bars: list[Any] = []
+    with ExitStack() as shown:
 
         def step(done: int, of: int) -> None:
-            bar.length = max(of, 1)
-            bar.update(done - bar.pos)
+            if not bars:
+                bar = click.progressbar(length=max(of, 1), label=label, file=sys.stderr, width=30)
+                bars.append(shown.enter_context(bar))
+            bars[0].update(done - bars[0].pos)
 
         yield step

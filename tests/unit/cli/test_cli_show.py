@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 from pathlib import Path
 
@@ -118,3 +119,23 @@ def test_no_name_of_a_photograph_moves_the_cursor(tmp_path: Path) -> None:
     assert "[photograph-cannot-serve]" in ran.output
     assert "[2J.jpg" in ran.output
     assert "\x1b[2J" not in ran.output
+
+
+class Terminal(io.StringIO):
+    def isatty(self) -> bool:
+        return True
+
+
+def test_the_bar_comes_with_the_first_step(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Before it a passphrase may be asked for, in a line of its own."""
+    terminal = Terminal()
+    monkeypatch.setattr("sys.stderr", terminal)
+    with show.progress("Photographs") as step:
+        assert terminal.getvalue() == ""
+        step(1, 4)
+        assert "Photographs" in terminal.getvalue() and "25%" in terminal.getvalue()
+        step(4, 4)
+    assert "100%" in terminal.getvalue()
+    with show.progress("Photographs"):
+        before = terminal.getvalue()
+    assert terminal.getvalue() == before
