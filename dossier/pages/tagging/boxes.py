@@ -18,6 +18,7 @@ from reportlab.platypus import Flowable
 from dossier.pages.tagging.structure import Element
 
 _FUZZ = 1e-6
+_FEW = 2
 _ENDLESS = 1e6  # points; no page is this high
 
 
@@ -230,11 +231,20 @@ class Loose(Stack):
     def cut(self, width: float, height: float, force: bool) -> tuple[Stack | None, Stack | None]:
         if not force and height <= self.most:
             return None, self
-        first, rest = super().cut(width, height, force)
-        if force or first is None or rest is None:
-            return first, rest
-        low = min(piece.wrap(width, height)[1] for piece in (first, rest))
-        return (None, self) if low < self.least else (first, Stack([self.again(), *rest.items]))
+        for room in (height, height - self.least):
+            first, rest = super().cut(width, room, force)
+            if force or first is None or rest is None:
+                return first, rest
+            low = min(piece.wrap(width, height)[1] for piece in (first, rest))
+            if low >= self.least and not _only_beside(rest):
+                return first, Stack([self.again(), *rest.items])
+        return None, self
+
+
+def _only_beside(piece: Stack) -> bool:
+    """Whether hardly more is left than what stood beside something."""
+    first, *more = piece.items
+    return not more and isinstance(first, Row) and len(first.cells[0].items) < _FEW
 
 
 class Row(Flowable):  # type: ignore[misc]  # reportlab is untyped

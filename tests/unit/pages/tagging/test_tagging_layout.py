@@ -127,11 +127,11 @@ def test_together_moves_to_the_next_page(build: Build, styles: Any) -> None:
     assert all(f"line {n}" in second for n in range(10))
 
 
-@pytest.mark.parametrize(("used", "parted"), [(480, True), (600, False), (135, False)])
+@pytest.mark.parametrize(("used", "parted"), [(480, True), (600, False), (135, True)])
 def test_what_is_loosely_together_is_parted_only_where_much_would_stay_empty(
     build: Build, styles: Any, used: int, parted: bool
 ) -> None:
-    """Of 722 points: 242 are much, 122 are not; and of 587 a piece lower than 40 would be left over."""
+    """Of 722 points: 242 are much, 122 are not; of 587 one line would be left: more goes along."""
     words = [Text(f"line {n}", styles.body) for n in range(30)]  # 20 points each, with what is between
     loose = Loose(words, 200, 40, lambda: Text("AGAIN", styles.body))
     made = build([Text("BEFORE", styles.body), Space(used, keep=True), loose])
@@ -141,6 +141,17 @@ def test_what_is_loosely_together_is_parted_only_where_much_would_stay_empty(
     assert ("AGAIN" in pages(made)[-1]) == parted
     assert not any("AGAIN" in text for _, text in pdf_checks.structure_text(made))
     assert pdf_checks.faults(made, profiles=()) == []
+
+
+def test_no_picture_is_left_over_without_words_beside_it(styles: Any, jpeg: Any) -> None:
+    for height in range(100, 400, 3):
+        words: list[Any] = [Text(f"line {n}", styles.body) for n in range(14)]
+        pictures = [Picture(jpeg(), 120, 90, "A ramp"), Space(40), Picture(jpeg(), 120, 90, "A ramp")]
+        loose = Loose([Columns([words, pictures], [200, 120], 10)], 90, 60, lambda: Text("A", styles.body))
+        first, rest = loose.cut(330, height, force=False)
+        if first and rest:
+            [beside] = rest.items[1:]
+            assert len(beside.cells[0].items) > 1
 
 
 def test_together_longer_than_a_page_is_broken(build: Build, styles: Any) -> None:
