@@ -28,7 +28,10 @@ def compare_pages(path: Path, redrawn: bytes, limits: Limits = DEFAULT_LIMITS) -
         return PageDifferences(
             pages=tuple(number for number, (a, b) in enumerate(pages, 1) if a != b),
             counts=_counts(there, again),
-            others=tuple(part for part in wanted if parts[part] != wanted[part]),
+            others=(
+                *(part for part in wanted if parts[part] != wanted[part]),
+                *(["identifier"] if there.identifier != again.identifier else []),
+            ),
         )
 
 

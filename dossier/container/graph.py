@@ -61,6 +61,12 @@ class Document:
         information = self._digest(self._objects.trailer().get(Name("/Info")))
         return {**parts, "catalogue": self._digest(rest), "information": information}
 
+    @property
+    def identifier(self) -> Value:
+        """The first half of /ID; the second is of the version (ISO 32000-1 14.4), by how it is packed too."""
+        both = self._objects.trailer().get(Name("/ID"))
+        return both[0] if isinstance(both, list) and both else None
+
     def reached(self, number: int) -> set[int]:
         """The objects that make up page `number` (from 1)."""
         page = self._objects.dictionary(self.pages[number - 1])

@@ -35,7 +35,7 @@ from dossier.container.structure import (
     look_for_strays,
     look_for_unused,
 )
-from dossier.container.values import Name, Ref, parse
+from dossier.container.values import Name, Ref, Value, parse
 from dossier.container.window import Window, opened
 from dossier.errors import NotCanonicalError
 from dossier.model.container import ContainerFinding, DocumentTimeStamp, DossierFile, Limits
@@ -173,9 +173,20 @@ def _trailer_length(text: bytes, objects: Objects) -> int | None:
         return None
     info = entries.get(Name("/Info")) if isinstance(entries, dict) else None
     identifier = entries.get(Name("/ID")) if isinstance(entries, dict) else None
+    if not _is_identifier(identifier):
+        return None
     number = info.number if isinstance(info, Ref) else 0
     wanted = layout.trailer(objects.count + 1, ROOT, number, identifier, objects.xref_at)
     return len(wanted) if text.startswith(wanted) else None
+
+
+def _is_identifier(value: Value) -> bool:
+    """Two strings of 16 bytes, which have no room for words."""
+    return isinstance(value, list) and len(value) == 2 and all(map(_is_half, value))
+
+
+def _is_half(value: Value) -> bool:
+    return isinstance(value, bytes) and len(value) == 16
 
 
 def _what_follows(window: Window, end: int) -> Iterator[ContainerFinding]:

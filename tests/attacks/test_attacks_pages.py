@@ -332,6 +332,7 @@ EDITS: dict[str, tuple[Edit, str]] = {
     "roles": (roles, "structure"),
     "elements of pages exchanged": (parents_exchanged, "structure"),
     "title of the file": (on_information, "information"),
+    "number of the file": (lambda bench, found: found.trailer.update({"/ID": [bytes(16)] * 2}), "identifier"),
     "title in the metadata": (on_metadata, "metadata"),
     "colours": (colours, "output intent"),
     "page numbers": (numbered, "catalogue"),

@@ -36,6 +36,12 @@ def a_table_in_two_sections(forgery: Any) -> bytes:
 
 
 @attack("trailer")
+def a_number_of_the_file_with_words_in_it(forgery: Any) -> bytes:
+    forgery.trailer["/ID"] = [forgery.trailer["/ID"][0], b"A second account of what was done."]
+    return forgery.whole()
+
+
+@attack("trailer")
 def a_trailer_with_more_in_it(forgery: Any) -> bytes:
     forgery.trailer["/XRefStm"] = 15
     return forgery.whole()
