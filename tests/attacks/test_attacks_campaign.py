@@ -102,7 +102,7 @@ def _once(make: Callable[..., Any], key_of: Callable[..., bytes]) -> Callable[..
 
 @pytest.fixture
 def answer(bench: Any, tmp_path: Path) -> Answer:
-    """The overall answer for a file alone in a folder, soon; `NOT_CONFIRMED` or `ALGORITHM` where that is said."""
+    """The overall answer for a file alone in a folder, soon; or `NOT_CONFIRMED`, `ALGORITHM` where told."""
     asked, path = bench.asked(), tmp_path / "alone" / "attacked.pdf"
     path.parent.mkdir()
 

@@ -46,6 +46,7 @@ with atheris.instrument_imports(include=["dossier"]):
         form,
         kept,
         keycard,
+        keys,
         pdf,
         record,
         revocation,
@@ -288,6 +289,17 @@ def _list_of_revoked() -> bytes:
     return made.sign(key, None).public_bytes(Encoding.DER)
 
 
+def _signature_of_pages() -> bytes:
+    key = keys.new_key("Example", now=dt.datetime(2026, 11, 1, tzinfo=dt.UTC))
+    assert key.certificate is not None
+    return pdf._cms(key, key.certificate, bytes(32), None)
+
+
+def _drawn() -> bytes:
+    said = dossier_files.Drawn(program="x 1", copy="owner", language="en", paper="A4", originals="none")
+    return dossier_files.drawn_bytes(said)
+
+
 def _small_dossier() -> bytes:
     """Three empty pages in the form that is read."""
     made = io.BytesIO()
@@ -308,6 +320,8 @@ _MADE: dict[str, Callable[[], bytes]] = {
     "a_list_of_revoked": _list_of_revoked,
     "a_revision": lambda: time_revisions.added(STATE, Kept((b"a", b"b"), (b"c",))).content,
     "a_dossier": _small_dossier,
+    "a_signature_of_pages": _signature_of_pages,
+    "how_pages_were_drawn": _drawn,
     "a_value": lambda: b"<< /A [ 1 -0.5 (x) <00ff> 2 0 R true ] /B#20 << >> >>",
 }
 _OF_A_FOLDER = {
