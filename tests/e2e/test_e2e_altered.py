@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import base64
+import errno
+import hashlib
 import json
+import os
 import random
 import re
 import shutil
@@ -76,6 +79,26 @@ def test_a_photograph_beside_swapped_is_named(output: Path, run: Run, tmp_path: 
     assert found == {"photograph-differs": ["photo-002.jpg"]}
     (copy / "photographs" / "photo-002.jpg").unlink()
     assert wrong(result_of(run, copy)) == {"photograph-missing": ["photo-002.jpg"]}
+
+
+def test_a_photograph_beside_that_cannot_be_opened_now_is_not_called_another(
+    output: Path, run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It may be away in a cloud, and be fetched tomorrow."""
+    digest = hashlib.file_digest
+
+    def away(file: Any, name: str) -> Any:
+        if Path(file.name).name == "photo-002.jpg":
+            raise OSError(errno.EIO, os.strerror(errno.EIO))
+        return digest(file, name)
+
+    monkeypatch.setattr(hashlib, "file_digest", away)
+    ran = run("verify", output, "--json")
+    (said,) = json.loads(ran.out)
+    (answer,) = (one for one in said["checks"] if one["code"] == "photograph-unreadable")
+    assert (answer["verdict"], answer["where"]) == ("could not tell", ["photo-002.jpg"])
+    assert wrong(said) == {} and ran.code == 2
+    assert "photographs-match" not in {one["code"] for one in said["checks"]}
 
 
 def test_a_picture_on_a_page_changed_is_named(output: Path, run: Run, tmp_path: Path) -> None:

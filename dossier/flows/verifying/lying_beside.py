@@ -159,8 +159,11 @@ def certificates_beside(path: Path) -> list[x509.Certificate]:
         return []
 
 
-def photograph_digests(folder: Path) -> dict[str, str]:
-    """Digests of the photographs in a folder. Links are not followed, a system's own files passed over."""
+def photograph_digests(folder: Path) -> dict[str, str | None]:
+    """Digests of the photographs in a folder, None of one that cannot be opened now.
+
+    Links are not followed, a system's own files passed over.
+    """
     if folder.is_symlink() or not folder.is_dir():
         return {}
     present = sorted(path.name for path in folder.iterdir())
@@ -170,15 +173,15 @@ def photograph_digests(folder: Path) -> dict[str, str]:
         return dict(zip(names, pool.map(_digest_of, paths), strict=True))
 
 
-def _digest_of(path: Path) -> str:
-    """SHA-256 (hex) of an ordinary file, "" of anything else."""
+def _digest_of(path: Path) -> str | None:
+    """SHA-256 (hex) of an ordinary file, "" of anything else; None of one that is shut, or in a cloud."""
     try:
         if path.is_symlink() or not path.is_file():
             return ""
         with path.open("rb") as file:
             return hashlib.file_digest(file, "sha256").hexdigest()
     except OSError:
-        return ""
+        return None
 
 
 def _gathered(listed: _Listed, folder: Path) -> AtHand:

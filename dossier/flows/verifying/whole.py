@@ -286,7 +286,7 @@ def _manifest(dossier: Dossier, record: OpenRecord, beside: Path | None) -> Iter
     kinds = {p.name: p.media_type for p in record.payload.photographs}
     if other := [a.name for a in dossier.photographs() if kinds.get(a.name, a.media_type) != a.media_type]:
         yield checks.answer("attachment-kind", words, other)
-    at_hand = dict(dossier.digests)
+    at_hand: dict[str, str | None] = dict(dossier.digests)
     if beside is not None and not at_hand:
         at_hand = lying_beside.photograph_digests(beside / files.PHOTOGRAPHS)
     drawn = _drawn(dossier)
@@ -295,9 +295,10 @@ def _manifest(dossier: Dossier, record: OpenRecord, beside: Path | None) -> Iter
         yield checks.answer("photographs-not-here", words, n=len(expected))
         return
     places = {
-        "photograph-differs": [n for n, d in at_hand.items() if expected.get(n, d) != d],
+        "photograph-differs": [n for n, d in at_hand.items() if d is not None and expected.get(n, d) != d],
         "photograph-surplus": [n for n in at_hand if n not in expected],
         "photograph-missing": [n for n in expected if n not in at_hand],
+        "photograph-unreadable": [n for n in expected if at_hand.get(n, "") is None],
     }
     for code, where in places.items():
         if where:
