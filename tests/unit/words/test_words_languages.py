@@ -31,6 +31,7 @@ NEEDED: dict[str, tuple[str, ...]] = {
         "done",
         "not_in",
         "all_in",
+        "along",
         "not_in_order",
         "not_in_order_hint",
         "not_a_dossier_hint",

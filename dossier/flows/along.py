@@ -1,0 +1,44 @@
+"""What the workshop said about a record later goes along with a copy that its holder makes.
+
+A copy without the correction that lay beside its source would let a buyer read that none is at hand. Not done
+here: the copy (`holder_copy`), what a statement does (`verifying.statements`). Invariants: nothing is
+overwritten; receipts, which name an owner, and papers signed by hand stay.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+from pathlib import Path
+
+from dossier import durable
+from dossier.errors import UnreadableError
+from dossier.flows import dossier_files as files
+from dossier.flows.verifying import lying_beside
+from dossier.flows.verifying.chain import sealed_in
+from dossier.model.statements import Statement
+from dossier.seal import statements
+
+
+def carry(source: Path, target: Path) -> tuple[str, ...]:
+    """Write the statements about its record that lie with `source` into the copy's folder `target`.
+
+    Gives their names. Raises OSError.
+    """
+    sealed = sealed_in(target / files.RECORD)
+    digest = hashlib.sha256(sealed.payload).hexdigest() if sealed else ""
+    found = sorted(path for path, about in lying_beside.beside(source).about if about == digest)
+    names = []
+    for path in found:
+        data = lying_beside.small(path)
+        if _goes_along(data) and not (target / path.name).exists():
+            durable.write(target / path.name, data)
+            names.append(path.name)
+    return tuple(names)
+
+
+def _goes_along(data: bytes) -> bool:
+    with contextlib.suppress(UnreadableError):
+        read = statements.read(data)
+        return read is not None and isinstance(read.value, Statement) and read.value.scan is None
+    return False
