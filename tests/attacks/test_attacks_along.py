@@ -1,4 +1,4 @@
-"""What the workshop said later goes along with a holder's copy: else it would be told that none is at hand."""
+"""What the workshop said about a record later goes along with a copy that a holder makes of it."""
 
 from __future__ import annotations
 
