@@ -20,6 +20,6 @@ def command(folder: Path, workbook: bool, earlier: Path | None) -> int:
     from dossier.flows.shell import quoted  # noqa: PLC0415 - start-up
 
     start_job(folder, workbook=workbook, earlier=earlier)
-    click.echo(WORDS.say("cli.new.done", folder=folder))
+    click.echo(WORDS.say("cli.new.done", folder=folder if folder.name else folder.resolve()))
     click.echo(WORDS.say("cli.new.next", folder=quoted(folder), photos=folder / "photos"))
     return 0

@@ -57,7 +57,7 @@ class Report:
             return
         finding = self._finding(code, at, nearest, parts, values)
         if before:
-            finding = msgspec.structs.replace(finding, hint=f"{before} {finding.hint}")
+            finding = msgspec.structs.replace(finding, hint=f"{before} {_sentence(finding.hint)}")
         self.findings.append(finding)
 
     def nearest(self, word: str, known: Collection[str]) -> str:
@@ -122,6 +122,10 @@ def _order(at: At) -> tuple[object, ...]:
     match = re.fullmatch(r"([A-Z]+)(\d+)", at.cell)
     cell = (int(match[2]), len(match[1]), match[1]) if match else (0, 0, "")
     return at.file, at.sheet, at.line, at.column, cell
+
+
+def _sentence(hint: str) -> str:
+    return hint[:1].upper() + hint[1:]
 
 
 class Long(str):
