@@ -87,7 +87,9 @@ _ADDRESS = re.compile(r"https?://[A-Za-z0-9._~:/?@!$'()*+,;=%-]{1,300}")
 def group(s: Setting, title: str, sentences: Sequence[str], *, dense: bool = False) -> list[Flowable]:
     """A group of sentences (plain text), one paragraph each; its title hangs in the label column."""
     style = s.styles.dense if dense else s.styles.in_body
-    said = [plain(beside_label(s.in_sentence(sentence)), style) for sentence in sentences]
+    said: list[Any] = [plain(beside_label(s.in_sentence(sentence)), style) for sentence in sentences]
+    for before_last in said[1:-1][-1:]:
+        before_last.keepWithNext = 1  # the last of three or more never stands alone on a page
     return hung(s, title, said, dense=dense)
 
 

@@ -67,3 +67,14 @@ def test_photographs_that_are_not_in_a_copy_keep_their_section(
 def test_nothing_is_said_where_nothing_is_empty(rich_record: OpenRecord, page_options: Make) -> None:
     pictures = dict.fromkeys(rich_record.photo_details, b"\xff\xd8")
     assert nothing.section(Setting(rich_record, pictures, page_options())) == []
+
+
+def test_the_last_sentence_of_a_group_has_another_with_it(
+    rich_record: OpenRecord, page_options: Make
+) -> None:
+    s = Setting(rich_record, {}, page_options())
+    for height in range(20, 200, 3):
+        _, row = blocks.group(s, "Group", ["One short sentence."] * 6)
+        _, rest = row.cut(s.grid.text, height, force=False)
+        if rest and rest.cells[1].items:
+            assert len(rest.cells[1].items) > 1, height
