@@ -55,12 +55,13 @@ def _span(old: Span, own: Span, lost: int, elsewhere: int, most: int) -> Span:
     return min(high, max(own[0], old[0] - lost)), high
 
 
-def done(old: Carried, what: Done | str, pieces: int, n: int) -> Carried:
-    """After a paper says that `what` was done to so many of `n` pieces."""
+def done(old: Carried, what: Done | str, pieces: int, n: int, *, sure: bool = True) -> Carried:
+    """After `what` was done to so many of `n` pieces; not `sure`: at most to so many of those still here."""
+    least = pieces if sure else 0
     if what == "part renewed":
-        return old._replace(renewed=(max(old.renewed[0], pieces), min(n, old.renewed[1] + pieces)))
+        return old._replace(renewed=(max(old.renewed[0], least), min(n, old.renewed[1] + pieces)))
     if what == "new surface":
-        return old._replace(surface=(max(old.surface[0], pieces), min(n, old.surface[1] + pieces)))
+        return old._replace(surface=(max(old.surface[0], least), min(n, old.surface[1] + pieces)))
     if what == "altered":
         return old._replace(altered=True)
     if what == "replaced":

@@ -207,7 +207,7 @@ class Chain:
             pieces=entry.pieces,
             now=tuple(Pieces(now=row.now, low=row.low, high=row.high) for row in entry.rows),
             reason=entry.reason,
-            altered=any(row.altered for row in entry.rows),
+            altered=entry.is_altered,
         )
         node = self._node(old.node if old else 0, said)
         mix = after(coming.mix, entry.came_as, entry.rows)
@@ -216,6 +216,9 @@ class Chain:
 
     def _carried(self, source: Source, entry: Entry, old: Known | None) -> Carried:
         before = old.of(entry.pieces).carried if old and old.carried != NOTHING else NOTHING
+        for done, pieces in entry.worked:
+            k = pieces or entry.pieces
+            before = carry.done(before, done, k, entry.pieces, sure=k >= entry.pieces)
         if before == NOTHING and not carry.says(entry.rows):
             return NOTHING
         return carry.after(

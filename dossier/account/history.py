@@ -278,7 +278,7 @@ def _said_there(sha256: str, date: str, workshop: str, entry: Entry, number: str
         came_as=entry.came_as,
         pieces=entry.pieces,
         now=tuple(Pieces(now=row.now, low=row.low, high=row.high) for row in entry.rows),
-        altered=any(row.altered for row in entry.rows),
+        altered=entry.is_altered,
     )
 
 

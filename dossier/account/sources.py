@@ -20,11 +20,12 @@ from dossier.model.earlier import EarlierOpened
 from dossier.model.job import Job
 from dossier.model.record import PartNow, PartSaid, Payload
 from dossier.model.rows import HistoryClaim, Part, Work
-from dossier.model.words import CameAs, Now
+from dossier.model.words import CameAs, Done, Now
 
 _PART_OF = attrgetter("part_of")
 _DATE = re.compile(r"\d{4}(?:-\d\d(?:-\d\d)?)?")
 REFITTED = "taken off and refitted"
+_STAYS: frozenset[Done] = frozenset({"part renewed", "new surface", "altered"})
 
 
 class Entry(NamedTuple):
@@ -35,6 +36,11 @@ class Entry(NamedTuple):
     rows: tuple[Row, ...]
     reason: str
     refitted: int
+    worked: tuple[tuple[Done, int], ...] = ()  # what stays done to pieces that were taken away after it
+
+    @property
+    def is_altered(self) -> bool:
+        return any(row.altered for row in self.rows) or any(done == "altered" for done, _ in self.worked)
 
 
 class Source(NamedTuple):
@@ -84,7 +90,7 @@ def of_payload(payload: Payload, sha256: str) -> Source:
         sha256,
         date_of(payload),
         payload.workshop.name,
-        _entries(parts, rows, refitted(payload.work)),
+        _entries(parts, rows, refitted(payload.work), _worked_and_gone(rows, payload.work)),
         parts,
         {p.number: p.part_of for p in parts if p.part_of and p.part_of not in rows} if within else {},
         inside=inside(parts, rows) if within else frozenset(),
@@ -138,11 +144,30 @@ def is_related(payload: Payload, job: Job) -> bool:
     return any((part.number, normal(part.part)) in mine for part in payload.parts)
 
 
+def _worked_and_gone(
+    rows: Mapping[str, tuple[Row, ...]], work: Iterable[Work]
+) -> dict[str, tuple[tuple[Done, int], ...]]:
+    """What was done to parts that the record leaves as taken away, of which its states say no more; by part,
+    with the pieces (0: all).
+    """
+    found: dict[str, tuple[tuple[Done, int], ...]] = {}
+    for row in work:
+        if row.done in _STAYS:
+            for number in row.parts:
+                if any(state.now == "taken away" for state in rows.get(number, ())):
+                    pieces = row.pieces if len(row.parts) == 1 else 0
+                    found[number] = (*found.get(number, ()), (row.done, pieces))
+    return found
+
+
 def _entries(
-    parts: Iterable[Part], rows: Mapping[str, tuple[Row, ...]], refits: Mapping[str, int]
+    parts: Iterable[Part],
+    rows: Mapping[str, tuple[Row, ...]],
+    refits: Mapping[str, int],
+    worked: Mapping[str, tuple[tuple[Done, int], ...]],
 ) -> dict[str, Entry]:
     """The entries by part number; equal ones are one object, so that thousands of parts cost little."""
-    made: dict[tuple[CameAs, int, int, str, int], Entry] = {}
+    made: dict[tuple[CameAs, int, int, str, int, tuple[tuple[Done, int], ...]], Entry] = {}
     found: dict[str, Entry] = {}
     for part in parts:
         number = part.number
@@ -150,10 +175,11 @@ def _entries(
         if own is None:
             continue
         refit = refits.get(number, 0) if refits else 0
-        key = (part.came_as, part.pieces, id(own), part.why_otherwise, refit)
+        done = worked.get(number, ()) if worked else ()
+        key = (part.came_as, part.pieces, id(own), part.why_otherwise, refit, done)
         entry = made.get(key)
         if entry is None:
-            entry = made[key] = Entry(key[0], max(key[1], 1), own, key[3], key[4])
+            entry = made[key] = Entry(key[0], max(key[1], 1), own, *key[3:])
         found[number] = entry
     return found
 

@@ -194,6 +194,17 @@ def test_worked_example_what_was_renewed_in_part_stays_so() -> None:
     assert states(parts, rows(("not examined", "1")), [of_2026])[0][1:] == ("not known", 1, 1)
 
 
+def test_what_was_done_before_a_part_was_taken_away_is_there_when_it_comes_back() -> None:
+    """2020: a handle cut down, its end renewed, then taken away. 2026: refitted, as it was left."""
+    handle = [part("1")]
+    of_2020 = record(2020, handle, rows(("altered", "1"), ("part renewed", "1"), ("taken away", "1")))
+    story = with_history(job(handle, rows(("taken off and refitted", "1"))), [of_2020])
+    (now,) = now_of(story)
+    assert (now.now, now.pieces_low, now.altered) == ("original, part renewed", 1, True)
+    (history,) = story.histories
+    assert [said.altered for said in history.said] == [True]
+
+
 def test_of_some_pieces_renewed_in_part_and_some_replaced_since() -> None:
     """16 screws. 2020: 6 partly renewed. 2026: 4 replaced: of the 6 at least 2 are left."""
     screws = [part(pieces=16)]
