@@ -10,9 +10,12 @@ Invariant: no break inside a cluster (a letter with its marks, joiners, tags).
 
 from __future__ import annotations
 
+import itertools
 import unicodedata
+from collections.abc import Iterator
 from functools import lru_cache
 
+_LOOKED_AT = 256  # characters in which clusters are sought at a time
 SOFT_HYPHEN = "\u00ad"
 _SPACES = frozenset(" \t\u1680\u2000\u2001\u2002\u2003\u2004\u2005\u2006\u2008\u2009\u200a\u205f\u3000\u200b")
 _GLUE = frozenset("\u00a0\u202f\u2060\ufeff\u2007\u2011")
@@ -75,10 +78,12 @@ def extends(character: str) -> bool:
 def cluster_starts(text: str) -> list[int]:
     """Where the clusters of `text` begin: letters with their marks, emoji with what joins them."""
     starts = [0] if text else []
+    flags = int(_is_flag(text[:1]))  # letters of flags in a row: each flag is written with two
     for i in range(1, len(text)):
+        flags = flags + 1 if _is_flag(text[i]) else 0
         if extends(text[i]) or (text[i - 1] == "\u200d" and ord(text[i]) > 0x2000):
             continue
-        if text[i - 1] in _COENG or _second_flag(text, i):
+        if text[i - 1] in _COENG or (flags and flags % 2 == 0):
             continue
         if "\u1160" <= text[i] <= "\u11ff":  # vowels and finals of Korean written letter by letter
             continue
@@ -86,12 +91,20 @@ def cluster_starts(text: str) -> list[int]:
     return starts
 
 
-def _second_flag(text: str, i: int) -> bool:
-    """Flags are written with two letters of their own."""
-    count = 0
-    while i - count >= 0 and 0x1F1E6 <= ord(text[i - count]) <= 0x1F1FF:
-        count += 1
-    return count > 0 and count % 2 == 0
+def clusters(text: str, start: int, end: int) -> Iterator[tuple[int, int]]:
+    """Where each cluster from `start` on begins and ends, no more of a long text looked at than is asked."""
+    room = _LOOKED_AT
+    while start < end:
+        part = text[start : min(end, start + room)]
+        starts = cluster_starts(part)
+        whole = [*starts, len(part)] if start + len(part) == end else starts
+        yield from ((start + one, start + next_one) for one, next_one in itertools.pairwise(whole))
+        room = room * 2 if len(whole) == 1 else _LOOKED_AT  # a cluster may be longer than that
+        start += whole[-1]
+
+
+def _is_flag(character: str) -> bool:
+    return "\U0001f1e6" <= character <= "\U0001f1ff"
 
 
 def breaks(text: str) -> list[int]:

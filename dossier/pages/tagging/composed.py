@@ -21,12 +21,15 @@ from functools import cached_property, lru_cache
 from typing import Any
 
 from dossier.pages.tagging import bidi
-from dossier.pages.tagging.breaks import SOFT_HYPHEN, breaks, cluster_starts
+from dossier.pages.tagging.breaks import SOFT_HYPHEN, breaks, cluster_starts, clusters
 from dossier.pages.tagging.fontfile import EmbeddedFont, embedded
 from dossier.pages.tagging.glyphs import Face, GlyphFont, glyph_font
 from dossier.pages.tagging.languages import of_han
 
 _FUZZ = 1e-6
+_PIECE = (
+    512  # characters: a longer stretch is not shaped as a whole before its pieces have shown that it may fit
+)
 _LEAST = 3  # characters on the last line of an East Asian paragraph
 _EAST_ASIAN = "\u2014\u2015\u2025\u2026"
 
@@ -155,6 +158,8 @@ class _Paragraph:
         used, at = 0.0, start
         for end in itertools.islice(ends, bisect_right(ends, start), None):
             kept = end - len(_dropped(self.text[at:end]))
+            if self._is_far_too_wide(at, kept, width - used):
+                return at if at > start else self._cut(start, end, width)
             needed = self._width(at, kept, hyphen=True)
             if used + needed > width + _FUZZ:
                 return at if at > start else self._cut(start, end, width)
@@ -166,13 +171,21 @@ class _Paragraph:
     def _cut(self, start: int, end: int, width: float) -> int:
         """At least one cluster of a word that is wider than its line, else as many as fit."""
         used, last = 0.0, start
-        starts = [start + n for n in cluster_starts(self.text[start:end])]
-        for at, to in itertools.pairwise([*starts, end]):
+        for at, to in clusters(self.text, start, end):
             used += self._width(at, to)
             if used > width + _FUZZ and last > start:
                 return last
             last = to
         return end
+
+    def _is_far_too_wide(self, start: int, end: int, room: float) -> bool:
+        """Whether a long stretch does not fit for certain: else each line would measure all that is left."""
+        used = 0.0
+        for at in range(start, end if end - start > _PIECE else start, _PIECE):
+            used += self._width(at, min(at + _PIECE, end))
+            if used > 2 * room + _FUZZ:
+                return True
+        return False
 
     def _width(self, start: int, end: int, hyphen: bool = False) -> float:
         if end - start == 1:  # most of Chinese and Japanese

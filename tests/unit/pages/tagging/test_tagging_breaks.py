@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
+from typing import Any
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -9,7 +12,8 @@ from uniseg.graphemecluster import grapheme_cluster_boundaries
 from uniseg.linebreak import line_break_boundaries
 
 from dossier.pages import fonts
-from dossier.pages.tagging.breaks import breaks, cluster_starts
+from dossier.pages.tagging import composed
+from dossier.pages.tagging.breaks import breaks, cluster_starts, clusters
 from dossier.pages.tagging.composed import Look, compose
 
 JAPANESE = [
@@ -93,3 +97,34 @@ def test_no_last_line_of_one_character_and_its_stop() -> None:
     lines = compose([(text, look)], [10.0 * (len(text) - 2) + 0.1])
     said = ["".join(item.text for item in line.items) for line in lines]
     assert ("".join(said), [len(line) for line in said]) == (text, [len(text) - 3, 3])
+
+
+@given(
+    st.text(st.sampled_from("aé\u0301\u05d0\u200d\U0001f1e6\U0001f600か\u3099กำ\u17d2ក"), max_size=40),
+    st.integers(1, 5),
+)
+@settings(deadline=None)
+def test_clusters_come_one_by_one_as_they_come_together(text: str, looked_at: int) -> None:
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("dossier.pages.tagging.breaks._LOOKED_AT", looked_at)
+        found = list(clusters(text, 0, len(text)))
+    assert found == list(itertools.pairwise([*cluster_starts(text), len(text)])) if text else not found
+
+
+@pytest.mark.parametrize("letters", ["א", "אa", "a\u0301", "\U0001f1e6", "\u05e9\u05c1", "e"])
+def test_a_long_word_is_measured_a_line_at_a_time(letters: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A stranger may write a word of thousands of letters: setting it must not grow with its square."""
+    fonts.register()
+    measured, item = 0, composed._item
+
+    def counted(text: str, *rest: Any) -> composed.Item:
+        nonlocal measured
+        measured += len(text)
+        return item(text, *rest)
+
+    monkeypatch.setattr(composed, "_item", counted)
+    word = letters * (6000 // len(letters))
+    lines = compose([(word, Look(fonts.SERIF, 10))], [120])
+    assert sum(len(one.text) for line in lines for one in line.items) == len(word)
+    assert len(lines) > 30
+    assert measured < 30 * len(word)
