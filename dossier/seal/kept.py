@@ -12,8 +12,11 @@ from collections.abc import Collection, Iterable, Sequence
 from cryptography import x509
 from cryptography.hazmat.primitives.serialization import Encoding
 
+from dossier.seal.foreign import is_issued_by
+
 MOST_LISTS = 24
 MOST_KEYS = 4  # of one issuer's name: each list is hashed for each
+_Above = dict[x509.Name, list[list[x509.Certificate]]]  # by a name, of each certificate that it issued
 
 
 def is_bound(lists: Sequence[bytes], certificates: Collection[bytes], among: Collection[bytes]) -> bool:
@@ -29,21 +32,33 @@ def is_bound(lists: Sequence[bytes], certificates: Collection[bytes], among: Col
 def are_of_issuers(lists: Iterable[bytes], certificates: Iterable[bytes]) -> bool:
     """Whether each is a list of revoked certificates (RFC 5280 section 5) by the issuer of one of these.
 
-    It is signed by the issuer's key where the issuer's certificate is there too; a root's mostly is not.
+    It is signed by that issuer's key where the issuer's certificate is there too; a root's mostly is not. One
+    of the same name that did not sign the lower one, as after a change of key, is not the issuer's.
     """
     try:
         loaded = [x509.load_der_x509_certificate(one) for one in certificates]
-        return all(_is_of_issuer(one, loaded) for one in lists)
+        above: _Above = {}
+        return all(_is_of_issuer(one, loaded, above) for one in lists)
     except Exception:  # whatever a hostile list or certificate makes the library raise
         return False
 
 
-def _is_of_issuer(der: bytes, certificates: Sequence[x509.Certificate]) -> bool:
+def _is_of_issuer(der: bytes, certificates: Sequence[x509.Certificate], above: _Above) -> bool:
     found = x509.load_der_x509_crl(der)
-    own = {one.public_bytes(Encoding.DER): one for one in certificates if one.subject == found.issuer}
-    keys = [one.public_key() for one in own.values()]
-    if len(keys) > MOST_KEYS:
-        return False
-    named = any(one.issuer == found.issuer for one in certificates)
-    signed = not keys or any(found.is_signature_valid(key) for key in keys)  # type: ignore[arg-type]  # others: TypeError
-    return named and signed and found.public_bytes(Encoding.DER) == der
+    name = found.issuer
+    if name not in above:
+        above[name] = _issuers(name, certificates)
+    issuers = {one for some in above[name] for one in some}
+    keys = [one.public_key() for one in issuers]
+    signed = not all(above[name]) or any(found.is_signature_valid(key) for key in keys)  # type: ignore[arg-type]  # others: TypeError
+    return bool(above[name]) and signed and found.public_bytes(Encoding.DER) == der
+
+
+def _issuers(name: x509.Name, certificates: Sequence[x509.Certificate]) -> list[list[x509.Certificate]]:
+    """Of each certificate by an issuer of this name the issuer's own, as far as they are there."""
+    own = {one for one in certificates if one.subject == name}
+    if len(own) > MOST_KEYS:
+        return []
+    return [
+        [one for one in own if is_issued_by(lower, one)] for lower in certificates if lower.issuer == name
+    ]

@@ -29,3 +29,18 @@ def test_of_how_many_keys_of_one_name_a_list_is_held_against() -> None:
     assert not kept.is_bound([one] * (kept.MOST_LISTS + 1), among[:-1], among[:-1])
     assert not kept.is_bound([], [*among[:-1], b"words"], among[:-1])
     assert not kept.is_bound([one], among[:-1], [*among[:-1], b"words"])
+
+
+def test_another_of_the_name_is_not_the_issuer() -> None:
+    """After a change of key, an authority has its name still (RFC 4210 section 4.4, from memory)."""
+    old, new, own = (ec.generate_private_key(ec.SECP256R1()) for _ in range(3))
+    before, after = (certificate("Issuer", key, None, key, ca=True) for key in (old, new))
+    clock = certificate("Clock", own, before, old)
+    made = x509.CertificateRevocationListBuilder().issuer_name(before.subject)
+    made = made.last_update(NOW).next_update(NOW + dt.timedelta(1))
+    of_old, of_other = (made.sign(key, hashes.SHA256()).public_bytes(Encoding.DER) for key in (old, own))
+    first, second, third = (one.public_bytes(Encoding.DER) for one in (clock, after, before))
+    assert kept.are_of_issuers([of_old], [first])
+    assert kept.are_of_issuers([of_old], [first, second])  # put in later
+    assert kept.are_of_issuers([of_old], [first, second, third])
+    assert not kept.are_of_issuers([of_other], [first, second, third])
