@@ -77,10 +77,10 @@ CODES: dict[str, Level] = {
     "private-telephone": "private",
     "private-email": "private",
     "private-amount": "private",
-    "position-in-photograph": "private",
     # nothing to mend
     "no-advice": "note",
     "measure-without-unit": "note",
+    "position-in-photograph": "note",  # the original alone has it, and goes with no copy for others
     "gold-word-as-it-came": "note",
     # to record and photograph at this stage
     "now-photograph-whole": "now",

@@ -38,7 +38,7 @@ def say_odd_files(desk: Desk, report: Report) -> None:
         lower = name.casefold()
         if lower in _OPEN_SIGNS:
             report.say("open-elsewhere", At(file=name), file=_OPEN_SIGNS[lower])
-        elif (away := in_cloud(lower)) in OURS:
+        elif (away := in_cloud(lower)) in OURS and away not in there:
             report.say("in-cloud", At(file=name), file=away)
         elif meant := _meant(lower, there):
             if meant in there:

@@ -83,7 +83,8 @@ def _entries(photos: Path, folder: str) -> list[tuple[str, str]]:
     try:
         with os.scandir(photos / folder if folder else photos) as entries:
             seen = sorted((e for e in entries if not _skipped(e.name)), key=lambda e: e.name)
-            return [_entry(e, folder, photos) for e in seen]
+            here = {e.name for e in seen}
+            return [_entry(e, folder, photos) for e in seen if in_cloud(e.name) not in here]
     except FileNotFoundError:
         if not folder:
             return []

@@ -141,8 +141,9 @@ def read_notes(desk: Desk, report: Report) -> list[Entry]:
     """`notes/*.md`, and `notes/private/*.md`, which are private; so is a file whose name begins so."""
     entries = []
     for folder, all_private in zip(NOTES_FOLDERS, (False, True), strict=True):
-        for name in desk.entries(folder):
-            if (away := in_cloud(name)).casefold().endswith(".md"):
+        names = desk.entries(folder)
+        for name in names:
+            if (away := in_cloud(name)).casefold().endswith(".md") and away not in names:
                 report.say("in-cloud", At(file=f"{folder}/{name}"), file=f"{folder}/{away}")
             elif name.casefold().endswith(".md") and not name.startswith("."):
                 private = all_private or name.casefold().startswith("private")

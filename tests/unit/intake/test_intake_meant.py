@@ -98,3 +98,12 @@ def test_what_is_in_the_cloud_alone_is_no_photograph_and_no_note(job_folder: Pat
         ("in-cloud", "error", "notes/.handle.md.icloud"),
         ("photograph-cannot-serve", "gap", "photos/A.jpg"),
     ]
+
+
+def test_a_mark_left_behind_beside_its_file_is_nothing(job_folder: Path) -> None:
+    """The file is on this computer, whatever the mark said once: no error, and no photograph twice."""
+    for name in (".parts.csv.icloud", "photos/.A.jpg.icloud", "notes/.handle.md.icloud"):
+        (job_folder / name).touch()
+    job, found = read_job(job_folder)
+    assert job is not None and not found
+    assert [fact.file for fact in job.photo_facts].count("A.jpg") == 1 and len(job.notes) == 2

@@ -29,6 +29,7 @@ def judged(software: str, camera: str) -> bool:
         ("S938BXXS3AYDA", "linden Tab 5"),
         ("clerk_retus-user 5.1.1 LPH23.116-18 18 release-keys", "Linden XT1"),
         ("Acorn Camera Application", "linden 7"),
+        ("Android RP1A.200720.012", "Linden 7"),
         ("GR Firmware Ver 01.10", "Linden GR"),
         ("Software version 712", ""),
     ],
