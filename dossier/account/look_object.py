@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dossier.account.found import Found
 from dossier.account.view import View
 
-_BARE = re.compile(r"[\d\s.,/x×–-]*\d[\d\s.,/x×–-]*")
+_BARE = re.compile(r"[\s.,/x×–-]*\d[\d\s.,/x×–-]*")
 
 
 def look(view: View) -> Iterator[Found]:

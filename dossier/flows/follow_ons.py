@@ -17,6 +17,7 @@ from dossier.model.rows import Dates
 _DATES = frozenset({"date-wrong", "date-ambiguous", "range-as-date"})
 # Judged of a line -> what the reading said of the same line.
 _OF_LINE: dict[str, frozenset[str]] = {
+    "now-came-as": frozenset({"unknown-word"}),
     "part-of-circle": frozenset({"part-of-itself"}),
     "pieces-of-several": frozenset({"pieces-of-several-parts"}),
     "pieces-too-many": frozenset({"pieces-disagree"}),
@@ -57,7 +58,7 @@ _LACKING: dict[str, frozenset[str]] = {
 _OF_FIELD: dict[str, frozenset[str]] = {
     "agreed_on": frozenset({"work-not-agreed"}),
     "agreements": frozenset({"work-not-agreed", "work-before-agreed", "agreed-not-done", "now-agree"}),
-    "came_as": frozenset({"no-work-recorded"}),
+    "came_as": frozenset({"no-work-recorded", "now-came-as"}),
     "condition": frozenset({"no-condition", "now-condition"}),
     "cover": frozenset({"no-cover"}),
     "date": frozenset({"work-not-dated"}),

@@ -61,6 +61,22 @@ def test_every_code_spoken_of_is_one() -> None:
 
 
 @pytest.mark.parametrize(
+    ("typed", "wrong"), [(",outside,original,", ",outside,orig.,"), (",came as,", ",came,")]
+)
+def test_what_a_part_came_as_is_not_asked_for_where_it_could_not_be_read(
+    tmp_path: Path, typed: str, wrong: str
+) -> None:
+    new_job(tmp_path / "job")
+    (tmp_path / "job" / "work.csv").write_text("date,who,parts,done\n", encoding="utf-8")
+    path = tmp_path / "job" / "parts.csv"
+    text = path.read_text(encoding="utf-8-sig")
+    path.write_text(text.replace("original", "", 1), encoding="utf-8")
+    assert "now-came-as" in codes(tmp_path / "job")  # asked for at this stage where it is blank
+    path.write_text(text.replace(typed, wrong, 1), encoding="utf-8")
+    assert "now-came-as" not in codes(tmp_path / "job")
+
+
+@pytest.mark.parametrize(
     ("file", "typed", "wrong", "error"),
     [
         ("work.csv", "cleaned", "cleand", "unknown-word"),

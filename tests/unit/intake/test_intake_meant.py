@@ -25,6 +25,7 @@ from dossier.model.words import ANSWERS, CAME_AS, DONE, FOR_WHOM, KNOWN_FROM, ST
         ("fed", DONE, "fed or protected"),
         ("cleaned and waxed", DONE, "cleaned"),
         ("re", DONE, ""),
+        ("new", DONE, "replaced"),
         ("not", DONE, "not examined"),
         ("yes", ANSWERS, "agreed"),
         ("after", STAGES, "done"),
