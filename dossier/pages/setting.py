@@ -303,7 +303,8 @@ class Setting:
         """For who cannot see a photograph whose caption, with all its words, is read next."""
         parts = shot.photograph.parts
         if not parts:
-            return self.say("photograph.alt_bare", number=shot.number)
+            bare = self.say("photograph.alt_bare", number=shot.number)
+            return bare if shot.details.caption else self.shot_alt(shot)
         few = len(parts) <= _FEW_PARTS
         shown = self.part_names(parts) if few else self.say("count.parts", n=len(parts))
         return self.say("photograph.alt_parts", number=shot.number, parts=shown)

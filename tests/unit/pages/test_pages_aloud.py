@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import io
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
@@ -90,6 +91,18 @@ def test_nobody_is_told_the_words_of_a_caption_twice(
     assert "Photograph 4, showing 4\u00a0Writing surface" in large
     assert len(large) > 10
     assert small, "a small picture has a caption without words: its figure has them"
+
+
+def test_no_caption_is_spoken_of_where_there_is_none(
+    rich_record: OpenRecord, rich_pictures: Mapping[str, bytes], page_options: Make
+) -> None:
+    """Of a photograph that nobody said anything of, its stage and day are all there is."""
+    setting = Setting(rich_record, rich_pictures, page_options())
+    shot = next(iter(setting.shots.by_name.values()))
+    of_none = dataclasses.replace(shot, photograph=msgspec.structs.replace(shot.photograph, parts=()))
+    assert setting.shot_shows(of_none).endswith("described in its caption")
+    bare = dataclasses.replace(of_none, details=msgspec.structs.replace(shot.details, caption=""))
+    assert "no caption" in setting.shot_shows(bare) and "described" not in setting.shot_shows(bare)
 
 
 def test_labels_and_values_are_read_as_a_list(
