@@ -37,10 +37,12 @@ def says(rows: Said) -> bool:
     return any(row[3] or row[0] in (_RENEWED, _SURFACE) for row in rows)
 
 
-def after(old: Carried, rows: Said, n: int, *, knows: bool, replaced: Span) -> Carried:
-    """After a record of `n` pieces that says `rows`. `knows`: it counted in all that was said before it."""
+def after(old: Carried, rows: Said, n: int, *, knows: bool, replaced: Span, strangers: int = 0) -> Carried:
+    """After a record of `n` pieces that says `rows`. `knows`: it counted in all that was said before it; if
+    not, up to `strangers` of the pieces that it calls original may be none.
+    """
     altered = any(row[3] for row in rows) or (old.altered and replaced[0] < n)
-    renewed, surface = _sum(rows, _RENEWED.__eq__), _sum(rows, _SURFACE.__eq__)
+    renewed, surface = (_own(_sum(rows, now.__eq__), strangers) for now in (_RENEWED, _SURFACE))
     elsewhere = _sum(rows, lambda now: not now.startswith(("original", "new,")))[1] if knows else n
     most = max(0, n - replaced[0])
     return Carried(
@@ -55,9 +57,17 @@ def _span(old: Span, own: Span, lost: int, elsewhere: int, most: int) -> Span:
     return min(high, max(own[0], old[0] - lost)), high
 
 
-def done(old: Carried, what: Done | str, pieces: int, n: int, *, sure: bool = True) -> Carried:
-    """After `what` was done to so many of `n` pieces; not `sure`: at most to so many of those still here."""
-    least = pieces if sure else 0
+def _own(said: Span, strangers: int) -> Span:
+    return max(0, said[0] - strangers), said[1]
+
+
+def done(
+    old: Carried, what: Done | str, pieces: int, n: int, *, sure: bool = True, strangers: int = 0
+) -> Carried:
+    """After `what` was done to so many of `n` pieces, up to `strangers` of which are not original; where it
+    is not `sure`, at most to so many of those still here.
+    """
+    least = max(0, pieces - strangers) if sure else 0
     if what == "part renewed":
         return old._replace(renewed=(max(old.renewed[0], least), min(n, old.renewed[1] + pieces)))
     if what == "new surface":

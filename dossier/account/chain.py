@@ -25,6 +25,7 @@ from dossier.account.mix import (
     is_missing,
     joined,
     met,
+    most_not_original,
     replaced,
     replaced_by,
     some_of,
@@ -212,21 +213,25 @@ class Chain:
         node = self._node(old.node if old else 0, said)
         mix = after(coming.mix, entry.came_as, entry.rows)
         differs, was = coming.differs or bool(old and old.differs), old.was if old else ""
-        return Known(mix, node, differs, was, self._carried(source, entry, old))
+        return Known(mix, node, differs, was, self._carried(source, entry, old, coming.mix))
 
-    def _carried(self, source: Source, entry: Entry, old: Known | None) -> Carried:
+    def _carried(self, source: Source, entry: Entry, old: Known | None, coming: Mix) -> Carried:
         before = old.of(entry.pieces).carried if old and old.carried != NOTHING else NOTHING
+        knows = self._taken <= source.knows
+        strangers = 0 if knows else most_not_original(coming)
         for done, pieces in entry.worked:
             k = pieces or entry.pieces
-            before = carry.done(before, done, k, entry.pieces, sure=k >= entry.pieces)
+            sure = k >= entry.pieces
+            before = carry.done(before, done, k, entry.pieces, sure=sure, strangers=strangers)
         if before == NOTHING and not carry.says(entry.rows):
             return NOTHING
         return carry.after(
             before,
             entry.rows,
             entry.pieces,
-            knows=self._taken <= source.knows,
+            knows=knows,
             replaced=replaced_by(entry.rows, entry.pieces),
+            strangers=strangers,
         )
 
     def _take_paper(self, source: Source, sizes: Mapping[str, int]) -> None:
@@ -239,10 +244,10 @@ class Chain:
             done = PartSaid(
                 date=claim.date, workshop=claim.by, done=claim.done, pieces=claim.pieces or old.mix.n
             )
-            mix = old.mix
+            mix, strangers = old.mix, most_not_original(old.mix)
             if claim.done in (*_NEW, "taken away"):
                 mix = replaced(mix, claim.pieces, taken=claim.done == "taken away")
-            carried = carry.done(old.carried, claim.done, done.pieces, old.mix.n)
+            carried = carry.done(old.carried, claim.done, done.pieces, old.mix.n, strangers=strangers)
             self.known[base] = old._replace(mix=mix, node=self._node(old.node, done), carried=carried)
 
     def _headings(self, source: Source) -> None:

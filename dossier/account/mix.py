@@ -55,6 +55,11 @@ class Row(NamedTuple):
     altered: bool = False
 
 
+def most_not_original(mix: Mix) -> int:
+    """The most pieces that are surely none of those that may be original."""
+    return mix.n - mix.of(*_OPEN)[0]
+
+
 def gone(label: str) -> str:
     return label if is_missing(label) else _GONE + label
 

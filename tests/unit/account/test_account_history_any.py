@@ -11,13 +11,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from originals import original_range
 from stories_made import account, job, lines, now_of, part, record, rows, states
-from worlds_made import worlds_after
+from worlds_made import worlds_after, worlds_of
 
 from dossier.account.history import Story, with_history
 from dossier.account.mix import Mix, Row, after
 from dossier.model.earlier import EarlierOpened
 from dossier.model.record import PartNow
-from dossier.model.rows import Part, Work
+from dossier.model.rows import HistoryClaim, Part, Work
 from dossier.model.words import CAME_AS, DONE, NOW, CameAs, Done
 
 made_parts = st.builds(
@@ -223,6 +223,50 @@ def test_what_was_renewed_in_part_stays_so_in_every_world(n: int, before: Any, n
         low, high = found.get(state, (0, 0))
         assert low <= min(counts) and max(counts) <= high, state
         assert n > 1 or (low, high) == (min(counts), max(counts)), state
+
+
+_STAYING = st.tuples(
+    st.sampled_from(["new surface", "part renewed", "replaced", "cleaned"]), st.integers(1, 3)
+)
+
+
+@settings(deadline=None, max_examples=80)
+@given(
+    st.integers(1, 3),
+    st.lists(st.lists(_STAYING, min_size=1, max_size=2), min_size=3, max_size=3),
+    st.sampled_from(["knows", "knows not", "paper"]),
+)
+def test_what_stays_done_is_of_original_pieces_whoever_knew_of_whom(n: int, typed: Any, second: str) -> None:
+    """A record, then another or a paper that may not know it: what that did may have met what was new."""
+    first, then, now = ([(what, min(k, n)) for what, k in some] for some in typed)
+    then = then[:1] if second == "paper" else then
+    earlier = [record(2000, [part(pieces=n)], rows(*((what, "1", k) for what, k in first)))]
+    claims: tuple[HistoryClaim, ...] = ()
+    if second == "paper":
+        ((what, k),) = then
+        claims = (
+            HistoryClaim(what=what, date="2010", known_from="paper", parts=("1",), done=what, pieces=k),
+        )
+    else:
+        work = rows(*((what, "1", k) for what, k in then))
+        earlier.append(record(2010, [part(pieces=n)], work, earlier[:] if second == "knows" else ()))
+    told = states([part(pieces=n)], rows(*((what, "1", k) for what, k in now)), earlier, history=claims)
+    found = {("new" if state.startswith("new") else state): (low, high) for _, state, low, high in told}
+    ways = list(worlds_of(n, first, then, now))
+    for state in {*found, *(state for way in ways for state in way)}:
+        counts = [way[state] for way in ways]
+        low, high = found.get(state, (0, 0))
+        assert low <= min(counts) and max(counts) <= high, state
+
+
+def test_what_a_record_renewed_that_knew_of_no_replacement() -> None:
+    """By hand: of two, one was replaced; who did not know renewed part of both. One is original."""
+    first = record(2000, [part(pieces=2)], rows(("replaced", "1", 1)))
+    second = record(2010, [part(pieces=2)], rows(("part renewed", "1", 2)))
+    assert states([part(pieces=2)], rows(("cleaned", "1", 1)), [first, second]) == [
+        ("1", "earlier replacement", 1, 1),
+        ("1", "original, part renewed", 1, 1),
+    ]
 
 
 def counted(count: int, records: int) -> int:

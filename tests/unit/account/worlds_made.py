@@ -54,6 +54,20 @@ def _later(before: Piece, now: Piece) -> str:
     return "earlier replacement" if (before.new or before.gone) and not (now.new or now.gone) else now.now
 
 
+def worlds_of(n: int, *steps: Done) -> Iterator[Counter[str]]:
+    """The same after one record or more, in none of which anything was taken away."""
+    for ways in product(*(list(_choices(n, step)) for step in steps)):
+        yield Counter(map(_in_the_end, *ways))
+
+
+def _in_the_end(*pieces: Piece) -> str:
+    *before, now = pieces
+    if now.new or any(piece.new for piece in before):
+        return "new" if now.new else "earlier replacement"
+    depth = max([now.depth, *(one.depth for one in before if one.depth >= DEPTH["new surface"])])
+    return NAMED.get(depth, "original, no work recorded")
+
+
 def _choices(n: int, done: Done) -> Iterator[list[Piece]]:
     for met in product(*(combinations(range(n), k) for _, k in done)):
         pieces = [Piece() for _ in range(n)]
