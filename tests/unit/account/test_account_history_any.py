@@ -237,8 +237,9 @@ _STAYING = st.tuples(
     st.sampled_from(["knows", "knows not", "paper"]),
 )
 def test_what_stays_done_is_of_original_pieces_whoever_knew_of_whom(n: int, typed: Any, second: str) -> None:
-    """A record, then another or a paper that may not know it: what that did may have met what was new."""
+    """A replacement, then a record or paper that may not know it: what that did may have met what was new."""
     first, then, now = ([(what, min(k, n)) for what, k in some] for some in typed)
+    first = [*first[1:], ("replaced", first[0][1])]
     then = then[:1] if second == "paper" else then
     earlier = [record(2000, [part(pieces=n)], rows(*((what, "1", k) for what, k in first)))]
     claims: tuple[HistoryClaim, ...] = ()
