@@ -109,11 +109,16 @@ class Report:
 
 
 def _begun(typed: str, known: Collection[str]) -> str:
-    """The one known word that `typed` is the beginning of ("orig."), or that it begins with."""
+    """The one known word that `typed` is the beginning of ("orig."), or that it begins with; before these one
+    of the same words in another order ("material new").
+    """
     start = typed.rstrip(" .")
     if len(start) < _BEGINNING:
         return ""
-    found = [one for one in known if one.startswith(start) or start.startswith(f"{one} ")]
+    words = sorted(start.split())
+    found = [one for one in known if sorted(one.split()) == words] or [
+        one for one in known if one.startswith(start) or start.startswith(f"{one} ")
+    ]
     return found[0] if len(found) == 1 else ""
 
 

@@ -26,6 +26,7 @@ from dossier.model.words import ANSWERS, CAME_AS, DONE, FOR_WHOM, KNOWN_FROM, ST
         ("cleaned and waxed", DONE, "cleaned"),
         ("re", DONE, ""),
         ("new", DONE, "replaced"),
+        ("material new", ("material", "new material"), "new material"),
         ("not", DONE, "not examined"),
         ("yes", ANSWERS, "agreed"),
         ("after", STAGES, "done"),
