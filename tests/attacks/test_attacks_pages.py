@@ -412,6 +412,12 @@ def test_a_record_too_large_to_draw_at_once_is_drawn_when_asked(
         ("e\xade\xa0" * 1_200, True),  # nor does this space part words
         (["\u05d0\u05d1\u05d2 " * 12_500] * 20, False),
         (["\u4e2d" * 50_000] * 20, False),
+        ("\U00012000" * 5_000, False),
+        ("\U00012000" * 6_000, True),  # printed as [U+12000], nine letters
+        ("\x01" * 7_000, True),
+        (["a\u4e2d" * 25_000] * 4, False),
+        (["a\u4e2d" * 25_000] * 5, True),  # each letter is in another font than the one before
+        (["\u4e2d\u3042\u30a2\uac00" * 12_500] * 5, False),
     ],
 )
 def test_what_takes_long_to_draw(bench: Any, more: Any, is_large: bool) -> None:

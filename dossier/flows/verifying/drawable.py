@@ -1,7 +1,8 @@
 """Whether a record's pages can be drawn again in minutes: a stranger's may be made to take hours.
 
-Pure. Bounds are on what drawing takes its time for: rows and lines, one text, one list, all texts, turns from
-one direction of writing to the other, long words with soft hyphens. Not done here: drawing.
+Bounds are on what drawing takes its time for: rows and lines, one text, one list, all texts, turns from one
+direction of writing to the other, changes of script, long words with soft hyphens. Letters count as they are
+printed: one that no font has is written as its number. Not done here: drawing.
 Invariant: a record of 1,000 parts and 2,000 photographs is within them.
 """
 
@@ -9,6 +10,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from dataclasses import dataclass
 from typing import Any
 
 from dossier.seal.opening import Opening
@@ -18,34 +20,74 @@ MOST_ROWS = 20_000  # arrays, objects and line ends; one of 1,000 parts has abou
 LONGEST_TEXT = 50_000  # letters
 LONGEST_LIST = 10_000
 MOST_TURNS = 100_000  # between left to right and right to left, each of which is a piece of a line of its own
+MOST_CHANGES = 200_000  # of script from left to right: each is a piece of a line in another font
 LONGEST_WORD = 100  # letters; in a longer one each soft hyphen is tried, which grows with the square
 MOST_SQUARES = 20_000_000  # of the lengths of longer ones with soft hyphens
 _CONTROLS = frozenset(["LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"])  # UAX 9, table 4
+_ONE_FONT = 0x900  # Latin, Greek and Cyrillic letters stand below
+_EAST_ASIAN = 0x2E80  # and what is behind
 _SOFT_HYPHEN = "\u00ad"
 _BETWEEN = re.compile(r"[ \t\r\n]")
 
 
 def is_large(opening: Opening) -> bool:
     """Whether the payload with what its disclosures say is beyond one of the bounds."""
-    rows = letters = turns = squares = 0
+    found = _Found()
     ahead: list[Any] = [opening.plain, *(one.value for one in opening.disclosed)]
     while ahead:
         value = ahead.pop()
         if isinstance(value, str):
-            letters += len(value)
-            rows += value.count("\n")
-            if len(value) > LONGEST_TEXT or letters > MOST_LETTERS:
-                return True
-            if not value.isascii():
-                turns, squares = turns + _turns(value), squares + _squares(value)
+            found.add(value)
         elif isinstance(value, dict | list):
-            rows += 1
-            if len(value) > LONGEST_LIST:
-                return True
+            found.rows += 1
+            found.longest_list = max(found.longest_list, len(value))
             ahead += value.values() if isinstance(value, dict) else value
-        if rows > MOST_ROWS or turns > MOST_TURNS or squares > MOST_SQUARES:
+        if found.is_beyond():
             return True
     return False
+
+
+@dataclass
+class _Found:
+    """What was counted so far."""
+
+    rows: int = 0
+    letters: int = 0
+    longest: int = 0
+    longest_list: int = 0
+    turns: int = 0
+    changes: int = 0
+    squares: int = 0
+
+    def add(self, text: str) -> None:
+        length = _printed(text)
+        self.letters += length
+        self.longest = max(self.longest, length)
+        self.rows += text.count("\n")
+        if not text.isascii() and length <= LONGEST_TEXT:
+            self.turns += _turns(text)
+            self.changes += _changes(text)
+            self.squares += _squares(text)
+
+    def is_beyond(self) -> bool:
+        return (
+            self.letters > MOST_LETTERS
+            or self.longest > LONGEST_TEXT
+            or self.longest_list > LONGEST_LIST
+            or self.rows > MOST_ROWS
+            or self.turns > MOST_TURNS
+            or self.changes > MOST_CHANGES
+            or self.squares > MOST_SQUARES
+        )
+
+
+def _printed(text: str) -> int:
+    """How many letters of a text stand on a page; of one beyond the bound how many it has."""
+    if len(text) > LONGEST_TEXT or (text.isascii() and text.isprintable()):
+        return len(text)
+    from dossier.pages.setting import printable  # noqa: PLC0415 - reportlab, only where pages are drawn
+
+    return len(printable(text))
 
 
 def _turns(text: str) -> int:
@@ -58,6 +100,23 @@ def _turns(text: str) -> int:
             side = "L" if kind == "L" else "R"
             turns, last = turns + (side != last), side
     return turns
+
+
+def _changes(text: str) -> int:
+    """How often letters of one script follow letters of another, none of them from right to left."""
+    changes, last = 0, None
+    for letter in text:
+        if unicodedata.bidirectional(letter) == "L":
+            script = _script(ord(letter))
+            changes, last = changes + (last not in (None, script)), script
+    return changes
+
+
+def _script(code: int) -> int:
+    """Whose letters are mostly set in one font; rows of 128 are, between the West's and East Asia's."""
+    if code < _ONE_FONT:
+        return 0
+    return code >> 7 if code < _EAST_ASIAN else _EAST_ASIAN
 
 
 def _squares(text: str) -> int:
