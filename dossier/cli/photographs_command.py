@@ -27,7 +27,7 @@ WORDS = Catalogue()
 @click.option("--changes", type=click.Path(path_type=Path), help=WORDS.say("evidence.command.changes"))
 @click.option("--measure", "measuring", is_flag=True, help=WORDS.say("measuring.command.measure"))
 def command(folder: Path, proposing: bool, sheet: Path | None, changes: Path | None, measuring: bool) -> int:
-    from dossier.flows import photographs  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.flows import as_sheets, photographs  # noqa: PLC0415 - start-up: only this command needs it
     from dossier.flows.looking import writing  # noqa: PLC0415 - start-up: only this command needs it
 
     if measuring and (proposing or sheet or changes):
@@ -53,7 +53,7 @@ def command(folder: Path, proposing: bool, sheet: Path | None, changes: Path | N
         if next_step := writing.how_it_is_read(folder, path):
             click.echo(WORDS.say(f"evidence.flow.{next_step}"))
     elif proposing:
-        click.echo(WORDS.say(f"evidence.flow.{_why_none(looked)}"))
+        click.echo(as_sheets.text_of(looked.job, WORDS.say(f"evidence.flow.{_why_none(looked)}"), WORDS))
     if sheet:
         click.echo(WORDS.say("evidence.flow.sheet", file=sheet))
     return 0
@@ -68,13 +68,14 @@ def _why_none(looked: Looked) -> str:
 
 
 def _measure(folder: Path) -> int:
+    from dossier.flows import as_sheets  # noqa: PLC0415 - start-up: only here
     from dossier.flows.looking import measure, measure_rows  # noqa: PLC0415 - start-up: only here
 
     with show.progress(WORDS.say("evidence.command.progress")) as step:
         taken = measure.measure(folder, WORDS, step)
     show.findings(taken.findings, WORDS, err=True)
     for line in measure_rows.lines(taken, WORDS):
-        click.echo(show.line(line))
+        click.echo(show.line(as_sheets.text_of(taken.job, line, WORDS)))
     if new := measure_rows.rows(taken):
         path = measure_rows.write_proposal(folder, taken, WORDS)
         click.echo(WORDS.say("measuring.flow.proposed", n=len(new), file=path))

@@ -24,8 +24,16 @@ _SECTION = re.compile(rf"\[({'|'.join(SECTIONS)})\]")
 
 def said_of(job: Job, found: Iterable[Finding], words: Catalogue) -> list[Finding]:
     """The findings as they are said of this job."""
-    workbook = any(name.casefold() == WORKBOOK_FILE for name, *_ in job.inputs)
-    return [_in_sheets(one, words) for one in found] if workbook else list(found)
+    return [_in_sheets(one, words) for one in found] if _is_workbook(job) else list(found)
+
+
+def text_of(job: Job, text: str, words: Catalogue) -> str:
+    """One text as it is said of this job."""
+    return _named(text, words) if _is_workbook(job) else text
+
+
+def _is_workbook(job: Job) -> bool:
+    return any(name.casefold() == WORKBOOK_FILE for name, *_ in job.inputs)
 
 
 def _in_sheets(finding: Finding, words: Catalogue) -> Finding:

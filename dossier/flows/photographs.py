@@ -18,6 +18,7 @@ import numpy as np
 
 from dossier.account.slip import Slip, Sorted, slip_of, sort_by_slips
 from dossier.errors import JobError, PictureError
+from dossier.flows import as_sheets
 from dossier.flows.shell import quoted
 from dossier.intake import camera_clock, photo_software
 from dossier.intake.folder import read_job
@@ -112,7 +113,8 @@ def look(folder: Path, words: Catalogue, progress: Progress | None = None) -> Lo
     findings += [*_each(photos, words), *_clocks(photos, words), *_twice(photos, near, words)]
     looked = _by_slips(Looked(job=job, photos=tuple(photos), findings=tuple(findings)), words)
     alone = _strangers(looked.photos, near, words)
-    return msgspec.structs.replace(looked, findings=(*looked.findings, *alone), near=near, shared=shared)
+    said = as_sheets.said_of(job, [*looked.findings, *alone], words)
+    return msgspec.structs.replace(looked, findings=tuple(said), near=near, shared=shared)
 
 
 def _strangers(photos: Sequence[Photo], near: strangers.Pairs, words: Catalogue) -> Iterator[Finding]:

@@ -7,7 +7,10 @@ from pathlib import Path
 
 import openpyxl
 import pytest
+from click.testing import CliRunner
+from PIL import Image
 
+from dossier.cli import program
 from dossier.flows.as_sheets import _named
 from dossier.flows.check import check_job
 from dossier.intake.template import new_job
@@ -45,3 +48,13 @@ def test_a_place_among_the_lines_of_the_job() -> None:
     )
     assert _named("take it out of [[other_objects]]", words) == 'take it out of the sheet "other objects"'
     assert _named("under [[people]] in workshop.toml", words) == "under [[people]] in workshop.toml"
+
+
+@pytest.mark.parametrize("workbook", [True, False])
+@pytest.mark.parametrize("option", ["--propose", "--measure"])
+def test_what_a_look_at_photographs_asks_for(tmp_path: Path, workbook: bool, option: str) -> None:
+    new_job(tmp_path / "job", workbook=workbook)
+    Image.new("RGB", (900, 600)).save(tmp_path / "job" / "photos" / "a.jpg")
+    said = CliRunner().invoke(program, ["photographs", str(tmp_path / "job"), option])
+    assert said.exit_code == 0 and bool(_OF_PLAIN_FILES.search(said.output)) == (not workbook), said.output
+    assert ('the sheet "' in said.output) == workbook
