@@ -412,6 +412,9 @@ def test_a_record_too_large_to_draw_at_once_is_drawn_when_asked(
         ("e\xade\xa0" * 1_200, True),  # nor does this space part words
         (["\u05d0\u05d1\u05d2 " * 12_500] * 20, False),
         (["\u4e2d" * 50_000] * 20, False),
+        ([{"name": "x" * 500}] + [[]] * 9_000, False),
+        ([{"name": "x" * 600}] + [[]] * 9_000, True),  # each row of work says who did it to what
+        ([{"part": "x" * 600}] + [[]] * 9_000, True),
         ("\U00012000" * 5_000, False),
         ("\U00012000" * 6_000, True),  # printed as [U+12000], nine letters
         ("\x01" * 7_000, True),

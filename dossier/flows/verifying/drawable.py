@@ -1,8 +1,9 @@
 """Whether a record's pages can be drawn again in minutes: a stranger's may be made to take hours.
 
-Bounds are on what drawing takes its time for: rows and lines, one text, one list, all texts, turns from one
-direction of writing to the other, changes of script, long words with soft hyphens. Letters count as they are
-printed: one that no font has is written as its number. Not done here: drawing.
+Bounds are on what drawing takes its time for: rows and lines, one text, one list, all texts, a name that each
+row says again, turns from one direction of writing to the other, changes of script, long words with soft
+hyphens. Letters count as they are printed: one that no font has is written as its number.
+Not done here: drawing.
 Invariant: a record of 1,000 parts and 2,000 photographs is within them.
 """
 
@@ -19,6 +20,7 @@ MOST_LETTERS = 2 << 20  # in all texts together
 MOST_ROWS = 20_000  # arrays, objects and line ends; one of 1,000 parts has about 10,000
 LONGEST_TEXT = 50_000  # letters
 LONGEST_LIST = 10_000
+MOST_REPEATED = 5_000_000  # letters: the longest name of a part or person, were it said again in each row
 MOST_TURNS = 100_000  # between left to right and right to left, each of which is a piece of a line of its own
 MOST_CHANGES = 200_000  # of script from left to right: each is a piece of a line in another font
 LONGEST_WORD = 100  # letters; in a longer one each soft hyphen is tried, which grows with the square
@@ -26,6 +28,7 @@ MOST_SQUARES = 20_000_000  # of the lengths of longer ones with soft hyphens
 _CONTROLS = frozenset(["LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"])  # UAX 9, table 4
 _ONE_FONT = 0x900  # Latin, Greek and Cyrillic letters stand below
 _EAST_ASIAN = 0x2E80  # and what is behind
+_NAMES = ("part", "name")
 _SOFT_HYPHEN = "\u00ad"
 _BETWEEN = re.compile(r"[ \t\r\n]")
 
@@ -33,15 +36,17 @@ _BETWEEN = re.compile(r"[ \t\r\n]")
 def is_large(opening: Opening) -> bool:
     """Whether the payload with what its disclosures say is beyond one of the bounds."""
     found = _Found()
-    ahead: list[Any] = [opening.plain, *(one.value for one in opening.disclosed)]
+    ahead: list[tuple[str, Any]] = [
+        ("", one) for one in (opening.plain, *(one.value for one in opening.disclosed))
+    ]
     while ahead:
-        value = ahead.pop()
+        name, value = ahead.pop()
         if isinstance(value, str):
-            found.add(value)
+            found.add(value, is_name=name in _NAMES)
         elif isinstance(value, dict | list):
             found.rows += 1
             found.longest_list = max(found.longest_list, len(value))
-            ahead += value.values() if isinstance(value, dict) else value
+            ahead += value.items() if isinstance(value, dict) else (("", one) for one in value)
         if found.is_beyond():
             return True
     return False
@@ -54,13 +59,15 @@ class _Found:
     rows: int = 0
     letters: int = 0
     longest: int = 0
+    longest_name: int = 0
     longest_list: int = 0
     turns: int = 0
     changes: int = 0
     squares: int = 0
 
-    def add(self, text: str) -> None:
+    def add(self, text: str, *, is_name: bool) -> None:
         length = _printed(text)
+        self.longest_name = max(self.longest_name, length if is_name else 0)
         self.letters += length
         self.longest = max(self.longest, length)
         self.rows += text.count("\n")
@@ -74,6 +81,7 @@ class _Found:
             self.letters > MOST_LETTERS
             or self.longest > LONGEST_TEXT
             or self.longest_list > LONGEST_LIST
+            or self.longest_name * self.rows > MOST_REPEATED
             or self.rows > MOST_ROWS
             or self.turns > MOST_TURNS
             or self.changes > MOST_CHANGES
