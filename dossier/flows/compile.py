@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 
 WORDS = Catalogue()
 MOST_BYTES = 15_000_000  # of a PDF that is to go by e-mail
+_NAMED = 3  # photographs in a message
 
 
 class Compiled(msgspec.Struct, frozen=True, kw_only=True):
@@ -98,10 +99,26 @@ def compile_job(
         findings=looked.findings,
         warnings=(
             *(opened.notes if opened else ()),
-            *filter(None, [said(pictures.rung, len(job.photo_rows), WORDS), _too_large(size, options)]),
+            *filter(
+                None,
+                [
+                    _without_picture(job),
+                    said(pictures.rung, len(job.photo_rows), WORDS),
+                    _too_large(size, options),
+                ],
+            ),
             *clock.notes,
         ),
     )
+
+
+def _without_picture(job: Job) -> str:
+    """Which photographs could not be decoded, as a look at the headers alone does not tell."""
+    names = [facts.file for facts in job.photo_facts if facts.problem]
+    if not names:
+        return ""
+    named = ", ".join([*names[:_NAMED], *["..."][: len(names) - _NAMED]])
+    return WORDS.say("compile.without_picture", n=len(names), files=named)
 
 
 def _too_large(size: int, options: Options) -> str:

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from dossier.flows.compile import MOST_BYTES, _too_large
+from dossier.flows.compile import MOST_BYTES, _too_large, _without_picture
 from dossier.flows.compiling.options import Options
 from dossier.flows.compiling.pictures import Pictures, derive_pictures
 from dossier.model.job import Job, PhotoFacts, Workshop
@@ -76,6 +76,21 @@ def test_a_picture_that_cannot_be_read_counts_for_nothing(tmp_path: Path, budget
     assert [f.file for f in seen.photo_facts if f.problem] == ["1.jpg"]
     assert total(made) <= BUDGET
     assert len(made.jpegs) == 3
+
+
+def test_a_picture_that_cannot_be_shown_is_said(tmp_path: Path) -> None:
+    """Its header is in order, so that nothing was said of it before it was opened (ITU-T T.81, F.2.2)."""
+    job = saved(tmp_path, 5, noise=True)
+    whole, _ = derive_pictures(tmp_path, job, nothing)
+    assert _without_picture(whole) == ""
+    for n in range(1, 5):
+        file = tmp_path / "photos" / f"{n}.jpg"
+        data = bytearray(file.read_bytes())
+        data[len(data) // 2 : len(data) // 2 + 4096] = bytes(4096)
+        file.write_bytes(data)
+    said = _without_picture(derive_pictures(tmp_path, job, nothing)[0])
+    assert said.startswith("The pictures of 4 photographs are not in the dossier")
+    assert "(1.jpg, 2.jpg, 3.jpg, ...)" in said
 
 
 def test_where_there_is_room_it_is_used(tmp_path: Path, budget: None) -> None:
