@@ -4,7 +4,8 @@ The same library (libjpeg-turbo) stands behind both decoders here and gives the 
 says what it met. Damage in a scan it fills with grey or with what is no part of the picture: that is refused.
 
 Not done here: the header, limits, turning, colour. Not found: damage that happens to decode, as a few changed
-bytes may. Invariant: what is odd outside the scans, as some cameras write it, is no reason to refuse.
+bytes may, and zeros in a picture that is nearly all grain, which end too early and leave bytes over, as some
+cameras leave them. Invariant: what is odd outside the scans, as some cameras write it, is no reason to refuse.
 """
 
 from __future__ import annotations
