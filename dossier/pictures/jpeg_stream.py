@@ -5,7 +5,7 @@ says what it met. Damage in a scan it fills with grey or with what is no part of
 
 Not done here: the header, limits, turning, colour. Not found: damage that happens to decode, as a few changed
 bytes may, and zeros in a picture that is nearly all grain, which end too early and leave bytes over, as some
-cameras leave them. Invariant: what is odd outside the scans, as some cameras write it, is no reason to refuse.
+cameras leave them. Invariant: what is odd outside the scans, as cameras write it, is no reason to refuse.
 """
 
 from __future__ import annotations
