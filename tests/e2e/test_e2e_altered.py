@@ -101,6 +101,29 @@ def test_a_photograph_beside_that_cannot_be_opened_now_is_not_called_another(
     assert "photographs-match" not in {one["code"] for one in said["checks"]}
 
 
+def test_a_folder_of_photographs_that_cannot_be_opened_now_hides_nothing_else(
+    output: Path, run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Neither listing it nor asking for a file in it is allowed; the PDF beside it can be checked."""
+
+    def shut(of: Any) -> Any:
+        def ask(path: Path, *given: Any, **more: Any) -> Any:
+            if (path == output / "photographs" and of is iterdir) or path.parent == output / "photographs":
+                raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+            return of(path, *given, **more)
+
+        return ask
+
+    iterdir, stat = Path.iterdir, Path.stat
+    monkeypatch.setattr(Path, "iterdir", shut(iterdir))
+    monkeypatch.setattr(Path, "stat", shut(stat))
+    (said,) = json.loads(run("verify", output, "--json").out)
+    found = {one["code"]: one["where"] for one in said["checks"]}
+    assert len(found["photograph-unreadable"]) == 5 and "photographs-match" not in found
+    assert "photographs/manifest.sha256" in found["file-beside-not-checked"]
+    assert wrong(said) == {} and "signatures-match" in found
+
+
 def test_a_picture_on_a_page_changed_is_named(output: Path, run: Run, tmp_path: Path) -> None:
     data = bytearray((output / "dossier.pdf").read_bytes())
     start = next(m.start() for m in re.finditer(rb"\xff\xd8\xff\xe0", bytes(data)))

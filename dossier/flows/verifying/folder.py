@@ -51,9 +51,11 @@ def _list_of_hashes(
 ) -> tuple[list[str], bool | None]:
     """The list that lies with the photographs, where it is not the one in the PDF; None: it is shut."""
     path = photographs / files.MANIFEST
-    if photographs.is_symlink() or not path.is_file() or files.MANIFEST not in inside:
-        return [], True
-    same = _same_bytes(path, bytes_of(files.MANIFEST))
+    try:
+        there = not photographs.is_symlink() and path.is_file()
+        same = _same_bytes(path, bytes_of(files.MANIFEST)) if there and files.MANIFEST in inside else True
+    except OSError:  # the folder is shut
+        same = None
     return [] if same else [f"{files.PHOTOGRAPHS}/{files.MANIFEST}"], same
 
 

@@ -159,14 +159,18 @@ def certificates_beside(path: Path) -> list[x509.Certificate]:
         return []
 
 
-def photograph_digests(folder: Path) -> dict[str, str | None]:
+def photograph_digests(folder: Path, wanted: Iterable[str]) -> dict[str, str | None]:
     """Digests of the photographs in a folder, None of one that cannot be opened now.
 
-    Links are not followed, a system's own files passed over.
+    Where the folder itself cannot, that is so of all `wanted`. Links are not followed, a system's own files
+    passed over.
     """
     if folder.is_symlink() or not folder.is_dir():
         return {}
-    present = sorted(path.name for path in folder.iterdir())
+    try:
+        present = sorted(path.name for path in folder.iterdir())
+    except OSError:
+        return dict.fromkeys(wanted)
     names = [n for n in present if n != files.MANIFEST and not files.is_system_file(n)][:MOST_NAMES]
     paths = [folder / name for name in names]
     with ThreadPoolExecutor(max_workers=2) as pool:

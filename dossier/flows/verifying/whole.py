@@ -288,7 +288,7 @@ def _manifest(dossier: Dossier, record: OpenRecord, beside: Path | None) -> Iter
         yield checks.answer("attachment-kind", words, other)
     at_hand: dict[str, str | None] = dict(dossier.digests)
     if beside is not None and not at_hand:
-        at_hand = lying_beside.photograph_digests(beside / files.PHOTOGRAPHS)
+        at_hand = lying_beside.photograph_digests(beside / files.PHOTOGRAPHS, expected)
     drawn = _drawn(dossier)
     said_inside = drawn is not None and drawn.originals == "inside"  # the pages then say so too
     if expected and not at_hand and not said_inside:
