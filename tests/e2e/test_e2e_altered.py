@@ -124,6 +124,22 @@ def test_a_folder_of_photographs_that_cannot_be_opened_now_hides_nothing_else(
     assert wrong(said) == {} and "signatures-match" in found
 
 
+def test_a_folder_of_earlier_records_that_cannot_be_opened_hides_nothing_else(
+    output: Path, run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    copy, iterdir = Path(shutil.copytree(output, tmp_path / "copy")), Path.iterdir
+    (copy / "earlier").mkdir()
+
+    def shut(path: Path) -> Any:
+        if path == copy / "earlier":
+            raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+        return iterdir(path)
+
+    monkeypatch.setattr(Path, "iterdir", shut)
+    said = result_of(run, copy)
+    assert wrong(said) == {} and "signatures-match" in {one["code"] for one in said["checks"]}
+
+
 def test_a_picture_on_a_page_changed_is_named(output: Path, run: Run, tmp_path: Path) -> None:
     data = bytearray((output / "dossier.pdf").read_bytes())
     start = next(m.start() for m in re.finditer(rb"\xff\xd8\xff\xe0", bytes(data)))

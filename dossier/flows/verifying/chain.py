@@ -57,11 +57,14 @@ def at_hand(paths: Iterable[Path], words: Catalogue) -> dict[str, AtHand]:
 
 
 def beside(folder: Path) -> list[Path]:
-    """What lies in the folder `earlier` of a dossier folder; links are not followed."""
+    """What lies in the folder `earlier` of a dossier folder; links are not followed, a shut one has none."""
     inside = folder / FOLDER
     if inside.is_symlink() or not inside.is_dir():
         return []
-    return [p for p in sorted(inside.iterdir())[:MOST_FILES] if not p.is_symlink()]
+    try:
+        return [p for p in sorted(inside.iterdir())[:MOST_FILES] if not p.is_symlink()]
+    except OSError:
+        return []
 
 
 def chain(payload: Payload | None, records: Records, words: Catalogue) -> list[Check]:
