@@ -21,6 +21,7 @@ from dossier.errors import JobError, PictureError
 from dossier.flows import as_sheets
 from dossier.flows.shell import quoted
 from dossier.intake import camera_clock, photo_software
+from dossier.intake.codes import NOT_SHOWN
 from dossier.intake.folder import read_job
 from dossier.intake.photolist import PHOTOS_FOLDER, photos_of
 from dossier.model.finding import At, Finding
@@ -98,7 +99,7 @@ def look(folder: Path, words: Catalogue, progress: Progress | None = None) -> Lo
             hint=words.say("evidence.flow.no_job_hint", folder=quoted(folder)),
         )
     photos: list[Photo] = []
-    findings = [one for one in read if one.code == "photograph-cannot-serve"]
+    findings = [one for one in read if one.code in NOT_SHOWN]
     tasks = list(zip(job.photo_rows, job.photo_facts, strict=True))
     home = photos_of(folder)
     seen = in_order(lambda task: _look_at(home, *task), tasks, progress=progress)

@@ -24,6 +24,8 @@ NOT_WHOLE = frozenset(
 )
 # After these not all that is in a folder is known.
 NOT_SEEN = frozenset({"cannot-read", "link-outside", "too-many-files"})
+# Each says of one photograph that nothing can be seen of it.
+NOT_SHOWN = frozenset({"photograph-cannot-serve", "photograph-not-opened"})
 
 CODES: dict[str, Level] = {
     # the folder and its files
@@ -46,6 +48,7 @@ CODES: dict[str, Level] = {
     "too-many-files": "error",
     "earlier-record-unreadable": "error",
     "photograph-cannot-serve": "gap",
+    "photograph-not-opened": "error",
     "more-problems": "error",
     # TOML files
     "toml-syntax": "error",

@@ -31,6 +31,8 @@ from dossier.words import Catalogue
 MAX_FILES = 10_000
 MAX_DEPTH = 12
 _SIDECARS = {".xmp", ".aae", ".thm", ".pp3", ".dop", ".cos", ".on1", ".vrd", ".ini", ".db", ".lnk", ".ctg"}
+# Problems of a photograph that may be in order and serve once it is at hand.
+_UNOPENED = frozenset({"in_cloud", "folder_unreadable", "path_too_long", "unreadable"})
 _SKIPPED_FOLDERS = {"@eadir", "__macosx", "$recycle.bin", "system volume information"}
 _WORDS = Catalogue()
 logging.getLogger("PIL").addHandler(logging.NullHandler())  # what it would print, `problem` says
@@ -46,7 +48,7 @@ def read_facts(photos: Path, zone: str) -> list[PhotoFacts]:
         warnings.simplefilter(
             "ignore"
         )  # the picture library warns of every odd EXIF tag; facts say it instead
-        found = [_facts(photos, name, problem, zone_of(zone)) for name, problem in _walk(photos)]
+        found = [_facts(photos, name, kind, zone_of(zone)) for name, kind in _walk(photos)]
     return sorted(found, key=lambda facts: facts.file)
 
 
@@ -60,22 +62,22 @@ def zone_of(name: str) -> tzinfo:
 
 
 def _walk(photos: Path) -> Iterator[tuple[str, str]]:
-    """(name, problem) of every file and link below `photos` that is not hidden and no sidecar."""
+    """(name, "" or problem key) of every file and link below `photos` that is not hidden and no sidecar."""
     waiting, count = [""], 0
     while waiting:
         folder = waiting.pop()
         for entry in _entries(photos, folder):
             count += 1
             if count > MAX_FILES:
-                yield entry[0], _problem("too_many", limit=MAX_FILES)
+                yield entry[0], "too_many"
                 return
             name, kind = entry
             if kind == "folder" and name.count("/") < MAX_DEPTH:
                 waiting.append(name)
             elif kind == "folder":
-                yield name, _problem("too_deep", limit=MAX_DEPTH)
+                yield name, "too_deep"
             else:
-                yield name, _problem(kind) if kind else ""
+                yield name, kind
 
 
 def _entries(photos: Path, folder: str) -> list[tuple[str, str]]:
@@ -128,19 +130,23 @@ def _link_kind(link: Path, photos: Path) -> str:
     return "" if target.is_file() else "not_a_file"
 
 
-def _facts(photos: Path, name: str, problem: str, zone: tzinfo) -> PhotoFacts:
+def _facts(photos: Path, name: str, kind: str, zone: tzinfo) -> PhotoFacts:
     if not _writable_name(name):
         shown = name.encode("utf-8", "surrogateescape").decode("utf-8", "replace")
-        return PhotoFacts(file=shown, bytes=0, problem=_problem("bad_name"))
-    if problem:
-        return PhotoFacts(file=name, bytes=0, problem=problem)
+        return _nothing(shown, "bad_name")
+    if kind:
+        return _nothing(name, kind, limit={"too_many": MAX_FILES, "too_deep": MAX_DEPTH}.get(kind))
     try:
         return _file_facts(photos / name, name, zone)
     except OSError as error:
         if too_long(photos / name):
-            return PhotoFacts(file=name, bytes=0, problem=_problem("path_too_long"))
-        reason = error.strerror or type(error).__name__
-        return PhotoFacts(file=name, bytes=0, problem=_problem("unreadable", reason=reason))
+            return _nothing(name, "path_too_long")
+        return _nothing(name, "unreadable", reason=error.strerror or type(error).__name__)
+
+
+def _nothing(name: str, kind: str, **fields: object) -> PhotoFacts:
+    """Of a file that was not looked into."""
+    return PhotoFacts(file=name, bytes=0, problem=_problem(kind, **fields), unopened=kind in _UNOPENED)
 
 
 def _writable_name(name: str) -> bool:

@@ -55,7 +55,8 @@ class Album:
         for fact in facts:
             if fact.problem:
                 at = At(file=f"{PHOTOS_FOLDER}/{fact.file}")
-                report.say("photograph-cannot-serve", at, file=fact.file, why=Long(fact.problem))
+                code = "photograph-not-opened" if fact.unopened else "photograph-cannot-serve"
+                report.say(code, at, file=fact.file, why=Long(fact.problem))
 
     def put_right(self, clocks: Mapping[str, str]) -> None:
         """The times of these files by how wrong their camera's clock was, and the order by the new times."""

@@ -95,6 +95,7 @@ class PhotoFacts(msgspec.Struct, frozen=True, kw_only=True):
     has_position: bool = False  # GPS position present (never published)
     preview: bool = False  # a DNG: size, profile and picture are those of the largest JPEG preview in it
     problem: str = ""  # why it cannot serve, in plain words; "" when it can
+    unopened: bool = False  # nobody has looked into it: what the problem is lies outside the file
 
 
 class Aid(msgspec.Struct, frozen=True, kw_only=True):

@@ -15,6 +15,7 @@ from dossier.errors import JobError, OutputError, PictureError, UsageError
 from dossier.flows.looking.writing import write_new
 from dossier.flows.output import lies_in
 from dossier.flows.shell import quoted
+from dossier.intake.codes import NOT_SHOWN
 from dossier.intake.folder import read_job
 from dossier.intake.photolist import photos_of
 from dossier.model.finding import Finding
@@ -58,7 +59,7 @@ def draw_changes(
         drawn.append(one)
         if progress:
             progress(number, len(pairs))
-    return drawn, [one for one in findings if one.code == "photograph-cannot-serve"]
+    return drawn, [one for one in findings if one.code in NOT_SHOWN]
 
 
 def _make(target: Path, words: Catalogue) -> None:

@@ -14,6 +14,7 @@ import msgspec
 
 from dossier.errors import JobError, PictureError
 from dossier.flows.shell import quoted
+from dossier.intake.codes import NOT_SHOWN
 from dossier.intake.folder import read_job
 from dossier.intake.photolist import photos_of
 from dossier.model.aids import TargetMade
@@ -100,7 +101,7 @@ def measure(folder: Path, words: Catalogue, progress: Progress | None = None) ->
 
 def _concerns(finding: Finding) -> bool:
     marks = finding.at.file == "marks.csv" or finding.at.sheet == "marks"
-    return marks or finding.code == "photograph-cannot-serve"
+    return marks or finding.code in NOT_SHOWN
 
 
 def _usual_target(job: Job) -> TargetMade | None:

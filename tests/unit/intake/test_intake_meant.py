@@ -75,8 +75,8 @@ def test_a_path_too_long_for_windows_is_no_damaged_photograph(
 
     monkeypatch.setattr(photographs, "too_long", lambda path: True)
     monkeypatch.setattr(photographs, "_file_facts", refused)
-    assert all("Windows" in one.message for one in of(job_folder, "photograph-cannot-serve"))
-    assert len(of(job_folder, "photograph-cannot-serve")) == 3
+    assert all("Windows" in one.message for one in of(job_folder, "photograph-not-opened"))
+    assert len(of(job_folder, "photograph-not-opened")) == 3
 
 
 def test_the_folder_of_photographs_in_any_case(job_folder: Path) -> None:
@@ -98,7 +98,7 @@ def test_what_is_in_the_cloud_alone_is_no_photograph_and_no_note(job_folder: Pat
     away = [one for one in found if "cloud" in one.message]
     assert [(one.code, one.level, one.at.file) for one in away] == [
         ("in-cloud", "error", "notes/.handle.md.icloud"),
-        ("photograph-cannot-serve", "gap", "photos/A.jpg"),
+        ("photograph-not-opened", "error", "photos/A.jpg"),
     ]
 
 
