@@ -240,9 +240,9 @@ def test_what_a_killed_run_left_goes_after_a_day(job: Path, run: Run, tmp_path: 
     assert [name for name, folder in left.items() if not folder.exists()] == [".dossier.11.partial"]
 
 
-def test_a_folder_of_photographs_written_large(job: Path, run: Run, tmp_path: Path) -> None:
-    (job / "photos").rename(job / "Photos")
-    done = run("compile", job, "--to", tmp_path / "dossier", "--draft")
+def test_a_folder_of_photographs_written_large(workshop: Path, run: Run, tmp_path: Path) -> None:
+    (workshop / "photos").rename(workshop / "Photos")
+    done = run("compile", workshop, "--to", tmp_path / "dossier", "--draft")
     assert done.code == 0, done.err
 
 
