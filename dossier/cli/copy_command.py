@@ -8,7 +8,6 @@ from typing import cast
 import click
 
 from dossier.cli import show
-from dossier.errors import OutputError
 from dossier.model.words import CopyKind
 from dossier.words import LANGUAGES, Catalogue, speak
 
@@ -39,22 +38,9 @@ def command(
         for missing, count in made.not_in_copy
     ]
     click.echo(WORDS.say("copy.not_in", what=_comma().join(what)) if what else WORDS.say("copy.all_in"))
-    if along := _along(source, made.pdf):
-        click.echo(WORDS.say("copy.along", what=_comma().join(along)))
+    if made.along:
+        click.echo(WORDS.say("copy.along", what=_comma().join(map(show.line, made.along))))
     return 0
-
-
-def _along(source: Path, pdf: Path) -> tuple[str, ...]:
-    """What the workshop said later, put into the folder of the copy."""
-    from dossier.flows.along import carry  # noqa: PLC0415 - start-up
-
-    try:
-        return tuple(map(show.line, carry(source, pdf.parent)))
-    except OSError as error:
-        why = error.strerror or error
-        raise OutputError(
-            WORDS.say("output.failed", target=pdf.parent, why=why), hint=WORDS.say("output.failed_hint")
-        ) from error
 
 
 def _comma() -> str:

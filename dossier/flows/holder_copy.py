@@ -15,8 +15,8 @@ import msgspec
 from dossier.container.pictures import placed_pictures
 from dossier.container.read import read_dossier
 from dossier.errors import DossierError, UnreadableError, UsageError
+from dossier.flows import along, output
 from dossier.flows import dossier_files as files
-from dossier.flows import output
 from dossier.model.record import OpenRecord, Sealed, shown_pictures
 from dossier.model.words import CopyKind
 from dossier.pages.options import PageOptions
@@ -35,6 +35,7 @@ class Made(msgspec.Struct, frozen=True, kw_only=True):
     pdf: Path
     copy: CopyKind
     not_in_copy: tuple[tuple[str, int], ...]  # kind, how many
+    along: tuple[str, ...] = ()  # what the workshop said later, by file
 
 
 def make_copy(
@@ -66,8 +67,9 @@ def make_copy(
 
         options = _options(record, carried[files.PAGES], checked)
         writing.write_held(aside, writing.Held(sealed, record, options, carried), pictures)
+        names = along.carry(source, aside)
     missing = tuple((one.kind, one.count) for one in record.missing)
-    return Made(pdf=target / files.DOSSIER, copy=copy, not_in_copy=missing)
+    return Made(pdf=target / files.DOSSIER, copy=copy, not_in_copy=missing, along=names)
 
 
 def _carried(pdf: Path) -> dict[str, bytes]:
