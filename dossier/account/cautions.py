@@ -23,7 +23,7 @@ from dossier.words.compare import Phrases, phrases
 
 class Rule(NamedTuple):
     code: str
-    words: Wanted
+    words: Wanted | None
     material: Wanted | None
     unless: Phrases | None
     gone: Phrases | None
@@ -36,8 +36,20 @@ def cautions(job: Job, words: Catalogue, kind: str = "") -> tuple[Caution, ...]:
     """In the order of the table; only those whose code begins with `kind`."""
     texts = [(key, said(text)) for key, text in _texts(job) if text]
     materials = [(key, said(text)) for key, text in _materials(job) if text]
-    found = (_caution(rule, texts, materials) for rule in rules(words.language) if rule.code.startswith(kind))
+    every = " ".join(text.plain for _, text in texts)  # the materials are among them
+    mine = (_met(rule, every) for rule in rules(words.language) if rule.code.startswith(kind))
+    found = (_caution(rule, texts, materials) for rule in mine)
     return tuple(caution for caution in found if caution.rows)
+
+
+def _met(rule: Rule, every: str) -> Rule:
+    """The rule with those of its words alone that may stand somewhere in the job."""
+    return rule._replace(
+        words=rule.words and rule.words.standing_in(every),
+        material=rule.material and rule.material.standing_in(every),
+        unless=rule.unless and _some(rule.unless.standing_in(every)),
+        gone=rule.gone and _some(rule.gone.standing_in(every)),
+    )
 
 
 @lru_cache(maxsize=4)
@@ -60,7 +72,9 @@ def _rule(code: str, row: dict[str, Any], english: dict[str, Any], language: str
 
 
 def _caution(rule: Rule, texts: list[tuple[str, Said]], materials: list[tuple[str, Said]]) -> Caution:
-    rows = [key for key, text in texts if _speaks_of(rule, rule.words, text, key)]
+    rows: list[str] = []
+    if rule.words:
+        rows += [key for key, text in texts if _speaks_of(rule, rule.words, text, key)]
     if rule.material:
         rows += [key for key, text in materials if _speaks_of(rule, rule.material, text, key)]
     return Caution(code=rule.code, text=rule.text, source=rule.source, rows=tuple(dict.fromkeys(rows)))
@@ -68,12 +82,10 @@ def _caution(rule: Rule, texts: list[tuple[str, Said]], materials: list[tuple[st
 
 def _speaks_of(rule: Rule, words: Wanted, text: Said, key: str) -> bool:
     at_work = key.startswith("work/")
-    if rule.of and (rule.of == "work") != at_work:
+    if (rule.of and (rule.of == "work") != at_work) or not words.may_stand(text):
         return False
     aside = rule.unless if at_work else rule.gone
-    if aside:
-        text = words.aside(aside, text)
-    return bool(words.search(text))
+    return bool(words.search(words.aside(aside, text) if aside else text))
 
 
 def _some(wanted: list[str]) -> Phrases | None:

@@ -68,8 +68,9 @@ def matches(
     work: Iterable[Work], parts: dict[str, Part], rules: Sequence[TradeRule], language: str = "en"
 ) -> Iterator[Match]:
     """What is said of each row: one match for each rule that is the strictest for some of its parts."""
-    looking = _Looking(_ready(tuple(rules), language), _joins(language), {})
-    for row in work:
+    rows = tuple(work)
+    looking = _Looking(_met(_ready(tuple(rules), language), rows, parts), _joins(language), {})
+    for row in rows:
         text = f"{row.how} ; {row.product}"
         if text.strip(" ;"):
             yield from _of_row(row, text, parts, looking)
@@ -79,9 +80,10 @@ def silent_rows(
     work: Iterable[Work], parts: dict[str, Part], rules: Sequence[TradeRule], language: str = "en"
 ) -> Iterator[Work]:
     """The rows of which no rule speaks on any of their parts, not even as fine."""
-    ready, joins = _ready(tuple(rules), language), _joins(language)
+    rows = tuple(work)
+    ready, joins = _met(_ready(tuple(rules), language), rows, parts), _joins(language)
     known: dict[tuple[str, str, str], bool] = {}
-    for row in work:
+    for row in rows:
         text = f"{row.how} ; {row.product}"
         keys = [(text, row.done, _material(parts[number])) for number in row.parts if number in parts]
         for key in keys:
@@ -89,6 +91,25 @@ def silent_rows(
                 known[key] = _any_speaks(row, text, key[2], ready, joins)
         if not any(known[key] for key in keys):
             yield row
+
+
+def _met(ready: Iterable[_Ready], work: Sequence[Work], parts: dict[str, Part]) -> tuple[_Ready, ...]:
+    """The rules that may speak of one of the rows on one of its parts, with those of their words alone that
+    may stand in them: most are met nowhere, which is seen once and not row by row.
+    """
+    numbers = dict.fromkeys(number for row in work for number in row.parts if number in parts)
+    used = " ".join(dict.fromkeys(said(f"{row.how} ; {row.product}").plain for row in work))
+    made_of = " ".join(dict.fromkeys(said(_material(parts[number])).plain for number in numbers))
+    return tuple(met for one in ready if (met := _of_these(one, used, made_of)))
+
+
+def _of_these(one: _Ready, used: str, made_of: str) -> _Ready | None:
+    use = one.use and one.use.standing_in(used)
+    on = tuple(phrase for phrase in one.on if all(normal(word) in made_of for word in _words(phrase)))
+    if (one.use and not use) or (one.on and not on):
+        return None
+    unless = one.unless and phrases(one.unless.standing_in(f"{used} {made_of}"))
+    return one._replace(use=use, on=on, unless=unless)
 
 
 def _any_speaks(

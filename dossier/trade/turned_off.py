@@ -151,6 +151,16 @@ class Wanted:
         self._words, self._off = tuple(dict.fromkeys(words)), off
         self._every = phrases(self._words)
 
+    def standing_in(self, every: str) -> Wanted | None:
+        """The same with those alone that may stand in one of the texts that are together `every`; None where
+        none may. Of a whole register most words are met nowhere, which is seen once and not row by row.
+        """
+        words = self._every.standing_in(every)
+        return Wanted(words, self._off) if words else None
+
+    def may_stand(self, text: Said) -> bool:
+        return self._every.may_stand(text.plain)
+
     def search(self, text: Said) -> re.Match[str] | None:
         found = self._every.finds(text.plain)
         return next((m for m in found if not self._off.turns(m, text) or self._own.search(m[0])), None)

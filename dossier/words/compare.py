@@ -55,11 +55,11 @@ class Phrases:
         self._stems = tuple(map(normal, self._wanted))
 
     def search(self, text: str) -> re.Match[str] | None:
-        return self._pattern.search(text) if self._may_stand(text) else None
+        return self._pattern.search(text) if self.may_stand(text) else None
 
     def finds(self, text: str) -> Iterator[re.Match[str]]:
         """Every place where one of them stands."""
-        return self._pattern.finditer(text) if self._may_stand(text) else iter(())
+        return self._pattern.finditer(text) if self.may_stand(text) else iter(())
 
     def without(self, text: str) -> str:
         """The text with every phrase blanked; what is left stands where it stood."""
@@ -67,9 +67,14 @@ class Phrases:
 
     def replaced(self, text: str, by: Callable[[re.Match[str]], str]) -> str:
         """The text with every phrase given to `by`, and what that gives in its place."""
-        return self._pattern.sub(by, text) if self._may_stand(text) else text
+        return self._pattern.sub(by, text) if self.may_stand(text) else text
 
-    def _may_stand(self, text: str) -> bool:
+    def standing_in(self, text: str) -> list[str]:
+        """Those of them that may stand in a text."""
+        return [one for one, stem in zip(self._wanted, self._stems, strict=True) if stem in text]
+
+    def may_stand(self, text: str) -> bool:
+        """False where none of them stands for certain."""
         return any(stem in text for stem in self._stems)
 
     @cached_property

@@ -11,6 +11,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from counting import calls_again
 
 from dossier.account.cautions import cautions, rules
 from dossier.model.job import Job
@@ -281,3 +282,15 @@ def test_the_same_in_other_languages(language: str, job_with: Change) -> None:
     assert "arsenic" in found(green) and "arsenic" in found(cloth)
     assert "lead" in found(paint) and "lead" not in found(gone)
     assert "species-reptile" not in found(FIRMS[language])
+
+
+def test_a_row_is_not_asked_for_every_word_of_the_table(job_with: Change, words: Catalogue) -> None:
+    """Of thousands of different rows most meet no caution: each costs fewer steps than the table has words."""
+
+    def work(n: int) -> int:
+        parts = [{"number": str(k), "part": f"slat {k}", "material": f"larch of plank {k}"} for k in range(n)]
+        job = job_with({"/parts": parts})
+        return calls_again(lambda: cautions(job, words))
+
+    table = words.table("cautions").values()
+    assert (work(300) - work(100)) / 200 < sum(len(row["words"]) for row in table)
