@@ -71,13 +71,18 @@ def features(grey: Grey, most: int = FEATURES) -> Features:
 
 
 def even(grey: Grey) -> Grey:
-    """Each place against the mean and spread of its surroundings: light and contrast drop out."""
+    """Each place against the mean and spread of its surroundings: light and contrast drop out.
+
+    Each step writes over what the step before made: fresh memory of this size costs as much as the sums.
+    """
     cv2 = opencv()
     mean = cv2.boxFilter(grey, cv2.CV_32F, _AROUND)
-    square = cv2.sqrBoxFilter(grey, cv2.CV_32F, _AROUND)
-    spread = cv2.sqrt(cv2.max(square - cv2.multiply(mean, mean), 0.0))
-    far = cv2.subtract(grey, mean, dtype=cv2.CV_32F)
-    evened: Grey = cv2.add(cv2.divide(far, cv2.add(spread, 6.0), scale=45), 128.0, dtype=cv2.CV_8U)
+    spread = cv2.sqrBoxFilter(grey, cv2.CV_32F, _AROUND)
+    cv2.subtract(spread, cv2.multiply(mean, mean), spread)
+    cv2.sqrt(cv2.max(spread, 0.0, spread), spread)
+    far = cv2.subtract(grey, mean, mean, dtype=cv2.CV_32F)
+    cv2.divide(far, cv2.add(spread, 6.0, spread), far, scale=45)
+    evened: Grey = cv2.add(far, 128.0, dtype=cv2.CV_8U)
     return evened
 
 
