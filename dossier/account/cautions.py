@@ -3,7 +3,8 @@
 The table is data: words/<language>/cautions.toml (words, unless, text, source; `material` are words that
 count only where a material is named: "lead" is a verb elsewhere; `gone` are phrases that say it is there no
 more, which count as unless, but not in a row of work: whoever takes it off meets it; `of` says that only the
-object or only the work is meant: a blade on the object, a blade that was used). Each caution is
+object or only the work is meant: a blade on the object, a blade that was used; `imitated` are words of what is meant where
+an imitation stands in their place: celluloid for ivory). Each caution is
 said once, with the rows it comes from. Not here: how to do anything; every caution defers to local rules and
 licensed practice.
 """
@@ -16,7 +17,7 @@ from typing import Any, NamedTuple
 
 from dossier.model.job import Job
 from dossier.model.record import Caution
-from dossier.trade.turned_off import Said, Wanted, said, wanted
+from dossier.trade.turned_off import Said, Wanted, Where, said, wanted
 from dossier.words import Catalogue
 from dossier.words.compare import Phrases, phrases
 
@@ -29,6 +30,7 @@ class Rule(NamedTuple):
     gone: Phrases | None
     text: str
     source: str
+    imitated: Wanted | None
     of: str  # "object": not looked for in rows of work; "work": in nothing else; "": anywhere
 
 
@@ -45,6 +47,7 @@ def cautions(job: Job, words: Catalogue, kind: str = "") -> tuple[Caution, ...]:
 def _met(rule: Rule, every: str) -> Rule:
     """The rule with those of its words alone that may stand somewhere in the job."""
     return rule._replace(
+        imitated=rule.imitated and rule.imitated.standing_in(every),
         words=rule.words and rule.words.standing_in(every),
         material=rule.material and rule.material.standing_in(every),
         unless=rule.unless and _some(rule.unless.standing_in(every)),
@@ -66,15 +69,27 @@ def _rule(code: str, row: dict[str, Any], english: dict[str, Any], language: str
     unless = [*row.get("unless", ()), *english.get("unless", ())]
     material = [*row.get("material", ()), *english.get("material", ())]
     gone = [*unless, *row.get("gone", ()), *english.get("gone", ())]
-    text, source, of = row["text"], row["source"], row.get("of", "")
-    named = wanted(material, language, "caution") if material else None
-    return Rule(code, wanted(words, language, "caution"), named, _some(unless), _some(gone), text, source, of)
+    where: Where = "species" if code.startswith("species-") else "caution"
+    imitated = [*row.get("imitated", ()), *english.get("imitated", ())]
+    return Rule(
+        code=code,
+        words=wanted(words, language, where),
+        material=wanted(material, language, where) if material else None,
+        unless=_some(unless),
+        gone=_some(gone),
+        text=row["text"],
+        source=row["source"],
+        imitated=wanted(imitated, language, "species") if imitated else None,
+        of=row.get("of", ""),
+    )
 
 
 def _caution(rule: Rule, texts: list[tuple[str, Said]], materials: list[tuple[str, Said]]) -> Caution:
     rows: list[str] = []
     if rule.words:
         rows += [key for key, text in texts if _speaks_of(rule, rule.words, text, key)]
+    if rule.imitated:
+        rows += [key for key, text in texts if rule.imitated.imitated(text)]
     if rule.material:
         rows += [key for key, text in materials if _speaks_of(rule, rule.material, text, key)]
     return Caution(code=rule.code, text=rule.text, source=rule.source, rows=tuple(dict.fromkeys(rows)))

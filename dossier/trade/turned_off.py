@@ -18,16 +18,29 @@ from typing import Any, Literal, NamedTuple
 from dossier.words import Catalogue
 from dossier.words.compare import Phrases, alternatives, normal, phrases
 
-_PIECE = re.compile(r"[,;:.!?()\[\]/\n，、。；：（）・]+")
+_PIECE = re.compile(r"[,:()\[\]/，、：（）・]+")
+_SENTENCE = re.compile(r"[;.!\n。；！]+|(?<=\u0294)")
+_ASKED = str.maketrans(
+    {"?": " \u0294", "？": " \u0294"}
+)  # a letter nobody types, so that it stays in normal form
 _NEAR = 120  # characters before and after a match that are looked at
 _NEVER = "(?!)"
 
 
 class Said(NamedTuple):
-    """A text in normal form, and where each of its pieces between commas begins."""
+    """A text in normal form, and where each of its pieces between commas begins, and each sentence."""
 
     plain: str
     starts: tuple[int, ...]
+    sentences: tuple[int, ...] = ()
+
+    def sentence(self, match: re.Match[str]) -> str:
+        """All of the sentence in which a match stands, up to `_NEAR` characters on either side."""
+        first = bisect_right(self.sentences, match.start())
+        end = bisect_left(self.sentences, match.end())
+        begin = self.sentences[first - 1] if first else 0
+        stop = self.sentences[end] if end < len(self.sentences) else len(self.plain)
+        return self.plain[max(begin, match.start() - _NEAR) : min(stop, match.end() + _NEAR)]
 
     def near(self, match: re.Match[str]) -> tuple[int, int]:
         """Where what stands near a match, in its own piece, begins and ends."""
@@ -58,12 +71,16 @@ class Said(NamedTuple):
 
 @lru_cache(maxsize=64)
 def said(text: str) -> Said:
-    pieces = [piece for piece in map(normal, _PIECE.split(text)) if piece]
-    starts, at = [], 0
-    for piece in pieces:
-        starts.append(at)
-        at += len(piece) + 1
-    return Said(" ".join(pieces), tuple(starts))
+    """A question stays one: its mark is a word of its own."""
+    pieces, starts, sentences, at = [], [], [], 0
+    for sentence in _SENTENCE.split(text.translate(_ASKED)):
+        begun = at
+        for piece in filter(None, map(normal, _PIECE.split(sentence))):
+            pieces.append(piece)
+            starts.append(at)
+            at += len(piece) + 1
+        sentences += [begun] if at > begun else []
+    return Said(" ".join(pieces), tuple(starts), tuple(sentences))
 
 
 class Off:
@@ -107,8 +124,22 @@ class Off:
     def _joins(self) -> re.Pattern[str]:
         return re.compile(alternatives([*self._table["or"], *self._table["and"]]) or _NEVER)
 
+    @cached_property
+    def _unsure(self) -> Phrases:
+        return phrases([*self._table["unsure"], "\u0294"] if self._table["unsure"] else [])
+
+    def leaves_open(self, match: re.Match[str], text: Said) -> bool:
+        """Whether what the sentence says of it is a guess or a question, which turns nothing off."""
+        return bool(self._unsure.search(text.sentence(match)))
+
+    def imitates(self, match: re.Match[str], text: Said) -> bool:
+        """Whether it is said behind it, between commas or in brackets, to be an imitation and nothing else."""
+        return bool(self._alone.fullmatch(text.behind(match)))
+
     def turns(self, match: re.Match[str], text: Said) -> bool:
         """Whether what was found is said not to be there, or is a word for something else."""
+        if self.leaves_open(match, text):
+            return False
         begin, end = text.near(match)
         before, after = text.plain[begin : match.start()], text.plain[match.end() : end]
         if self._table["and"] and self._is_denied_twice(before, match[0], after):
@@ -117,12 +148,14 @@ class Off:
             return True
         if self._before.search(before) and not self._not_if.search(after):
             return True
-        if self._alone.fullmatch(text.behind(match)):
+        if self.imitates(match, text):
             return True
         return bool(self._coloured.match(match[0] + after)) or self._within(before, match[0], after)
 
     def denies(self, aside: re.Match[str], text: Said) -> bool:
-        """Whether a phrase that says "free of" is itself said not to be so."""
+        """Whether a phrase that says "free of" is itself said not to be so, or is only a guess."""
+        if self.leaves_open(aside, text):
+            return True
         before = text.plain[text.near(aside)[0] : aside.start()]
         return bool(self._no.search(aside[0]) and self._before.search(before))
 
@@ -165,6 +198,10 @@ class Wanted:
         found = self._every.finds(text.plain)
         return next((m for m in found if not self._off.turns(m, text) or self._own.search(m[0])), None)
 
+    def imitated(self, text: Said) -> bool:
+        """Whether one of them stands there as an imitation."""
+        return any(self._off.imitates(one, text) for one in self._every.finds(text.plain))
+
     def without(self, text: Said) -> Said:
         return text.with_plain(self._every.without(text.plain))
 
@@ -195,13 +232,15 @@ def _led(words: list[str], between: list[str], joins: list[str]) -> str:
 _NOT = ("not", "not_between", "or", "after_not", "but", "not_if")
 _TWICE = ("not_too", "and")
 _LOOKS = ("phrases", "as", "as_between", "after", "alone", "colour", "colour_of")
-Where = Literal["material", "use", "caution"]
+_GUESSED = ("unsure",)
+# "species" is a caution on what is protected: an imitation of it is none.
+Where = Literal["material", "use", "caution", "species"]
 
 
-@lru_cache(maxsize=24)
+@lru_cache(maxsize=32)
 def turned_off(language: str, where: Where) -> Off:
     """The words of a language and of English. Some are for materials alone; of a caution only what says that
-    something is not there. Of what is used and of a caution, once: what is "not free of" it has it.
+    something is not there, and for certain. Of what is used and of a caution, once: what is "not free of" it has it.
     """
     tables: list[dict[str, Any]] = [
         Catalogue(one).table("off.words") for one in dict.fromkeys((language, "en"))
@@ -211,9 +250,13 @@ def turned_off(language: str, where: Where) -> Off:
         return [word for table in tables for word in table.get(name, ())]
 
     found = {name: every(name) for name in _NOT}
-    found |= {name: every(name) if where != "caution" else [] for name in _LOOKS}
+    cautioned = where in ("caution", "species")
+    found |= {name: [] if cautioned else every(name) for name in _LOOKS}
     found |= {name: every(name) if where != "material" else [] for name in _TWICE}
-    if where == "caution":
+    found |= {name: every(name) if cautioned else [] for name in _GUESSED}
+    if where == "species":
+        found["alone"] = every("alone")
+    if cautioned:
         found["not_between"] = [word for word in found["not_between"] if word not in every("not_at")]
     if where == "material":
         for name in ("phrases", "after"):

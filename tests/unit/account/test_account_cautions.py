@@ -285,7 +285,7 @@ def test_the_same_in_other_languages(language: str, job_with: Change) -> None:
 
 
 def test_a_row_is_not_asked_for_every_word_of_the_table(job_with: Change, words: Catalogue) -> None:
-    """Of thousands of different rows most meet no caution: each costs fewer steps than the table has words."""
+    """Of thousands of different rows most meet none: each costs fewer steps than the table has words."""
 
     def work(n: int) -> int:
         parts = [{"number": str(k), "part": f"slat {k}", "material": f"larch of plank {k}"} for k in range(n)]

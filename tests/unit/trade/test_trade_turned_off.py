@@ -185,6 +185,51 @@ def test_what_is_not_there_draws_no_caution(language: str, material: str, codes:
     assert {one.code for one in cautions(job, Catalogue(language))} == codes
 
 
+@pytest.mark.parametrize(
+    ("language", "material", "codes"),
+    [
+        # said behind the word, in brackets: an imitation may be celluloid, and is no protected species
+        ("en", "ivory (imit.)", {"celluloid"}),
+        ("en", "tortoiseshell [artificial]", {"celluloid"}),
+        ("en", "rosewood (faux)", set()),
+        ("en", "crocodile (imitation)", set()),
+        ("en", "ivory (not imitation)", {"species-ivory"}),
+        ("en", "ivory, imitation tortoiseshell", {"species-ivory", "celluloid"}),  # two materials
+        ("de", "Elfenbein (unecht)", {"celluloid"}),
+        ("de", "Schildpatt (falsch)", {"celluloid"}),
+        ("de", "Krokodil (Prägung)", set()),
+        ("fr", "ivoire (simili)", {"celluloid"}),
+        ("fr", "écaille de tortue (imitation)", {"celluloid"}),
+        ("it", "avorio (artificiale)", {"celluloid"}),
+        ("it", "palissandro (finto)", set()),
+        ("es", "marfil (símil)", {"celluloid"}),
+        ("es", "palisandro (imitación)", set()),
+        ("ja", "象牙（模造）", {"celluloid"}),
+        ("ja", "べっ甲(イミテーション)", {"celluloid"}),
+        ("ja", "紫檀（代用）", set()),
+        ("ja", "ワニ革（型押し）", set()),
+        # a guess and a question turn nothing off
+        ("en", "probably not asbestos", {"asbestos"}),
+        ("en", "board, asbestos free?", {"asbestos"}),
+        ("en", "free of lead, as far as the owner knows", {"lead"}),
+        ("en", "ivory (imitation?)", {"celluloid", "species-ivory"}),
+        ("en", "No asbestos. Probably of 1930.", set()),  # a guess at something else
+        ("de", "wohl kein Asbest", {"asbestos"}),
+        ("fr", "sans amiante ?", {"asbestos"}),
+        ("it", "forse senza amianto", {"asbestos"}),
+        ("es", "quizá sin amianto", {"asbestos"}),
+        ("ja", "おそらくアスベスト不使用", {"asbestos"}),
+        ("ja", "アスベスト不使用？", {"asbestos"}),
+    ],
+)
+def test_an_imitation_is_said_behind_it_and_a_guess_is_no_answer(
+    language: str, material: str, codes: set[str]
+) -> None:
+    part = Part(number="1", part="x", material=material)
+    job = Job(number="1", workshop=Workshop(name="w"), object=Object(type="box"), parts=(part,))
+    assert {one.code for one in cautions(job, Catalogue(language))} == codes
+
+
 def test_a_long_cell_is_looked_at_near_each_match_alone(monkeypatch: pytest.MonkeyPatch) -> None:
     """The longest cell made of words that are turned off: as much is read for each as for one."""
     read: list[int] = []
