@@ -3,10 +3,9 @@
 The table is data: words/<language>/cautions.toml (words, unless, text, source; `material` are words that
 count only where a material is named: "lead" is a verb elsewhere; `gone` are phrases that say it is there no
 more, which count as unless, but not in a row of work: whoever takes it off meets it; `of` says that only the
-object or only the work is meant: a blade on the object, a blade that was used; `imitated` are words of what is meant where
-an imitation stands in their place: celluloid for ivory). Each caution is
-said once, with the rows it comes from. Not here: how to do anything; every caution defers to local rules and
-licensed practice.
+object or only the work is meant: a blade on the object, a blade that was used; `imitated` is what is meant
+where it is only imitated: ivory, by celluloid). Each caution is said once, with the rows it comes from. Not
+here: how to do anything; every caution defers to local rules and licensed practice.
 """
 
 from __future__ import annotations

@@ -3,8 +3,7 @@
 The words are data: words/<language>/off.toml, a language's own beside the English ones. A phrase looked for
 that holds such a word itself ("imitation tortoiseshell", which is celluloid) is found all the same. What
 stands on the other side of a comma turns nothing off, but where it is all that stands there ("ivory,
-imitation"). Not here: what is looked for and what follows (`rules`,
-cautions).
+imitation"). Not here: what is looked for and what follows (`rules`, cautions).
 """
 
 from __future__ import annotations
@@ -133,7 +132,7 @@ class Off:
         return bool(self._unsure.search(text.sentence(match)))
 
     def imitates(self, match: re.Match[str], text: Said) -> bool:
-        """Whether it is said behind it, between commas or in brackets, to be an imitation and nothing else."""
+        """Whether all that is said behind it, between commas or in brackets, is that it is an imitation."""
         return bool(self._alone.fullmatch(text.behind(match)))
 
     def turns(self, match: re.Match[str], text: Said) -> bool:
@@ -240,7 +239,8 @@ Where = Literal["material", "use", "caution", "species"]
 @lru_cache(maxsize=32)
 def turned_off(language: str, where: Where) -> Off:
     """The words of a language and of English. Some are for materials alone; of a caution only what says that
-    something is not there, and for certain. Of what is used and of a caution, once: what is "not free of" it has it.
+    something is not there, and for certain. Of what is used and of a caution, once: what is "not free of" it
+    has it.
     """
     tables: list[dict[str, Any]] = [
         Catalogue(one).table("off.words") for one in dict.fromkeys((language, "en"))
