@@ -2,7 +2,8 @@
 
 A few pictures with a camera's statistics (detail falling with fineness, sensor noise) are encoded once;
 each file is one of them with its own quantisation table, so that its pixels differ throughout, and its own
-EXIF time. Deterministic.
+EXIF time. Every second one is the one before it taken again after the work, as a person does it by hand: from
+nearly the same place, in other light, with 30 % of its area another. Deterministic.
 
     python tests/bench/photos.py FOLDER --photos 40
 """
@@ -19,7 +20,7 @@ import cv2
 import numpy as np
 
 WIDTH, HEIGHT = 4000, 3000
-BASES = 6
+SCENES = 4
 _START = datetime(2026, 3, 2, 9, 0, 0)
 
 
@@ -33,22 +34,40 @@ def make_photos(folder: Path, count: int) -> list[Path]:
 
 
 def photo(number: int) -> bytes:
-    """The bytes of photograph `number` from 0."""
-    base = _with_own_table(_base(number % BASES), number // BASES)
+    """The bytes of photograph `number` from 0; an odd one shows what the one before it shows."""
+    scene, after = number // 2 % SCENES, number % 2 == 1
+    base = _with_own_table(_base(scene, after), number // (2 * SCENES))
     return base[:2] + _exif_segment(_START + timedelta(seconds=97 * number)) + base[2:]
 
 
 @cache
-def _base(seed: int) -> bytes:
+def _base(scene: int, after: bool) -> bytes:
+    picture = _again(_surface(scene), _surface(SCENES + scene)) if after else _surface(scene)
+    noise = np.random.default_rng((scene, after)).standard_normal(picture.shape, np.float32)
+    pixels = np.clip(picture + noise * 7.5, 0, 255).astype(np.uint8)  # the sensor
+    _, encoded = cv2.imencode(".jpg", pixels, [cv2.IMWRITE_JPEG_QUALITY, 93])
+    return bytes(encoded)
+
+
+def _surface(seed: int) -> np.ndarray:
     rng = np.random.default_rng(seed)
     picture = np.full((HEIGHT, WIDTH, 3), 118, np.float32)
     for octave in range(2, 11):  # structure from 4 cells across to 1,024, weaker as it gets finer
         cells = rng.standard_normal((3 * 2**octave // 4, 2**octave, 3), np.float32)
         picture += cv2.resize(cells, (WIDTH, HEIGHT), interpolation=cv2.INTER_CUBIC) * (54 / octave**1.35)
-    picture += rng.standard_normal(picture.shape, np.float32) * 7.5  # the sensor
-    pixels = np.clip(picture, 0, 255).astype(np.uint8)
-    _, encoded = cv2.imencode(".jpg", pixels, [cv2.IMWRITE_JPEG_QUALITY, 93])
-    return bytes(encoded)
+    return picture
+
+
+def _again(before: np.ndarray, renewed: np.ndarray) -> np.ndarray:
+    """`before` with a box of 30 % of its area from `renewed`, from another place and in other light."""
+    worked_on = before.copy()
+    box = np.s_[HEIGHT // 4 : HEIGHT * 7 // 10, WIDTH // 6 : WIDTH * 5 // 6]
+    worked_on[box] = renewed[box]
+    turn = cv2.getRotationMatrix2D((WIDTH / 2, HEIGHT / 2), 1.5, 1.03)
+    moved = np.vstack([turn, [4e-6, -3e-6, 1]])
+    moved[:2, 2] += 60, -40
+    seen = cv2.warpPerspective(worked_on, moved, (WIDTH, HEIGHT), borderMode=cv2.BORDER_REFLECT)
+    return seen * 1.06 + 4
 
 
 def _with_own_table(jpeg: bytes, turn: int) -> bytes:
