@@ -1,10 +1,11 @@
 """Compile and verify of whole jobs, from the shell, as ratios to floors measured in the same run.
 
-    python tests/bench/run.py --photos 40 --photos 200
+    python tests/bench/run.py --photos 40 --photos 200 [--plain]
 
 The floor of a compile: read and SHA-256 every byte, half-scale decode, resize and encode of each picture at
-the size it is shown, one copy of the output (`floor.py`). The floor of a verify: one SHA-256 over the whole
-file and one over each attachment. Figures are of whole processes (user + system, wall, peak).
+the size it is shown, one copy of the output (`floor.py`); no pair is laid over another in it. The floor of a
+verify: one SHA-256 over the whole file and one over each attachment. Figures are of whole processes (user +
+system, wall, peak). With `--plain` also the straightforward way to such a file (`plain.py`), which is slow.
 """
 
 from __future__ import annotations
@@ -132,12 +133,29 @@ def floor_apart(job: Path, sizes: list[tuple[int, int]], work: Path) -> Cost:
     return Cost(**json.loads(done.stdout))
 
 
-def bench(photographs: int, work: Path) -> None:
+def plain_apart(job: Path, work: Path) -> Cost:
+    """The straightforward way, in a process of its own."""
+    target = work / "plain.pdf"
+    wall = time.perf_counter()
+    made = subprocess.Popen(
+        [sys.executable, str(Path(__file__).with_name("plain.py")), str(job), str(target)],
+        stdout=subprocess.DEVNULL,
+    )
+    _, status, usage = os.wait4(made.pid, 0)
+    if status:
+        raise SystemExit("the straightforward way failed")
+    target.unlink()
+    return Cost(usage.ru_utime + usage.ru_stime, time.perf_counter() - wall, usage.ru_maxrss / 1024)
+
+
+def bench(photographs: int, work: Path, plain: bool) -> None:
     job = make_job(work / "job", photographs)
     total = sum(p.stat().st_size for p in (job / "photos").iterdir())
     print(f"{photographs} photographs, {total / 1e6:.0f} MB")
     base = floor_apart(job, sizes_shown(job), work)
     report("floor of a compile", base)
+    if plain:
+        report("the straightforward way", plain_apart(job, work), base)
     for originals in ("beside", "inside"):
         out = work / originals
         cost, _ = of_command("compile", str(job), "--to", str(out), "--originals", originals)
@@ -156,10 +174,12 @@ def bench(photographs: int, work: Path) -> None:
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
     parser.add_argument("--photos", type=int, action="append", help="may be given several times")
-    for photographs in parser.parse_args().photos or [14, 40, 200]:
+    parser.add_argument("--plain", action="store_true", help="measure the straightforward way too")
+    arguments = parser.parse_args()
+    for photographs in arguments.photos or [14, 40, 200]:
         work = Path(tempfile.mkdtemp(prefix="bench-"))
         try:
-            bench(photographs, work)
+            bench(photographs, work, arguments.plain)
         finally:
             shutil.rmtree(work)
     report("dossier --help", of_command("--help")[0])
