@@ -27,7 +27,8 @@ from dossier.flows import ask_time
 from dossier.flows import dossier_files as files
 from dossier.flows.stamp_later import Done, refuse_in_bag
 from dossier.flows.verifying import signers
-from dossier.flows.verifying.whole import Dossier, check_dossier
+from dossier.flows.verifying.given import Dossier
+from dossier.flows.verifying.whole import check_dossier
 from dossier.model.container import DossierFile
 from dossier.seal import revocation, stamp_token
 from dossier.seal.kept import MOST_LISTS, are_of_issuers

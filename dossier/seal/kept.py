@@ -7,6 +7,7 @@ of a certificate (`revocation`). Invariants: nothing escapes as an exception; th
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Iterable, Sequence
 
 from cryptography import x509
@@ -14,19 +15,35 @@ from cryptography.hazmat.primitives.serialization import Encoding
 
 from dossier.seal.foreign import is_issued_by
 
-MOST_LISTS = 24
-MOST_KEYS = 4  # of one issuer's name: each list is hashed for each
+MOST_LISTS = 72  # eight for each of the places that a PDF may have
+MOST_KEYS = 12  # of one issuer's name, as of an authority that changes its key every few years
+MOST_HASHED = 256 << 20  # bytes: each list is hashed for each key of its issuer's name
 _Above = dict[x509.Name, list[list[x509.Certificate]]]  # by a name, of each certificate that it issued
 
 
-def is_bound(lists: Sequence[bytes], certificates: Collection[bytes], among: Collection[bytes]) -> bool:
-    """Whether every certificate is one of `among`, and every list is of the issuer of one of them.
+def fault(lists: Sequence[bytes], certificates: Collection[bytes], among: Collection[bytes]) -> str:
+    """Nothing where every certificate is one of `among`, and every list is of the issuer of one of them.
 
-    All in DER, `among`: the certificates of the workshop's key and of the time-stamps in the PDF.
+    Else what it is: "others", or "many" where it is more than is looked at. All in DER, `among`: the
+    certificates of the workshop's key and of the time-stamps in the PDF.
     """
-    if len(lists) > MOST_LISTS or not set(certificates) <= set(among):
+    if not set(certificates) <= set(among):
+        return "others"
+    if not lists:
+        return ""
+    if are_beyond(lists, among):
+        return "many"
+    return "" if are_of_issuers(lists, among) else "others"
+
+
+def are_beyond(lists: Sequence[bytes], certificates: Collection[bytes]) -> bool:
+    """Whether these are more lists, or more certificates of one name, than are held against each other."""
+    try:
+        names = Counter(x509.load_der_x509_certificate(one).subject for one in certificates)
+        most = max(names.values(), default=0)
+    except Exception:  # whatever a hostile certificate makes the library raise: that is found elsewhere
         return False
-    return not lists or are_of_issuers(lists, among)
+    return len(lists) > MOST_LISTS or most > MOST_KEYS or most * sum(map(len, lists)) > MOST_HASHED
 
 
 def are_of_issuers(lists: Iterable[bytes], certificates: Iterable[bytes]) -> bool:
@@ -57,8 +74,6 @@ def _is_of_issuer(der: bytes, certificates: Sequence[x509.Certificate], above: _
 def _issuers(name: x509.Name, certificates: Sequence[x509.Certificate]) -> list[list[x509.Certificate]]:
     """Of each certificate by an issuer of this name the issuer's own, as far as they are there."""
     own = {one for one in certificates if one.subject == name}
-    if len(own) > MOST_KEYS:
-        return []
     return [
         [one for one in own if is_issued_by(lower, one)] for lower in certificates if lower.issuer == name
     ]

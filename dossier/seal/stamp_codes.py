@@ -22,6 +22,7 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
     "time-stamp-before-signing": (TIME, "could not tell"),
     "time-stamp-algorithm": (TIME, "could not tell"),
     "time-stamp-of-whole": (TIME, "could not tell"),
+    "time-stamp-keeps-many": (TIME, "could not tell"),
     "time-stamp-shape": (TIME, "does not match"),
     "time-stamp-other": (TIME, "does not match"),
     "time-stamp-wrong": (TIME, "does not match"),

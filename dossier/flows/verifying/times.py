@@ -263,10 +263,11 @@ def of_document(
 def _kept(stamps: Sequence[DocumentTimeStamp], others: Collection[bytes], words: Catalogue) -> Times:
     """Nothing where all that is kept beside them is of somebody who signed in the PDF."""
     lists = [der for one in stamps for der in one.lists]
-    if seal_kept.is_bound(lists, [der for one in stamps for der in one.certificates], others):
+    fault = seal_kept.fault(lists, [der for one in stamps for der in one.certificates], others)
+    if not fault:
         return _NO_TIMES
     where = [words.say("stamp.where.document", n=len(stamps))]
-    return Times((stamp_codes.answer("time-stamp-keeps-others", words, where),))
+    return Times((stamp_codes.answer(f"time-stamp-keeps-{fault}", words, where),))
 
 
 def _of_one(

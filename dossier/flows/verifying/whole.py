@@ -12,13 +12,21 @@ from pathlib import Path
 
 from cryptography import x509
 
-from dossier.container.hashing import hash_many
-from dossier.container.read import read_dossier
 from dossier.errors import DossierError, UnreadableError
 from dossier.flows import dossier_files as files
-from dossier.flows.verifying import chain, checks, days, folder, lying_beside, signers, statements, times
-from dossier.flows.verifying.drawable import is_large
-from dossier.model.container import AttachmentFound, DossierFile
+from dossier.flows.verifying import (
+    chain,
+    checks,
+    days,
+    folder,
+    lying_beside,
+    pages_against,
+    signers,
+    statements,
+    times,
+)
+from dossier.flows.verifying.given import Dossier
+from dossier.model.container import AttachmentFound
 from dossier.model.record import OpenRecord, Sealed
 from dossier.model.result import Check, Result
 from dossier.model.words import CopyKind
@@ -28,49 +36,10 @@ from dossier.seal import pdf as seal_pdf
 from dossier.seal import record as seal
 from dossier.seal.record import RecordCheck
 from dossier.seal.stamp_chain import Authorities
-from dossier.seal.standing import REVOKED, others_may_have
 from dossier.seal.trust import Trust
 from dossier.words import Catalogue
 
-SMALL = 64 << 20  # bytes of the record's files; the others are far smaller
 _NONE_AT_HAND: chain.Records = {}
-
-
-class Dossier:
-    """One dossier under check: what the container holds, read once."""
-
-    def __init__(self, path: Path, words: Catalogue) -> None:
-        self.path = path
-        self.words = words
-        self.file: DossierFile = read_dossier(path)
-        self.by_name: dict[str, AttachmentFound] = {a.name: a for a in self.file.attachments}
-        self._hash()
-
-    def _hash(self) -> None:
-        """The digest the PDF's signature covers and that of each photograph inside, on two threads."""
-        inside = self.photographs()
-        signature = self.file.signature
-        # Stretches that are not the whole file may say anything; they are a finding already.
-        bounded = all(found.code != "byte-range" for found in self.file.findings)
-        covered = [signature.ranges] if signature and bounded else []
-        times = [stamp.ranges for stamp in self.file.time_stamps]
-        stretches = [*covered, *times, *([(a.offset, a.length)] for a in inside)]
-        digests = iter(hash_many(self.path, stretches))
-        self.signed_digest = next(digests) if covered else b""
-        self.time_stamps = [(stamp, next(digests)) for stamp in self.file.time_stamps]
-        self.digests = {a.name: d.hex() for a, d in zip(inside, digests, strict=True)}
-
-    def photographs(self) -> list[AttachmentFound]:
-        return [a for a in self.file.attachments if files.PHOTOGRAPH_NAME.fullmatch(a.name)]
-
-    def bytes_of(self, name: str) -> bytes:
-        """A small attachment's bytes. Raises UnreadableError when it is not there or far too large."""
-        found = self.by_name.get(name)
-        if found is None or found.length > SMALL:
-            raise UnreadableError(name, code="attachment-missing" if found is None else "too-large")
-        with self.path.open("rb") as file:
-            file.seek(found.offset)
-            return file.read(found.length)
 
 
 def check_dossier(
@@ -136,8 +105,8 @@ def check_dossier(
     answers += checked.checks
     signature = _pdf_signature(dossier, checked)
     answers.append(signature)
-    drawn = draw_pages or (None if _others_may_sign(trust, checked) else False)
-    answers += _pages(dossier, checked, signature, draw=drawn)
+    drawn = draw_pages or (None if pages_against.others_may_sign(trust, checked) else False)
+    answers += pages_against.look(dossier, checked, signature, draw=drawn)
     if beside is not None:
         seen = signed.looked_at(checked.record, beside) | _evidence_seen(beside, evidence)
         answers += folder.look(beside, dossier.by_name, dossier.bytes_of, seen, words)
@@ -289,7 +258,7 @@ def _manifest(dossier: Dossier, record: OpenRecord, beside: Path | None) -> Iter
     at_hand: dict[str, str | None] = dict(dossier.digests)
     if beside is not None and not at_hand:
         at_hand = lying_beside.photograph_digests(beside / files.PHOTOGRAPHS, expected)
-    drawn = _drawn(dossier)
+    drawn = dossier.drawn()
     said_inside = drawn is not None and drawn.originals == "inside"  # the pages then say so too
     if expected and not at_hand and not said_inside:
         yield checks.answer("photographs-not-here", words, n=len(expected))
@@ -309,75 +278,11 @@ def _manifest(dossier: Dossier, record: OpenRecord, beside: Path | None) -> Iter
 
 def _pdf_signature(dossier: Dossier, checked: RecordCheck) -> Check:
     """Check 8: the signature over the whole file, by a key that signed the record."""
-    if dossier.file.signature is None and _is_by_holder(dossier):
+    if dossier.file.signature is None and dossier.is_by_holder:
         return checks.answer("pages-by-holder", dossier.words)
     payload = checked.record.payload if checked.record else None
     held = [key for key in (payload.workshop.keys if payload else ()) if key.get("kid") in checked.kids]
     return seal_pdf.check_pdf_signature(dossier.file.signature, dossier.signed_digest, held)
-
-
-def _is_by_holder(dossier: Dossier) -> bool:
-    """Whether the file says that a holder of the record made it: its pages are then always drawn again."""
-    drawn = _drawn(dossier)
-    return drawn is not None and drawn.by_holder
-
-
-def _drawn(dossier: Dossier) -> files.Drawn | None:
-    """How the pages were drawn, as the file says; None where that cannot be read."""
-    try:
-        return files.drawn_from(dossier.bytes_of(files.PAGES))
-    except (DossierError, ValueError):
-        return None
-
-
-def _others_may_sign(trust: Trust, checked: RecordCheck) -> bool:
-    """Whether others may have had a key of the record, by a card or by its authority's list."""
-    return others_may_have(trust.cards, checked.kids) or any(one.code in REVOKED for one in checked.checks)
-
-
-def _pages(dossier: Dossier, checked: RecordCheck, signature: Check, *, draw: bool | None) -> Iterator[Check]:
-    """Check 7: the pages are the ones drawn from the record. `draw`: asked for; None: needed all the same.
-
-    Where the PDF's signature holds over an untouched file, the workshop signed these pages together with the
-    record; they are then drawn again only when asked, or where others may have had a key: whoever has it can
-    sign other pages around a record that stands by a time-stamp or by another key.
-    """
-    speaks = signature.verdict == "matches" and not dossier.file.findings
-    if checked.record is None or not checked.kids:
-        yield checks.answer("pages-not-drawn", dossier.words)
-    elif speaks and draw is False:
-        several = len(checked.kids)
-        fewer = [dossier.words.say("verify.pages_signed_once", n=several)] if several > 1 else []
-        yield checks.answer("pages-signed-with-record", dossier.words, fewer)
-    elif not draw and is_large(checked.opening):
-        yield checks.answer("pages-not-drawn", dossier.words, [dossier.words.say("verify.too_large_to_draw")])
-    else:
-        yield from _drawn_again(dossier, checked.record, checked)
-
-
-def _drawn_again(dossier: Dossier, record: OpenRecord, checked: RecordCheck) -> Iterator[Check]:
-    from dossier.flows.verifying.pages_again import differences  # noqa: PLC0415 - reportlab, only where pages are drawn
-
-    words = dossier.words
-    try:
-        drawn = files.drawn_from(dossier.bytes_of(files.PAGES))
-        how_to = dossier.bytes_of(files.HOW_TO) if files.HOW_TO in dossier.by_name else b""
-        found = differences(dossier.path, record, drawn, checked, how_to, dossier.file.attachments)
-    except (DossierError, ValueError):
-        yield checks.answer("pages-not-drawn", words)
-        return
-    if found.pictures:
-        yield checks.answer("picture-differs", words, found.pictures)
-    if found.how_to:
-        yield checks.answer("how-to-differs", words, [files.HOW_TO])
-    where = [words.say("verify.page", n=n) for n in found.pages] + list(found.others)
-    if not where:
-        if not found.pictures:
-            yield checks.answer("pages-match", words)
-    elif found.same_program:
-        yield checks.answer("pages-differ", words, where)
-    else:
-        yield checks.answer("pages-other-program", words, where)
 
 
 def _evidence_seen(beside: Path, evidence: times.File) -> frozenset[str]:
@@ -392,7 +297,7 @@ def _copy_said(dossier: Dossier, sealed: Sealed) -> CopyKind:
         possible = seal.copies_like(sealed)
     except UnreadableError:
         return "workshop"
-    drawn = _drawn(dossier)
+    drawn = dossier.drawn()
     if drawn is None:
         return possible[0] if possible else "workshop"
     return drawn.copy if drawn.copy in possible or not possible else possible[0]

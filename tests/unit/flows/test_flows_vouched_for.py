@@ -13,7 +13,7 @@ from cryptography.hazmat.primitives.serialization import Encoding
 from cryptography.x509.oid import NameOID
 
 from dossier.flows.verify import Asked, verify
-from dossier.flows.verifying import checks, lying_beside, statements, whole
+from dossier.flows.verifying import checks, lying_beside, pages_against, statements
 from dossier.model.record import OpenRecord
 from dossier.seal import algorithms, form
 from dossier.seal import record as seal
@@ -97,4 +97,4 @@ def test_a_key_whose_certificate_was_revoked_withdraws_nothing(code: str, counts
 def test_pages_signed_by_a_key_that_was_revoked_are_drawn_again(code: str) -> None:
     """A record may stand by its time-stamp; pages that a thief signs around it do not."""
     said = RecordCheck((answer(code, WORDS, date="2026-11-25"),), None)
-    assert whole._others_may_sign(Trust(), said) == (code in REVOKED)
+    assert pages_against.others_may_sign(Trust(), said) == (code in REVOKED)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 
+import pytest
 from cryptography import x509
 from cryptography.hazmat.primitives import hashes
 from cryptography.hazmat.primitives.asymmetric import ec
@@ -23,12 +24,25 @@ def test_of_how_many_keys_of_one_name_a_list_is_held_against() -> None:
     made = made.last_update(NOW).next_update(NOW + dt.timedelta(1))
     one = made.sign(keys[0], hashes.SHA256()).public_bytes(Encoding.DER)
     among = [issuer.public_bytes(Encoding.DER) for issuer in issuers]
-    assert kept.is_bound([one], among[:-1], among[:-1])
-    assert not kept.is_bound([one], among[1:-1], among[1:-1])
-    assert not kept.is_bound([one], among, among)
-    assert not kept.is_bound([one] * (kept.MOST_LISTS + 1), among[:-1], among[:-1])
-    assert not kept.is_bound([], [*among[:-1], b"words"], among[:-1])
-    assert not kept.is_bound([one], among[:-1], [*among[:-1], b"words"])
+    assert kept.fault([one], among[:-1], among[:-1]) == ""
+    assert kept.fault([one], among[1:-1], among[1:-1]) == "others"
+    assert kept.fault([one], among, among) == "many"
+    assert kept.fault([one] * kept.MOST_LISTS, among[:-1], among[:-1]) == ""
+    assert kept.fault([one] * (kept.MOST_LISTS + 1), among[:-1], among[:-1]) == "many"
+    assert kept.fault([], [*among[:-1], b"words"], among[:-1]) == "others"
+    assert kept.fault([one] * (kept.MOST_LISTS + 1), [*among, b"words"], among) == "others"
+    assert kept.fault([one], among[:-1], [*among[:-1], b"words"]) == "others"
+
+
+def test_how_much_is_hashed_for_them(monkeypatch: pytest.MonkeyPatch) -> None:
+    key = ec.generate_private_key(ec.SECP256R1())
+    issuer = certificate("Issuer", key, None, key, ca=True)
+    made = x509.CertificateRevocationListBuilder().issuer_name(issuer.subject)
+    made = made.last_update(NOW).next_update(NOW + dt.timedelta(1))
+    one = made.sign(key, hashes.SHA256()).public_bytes(Encoding.DER)
+    among = [issuer.public_bytes(Encoding.DER)]
+    monkeypatch.setattr(kept, "MOST_HASHED", 2 * len(one))
+    assert [kept.fault([one] * count, among, among) for count in (2, 3)] == ["", "many"]
 
 
 def test_another_of_the_name_is_not_the_issuer() -> None:

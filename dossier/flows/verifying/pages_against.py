@@ -1,0 +1,95 @@
+"""Check 7: whether the pages are the ones that the record gives, or what speaks for them instead.
+
+Not done here: drawing and comparing (`pages_again`).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from dossier.errors import DossierError
+from dossier.flows import dossier_files as files
+from dossier.flows.verifying import checks
+from dossier.flows.verifying.drawable import is_large
+from dossier.flows.verifying.given import Dossier
+from dossier.model.record import OpenRecord
+from dossier.model.result import Check
+from dossier.pages.drawing import PROGRAM
+from dossier.seal.record import RecordCheck
+from dossier.seal.standing import REVOKED, others_may_have
+from dossier.seal.trust import Trust
+from dossier.words import Catalogue
+
+_PROGRAM = re.compile(r"dossier [0-9.]{1,20}, pages [0-9]{1,6}", re.ASCII)
+
+
+def others_may_sign(trust: Trust, checked: RecordCheck) -> bool:
+    """Whether others may have had a key of the record, by a card or by its authority's list."""
+    return others_may_have(trust.cards, checked.kids) or any(one.code in REVOKED for one in checked.checks)
+
+
+def look(dossier: Dossier, checked: RecordCheck, signature: Check, *, draw: bool | None) -> Iterator[Check]:
+    """Check 7: the pages are the ones drawn from the record. `draw`: asked for; None: needed all the same.
+
+    Where the PDF's signature holds over an untouched file, the workshop signed these pages together with the
+    record; they are drawn again only when asked, where the record has more signatures than pages can have, or
+    where others may have had a key: whoever has it can sign other pages around a record that stands by a
+    time-stamp or by another key.
+    """
+    speaks = signature.verdict == "matches" and not dossier.file.findings
+    if checked.record is None or not checked.kids:
+        yield checks.answer("pages-not-drawn", dossier.words)
+    elif speaks and draw is False:
+        yield from _signed_once(dossier, checked.record, checked)
+    elif not draw and is_large(checked.opening):
+        yield checks.answer("pages-not-drawn", dossier.words, [dossier.words.say("verify.too_large_to_draw")])
+    else:
+        yield from _drawn_again(dossier, checked.record, checked)
+
+
+def _signed_once(dossier: Dossier, record: OpenRecord, checked: RecordCheck) -> Iterator[Check]:
+    """Pages under a signature that holds: PAdES has one, by P-256, however many the record has.
+
+    Of a record with more, who can make that one signature could sign other pages. So they are drawn again as
+    far as this program can draw them; where it cannot, it is said that one signature speaks for them.
+    """
+    several = len(checked.kids)
+    if several > 1 and not is_large(checked.opening):
+        again = list(_drawn_again(dossier, record, checked))
+        if any(one.verdict != "could not tell" for one in again):
+            yield from again
+            return
+    fewer = [dossier.words.say("verify.pages_signed_once", n=several)] if several > 1 else []
+    yield checks.answer("pages-signed-with-record", dossier.words, fewer)
+
+
+def _drawn_again(dossier: Dossier, record: OpenRecord, checked: RecordCheck) -> Iterator[Check]:
+    from dossier.flows.verifying.pages_again import differences  # noqa: PLC0415 - reportlab, only where pages are drawn
+
+    words = dossier.words
+    try:
+        drawn = files.drawn_from(dossier.bytes_of(files.PAGES))
+        how_to = dossier.bytes_of(files.HOW_TO) if files.HOW_TO in dossier.by_name else b""
+        found = differences(dossier.path, record, drawn, checked, how_to, dossier.file.attachments)
+    except (DossierError, ValueError):
+        yield checks.answer("pages-not-drawn", words)
+        return
+    if found.pictures:
+        yield checks.answer("picture-differs", words, found.pictures)
+    if found.how_to:
+        yield checks.answer("how-to-differs", words, [files.HOW_TO])
+    where = [words.say("verify.page", n=n) for n in found.pages] + list(found.others)
+    if not where:
+        if not found.pictures:
+            yield checks.answer("pages-match", words)
+    elif found.same_program:
+        yield checks.answer("pages-differ", words, where)
+    else:
+        yield checks.answer("pages-other-program", words, [*where, *_by_other(drawn.program, words)])
+
+
+def _by_other(program: str, words: Catalogue) -> list[str]:
+    """Which program, and what helps. Nothing signs that name: only one of our own form is repeated."""
+    is_ours = _PROGRAM.fullmatch(program)
+    return [words.say("verify.pages_by_other", program=program, own=PROGRAM)] if is_ours else []
