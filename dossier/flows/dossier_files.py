@@ -14,7 +14,7 @@ import msgspec
 from dossier import canonical
 from dossier.model.container import MOST_TIME_PLACES, Relationship
 from dossier.model.plain import from_plain, to_plain
-from dossier.model.record import OpenRecord
+from dossier.model.record import NAME_PATTERN, OpenRecord
 from dossier.model.rows import Row
 from dossier.model.words import CopyKind
 from dossier.words import Catalogue
@@ -36,7 +36,11 @@ KEY_CARD = "key-card.json"  # what the workshop says of its keys; signed by itse
 EVIDENCE = "record-evidence.json"  # of an archive; laid beside later
 PHOTOGRAPHS = "photographs"
 
-PHOTOGRAPH_NAME = re.compile(r"photo-\d{3,5}\.[a-z0-9]{2,5}")
+PHOTOGRAPH_NAME = re.compile(NAME_PATTERN)
+
+
+# Name, version and way of drawing (which the first ones did not say): no room for words.
+PROGRAM_FORM = r"^[a-z-]{1,20} [0-9.]{1,20}(, pages [0-9]{1,6})?\Z"
 
 
 class Kind(msgspec.Struct, frozen=True):
@@ -90,7 +94,7 @@ def listing(files: Iterable[tuple[str, str]]) -> bytes:
 class Drawn(Row, frozen=True, kw_only=True):
     """`pages.json`: how the pages were drawn, so that a check can draw them again. It proves nothing."""
 
-    program: str  # name and version of what drew them, and the number of its way of drawing
+    program: Annotated[str, msgspec.Meta(pattern=PROGRAM_FORM)]  # what drew them, and the number of its way
     copy: CopyKind
     language: str
     paper: Literal["A4", "Letter"]

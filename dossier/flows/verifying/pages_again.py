@@ -67,7 +67,13 @@ def differences(
     return Differences(
         pictures=missing,
         pages=found.pages,
-        others=(*counts, *found.others, *beside, *([HOW_TO] if said_otherwise and not same else [])),
+        others=(
+            *counts,
+            *found.others,
+            *beside,
+            *(["language"] if drawn.language != record.payload.language else []),
+            *([HOW_TO] if said_otherwise and not same else []),
+        ),
         same_program=same,
         how_to=said_otherwise and same,
     )
