@@ -299,6 +299,8 @@ class Record:
             yield "payload-shape"
         if not workshop.get("keys") or not set(algorithms) <= set(KEYS):
             yield "payload-shape"
+        if {"aud", "cnf", "exp", "nbf"} & set(self.payload):
+            yield "payload-shape"
 
     def _opened(self, places: dict[str, tuple[Any, ...]]) -> Iterator[str]:
         order = {digest: self.bytes.index(digest.encode()) for digest in places}

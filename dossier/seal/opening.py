@@ -44,6 +44,8 @@ Marked = tuple[Path, str, dict[str, Any]]
 _FORMAT = re.compile(FORMAT_PATTERN)
 _RECORD = re.compile(RECORD_PATTERN)
 _NAME = re.compile(NAME_PATTERN)
+# Libraries act upon these (RFC 7519 section 4.1, RFC 7800 section 3.1): readers would differ on one record.
+_ACTED_UPON = ("aud", "cnf", "exp", "nbf")
 _MARKS = ("...", "_sd", "_sd_alg")
 # In canonical JSON a member's name is written in one way, and a string cannot hold it: its quotation marks
 # are escaped there.
@@ -287,6 +289,7 @@ def _payload(plain: Any, problems: list[Problem]) -> Payload | None:
         problems.append(Problem("payload-shape", str(error)))
         return None
     problems += _shape_problems(payload)
+    problems += (Problem("payload-shape", name) for name in _ACTED_UPON if name in plain)
     return payload
 
 

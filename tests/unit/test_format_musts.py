@@ -21,6 +21,7 @@ MUSTS: dict[str, str] = {
     ),
     "MUST refuse any other (`format-unknown`)": VECTORS,
     "and MUST ignore members": f"{RECORD}::test_members_of_a_later_minor_version_are_kept_and_ignored",
+    "The payload MUST NOT have a member `aud`": VECTORS,
     "A reader MUST refuse (`not-canonical`)": (
         "tests/unit/test_canonical.py::test_every_other_form_is_refused"
     ),

@@ -222,6 +222,8 @@ def payloads() -> Iterator[Vector]:
     yield "payload-shape", of_json(resealed(lambda p: p.pop("object")))
     yield "payload-shape--record", of_json(resealed(lambda p: p.update(record="26-041")))
     yield "payload-shape--time", of_json(resealed(lambda p: p.update(iat=-1)))
+    yield "payload-shape--expiry", of_json(resealed(lambda p: p.update(exp=1)))
+    yield "payload-shape--holder-key", of_json(resealed(lambda p: p.update(cnf={"jwk": OTHER.public})))
     yield "payload-shape--word", of_json(resealed(lambda p: p["work"][0].update(done="made good")))
     in_clear = {"name": "In Clear"}
     yield "payload-shape--in-clear", of_json(resealed(lambda p: p["apart"]["owner"].append(in_clear)))
