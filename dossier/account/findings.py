@@ -14,6 +14,7 @@ from dossier.account import (
     look_history,
     look_object,
     look_parts,
+    look_people,
     look_photographs,
     look_private,
     look_species,
@@ -32,6 +33,7 @@ from dossier.words import Catalogue
 _LOOKS = (
     look_object,
     look_parts,
+    look_people,
     look_history,
     look_work,
     look_treatment,

@@ -18,6 +18,7 @@ from dossier.account.findings import gaps_of
 from dossier.account.history import Story, with_history
 from dossier.account.joint import joints
 from dossier.account.lines import account_of
+from dossier.account.look_people import marks_in
 from dossier.account.measured_on import with_neutral_names
 from dossier.account.parts import parts_now
 from dossier.account.phrases import sentence
@@ -229,7 +230,8 @@ def _one(contact: Contact | None) -> tuple[Contact, ...]:
 def _named(job: Job) -> set[str]:
     """Marks of those who did any of the work, looked at the object or made a part."""
     platers = (row.by for row in job.plating)
-    return {job.looked_at.by, *(row.who for row in job.work), *(part.made_by for part in job.parts), *platers}
+    free = (job.looked_at.by, *(part.made_by for part in job.parts))
+    return {*(mark for text in free for mark in marks_in(text)), *(row.who for row in job.work), *platers}
 
 
 def _people(job: Job) -> tuple[Worker, ...]:

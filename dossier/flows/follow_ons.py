@@ -11,6 +11,8 @@ from pathlib import PurePosixPath
 
 from dossier.flows import characters
 from dossier.intake.folder import MISSPELT
+from dossier.intake.rows import UNREAD
+from dossier.intake.schema import TABLES
 from dossier.model.finding import At, Finding
 from dossier.model.rows import Dates
 
@@ -85,6 +87,10 @@ _OF_FIELD: dict[str, frozenset[str]] = {
 _OF_STAGE = frozenset({"not-finished", "photograph-ahead", "now-hand-over"})
 _DATE_FIELDS = frozenset({"dates", *Dates.__struct_fields__})
 _JOB = "job"
+_WORK = "work"
+_NO_COLUMN = frozenset({"missing-heading", "no-headings"})
+_HEADINGS = _NO_COLUMN | {"unknown-heading"}
+_WORK_NEEDS = frozenset(field.name for field in TABLES[_WORK] if field.needed)
 
 
 def without(
@@ -97,14 +103,25 @@ def without(
     fields = _fields(errors, where or {})
     doubtful = frozenset().union(*(_OF_FIELD.get(name, frozenset()) for name in fields))
     dates = fields & _DATE_FIELDS or any(e.code in _DATES and _table(e.at) == _JOB for e in errors)
+    unseen = _no_work_seen(errors, fields)
     return [
         finding
         for finding in judged
         if not any((*_line(finding.at), code) in lines for code in _OF_LINE.get(finding.code, ()))
         and not _LACKING.get(finding.code, frozenset()) & unread
         and not (dates and finding.code in _OF_STAGE)
+        and not (unseen and (finding.code in _OF_STAGE or finding.level == "now"))
         and finding.code not in doubtful
     ]
+
+
+def _no_work_seen(errors: Iterable[Finding], fields: set[str]) -> bool:
+    """Whether the work log stands under headings that do not say what was done to which part.
+
+    The job then seems to have come less far than it has.
+    """
+    codes = {error.code for error in errors if _table(error.at) == _WORK}
+    return bool(codes & _NO_COLUMN or ("unknown-heading" in codes and fields & _WORK_NEEDS))
 
 
 def _fields(errors: Iterable[Finding], where: Mapping[str, At]) -> set[str]:
@@ -113,7 +130,10 @@ def _fields(errors: Iterable[Finding], where: Mapping[str, At]) -> set[str]:
     keys = [key for key, at in where.items() if at in places]
     misspelt = {key.removeprefix(MISSPELT) for key in keys if key.startswith(MISSPELT)}
     own = {key.removeprefix("job/").partition(".")[0] for key in keys if key.startswith("job/")}
-    return misspelt | own | {"agreements" for key in keys if key.startswith("agreements/")}
+    left_out = {key.partition(f"/{UNREAD}")[0] for key in keys if f"/{UNREAD}" in key}
+    lists = {_table(error.at).replace(" ", "_") for error in errors if error.code in _HEADINGS}
+    agreements = {"agreements" for key in keys if key.startswith("agreements/")}
+    return misspelt | own | left_out | lists | agreements
 
 
 def _line(at: At) -> tuple[str, str, int | str]:

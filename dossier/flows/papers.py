@@ -20,6 +20,7 @@ from dossier.account import slip as slip_code
 from dossier.account.payload import build
 from dossier.account.stage import stage_of
 from dossier.errors import JobError, OutputError, UsageError
+from dossier.flows import as_sheets
 from dossier.flows.check import Looked, check_job
 from dossier.flows.output import lies_in
 from dossier.flows.shell import quoted
@@ -88,7 +89,8 @@ def make_receipt(asked: Asked, *, handover: bool = False) -> Path:
     looked = check_job(asked.folder, WORDS)
     job = _without_errors(asked, looked)
     if handover and not (job.handover.date or job.dates.returned or job.handover.with_it):
-        raise UsageError(WORDS.say("papers.flow.no_handover"), hint=WORDS.say("papers.flow.no_handover_hint"))
+        hint = as_sheets.text_of(job, WORDS.say("papers.flow.no_handover_hint"), WORDS)
+        raise UsageError(WORDS.say("papers.flow.no_handover"), hint=hint)
 
     def drawn(record: OpenRecord, options: PageOptions) -> bytes:
         from dossier.pages import receipt  # noqa: PLC0415 - start-up: half a second
@@ -118,9 +120,9 @@ def _bags(job: Job, numbers: Sequence[str], *, every: bool) -> tuple[loose.Loose
     known = [part.number for part in job.parts]
     if unknown := [number for number in dict.fromkeys(numbers) if number not in known]:
         some = ", ".join(known[:_MOST_NUMBERS]) + (" ..." if len(known) > _MOST_NUMBERS else "")
+        hint = as_sheets.text_of(job, WORDS.say("papers.flow.unknown_parts_hint"), WORDS)
         raise UsageError(
-            WORDS.say("papers.flow.unknown_parts", parts=", ".join(unknown)),
-            hint=WORDS.say("papers.flow.unknown_parts_hint", known=some),
+            WORDS.say("papers.flow.unknown_parts", parts=", ".join(unknown)), hint=f"{hint}: {some}"
         )
     bags = (
         loose.all_of(job.parts, job.work, () if every else numbers)

@@ -34,7 +34,8 @@ def look(folder: Path, job: Job, words: Catalogue) -> list[Finding]:
     if job.workshop.name == words.table("template.example.workshop")["name"]:
         return [_finding("workshop-not-named", At(file=at.file), words, name=job.workshop.name)]
     if not job.workshop.key:
-        return [_finding("no-key", At(file=at.file), words, name=quoted(job.workshop.name))]
+        name = job.workshop.name or words.say("signing.your_name")
+        return [_finding("no-key", At(file=at.file), words, name=quoted(name))]
     home = workshop_folder(folder)
     missing = [*_missing(job.workshop, home, at, words)]
     return missing or [*_other_name(job.workshop, home, at, words)]

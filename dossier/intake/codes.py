@@ -36,6 +36,7 @@ CODES: dict[str, Level] = {
     "no-workshop": "error",
     "no-parts": "gap",
     "unknown-file": "error",
+    "file-not-read": "note",
     "file-beside": "gap",
     "in-cloud": "error",
     "photograph-elsewhere": "note",

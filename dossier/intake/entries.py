@@ -60,13 +60,14 @@ def read_entry(fields: Fields, entry: Entry, report: Report) -> Read:
     """The values of `entry`; blank cells are left out, unknown names and missing needed ones are said."""
     values: dict[str, Any] = {}
     known = {field.name: field for field in fields}
+    meant: dict[str, Cell] = {}
     for name, cell in entry.cells.items():
         if name not in known:
-            _say_unknown(name, known, cell.at, report)
+            meant[_say_unknown(name, known, cell.at, report)] = cell
         elif (value := convert(known[name], cell.raw, cell.at, report)) is not None:
             values[name] = value
     places = {name: cell.at for name, cell in entry.cells.items()}
-    whole = _say_missing(fields, values, entry, report)
+    whole = _say_missing(fields, values, meant | entry.cells, entry.at, report)
     return Read(values, places, entry.at, whole)
 
 
@@ -74,21 +75,28 @@ def read_all(fields: Fields, entries: list[Entry], report: Report) -> list[Read]
     return [read_entry(fields, entry, report) for entry in entries]
 
 
-def _say_unknown(name: str, known: dict[str, Field], at: At, report: Report) -> None:
-    """Say a name that is not known here; what belongs to the head of the job is easily typed too far down."""
+def _say_unknown(name: str, known: dict[str, Field], at: At, report: Report) -> str:
+    """Say a name that is not known here; what belongs to the head of the job is easily typed too far down.
+
+    Gives the name that was probably meant, "" for none.
+    """
     if name in {field.name for field in TOP}:
         report.say("key-out-of-place", at, typed=name)
-        return
-    report.say("unknown-key", at, nearest=report.nearest(name, known), typed=name, known=listed(known))
+        return ""
+    meant = report.nearest(name, known)
+    report.say("unknown-key", at, nearest=meant, typed=name, known=listed(known))
+    return meant
 
 
-def _say_missing(fields: Fields, values: dict[str, Any], entry: Entry, report: Report) -> bool:
-    """Say each needed value that was left blank; one that was wrong has been said already."""
+def _say_missing(
+    fields: Fields, values: dict[str, Any], cells: dict[str, Cell], at: At, report: Report
+) -> bool:
+    """Say each needed value that was left blank; one that was wrong, or misspelt, has been said already."""
     missing = [field for field in fields if field.needed and field.name not in values]
     for field in missing:
-        cell = entry.cells.get(field.name)
+        cell = cells.get(field.name)
         if cell is None or blank(cell.raw):
-            report.say("missing-value", cell.at if cell else entry.at, name=field.heading)
+            report.say("missing-value", cell.at if cell else at, name=field.heading)
     return not missing
 
 

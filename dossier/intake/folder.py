@@ -34,6 +34,7 @@ from dossier.intake.rows import (
     read_parts,
     read_work,
     several_parts,
+    some_unread,
 )
 from dossier.intake.schema import NOTES
 from dossier.intake.workshop import read_workshop
@@ -82,7 +83,7 @@ def _joined(desk: Desk, raw: Raw, workshop: Workshop, report: Report, where: Whe
         register=register,
         people=people_of(workshop),
         agreements={agreement.number.casefold(): agreement.number for agreement in own.agreements},
-        all_people="workshop" in where and report.misspelt.keys().isdisjoint({"people", "firms"}),
+        all_people="workshop" in where and _all_people(report, where),
         all_agreements=raw.readable and report.whole("agreements") and _all_agreements(raw, own, report),
     )
     album = Album(_facts(desk, workshop, report), report, zone_of(workshop.time_zone))
@@ -108,6 +109,12 @@ def _joined(desk: Desk, raw: Raw, workshop: Workshop, report: Report, where: Whe
         inputs=tuple(desk.inputs),
         where=where,
     )
+
+
+def _all_people(report: Report, where: Where) -> bool:
+    """Whether none is hidden behind a list that is misspelt, or a mark that is not there."""
+    lists = ("people", "firms")
+    return report.misspelt.keys().isdisjoint(lists) and not any(some_unread(kind, where) for kind in lists)
 
 
 def _all_agreements(raw: Raw, own: JobFile, report: Report) -> bool:

@@ -12,7 +12,7 @@ import msgspec
 
 from dossier.intake.entries import Entry, Raw, Read, blank, read_all, read_entry
 from dossier.intake.report import Report
-from dossier.intake.rows import Where, first_of_each, place_all, place_row
+from dossier.intake.rows import Where, first_of_each, place_all, place_row, place_unread
 from dossier.intake.schema import LISTS, SECTIONS, TOP
 from dossier.intake.workshop import checked_settings
 from dossier.model.rows import (
@@ -100,7 +100,9 @@ def _with_claims(values: dict[str, Any]) -> dict[str, Any]:
 
 
 def _list(name: str, entries: list[Entry], report: Report, where: Where) -> list[Read]:
-    reads = [read for read in read_all(LISTS[name], entries, report) if read.whole]
+    every = read_all(LISTS[name], entries, report)
+    place_unread(name, [read for read in every if not read.whole], where)
+    reads = [read for read in every if read.whole]
     if name == "agreements":
         return first_of_each(reads, "number", report)  # placed by their own numbers
     place_all(name, reads, where)

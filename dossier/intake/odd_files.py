@@ -1,7 +1,8 @@
 """Files of a job folder that nothing reads, where somebody may think that it does: misnamed, or misplaced.
 
-Looks at names alone. Said as errors: what can only be meant for us under another name. To know: pictures
-outside the folder of photographs, and notes of another kind, which may lie there on purpose.
+Looks at names, and at the headings of a table whose name says nothing. Said as errors: what can only be meant
+for us under another name. To know: tables of one's own, pictures outside the folder of photographs, and notes
+of another kind, which may lie there on purpose.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from pathlib import PurePosixPath
 
 from dossier.intake.cloud import in_cloud
 from dossier.intake.desk import Desk
+from dossier.intake.foreign import table_meant
 from dossier.intake.ownrules import RULES_FILE
 from dossier.intake.photolist import PHOTOS_FOLDER
 from dossier.intake.plainform import JOB_FILE, NOTES_FOLDERS
@@ -46,10 +48,23 @@ def say_odd_files(desk: Desk, report: Report) -> None:
             else:
                 _say_unknown(name, meant, report)
         elif _is_ours_by_kind(lower):
-            _say_unknown(name, _alike(lower) or report.nearest(lower, OURS), report)
+            _say_of_our_kind(desk, name, there, report)
     for name in islice(chain(_pictures_elsewhere(desk), _other_notes(desk)), _MOST):
         code = "photograph-elsewhere" if name.casefold().endswith(_PICTURES) else "note-not-read"
         report.say(code, At(file=name), file=name)
+
+
+def _say_of_our_kind(desk: Desk, name: str, there: set[str], report: Report) -> None:
+    """An error where it is probably one of ours, or nothing of ours is there; else it may be one's own."""
+    lower = name.casefold()
+    nearest = _alike(lower) or report.nearest(lower, OURS)
+    if not nearest and (table := table_meant(desk, name)):
+        nearest = f"{table}.csv" if WORKBOOK_FILE not in there else ""
+        nearest = "" if nearest in there else nearest
+    if nearest or lower.endswith(".toml") or there.isdisjoint({JOB_FILE, WORKBOOK_FILE}):
+        _say_unknown(name, nearest, report)
+    else:
+        report.say("file-not-read", At(file=name), file=name, known=listed(OURS))
 
 
 def _is_ours_by_kind(lower: str) -> bool:

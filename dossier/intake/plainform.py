@@ -13,6 +13,7 @@ from dossier.intake.report import Long, Report, listed, shown
 from dossier.intake.schema import LISTS, SECTIONS, TABLES, TOP, Fields
 from dossier.intake.tables import csv_entries
 from dossier.intake.tomltext import Path, Places, TomlTextError, read_toml
+from dossier.intake.values import SAID
 from dossier.model.finding import At
 
 JOB_FILE = "job.toml"
@@ -89,6 +90,7 @@ def read_plain(desk: Desk, report: Report) -> Raw:
 def job_entries(source: TomlFile, report: Report) -> Raw:
     """`job.toml` sorted into its top, its tables and its lists of tables."""
     top: dict[str, Any] = {}
+    meant: dict[str, At] = {}
     raw = Raw(Entry({}, At(file=source.file)))
     for key, value in source.values.items():
         if key in SECTIONS:
@@ -98,9 +100,18 @@ def job_entries(source: TomlFile, report: Report) -> Raw:
         elif key in {field.name for field in TOP}:
             top[key] = value
         else:
-            _say_unknown(source, key, [*SECTIONS, *LISTS, *(field.name for field in TOP)], report)
-    raw.top = source.entry(top, ())
+            known = [*SECTIONS, *LISTS, *(field.name for field in TOP)]
+            meant[say_unknown(source, key, known, report)] = source.at((key,))
+    raw.top = with_misspelt(source.entry(top, ()), meant, TOP)
     return raw
+
+
+def with_misspelt(entry: Entry, meant: dict[str, At], fields: Fields) -> Entry:
+    """With a value that has been spoken of for each needed name that was misspelt."""
+    said = {
+        field.name: Cell(SAID, meant[field.name]) for field in fields if field.needed and field.name in meant
+    }
+    return Entry(said | entry.cells, entry.at)
 
 
 def list_entries(source: TomlFile, key: str, value: object, report: Report) -> list[Entry]:
@@ -125,10 +136,11 @@ def _claims(entry: Entry, fields: Fields) -> Entry:
     return Entry(cells, entry.at)
 
 
-def _say_unknown(source: TomlFile, key: str, known: list[str], report: Report) -> None:
-    report.say(
-        "unknown-key", source.at((key,)), nearest=report.nearest(key, known), typed=key, known=listed(known)
-    )
+def say_unknown(source: TomlFile, key: str, known: list[str], report: Report) -> str:
+    """Say a key that is not known; gives the one that was probably meant, "" for none."""
+    meant = report.nearest(key, known)
+    report.say("unknown-key", source.at((key,)), nearest=meant, typed=key, known=listed(known))
+    return meant
 
 
 def _table(desk: Desk, table: str, report: Report) -> list[Entry]:

@@ -14,11 +14,13 @@ from dossier.intake.entries import Entry, Read, read_all
 from dossier.intake.partlist import ALL_OTHERS, Register
 from dossier.intake.report import Report, listed
 from dossier.intake.schema import TABLES, plain_word
+from dossier.intake.values import SAID
 from dossier.model.finding import At
 from dossier.model.job import Workshop
 from dossier.model.rows import Measurement, Part, Work
 
 Where = dict[str, At]
+UNREAD = "?"  # in `Where`: a row that was left out
 _WORDS = re.compile(r"\w+")
 
 
@@ -48,7 +50,8 @@ def first_of_each(reads: Iterable[Read], name: str, report: Report, code: str = 
 
 def read_parts(entries: list[Entry], report: Report, where: Where) -> tuple[tuple[Part, ...], Register]:
     """The parts, each number once, and all numbers that may be referred to (also of rows not whole)."""
-    whole = report.whole("parts")
+    # Of a column that is missing or misspelt every row has the same thing to say.
+    whole = report.whole("parts") and not any(_is_said(entry, "number") for entry in entries)
     every = read_all(TABLES["parts"], entries, report)
     reads = first_of_each([read for read in every if read.text("number")], "number", report)
     numbers = tuple(read.values["number"] for read in reads)
@@ -57,6 +60,11 @@ def read_parts(entries: list[Entry], report: Report, where: Where) -> tuple[tupl
         place_row(f"parts/{read.values['number']}", read, where)
     parts = tuple(Part(**read.values | _container(read, register, report)) for read in reads if read.whole)
     return parts, register
+
+
+def _is_said(entry: Entry, name: str) -> bool:
+    cell = entry.cells.get(name)
+    return cell is not None and cell.raw is SAID
 
 
 def _words_of_wrong(entries: list[Entry], reads: list[Read]) -> frozenset[str]:
@@ -203,6 +211,17 @@ def place_row(key: str, read: Read, where: Where) -> None:
     where[key] = read.at
     for name, at in read.places.items():
         where[f"{key}.{name}"] = at
+
+
+def place_unread(kind: str, reads: Iterable[Read], where: Where) -> None:
+    """Where each row of `kind` stands that was left out ("agreements/?1"; no number has such a letter)."""
+    for number, read in enumerate(reads, 1):
+        place_row(f"{kind}/{UNREAD}{number}", read, where)
+
+
+def some_unread(kind: str, where: Where) -> bool:
+    """Whether a row of `kind` was left out."""
+    return f"{kind}/{UNREAD}1" in where
 
 
 def place_all(kind: str, reads: list[Read], where: Where) -> None:

@@ -98,10 +98,11 @@ def _headings(row: CellRow, fields: Fields, report: Report) -> dict[int, Field |
     if not any(found.values()):
         report.say("no-headings", _first(row).at, known=listed(field.heading for field in fields))
         return {}
-    _say_unknown(row, found, known, report)
+    meant = _say_unknown(row, found, known, report)
     _say_twice(row, found, report)
     for name in _lacking(found, fields):
-        report.say("missing-heading", _first(row).at, name=name.replace("_", " "))
+        if name not in meant:
+            report.say("missing-heading", _first(row).at, name=name.replace("_", " "))
     return found
 
 
@@ -113,14 +114,18 @@ def _lacking(found: dict[int, Field | None], fields: Fields) -> list[str]:
 
 def _say_unknown(
     row: CellRow, found: dict[int, Field | None], known: dict[str, Field], report: Report
-) -> None:
+) -> set[str]:
+    """Say the headings that are not known; gives the names of the fields that were probably meant."""
+    meant = set()
     for position, field in found.items():
         if field is None:
             typed = str(row[position].raw)
             near = known.get(report.nearest(plain_word(typed), known))
-            meant = near.heading if near else ""
             words = listed(field.heading for field in known.values())
-            report.say("unknown-heading", row[position].at, nearest=meant, typed=typed, known=words)
+            heading = near.heading if near else ""
+            report.say("unknown-heading", row[position].at, nearest=heading, typed=typed, known=words)
+            meant.add(near.name if near else "")
+    return meant
 
 
 def _say_twice(row: CellRow, found: dict[int, Field | None], report: Report) -> None:

@@ -226,27 +226,31 @@ def _job_entries(entries: list[Entry], file: str, report: Report) -> tuple[Entry
     lines = {plain_word(line): target for line, target in job_lines().items()}
     whole = At(file=file, sheet=JOB_SHEET)
     sections: dict[str, Entry] = {}
+    misspelt: dict[str, At] = {}
     for entry in entries:
-        if target := _target(entry, lines, report):
+        if target := _target(entry, lines, misspelt, report):
             section = sections.setdefault(target[0], Entry({}, whole if not target[0] else entry.at))
             _add_line(entry, target[1], section, report)
+    for line, at in misspelt.items():
+        name, field = lines[line]
+        section = sections.setdefault(name, Entry({}, whole if not name else at))
+        if field.needed:
+            section.cells.setdefault(field.name, Cell(SAID, at))
     return sections.pop("", Entry({}, whole)), sections
 
 
-def _target(entry: Entry, lines: dict[str, Target], report: Report) -> Target | None:
+def _target(entry: Entry, lines: dict[str, Target], misspelt: dict[str, At], report: Report) -> Target | None:
+    """What the line speaks of; where it is not known, what was probably meant goes into `misspelt`."""
     what = entry.cells.get("what")
     if what is None:
         report.say("missing-value", entry.at, name="what")
         return None
     typed = plain_word(re.sub(r"[.:/]", " ", str(what.raw)))
     if typed not in lines:
-        report.say(
-            "unknown-key",
-            what.at,
-            nearest=report.nearest(typed, lines),
-            typed=str(what.raw),
-            known=listed(lines),
-        )
+        near = report.nearest(typed, lines)
+        report.say("unknown-key", what.at, nearest=near, typed=str(what.raw), known=listed(lines))
+        if near:
+            misspelt.setdefault(near, what.at)
     return lines.get(typed)
 
 

@@ -14,9 +14,9 @@ import msgspec
 from dossier.intake.desk import MOST_TOML, Desk, decoded, read_bounded
 from dossier.intake.entries import Entry, Read, read_all, read_entry
 from dossier.intake.ownrules import read_rules
-from dossier.intake.plainform import TomlFile, list_entries, toml_file
+from dossier.intake.plainform import TomlFile, list_entries, say_unknown, toml_file, with_misspelt
 from dossier.intake.report import Report, listed
-from dossier.intake.rows import Where, first_of_each
+from dossier.intake.rows import Where, first_of_each, place_unread
 from dossier.intake.schema import WORKSHOP_LISTS, WORKSHOP_TOP
 from dossier.model.container import MOST_TIME_PLACES
 from dossier.model.finding import At
@@ -70,7 +70,7 @@ def _source(desk: Desk, name: str, path: Path, report: Report) -> TomlFile | Non
 
 
 def _workshop(source: TomlFile, report: Report, where: Where) -> Workshop:
-    lists = {key: _list(source, key, report) for key in WORKSHOP_LISTS}
+    lists = {key: _list(source, key, report, where) for key in WORKSHOP_LISTS}
     first_of_each([*lists["people"], *lists["firms"]], "mark", report)
     for key, reads in lists.items():
         for read in reads:
@@ -81,24 +81,21 @@ def _workshop(source: TomlFile, report: Report, where: Where) -> Workshop:
     return Workshop(**{"name": ""} | checked_settings(read, report), people=people, firms=firms)
 
 
-def _list(source: TomlFile, key: str, report: Report) -> list[Read]:
+def _list(source: TomlFile, key: str, report: Report, where: Where) -> list[Read]:
     entries = list_entries(source, key, source.values.get(key, []), report)
-    return [read for read in read_all(WORKSHOP_LISTS[key], entries, report) if read.whole]
+    reads = read_all(WORKSHOP_LISTS[key], entries, report)
+    place_unread(key, [read for read in reads if not read.whole], where)
+    return [read for read in reads if read.whole]
 
 
 def _top(source: TomlFile, report: Report) -> Entry:
     values = {key: value for key, value in source.values.items() if key not in WORKSHOP_LISTS}
     known = [*(field.name for field in WORKSHOP_TOP), *WORKSHOP_LISTS]
+    meant: dict[str, At] = {}
     for key in [key for key in values if key not in known]:
-        report.say(
-            "unknown-key",
-            source.at((key,)),
-            nearest=report.nearest(key, known),
-            typed=key,
-            known=listed(known),
-        )
+        meant[say_unknown(source, key, known, report)] = source.at((key,))
         del values[key]
-    return source.entry(values, ())
+    return with_misspelt(source.entry(values, ()), meant, WORKSHOP_TOP)
 
 
 def checked_settings(read: Read, report: Report) -> dict[str, Any]:

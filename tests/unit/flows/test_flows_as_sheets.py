@@ -11,6 +11,7 @@ from click.testing import CliRunner
 from PIL import Image
 
 from dossier.cli import program
+from dossier.errors import UsageError
 from dossier.flows.as_sheets import _named
 from dossier.flows.check import check_job
 from dossier.intake.template import new_job
@@ -58,3 +59,12 @@ def test_what_a_look_at_photographs_asks_for(tmp_path: Path, workbook: bool, opt
     said = CliRunner().invoke(program, ["photographs", str(tmp_path / "job"), option])
     assert said.exit_code == 0 and bool(_OF_PLAIN_FILES.search(said.output)) == (not workbook), said.output
     assert ('the sheet "' in said.output) == workbook
+
+
+@pytest.mark.parametrize("workbook", [True, False])
+@pytest.mark.parametrize("asked", [["receipt", "--handover"], ["labels", "--part", "99"]])
+def test_what_a_paper_asks_for(tmp_path: Path, workbook: bool, asked: list[str]) -> None:
+    new_job(tmp_path / "job", workbook=workbook)
+    said = CliRunner().invoke(program, [asked[0], str(tmp_path / "job"), *asked[1:]]).exception
+    assert isinstance(said, UsageError) and bool(_OF_PLAIN_FILES.search(said.hint)) == (not workbook)
+    assert ('the sheet "' in said.hint) == workbook

@@ -6,6 +6,7 @@ import shutil
 from collections import Counter
 from pathlib import Path
 
+import openpyxl
 import pytest
 
 from dossier.account.codes import CODES as JUDGED
@@ -124,7 +125,18 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
         ("work.csv", "agreed on", "agreedon"),
         ("work.csv", "date", "dat"),
         ("photos.csv", "stage", "stages"),
+        ("job.toml", 'number = "A1"', 'numbr = "A1"'),
+        ("job.toml", 'number = "A2"', 'Nr = "A2"'),
+        ("job.toml", "\nnumber =", "\nnr ="),
+        ("job.toml", "\ntype =", "\ntyp ="),
+        ("job.toml", "\nwhat =", "\nwaht ="),
+        ("parts.csv", "number", "numbr"),
+        ("work.csv", "parts", "part"),
+        ("work.csv", "done", "don"),
+        ("photos.csv", "file", "fil"),
         ("../workshop.toml", "[[people]]", "[[peple]]"),
+        ("../workshop.toml", "\nname =", "\nnaem ="),
+        ("../workshop.toml", "\nmark =", "\nmrak ="),
     ],
 )
 def test_a_misspelt_name_is_one_error_with_the_name_that_was_meant(
@@ -133,9 +145,31 @@ def test_a_misspelt_name_is_one_error_with_the_name_that_was_meant(
     """And not besides everything that is missing for it."""
     before, text = codes(demo), (demo / file).read_text(encoding="utf-8")
     assert typed in text
-    (demo / file).write_text(text.replace(typed, misspelt), encoding="utf-8")
+    (demo / file).write_text(text.replace(typed, misspelt, 1), encoding="utf-8")
     found = check_job(demo, Catalogue("en")).findings
     (demo / file).write_text(text, encoding="utf-8")
     new = list((Counter(f.code for f in found) - Counter(before)).elements())
     assert len(set(new)) == 1 and new[0] in ("unknown-key", "unknown-heading", "unknown-word")
     assert all("did you mean" in f.hint for f in found if f.code == new[0])
+
+
+@pytest.mark.parametrize(
+    ("sheet", "cell", "misspelt"),
+    [
+        ("job", "number", "numbr"),
+        ("job", "object type", "object typ"),
+        ("job", "owner name", "owner nme"),
+        ("agreements", "number", "nr."),
+        ("agreements", "A1", "A 1?"),
+        ("parts", "part", "prt"),
+    ],
+)
+def test_in_a_workbook_too(tmp_path: Path, sheet: str, cell: str, misspelt: str) -> None:
+    new_job(tmp_path / "job", workbook=True)
+    before = codes(tmp_path / "job")
+    book = openpyxl.load_workbook(tmp_path / "job" / "job.xlsx")
+    place = next(one for row in book[sheet] for one in row if one.value == cell)
+    place.value = misspelt
+    book.save(tmp_path / "job" / "job.xlsx")
+    new = Counter(codes(tmp_path / "job")) - Counter(before)
+    assert sum(new.values()) == 1 and set(new) <= {"unknown-key", "unknown-heading", "number-wrong"}, new

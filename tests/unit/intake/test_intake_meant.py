@@ -55,6 +55,9 @@ def test_a_column_that_is_not_there_is_said_once(job_folder: Path) -> None:
     rows = "Nr.,part,seen,came as\n1,lid,outside,original\n2,base,outside,original\n"
     (job_folder / "parts.csv").write_text(rows, encoding="utf-8")
     assert 'did you mean "number"' in of(job_folder, "unknown-heading")[0].hint
+    assert of(job_folder, "missing-heading") == [] == of(job_folder, "missing-value")
+    rows = rows.replace("Nr.", "Kennung")
+    (job_folder / "parts.csv").write_text(rows, encoding="utf-8")
     assert len(of(job_folder, "missing-heading")) == 1 and of(job_folder, "missing-value") == []
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shutil
 from pathlib import Path
 
 import pytest
@@ -119,3 +120,27 @@ def test_what_an_editor_or_a_path_of_windows_does_to_a_line(job_folder: Path, li
     (job_folder / "workshop.toml").write_text(line + "\n", encoding="utf-8")
     (found,) = [finding for finding in read_job(job_folder)[1] if finding.at.file.endswith("workshop.toml")]
     assert found.code == "toml-syntax" and re.search(said, found.message)
+
+
+@pytest.mark.parametrize(
+    ("name", "headings", "code"),
+    [
+        ("prices.csv", "article;hours;price", "file-not-read"),
+        ("calc.xlsx", "", "file-not-read"),
+        ("Teile.csv", "number;part;came as;material", "unknown-file"),  # parts.csv is not there
+        ("list.csv", "number;part;price;shelf;supplier", "file-not-read"),  # an order of somebody's
+        ("open.csv", '"article;hours', "file-not-read"),
+        ("regeln.toml", "", "unknown-file"),
+    ],
+)
+def test_a_table_of_ones_own_is_no_error(job_folder: Path, name: str, headings: str, code: str) -> None:
+    (job_folder / "parts.csv").unlink()
+    (job_folder / name).write_bytes(headings.encode("cp1252"))
+    said = [found for found in read_job(job_folder)[1] if found.at.file == name]
+    assert [found.code for found in said] == [code]
+    assert (name != "Teile.csv") or 'did you mean "parts.csv"' in said[0].hint
+
+
+def test_beside_the_table_that_it_is_like_it_is_read_by_nobody(job_folder: Path) -> None:
+    shutil.copy(job_folder / "parts.csv", job_folder / "Teile alt.csv")
+    assert [found.code for found in read_job(job_folder)[1]] == ["file-not-read"]
