@@ -29,8 +29,8 @@ PARTS = 40
 DOSSIER = [sys.executable, "-c", "import sys; from dossier.cli import main; main(sys.argv[1:])"]
 
 
-def make_job(folder: Path, photographs: int) -> Path:
-    """A job with so many photographs, four pairs in ten, and 40 parts, worked on and partly replaced."""
+def make_job(folder: Path, photographs: int, pairs: int) -> Path:
+    """A job with so many photographs, of which `pairs` show before and after, and 40 parts."""
     (folder / "notes").mkdir(parents=True)
     # In a process of its own: a child's peak counts from its parent's size.
     maker = [sys.executable, str(Path(__file__).with_name("photos.py")), str(folder / "photos")]
@@ -62,7 +62,7 @@ def make_job(folder: Path, photographs: int) -> Path:
     )
     rows = []
     for n, path in enumerate(paths):
-        pair = n // 2 if n < photographs * 4 // 5 else ""
+        pair = n // 2 if n < 2 * pairs else ""
         stage = "done" if n % 2 else "received"
         rows.append(f"{path.name},{stage},{n % PARTS + 1},{pair},view {n + 1},{'yes' if n == 0 else ''}\n")
     (folder / "photos.csv").write_text("file,stage,parts,pair,caption,cover\n" + "".join(rows))
@@ -148,10 +148,10 @@ def plain_apart(job: Path, work: Path) -> Cost:
     return Cost(usage.ru_utime + usage.ru_stime, time.perf_counter() - wall, usage.ru_maxrss / 1024)
 
 
-def bench(photographs: int, work: Path, plain: bool) -> None:
-    job = make_job(work / "job", photographs)
+def bench(photographs: int, pairs: int, work: Path, plain: bool) -> None:
+    job = make_job(work / "job", photographs, pairs)
     total = sum(p.stat().st_size for p in (job / "photos").iterdir())
-    print(f"{photographs} photographs, {total / 1e6:.0f} MB")
+    print(f"{photographs} photographs, {pairs} pairs, {total / 1e6:.0f} MB")
     base = floor_apart(job, sizes_shown(job), work)
     report("floor of a compile", base)
     if plain:
@@ -175,11 +175,13 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
     parser.add_argument("--photos", type=int, action="append", help="may be given several times")
     parser.add_argument("--plain", action="store_true", help="measure the straightforward way too")
+    parser.add_argument("--pairs", type=int, help="how many pairs; default: four in ten photographs")
     arguments = parser.parse_args()
     for photographs in arguments.photos or [14, 40, 200]:
+        pairs = photographs * 2 // 5 if arguments.pairs is None else arguments.pairs
         work = Path(tempfile.mkdtemp(prefix="bench-"))
         try:
-            bench(photographs, work, arguments.plain)
+            bench(photographs, pairs, work, arguments.plain)
         finally:
             shutil.rmtree(work)
     report("dossier --help", of_command("--help")[0])
