@@ -74,6 +74,8 @@ def _path(stamped: Stamped, given: Authorities) -> tuple[bytes, ...]:
     chain = stamped.certificates
     if chain[0] in given:
         return chain[:1]
+    if not _is_understood(chain[0]):
+        return ()
     for depth, lower in enumerate(chain):
         if any(is_issued_by(lower, one) and _may_issue(one, depth, None) for one in given):
             return chain[: depth + 1]
@@ -81,6 +83,15 @@ def _path(stamped: Stamped, given: Authorities) -> tuple[bytes, ...]:
         if not above or not is_issued_by(lower, above[0]) or not _may_issue(above[0], depth, stamped.time):
             break
     return ()
+
+
+def _is_understood(der: bytes) -> bool:
+    """Whether nothing in a signer's certificate is critical that is not looked at (RFC 5280 section 4.2)."""
+    try:
+        found = x509.load_der_x509_certificate(der).extensions
+    except CERTIFICATE_ERRORS:
+        return False
+    return all(one.oid in _LOOKED_AT or not one.critical for one in found)
 
 
 def _may_issue(der: bytes, below: int, when: dt.datetime | None) -> bool:
@@ -104,4 +115,6 @@ def _allows(extension: x509.Extension[x509.ExtensionType]) -> bool:
         return value.key_cert_sign
     if isinstance(value, x509.ExtendedKeyUsage):
         return bool(_PURPOSES & set(value))
+    if isinstance(value, x509.NameConstraints):
+        return False  # not worked out here, and whoever forgot to call them critical meant them all the same
     return not extension.critical or extension.oid in _LOOKED_AT

@@ -13,12 +13,14 @@ MATCHES = "time-stamp-matches"
 NOT_CONFIRMED = "time-stamp-authority-not-confirmed"
 RAN_OUT = "time-stamp-ran-out"
 NOT_READ = "time-stamp-not-read"
+AHEAD = "time-stamp-dated-ahead"
 
 CODES: dict[str, tuple[CheckName, Verdict]] = {
     MATCHES: (TIME, "matches"),
     NOT_CONFIRMED: (TIME, "could not tell"),
     RAN_OUT: (TIME, "could not tell"),
     NOT_READ: (TIME, "could not tell"),
+    AHEAD: (TIME, "could not tell"),
     "time-stamp-before-signing": (TIME, "could not tell"),
     "time-stamp-algorithm": (TIME, "could not tell"),
     "time-stamp-of-whole": (TIME, "could not tell"),

@@ -10,6 +10,7 @@ Invariant: a hostile token ends in StampError, within the bounds below.
 from __future__ import annotations
 
 import datetime as dt
+import hashlib
 import re
 from typing import NamedTuple
 
@@ -29,8 +30,11 @@ TST_INFO = tlv(OID, bytes.fromhex("2a864886f70d0109100104"))
 CONTENT_TYPE = bytes.fromhex("2a864886f70d010903")
 MESSAGE_DIGEST = bytes.fromhex("2a864886f70d010904")
 SIGNING_CERTIFICATE = bytes.fromhex("2a864886f70d010910022f")  # signing-certificate-v2, RFC 5035
+OLDER_SIGNING_CERTIFICATE = bytes.fromhex("2a864886f70d010910020c")  # signing-certificate, by SHA-1
 SHA256 = algorithms.NAMES["sha256"]
 _GENERALIZED_TIME = 0x18
+_EXTENSIONS = 0xA1
+_CRITICAL = b"\x01\x01\xff"
 _DAY = dt.timedelta(days=1)
 _TIME = re.compile(r"(\d{14})(?:\.(\d{0,8}[1-9]))?Z", re.ASCII)
 
@@ -43,6 +47,7 @@ class Info(NamedTuple):
     time: dt.datetime
     accuracy: dt.timedelta
     nonce: int | None
+    critical: bool = False  # whether it bears an extension that nobody may pass over
 
 
 class Token(NamedTuple):
@@ -84,6 +89,8 @@ def without(data: bytes, known: frozenset[bytes]) -> bytes:
 def check(token: Token, data: bytes | algorithms.Hashed) -> None:
     """Whether the token is over `data` and its authority's signature holds. Raises StampError."""
     _check_imprint(token.info, data)
+    if token.info.critical:
+        raise StampError("time-stamp-algorithm", "an extension that is critical")
     _check_attributes(token)
     certificate = _loaded(token.certificates[0])
     key = _public_key(certificate)
@@ -167,7 +174,7 @@ def _info(data: bytes) -> Info:
         raise ValueError("not what a time-stamp says")
     algorithm, digest = fields(imprint.body, (SEQUENCE, OCTETS))
     others = {item.tag: item.body for item in found[5:]}
-    nonce = others.get(INTEGER)
+    nonce, extensions = others.get(INTEGER), list(items(others.get(_EXTENSIONS, b"")))
     when, accuracy = _time(time.body.decode("ascii")), _accuracy(others.get(SEQUENCE, b""))
     _ = when + accuracy + _DAY  # OverflowError: behind the last of all days nothing can be compared
     return Info(
@@ -176,6 +183,7 @@ def _info(data: bytes) -> Info:
         time=when,
         accuracy=accuracy,
         nonce=None if nonce is None else int.from_bytes(nonce, signed=True),
+        critical=any(part.raw == _CRITICAL for one in extensions for part in items(one.body)),
     )
 
 
@@ -189,8 +197,8 @@ def _time(text: str) -> dt.datetime:
 
 def _accuracy(body: bytes) -> dt.timedelta:
     units = {INTEGER: "seconds", 0x80: "milliseconds", 0x81: "microseconds"}
-    found = {units.get(item.tag, ""): int.from_bytes(item.body) for item in items(body)}
-    if "" in found or any(value > 10**7 for value in found.values()):
+    found = {units.get(item.tag, ""): int.from_bytes(item.body, signed=True) for item in items(body)}
+    if "" in found or any(not 0 <= value <= 10**7 for value in found.values()):
         raise ValueError("an accuracy that is none")
     return dt.timedelta(**found)
 
@@ -259,6 +267,7 @@ def _check_attributes(token: Token) -> None:
             raise StampError("time-stamp-shape", "signed as another kind of content")
         digest = one(said[MESSAGE_DIGEST], OCTETS).body
         algorithm, certificate = _signing_certificate(said[SIGNING_CERTIFICATE])
+        older = _older_signing_certificate(said)
     except (ValueError, KeyError, IndexError, StopIteration) as error:
         raise StampError("time-stamp-shape", f"signed attributes: {error}") from None
     if algorithms.digest(token.digest_algorithm, token.content) != digest:
@@ -266,6 +275,8 @@ def _check_attributes(token: Token) -> None:
         raise StampError("time-stamp-wrong" if known else "time-stamp-algorithm")
     if algorithms.digest(algorithm, token.certificates[0]) != certificate:
         raise StampError("time-stamp-certificate")
+    if older not in (None, hashlib.sha1(token.certificates[0], usedforsecurity=False).digest()):
+        raise StampError("time-stamp-certificate")  # each is held against it by itself (RFC 5035 section 5.4)
 
 
 def _attributes(data: bytes) -> dict[bytes, bytes]:
@@ -288,14 +299,26 @@ def _signing_certificate(value: bytes) -> tuple[bytes, bytes]:
     return SHA256, parts[0].body
 
 
+def _older_signing_certificate(said: dict[bytes, bytes]) -> bytes | None:
+    """The digest in the first ESSCertID (RFC 2634 section 5.4), None where that attribute is not there."""
+    value = said.get(OLDER_SIGNING_CERTIFICATE)
+    if value is None:
+        return None
+    first = next(items(next(items(one(value, SEQUENCE).body)).body))
+    return next(items(first.body)).body
+
+
 def _check_purpose(certificate: x509.Certificate) -> None:
-    """RFC 3161 section 2.3: extended key usage critical, and time-stamping alone."""
+    """RFC 3161 section 2.3: extended key usage critical, and time-stamping alone; its key signs."""
     try:
         found = certificate.extensions.get_extension_for_class(x509.ExtendedKeyUsage)
         purposes = list(found.value)
+        uses = [one.value for one in certificate.extensions if isinstance(one.value, x509.KeyUsage)]
     except CERTIFICATE_ERRORS:
         raise StampError("time-stamp-purpose") from None
     if not found.critical or purposes != [ExtendedKeyUsageOID.TIME_STAMPING]:
+        raise StampError("time-stamp-purpose")
+    if not all(one.digital_signature or one.content_commitment for one in uses):
         raise StampError("time-stamp-purpose")
 
 

@@ -22,6 +22,7 @@ from dossier.container.read import read_dossier
 from dossier.container.time_revisions import token as token_in
 from dossier.errors import DossierError, NotCanonicalError
 from dossier.flows import dossier_files as files
+from dossier.flows.verifying import days
 from dossier.model.container import DocumentTimeStamp
 from dossier.model.record import Sealed
 from dossier.model.result import Check
@@ -83,11 +84,13 @@ class _Reader(NamedTuple):
         code = stamp_codes.MATCHES if confirmed else stamp_codes.NOT_CONFIRMED
         if self.today and self.today > end.date() and not later.covers(end):
             code = stamp_codes.RAN_OUT
+        if self.today and stamped.time.date() > self.today + days.ZONES:
+            code = stamp_codes.AHEAD
         return stamp_codes.answer(
             code,
             self.words,
             [where],
-            date=stamped.no_later.date().isoformat(),
+            date=(stamped.time if code == stamp_codes.AHEAD else stamped.no_later).date().isoformat(),
             authority=_safe(stamped.authority, confirmed=code == stamp_codes.MATCHES),
             end=end.date().isoformat(),
         )

@@ -1,0 +1,192 @@
+"""Tokens and certificates that no well-behaved authority of time-stamps makes, by what the standards say.
+
+RFC 3161 and 5816 (tokens), RFC 2634 and RFC 5035 5.4 (the certificate that is signed with), RFC 5280 4.2.1
+(extensions). Made with asn1crypto and the library `cryptography`, each right in every other respect.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+from collections.abc import Sequence
+from typing import Any
+
+import pytest
+from asn1crypto import cms, core, tsp
+from asn1crypto import x509 as asn1_x509
+from cryptography import x509
+from cryptography.hazmat.primitives import hashes
+from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.hazmat.primitives.serialization import Encoding
+from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID, ObjectIdentifier
+from time_server import NOW, YEAR
+
+from dossier.flows.verifying import times
+from dossier.seal import record, stamp, stamp_chain, stamp_token
+from dossier.seal.stamp_codes import AHEAD, MATCHES, StampError
+from dossier.words import Catalogue
+
+DATA = b"what was stamped"
+Extension = tuple[x509.ExtensionType, bool]
+ROOT_KEY, ISSUER_KEY, KEY = (ec.generate_private_key(ec.SECP256R1()) for _ in range(3))
+AUTHORITY: Extension = (x509.BasicConstraints(ca=True, path_length=None), True)
+STAMPS: Extension = (x509.ExtendedKeyUsage([ExtendedKeyUsageOID.TIME_STAMPING]), True)
+UNKNOWN: Extension = (x509.UnrecognizedExtension(ObjectIdentifier("1.2.3.4.5"), b"\x05\x00"), True)
+ELSEWHERE = x509.DirectoryName(x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, "Elsewhere")]))
+
+
+def certificate(name: str, key: Any, issuer: Any, issuer_key: Any, *extensions: Extension) -> Any:
+    subject = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, name)])
+    made = x509.CertificateBuilder().subject_name(subject).public_key(key.public_key())
+    made = made.issuer_name(issuer.subject if issuer else subject).serial_number(x509.random_serial_number())
+    made = made.not_valid_before(NOW - YEAR).not_valid_after(NOW + YEAR)
+    for extension, critical in extensions:
+        made = made.add_extension(extension, critical=critical)
+    return made.sign(issuer_key, hashes.SHA256())
+
+
+ROOT = certificate("Root", ROOT_KEY, None, ROOT_KEY, AUTHORITY)
+ISSUER = certificate("Issuer", ISSUER_KEY, ROOT, ROOT_KEY, AUTHORITY)
+OWN = certificate("Clock", KEY, ISSUER, ISSUER_KEY, STAMPS)
+
+
+def usage(**said: bool) -> Extension:
+    names = (
+        "digital_signature",
+        "content_commitment",
+        "key_encipherment",
+        "data_encipherment",
+        "key_agreement",
+    )
+    others = ("key_cert_sign", "crl_sign", "encipher_only", "decipher_only")
+    return x509.KeyUsage(**dict.fromkeys((*names, *others), False) | said), True
+
+
+def attribute(kind: str, value: Any) -> Any:
+    return cms.CMSAttribute({"type": kind, "values": [value]})
+
+
+def token(
+    own: Any = OWN, issuer: Any = ISSUER, *, data: bytes = DATA, more: Sequence[Any] = (), **said: Any
+) -> bytes:
+    """A token by `own`; `said`: other members of its TSTInfo; `more`: signed attributes besides."""
+    imprint = {"hash_algorithm": {"algorithm": "sha256"}, "hashed_message": hashlib.sha256(data).digest()}
+    members = {
+        "version": 1,
+        "policy": "1.2.3",
+        "message_imprint": imprint,
+        "serial_number": 1,
+        "gen_time": NOW,
+    }
+    content = tsp.TSTInfo(members | said).dump()
+    ders = [one.public_bytes(Encoding.DER) for one in (own, issuer)]
+    named = asn1_x509.Certificate.load(ders[0])
+    signing = tsp.SigningCertificateV2({"certs": [{"cert_hash": hashlib.sha256(ders[0]).digest()}]})
+    signed = cms.CMSAttributes(
+        [
+            attribute("content_type", "tst_info"),
+            attribute("message_digest", hashlib.sha256(content).digest()),
+            attribute("signing_certificate_v2", signing),
+            *more,
+        ]
+    )
+    signer = {
+        "version": "v1",
+        "sid": cms.SignerIdentifier(
+            {
+                "issuer_and_serial_number": cms.IssuerAndSerialNumber(
+                    {"issuer": named.issuer, "serial_number": named.serial_number}
+                )
+            }
+        ),
+        "digest_algorithm": {"algorithm": "sha256"},
+        "signed_attrs": signed,
+        "signature_algorithm": {"algorithm": "sha256_ecdsa"},
+        "signature": KEY.sign(signed.untag().dump(), ec.ECDSA(hashes.SHA256())),
+    }
+    whole = {
+        "version": "v3",
+        "digest_algorithms": [{"algorithm": "sha256"}],
+        "encap_content_info": {"content_type": "tst_info", "content": core.ParsableOctetString(content)},
+        "certificates": [asn1_x509.Certificate.load(der) for der in ders],
+        "signer_infos": [signer],
+    }
+    made = cms.ContentInfo({"content_type": "signed_data", "content": cms.SignedData(whole)})
+    return stamp_token.normal(made.dump())
+
+
+def code(made: bytes) -> str:
+    try:
+        stamp.checked(made, DATA)
+    except StampError as error:
+        return error.code
+    return ""
+
+
+def extension_of_tst(*, critical: bool) -> list[Any]:
+    return [{"extn_id": "1.2.3.4.5", "critical": critical, "extn_value": b"\x05\x00"}]
+
+
+def test_a_critical_extension_of_a_token_is_not_passed_over() -> None:
+    assert code(token()) == ""
+    assert code(token(extensions=extension_of_tst(critical=False))) == ""
+    assert code(token(extensions=extension_of_tst(critical=True))) == "time-stamp-algorithm"
+
+
+def test_the_older_name_of_the_certificate_is_held_against_it_too() -> None:
+    """RFC 5035 section 5.4: where both attributes are there, each is evaluated by itself (from memory)."""
+
+    def older(of: Any) -> Any:
+        digest = hashlib.sha1(of.public_bytes(Encoding.DER)).digest()
+        return attribute("signing_certificate", tsp.SigningCertificate({"certs": [{"cert_hash": digest}]}))
+
+    assert code(token(more=[older(OWN)])) == ""
+    assert code(token(more=[older(ISSUER)])) == "time-stamp-certificate"
+
+
+def test_an_accuracy_is_not_below_none() -> None:
+    with pytest.raises(StampError, match="accuracy"):
+        token(accuracy={"seconds": -5})
+
+
+@pytest.mark.parametrize(
+    ("said", "wanted"),
+    [
+        ({"digital_signature": True}, ""),
+        ({"content_commitment": True}, ""),
+        ({"key_cert_sign": True}, "time-stamp-purpose"),
+        ({"key_encipherment": True}, "time-stamp-purpose"),
+    ],
+)
+def test_the_key_of_a_time_stamp_is_one_for_signatures(said: dict[str, bool], wanted: str) -> None:
+    """RFC 5280 section 4.2.1.3."""
+    assert code(token(certificate("Clock", KEY, ISSUER, ISSUER_KEY, STAMPS, usage(**said)))) == wanted
+
+
+@pytest.mark.parametrize("critical", [True, False])
+def test_no_path_passes_over_what_limits_it(critical: bool) -> None:
+    """RFC 5280 sections 4.2 and 4.2.1.10: of what is critical and not known, and of constraints on names."""
+
+    def confirmed(own: Any, issuer: Any, root: Any = ROOT) -> bool:
+        found = stamp.checked(token(own, issuer), DATA)
+        return stamp_chain.is_confirmed(found, [root.public_bytes(Encoding.DER)])
+
+    assert confirmed(OWN, ISSUER)
+    unknown = certificate("Clock", KEY, ISSUER, ISSUER_KEY, STAMPS, (UNKNOWN[0], critical))
+    assert confirmed(unknown, ISSUER) != critical
+    only = x509.NameConstraints(permitted_subtrees=[ELSEWHERE], excluded_subtrees=None)
+    issuer = certificate("Issuer", ISSUER_KEY, ROOT, ROOT_KEY, AUTHORITY, (only, critical))
+    assert not confirmed(OWN, issuer)
+    root = certificate("Root", ROOT_KEY, None, ROOT_KEY, AUTHORITY, (only, critical))
+    assert not confirmed(OWN, ISSUER, root)
+
+
+def test_a_time_still_to_come_is_said_and_proves_nothing(sealed: Any, words: Catalogue) -> None:
+
+    today = NOW.date()
+    root = (ROOT.public_bytes(Encoding.DER),)
+    for ahead, wanted in ((0, MATCHES), (1, MATCHES), (30, AHEAD)):
+        made = token(data=record.to_stamp(sealed), gen_time=NOW + dt.timedelta(days=ahead))
+        found = times.of_record(sealed, stamp.to_file(made), root, words, today=today)
+        assert [one.code for one in found.answers] == [wanted], ahead
+        assert (found.stamped is None) == (wanted == AHEAD)
