@@ -14,10 +14,13 @@ from dossier.model.job import Job
 from dossier.model.record import Reckoning
 from dossier.model.rows import Part
 from dossier.trade import cuts, plater
+from dossier.trade.gauges import GAUGES
 from dossier.trade.units import UNITS, Quantity, Unclear, conversions
 from dossier.trade.written import find
 from dossier.words import Catalogue
 from dossier.words.dates import written_number
+
+_OF_JAPAN = ("shaku", "sun", "cloth shaku", "cloth sun", "momme", "kan")
 
 
 def reckonings(job: Job, words: Catalogue) -> tuple[Reckoning, ...]:
@@ -71,7 +74,8 @@ def _of_part(part: Part) -> Iterator[tuple[str, str]]:
 def conversion(read: Quantity | Unclear, key: str, words: Catalogue) -> Iterator[Reckoning]:
     """One quantity in the usual units; or what makes it unclear, with each way to read it."""
     if isinstance(read, Unclear):
-        readings = "; ".join(filter(None, (_reading(quantity, words) for quantity in read.readings)))
+        also = words.say("sentences.grammar.also")
+        readings = also.join(filter(None, (_reading(quantity, words) for quantity in read.readings)))
         text = words.say(f"trade.unclear.{read.why}", given=read.written, readings=readings)
         yield Reckoning(code="unclear", given=read.written, text=text, rows=(key,))
         return
@@ -96,6 +100,10 @@ def _reading(quantity: Quantity, words: Catalogue) -> str:
 def _source(quantity: Quantity) -> str:
     if quantity.unit in ("leather ounce", "iron"):
         return "leather"
+    if quantity.unit in GAUGES:
+        return quantity.unit.replace(" ", "_")
+    if quantity.unit in _OF_JAPAN:
+        return "japan"
     if quantity.dimension == "thread":
         return "thread"
     if quantity.dimension == "pitch":

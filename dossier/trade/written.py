@@ -3,9 +3,10 @@
 What can be read in two ways is said (`Unclear`), never guessed: an ounce of leather is a thickness, of cloth
 a weight for an area, else a weight; a ticket of cotton is counted otherwise than a metric one; "1,250" may be
 1.25 or 1250; "3/4 oz" of leather may be three quarters or 3 to 4, while "8/9 oz" is no fraction anyone uses:
-it is 8 to 9; a mil is a thousandth of an inch or, in speech, a millimetre. How units are spelt and what tells
-them apart stands in the words of the language (words/<language>/trade.toml); its decimal mark is CLDR's: in
-German "1,250 kg" is plain, and "1.250 kg" is what may be read in two ways. Long texts are cut.
+it is 8 to 9; a mil is a thousandth of an inch or, in speech, a millimetre; a gauge that is not named, and the
+number of a thread, are counted in several ways; pounds of paper are of a ream. How units are spelt and what
+tells them apart stands in the words of the language (words/<language>/trade.toml); its decimal mark is
+CLDR's: in German "1,250 kg" is plain, and "1.250 kg" is what may be read in two ways. Long texts are cut.
 """
 
 from __future__ import annotations
@@ -16,8 +17,10 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import NamedTuple
 
+from dossier.trade.gauges import GAUGES
 from dossier.trade.units import UNITS, Quantity, Span, Unclear
 from dossier.words import Catalogue
+from dossier.words.compare import runs_on
 from dossier.words.dates import written_number
 
 Read = Quantity | Unclear
@@ -39,7 +42,13 @@ _PLAIN = str.maketrans(_SIGNS)
 _FEET = re.compile(r"(?<=\d)'(?=\d)")  # 5'6"
 _FRACTIONS = frozenset({2, 3, 4, 8, 16, 32, 64, 128})  # what inches and ounces are divided into
 _SOLD_IN_RANGES = frozenset({"ounce", "leather ounce", "cloth ounce", "iron"})
-_COMPOUND = {"foot": "inch", "pound": "ounce"}  # 5 ft 6 in, 2 lb 3 oz
+_COMPOUND = {"foot": "inch", "pound": "ounce", "stone": "pound", "pennyweight": "grain", "shaku": "sun"}
+_SIXTEENTHS = frozenset({16, 32, 64, 128})  # "5/64ths" by itself is of an inch
+_BEHIND = re.compile(r"\s{1,2}(?:et |e |y )?(\d{1,2}/\d{1,3})(?![\w/])")  # 3 pouces 1/2
+_START = r"\b"
+_NO_WORD = r"(?![^\W\u3040-\u30ff\u3400-\u9fff])"  # kana and Han follow a unit without a space
+_AFTER_NO_WORD = r"(?<![^\W\u3040-\u30ff\u3400-\u9fff])"
+_NEVER_OPEN = ("gauge", "yarn number")
 
 
 class _Language(NamedTuple):
@@ -111,7 +120,7 @@ def _language(language: str) -> _Language:
     tables = Catalogue(language).table("trade.reading")
     units = {spelling: unit for unit, every in tables["spellings"].items() for spelling in every}
     about = {
-        name: re.compile(rf"\b(?:{'|'.join(map(re.escape, words))})")
+        name: re.compile("|".join(rf"{'' if runs_on(word) else _START}{re.escape(word)}" for word in words))
         for name, words in tables["about"].items()
     }
     mark = "," if written_number(language, "0.5") == "0.5" else "."
@@ -123,22 +132,29 @@ def _pattern(units: dict[str, str], after_in: list[str]) -> re.Pattern[str]:
     """Number and unit, or a thread's unit and number. "in" counts only where it is no preposition."""
     longest = sorted(units, key=len, reverse=True)
     after = "|".join(_spelt(unit) for unit in longest if units[unit] not in _BEFORE_ONLY)
-    before = "|".join(_spelt(unit) for unit in longest if _stands_before(units[unit]))
+    before = "|".join(_begins(unit) for unit in longest if _stands_before(units[unit]))
     no_word = rf"(?=\s*(?:$|[^\w\s]|(?:{'|'.join(after_in)})\b))"
     return re.compile(
-        rf"(?<![\w.,/])(?:(?P<number>{_SIDES})\s{{0,2}}-?(?P<unit>{after})(?:(?<!\bin)|{no_word})"
-        rf"|(?P<first>{before})\.?\s{{0,2}}(?:no\.?\s{{0,2}})?(?P<then>{_NUMBER}))(?![\w/]|[.,]\d)",
+        rf"(?<![.,/]){_AFTER_NO_WORD}(?:(?P<number>{_SIDES})\s{{0,2}}-?(?P<unit>{after})(?:(?<!\bin)|{no_word})"
+        rf"|(?P<first>{before})\.?\s{{0,2}}(?:no\.?\s{{0,2}})?(?P<then>{_NUMBER})){_NO_WORD}(?!/|[.,]\d)",
         re.IGNORECASE,
     )
 
 
 def _spelt(unit: str) -> str:
-    """The spelling, as a whole word where it is one."""
-    return re.escape(unit) + (r"(?!\w)" if unit[-1].isalnum() else "")
+    """The spelling, as a whole word where it is one; three strokes are lines of a watch and no inches."""
+    ends = _NO_WORD if unit[-1].isalnum() else "(?!')" if unit[-1] == "'" else ""
+    return re.escape(unit) + ends
+
+
+def _begins(unit: str) -> str:
+    """The spelling before a number, which may stand close by: T40, and Tex 40."""
+    return re.escape(unit) + (r"(?![^\W\d_])" if unit[-1].isalnum() else "")
 
 
 def _stands_before(unit: str) -> bool:
-    return unit == "ticket" or (unit in UNITS and UNITS[unit].dimension == "thread")
+    named = unit in ("ticket", "thread tex", *_NEVER_OPEN, *GAUGES)
+    return named or (unit in UNITS and UNITS[unit].dimension == "thread")
 
 
 def _found(text: str, about: str, words: _Language) -> Iterator[Read]:
@@ -154,8 +170,20 @@ def _found(text: str, about: str, words: _Language) -> Iterator[Read]:
             continue
         read = None if _is_quote(text, match) else _read(match, about, words)
         if read:
-            yield read
+            yield _with_fraction(read, text[match.end() :], words)
         place += 1
+
+
+def _with_fraction(read: Read, rest: str, words: _Language) -> Read:
+    """ "3 pouces 1/2": a fraction without a unit of its own behind a whole number of inches belongs to it."""
+    behind = _BEHIND.match(rest)
+    if behind is None or not isinstance(read, Quantity) or read.metric or words.pattern.match(rest, 1):
+        return read
+    part = _value(behind[1])
+    low, high = read.spans[0]
+    if part is None or part >= 1 or low != high or low.denominator > 1 or read.dimension != "length":
+        return read
+    return Quantity(f"{read.written}{behind[0]}", read.unit, ((low + part, high + part),), read.digits + 1)
 
 
 def _is_quote(text: str, match: re.Match[str]) -> bool:
@@ -173,6 +201,7 @@ def _in_quotation(before: str) -> bool:
 
 def _joined(text: str, match: re.Match[str], then: re.Match[str], words: _Language) -> Read | None:
     unit, smaller = _unit(match, words), _unit(then, words)
+    smaller = "grain" if (unit, smaller) == ("pennyweight", "gr") else smaller
     if _COMPOUND.get(unit) != smaller or text[match.end() : then.start()].strip():
         return None
     whole, rest = _spans(match["number"]), _spans(then["number"])
@@ -191,9 +220,12 @@ def _read(match: re.Match[str], about: str, words: _Language) -> Read | None:
     written = match[0].strip()
     number = match["number"] or match["then"]
     unit = _unit(match, words)
-    spans = _spans(number)
+    spans = _gauged(number, unit) if unit in GAUGES else _spans(number)
+    unit = _meant(unit, spans or (), about, words)
     if not spans or not unit:
         return None
+    if unit in _NEVER_OPEN:
+        return Unclear(written, unit.replace(" ", "_"))
     upside_down = unit == "ticket" or UNITS.get(unit, UNITS["inch"]).over
     if upside_down and any(low == 0 for low, _ in spans):
         return None
@@ -203,10 +235,33 @@ def _read(match: re.Match[str], about: str, words: _Language) -> Read | None:
     return _which(written, unit, spans, _digits(number), about, words)
 
 
+def _meant(unit: str, spans: tuple[Span, ...], about: str, words: _Language) -> str:
+    """The unit; "" for one that is none without the words it belongs to, or without its kind of number."""
+    if unit in _ONLY_OF:
+        meant, name = _ONLY_OF[unit]
+        return meant if words.about[name].search(about) else ""
+    if unit == "sixteenths":
+        every = all(low == high and low.denominator in _SIXTEENTHS for low, high in spans)
+        return "inch" if every else ""
+    return unit
+
+
+def _gauged(number: str, unit: str) -> tuple[Span, ...] | None:
+    """Inches of a number of a gauge, or of one and the next; None for what is no number of it."""
+    numbers = re.split(r"\s*(?:-|–|—|\bto\b)\s*", number)
+    if not all(re.fullmatch(r"[1-9]\d?|0", one) for one in numbers):
+        return None
+    found = [GAUGES[unit](int(one)) for one in numbers]
+    values = [value for value in found if value is not None]
+    return ((min(values), max(values)),) if len(values) == len(found) else None
+
+
 def _which(
     written: str, unit: str, spans: tuple[Span, ...], digits: int, about: str, words: _Language
 ) -> Read:
     """The unit where it is plain, else by what is measured, else every reading of it."""
+    if unit == "pound" and words.about["paper"].search(about) and not words.about["weight"].search(about):
+        return Unclear(written, "paper_pound")
     if unit not in _OPEN:
         return _unless_slashed(written, unit, spans, digits)
     told = [
@@ -255,11 +310,20 @@ def _unless_slashed(written: str, unit: str, spans: tuple[Span, ...], digits: in
     return Quantity(written, unit, spans, digits)
 
 
+# Unit as spelt -> what it is, and the words of `about` without which it is no unit: T40 is a screw's too.
+_ONLY_OF: dict[str, tuple[str, str]] = {
+    "thread tex": ("tex", "thread"),
+    "thread denier": ("denier", "metric"),
+    "thread weight": ("yarn number", "thread"),
+}
 # Unit as spelt -> what it is where the words of `about` are found.
 _OPEN: dict[str, dict[str, str]] = {
     "ounce": {"thickness": "leather ounce", "weight": "ounce", "cloth": "cloth ounce"},
     "ticket": {"cotton": "cotton ticket", "metric": "metric ticket"},
     "mil": {"": "thou", "speech": "millimetre"},
+    "gr": {"": "grain", "speech": "gram"},
+    "japanese foot": {"wood": "shaku", "cloth": "cloth shaku"},
+    "japanese inch": {"wood": "sun", "cloth": "cloth sun"},
 }
 
 

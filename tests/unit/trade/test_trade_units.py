@@ -1,0 +1,115 @@
+"""Units that one trade or one country meets: by gauge, by pennyweight, threads by number, the feet of Japan.
+
+AWG and SWG sizes: the usual tables (ASTM B258, BS 3737; from memory). 1 dwt is 24 grains, a
+twentieth of a troy ounce, 1.55517 g (NIST Handbook 44, from memory). 1 shaku is 10/33 m, 1 momme 3.75 g (law
+of 1891, from memory).
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from dossier.model.job import Job, Workshop
+from dossier.model.rows import Object, Part
+from dossier.trade.gauges import american, standard
+from dossier.trade.reckon import reckonings
+from dossier.words import Catalogue
+
+
+def said(material: str, language: str = "en") -> list[str]:
+    part = Part(number="1", part="x", material=material)
+    job = Job(number="1", workshop=Workshop(name="w"), object=Object(type="box"), parts=(part,))
+    return [one.text for one in reckonings(job, Catalogue(language))]
+
+
+@pytest.mark.parametrize(
+    ("material", "text"),
+    [
+        ("copper wire, 18 AWG", "18 AWG is 1.02 mm."),
+        ("copper wire, 18 B&S gauge", "18 B&S gauge is 1.02 mm."),
+        ("brass sheet, 20 gauge B&S", "20 gauge B&S is 0.812 mm."),
+        ("steel wire SWG 18", "SWG 18 is 1.22 mm."),
+        ("wire, 16-18 SWG", "16-18 SWG is 1.22–1.63 mm."),
+        ("gold case, 12 dwt", "12 dwt is 18.7 g."),
+        ("gold case, 3 dwt 4 gr", "3 dwt 4 gr is 4.925 g."),  # 76 grains of 0.06479891 g
+        ("leather, 5/64ths", "5/64ths is 1.98 mm."),
+        ("strap, 5/64ths of an inch", "5/64ths of an inch is 1.98 mm."),
+        ("bonded nylon thread, T40", "T40 is metric ticket 75, 360 denier, Nm 25, Ne 14.8."),
+        ("1000D nylon", "1000D is Tex 111.1, metric ticket 27."),
+        ("braid, 3 yds", "3 yds is 2743 mm."),  # whole millimetres, though three digits would do
+        ("strap 1/8'' thick", "1/8'' is 3.18 mm."),
+        ("gold, 100 millionths of an inch", "100 millionths of an inch is 2.54 µm."),
+    ],
+)
+def test_units_of_one_trade(material: str, text: str) -> None:
+    assert said(material) == [text]
+
+
+@pytest.mark.parametrize(
+    ("material", "begins"),
+    [
+        ("brass wire, 18 gauge", "18 gauge is another size in each gauge"),
+        ("24-gauge sheet", "24-gauge is another size in each gauge"),
+        ("sewing cotton, 30 wt", "30 wt: the number of a thread is counted in several ways"),
+        ("80 lb paper", "80 lb of paper is the weight of a ream"),  # and no 36 kg
+        (
+            "ring, 4 gr",
+            "4 gr can be read in more than one way and is not converted: as grains 0.259 g; as grams",
+        ),
+    ],
+)
+def test_what_is_counted_in_several_ways_is_said_and_not_guessed(material: str, begins: str) -> None:
+    (text,) = said(material)
+    assert text.startswith(begins)
+
+
+@pytest.mark.parametrize(
+    "material",
+    [
+        "steel, screw for T40",
+        "movement of 12'''",
+        "oil, 40 wt",
+        "00 AWG",
+        "60 SWG",
+        "saw of 8 tpi",
+        "the 18th",
+    ],
+)
+def test_what_only_looks_like_a_unit_is_none(material: str) -> None:
+    assert said(material) == []
+
+
+@pytest.mark.parametrize(
+    ("language", "material", "text"),
+    [
+        ("de", "40er Garn", "40er Garn: Garnnummern zählen auf mehrere Arten"),
+        ("fr", "lin, fil n° 40", "fil n° 40 : le numéro d’un fil se compte"),
+        ("fr", "planche, 3 pouces 1/2", "3 pouces 1/2 : soit 88,9 mm."),  # and not 76 mm
+        ("it", "filo n. 40", "filo n. 40: il numero di un filato"),
+        ("es", "hilo nº 40", "hilo nº 40: el número de un hilo"),
+        ("es", "tabla de 3 pulgadas", "3 pulgadas, es decir, 76,2 mm."),
+        ("ja", "40番手の糸", "40番手：糸の番手には"),
+        ("ja", "桐材、3寸", "3寸＝90.9 mm。"),
+        ("ja", "綿布、3寸", "3寸＝114 mm。"),  # drapers measure by the longer foot
+        ("ja", "金具、3寸", "3寸は複数の読み方ができます：曲尺として 90.9 mm；鯨尺として 114 mm。"),
+        ("ja", "銀10匁", "10匁＝37.5 g。"),
+        ("ja", "牛革、3 oz厚", "3 oz＝1.19 mm。"),  # no space behind a unit
+    ],
+)
+def test_the_same_in_other_languages(language: str, material: str, text: str) -> None:
+    found = said(material, language)
+    assert len(found) == 1 and found[0].startswith(text)
+
+
+def test_gauges_against_their_tables() -> None:
+    """Thousandths of an inch as printed: AWG 0 324.9, 10 101.9, 18 40.3, 30 10.03, 36 5.0, 40 3.14."""
+    printed = {0: "324.9", 10: "101.9", 18: "40.3", 30: "10.03", 36: "5.0", 40: "3.14"}
+    for number, size in printed.items():
+        found = american(number)
+        places = len(size.partition(".")[2])
+        assert found is not None and round(float(found) * 1000, places) == float(size)
+    sizes = {0: "324", 8: "160", 14: "80", 18: "48", 22: "28", 30: "12.4", 40: "4.8", 50: "1"}
+    assert {n: standard(n) for n in sizes} == {n: Fraction(size) / 1000 for n, size in sizes.items()}
+    assert american(41) is standard(51) is american(-1) is None
