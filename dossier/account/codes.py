@@ -80,6 +80,7 @@ CODES: dict[str, Level] = {
     # nothing to mend
     "no-advice": "note",
     "measure-without-unit": "note",
+    "place-not-marked": "note",
     "nearly-a-mark": "note",
     "position-in-photograph": "note",  # the original alone has it, and goes with no copy for others
     "gold-word-as-it-came": "note",

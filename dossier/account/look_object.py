@@ -24,6 +24,17 @@ def look(view: View) -> Iterator[Found]:
     if not job.looked_at.by:
         yield Found("no-examiner", "job/looked_at")
     yield from _without_unit(view)
+    yield from _not_marked(view)
+
+
+def _not_marked(view: View) -> Iterator[Found]:
+    """Places by which the object shall be known that are not on their photograph."""
+    for row, feature in enumerate(view.job.know_it_by, 1):
+        marked = {place.number for place in view.job.photo_places.get(feature.photograph, ())}
+        for number in feature.places:
+            if number not in marked:
+                values = {"what": feature.what, "number": number}
+                yield Found("place-not-marked", f"know_it_by/{row}", values, label=feature.what)
 
 
 def _without_unit(view: View) -> Iterator[Found]:

@@ -70,9 +70,9 @@ def _object(value: Object) -> Values:
 
 
 def _without_photograph(row: object) -> Values:
-    """A row without the neutral name of an earlier photograph, which is not in the new job."""
+    """A row without an earlier photograph, which is not in the new job, and without places on it."""
     plain = to_plain(row)  # type: ignore[arg-type]
-    return {name: value for name, value in plain.items() if name != "photograph"}
+    return {name: value for name, value in plain.items() if name not in ("photograph", "places")}
 
 
 def parts_carried(parts: tuple[Part, ...], now: tuple[PartNow, ...], language: str = "en") -> list[Values]:

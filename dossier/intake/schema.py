@@ -183,7 +183,7 @@ SECTIONS: dict[str, Fields] = {
     ),
 }
 LISTS: dict[str, Fields] = {
-    "know_it_by": (Field("what", needed=True), *_texts("where", "photograph")),
+    "know_it_by": (Field("what", needed=True), *_texts("where", "photograph"), Field("places", "lines")),
     "inscriptions": (
         Field("text", needed=True),
         *_texts("kind", "where"),

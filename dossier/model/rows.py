@@ -61,6 +61,7 @@ class Feature(Row, frozen=True, kw_only=True):
     what: str
     where: str = ""
     photograph: str = ""  # in a job: the file's own name; in a record: the neutral name
+    places: tuple[str, ...] = ()  # numbers of the places on that photograph that show it
 
 
 class Mark(Row, frozen=True, kw_only=True):

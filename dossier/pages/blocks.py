@@ -5,6 +5,7 @@ Each takes the `Setting` and gives flowables of the tagging layer. What a sectio
 
 from __future__ import annotations
 
+import html
 import re
 from collections.abc import Callable, Iterable, Sequence
 from itertools import dropwhile
@@ -189,7 +190,7 @@ def linked(text: str, address: str) -> str:
     words, shown = markup(text), markup(address)
     if not _ADDRESS.fullmatch(address):
         return words
-    return words.replace(shown, f'<a href="{shown}">{shown}</a>')
+    return words.replace(shown, f'<a href="{html.escape(address, quote=False)}">{shown}</a>')
 
 
 def indented(s: Setting, body: Sequence[Flowable]) -> Flowable:
@@ -234,7 +235,12 @@ def table(
 
 def fitted(shot: Shot, width: float, height: float) -> tuple[float, float]:
     """The largest size of a picture inside a box, in its own proportions and with pixels enough for print."""
-    pixels_wide, pixels_high = shot.size
+    return fitted_to(shot.size, width, height)
+
+
+def fitted_to(size: tuple[float, float], width: float, height: float) -> tuple[float, float]:
+    """The same for so many pixels."""
+    pixels_wide, pixels_high = size
     scale = min(width / pixels_wide, height / pixels_high, 72 / LEAST_DPI)
     return (pixels_wide * scale, pixels_high * scale)
 
@@ -259,9 +265,13 @@ def picture(s: Setting, shot: Shot, width: float, height: float, *, captioned: b
 def small_picture(s: Setting, shot: Shot, width: float, height: float) -> Picture:
     """A photograph that stands large elsewhere, with its side and number below it."""
     wide, high = fitted(shot, width, height)
-    title = s.shot_title(shot)
-    words = s.labelled(s.say(f"side.{shot.side}"), title) if shot.side else title
+    words = beside_side(s, shot, s.shot_title(shot))
     return Picture(shot.jpeg, wide, high, printable(s.shot_alt(shot)), markup(words), s.styles.caption)
+
+
+def beside_side(s: Setting, shot: Shot, title: str) -> str:
+    """Before, during or after the work, where that is known, and a title."""
+    return s.labelled(s.say(f"side.{shot.side}"), title) if shot.side else title
 
 
 def picture_rows(s: Setting, shots: Sequence[Shot], count: int, height: float) -> list[Flowable]:

@@ -14,6 +14,7 @@ from functools import cached_property, lru_cache
 
 from dossier.model.record import OpenRecord, PartNow
 from dossier.model.rows import Part, Work
+from dossier.pages.as_set import as_set
 from dossier.pages.fonts import missing_glyphs
 from dossier.pages.options import PageOptions
 from dossier.pages.photographs import Shot, Shots
@@ -33,8 +34,8 @@ _dates = lru_cache(maxsize=4096)(long_date)
 
 @lru_cache(maxsize=8192)
 def printable(text: str) -> str:
-    """`text` with every character that the fonts lack written as its Unicode number, so nothing vanishes."""
-    kept = "".join(" " if ch in "\t\r\f\v\u2028\u2029" else ch for ch in text)
+    """`text` as it is set, every character that the fonts lack written as its Unicode number."""
+    kept = as_set("".join(" " if ch in "\t\r\f\v\u2028\u2029" else ch for ch in text))
     lacking = set(missing_glyphs(kept.replace("\n", " ")))
     if not lacking:
         return kept

@@ -35,7 +35,7 @@ from dossier.pages import document
 from dossier.pages.options import PageOptions
 from dossier.pages.tagging import document as tagging_document
 from dossier.pages.tagging import writer
-from dossier.pages.tagging.canvas import Page, TaggedCanvas
+from dossier.pages.tagging.canvas import WHOLE, Page, Shares, TaggedCanvas
 from dossier.pages.tagging.objects import File
 from dossier.pages.tagging.structure import Element
 from dossier.pages.tagging.tree import Tied
@@ -156,9 +156,21 @@ class Plain(Canvas):  # type: ignore[misc]  # reportlab is untyped
 
     target = bookmark
 
-    def place_jpeg(self, data: bytes, x: float, y: float, width: float, height: float) -> None:
+    def place_jpeg(
+        self, data: bytes, x: float, y: float, width: float, height: float, window: Shares = WHOLE
+    ) -> None:
         reader = self.pictures.setdefault(id(data), ImageReader(io.BytesIO(data)))
-        self.drawImage(reader, x, y, width, height)
+        if window == WHOLE:
+            self.drawImage(reader, x, y, width, height)
+            return
+        left, top, across, down = window
+        wide, high = width / across, height / down
+        self.saveState()
+        path = self.beginPath()
+        path.rect(x, y, width, height)
+        self.clipPath(path, stroke=0)
+        self.drawImage(reader, x - left * wide, y - (1 - top - down) * high, wide, high)
+        self.restoreState()
 
     def finished(self) -> bytes:
         return bytes(self.getpdfdata())

@@ -10,12 +10,15 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
 from dossier.model.rows import Claim, Feature, Mark, Measurement
-from dossier.pages import blocks
+from dossier.pages import blocks, close_up
+from dossier.pages.close_up import Window
+from dossier.pages.photographs import Shot
 from dossier.pages.setting import Setting, beside_label, markup
 from dossier.pages.tagging import Columns, NewPage, Space, Stack, Text, Together
 
 _DECIMAL = re.compile(r"(?<![\d.])\d+\.\d+(?![\d.])")  # no date, no number of a version
 _BEFORE_UNIT = re.compile(r"(?<=\d) (?=\S{1,4}$)")
+_MANY = 21  # rows of a table that may stand on two pages
 _LONG = 60  # characters of how something was measured, from which its column is the widest
 
 
@@ -30,40 +33,40 @@ class Layout:
 
 @dataclass(frozen=True)
 class Pictured:
-    """One photograph with every feature that it shows, each with its number."""
+    """One photograph, or a window of it, with every feature that it shows, each with its number."""
 
-    photograph: str
+    shot: Shot
+    seen: Window | None
     rows: tuple[tuple[int, Feature], ...]
+
+    @property
+    def is_panorama(self) -> bool:
+        wide, high = self.shot.size
+        return self.seen is None and wide >= blocks.PANORAMA * high
 
 
 def section(s: Setting) -> list[Flowable]:
-    """On one page where it can be; else with all but the description there; else it runs over as it is.
+    """On one page where it can be; else with all but the description there, or with the pictures and marks,
+    these as large as they can be then; else it runs over as it is.
 
-    What stands below the pictures is one stack, so that it is measured once for all layouts.
+    What stands below the pictures is in stacks, so that it is measured once for all layouts.
     """
     pictures = _pictures(s)
-    layouts = _layouts(len(pictures), all(_is_panorama(s, one) for one in pictures))
-    rest = {dense: Stack(_rest(s, dense=dense)) for dense in (False, True)}
-    facts = {dense: Stack(_facts(s, dense=dense)) for dense in (False, True)}
-    for layout in layouts:
-        story = _page(s, layout, [rest[layout.dense], facts[layout.dense]])
-        if blocks.fits(s, story):
-            return story
-    for layout in layouts[1:]:
-        story = _page(s, layout, [rest[layout.dense]])
-        if blocks.fits(s, story):
-            return [*story, *_facts(s, dense=False)]
-    return _page(s, layouts[1], [*_rest(s, dense=False), *_facts(s, dense=False)])
+    layouts = _layouts(len(pictures), all(one.is_panorama for one in pictures))
+    below = (_marks, _measures, _facts)
+    stacks = {dense: [Stack(make(s, dense=dense)) for make in below] for dense in (False, True)}
+    for on_page in (3, 2, 1):
+        after = [flow for make in below[on_page:] for flow in make(s, dense=False)]
+        for layout in layouts if on_page != 2 else layouts[1:]:
+            story = _page(s, layout, stacks[layout.dense][:on_page])
+            if blocks.fits(s, story):
+                return [*story, *after]
+    return _page(s, layouts[1], [flow for make in below for flow in make(s, dense=False)])
 
 
 def _page(s: Setting, layout: Layout, rest: list[Flowable]) -> list[Flowable]:
     body = [*blocks.lead(s, s.say("know_it.lead")), *_features(s, layout), *rest]
     return [NewPage(), *blocks.section(s, s.say("know_it.title"), body)]
-
-
-def _is_panorama(s: Setting, one: Pictured) -> bool:
-    wide, high = s.shots.by_name[one.photograph].size
-    return wide >= blocks.PANORAMA * high
 
 
 def _layouts(count: int, panoramas: bool) -> tuple[Layout, ...]:
@@ -72,18 +75,14 @@ def _layouts(count: int, panoramas: bool) -> tuple[Layout, ...]:
     return (Layout(wide, 60 * mm), Layout(wide, 48 * mm), Layout(3, 40 * mm), Layout(3, 40 * mm, dense=True))
 
 
-def _rest(s: Setting, *, dense: bool) -> list[Flowable]:
-    """Marks and measures."""
-    return [*_marks(s, dense=dense), *_measures(s, dense=dense)]
-
-
 def _pictures(s: Setting) -> list[Pictured]:
-    """The photographs of features, each once, in the order of the features."""
-    found: dict[str, list[tuple[int, Feature]]] = {}
+    """The photographs of features, or windows on their places, each once, in the order of the features."""
+    found: dict[tuple[str, Window | None], list[tuple[int, Feature]]] = {}
     for number, row in enumerate(s.payload.know_it_by, 1):
-        if s.shots.named([row.photograph]):
-            found.setdefault(row.photograph, []).append((number, row))
-    return [Pictured(name, tuple(rows)) for name, rows in found.items()]
+        for shot in s.shots.named([row.photograph]):
+            seen = close_up.on_places(shot, row.places)
+            found.setdefault((shot.name, seen), []).append((number, row))
+    return [Pictured(s.shots.by_name[name], seen, tuple(rows)) for (name, seen), rows in found.items()]
 
 
 def _features(s: Setting, layout: Layout) -> list[Flowable]:
@@ -108,8 +107,11 @@ def _pictured(s: Setting, pictures: Sequence[Pictured], layout: Layout) -> list[
 
 def _cell(s: Setting, one: Pictured, layout: Layout) -> list[Flowable]:
     """The picture and, under it, the words of all that it shows."""
-    shot = s.shots.by_name[one.photograph]
-    image = blocks.picture(s, shot, s.grid.columns(layout.columns), layout.box, captioned=False)
+    width = s.grid.columns(layout.columns)
+    if one.seen:
+        image = close_up.picture(s, one.shot, one.seen, width, layout.box)
+    else:
+        image = blocks.picture(s, one.shot, width, layout.box, captioned=False)
     return [image, *[flow for row in one.rows for flow in _words(s, *row, dense=layout.dense)]]
 
 
@@ -151,7 +153,7 @@ def _mark(s: Setting, mark: Mark) -> str:
         tail.append(s.shot_title(shots[0]))
     if mark.private:
         tail.append(s.say("know_it.private"))
-    return s.say("know_it.mark", text=mark.text, tail=s.in_row(part for part in tail if part))
+    return s.say("know_it.mark", text=mark.text, tail=s.and_also(part for part in tail if part))
 
 
 def _facts(s: Setting, *, dense: bool) -> list[Flowable]:
@@ -189,7 +191,7 @@ def _measures(s: Setting, *, dense: bool) -> list[Flowable]:
     cells = [[_what(s, row), _value(s, row), row.how, s.date(row.date)] for row in rows]
     widths = (30, 24, 50, 18) if any(len(row.how) > _LONG for row in rows) else (40, 26, 34, 22)
     flows = [blocks.heading(s, title), blocks.table(s, heads, cells, widths, close=dense)]
-    return [Space(2 * mm), Together(flows)] if len(rows) < 12 else flows
+    return [Space(2 * mm), Together(flows)] if len(rows) < _MANY else flows
 
 
 def _what(s: Setting, row: Measurement) -> str:

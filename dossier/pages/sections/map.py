@@ -15,6 +15,7 @@ from dossier.pages.tagging.pictures import LEAST_CAPTION, Giving
 
 _DEPTH = 118 * mm
 _SHARE_OF_FEW = 0.25  # of a page: three to a page with their captions
+_SHARE_LOWER = 0.33  # of a page: of a picture with more places, where the page has no room for its full width
 _FEW = 4  # places that have room beside a picture of that depth
 _MOST_KEPT = 12  # places whose legend stays on the page of its picture
 _GIVES = 0.42  # of its depth, rather than leave the foot of a page empty
@@ -44,14 +45,18 @@ def _one(s: Setting, shot: Shot) -> list[Flowable]:
     legend = blocks.table(s, _heads(s), [_row(s, place) for place in shot.places], (12, 44, 52, 60))
     picture = mapped(s, shot, s.grid.text, _DEPTH)
     flows = [picture, Space(2 * mm), legend]
-    return [*([Giving(flows, _GIVES, picture)] if count <= _MOST_KEPT else flows), Space(6 * mm)]
+    if count > _MOST_KEPT:
+        return [*flows, Space(6 * mm)]
+    fits_beside = count <= _MOST_BESIDE and wide < blocks.PANORAMA * high
+    lower = _beside(s, shot, s.grid.depth * _SHARE_LOWER) if fits_beside else None
+    return [Giving(flows, _GIVES, picture, lower=lower), Space(6 * mm)]
 
 
 def _heads(s: Setting) -> list[str]:
     return [s.say(f"head.{key}") for key in ("place", "part", "now", "place_note")]
 
 
-def _beside(s: Setting, shot: Shot, depth: float) -> Flowable:
+def _beside(s: Setting, shot: Shot, depth: float) -> Giving:
     """Picture and legend side by side; what is there now stands under the part's name."""
     picture = mapped(s, shot, s.grid.text * 0.56, depth)
     left = max(blocks.fitted(shot, s.grid.text * 0.56, depth)[0], LEAST_CAPTION)

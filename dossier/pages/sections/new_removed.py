@@ -8,7 +8,8 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
 from dossier.model.rows import Part
-from dossier.pages import blocks
+from dossier.pages import blocks, close_up
+from dossier.pages.close_up import Window
 from dossier.pages.photographs import Shot
 from dossier.pages.plain import plain
 from dossier.pages.sections.map import now_words
@@ -22,6 +23,7 @@ _GONE = ("taken away",)
 _OWED = ("old", "new", "made_by", "difference", "told_by", "undone_by", "why", "old_piece")
 _OWED_OF_A_PART = ("told_by", "why")
 _SIDE, _SIDE_DEPTH = 34 * mm, 25.5 * mm  # of a photograph beside what is said
+_AS_CLOSE = 2  # parts in a photograph that shows each as close as a window on one place of it does
 _EMPTY = 0.15  # of a page: most that is left empty to keep a part on one
 _LEAST = 5 * 14.0  # points of it on either page
 _FEW_KEPT = 10  # lines that stay under their heading on one page
@@ -67,27 +69,41 @@ def _part(s: Setting, part: Part) -> list[Flowable]:
 
 def _shown(s: Setting, part: Part, said: Sequence[tuple[str, str]]) -> list[Flowable]:
     """What is said of a part, beside it at most two photographs: of the old and of the new."""
-    shots = closest(s.shots.by_part.get(part.number, ()))
-    if not shots:
+    views = closest(s.shots.by_part.get(part.number, ()), part.number)
+    if not views:
         return blocks.facts(s, said)
     room = s.grid.text - _SIDE - s.grid.gap
     pictures: list[Flowable] = []
-    for shot in shots:
-        pictures += [blocks.small_picture(s, shot, _SIDE, _SIDE_DEPTH), Space(1.5 * mm)]
+    for view in views:
+        pictures += [_view(s, *view), Space(1.5 * mm)]
     return [Columns([blocks.facts(s, said, across=room), pictures[:-1]], [room, _SIDE], s.grid.gap)]
 
 
-def closest(shots: Sequence[Shot]) -> list[Shot]:
+def _view(s: Setting, shot: Shot, seen: Window | None) -> Flowable:
+    """A photograph, or a window of it; its side and number stand below."""
+    if seen is None:
+        return blocks.small_picture(s, shot, _SIDE, _SIDE_DEPTH)
+    words = blocks.beside_side(s, shot, close_up.title(s, shot))
+    return close_up.picture(s, shot, seen, _SIDE, _SIDE_DEPTH, words)
+
+
+def closest(shots: Sequence[Shot], part: str) -> list[tuple[Shot, Window | None]]:
     """Of a part's photographs the one from before or during the work and the one from after it that show it
-    with the fewest other parts; of two that show as many, the one nearer to the two ends of the work.
+    closest: with the fewest other parts, or, of one that shows many, the window on its place of the part.
+    Of two as close, the one nearer to the two ends of the work.
     """
-    shown = [shot for shot in shots if shot.shown]
-    ends = [[shot for shot in shown if (shot.side == "after") == late] for late in (False, True)]
+    views = [(shot, _window(shot, part)) for shot in shots if shot.shown]
+    ends = [[view for view in views if (view[0].side == "after") == late] for late in (False, True)]
     return [min(end, key=_distance) for end in ends if end]
 
 
-def _distance(shot: Shot) -> tuple[int, bool, int]:
-    return (len(shot.photograph.parts), shot.side == "during", shot.number)
+def _window(shot: Shot, part: str) -> Window | None:
+    return close_up.on_part(shot, part) if len(shot.photograph.parts) > _AS_CLOSE else None
+
+
+def _distance(view: tuple[Shot, Window | None]) -> tuple[int, bool, int]:
+    shot, seen = view
+    return (_AS_CLOSE if seen else len(shot.photograph.parts), shot.side == "during", shot.number)
 
 
 def _rows(s: Setting, part: Part) -> list[tuple[str, str]]:

@@ -32,6 +32,9 @@ ARTIFACTS = {
     "background": "/Artifact <</Type /Pagination /Subtype /Watermark>> BDC",
 }
 
+Shares = tuple[float, float, float, float]  # of a picture: left, top, width, height
+WHOLE: Shares = (0.0, 0.0, 1.0, 1.0)
+
 
 @dataclass
 class Page:
@@ -176,14 +179,23 @@ class TaggedCanvas(Canvas):  # type: ignore[misc]  # reportlab is untyped
             return line_of(text, name, size).width
         return float(super().stringWidth(text, name, size))
 
-    def place_jpeg(self, data: bytes, x: float, y: float, width: float, height: float) -> None:
-        """Places the bytes of a JPEG as they are; the same bytes are stored once in the document."""
+    def place_jpeg(
+        self, data: bytes, x: float, y: float, width: float, height: float, window: Shares = WHOLE
+    ) -> None:
+        """Places the bytes of a JPEG as they are; the same bytes are stored once in the document.
+
+        Of the picture the `window` fills the place: the rest is clipped away (ISO 32000-1, 8.5.4).
+        """
         digest = hashlib.sha256(data).hexdigest()
         if digest not in self.pictures:
             self.pictures[digest] = read_jpeg(data)
         name = f"Im{list(self.pictures).index(digest) + 1}"
         self.pages[-1].pictures[name] = digest
-        self._code.append(f"q {width:.4f} 0 0 {height:.4f} {x:.4f} {y:.4f} cm /{name} Do Q")
+        clip = "" if window == WHOLE else f"{x:.4f} {y:.4f} {width:.4f} {height:.4f} re W n "
+        left, top, across, down = window
+        wide, high = width / across, height / down
+        x, y = x - left * wide, y - (1 - top - down) * high
+        self._code.append(f"q {clip}{wide:.4f} 0 0 {high:.4f} {x:.4f} {y:.4f} cm /{name} Do Q")
 
     def linkURL(self, url: str, rect: Any, relative: int = 0, **_: Any) -> None:  # noqa: N802 - reportlab's name
         self._link(url, rect)

@@ -14,6 +14,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable
 
 from dossier.pages.tagging.boxes import Stack, Together
+from dossier.pages.tagging.canvas import WHOLE, Shares
 from dossier.pages.tagging.structure import Element, used_once
 from dossier.pages.tagging.text import Text
 
@@ -60,7 +61,10 @@ class Figure(Flowable):  # type: ignore[misc]  # reportlab is untyped
 
 
 class Picture(Stack):
-    """A JPEG and its caption, kept together; `overlay` draws over it within the same figure."""
+    """A JPEG and its caption, kept together; `overlay` draws over it within the same figure.
+
+    Through a `window` a part of the picture is seen, as wide and high as is said; the rest is clipped away.
+    """
 
     def __init__(
         self,
@@ -71,9 +75,10 @@ class Picture(Stack):
         caption: str | None = None,
         caption_style: ParagraphStyle | None = None,
         overlay: Draw | None = None,
+        window: Shares = WHOLE,
     ) -> None:
         def draw(canvas: Any, w: float, h: float) -> None:
-            canvas.place_jpeg(jpeg, 0, 0, w, h)
+            canvas.place_jpeg(jpeg, 0, 0, w, h, window)
             if overlay:
                 overlay(canvas, w, h)
 
@@ -103,13 +108,23 @@ class Picture(Stack):
 class Giving(Together):
     """What belongs to one picture or to several, kept together: up to a share of their height is given.
 
-    All give the same share, so that what stands at one scale stays so.
+    All give the same share, so that what stands at one scale stays so. Where that is too little, `lower`
+    takes its place: the same, arranged to need less of a page.
     """
 
-    def __init__(self, items: Sequence[Flowable], share: float, *pictures: Picture) -> None:
+    def __init__(
+        self, items: Sequence[Flowable], share: float, *pictures: Picture, lower: Giving | None = None
+    ) -> None:
         super().__init__(items)
+        self.lower = lower
         self.figures = [picture.figure for picture in pictures]
         self.least = max(figure.height for figure in self.figures) * (1 - share)
+
+    def structure(self, parent: Element) -> None:
+        """Of the two arrangements the one that is not drawn is pruned."""
+        super().structure(parent)
+        if self.lower:
+            self.lower.structure(parent)
 
     def cut(self, width: float, height: float, force: bool) -> tuple[Stack | None, Stack | None]:
         sizes = [(figure.width, figure.height) for figure in self.figures]
@@ -125,6 +140,8 @@ class Giving(Together):
         for figure, (wide, high) in zip(self.figures, sizes, strict=True):
             figure.width, figure.height = wide, high
         self.forget()
+        if self.lower and self.lower.cut(width, height, force=False)[0]:
+            return self.lower, None
         return super().cut(width, height, force)
 
     def _over(self, width: float, height: float) -> float:

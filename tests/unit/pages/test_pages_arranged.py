@@ -58,9 +58,9 @@ def test_features_of_one_photograph_stand_under_it_once(
     )
     record = msgspec.structs.replace(rich_record, payload=payload)
     found = know_it._pictures(Setting(record, rich_pictures, page_options()))
-    names = [one.photograph for one in found]
+    names = [one.shot.name for one in found]
     assert len(names) == len(set(names))
-    shared = next(one for one in found if one.photograph == first.photograph)
+    shared = next(one for one in found if one.shot.name == first.photograph)
     assert [number for number, _ in shared.rows] == [1, len(payload.know_it_by)]
 
 
@@ -131,7 +131,8 @@ def test_a_part_is_shown_by_the_photographs_closest_to_it(
     """One from before the work, one from after it; of a part that nobody photographed none."""
     s = Setting(rich_record, rich_pictures, page_options())
     chosen = {
-        part: [shot.number for shot in new_removed.closest(s.shots.by_part.get(part, ()))] for part in s.parts
+        part: [shot.number for shot, _ in new_removed.closest(s.shots.by_part.get(part, ()), part)]
+        for part in s.parts
     }
     assert chosen["3"] == [6, 8]
     assert chosen["4"] == [4, 5]

@@ -1,0 +1,30 @@
+"""What people type, as it is set: the apostrophe, square units, figures that stay with their unit or month.
+
+Nothing else of a text is touched: quotation marks, dashes and spaces stand as they were typed, since what
+they mean depends on who typed them. The record keeps every letter; these are marks of the page.
+"""
+
+from __future__ import annotations
+
+import re
+
+# Between two Latin letters the typewriter's mark is an apostrophe, and U+2019 is how one is set (The Unicode
+# Standard, 6.2 "Apostrophes").
+_APOSTROPHE = re.compile(r"(?<=[A-Za-z\u00c0-\u024f])'(?=[A-Za-z\u00c0-\u024f])")
+# A space stands between figure and symbol (SI Brochure, 9th edition, 5.4.3) and keeps both on one line.
+# The inch is left out: "in" is a word far more often.
+_UNIT = re.compile(r"(?<=\d) (?=(?:[µμnkcdm]?[mg]|[cdm]?l|kg|ft|oz|lb|kV|V|K|°[CF]?|%)(?:[23²³])?(?!\w))")
+_POWER = re.compile(r"(?<=\d[ \u00a0])([kcdmµμ]?m)([23])(?!\w)")
+# A day and its month, where a year follows, are not parted at the end of a line (common practice, no source).
+_DAY = re.compile(r"(?<!\d)(\d{1,2}(?:\.|er)?) (?=(?:de )?[^\W\d_]{3,10}\.?(?: de)? \d{4}(?!\d))")
+_RAISED = {"2": "\u00b2", "3": "\u00b3"}
+
+
+def as_set(text: str) -> str:
+    """`text` with its marks as a page has them; as many characters as before."""
+    if "'" in text:
+        text = _APOSTROPHE.sub("\u2019", text)
+    if " " not in text:
+        return text
+    text = _UNIT.sub("\u00a0", _DAY.sub("\\1\u00a0", text))
+    return _POWER.sub(lambda found: found[1] + _RAISED[found[2]], text)
