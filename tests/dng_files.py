@@ -14,7 +14,7 @@ import numpy as np
 import skimage.data
 from PIL import Image
 
-from dossier.model import dng
+from dossier.model import tiff
 
 SHORT, LONG, ASCII, BYTE, RATIONAL = 3, 4, 2, 1, 5
 FORMS = {SHORT: "H", LONG: "I", BYTE: "B"}
@@ -106,7 +106,7 @@ def a_dng(order: str = "<", *, previews: bool = True) -> bytes:
         330: (LONG, tuple(below)),
         0x8769: (LONG, exif),
         0x8825: (LONG, gps),
-        dng.VERSION: (BYTE, bytes((1, 7, 0, 0))),
-        dng.SERIAL: (ASCII, "77001"),
+        tiff.VERSION: (BYTE, bytes((1, 7, 0, 0))),
+        tiff.SERIAL: (ASCII, "77001"),
     }
     return built.done(built.directory(first))

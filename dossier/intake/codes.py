@@ -49,6 +49,7 @@ CODES: dict[str, Level] = {
     "too-many-files": "error",
     "earlier-record-unreadable": "error",
     "photograph-cannot-serve": "gap",
+    "photograph-beside": "note",
     "photograph-not-opened": "error",
     "more-problems": "error",
     # TOML files

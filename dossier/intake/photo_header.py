@@ -16,7 +16,7 @@ from typing import BinaryIO
 import msgspec
 from PIL import Image, JpegImagePlugin, PngImagePlugin, TiffImagePlugin
 
-from dossier.model import dng, picture_start
+from dossier.model import dng, picture_start, tiff
 
 MAX_BYTES = 400_000_000
 MAX_PIXELS = 100_000_000  # opened at full size: PNG, TIFF, HEIC
@@ -37,9 +37,21 @@ EXTENSIONS = {
 _HEIC_BRANDS = {b"heic", b"heix", b"heim", b"heis"}
 _HEIF_BRANDS = {b"mif1", b"mif2"}
 _MOVING_BRANDS = {b"hevc", b"hevx", b"hevm", b"hevs", b"msf1"}
-_FILM_BRANDS = {b"qt  ", b"isom", b"iso2", b"iso4", b"iso5", b"iso6", b"mp41", b"mp42", b"avc1", b"M4V "}
-_OTHER_KINDS = {b"GIF8": "GIF", b"BM": "BMP", b"8BPS": "layered", b"\xff\x0a": "JPEG XL"}
+_FILM_BRANDS = (b"qt  ", b"iso", b"mp4", b"avc1", b"M4V ", b"3gp", b"3g2", b"MSNV", b"XAVC")
+# A film without a brand starts with one of these boxes (QuickTime File Format); others: AVI, Matroska.
+_FILM_BOXES = {b"moov", b"mdat", b"wide", b"free", b"skip", b"pnot"}
+_OTHER_KINDS = {
+    b"GIF8": "GIF",
+    b"BM": "BMP",
+    b"8BPS": "layered",
+    b"\xff\x0a": "JPEG XL",
+    b"\0\0\0\x0cJXL ": "JPEG XL",
+    b"\0\0\0\x0cjP  ": "JPEG 2000",
+}
 _RAW_BRANDS = {b"crx "}
+# By ExifTool's list of formats; those that are a TIFF otherwise are told by what they hold (`dng.is_raw`).
+_RAW_STARTS = (b"IIRO", b"IIRS", b"MMOR", b"IIU\0", b"FUJIFILMCCD-RAW", b"FOVb", b"\0MRM")
+_RAW_LATER = {8: b"CR", 6: b"HEAPCCDR"}
 _SUBFILE = 0x00FE
 _EXIF_IFD, _GPS_IFD, _BODY_SERIAL = 0x8769, 0x8825, 0xA431
 _CREATOR = re.compile(rb"""CreatorTool(?:\s*=\s*["']([^"'<>]{1,200})["']|>([^<>]{1,200})<)""")
@@ -96,6 +108,8 @@ def sniff(start: bytes) -> str:
         return JPEG
     if start.startswith(b"\x89PNG\r\n\x1a\n"):
         return PNG
+    if start.startswith(_RAW_STARTS) or any(start[at:].startswith(m) for at, m in _RAW_LATER.items()):
+        raise HeaderError("raw")
     if start[:4] in (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"):
         return TIFF
     if start[4:8] == b"ftyp":
@@ -114,7 +128,7 @@ def _sniff_boxes(start: bytes) -> str:
         return HEIF
     if brand in _RAW_BRANDS:
         raise HeaderError("raw")
-    if brand in _FILM_BRANDS:
+    if brand.startswith(_FILM_BRANDS):
         raise HeaderError("film")
     if b"avif" in compatible or brand in (b"avif", b"avis"):
         raise HeaderError("other_picture", kind="AVIF")
@@ -124,8 +138,9 @@ def _sniff_boxes(start: bytes) -> str:
 def _other(start: bytes) -> HeaderError:
     if start[:4] == b"RIFF" and start[8:12] == b"WEBP":
         return HeaderError("other_picture", kind="WebP")
-    if start[:4] in (b"IIRO", b"IIRS", b"IIU\0") or start.startswith(b"FUJIFILMCCD-RAW"):
-        return HeaderError("raw")
+    avi = start[:4] == b"RIFF" and start[8:12] == b"AVI "
+    if avi or start[4:8] in _FILM_BOXES or start.startswith(b"\x1a\x45\xdf\xa3"):
+        return HeaderError("film")
     for mark, kind in _OTHER_KINDS.items():
         if start.startswith(mark):
             return HeaderError("other_picture", kind=kind)
@@ -146,7 +161,7 @@ def check_pixels(header: Header) -> None:
         )
 
 
-def _reading(stream: BinaryIO) -> dng.Read:
+def _reading(stream: BinaryIO) -> tiff.Read:
     def read(offset: int, count: int) -> bytes:
         stream.seek(offset)
         return stream.read(count)
@@ -212,12 +227,14 @@ def _read_tiff(stream: BinaryIO, size: int) -> Header:
     read = _reading(stream)
     if found := dng.find(read, size):
         return _of_preview(found, read)
+    if dng.is_raw(read, size):
+        raise HeaderError("raw")
     stream.seek(0)
     with TiffImagePlugin.TiffImageFile(stream) as image:
         header = _tiff_header(image, size)
         _refuse_pages(image)
     # Not as the library has them: it reads Exif and GPS only when asked, in a file that is closed by then.
-    header.exif = _as_exif(dng.said(read, size))
+    header.exif = _as_exif(tiff.said(read, size))
     return header
 
 
@@ -233,7 +250,7 @@ def _tiff_header(image: TiffImagePlugin.TiffImageFile, size: int) -> Header:
     return header
 
 
-def _of_preview(found: dng.Dng, read: dng.Read) -> Header:
+def _of_preview(found: dng.Dng, read: tiff.Read) -> Header:
     """Time and camera as the DNG's own directories say; size and profile of the JPEG that is shown."""
     preview = found.preview
     if preview is None:
@@ -243,18 +260,18 @@ def _of_preview(found: dng.Dng, read: dng.Read) -> Header:
     last = min(preview.length, _TAIL)
     if b"\xff\xd9" not in read(preview.offset + preview.length - last, last):
         raise HeaderError("cut_short", DNG)
-    xmp = found.root.get(dng.XMP)
+    xmp = found.root.get(tiff.XMP)
     header.exif, header.xmp, header.of_preview = _as_exif(found), _as_bytes(xmp), True
     return header
 
 
-def _as_exif(found: dng.Said) -> Image.Exif:
+def _as_exif(found: tiff.Said) -> Image.Exif:
     """A camera's serial number in a DNG has a tag of its own in the first directory (DNG 1.7, chapter 4)."""
     exif = Image.Exif()
     # Without the pointers: there is no file behind this block.
     exif.update({tag: value for tag, value in found.root.items() if tag not in {_EXIF_IFD, _GPS_IFD}})
-    if dng.SERIAL in found.root:
-        exif.get_ifd(_EXIF_IFD)[_BODY_SERIAL] = found.root[dng.SERIAL]
+    if tiff.SERIAL in found.root:
+        exif.get_ifd(_EXIF_IFD)[_BODY_SERIAL] = found.root[tiff.SERIAL]
     exif.get_ifd(_EXIF_IFD).update(found.exif)
     exif.get_ifd(_GPS_IFD).update(found.gps)
     return exif

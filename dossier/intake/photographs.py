@@ -33,6 +33,7 @@ MAX_DEPTH = 12
 _SIDECARS = {".xmp", ".aae", ".thm", ".pp3", ".dop", ".cos", ".on1", ".vrd", ".ini", ".db", ".lnk", ".ctg"}
 # Problems of a photograph that may be in order and serve once it is at hand.
 _UNOPENED = frozenset({"in_cloud", "folder_unreadable", "path_too_long", "unreadable"})
+_BESIDES = frozenset({"film", "raw", "no_preview"})
 _SKIPPED_FOLDERS = {"@eadir", "__macosx", "$recycle.bin", "system volume information"}
 _WORDS = Catalogue()
 logging.getLogger("PIL").addHandler(logging.NullHandler())  # what it would print, `problem` says
@@ -165,8 +166,12 @@ def _file_facts(path: Path, name: str, zone: tzinfo) -> PhotoFacts:
             _check_bytes(size)
             header = photo_header.read(stream, size)
         except HeaderError as problem:
-            words = _problem(problem.key, **problem.fields)
-            return msgspec.structs.replace(facts, media_type=problem.media_type, problem=words)
+            return msgspec.structs.replace(
+                facts,
+                media_type=problem.media_type,
+                problem=_problem(problem.key, **problem.fields),
+                besides=problem.key in _BESIDES,
+            )
     return _from_header(facts, header, zone)
 
 

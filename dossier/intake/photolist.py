@@ -12,7 +12,7 @@ import datetime as dt
 import re
 import unicodedata
 from collections.abc import Mapping
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from typing import Any
 
 import msgspec
@@ -52,11 +52,10 @@ class Album:
         self._files = {_name(file): found for file, found in serving.items()}  # "" for one that cannot serve
         by_case = sorted(serving.items(), key=lambda item: item[1] != "")  # one that serves goes before
         self._any_case = {_key(file): found for file, found in by_case}
+        pictures = {_stem(fact.file): fact.file for fact in self.facts}
         for fact in facts:
             if fact.problem:
-                at = At(file=f"{PHOTOS_FOLDER}/{fact.file}")
-                code = "photograph-not-opened" if fact.unopened else "photograph-cannot-serve"
-                report.say(code, at, file=fact.file, why=Long(fact.problem))
+                _say_left_out(fact, pictures.get(_stem(fact.file), ""), report)
 
     def put_right(self, clocks: Mapping[str, str]) -> None:
         """The times of these files by how wrong their camera's clock was, and the order by the new times."""
@@ -80,6 +79,16 @@ class Album:
         return found or ""
 
 
+def _say_left_out(fact: PhotoFacts, picture: str, report: Report) -> None:
+    """What a camera lays beside a `picture` of the same name is no gap where that serves."""
+    at = At(file=f"{PHOTOS_FOLDER}/{fact.file}")
+    if fact.besides and picture:
+        report.say("photograph-beside", at, file=fact.file, picture=picture)
+        return
+    code = "photograph-not-opened" if fact.unopened else "photograph-cannot-serve"
+    report.say(code, at, file=fact.file, why=Long(fact.problem))
+
+
 def _name(typed: str) -> str:
     """A photograph's name whatever its slashes and Unicode form; it goes first, as case tells two apart."""
     name = unicodedata.normalize("NFC", typed.strip().replace("\\", "/")).removeprefix("./")
@@ -89,6 +98,10 @@ def _name(typed: str) -> str:
 def _key(typed: str) -> str:
     """The name as it is compared where no other is the same: whatever its case as well."""
     return _name(typed).casefold()
+
+
+def _stem(file: str) -> str:
+    return str(PurePosixPath(file).with_suffix("")).casefold()
 
 
 def _figures(name: str) -> list[int]:

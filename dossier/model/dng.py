@@ -1,61 +1,23 @@
 """Where the picture that a DNG file can show lies in it: the largest JPEG preview beside its raw data.
 
-Also what the directories of any TIFF, of which a DNG is one, say of who took it and when.
-
 By the DNG specification 1.7 (previews stand in the first directory or below SubIFDs, NewSubfileType 1, or
-10001 hex for another rendering) and TIFF 6.0 section 2 (directories); BigTIFF as DNG 1.7 allows it.
+10001 hex for another rendering). Also whether a TIFF is another camera's raw file.
 
-Not done here: raw data is never developed; whether the preview opens is its decoder's to say. Pure: bytes are
-asked for through `read`. Invariants: at most 32 directories, each looked at once, so that one in a circle
-ends; of any value at most 4 kB, of each tag the first; what lies outside the file is as good as not there;
-nothing is raised for any bytes.
+Not done here: raw data is never developed; whether the preview opens is its decoder's to say. Pure, and
+bounded as `tiff` is.
 """
 
 from __future__ import annotations
 
-import math
-import struct
-from collections.abc import Callable, Iterator
-
 import msgspec
 
-Read = Callable[[int, int], bytes]  # offset and number of bytes; fewer come back where the file ends
-Value = int | bytes | tuple[int, ...] | tuple[float, ...]
-Directory = dict[int, Value]
+from dossier.model import tiff
+from dossier.model.tiff import Directory, Read, Said
 
-VERSION = 0xC612
-SERIAL = 0xC62F  # CameraSerialNumber
-XMP = 700
-_SUB, _EXIF, _GPS = 330, 0x8769, 0x8825
-_RATIONAL = 5
-_KIND, _WIDTH, _HEIGHT, _COMPRESSION, _MEANING = 254, 256, 257, 259, 262
 _PREVIEWS = {1, 0x10001}
 _JPEG = {6, 7}  # DNG 1.7 asks for 7; 6 is what TIFF 6.0 called it
 _SHOWN = {1, 2, 6}  # grey, RGB, YCbCr: not a filter array, not linear raw, not depth
-# Where the data of one strip, one tile, or (6.0, section 22) one JPEG stream stand: offset and byte count.
-_PLACES = ((273, 279), (324, 325), (513, 514))
-# What is read of a directory: the above, and what says who took it and when (EXIF 2.32, 4.6).
-_READ = {
-    *(VERSION, SERIAL, XMP, _SUB, _EXIF, _GPS, _KIND, _WIDTH, _HEIGHT, _COMPRESSION, _MEANING),
-    *(tag for pair in _PLACES for tag in pair),
-    *(0x010F, 0x0110, 0x0112, 0x0131, 0x882A, 0x9003, 0x9011, 0x9291, 0xA431, 2, 4, 7, 0x1D),
-}
-
-_MOST_DIRECTORIES = 32
-_MOST_ENTRIES = 4096
-_MOST_BYTES = 4096
-_SIZES = {
-    1: 1,
-    2: 1,
-    3: 2,
-    4: 4,
-    5: 8,
-    7: 1,
-    13: 4,
-    16: 8,
-    18: 8,
-}  # of the types read here
-_WHOLE = {1: "B", 3: "H", 4: "I", 13: "I", 16: "Q", 18: "Q"}
+_RAW = {32803, 34892}  # a filter array (TIFF/EP: ISO 12234-2), and one with every colour at each place (DNG)
 
 
 class Preview(msgspec.Struct, frozen=True, kw_only=True):
@@ -67,156 +29,39 @@ class Preview(msgspec.Struct, frozen=True, kw_only=True):
     height: int
 
 
-class Said(msgspec.Struct, frozen=True, kw_only=True):
-    """The directories that say when and by what it was taken."""
-
-    root: Directory
-    exif: Directory
-    gps: Directory
-
-
 class Dng(Said, frozen=True, kw_only=True):
-    """And the largest preview if there is any."""
+    """What its directories say, and the largest preview if there is any."""
 
     preview: Preview | None
 
 
-class Form(msgspec.Struct, frozen=True):
-    order: str
-    big: bool
-
-    def whole(self, data: bytes, letter: str) -> int:
-        return int(struct.unpack(self.order + letter, data)[0])
-
-
-def reader(data: bytes) -> Read:
-    return lambda offset, count: data[offset : offset + count]
-
-
 def find(read: Read, size: int) -> Dng | None:
     """Of a file of `size` bytes; None where it is no DNG."""
-    form = form_of(read(0, 8))
-    if form is None:
+    found = tiff.directories(read, size)
+    if not found or tiff.VERSION not in found[0]:
         return None
-    first, following = _directory(read, size, form, start(read, form))
-    if VERSION not in first:
-        return None
-    found = [first, *_others(read, size, form, first, following)]
     previews = [preview for one in found if (preview := _preview(read, size, one))]
-    by = _said(read, size, form, first)
+    by = tiff.said(read, size)
     preview = max(previews, key=lambda one: one.width * one.height, default=None)
     return Dng(root=by.root, exif=by.exif, gps=by.gps, preview=preview)
 
 
-def said(read: Read, size: int) -> Said:
-    """Of a TIFF of `size` bytes, DNG or not; empty directories for what is none."""
-    form = form_of(read(0, 8))
-    if form is None:
-        return Said(root={}, exif={}, gps={})
-    return _said(read, size, form, _directory(read, size, form, start(read, form))[0])
-
-
-def _said(read: Read, size: int, form: Form, first: Directory) -> Said:
-    return Said(
-        root=first,
-        exif=_below(read, size, form, first, _EXIF),
-        gps=_below(read, size, form, first, _GPS),
-    )
-
-
-def form_of(head: bytes) -> Form | None:
-    """Byte order and width by the first 8 bytes; None where this is no TIFF."""
-    order = {b"II": "<", b"MM": ">"}.get(head[:2])
-    if order is None or len(head) < 8:
-        return None
-    version = struct.unpack(order + "H", head[2:4])[0]
-    return Form(order, version == 43) if version in {42, 43} else None
-
-
-def start(read: Read, form: Form) -> int:
-    """Where the first directory stands; 0 where it is not said."""
-    head = read(8, 8) if form.big else read(4, 4)
-    return form.whole(head, "Q" if form.big else "I") if len(head) == (8 if form.big else 4) else 0
-
-
-def _below(read: Read, size: int, form: Form, root: Directory, tag: int) -> Directory:
-    places = _numbers(root.get(tag))
-    return _directory(read, size, form, places[0])[0] if places else {}
-
-
-def _others(read: Read, size: int, form: Form, first: Directory, following: int) -> Iterator[Directory]:
-    """Every directory after and below the first, each once."""
-    waiting = [*_numbers(first.get(_SUB)), following]
-    seen: set[int] = set()
-    while waiting and len(seen) < _MOST_DIRECTORIES:
-        place = waiting.pop(0)
-        if place in seen or not place:
-            continue
-        seen.add(place)
-        directory, following = _directory(read, size, form, place)
-        waiting += [*_numbers(directory.get(_SUB)), following][:_MOST_DIRECTORIES]
-        yield directory
-
-
-def _directory(read: Read, size: int, form: Form, place: int) -> tuple[Directory, int]:
-    """The entries at `place` that can be read, and where the next directory stands (0: nowhere)."""
-    letter, wide, entry = ("Q", 8, 20) if form.big else ("H", 2, 12)
-    if not 0 < place < size or len(head := read(place, wide)) < wide:
-        return {}, 0
-    count = form.whole(head, letter)
-    if count > _MOST_ENTRIES:
-        return {}, 0
-    body = read(place + wide, count * entry + 8)
-    parts = [body[at : at + entry] for at in range(0, len(body) - entry + 1, entry)][:count]
-    wanted = {tag: part for part in reversed(parts) if (tag := form.whole(part[:2], "H")) in _READ}
-    read_here = {tag: _entry(read, size, form, part) for tag, part in wanted.items()}
-    values = {tag: value for tag, value in read_here.items() if value is not None}
-    end = body[count * entry :][: 8 if form.big else 4]
-    following = form.whole(end, "Q" if form.big else "I") if len(end) == (8 if form.big else 4) else 0
-    return values, following
-
-
-def _entry(read: Read, size: int, form: Form, part: bytes) -> Value | None:
-    kind = form.whole(part[2:4], "H")
-    field = part[12:] if form.big else part[8:]
-    count = form.whole(part[4:12], "Q") if form.big else form.whole(part[4:8], "I")
-    length = count * _SIZES.get(kind, 0)
-    if not 0 < length <= size:
-        return None
-    length = min(length, _MOST_BYTES)
-    place = form.whole(field, "Q" if form.big else "I")
-    data = field[:length] if length <= len(field) else read(place, length)
-    return _value(form, kind, data) if len(data) == length else None
-
-
-def _value(form: Form, kind: int, data: bytes) -> Value:
-    if kind == _RATIONAL:
-        pairs = struct.iter_unpack(form.order + "II", data[: len(data) // 8 * 8])
-        return tuple(above / below if below else math.nan for above, below in pairs)
-    if kind not in _WHOLE or (kind == 1 and len(data) > 1):
-        return data
-    count = len(data) // _SIZES[kind]
-    numbers = struct.unpack(f"{form.order}{count}{_WHOLE[kind]}", data)
-    return int(numbers[0]) if count == 1 else numbers
-
-
-def _numbers(value: Value | None) -> tuple[int, ...]:
-    if isinstance(value, tuple):
-        return tuple(one for one in value[:_MOST_DIRECTORIES] if isinstance(one, int))
-    return (value,) if isinstance(value, int) else ()
+def is_raw(read: Read, size: int) -> bool:
+    """Whether a TIFF of `size` bytes holds what the sensor saw; its first picture is then a small preview."""
+    return any(one.get(tiff.MEANING) in _RAW for one in tiff.directories(read, size))
 
 
 def _preview(read: Read, size: int, directory: Directory) -> Preview | None:
     if (
-        directory.get(_KIND) not in _PREVIEWS
-        or directory.get(_COMPRESSION) not in _JPEG
-        or directory.get(_MEANING) not in _SHOWN
+        directory.get(tiff.KIND) not in _PREVIEWS
+        or directory.get(tiff.COMPRESSION) not in _JPEG
+        or directory.get(tiff.MEANING) not in _SHOWN
     ):
         return None
-    width, height = directory.get(_WIDTH), directory.get(_HEIGHT)
+    width, height = directory.get(tiff.WIDTH), directory.get(tiff.HEIGHT)
     if not isinstance(width, int) or not isinstance(height, int):
         return None
-    for offsets, counts in _PLACES:
+    for offsets, counts in tiff.PLACES:
         place, length = directory.get(offsets), directory.get(counts)
         if isinstance(place, int) and isinstance(length, int) and 0 < place <= place + length <= size:
             whole = read(place, 3) == b"\xff\xd8\xff"

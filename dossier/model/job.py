@@ -95,6 +95,7 @@ class PhotoFacts(msgspec.Struct, frozen=True, kw_only=True):
     has_position: bool = False  # GPS position present (never published)
     preview: bool = False  # a DNG: size, profile and picture are those of the largest JPEG preview in it
     problem: str = ""  # why it cannot serve, in plain words; "" when it can
+    besides: bool = False  # a film or a raw file, as a camera lays one beside a picture of the same name
     unopened: bool = False  # nobody has looked into it: what the problem is lies outside the file
 
 

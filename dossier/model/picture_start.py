@@ -13,8 +13,8 @@ from __future__ import annotations
 import struct
 from collections.abc import Iterator
 
-from dossier.model import dng
-from dossier.model.dng import Read
+from dossier.model import tiff
+from dossier.model.tiff import Read
 
 MOST_SEGMENTS = 4000  # of a JPEG before its first scan; a depth map of 16 MB in XMP has 256
 MOST_EXIF = 1_000_000  # bytes of a JPEG's EXIF blocks together
@@ -54,7 +54,7 @@ def bounded(read: Read, size: int) -> bool:
         return _jpeg(read, size)
     if head == b"\x89PNG\r\n\x1a\n":
         return _png(read, size)
-    form = dng.form_of(head)
+    form = tiff.form_of(head)
     return form is None or _tiff(read, size, form)
 
 
@@ -101,9 +101,9 @@ def png_chunks(read: Read, size: int) -> Iterator[tuple[bytes, int, int]]:
         at += 12 + length
 
 
-def _tiff(read: Read, size: int, form: dng.Form) -> bool:
+def _tiff(read: Read, size: int, form: tiff.Form) -> bool:
     """Few entries in each directory, which claim no more than the file: nothing stands there twice."""
-    place = dng.start(read, form)
+    place = tiff.start(read, form)
     wide, entry = (8, 20) if form.big else (2, 12)
     seen: set[int] = set()
     while 0 < place < size and place not in seen and len(seen) < _MOST_DIRECTORIES:
@@ -122,7 +122,7 @@ def _tiff(read: Read, size: int, form: dng.Form) -> bool:
     return True
 
 
-def _claims(form: dng.Form, part: bytes) -> int:
+def _claims(form: tiff.Form, part: bytes) -> int:
     """Bytes that an entry says stand elsewhere in the file."""
     if len(part) < (20 if form.big else 12):
         return 0

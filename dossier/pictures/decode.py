@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 from PIL import Image, JpegImagePlugin, PngImagePlugin, TiffImagePlugin
 
 from dossier.errors import PictureError
-from dossier.model import dng, picture_start
+from dossier.model import dng, picture_start, tiff
 from dossier.pictures import colour, flat, heic_stream, jpeg_stream
 from dossier.words import Catalogue
 
@@ -63,9 +63,9 @@ def decode(data: bytes, orientation: int, long_side: int) -> Pixels:
 
 
 def _decode(data: bytes, orientation: int, long_side: int) -> Pixels:
-    if found := dng.find(dng.reader(data), len(data)):
+    if found := dng.find(tiff.reader(data), len(data)):
         data = _preview(data, found)
-    if not picture_start.bounded(dng.reader(data), len(data)):
+    if not picture_start.bounded(tiff.reader(data), len(data)):
         raise problem("undecodable")
     if data[:3] == b"\xff\xd8\xff":
         return _jpeg(data, orientation, long_side)
@@ -214,7 +214,7 @@ def _full_size(data: bytes, orientation: int) -> Full:
 def _check_png(data: bytes) -> None:
     """Each chunk of colours or pixels against its sum (PNG 3, 5.3); Pillow shows what it gets."""
     view = memoryview(data)
-    for kind, place, length in picture_start.png_chunks(dng.reader(data), len(data)):
+    for kind, place, length in picture_start.png_chunks(tiff.reader(data), len(data)):
         end = place + length
         if kind not in {b"PLTE", b"IDAT"}:
             continue

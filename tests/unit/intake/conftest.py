@@ -13,8 +13,10 @@ import pytest
 from PIL import Image
 
 from dossier.intake.draft import Draft
+from dossier.intake.photographs import read_facts
 from dossier.intake.schema import LISTS, SECTIONS, TABLES
 from dossier.intake.template_workbook import workbook_file
+from dossier.model.job import PhotoFacts
 from dossier.words import Catalogue
 
 VECTORS = Path(__file__).parents[2] / "vectors" / "intake"
@@ -91,3 +93,19 @@ def lay_out(tmp_path: Path) -> Callable[..., Path]:
 @pytest.fixture
 def job_folder(lay_out: Callable[..., Path]) -> Path:
     return lay_out()
+
+
+@pytest.fixture
+def facts(tmp_path: Path) -> Callable[..., PhotoFacts]:
+    """The facts of one file with these bytes."""
+
+    def one(content: bytes, name: str = "a.jpg", zone: str = "UTC") -> PhotoFacts:
+        path = tmp_path / "one" / name
+        path.parent.mkdir(exist_ok=True)
+        for old in path.parent.iterdir():
+            old.unlink()
+        path.write_bytes(content)
+        (found,) = read_facts(path.parent, zone)
+        return found
+
+    return one

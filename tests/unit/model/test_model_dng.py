@@ -19,13 +19,13 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from dossier.intake.photographs import read_facts
-from dossier.model import dng
+from dossier.model import dng, tiff
 
 REAL = Path(__file__).resolve().parents[2] / "data" / "raw" / "camera-2005.dng"
 
 
 def found(content: bytes) -> dng.Dng | None:
-    return dng.find(dng.reader(content), len(content))
+    return dng.find(tiff.reader(content), len(content))
 
 
 @pytest.mark.parametrize("order", ["<", ">"])
@@ -58,7 +58,7 @@ def test_big_tiff() -> None:
     """DNG 1.7 allows it: written by tifffile, which also says where the data stand."""
     out = BytesIO()
     with tifffile.TiffWriter(out, bigtiff=True) as writer:
-        tags = [(dng.VERSION, 1, 4, bytes((1, 7, 0, 0)), True)]
+        tags = [(tiff.VERSION, 1, 4, bytes((1, 7, 0, 0)), True)]
         writer.write(np.zeros((16, 16, 3), np.uint8), photometric="rgb", subfiletype=1, extratags=tags)
     one = found(out.getvalue())
     assert one is not None
@@ -96,7 +96,7 @@ def in_a_circle() -> bytes:
         + bytes(6)
         for place in places
     )
-    first = struct.pack("<HHHIIHHI4sI", 2, 330, LONG, 60, 3000, dng.VERSION, BYTE, 4, b"\1\7\0\0", 100)
+    first = struct.pack("<HHHIIHHI4sI", 2, 330, LONG, 60, 3000, tiff.VERSION, BYTE, 4, b"\1\7\0\0", 100)
     head = b"II" + struct.pack("<HI", 42, 8) + first
     return (head.ljust(100, b"\0") + body).ljust(3000, b"\0") + struct.pack("<60I", *places)
 
@@ -104,7 +104,7 @@ def in_a_circle() -> bytes:
 def counts_too_high() -> bytes:
     """Thousands of entries of one tag, each claiming 4,000 million values."""
     entry = struct.pack("<HHII", 330, LONG, 0xFFFFFFFF, 8)
-    version = struct.pack("<HHI4s", dng.VERSION, BYTE, 4, b"\1\7\0\0")
+    version = struct.pack("<HHI4s", tiff.VERSION, BYTE, 4, b"\1\7\0\0")
     return b"II" + struct.pack("<HIH", 42, 8, 4001) + version + 4000 * entry + bytes(4)
 
 
@@ -153,7 +153,7 @@ def test_a_real_cameras_file_against_exifread() -> None:
         "EXIF DateTimeOriginal": told.exif[0x9003],
         "Image Make": told.root[0x010F],
         "Image Model": told.root[0x0110],
-        "Image Tag 0xC62F": told.root[dng.SERIAL],
+        "Image Tag 0xC62F": told.root[tiff.SERIAL],
     }
     for name, text in texts.items():
         assert isinstance(text, bytes)

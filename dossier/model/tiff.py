@@ -1,0 +1,175 @@
+"""The directories of a TIFF file, of which a DNG and most cameras' raw files are one: what stands in them.
+
+By TIFF 6.0 section 2 (directories), BigTIFF as DNG 1.7 allows it, and EXIF 2.32, 4.6 (who took it and when).
+
+Not done here: pixels, what a directory means. Pure: bytes are asked for through `read`. Invariants: at most
+32 directories, each looked at once, so that one in a circle ends; of any value at most 4 kB, of each tag the
+first; what lies outside the file is as good as not there; nothing is raised for any bytes.
+"""
+
+from __future__ import annotations
+
+import math
+import struct
+from collections.abc import Callable, Iterator
+
+import msgspec
+
+Read = Callable[[int, int], bytes]  # offset and number of bytes; fewer come back where the file ends
+Value = int | bytes | tuple[int, ...] | tuple[float, ...]
+Directory = dict[int, Value]
+
+VERSION = 0xC612  # DNGVersion
+SERIAL = 0xC62F  # CameraSerialNumber of a DNG
+XMP = 700
+KIND, WIDTH, HEIGHT, COMPRESSION, MEANING = 254, 256, 257, 259, 262
+_SUB, _EXIF, _GPS = 330, 0x8769, 0x8825
+_RATIONAL = 5
+# Where the data of one strip, one tile, or (6.0, section 22) one JPEG stream stand: offset and byte count.
+PLACES = ((273, 279), (324, 325), (513, 514))
+# What is read of a directory: the above, and what says who took it and when (EXIF 2.32, 4.6).
+_READ = {
+    *(VERSION, SERIAL, XMP, _SUB, _EXIF, _GPS, KIND, WIDTH, HEIGHT, COMPRESSION, MEANING),
+    *(tag for pair in PLACES for tag in pair),
+    *(0x010F, 0x0110, 0x0112, 0x0131, 0x882A, 0x9003, 0x9011, 0x9291, 0xA431, 2, 4, 7, 0x1D),
+}
+
+_MOST_DIRECTORIES = 32
+_MOST_ENTRIES = 4096
+_MOST_BYTES = 4096
+_SIZES = {
+    1: 1,
+    2: 1,
+    3: 2,
+    4: 4,
+    5: 8,
+    7: 1,
+    13: 4,
+    16: 8,
+    18: 8,
+}  # of the types read here
+_WHOLE = {1: "B", 3: "H", 4: "I", 13: "I", 16: "Q", 18: "Q"}
+
+
+class Said(msgspec.Struct, frozen=True, kw_only=True):
+    """The directories that say when and by what it was taken."""
+
+    root: Directory
+    exif: Directory
+    gps: Directory
+
+
+class Form(msgspec.Struct, frozen=True):
+    order: str
+    big: bool
+
+    def whole(self, data: bytes, letter: str) -> int:
+        return int(struct.unpack(self.order + letter, data)[0])
+
+
+def reader(data: bytes) -> Read:
+    return lambda offset, count: data[offset : offset + count]
+
+
+def said(read: Read, size: int) -> Said:
+    """Of a TIFF of `size` bytes; empty directories for what is none."""
+    form = form_of(read(0, 8))
+    if form is None:
+        return Said(root={}, exif={}, gps={})
+    first, _ = _directory(read, size, form, start(read, form))
+    return Said(
+        root=first,
+        exif=_below(read, size, form, first, _EXIF),
+        gps=_below(read, size, form, first, _GPS),
+    )
+
+
+def directories(read: Read, size: int) -> list[Directory]:
+    """The first directory of a TIFF of `size` bytes, those after it and those below; [] for what is none."""
+    form = form_of(read(0, 8))
+    if form is None:
+        return []
+    first, following = _directory(read, size, form, start(read, form))
+    return [first, *_others(read, size, form, first, following)]
+
+
+def form_of(head: bytes) -> Form | None:
+    """Byte order and width by the first 8 bytes; None where this is no TIFF."""
+    order = {b"II": "<", b"MM": ">"}.get(head[:2])
+    if order is None or len(head) < 8:
+        return None
+    version = struct.unpack(order + "H", head[2:4])[0]
+    return Form(order, version == 43) if version in {42, 43} else None
+
+
+def start(read: Read, form: Form) -> int:
+    """Where the first directory stands; 0 where it is not said."""
+    head = read(8, 8) if form.big else read(4, 4)
+    return form.whole(head, "Q" if form.big else "I") if len(head) == (8 if form.big else 4) else 0
+
+
+def _below(read: Read, size: int, form: Form, root: Directory, tag: int) -> Directory:
+    places = _numbers(root.get(tag))
+    return _directory(read, size, form, places[0])[0] if places else {}
+
+
+def _others(read: Read, size: int, form: Form, first: Directory, following: int) -> Iterator[Directory]:
+    """Every directory after and below the first, each once."""
+    waiting = [*_numbers(first.get(_SUB)), following]
+    seen: set[int] = set()
+    while waiting and len(seen) < _MOST_DIRECTORIES:
+        place = waiting.pop(0)
+        if place in seen or not place:
+            continue
+        seen.add(place)
+        directory, following = _directory(read, size, form, place)
+        waiting += [*_numbers(directory.get(_SUB)), following][:_MOST_DIRECTORIES]
+        yield directory
+
+
+def _directory(read: Read, size: int, form: Form, place: int) -> tuple[Directory, int]:
+    """The entries at `place` that can be read, and where the next directory stands (0: nowhere)."""
+    letter, wide, entry = ("Q", 8, 20) if form.big else ("H", 2, 12)
+    if not 0 < place < size or len(head := read(place, wide)) < wide:
+        return {}, 0
+    count = form.whole(head, letter)
+    if count > _MOST_ENTRIES:
+        return {}, 0
+    body = read(place + wide, count * entry + 8)
+    parts = [body[at : at + entry] for at in range(0, len(body) - entry + 1, entry)][:count]
+    wanted = {tag: part for part in reversed(parts) if (tag := form.whole(part[:2], "H")) in _READ}
+    read_here = {tag: _entry(read, size, form, part) for tag, part in wanted.items()}
+    values = {tag: value for tag, value in read_here.items() if value is not None}
+    end = body[count * entry :][: 8 if form.big else 4]
+    following = form.whole(end, "Q" if form.big else "I") if len(end) == (8 if form.big else 4) else 0
+    return values, following
+
+
+def _entry(read: Read, size: int, form: Form, part: bytes) -> Value | None:
+    kind = form.whole(part[2:4], "H")
+    field = part[12:] if form.big else part[8:]
+    count = form.whole(part[4:12], "Q") if form.big else form.whole(part[4:8], "I")
+    length = count * _SIZES.get(kind, 0)
+    if not 0 < length <= size:
+        return None
+    length = min(length, _MOST_BYTES)
+    place = form.whole(field, "Q" if form.big else "I")
+    data = field[:length] if length <= len(field) else read(place, length)
+    return _value(form, kind, data) if len(data) == length else None
+
+
+def _value(form: Form, kind: int, data: bytes) -> Value:
+    if kind == _RATIONAL:
+        pairs = struct.iter_unpack(form.order + "II", data[: len(data) // 8 * 8])
+        return tuple(above / below if below else math.nan for above, below in pairs)
+    if kind not in _WHOLE or (kind == 1 and len(data) > 1):
+        return data
+    count = len(data) // _SIZES[kind]
+    numbers = struct.unpack(f"{form.order}{count}{_WHOLE[kind]}", data)
+    return int(numbers[0]) if count == 1 else numbers
+
+
+def _numbers(value: Value | None) -> tuple[int, ...]:
+    if isinstance(value, tuple):
+        return tuple(one for one in value[:_MOST_DIRECTORIES] if isinstance(one, int))
+    return (value,) if isinstance(value, int) else ()
