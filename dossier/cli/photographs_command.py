@@ -102,7 +102,9 @@ def _say(looked: Looked) -> None:
     counts = {side: sides[side] for side in ("before", "after", "during", "unknown")}
     click.echo(WORDS.say("evidence.flow.looked", n=len(looked.photos), **counts) + "\n")
     for finding in looked.findings:
-        click.echo(f"  {show.line(finding.message)} [{finding.code}]")
+        # Of a photograph its name stands in the words; of a row in a table the place does not.
+        place = "" if finding.at.file.startswith("photos/") else f"{finding.at}: "
+        click.echo(f"  {show.line(place + finding.message)} [{finding.code}]")
         if finding.hint:
             click.echo(f"      {WORDS.say('cli.hint')} {show.line(finding.hint)}")
     if not looked.findings:

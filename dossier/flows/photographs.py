@@ -99,7 +99,7 @@ def look(folder: Path, words: Catalogue, progress: Progress | None = None) -> Lo
             hint=words.say("evidence.flow.no_job_hint", folder=quoted(folder)),
         )
     photos: list[Photo] = []
-    findings = [one for one in read if one.code in NOT_SHOWN]
+    findings = [one for one in read if _concerns(one)]
     tasks = list(zip(job.photo_rows, job.photo_facts, strict=True))
     home = photos_of(folder)
     seen = in_order(lambda task: _look_at(home, *task), tasks, progress=progress)
@@ -116,6 +116,12 @@ def look(folder: Path, words: Catalogue, progress: Progress | None = None) -> Lo
     alone = _strangers(looked.photos, near, words)
     said = as_sheets.said_of(job, [*looked.findings, *alone], words)
     return msgspec.structs.replace(looked, findings=tuple(said), near=near, shared=shared)
+
+
+def _concerns(finding: Finding) -> bool:
+    """Whether it says that a photograph, or what stands of photographs, could not be read as it is meant."""
+    listed = finding.at.file == "photos.csv" or finding.at.sheet == "photos"
+    return finding.code in NOT_SHOWN or (listed and finding.level == "error")
 
 
 def _strangers(photos: Sequence[Photo], near: strangers.Pairs, words: Catalogue) -> Iterator[Finding]:

@@ -81,6 +81,14 @@ def test_good_photographs_and_their_pairs(job: Path) -> None:
     assert digests(job) == before
 
 
+def test_a_row_of_the_list_that_cannot_be_read_is_said(job: Path) -> None:
+    """Else no pair is proposed, and the advice is to write the stage, which somebody wrote."""
+    (job / "photos.csv").write_text("file,stage\nb0.jpg,befor\n", encoding="utf-8")
+    said = CliRunner().invoke(program, ["photographs", str(job)]).output
+    assert "photos.csv:2:8: " in said
+    assert "[unknown-word]" in said
+
+
 def test_what_is_wrong_is_said(job: Path) -> None:
     photos = job / "photos"
     (photos / "same.jpg").write_bytes((photos / "alone.jpg").read_bytes())
