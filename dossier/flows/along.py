@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+import itertools
 from pathlib import Path
 
 from dossier import durable
@@ -31,10 +32,18 @@ def carry(source: Path, target: Path) -> tuple[str, ...]:
     names = []
     for path in found:
         data = lying_beside.small(path)
-        if _goes_along(data) and not (target / path.name).exists():
-            durable.write(target / path.name, data)
-            names.append(path.name)
+        if _goes_along(data):
+            name = _free(path.name, target)
+            durable.write(target / name, data)
+            names.append(name)
     return tuple(names)
+
+
+def _free(name: str, target: Path) -> str:
+    """A name that nothing in `target` has: two statements may lie in two folders under one."""
+    stem, suffix = Path(name).stem, Path(name).suffix
+    others = (f"{stem}-{count}{suffix}" for count in itertools.count(2))
+    return next(one for one in itertools.chain([name], others) if not (target / one).exists())
 
 
 def _goes_along(data: bytes) -> bool:

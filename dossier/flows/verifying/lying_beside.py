@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 from collections.abc import Iterable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
@@ -34,7 +35,11 @@ MOST_READ = 1_000  # statements, receipts and key cards
 MOST_BYTES = 8 << 20  # of these
 MAX_BYTES = 1 << 20  # of one of them
 # base64url of '{' and a quotation mark begins with "ey"; a record's payload begins with its `_sd_alg`.
-_CARD, _SIGNED, _RECORD = b'{"card":{', b'{"payload":"ey', b'{"payload":"eyJfc2RfYWxn'
+_CARD, _SIGNED = b'{"card":{', b'{"payload":"ey'
+# The same as another program may have saved it again; then it cannot be read as what it was, and is named.
+_BEGINS = re.compile(rb'\s*\{\s*"(?:card"\s*:\s*\{|payload"\s*:\s*"ey(?!Jfc2RfYWxn))')
+_START = 256  # bytes to tell it by
+_BYTE_ORDER_MARKS = {b"\xef\xbb\xbf": "utf-8-sig", b"\xff\xfe": "utf-16", b"\xfe\xff": "utf-16"}
 
 
 @dataclass(frozen=True)
@@ -106,17 +111,30 @@ def at_hand(paths: Iterable[Path]) -> AtHand:
 def beside(path: Path) -> AtHand:
     """What lies in the folder of a file (or in the folder itself), and in its folder `statements`."""
     folder = path if path.is_dir() else path.parent
-    found = _gathered(_listed(folder), folder) | _put_away_later(folder)
-    inside = folder / FOLDER
+    found = _gathered(_listed(folder), folder) | _put_away_later(folder) | _card_above(folder)
+    for inside in (one for one in _folders(folder) if one.name.lower() == FOLDER):
+        found |= _below(inside, folder)
+    return found
+
+
+def _below(inside: Path, folder: Path) -> AtHand:
+    """What lies in a folder `statements`, in whichever capitals."""
     if inside.is_symlink():
-        return found | AtHand(unread=(f"{FOLDER}/",))
-    if not inside.is_dir():
-        return found
+        return AtHand(unread=(f"{inside.name}/",))
     listed = _listed(inside)
     below = [f"{one.name}/" for one in _folders(inside)]
-    return found | _gathered(
-        _Listed(listed.files, [f"{FOLDER}/{n}" for n in (*listed.unread, *below)]), folder
-    )
+    return _gathered(_Listed(listed.files, [f"{inside.name}/{n}" for n in (*listed.unread, *below)]), folder)
+
+
+def _card_above(folder: Path) -> AtHand:
+    """The key card by its usual name in the folder above, where a workshop and a buyer of several keep it.
+
+    It is a help to whoever has not confirmed the key: one that cannot be read there is passed over.
+    """
+    card = folder.resolve().parent / files.KEY_CARD
+    if card.is_symlink() or not card.is_file():
+        return NOTHING
+    return AtHand(cards=_gathered(_Listed([card], []), card.parent).cards)
 
 
 def _put_away_later(folder: Path) -> AtHand:
@@ -241,13 +259,24 @@ def _folders(folder: Path) -> list[Path]:
 
 
 def _content(path: Path) -> bytes | None:
-    """The bytes of what may be a statement or key card, b"" of another file, None of one that is shut."""
+    """The bytes of what may be a statement or key card, b"" of another file, None of one that is shut.
+
+    None too of one that another program saved again (`_BEGINS`), or that is longer than any is.
+    """
     try:
         with path.open("rb") as file:
-            start = file.read(len(_RECORD))
-            if start == _RECORD or not start.startswith((_CARD, _SIGNED)):
+            start = file.read(_START)
+            if not _BEGINS.match(_plain(start)):
                 return b""
             data = start + file.read(MAX_BYTES)
     except OSError:
         return None
-    return data if len(data) <= MAX_BYTES else b""
+    return data if len(data) <= MAX_BYTES and data.startswith((_CARD, _SIGNED)) else None
+
+
+def _plain(start: bytes) -> bytes:
+    """The first bytes of a file, without a byte order mark, in UTF-8."""
+    for mark, encoding in _BYTE_ORDER_MARKS.items():
+        if start.startswith(mark):
+            return start.decode(encoding, "ignore").encode()
+    return start
