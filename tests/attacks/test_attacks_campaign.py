@@ -45,11 +45,10 @@ Answer = Callable[[bytes], str]
 
 pytestmark = pytest.mark.campaign
 
-# What no viewer shows on a page, and nothing in FORMAT.md rests on: of attachments the words that describe
-# them and the time; of the file's own number the second half.
-# Of `pages.json` the name of the program: where another one draws the same pages, they are the same.
+# What no viewer shows on a page, and nothing in FORMAT.md rests on: of the file's own number the second half;
+# of the program's name in `pages.json` the digits, since pages that another version draws alike are the same.
 _PROGRAM = re.compile(rb'"program":"[^"]*"')
-NEUTRAL = re.compile(rb'/Desc |/ModDate \(|/ID \[|"program":"')
+NEUTRAL = re.compile(rb'/ID \[|"program":"')
 
 
 class Digests:
@@ -258,8 +257,7 @@ def plain_text(found: Forgery) -> bytes:
 
 def _without_neutral(value: Any) -> Any:
     if isinstance(value, dict):
-        left_out = ("/Desc", "/ModDate", "/Length")
-        return sorted((k, repr(_without_neutral(v))) for k, v in value.items() if k not in left_out)
+        return sorted((k, repr(_without_neutral(v))) for k, v in value.items() if k != "/Length")
     return [_without_neutral(one) for one in value] if isinstance(value, list) else value
 
 
