@@ -52,10 +52,17 @@ def derive(path: Path, facts: PhotoFacts, size: Size) -> Derived:
 
 
 def derive_all(
-    jobs: Sequence[Task], workers: int = WORKERS, progress: Progress | None = None
+    jobs: Sequence[Task],
+    workers: int = WORKERS,
+    progress: Progress | None = None,
+    ready: dict[str, Derived] | None = None,
 ) -> Generator[Derived | PictureError]:
-    """`derive` for each of `jobs`, in order, on `workers` threads; an error takes its picture's place."""
-    return in_order(lambda task: derive(*task), jobs, workers, progress)
+    """`derive` for each of `jobs`, in order, on `workers` threads; an error takes its picture's place.
+
+    What stands in `ready` (by file, at the size asked for) is taken from there.
+    """
+    kept = {} if ready is None else ready
+    return in_order(lambda task: kept.pop(task[1].file, None) or derive(*task), jobs, workers, progress)
 
 
 def _derive(path: Path, facts: PhotoFacts, size: Size) -> Derived:

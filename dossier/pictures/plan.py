@@ -21,6 +21,7 @@ from dossier.words import Catalogue
 
 BUDGET = 12_000_000  # bytes of all derived pictures together; the dossier stays under 15 MB
 SAMPLES = 6  # photographs of each use
+LIKELY = 0.5  # of the estimate, which is cautious: what pictures will usually turn out to take, and some room
 SMALLEST = 160  # pixels; no step goes below this long side
 
 Use = Literal["page", "half", "other"]
@@ -97,6 +98,11 @@ def laid_over(job: Job) -> dict[str, str]:
 def step(job: Job) -> int:
     """Which rung the job is shown at, from 0: the first whose estimated total fits, else the last."""
     return fitting(job, {})
+
+
+def likely(job: Job) -> int:
+    """The rung on which most jobs like it end up: where some are tried, they are then most often ready."""
+    return fitting(job, dict.fromkeys(get_args(Use), LIKELY))
 
 
 def fitting(job: Job, share: Mapping[Use, float], above: int = -1) -> int:

@@ -111,8 +111,8 @@ def sizes_shown(job: Path) -> list[tuple[int, int]]:
     """The size and quality each photograph is shown at, by file name."""
     program = (
         "import sys, json; from pathlib import Path; from dossier.intake.folder import read_job\n"
-        "from dossier.pictures.plan import plan; from dossier.flows.compiling.pictures import first_rung\n"
-        "folder = Path(sys.argv[1]); job = read_job(folder)[0]; sizes = plan(job, first_rung(folder, job))\n"
+        "from dossier.pictures.plan import plan; from dossier.flows.compiling.pictures import start\n"
+        "folder = Path(sys.argv[1]); job = read_job(folder)[0]; sizes = plan(job, start(folder, job).rung)\n"
         "print(json.dumps([(s.long_side, s.quality) for _, s in sorted(sizes.items())]))"
     )
     command = [sys.executable, "-c", program, str(job)]

@@ -1,8 +1,8 @@
 """A step of the main flow: the photographs' digests, what is shown of them, pairs laid over each other.
 
-Each original is read once, but where the pictures of a large job turn out larger, or can be larger, than such
-pictures usually are. Memory stays flat: the pixels of a picture are kept only until the others of its pair
-have come, and pairs are read one after another.
+Each original is read once, but where the pictures of a large job turn out larger, or can be larger, than
+those of other jobs. Memory stays flat: the pixels of a picture are kept only until the others of its pair
+have come, and pairs are read one after another; of a few that were tried, until their turn comes.
 """
 
 from __future__ import annotations
@@ -45,6 +45,13 @@ class Pictures(msgspec.Struct, frozen=True, kw_only=True):
     rung: int = 0
 
 
+class Started(msgspec.Struct, frozen=True, kw_only=True):
+    """The rung to start on, and the pictures that were made on it in finding out, by file."""
+
+    rung: int
+    ready: dict[str, Derived] = msgspec.field(default_factory=dict)
+
+
 def _always() -> None:
     """Nobody stops it."""
 
@@ -59,29 +66,35 @@ def derive_pictures(
     A photograph whose pixels cannot be read stays in the record, with the reason and without a picture. All
     pictures together take no more than `plan.BUDGET`, unless there is no smaller rung.
     """
-    rung = first_rung(folder, job, go_on)
+    started = start(folder, job, go_on)
+    rung, ready = started.rung, started.ready
     made = _Made(job, rung)
-    while not made.fill(folder, progress, go_on):
-        rung = plan.fitting(job, plan.shares(job, rung, made.sizes), above=rung)
+    while not made.fill(folder, progress, go_on, ready):
+        rung, ready = plan.fitting(job, plan.shares(job, rung, made.sizes), above=rung), {}
         made = _Made(job, rung)
     return made.whole()
 
 
-def first_rung(folder: Path, job: Job, go_on: Callable[[], None] = _always) -> int:
+def start(folder: Path, job: Job, go_on: Callable[[], None] = _always) -> Started:
     """Where to start: by the estimate, and where that is cautious, by what some of the pictures take."""
-    rung = plan.step(job)
-    if rung == 0:
-        return rung
+    if plan.step(job) == 0:
+        return Started(rung=0)
+    at = plan.likely(job)
+    tried = _tried(folder, job, at, go_on)
+    shares = plan.shares(job, at, [(file, len(derived.jpeg)) for file, derived in tried.items()])
+    rung = plan.fitting(job, {use: share * _ROOM for use, share in shares.items()})
+    return Started(rung=rung, ready=tried if rung == at else {})
+
+
+def _tried(folder: Path, job: Job, at: int, go_on: Callable[[], None]) -> dict[str, Derived]:
     wanted = set(plan.samples(job))
-    tasks = [task for task in _tasks(folder, job, rung) if task[1].file in wanted]
-    made = []
-    with closing(derive_all(tasks)) as coming:
+    tried = {}
+    with closing(derive_all([task for task in _tasks(folder, job, at) if task[1].file in wanted])) as coming:
         for derived in coming:
             go_on()
             if not isinstance(derived, PictureError):
-                made.append((derived.file, len(derived.jpeg)))
-    shares = {use: share * _ROOM for use, share in plan.shares(job, rung, made).items()}
-    return plan.fitting(job, shares)
+                tried[derived.file] = derived
+    return tried
 
 
 class _Made:
@@ -95,11 +108,13 @@ class _Made:
         self.sizes: list[tuple[str, int]] = []  # of what was made, one laid over another by the other's name
         self.pairs = _Pairs(plan.laid_over(job))
 
-    def fill(self, folder: Path, progress: Progress, go_on: Callable[[], None]) -> bool:
+    def fill(
+        self, folder: Path, progress: Progress, go_on: Callable[[], None], ready: dict[str, Derived]
+    ) -> bool:
         """Whether all were made within the budget; where they are too large, it ends early."""
         tasks = _tasks(folder, self.job, self.rung)
         spent = 0
-        with closing(derive_all(tasks, progress=progress)) as coming:
+        with closing(derive_all(tasks, progress=progress, ready=ready)) as coming:
             for (path, fact, size), derived in zip(tasks, coming, strict=True):
                 go_on()
                 spent += self._take(path, fact, size.quality, derived)

@@ -14,7 +14,7 @@ from dossier.flows.compiling.options import Options
 from dossier.flows.compiling.pictures import Pictures, derive_pictures
 from dossier.model.job import Job, PhotoFacts, Workshop
 from dossier.model.rows import Object, PhotoRow
-from dossier.pictures import plan
+from dossier.pictures import derive, plan
 
 BUDGET = 700_000
 SIZE = (900, 675)
@@ -99,6 +99,28 @@ def test_where_there_is_room_it_is_used(tmp_path: Path, budget: None) -> None:
     _, made = derive_pictures(tmp_path, job, nothing)
     assert made.rung == 0
     assert total(made) <= BUDGET
+
+
+def test_what_was_tried_is_not_made_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A few are tried where the estimate is cautious; on the rung that such jobs come to, they are ready."""
+    monkeypatch.setattr(plan, "BUDGET", 2 * BUDGET)
+    job = saved(tmp_path, 12, noise=False)
+    assert plan.step(job) > 0
+    read: list[str] = []
+
+    def counted(path: Path, facts: PhotoFacts) -> bytes:
+        read.append(path.name)
+        return original(path, facts)
+
+    original = derive.read_original
+    monkeypatch.setattr(derive, "read_original", counted)
+    _, made = derive_pictures(tmp_path, job, nothing)
+    assert made.rung == plan.likely(job)
+    assert sorted(read) == sorted(row.file for row in job.photo_rows)
+    monkeypatch.setattr(plan, "LIKELY", 2.0)  # far from what they take
+    again = derive_pictures(tmp_path, job, nothing)[1]
+    assert again.jpegs == made.jpegs
+    assert len(read) > 2 * len(job.photo_rows)
 
 
 def test_a_pdf_that_is_larger_than_promised_says_so() -> None:
