@@ -29,6 +29,7 @@ WORDS = Catalogue()
     type=click.Choice(["beside", "inside", "none"]),
     help=WORDS.say("cli.compile.originals"),
 )
+@click.option("--cleared", is_flag=True, help=WORDS.say("cli.compile.cleared"))
 @click.option("--paper", type=click.Choice(["A4", "Letter"]), help=WORDS.say("cli.compile.paper"))
 @click.option("--replace", is_flag=True, help=WORDS.say("cli.compile.replace"))
 @click.option(
@@ -42,6 +43,7 @@ def command(
     draft: bool,
     copy: str,
     originals: str | None,
+    cleared: bool,
     paper: str | None,
     replace: bool,
     passphrase_file: Path | None,
@@ -53,6 +55,7 @@ def command(
         draft=draft,
         copy=cast("CopyKind", copy),
         originals=cast("Originals", originals) if originals else "",
+        cleared=cleared,
         paper=cast("Paper", paper) if paper else "",
         replace=replace,
     )

@@ -75,7 +75,7 @@ def compile_job(
 
         looked = check.judge(folder, read, found, WORDS, today=now.date().isoformat())
         job, home = _without_errors(folder, looked), workshop_folder(folder)
-        check_originals(options, job, WORDS)
+        check_originals(options, job, folder, WORDS)
         opened = None if options.draft else keys.open_keys(job.workshop, home, passphrase, now.date())
         photographs.show()
         from dossier.flows.compiling import finishing  # noqa: PLC0415 - see above

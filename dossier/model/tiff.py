@@ -59,6 +59,15 @@ class Said(msgspec.Struct, frozen=True, kw_only=True):
     gps: Directory
 
 
+class Listed(msgspec.Struct, frozen=True, kw_only=True):
+    """Which tags stand in the directories; `following`: whether one comes after the first."""
+
+    root: frozenset[int]
+    exif: frozenset[int]
+    gps: frozenset[int]
+    following: bool
+
+
 class Form(msgspec.Struct, frozen=True):
     order: str
     big: bool
@@ -82,6 +91,37 @@ def said(read: Read, size: int) -> Said:
         exif=_below(read, size, form, first, _EXIF),
         gps=_below(read, size, form, first, _GPS),
     )
+
+
+def listed(read: Read, size: int) -> Listed:
+    """Of a TIFF of `size` bytes. Raises ValueError where a directory cannot be read to its end."""
+    form = form_of(read(0, 8))
+    if form is None:
+        raise ValueError
+    parts, following = _parts(read, size, form, start(read, form))
+    places = {tag: _entry(read, size, form, part) for tag, part in parts if tag in {_EXIF, _GPS}}
+    below = {
+        tag: frozenset(one for one, _ in _parts(read, size, form, _numbers(place)[0])[0])
+        for tag, place in places.items()
+        if _numbers(place)
+    }
+    if len(below) < len(places):
+        raise ValueError
+    return Listed(
+        root=frozenset(tag for tag, _ in parts),
+        exif=below.get(_EXIF, frozenset()),
+        gps=below.get(_GPS, frozenset()),
+        following=following > 0,
+    )
+
+
+def _parts(read: Read, size: int, form: Form, place: int) -> tuple[list[tuple[int, bytes]], int]:
+    """Tag and bytes of each entry of the directory at `place`, and where the next one stands."""
+    found = _entries(read, size, form, place)
+    if found is None:
+        raise ValueError
+    parts, following = found
+    return [(form.whole(part[:2], "H"), part) for part in parts], following
 
 
 def directories(read: Read, size: int) -> list[Directory]:
@@ -129,20 +169,25 @@ def _others(read: Read, size: int, form: Form, first: Directory, following: int)
 
 def _directory(read: Read, size: int, form: Form, place: int) -> tuple[Directory, int]:
     """The entries at `place` that can be read, and where the next directory stands (0: nowhere)."""
-    letter, wide, entry = ("Q", 8, 20) if form.big else ("H", 2, 12)
-    if not 0 < place < size or len(head := read(place, wide)) < wide:
-        return {}, 0
-    count = form.whole(head, letter)
-    if count > _MOST_ENTRIES:
-        return {}, 0
-    body = read(place + wide, count * entry + 8)
-    parts = [body[at : at + entry] for at in range(0, len(body) - entry + 1, entry)][:count]
+    parts, following = _entries(read, size, form, place) or ([], 0)
     wanted = {tag: part for part in reversed(parts) if (tag := form.whole(part[:2], "H")) in _READ}
     read_here = {tag: _entry(read, size, form, part) for tag, part in wanted.items()}
-    values = {tag: value for tag, value in read_here.items() if value is not None}
+    return {tag: value for tag, value in read_here.items() if value is not None}, following
+
+
+def _entries(read: Read, size: int, form: Form, place: int) -> tuple[list[bytes], int] | None:
+    """The bytes of each entry at `place`, and where the next directory stands; None where there is none."""
+    letter, wide, entry = ("Q", 8, 20) if form.big else ("H", 2, 12)
+    if not 0 < place < size or len(head := read(place, wide)) < wide:
+        return None
+    count = form.whole(head, letter)
+    if count > _MOST_ENTRIES:
+        return None
+    body = read(place + wide, count * entry + 8)
+    parts = [body[at : at + entry] for at in range(0, len(body) - entry + 1, entry)][:count]
     end = body[count * entry :][: 8 if form.big else 4]
     following = form.whole(end, "Q" if form.big else "I") if len(end) == (8 if form.big else 4) else 0
-    return values, following
+    return parts, following
 
 
 def _entry(read: Read, size: int, form: Form, part: bytes) -> Value | None:

@@ -2,17 +2,20 @@
 
 An original carries where it was taken, the camera's number, notes of its maker and an older small picture.
 So originals go with the workshop's copy; with the owner's where somebody asks for it and all of them were
-cleared of that; and with no other.
+cleared of that, or somebody who looked says that the owner may have it; and with no other.
 """
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Literal
 
 import msgspec
 
 from dossier.errors import UsageError
-from dossier.model.job import Job, PhotoFacts
+from dossier.intake.photo_clear import Carried, carried
+from dossier.intake.photolist import photos_of
+from dossier.model.job import Job
 from dossier.model.words import CopyKind
 from dossier.pages.options import Originals, Paper
 from dossier.words import Catalogue
@@ -26,6 +29,7 @@ class Options(msgspec.Struct, frozen=True, kw_only=True):
     draft: bool = False
     copy: CopyKind = "workshop"
     originals: Originals | Literal[""] = ""  # "" is beside the workshop's copy, and with no other
+    cleared: bool = False  # what the originals carry may go to the owner
     paper: Paper | Literal[""] = ""  # "" is as workshop.toml says
     replace: bool = False
 
@@ -35,8 +39,8 @@ class Options(msgspec.Struct, frozen=True, kw_only=True):
         return self.originals or ("beside" if self.copy == "workshop" else "none")
 
 
-def check_originals(options: Options, job: Job, words: Catalogue) -> None:
-    """Raises UsageError where originals are asked for with a copy that may not have them."""
+def check_originals(options: Options, job: Job, folder: Path, words: Catalogue) -> None:
+    """Raises UsageError where originals of `folder` are asked for with a copy that may not have them."""
     if options.draft or options.where == "none" or options.copy == "workshop":
         return
     if options.copy != "owner":
@@ -44,7 +48,11 @@ def check_originals(options: Options, job: Job, words: Catalogue) -> None:
             words.say("compile.originals.not_theirs", copy=options.copy),
             hint=words.say("compile.originals.not_theirs_hint"),
         )
-    telling = [facts.file for facts in job.photo_facts if not _cleared(facts)]
+    if options.cleared:
+        return
+    home = photos_of(folder)
+    looked = ((facts.file, carried(home / facts.file)) for facts in job.photo_facts)
+    telling = [_said(file, kinds, words) for file, kinds in looked if kinds]
     if telling:
         named = ", ".join([*telling[:_NAMED], *["..."][: len(telling) - _NAMED]])
         raise UsageError(
@@ -53,6 +61,5 @@ def check_originals(options: Options, job: Job, words: Catalogue) -> None:
         )
 
 
-def _cleared(facts: PhotoFacts) -> bool:
-    """When it was taken may stand there; a maker's notes and small picture come with a camera's name."""
-    return not (facts.has_position or facts.body_digest or facts.camera or facts.software)
+def _said(file: str, kinds: tuple[Carried, ...], words: Catalogue) -> str:
+    return f"{file} ({', '.join(words.say(f'compile.originals.carries.{kind}') for kind in kinds)})"

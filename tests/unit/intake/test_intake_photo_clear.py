@@ -1,0 +1,131 @@
+"""What an original carries: real cameras' files as exifread and Pillow see them, and each kind by itself."""
+
+from __future__ import annotations
+
+import struct
+import zlib
+from io import BytesIO
+from pathlib import Path
+
+import exifread
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from photo_files import exif_of, saved
+from PIL import Image
+
+from dossier.intake.photo_clear import ALL, carried
+
+DATA = Path(__file__).resolve().parents[2] / "data" / "photographs"
+MODEL = {0x0110: "L 5"}  # Pillow writes no block into a PNG whose first directory is empty
+REAL = sorted(path.name for path in DATA.iterdir() if path.suffix in {".jpg", ".mpo", ".tif", ".tiff"})
+
+
+def of(folder: Path, content: bytes) -> tuple[str, ...]:
+    (folder / "a").write_bytes(content)
+    return carried(folder / "a")
+
+
+@pytest.mark.parametrize("name", REAL)
+def test_real_files_against_exifread_and_pillow(name: str) -> None:
+    """What exifread finds of a place, a maker's notes or a small picture is never called cleared."""
+    with (DATA / name).open("rb") as file:
+        told = exifread.process_file(file)
+    with Image.open(DATA / name) as image:
+        several = getattr(image, "n_frames", 1) > 1
+    found = carried(DATA / name)
+    assert ("GPS GPSLatitude" in told) <= ("position" in found)
+    assert any(tag.startswith("MakerNote") or "MakerNote" in tag for tag in told) <= ("notes" in found)
+    assert ("JPEGThumbnail" in told or several) <= ("pictures" in found)
+    assert ("EXIF BodySerialNumber" in told) <= ("number" in found)
+
+
+def test_some_real_files_are_cleared() -> None:
+    """A telephone's with its camera, time and a directory for a place that holds none."""
+    assert carried(DATA / "phone-turned.jpg") == ()
+    assert carried(DATA / "deep.tiff") == ()
+
+
+def behind_the_start(segment: bytes) -> bytes:
+    plain = saved()
+    return plain[:2] + segment + plain[2:]
+
+
+def app(number: int, body: bytes) -> bytes:
+    return behind_the_start(bytes([0xFF, 0xE0 + number]) + struct.pack(">H", len(body) + 2) + body)
+
+
+def chunk(kind: bytes, body: bytes) -> bytes:
+    plain = saved("PNG")
+    check = struct.pack(">I", zlib.crc32(kind + body))
+    return plain[:33] + struct.pack(">I", len(body)) + kind + body + check + plain[33:]
+
+
+def with_small_picture() -> bytes:
+    """A second directory in the block, of TIFF 6.0's form, with the small picture's two tags."""
+    second = struct.pack(">HHHIIHHIII", 2, 513, 4, 1, 8, 514, 4, 1, 2, 0)
+    first = struct.pack(">HHHIHHI", 1, 274, 3, 1, 1, 0, 8 + 18)
+    return app(1, b"Exif\0\0MM\0*\0\0\0\x08" + first + second)
+
+
+CASES = {
+    "plain": (saved, ()),
+    "camera and time": (
+        lambda: saved(exif=exif_of(root={0x0110: "L 5"}, details={0x9003: "2026:03:01 09:00:00"})),
+        (),
+    ),
+    "a version of places alone": (lambda: saved(exif=exif_of(gps={0: b"\2\3\0\0"})), ()),
+    "colours": (lambda: app(2, b"ICC_PROFILE\0\1\1" + bytes(20)), ()),
+    "place": (lambda: saved(exif=exif_of(gps={2: (47.0, 30.0, 0.0)})), ("position",)),
+    "place in a PNG": (
+        lambda: saved("PNG", exif=exif_of(root=MODEL, gps={2: (47.0, 30.0, 0.0)})),
+        ("position",),
+    ),
+    "serial number": (lambda: saved(exif=exif_of(details={0xA431: "77001"})), ("number",)),
+    "lens's number": (lambda: saved(exif=exif_of(details={0xA435: "77001"})), ("number",)),
+    "owner's name": (lambda: saved(exif=exif_of(details={0xA430: "A Name"})), ("number",)),
+    "maker's notes": (lambda: saved(exif=exif_of(details={0x927C: b"notes"})), ("notes",)),
+    "small picture": (with_small_picture, ("pictures",)),
+    "small picture of JFXX": (lambda: app(0, b"JFXX\0\x10" + bytes(20)), ("pictures",)),
+    "an editor's small picture": (lambda: app(13, b"Photoshop 3.0\0" + bytes(20)), ("pictures",)),
+    "more pictures": (lambda: app(2, b"MPF\0" + bytes(20)), ("pictures",)),
+    "picture behind": (lambda: saved() + saved(size=(9, 9)), ("pictures",)),
+    "film behind": (lambda: saved() + b"\0\0\0\x14ftypmp42" + bytes(99), ("pictures",)),
+    "a gain map's segment": (lambda: app(2, b"urn:iso:std:iso:ts:21496:-1\0" + bytes(9)), ("notes",)),
+    "XMP": (lambda: app(1, b"http://ns.adobe.com/xap/1.0/\0<x/>"), ("words",)),
+    "remark": (lambda: behind_the_start(b"\xff\xfe\0\x09remark!"), ("words",)),
+    "user's remark": (lambda: saved(exif=exif_of(details={0x9286: b"ASCII\0\0\0here"})), ("words",)),
+    "words in a PNG": (lambda: chunk(b"tEXt", b"Comment\0here"), ("words",)),
+    "a tag nobody knows": (lambda: saved(exif=exif_of(root={0xC999: "x"})), ("words",)),
+    "no picture": (lambda: b"words", ALL),
+    "an Exif block that cannot be read": (lambda: app(1, b"Exif\0\0MM\0*\0\0\xff\0" + bytes(9)), ALL),
+}
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_each_kind(tmp_path: Path, case: str) -> None:
+    content, kinds = CASES[case]
+    assert of(tmp_path, content()) == kinds
+
+
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "TIFF"])
+@pytest.mark.parametrize("big", [False, True])
+def test_by_form(tmp_path: Path, kind: str, big: bool) -> None:
+    options = {"big_tiff": big} if kind == "TIFF" else {}
+    telling = saved(kind, exif=exif_of(root=MODEL | {0x013B: "A Name"}), **options)
+    assert of(tmp_path, saved(kind, **options)) == ()
+    assert of(tmp_path, telling) == ("number",)
+
+
+@given(st.binary(max_size=300), st.integers(2, 400))
+def test_any_bytes_within_end(tmp_path_factory: pytest.TempPathFactory, noise: bytes, at: int) -> None:
+    plain = saved(exif=exif_of(details={0xA431: "77001"}))
+    found = of(tmp_path_factory.mktemp("any"), plain[:at] + noise + plain[at:])
+    assert set(found) <= set(ALL)
+
+
+def test_a_progressive_picture_has_one_end(tmp_path: Path) -> None:
+    """Its scans have tables between them; only what stands behind the end is another picture."""
+    out = BytesIO()
+    Image.effect_noise((200, 150), 60).convert("RGB").save(out, "JPEG", progressive=True)
+    assert of(tmp_path, out.getvalue()) == ()
