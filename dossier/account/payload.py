@@ -142,10 +142,15 @@ def _account(story: Story, now: Sequence[PartNow], words: Catalogue) -> tuple[Ac
 
 
 def number(job: Job, pictures: Sequence[Shown]) -> list[Numbered]:
-    """The photographs of the record in the job's order, from photo-001 on."""
+    """The photographs of the record, from photo-001 on: in the job's order, the private ones behind them.
+
+    The job's order is mostly that of their own names. Those of private ones no copy for others has, so the
+    digest gives their place: their numbers then say nothing of a name.
+    """
     shown = {picture.file: picture for picture in pictures}
     facts = {f.file: f for f in job.photo_facts}
     rows = [row for row in job.photo_rows if row.file in shown and row.file in facts]
+    rows.sort(key=lambda row: shown[row.file].sha256 if row.private else "")
     return [
         Numbered(_name(place, facts[row.file].media_type), row, facts[row.file], shown[row.file])
         for place, row in enumerate(rows, 1)

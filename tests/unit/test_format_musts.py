@@ -41,6 +41,10 @@ MUSTS: dict[str, str] = {
         f"{RECORD}::test_what_is_not_in_a_copy_is_counted_by_kind"
     ),
     "Its `name` MUST be that of the photograph": VECTORS,
+    "A writer MUST NOT let the numbers of private photographs": (
+        "tests/unit/account/test_account_payload.py"
+        "::test_the_number_of_a_private_photograph_says_nothing_of_its_name"
+    ),
     "A writer MUST NOT name a photograph": "tests/unit/account/test_account_measured_on.py::test_names",
     "A check of a code MUST say that nothing else on the paper was checked, and MUST NOT say": (
         f"{E2E}musts.py::test_a_code_says_that_nothing_else_was_checked_and_never_that_it_is_current"

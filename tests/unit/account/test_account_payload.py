@@ -54,6 +54,23 @@ def test_photographs_have_neutral_names_in_the_order_of_the_job(job_with: Change
     assert record.photo_details[1].places[0].part == "2"
 
 
+def test_the_number_of_a_private_photograph_says_nothing_of_its_name(job_with: Change) -> None:
+    """FORMAT.md section 6: behind all others, by their digests, whatever their names and places."""
+    job = job_with({"/photo_rows/0/private": True, "/photo_rows/2/private": True})
+    rows = job.photo_rows
+    for first, second in (("1", "2"), ("2", "1")):
+        pictures = [
+            Shown(file=row.file, sha256=digest * 64, bytes=1, shown_sha256="3" * 64, shown_width=800)
+            for row, digest in zip(rows, (first, "3", second, "3", "3", "3"), strict=True)
+        ]
+        workshop = WorkshopId(name=job.workshop.name)
+        made = build(job, Catalogue("en"), workshop=workshop, pictures=pictures, iat=0, record_id=RECORD)
+        order = [rows[n].file for n in (1, 3, 4, 5, *((0, 2) if first == "1" else (2, 0)))]
+        assert [details.file for details in made.photo_details] == order
+        assert [photo.name for photo in made.payload.photographs] == [d.name for d in made.photo_details]
+        assert made.payload.know_it_by[0].photograph == "photo-001.jpg"
+
+
 def test_sides_come_from_stages(job_with: Change) -> None:
     record = built(job_with({"/photo_rows/2/stage": None}))
     assert [photo.side for photo in record.payload.photographs] == [
