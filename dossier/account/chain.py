@@ -213,12 +213,14 @@ class Chain:
         node = self._node(old.node if old else 0, said)
         mix = after(coming.mix, entry.came_as, entry.rows)
         differs, was = coming.differs or bool(old and old.differs), old.was if old else ""
-        return Known(mix, node, differs, was, self._carried(source, entry, old, coming.mix))
+        return Known(mix, node, differs, was, self._carried(source, entry, old, coming))
 
-    def _carried(self, source: Source, entry: Entry, old: Known | None, coming: Mix) -> Carried:
+    def _carried(self, source: Source, entry: Entry, old: Known | None, came: Met) -> Carried:
         before = old.of(entry.pieces).carried if old and old.carried != NOTHING else NOTHING
+        if came.differs and entry.reads_apart:
+            before = before.read_otherwise()
         knows = self._taken <= source.knows
-        strangers = 0 if knows else most_not_original(coming)
+        strangers = 0 if knows else most_not_original(came.mix)
         for done, pieces in entry.worked:
             k = pieces or entry.pieces
             sure = k >= entry.pieces
@@ -232,6 +234,7 @@ class Chain:
             knows=knows,
             replaced=replaced_by(entry.rows, entry.pieces),
             strangers=strangers,
+            reads_apart=entry.reads_apart,
         )
 
     def _take_paper(self, source: Source, sizes: Mapping[str, int]) -> None:

@@ -224,7 +224,9 @@ def _public(mix: Mix) -> Mix:
 
 def _origin(a: _Arrived) -> Mix | None:
     """What the account needs to know beside the part's own row; None where that says it."""
-    mix = _public(a.met.mix)._replace(carried=a.known.of(a.entry.pieces).carried)
+    carried = a.known.of(a.entry.pieces).carried
+    apart = a.met.differs and a.entry.reads_apart
+    mix = _public(a.met.mix)._replace(carried=carried.read_otherwise() if apart else carried)
     same = mix.label == a.entry.came_as and mix.carried == NOTHING
     return None if same and mix.label in ("original", "not known") else mix
 

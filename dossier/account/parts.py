@@ -20,7 +20,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from dossier.account.carried import NOTHING, counted
+from dossier.account.carried import NOTHING, Carried, counted, not_apart
 from dossier.account.mix import Mix
 from dossier.account.naming import STATE_OF, State, named, named_by
 from dossier.account.register import Register, pieces_of
@@ -81,7 +81,7 @@ def now_of(register: Register, part: Part, origin: Mix | None = None) -> list[Pa
             pieces_low=c.low,
             pieces_high=c.high,
             work=tuple(sorted(set(c.rows))),
-            altered=_altered(met, c.state, before=bool(origin and origin.carried.altered)),
+            altered=_altered(met, c.state, origin.carried if origin else NOTHING),
         )
         for c in found
     ]
@@ -192,7 +192,7 @@ def _back(n: int, gone: Met, back: Meets) -> Met:
     return Met(gone.row, Meets(low, max(low, min(gone.meets.high, n - back.low)), gone.meets.row))
 
 
-def _altered(met: Sequence[Met], now: Now, *, before: bool) -> bool:
+def _altered(met: Sequence[Met], now: Now, before: Carried) -> bool:
     """Whether pieces in this state may be altered, now or `before` in an earlier record."""
     if now in ("taken away", "missing"):
         return False
@@ -200,4 +200,10 @@ def _altered(met: Sequence[Met], now: Now, *, before: bool) -> bool:
     if now.startswith("new"):
         last_new = max(i for i, done in enumerate(rows) if STATE_OF[done] == "new")
         return "altered" in rows[last_new:]
-    return before or "altered" in rows
+    if (before.altered and not_apart(now)) or (before.others and not now.startswith("original")):
+        return True
+    return "altered" in rows and now not in _NOT_MET
+
+
+# States of pieces that no row of work met but such as say so.
+_NOT_MET: tuple[Now, ...] = ("original, no work recorded", "original, left as found")

@@ -39,6 +39,11 @@ class Entry(NamedTuple):
     worked: tuple[tuple[Done, int], ...] = ()  # what stays done to pieces that were taken away after it
 
     @property
+    def reads_apart(self) -> bool:
+        """Whether it reads the pieces as something else than original."""
+        return self.came_as not in ("original", "not known")
+
+    @property
     def is_altered(self) -> bool:
         return any(row.altered for row in self.rows) or any(done == "altered" for done, _ in self.worked)
 
