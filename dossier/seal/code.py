@@ -24,11 +24,11 @@ from dossier.model.words import NOW, Now
 from dossier.seal import algorithms, base64url, cbor
 from dossier.seal.algorithms import Jwk
 from dossier.seal.cbor import NotCborError
-from dossier.seal.codes import check_of
+from dossier.seal.codes import CODES, check_of, printable
 from dossier.seal.graphemes import shortened
 from dossier.seal.keys import Signer, public_jwk
 from dossier.seal.said import key_error, unreadable, usage_error
-from dossier.seal.standing import Signing
+from dossier.seal.standing import Signing, naming
 from dossier.seal.trust import NOBODY, Trust, key_status
 from dossier.words import Catalogue
 
@@ -137,7 +137,18 @@ def check(
     answers = [check_of(code, words), key_status(Signing(kids, today=today), holds, trust, words)]
     if record is not None:
         answers.append(check_of(_against(summary, record), words))
+    card = naming(trust.cards, kids)
+    named = record.payload.workshop.verification_page if record else card and card.card.verification_page
+    if summary.page and named and summary.page != named:
+        answers.append(_other_page(summary.page, named, words))
     return tuple(answers)
+
+
+def _other_page(page: str, other: str, words: Catalogue) -> Check:
+    """Nothing signs the page in a code, and a telephone opens it: what else names one is held against it."""
+    name, verdict = CODES["code-other-page"]
+    text = words.say("seal.code.code-other-page", page=printable(page), other=printable(other))
+    return Check(check=name, verdict=verdict, code="code-other-page", text=text)
 
 
 def _object_text(payload: Payload) -> str:

@@ -44,6 +44,7 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
     "key-not-checked": (KEY, _UNSURE),
     "card-other-name": (KEY, _UNSURE),
     "certificate-other-name": (KEY, _UNSURE),
+    "code-other-page": (KEY, _UNSURE),
     "disclosures-match": (DISCLOSURES, _YES),
     "format-unknown": (DISCLOSURES, _NO),
     "sd-alg": (DISCLOSURES, _NO),

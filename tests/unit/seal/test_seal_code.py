@@ -21,9 +21,10 @@ from dossier.errors import KeyFileError, UnreadableError, UsageError
 from dossier.model.record import TYP_CODE, Account, OpenRecord, Sealed
 from dossier.model.rows import Dates, Object
 from dossier.model.words import NOW
-from dossier.seal import base64url, cbor, code, record
+from dossier.seal import base64url, card_change, cbor, code, keycard, record, recovery
 from dossier.seal.graphemes import shortened
 from dossier.seal.keys import WorkshopKey
+from dossier.seal.trust import Trust
 from dossier.words import Catalogue
 
 PAGE = "https://check.example/r"
@@ -234,3 +235,36 @@ def test_sealed_and_code_agree(sealed: Sealed, text: str, words: Catalogue) -> N
         "key-not-confirmed",
         "code-matches-record",
     ]
+
+
+@pytest.mark.parametrize(
+    "page",
+    [
+        "https://check.example@evil.example/r",
+        "https://check.example.evil.example/r",
+        "https://xn--chck-8ve.example/r",  # a Cyrillic letter, as RFC 3492 writes it
+        "https://check.example/%72",
+        "http://check.example/r",
+    ],
+)
+def test_another_page_than_the_one_named_is_said(page: str, opened: OpenRecord, words: Catalogue) -> None:
+    """RFC 3986 section 7.6: what stands before the host may look like one."""
+    key = stool.p256()
+
+    def said(page: str, **known: Any) -> list[str]:
+        summary = code.read(code.make(opened.payload, opened.digest, key, page))
+        return [one.code for one in code.check(summary, words, **known)]
+
+    changes = card_change.Changes(name="Workshop", verification_page=PAGE)
+    paper, today = recovery.keys_of(bytes(32)), dt.date(2026, 11, 26)
+    card = keycard.read(card_change.next_card(None, changes, paper, [key], today))
+    confirmed = Trust(cards=(card,))
+    assert "code-other-page" in said(page, trust=confirmed, today=today)
+    assert "code-other-page" not in said(PAGE, trust=confirmed, today=today)
+    assert "code-other-page" not in said("", trust=confirmed, today=today)
+    assert "code-other-page" not in said(page)
+    workshop = msgspec.structs.replace(opened.payload.workshop, verification_page=PAGE)
+    payload = msgspec.structs.replace(opened.payload, workshop=workshop)
+    of_record = msgspec.structs.replace(opened, payload=payload)
+    assert "code-other-page" in said(page, record=of_record)
+    assert "code-other-page" not in said(PAGE, record=of_record)

@@ -22,7 +22,8 @@ FOLDERS = sorted(
 NOT_BY_BYTES = {"algorithm-unavailable"} | {
     "card-other-name",
     "certificate-other-name",
-}  # the two: test_seal_names.py
+    "code-other-page",
+}  # test_seal_names.py, test_seal_code.py
 
 
 def answers(folder: Path) -> list[Check]:
