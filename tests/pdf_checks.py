@@ -1,8 +1,9 @@
 """Checks of a PDF that another's validator makes, and those that it was found to miss.
 
-The gate is page-validation (profiles 3a and ua1). Besides, read here with pikepdf and fontTools, none of it
-with the code under test: reachability of marked content through the parent tree (ISO 32000-1, 14.7.4.4),
-widths against the font program (9.6.2.1; ISO 19005-3, 6.2.11.5), structure types (14.8.4), metadata, profile.
+The gate is page-validation (profiles 3a and ua1). Besides, read here and in `pdf_fonts` with pikepdf and
+fontTools, none of it with the code under test: reachability of marked content through the parent tree (ISO
+32000-1, 14.7.4.4), widths against the font program (9.6.2.1; ISO 19005-3, 6.2.11.5), types (14.8.4), metadata,
+profile.
 """
 
 from __future__ import annotations
@@ -11,14 +12,12 @@ import io
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from itertools import groupby
 from typing import Any
 from xml.etree import ElementTree
 
 import page as page_validation
 import pikepdf
-from fontTools.misc.psCharStrings import T2WidthExtractor
-from fontTools.ttLib import TTFont
+from pdf_fonts import one_font_faults, to_unicode
 from PIL import ImageCms
 
 # ISO 32000-1, tables 333 to 340.
@@ -216,16 +215,6 @@ class _Reader:
         return "".join(self.maps[self.font].get(code, "\0") for code in codes)
 
 
-def to_unicode(font: Any) -> dict[int, str]:
-    """Codes of a simple font and what they mean (ISO 32000-1, 9.10.3); bfchar only, which is all we write."""
-    if "/ToUnicode" not in font:
-        return {}
-    cmap = font.ToUnicode.read_bytes().decode("ascii")
-    blocks = re.findall(r"beginbfchar(.*?)endbfchar", cmap, re.S)
-    pairs = re.findall(r"<([0-9A-Fa-f]+)>\s*<([0-9A-Fa-f]+)>", "".join(blocks))
-    return {int(code, 16): bytes.fromhex(value).decode("utf-16-be") for code, value in pairs}
-
-
 # The structure tree
 
 
@@ -397,152 +386,3 @@ def font_faults(pdf: pikepdf.Pdf, contents: list[PageContent]) -> list[str]:
         for name, codes in content.used_codes.items():
             used.setdefault(fonts[name].objgen, (fonts[name], set()))[1].update(codes)
     return [fault for font, codes in used.values() for fault in one_font_faults(font, codes)]
-
-
-def one_font_faults(font: Any, codes: set[int]) -> list[str]:
-    """Of a simple TrueType font with its own (1,0) cmap, or of a composite one; codes really shown."""
-    name = str(font.BaseFont)
-    if font.get("/Subtype") == "/Type0":
-        return composite_faults(name, font, codes)
-    if font.get("/Subtype") != "/TrueType" or "/FontFile2" not in font.FontDescriptor:
-        return [f"{name}: subtype {font.get('/Subtype')} does not fit its font program"]
-    if not re.fullmatch(r"/[A-Z]{6}\+.+", name) or font.FontDescriptor.FontName != font.BaseFont:
-        return [f"{name}: not named as a subset"]
-    program = TTFont(io.BytesIO(font.FontDescriptor.FontFile2.read_bytes()))
-    return _code_faults(name, font, codes, program)
-
-
-def composite_faults(name: str, font: Any, codes: set[int]) -> list[str]:
-    """Of a Type 0 font with Identity-H: TrueType glyphs by CIDToGIDMap, CFF glyphs by CID (9.7.4.2)."""
-    [descendant] = font.DescendantFonts
-    descriptor = descendant.FontDescriptor
-    found = [] if font.Encoding == "/Identity-H" else [f"{name}: encoding {font.Encoding}"]
-    if (
-        not re.fullmatch(r"/[A-Z]{6}\+.+", name)
-        or len({descriptor.FontName, descendant.BaseFont, font.BaseFont}) > 1
-    ):
-        found.append(f"{name}: not named as a subset")
-    if descendant.Subtype == "/CIDFontType2":
-        advance = _true_type_advances(descendant)
-    else:
-        advance = _cff_advances(descriptor)
-    given, meanings = _given_widths(descendant), to_unicode(font)
-    for code in sorted(codes):
-        if advance(code) is None:
-            found.append(f"{name}: code {code} shows .notdef")
-        elif abs(given.get(code, 1000.0) - advance(code)) > 1:
-            found.append(f"{name}: width of code {code} is {given.get(code)}, the font says {advance(code)}")
-        if meanings.get(code, "\0")[:1] in ("\0", "\ufeff", "\ufffe"):
-            found.append(f"{name}: code {code} has no meaning")
-    return found
-
-
-def _given_widths(descendant: Any) -> dict[int, float]:
-    """/W in the form that lists widths from a code on (9.7.4.3)."""
-    listed = list(descendant.W)
-    pairs = zip(listed[::2], listed[1::2], strict=True)
-    return {int(first) + n: float(width) for first, widths in pairs for n, width in enumerate(widths)}
-
-
-def _true_type_advances(descendant: Any) -> Any:
-    program = TTFont(io.BytesIO(descendant.FontDescriptor.FontFile2.read_bytes()))
-    places = descendant.CIDToGIDMap.read_bytes()
-    scale = 1000 / program["head"].unitsPerEm
-
-    def advance(code: int) -> float | None:
-        glyph = int.from_bytes(places[2 * code : 2 * code + 2], "big")
-        return program["hmtx"][program.getGlyphName(glyph)][0] * scale if glyph else None
-
-    return advance
-
-
-def _cff_advances(descriptor: Any) -> Any:
-    assert descriptor.FontFile3.Subtype == "/OpenType"
-    fonts = TTFont(io.BytesIO(descriptor.FontFile3.read_bytes()))["CFF "].cff
-    glyphs = fonts[0].CharStrings
-
-    def advance(code: int) -> float | None:
-        name = f"cid{code:05d}"
-        if name not in glyphs:
-            return None
-        assert fonts[0].charset.index(name) == code  # programs that take CIDs for places draw the same
-        number = fonts[0].charset.index(name)
-        private = fonts[0].FDArray[fonts[0].FDSelect[number]].Private
-        subrs = getattr(private, "Subrs", [])
-        pen = T2WidthExtractor(subrs, fonts[0].GlobalSubrs, private.nominalWidthX, private.defaultWidthX)
-        pen.execute(glyphs[name])
-        return float(pen.width)
-
-    return advance
-
-
-def _code_faults(name: str, font: Any, codes: set[int], program: TTFont) -> list[str]:
-    cmap = next(t for t in program["cmap"].tables if (t.platformID, t.platEncID) == (1, 0)).cmap
-    meanings, found, scale = to_unicode(font), [], 1000 / program["head"].unitsPerEm
-    for code in sorted(codes):
-        glyph = cmap.get(code, ".notdef")
-        if program.getGlyphID(glyph) == 0:
-            found.append(f"{name}: code {code} shows .notdef")
-        width = float(font.Widths[code - int(font.FirstChar)])
-        if abs(width - program["hmtx"][glyph][0] * scale) > 1:
-            found.append(
-                f"{name}: width of code {code} is {width}, the font says {program['hmtx'][glyph][0]}"
-            )
-        if meanings.get(code, "\0") in ("\0", "\ufeff", "\ufffe"):
-            found.append(f"{name}: code {code} has no meaning")
-    return found
-
-
-# Reading back
-
-
-def structure_text(pdf_bytes: bytes) -> list[tuple[str, str]]:
-    """(type, text) of every run of words, in the order of the structure tree.
-
-    A paragraph with a link in it gives three runs; its pieces on several pages or lines are one, and so are
-    its words in another language. An element that has its text beside it (ActualText) is read by that.
-    """
-    with pikepdf.open(io.BytesIO(pdf_bytes)) as pdf:
-        pages = {page.obj.objgen: read_content(page) for page in pdf.pages}
-        runs = groupby(_runs(pdf.Root.StructTreeRoot, pages), key=lambda run: run[0].objgen)
-        joined = [[(str(element.S)[1:], text) for element, text in pieces] for _, pieces in runs]
-    return [(run[0][0], text) for run in joined if (text := "".join(piece for _, piece in run))]
-
-
-def _runs(element: Any, pages: dict[Any, PageContent]) -> Iterator[tuple[Any, str]]:
-    if "/ActualText" in element:
-        yield element, str(element.ActualText)
-        return
-    for kid in kids(element):
-        if isinstance(kid, int) or kid.get("/Type") == "/MCR":
-            at = element.Pg if isinstance(kid, int) else kid.get("/Pg", element.get("/Pg"))
-            mcid = kid if isinstance(kid, int) else int(kid.MCID)
-            yield element, pages[at.objgen].marked[mcid].text
-        elif kid.get("/Type") != "/OBJR":
-            of_paragraph = kid.get("/S") == "/Span" and element.S in _WORDS
-            yield from ((element if of_paragraph else at, text) for at, text in _runs(kid, pages))
-
-
-_WORDS = (
-    "/P",
-    "/H1",
-    "/H2",
-    "/H3",
-    "/Caption",
-    "/TD",
-    "/TH",
-    "/LBody",
-    "/Span",
-)  # elements whose spans are stretches of their words
-
-
-def outline(pdf_bytes: bytes) -> list[tuple[int, str]]:
-    """(level from 1, title) of the bookmarks in order."""
-    with pikepdf.open(io.BytesIO(pdf_bytes)) as pdf, pdf.open_outline() as found:
-        return list(_entries(found.root, 1))
-
-
-def _entries(items: Any, level: int) -> Iterator[tuple[int, str]]:
-    for item in items:
-        yield level, str(item.title)
-        yield from _entries(item.children, level + 1)

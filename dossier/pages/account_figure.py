@@ -184,7 +184,7 @@ def alt(s: Setting, every: Sequence[Bar]) -> str:
             side=s.say(f"head.{bar.seen}"),
             total=s.say("count.parts", n=bar.total),
             counts=s.in_row(
-                s.say("account.alt_count", state=_family_name(s, family).lower(), count=count)
+                s.say("account.alt_count", state=_family_name(s, family), count=count)
                 for family, count in bar.fields
             ),
         )
@@ -194,7 +194,8 @@ def alt(s: Setting, every: Sequence[Bar]) -> str:
 
 
 def _family_name(s: Setting, family: Family) -> str:
-    return s.say("account.unsure") if family == "unsure" else s.say(f"account.{family}")
+    """As the legend names it; of pieces that differ, what that means."""
+    return s.say("account.unsure") if family == "unsure" else s.say(f"account_word.{family}")
 
 
 def _words(canvas: Canvas, text: str, x: float, y: float, font: str) -> None:

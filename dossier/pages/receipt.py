@@ -101,7 +101,7 @@ def thing(s: Setting, *, marks: bool) -> list[Flowable]:
 
 
 def _mark(s: Setting, mark: Mark) -> str:
-    where = s.in_row(text for text in (mark.kind, mark.where) if text)
+    where = s.and_also(text for text in (mark.kind, mark.where) if text)
     return s.say("know_it.mark", text=mark.text, tail=where or s.say("not_said"))
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import html
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property, lru_cache
 
 from dossier.model.record import OpenRecord, PartNow
@@ -29,6 +29,7 @@ _ISOLATES = dict.fromkeys(range(0x2066, 0x206A))
 _BETWEEN_GROUPS = re.compile(r"(?<=[\d)]) (?=[\d(])")  # figures of any script
 _SHORT = 80  # letters: about a line
 _FEW_PARTS = 6
+_LONG_NAME = 70  # letters of a part: four lines of a narrow column
 _dates = lru_cache(maxsize=4096)(long_date)
 
 
@@ -155,11 +156,17 @@ class Setting:
     def listed(self, items: Iterable[str]) -> str:
         """Items in a row: "a, b and c"; with semicolons where an item has a comma of its own."""
         every = [item for item in items if item]
-        if any(mark in item for item in every for mark in (",", self._comma.strip())):
+        if len(every) < 2 or self._with_commas(every):
             return self.and_also(every)
-        if len(every) < 2:
-            return "".join(every)
         return self.say("list.last", first=self.in_row(every[:-1]), last=every[-1])
+
+    def begun(self, items: Iterable[str]) -> str:
+        """The first items of a row that goes on; with semicolons as `listed` has them."""
+        every = list(items)
+        return self.and_also(every) if self._with_commas(every) else self.in_row(every)
+
+    def _with_commas(self, items: Sequence[str]) -> bool:
+        return any(mark in item for item in items for mark in (",", self._comma.strip()))
 
     def in_row(self, items: Iterable[str]) -> str:
         """Items with the comma of the language between them."""
@@ -230,6 +237,11 @@ class Setting:
         if normal(part.part) not in self._shared_names:
             return part.part
         return self.words.say("sentences.grammar.numbered", name=part.part, number=number)
+
+    def shares(self, usual: Sequence[float], of_long: Sequence[float]) -> Sequence[float]:
+        """Of two widths for the columns of a table the second where a name of a part is long."""
+        longest = max((len(part.part) for part in self.payload.parts), default=0)
+        return of_long if longest > _LONG_NAME else usual
 
     @cached_property
     def _shared_names(self) -> frozenset[str]:

@@ -49,7 +49,7 @@ def _title(s: Setting) -> list[Flowable]:
     below = [thing.type if thing.title else "", _maker(s), thing.made.what]
     text = s.in_row(part for part in below if part)
     if text:
-        flows += [Space(1 * mm), Text(markup(capital(text)), s.styles.subtitle)]
+        flows += [Space(1 * mm), Text(markup(beside_label(capital(text))), s.styles.subtitle)]
     return flows
 
 

@@ -42,11 +42,13 @@ _GROUP_OF: dict[Now, Group] = {
     "not known": "not_known",
 }
 MOST_NAMES = 60
+FEWER_NAMES = (30, 15, 8, 4, 2, 1)  # in a line, where the names of all fill more than the page
 
 
 def section(s: Setting) -> list[Flowable]:
-    """On one page if it can be: set closer, then with the parts by name."""
+    """On one page if it can be: set closer, then with the parts by name, then with the first of them."""
     tries = [partial(body, s, dense=dense) for body in (_body, _overview) for dense in (False, True)]
+    tries += [partial(_overview, s, dense=True, most=most) for most in FEWER_NAMES]
     return blocks.fresh_page(s, s.say("disclosure.title"), tries)
 
 
@@ -94,9 +96,9 @@ def said_not_in_copy(s: Setting) -> str:
     return s.say("disclosure.not_in_copy", what=said) if said else s.say("disclosure.all_in_copy")
 
 
-def _overview(s: Setting, *, dense: bool) -> list[Flowable]:
-    """The parts by name, group by group, and where the sentences stand."""
-    flows = [flow for name in ORDER for flow in named_group(s, name, dense=dense)]
+def _overview(s: Setting, *, dense: bool, most: int = MOST_NAMES) -> list[Flowable]:
+    """The parts by name, group by group, at most so many in a line, and where the sentences stand."""
+    flows = [flow for name in ORDER for flow in named_group(s, name, dense=dense, most=most)]
     where = blocks.group(s, s.say("disclosure.more"), [s.say("disclosure.where_in_full")], dense=dense)
     return [*flows, *where, *_below(s, dense=dense, table=False)]
 
@@ -146,7 +148,7 @@ def _key(now: Now) -> str:
 def _shortened(s: Setting, names: Sequence[str], most: int) -> str:
     if len(names) <= most:
         return s.listed(names)
-    return s.say("disclosure.and_more", parts=s.in_row(names[:most]), n=len(names) - most)
+    return s.say("disclosure.and_more", parts=s.begun(names[:most]), n=len(names) - most)
 
 
 def _pieces(s: Setting, number: str, low: int, high: int) -> str:

@@ -38,7 +38,16 @@ def _used_on(s: Setting, rows: list[Work]) -> str:
 
 
 def _lines(rows: list[Work]) -> str:
-    return ", ".join(str(work.number) for work in rows)
+    """Numbers of lines of work, three or more that follow each other as one span."""
+    spans: list[list[int]] = []
+    for number in dict.fromkeys(work.number for work in rows):
+        if spans and number == spans[-1][-1] + 1:
+            spans[-1].append(number)
+        else:
+            spans.append([number])
+    return ", ".join(
+        f"{span[0]}\u2013{span[-1]}" if len(span) > 2 else ", ".join(map(str, span)) for span in spans
+    )
 
 
 def _tests(s: Setting) -> list[Flowable]:

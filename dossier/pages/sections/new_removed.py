@@ -13,7 +13,7 @@ from dossier.pages.close_up import Window
 from dossier.pages.photographs import Shot
 from dossier.pages.plain import plain
 from dossier.pages.sections.map import now_words
-from dossier.pages.setting import Setting, capital
+from dossier.pages.setting import Setting, beside_label, capital
 from dossier.pages.tagging import Columns, Loose, Space, Together
 
 _WHOLLY_NEW = ("new, like for like", "new, with a difference", "new, likeness not known")
@@ -63,7 +63,7 @@ def _part(s: Setting, part: Part) -> list[Flowable]:
     def again() -> Flowable:
         return plain(s.say("new_removed.continued", part=name), s.styles.group)
 
-    whole = [blocks.heading(s, name), *_shown(s, part, said)]
+    whole = [blocks.heading(s, beside_label(name)), *_shown(s, part, said)]
     return [Loose(whole, s.grid.depth * _EMPTY, _LEAST, again), Space(1 * mm)]
 
 

@@ -13,6 +13,7 @@ from dossier.pages.tagging import Space
 
 HEADS = ("part_number", "part", "seen", "came_as", "now", "material", "condition")
 SHARES = (11, 32, 15, 27, 31, 28, 30)
+_SHARES_OF_LONG = (11, 50, 14, 22, 25, 25, 27)
 
 
 def section(s: Setting) -> list[Flowable]:
@@ -21,7 +22,7 @@ def section(s: Setting) -> list[Flowable]:
     rows = [_row(s, part) for part in s.payload.parts]
     body = [
         *blocks.lead(s, s.say("register.lead")),
-        blocks.table(s, [s.say(f"head.{key}") for key in HEADS], rows, SHARES),
+        blocks.table(s, [s.say(f"head.{key}") for key in HEADS], rows, s.shares(SHARES, _SHARES_OF_LONG)),
         *_pictures_gone(s),
     ]
     return blocks.section(s, s.say("register.title"), body)

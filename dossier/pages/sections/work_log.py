@@ -15,6 +15,7 @@ from dossier.pages.timeline_figure import timeline
 
 HEADS = ("line", "day", "who", "part", "done", "how", "agreed_on")
 SHARES = (8, 22, 23, 37, 22, 48, 13)
+_SHARES_OF_LONG = (9, 21, 22, 50, 21, 37, 13)
 
 
 def section(s: Setting) -> list[Flowable]:
@@ -26,7 +27,7 @@ def _log(s: Setting) -> list[Flowable]:
     if not s.payload.work:
         return [blocks.say(s, "work_log.none")]
     rows = [_row(s, work) for work in s.payload.work]
-    return [blocks.table(s, [s.say(f"head.{key}") for key in HEADS], rows, SHARES)]
+    return [blocks.table(s, [s.say(f"head.{key}") for key in HEADS], rows, s.shares(SHARES, _SHARES_OF_LONG))]
 
 
 def _row(s: Setting, work: Work) -> list[str]:

@@ -39,6 +39,7 @@ def plain(text: str) -> str:
 
 
 _DIRECTIONS = dict.fromkeys((0x200E, 0x200F, *range(0x2066, 0x206A)))  # marks that show nothing
+_FOR_LISTS = {**_DIRECTIONS, 0xA0: " "}  # a list of headings has no lines to keep together
 _UNPRINTED = {"Cc", "Cf", "Cs"}
 
 
@@ -318,7 +319,7 @@ class Heading(Text):
         canvas: TaggedCanvas = self.canv
         _, top = canvas.absolutePosition(0, self.height)
         if self.bookmark and not canvas.in_outer_artifact:
-            canvas.bookmark(self.getPlainText(identify=None).translate(_DIRECTIONS), self.level, top)
+            canvas.bookmark(self.getPlainText(identify=None).translate(_FOR_LISTS), self.level, top)
         if self.key and not canvas.in_outer_artifact:
             canvas.target(self.key, top)
         super().draw()

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import re
+from typing import Any
+
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from dossier.model.record import Account
+from dossier.model.record import Account, OpenRecord
+from dossier.pages import account_figure
 from dossier.pages.account_figure import FAMILY_OF, bars
+from dossier.pages.setting import Setting
 
 COUNTS = st.integers(-5, 2**53 - 1)  # RFC 8785 section 3.2.2.3 and RFC 7493 section 2.2: exact integers
 ROWS = st.builds(
@@ -27,3 +32,12 @@ def test_fields_of_a_bar_make_up_the_bar(rows: list[Account]) -> None:
     for bar in bars(rows):
         assert all(count > 0 for _, count in bar.fields)
         assert sum(count for _, count in bar.fields) == bar.total
+
+
+def test_the_bars_in_words_are_spelt_as_the_legend_is(rich_record: OpenRecord, page_options: Any) -> None:
+    """German writes its nouns with capitals wherever they stand (Amtliche Regelung, § 55)."""
+    s = Setting(rich_record, {}, page_options(language="de"))
+    words = s.words.table("pages.account_word")
+    said = account_figure.alt(s, bars(s.payload.account))
+    assert words["earlier"] in said and words["worked_on"] in said
+    assert "Objekt" not in said and not re.search(r"\b(eingang|veränderung|objekt|teile)\b", said)

@@ -8,11 +8,12 @@ import msgspec
 import pypdfium2
 import pytest
 
-from dossier.model.record import OpenRecord
-from dossier.model.rows import Note
+from dossier.model.record import OpenRecord, PartNow
+from dossier.model.rows import Note, Part, Work
+from dossier.model.words import CAME_AS, NOW, SEEN
 from dossier.pages import blocks, document
 from dossier.pages.options import PageOptions
-from dossier.pages.sections import before_after, checking, nothing, receipt
+from dossier.pages.sections import before_after, checking, disclosure, materials, nothing, receipt
 from dossier.pages.setting import Setting
 from dossier.words import Catalogue
 
@@ -78,3 +79,36 @@ def test_the_last_sentence_of_a_group_has_another_with_it(
         _, rest = row.cut(s.grid.text, height, force=False)
         if rest and rest.cells[1].items:
             assert len(rest.cells[1].items) > 1, height
+
+
+@pytest.mark.parametrize("language", ["en", "de", "ja"])
+def test_page_2_stays_one_page_however_many_and_long_the_names(
+    language: str, rich_record: OpenRecord, page_options: Make
+) -> None:
+    """120 parts with names of 120 letters: the first of each group, and how many more there are."""
+    parts = tuple(
+        Part(
+            number=str(n),
+            part=f"reinforcing strip of the upper rear compartment, {n}, " + "with its welt " * 5,
+            seen=SEEN[n % 3],
+            came_as=CAME_AS[n % 6],
+        )
+        for n in range(1, 121)
+    )
+    now = tuple(
+        PartNow(part=part.number, now=NOW[n % len(NOW)], pieces_low=1, pieces_high=1)
+        for n, part in enumerate(parts)
+    )
+    payload = msgspec.structs.replace(rich_record.payload, parts=parts, parts_now=now, work=(), disclosure=())
+    record = msgspec.structs.replace(rich_record, payload=payload)
+    s = Setting(record, {}, page_options(language=language))
+    story = disclosure.section(s)
+    assert blocks.fits(s, story)
+
+
+@pytest.mark.parametrize(
+    ("lines", "said"),
+    [((1, 2, 3, 4), "1\u20134"), ((1, 2, 5, 7, 8, 9), "1, 2, 5, 7\u20139"), ((3,), "3"), ((2, 2, 3), "2, 3")],
+)
+def test_lines_of_work_that_follow_each_other_are_one_span(lines: tuple[int, ...], said: str) -> None:
+    assert materials._lines([Work(number=n, who="HB", done="cleaned") for n in lines]) == said

@@ -7,7 +7,7 @@ import zlib
 from collections.abc import Callable
 from typing import Any
 
-import pdf_checks
+import pdf_aloud
 import pikepdf
 from fontTools.ttLib import TTFont
 from reportlab.lib.styles import ParagraphStyle
@@ -50,7 +50,7 @@ def test_any_character_is_drawn_and_read_back(build: Build, styles: Any, assert_
     pdf = build([Text(plain(text), style) for style in (styles.body, italic, styles.small)])
     assert_conforming(pdf)
     readable = text.replace("\ue000", "\ufffd").replace("\ufffe", "\ufffd")
-    assert [t for _, t in pdf_checks.structure_text(pdf)] == [readable] * 3
+    assert [t for _, t in pdf_aloud.structure_text(pdf)] == [readable] * 3
 
 
 def test_a_letter_with_a_mark_of_another_script_has_no_empty_glyph(
@@ -60,7 +60,7 @@ def test_a_letter_with_a_mark_of_another_script_has_no_empty_glyph(
     text = "\u17d2\u1039 a\u1039 \u0915\u0e31 \u4e2d\u0e31 1\u20e3 1\ufe0f\u20e3 end"
     pdf = build([Text(plain(text), styles.body)])
     assert_conforming(pdf)
-    assert [t for _, t in pdf_checks.structure_text(pdf)] == [text]
+    assert [t for _, t in pdf_aloud.structure_text(pdf)] == [text]
 
 
 def test_a_map_of_glyphs_whose_checksum_ends_in_a_carriage_return(
@@ -87,7 +87,7 @@ def test_more_characters_than_one_subset_holds(build: Build, styles: Any, assert
     assert len(letters) > 300
     pdf = build([Text(" ".join(letters), styles.body)])
     assert_conforming(pdf)
-    [(_, text)] = pdf_checks.structure_text(pdf)
+    [(_, text)] = pdf_aloud.structure_text(pdf)
     assert text.split() == letters
 
 

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
+import pdf_aloud
 import pdf_checks
 import pikepdf
 import pypdfium2
@@ -139,7 +140,7 @@ def test_what_is_loosely_together_is_parted_only_where_much_would_stay_empty(
     assert sum(counts) == 30
     assert all(counts) == parted
     assert ("AGAIN" in pages(made)[-1]) == parted
-    assert not any("AGAIN" in text for _, text in pdf_checks.structure_text(made))
+    assert not any("AGAIN" in text for _, text in pdf_aloud.structure_text(made))
     assert pdf_checks.faults(made, profiles=()) == []
 
 
@@ -157,7 +158,7 @@ def test_no_picture_is_left_over_without_words_beside_it(styles: Any, jpeg: Any)
 def test_together_longer_than_a_page_is_broken(build: Build, styles: Any) -> None:
     words = [Text(f"line {n}.", styles.body) for n in range(90)]
     pdf = build([Together(words)])
-    assert [text for _, text in pdf_checks.structure_text(pdf)] == [f"line {n}." for n in range(90)]
+    assert [text for _, text in pdf_aloud.structure_text(pdf)] == [f"line {n}." for n in range(90)]
     assert len(pages(pdf)) == 3
 
 
@@ -234,7 +235,7 @@ def test_overlay_is_part_of_the_figure(build: Build, jpeg: Any, assert_conformin
 
     pdf = build([Picture(jpeg(), 100, 75, "A ramp with one place", overlay=numbers)])
     assert_conforming(pdf)
-    assert pdf_checks.structure_text(pdf) == [("Figure", "17")]
+    assert pdf_aloud.structure_text(pdf) == [("Figure", "17")]
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-import pdf_checks
+import pdf_aloud
 import pikepdf
 import pypdfium2
 import pytest
@@ -63,7 +63,7 @@ def test_a_name_reads_back(script: str, build: Build, styles: Any, assert_confor
     bold = ParagraphStyle("bold", styles.body, fontName=fonts.SANS_BOLD)
     pdf = build([Text(plain(NAMES[script]), style) for style in (styles.body, bold)], header=None)
     assert_conforming(pdf)
-    assert [text for _, text in pdf_checks.structure_text(pdf)] == [NAMES[script]] * 2
+    assert [text for _, text in pdf_aloud.structure_text(pdf)] == [NAMES[script]] * 2
     lines = [line.strip() for line in _read(pdf).splitlines()]
     assert lines.count(NAMES[script]) == 2
 
@@ -97,7 +97,7 @@ def test_mixed_text_is_read_in_its_order(
     ]
     pdf = build(story, header=None, footer=None)
     assert_conforming(pdf)
-    read = [t for kind, t in pdf_checks.structure_text(pdf) if t not in ("•", "head", "cell")]
+    read = [t for kind, t in pdf_aloud.structure_text(pdf) if t not in ("•", "head", "cell")]
     assert [" ".join(t.split()) for t in read] == [text] * 5
 
 
@@ -123,7 +123,7 @@ def test_one_line_stays_one_line(end: str) -> None:
 def test_links_keep_their_words(build: Build, styles: Any, assert_conforming: Any) -> None:
     pdf = build([Text('前 <a href="https://example.org/">リンク שלום</a> 後 עוד', styles.body)])
     assert_conforming(pdf)
-    assert pdf_checks.structure_text(pdf) == [("P", "前 "), ("Link", "リンク שלום"), ("P", " 後 עוד")]
+    assert pdf_aloud.structure_text(pdf) == [("P", "前 "), ("Link", "リンク שלום"), ("P", " 後 עוד")]
 
 
 def test_glyphs_are_those_of_harfbuzz() -> None:
@@ -148,7 +148,7 @@ def test_a_long_japanese_paragraph_goes_over_pages(build: Build, styles: Any, as
     text = "持ち手の革は植物タンニン鞣しの山羊革に替え、元の革は袋に入れて持ち主に返した。" * 60
     pdf = build([Text(plain(text), styles.body)], page_size=(300, 300), header=None, footer=None)
     assert_conforming(pdf)
-    assert [t for _, t in pdf_checks.structure_text(pdf)] == [text]
+    assert [t for _, t in pdf_aloud.structure_text(pdf)] == [text]
     with pikepdf.open(io.BytesIO(pdf)) as opened:
         assert len(opened.pages) > 5
 

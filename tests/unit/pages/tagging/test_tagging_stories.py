@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-import pdf_checks
+import pdf_aloud
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -94,5 +94,5 @@ def test_any_story_conforms_and_reads_in_order(
     made = [Heading("start", 1, styles.heading), *(f for b in story for f in flowables(b, styles, data))]
     pdf = build(made)
     assert_conforming(pdf)
-    read = [w for kind, text in pdf_checks.structure_text(pdf) if kind != "Lbl" for w in text.split()]
+    read = [w for kind, text in pdf_aloud.structure_text(pdf) if kind != "Lbl" for w in text.split()]
     assert read == ["start", *(w for b in story for w in words(b))]

@@ -9,6 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import pdf_aloud
 import pdf_checks
 import pikepdf
 import pypdfium2
@@ -78,7 +79,7 @@ def test_every_kind_in_order(build: Build, styles: Any, jpeg: Any, assert_confor
         "Div(Figure Caption) Figure H2 BlockQuote(P) Note "
         "Table(THead(TR(TH TH)) TBody(TR(TH TD) TR(TH TD))))"
     )
-    assert pdf_checks.structure_text(pdf) == [
+    assert pdf_aloud.structure_text(pdf) == [
         ("H1", "One"),
         ("P", "First words."),
         ("Lbl", "•"),
@@ -101,19 +102,19 @@ def test_every_kind_in_order(build: Build, styles: Any, jpeg: Any, assert_confor
         ("TD", "x"),
         ("TH", "2"),
     ]
-    assert pdf_checks.outline(pdf) == [(1, "One"), (2, "Two")]
+    assert pdf_aloud.outline(pdf) == [(1, "One"), (2, "Two")]
 
 
 def test_paragraph_over_three_pages_is_one_element(build: Build, styles: Any, assert_conforming: Any) -> None:
     words = " ".join(f"word{n}" for n in range(2500))
     pdf = build([Text(words, styles.body)])
     assert_conforming(pdf)
-    assert pdf_checks.structure_text(pdf) == [("P", words)]
+    assert pdf_aloud.structure_text(pdf) == [("P", words)]
     assert len(texts_by_page(pdf)) >= 3
 
 
 def _joined(pdf: bytes) -> str:
-    [(kind, text)] = pdf_checks.structure_text(pdf)
+    [(kind, text)] = pdf_aloud.structure_text(pdf)
     assert kind == "P"
     return " ".join(text.split())
 
@@ -130,7 +131,7 @@ def test_long_words_are_broken_without_spaces(build: Build, styles: Any, assert_
         [Text(f"before {long} after", styles.heading), Text(f"<i>x</i> {long} <b>y</b>", styles.heading)]
     )
     assert_conforming(pdf)
-    assert [text for _, text in pdf_checks.structure_text(pdf)] == [f"before {long} after", f"x {long} y"]
+    assert [text for _, text in pdf_aloud.structure_text(pdf)] == [f"before {long} after", f"x {long} y"]
 
 
 def test_table_of_200_rows_repeats_its_head_as_an_artifact(
@@ -139,7 +140,7 @@ def test_table_of_200_rows_repeats_its_head_as_an_artifact(
     rows = [[f"{n}", f"part {n}", "words " * (n % 30)] for n in range(200)]
     pdf = build([DataTable(["No", "Part", "What was done"], rows, [40, 100, 300], styles.look, alt="Parts")])
     assert_conforming(pdf)
-    found = pdf_checks.structure_text(pdf)
+    found = pdf_aloud.structure_text(pdf)
     assert [text for kind, text in found if kind == "TH"] == ["No", "Part", "What was done"]
     cells = [cell.strip() for row in rows for cell in row if cell.strip()]
     assert [text for kind, text in found if kind == "TD"] == cells
@@ -154,7 +155,7 @@ def test_row_higher_than_a_page_is_cut_and_keeps_its_cells(
     long = " ".join(f"w{n}" for n in range(4000))
     pdf = build([DataTable(["No", "Words"], [["1", long], ["2", "end"]], [40, 120], styles.look)])
     assert_conforming(pdf)
-    cells = [text for kind, text in pdf_checks.structure_text(pdf) if kind == "TD"]
+    cells = [text for kind, text in pdf_aloud.structure_text(pdf) if kind == "TD"]
     assert cells == ["1", long, "2", "end"]
 
 
@@ -164,7 +165,7 @@ def test_columns_longer_than_a_page_are_read_left_first(
     left, right = (" ".join(f"{side}{n}" for n in range(1200)) for side in "lr")
     pdf = build([Columns([[Text(left, styles.body)], [Text(right, styles.body)]], [200, 200], 20)])
     assert_conforming(pdf)
-    assert [t for _, t in pdf_checks.structure_text(pdf)] == [left, right]
+    assert [t for _, t in pdf_aloud.structure_text(pdf)] == [left, right]
 
 
 def test_links_have_their_own_element_words_and_target(
@@ -188,7 +189,7 @@ def test_links_have_their_own_element_words_and_target(
         ]
     )
     assert_conforming(pdf)
-    assert pdf_checks.structure_text(pdf)[1:6] == [
+    assert pdf_aloud.structure_text(pdf)[1:6] == [
         ("P", "See "),
         ("Link", "this bold page"),
         ("P", ", then."),
@@ -233,7 +234,7 @@ def test_signature_fields_show_nothing_and_are_tagged(
 
 def test_running_heads_are_no_content(build: Build, styles: Any) -> None:
     pdf = build([Text("a", styles.body), NewPage(), Text("b", styles.body)])
-    assert pdf_checks.structure_text(pdf) == [("P", "a"), ("P", "b")]
+    assert pdf_aloud.structure_text(pdf) == [("P", "a"), ("P", "b")]
     assert ["page 1 of 2" in texts_by_page(pdf)[0], "page 2 of 2" in texts_by_page(pdf)[1]] == [True, True]
 
 
