@@ -2,8 +2,8 @@
 
 The gate is page-validation (profiles 3a and ua1). Besides, read here and in `pdf_fonts` with pikepdf and
 fontTools, none of it with the code under test: reachability of marked content through the parent tree (ISO
-32000-1, 14.7.4.4), widths against the font program (9.6.2.1; ISO 19005-3, 6.2.11.5), types (14.8.4), metadata,
-profile.
+32000-1, 14.7.4.4), widths against the font program (9.6.2.1; ISO 19005-3, 6.2.11.5), types (14.8.4),
+metadata, profile.
 """
 
 from __future__ import annotations
