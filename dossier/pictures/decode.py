@@ -40,6 +40,8 @@ logging.getLogger("PIL").addHandler(logging.NullHandler())
 warnings.filterwarnings("ignore", module=r"PIL\..*")  # odd tags are no news here; broken pixels raise
 
 WHOLE_UP_TO = 4_500_000  # pixels
+IN_ONE_UP_TO = 24_000_000  # pixels; of larger ones no second copy is made: each takes 4 bytes a pixel
+_BAND = 512  # rows
 _CUBIC_BELOW = 1.5  # a smaller step than this is sharper and truer by cubic interpolation
 _LINEAR_BELOW = 1.9  # as true by linear interpolation (below 2 it misses no pixel), in a sixth of the time
 
@@ -70,7 +72,7 @@ def _decode(data: bytes, orientation: int, long_side: int) -> Pixels:
     if data[:3] == b"\xff\xd8\xff":
         return _jpeg(data, orientation, long_side)
     with _ONE_AT_A_TIME:
-        mode, pixels, profile, turn = _full_size(data, orientation)
+        mode, pixels, profile, turn = _full_size(data, orientation, long_side)
         pixels = shrink(pixels, long_side)
     return _finish(pixels, mode, profile, turn)
 
@@ -194,7 +196,7 @@ def check_pixels(size: tuple[int, int], limit: int) -> None:
         raise problem("too_many_pixels")
 
 
-def _full_size(data: bytes, orientation: int) -> Full:
+def _full_size(data: bytes, orientation: int, long_side: int) -> Full:
     """The picture's plain mode (L, RGB, CMYK), its pixels, its profile, and the turn still to be made."""
     if data[:8] == b"\x89PNG\r\n\x1a\n":
         if b"IEND" not in data[-_TAIL:]:
@@ -202,10 +204,10 @@ def _full_size(data: bytes, orientation: int) -> Full:
         image = PngImagePlugin.PngImageFile(BytesIO(data))
         check_pixels(image.size, MAX_PIXELS)
         _check_png(data)
-        return _pillow(image, orientation)
+        return _pillow(image, orientation, long_side)
     if data[:4] in (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"):
         # Pillow turns a TIFF upright itself when it loads it.
-        return _pillow(TiffImagePlugin.TiffImageFile(BytesIO(data)), 1)
+        return _pillow(TiffImagePlugin.TiffImageFile(BytesIO(data)), 1, long_side)
     if data[4:8] == b"ftyp":
         return _heif(data)
     raise problem("no_picture")
@@ -222,13 +224,37 @@ def _check_png(data: bytes) -> None:
             raise problem("damaged")
 
 
-def _pillow(image: Image.Image, orientation: int) -> Full:
+def _pillow(image: Image.Image, orientation: int, long_side: int) -> Full:
     with image:
         check_pixels(image.size, MAX_PIXELS)
-        profile, plain = colour.embedded(image), flat.plain(image)
+        profile = colour.embedded(image)
+        image.load()
+        if image.size[0] * image.size[1] > IN_ONE_UP_TO and max(image.size) >= 4 * long_side:
+            mode, pixels = _in_bands(image, max(image.size) // (2 * long_side), profile)
+        else:
+            mode, pixels = _plain(image, profile)
+    return mode, pixels, b"" if image.mode == "LAB" else profile, orientation
+
+
+def _plain(image: Image.Image, profile: bytes) -> tuple[str, Pixels]:
+    plain = flat.plain(image)
     if plain.mode == "LAB":  # its a and b are signed: they cannot be averaged as they stand
-        plain, profile = colour.to_srgb(plain, profile), b""
-    return plain.mode, np.asarray(plain), profile, orientation
+        plain = colour.to_srgb(plain, profile)
+    return plain.mode, np.asarray(plain)
+
+
+def _in_bands(image: Image.Image, factor: int, profile: bytes) -> tuple[str, Pixels]:
+    """At 1/`factor` of its size, by averaging; what is made of its pixels on the way is a band high."""
+    cv2 = opencv()
+    width, height = (side // factor * factor for side in image.size)
+    step = factor * max(1, _BAND // factor)
+    bands = []
+    mode = ""
+    for top in range(0, height, step):
+        mode, band = _plain(image.crop((0, top, width, min(top + step, height))), profile)
+        size = (width // factor, band.shape[0] // factor)
+        bands.append(cv2.resize(band, size, interpolation=cv2.INTER_AREA))
+    return mode, np.vstack(bands)
 
 
 def _heif(data: bytes) -> Full:
