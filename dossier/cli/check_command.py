@@ -24,6 +24,7 @@ HAS_ERRORS = 65
 @click.option("--json", "as_json", is_flag=True, help=WORDS.say("cli.json"))
 def command(folder: Path, as_json: bool) -> int:
     from dossier.flows.check import check_job  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.flows.shell import quoted  # noqa: PLC0415 - start-up
 
     looked = check_job(folder, WORDS, today=now().date().isoformat())
     errors = any(f.level == "error" for f in looked.findings)
@@ -39,6 +40,8 @@ def command(folder: Path, as_json: bool) -> int:
     show.findings(looked.findings, WORDS)
     if not errors:
         click.echo(WORDS.say(f"cli.check.{_can(looked)}"))
+    if looked.job and looked.job.photo_rows:
+        click.echo(WORDS.say("cli.check.pictures", n=len(looked.job.photo_rows), folder=quoted(folder)))
     return HAS_ERRORS if errors else 0
 
 

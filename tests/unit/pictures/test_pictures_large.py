@@ -1,4 +1,4 @@
-"""A large PNG or TIFF is brought down band by band: as good as averaging all of it, in a third of the memory."""
+"""A large PNG or TIFF is brought down band by band: as good as averaging all, in a third of the memory."""
 
 from __future__ import annotations
 
