@@ -127,7 +127,8 @@ def _no_work_seen(errors: Iterable[Finding], fields: set[str]) -> bool:
 def _fields(errors: Iterable[Finding], where: Mapping[str, At]) -> set[str]:
     """The fields, and the tables of the job's own file, in which an error stands or which were misspelt."""
     places = {error.at for error in errors}
-    keys = [key for key, at in where.items() if at in places]
+    lines = {(error.at.file, error.at.line) for error in errors if error.code == "toml-syntax"}
+    keys = [key for key, at in where.items() if at in places or (at.file, at.line) in lines]
     misspelt = {key.removeprefix(MISSPELT) for key in keys if key.startswith(MISSPELT)}
     own = {key.removeprefix("job/").partition(".")[0] for key in keys if key.startswith("job/")}
     left_out = {key.partition(f"/{UNREAD}")[0] for key in keys if f"/{UNREAD}" in key}

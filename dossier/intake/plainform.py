@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from itertools import islice
 from typing import Any
 
 from dossier.intake.cloud import in_cloud
@@ -12,7 +11,8 @@ from dossier.intake.entries import Cell, Entry, Raw
 from dossier.intake.report import Long, Report, listed, shown
 from dossier.intake.schema import LISTS, SECTIONS, TABLES, TOP, Fields
 from dossier.intake.tables import csv_entries
-from dossier.intake.tomltext import Path, Places, TomlTextError, read_toml
+from dossier.intake.tomlmend import read_as_far
+from dossier.intake.tomltext import Path, Places
 from dossier.intake.values import SAID
 from dossier.model.finding import At
 
@@ -25,6 +25,14 @@ _SLIPS = {
     "Invalid value": "value",
     "Unescaped '\\'": "backslash",
     "Invalid hex value": "backslash",
+    "Unclosed array": "not_closed",
+}
+# How the lines look in which a person's slip shows better than in where the library stopped.
+_FORMS = {
+    "inner": re.compile(r"""\s*[\w.-]+\s*=\s*("[^"]*"(?!\s*(?:#|$)).+"|'[^']*'(?!\s*(?:#|$)).+')\s*$"""),
+    "spaces": re.compile(r"\s*(?:\[\[?\s*[\w.-]+(?:[ \t]+[\w.-]+)+\s*\]|[\w.-]+(?:[ \t]+[\w.-]+)+\s*=)"),
+    "value": re.compile(r"""\s*[\w.-]+\s*=\s*[^\s"'\[{#]"""),
+    "nothing": re.compile(r"\s*[\w.-]+\s*=\s*(?:#.*)?$"),
 }
 _CURVED = re.compile("[\u201c-\u201f\u2018-\u201b\u00ab\u00bb]")
 _HEADING = re.compile(r"#{1,6}[ \t]+(.+?)[ \t]*#*[ \t]*")
@@ -57,23 +65,25 @@ class TomlFile:
 
 
 def toml_file(text: str, file: str, report: Report) -> TomlFile | None:
-    """The file as values with places; None when it is not TOML (then it is said)."""
-    try:
-        return TomlFile(file, *read_toml(text))
-    except TomlTextError as problem:
+    """The file as values with places; each line that is not TOML is said. None when all is lost with it."""
+    values, places, wrong = read_as_far(text)
+    lines = text.split("\n") if wrong else []
+    for problem in wrong:
         at = At(file, problem.line, problem.column)
-        line = next(islice(text.splitlines(), problem.line - 1, None), "")
+        line = lines[problem.line - 1] if problem.line <= len(lines) else ""
         report.say("toml-syntax", at, why=Long(_why(problem.message, line, report)))
-        return None
+    return None if values is None else TomlFile(file, values, places)
 
 
 def _why(message: str, line: str, report: Report) -> str:
     """The usual slips in plain words; any other as the library says it."""
     if curved := _CURVED.search(line.partition('"')[0]):
         return report.words.say("intake.toml.curved", mark=curved[0])
-    for start, key in _SLIPS.items():
-        if message.startswith(start):
-            return report.words.say(f"intake.toml.{key}")
+    slip = next((key for start, key in _SLIPS.items() if message.startswith(start)), "")
+    if slip in ("", "value"):
+        slip = next((key for key, form in _FORMS.items() if form.match(line)), slip)
+    if slip:
+        return report.words.say(f"intake.toml.{slip}")
     return shown(message[:1].lower() + message[1:])
 
 
@@ -116,6 +126,8 @@ def with_misspelt(entry: Entry, meant: dict[str, At], fields: Fields) -> Entry:
 
 def list_entries(source: TomlFile, key: str, value: object, report: Report) -> list[Entry]:
     """The tables of `[[key]]` as entries."""
+    if value is SAID:
+        return []
     if not isinstance(value, list) or not all(isinstance(item, dict) for item in value):
         report.say("wrong-type", source.at((key,)), name=f"[[{key}]]")
         return []
@@ -124,7 +136,8 @@ def list_entries(source: TomlFile, key: str, value: object, report: Report) -> l
 
 def _section(source: TomlFile, key: str, value: object, raw: Raw, report: Report) -> None:
     if not isinstance(value, dict):
-        report.say("wrong-type", source.at((key,)), name=f"[{key}]")
+        if value is not SAID:
+            report.say("wrong-type", source.at((key,)), name=f"[{key}]")
         return
     raw.sections[key] = _claims(source.entry(value, (key,)), SECTIONS[key])
 

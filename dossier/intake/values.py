@@ -5,6 +5,7 @@ Takes text (CSV), TOML values and workbook cells alike. Not done here: anything 
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
 import re
 import unicodedata
@@ -21,6 +22,7 @@ _NUMBER = re.compile(r"[^\W_][\w./-]*")
 _COUNT = re.compile(r"(\d{1,9})(?:[.,]0+)?")
 _DEGREES = re.compile(r"(\d{1,4})(?:\s?°?\s?C)?")
 _OF = re.compile(r"(\d{1,9})\s*(?:of|/)\s*(\d{1,9})", re.IGNORECASE)
+_SHORT_YEAR = re.compile(r"(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{2})")
 _YES = {"yes", "y", "true", "x", "1"}
 _NO = {"no", "n", "false", "0"}
 MOST_PIECES = 1_000_000
@@ -110,7 +112,12 @@ def _date(field: Field, raw: object, at: At, report: Report) -> str | None:
 
 
 def _day_of(typed: str) -> str:
-    """The day that a spreadsheet program's own number stands for, of our times ("45703"); else ""."""
+    """The day that a spreadsheet program's own number stands for, of our times ("45703"), or that is written
+    with two figures of the year ("14.9.26"), to ask whether it is meant; else "".
+    """
+    if short := _SHORT_YEAR.fullmatch(typed.strip()):
+        with contextlib.suppress(ValueError):
+            return dt.date(2000 + int(short[3]), int(short[2]), int(short[1])).isoformat()
     if not re.fullmatch(r"[345]\d{4}", typed):
         return ""
     return (_DAY_0 + dt.timedelta(days=int(typed))).isoformat()

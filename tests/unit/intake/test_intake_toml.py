@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from dossier.intake import tomlmend
+from dossier.intake.folder import read_job
 from dossier.intake.template_plain import toml_value
-from dossier.intake.tomltext import Path, TomlTextError, read_toml
+from dossier.intake.tomltext import Path as Way
+from dossier.intake.tomltext import TomlTextError, read_toml
 
 TEXT = """\
 number = "1" # not a "key = 2"
@@ -39,7 +43,7 @@ x = [{a = 1}, {b = 2}]
 """
 
 
-def paths(value: Any, path: Path = ()) -> set[Path]:
+def paths(value: Any, path: Way = ()) -> set[Way]:
     """Every path of keys and list items in `value`."""
     items = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
     found = set() if not path else {path}
@@ -68,7 +72,7 @@ def test_every_value_has_a_place() -> None:
         (("agreements", 1, "more", "x", 1, "b"), (24, 16)),
     ],
 )
-def test_places_are_those_an_editor_shows(path: Path, place: tuple[int, int]) -> None:
+def test_places_are_those_an_editor_shows(path: Way, place: tuple[int, int]) -> None:
     assert read_toml(TEXT)[1][path] == place
 
 
@@ -103,3 +107,75 @@ def test_hostile_text_is_refused_or_read_but_never_escapes(text: str) -> None:
         read_toml(text)
     except TomlTextError as error:
         assert error.line == 1
+
+
+WRONG = """number = 26-031
+for_whom = \u201cprivate owner\u201d
+[object]
+type = "rocking horse"
+maker = 'a "good" one' 'or two'
+description = "the "old" horse"
+[looked at]
+by = "AB"
+light =
+how = [
+  "by eye",
+  lamp
+]
+[dates]
+received = 01.09.2026
+done = "2026-09-20"
+done = "2026-09-21"
+[object]
+title = "again"
+[[know_it_by]]
+what = "a scratch"
+"""
+
+
+def test_every_line_that_cannot_be_read_is_said_in_one_run(job_folder: Path) -> None:
+    """Each with its own words, the rest read all the same; what they were to say is not missing besides."""
+    (job_folder / "job.toml").write_text(WRONG, encoding="utf-8")
+    job, findings = read_job(job_folder)
+    said = {f.at.line: f.message for f in findings if f.code == "toml-syntax"}
+    assert sorted(said) == [1, 2, 5, 6, 7, 9, 12, 15, 17, 18]
+    for line, word in (
+        (1, "quotation marks"),
+        (2, "curved"),
+        (6, "among"),
+        (7, "_"),
+        (9, "#"),
+        (17, "twice"),
+    ):
+        assert word in said[line]
+    assert {f.code for f in findings if f.at.file == "job.toml"} == {"toml-syntax"}
+    assert job is not None and (job.object.type, job.object.title) == ("rocking horse", "")
+    assert (job.dates.done, job.looked_at.by, job.looked_at.how) == ("2026-09-20", "AB", ("by eye",))
+    assert [one.what for one in job.know_it_by] == ["a scratch"]
+
+
+@pytest.mark.parametrize("start", ['how = [\n"by eye",\n', 'number = """\n', "number = '''\n"])
+def test_after_what_is_never_closed_nothing_else_is_said(job_folder: Path, start: str) -> None:
+    text = (job_folder / "job.toml").read_text(encoding="utf-8")
+    (job_folder / "job.toml").write_text(start + text.replace('"""', '"'), encoding="utf-8")
+    job, findings = read_job(job_folder)
+    assert job is None
+    assert [f.code for f in findings if f.at.file == "job.toml"] == ["toml-syntax"]
+
+
+def test_a_text_that_is_none_is_given_up_after_so_many_lines(
+    job_folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    read: list[int] = []
+
+    def counted(text: str) -> object:
+        read.append(len(text))
+        return read_toml(text)
+
+    monkeypatch.setattr(tomlmend, "read_toml", counted)
+    for text in ("no line of it\n" * 5_000, "x = \u201c\u201d\n" * 60_000):
+        read.clear()
+        (job_folder / "job.toml").write_text(text, encoding="utf-8")
+        job, findings = read_job(job_folder)
+        assert job is None and 1 <= sum(f.code == "toml-syntax" for f in findings) <= tomlmend.MOST_LINES + 1
+        assert sum(read) <= max(tomlmend.MOST_READ, len(text) + 1)

@@ -1,0 +1,75 @@
+"""A TOML text with lines that cannot be read, read all the same: every such line is found in one run.
+
+A line that cannot be read is set aside and the rest read anew. What it was to say has `SAID` for a value
+where its name can be told, so that nobody calls it missing. Bounded: so many lines, so much text in all.
+Not done here: saying it. Invariant: a text without such lines is read as `tomltext` reads it.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from dossier.intake.tomltext import Places, TomlTextError, read_toml
+from dossier.intake.values import SAID
+
+MOST_LINES = 60
+MOST_READ = 5_000_000  # characters, all readings of one text together
+
+# After these the text goes on inside what was not closed: what follows says nothing of its own.
+_NOT_CLOSED = ("Unclosed", "Unterminated")
+_NAME = re.compile(r"\s*([\w.-]+(?:[ \t]+[\w.-]+)*)\s*=", re.ASCII)
+_HEADING = re.compile(r"\s*(\[\[?)([^\]]*)")
+_STANDS_FOR = "\0said"
+_PASSED_OVER = "passed-over-"
+
+
+def read_as_far(text: str) -> tuple[dict[str, Any] | None, Places, list[TomlTextError]]:
+    """Values, places and what is wrong with each line that was set aside; no values where all is lost."""
+    lines = text.split("\n")
+    wrong: list[TomlTextError] = []
+    tried: dict[int, int] = {}
+    for _ in range(max(1, min(2 * MOST_LINES, MOST_READ // (len(text) + 1)))):
+        try:
+            values, places = read_toml("\n".join(lines))
+        except TomlTextError as problem:
+            number = problem.line
+            problem = _in_open_list(problem, lines)
+            tried[number] = tried.get(number, 0) + 1
+            if tried[number] == 1:
+                wrong.append(problem)
+            if tried[number] > 2 or problem.message.startswith(_NOT_CLOSED) or len(wrong) > MOST_LINES:
+                return None, {}, wrong
+            lines[number - 1] = _instead(lines[number - 1], problem.message, number, tried[number])
+        else:
+            return (_said(values) if wrong else values), places, wrong
+    return None, {}, wrong
+
+
+def _in_open_list(problem: TomlTextError, lines: list[str]) -> TomlTextError:
+    """A name or heading where a value was looked for stands in a list that is not closed."""
+    line = lines[problem.line - 1] if problem.line <= len(lines) else ""
+    start = len(line) - len(line.lstrip(" \t[")) + 1
+    begins = _NAME.match(line) or _HEADING.match(line)
+    if problem.message.startswith("Invalid value") and begins and problem.column <= start:
+        return TomlTextError("Unclosed array", problem.line, problem.column)
+    return problem
+
+
+def _instead(line: str, message: str, number: int, tried: int) -> str:
+    """A line that can be read in the place of one that cannot; the second time one that says nothing."""
+    again = tried > 1 or message.startswith("Cannot")  # a name that stands twice would do so again
+    if heading := _HEADING.match(line):
+        name = "" if again else "_".join(re.findall(r"[A-Za-z0-9_.-]+", heading[2]))
+        closing = "]" * len(heading[1])
+        return f"{heading[1]}{name or f'{_PASSED_OVER}{number}'}{closing}"
+    named = _NAME.match(line)
+    return "" if again or not named else f'{"_".join(named[1].split())} = "\\u0000said"'
+
+
+def _said(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _said(one) for key, one in value.items() if not key.startswith(_PASSED_OVER)}
+    if isinstance(value, list):
+        return [_said(one) for one in value]
+    return SAID if value == _STANDS_FOR else value
