@@ -9,7 +9,6 @@ Invariants: the same digits always give the same keys; a mistyped group is notic
 from __future__ import annotations
 
 import hashlib
-import re
 from collections.abc import Sequence
 
 from cryptography.hazmat.primitives import hashes
@@ -17,16 +16,15 @@ from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.hazmat.primitives.kdf.hkdf import HKDF
 
 from dossier import canonical
-from dossier.seal import base64url
+from dossier.errors import KeyFileError
+from dossier.seal import base64url, slips
 from dossier.seal.algorithms import P256_ORDER, Jwk
 from dossier.seal.keys import WorkshopKey, fingerprint_words
 from dossier.seal.said import key_error
 
 SECRET_BYTES = 32
 _GROUPS = 17  # 16 of the secret, one to find slips of the pen
-_DIGITS = re.compile(
-    rf"(?<!\d)\d{{5}}(?:[ \t\r\n.\-]+\d{{5}}){{{_GROUPS - 1}}}(?!\d)(?![ \t\r\n.\-]+\d{{5}})"
-)
+_MOST_SUSPECTS = 4  # where more groups may be the wrong one, all are compared
 _INFO = b"restoration-record recovery "
 
 
@@ -38,20 +36,42 @@ def to_digits(secret: bytes) -> str:
 
 
 def from_digits(text: str) -> bytes:
-    """The secret in a text that holds its 17 groups of digits, and may hold other words.
+    """The secret in a text that holds its 17 groups of digits, and may hold other words and numbers.
 
-    Raises KeyFileError where the groups are not there once, or one is mistyped.
+    Raises KeyFileError where the groups are not there, or one is mistyped: then with the number of the group,
+    as far as that can be told.
     """
-    found = _DIGITS.findall(text[:65_536])
-    if len(found) != 1:
-        raise key_error("recovery_digits")
-    numbers = [int(group) for group in re.findall(r"\d{5}", found[0])]
+    text = text[:65_536]
+    windows = list(slips.windows(text, _GROUPS))
+    secrets = {secret for one in windows if (secret := _secret(one)) is not None}
+    if len(secrets) == 1:
+        return secrets.pop()
+    if len(windows) == 1:
+        raise _mistyped(slips.suspects(windows[0], lambda groups: _secret(groups) is not None))
+    if windows:
+        raise _mistyped([])
+    if odd := slips.odd_groups(text, _GROUPS):
+        raise key_error("recovery_odd", groups=_listed(odd))
+    raise key_error("recovery_digits", n=slips.longest(text))
+
+
+def _secret(groups: Sequence[str]) -> bytes | None:
+    """The secret of 17 groups, None where they are not in order."""
+    numbers = [int(group) for group in groups]
     if max(numbers) > 65_535:
-        raise key_error("recovery_mistyped")
+        return None
     secret = b"".join(number.to_bytes(2) for number in numbers[:-1])
-    if numbers[-1] != _check(secret):
-        raise key_error("recovery_mistyped")
-    return secret
+    return secret if numbers[-1] == _check(secret) else None
+
+
+def _mistyped(suspects: Sequence[int]) -> KeyFileError:
+    if not suspects or len(suspects) > _MOST_SUSPECTS:
+        return key_error("recovery_mistyped")
+    return key_error("recovery_suspect", groups=_listed(suspects))
+
+
+def _listed(groups: Sequence[int]) -> str:
+    return ", ".join(map(str, groups))
 
 
 def keys_of(secret: bytes) -> tuple[WorkshopKey, WorkshopKey]:

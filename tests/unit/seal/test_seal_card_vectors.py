@@ -19,7 +19,7 @@ HOME = Path(__file__).parents[2] / "vectors" / "keycard"
 READ = sorted((HOME / "read").iterdir())
 RECORD = sorted((HOME / "record").iterdir())
 # These need a time-stamp, a certificate, or a folder that is not looked at whole besides:
-# test_seal_keycard.py, test_seal_chains.py, test_seal_statements_verify.py.
+# test_seal_standing.py, test_seal_chains.py, test_seal_statements_verify.py.
 # And by lists of revoked certificates: test_seal_revocation.py.
 NOT_BY_FILES_ALONE = {"key-stamped-before-loss", "key-chained", "statements-not-all-read"} | {
     *("key-chained-not-revoked", "key-revocation-unknown", "key-certificate-ran-out"),
