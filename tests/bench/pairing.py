@@ -1,5 +1,7 @@
 """Measures pairing: `python tests/bench/pairing.py [photographs ...]`. Prints, never asserts.
 
+With `--known FOLDER FOLDER`: photographs of one name in both folders are the pairs, the others have none.
+
 Scenes are public photographs and pieces of one wall of stones.
 Each is seen before and after from other places, in other light, with 30 % of its area changed; as many
 single ones without a partner are among them, and the order is shuffled. With pictures given the scenes are
@@ -43,6 +45,21 @@ def main(extra: list[str]) -> None:
         print(f"  CPU: landmarks {found_in:.1f} s, candidates {chosen_in:.1f} s, all pairing {spent:.1f} s")
 
 
+def known(before: Path, after: Path) -> None:
+    """What is proposed between two folders of photographs, by name."""
+    folders = [{path.stem: str(path) for path in sorted(folder.iterdir())} for folder in (before, after)]
+    one, other = ([scenes.photograph(path) for path in files.values()] for files in folders)
+    names = [list(files) for files in folders]
+    pairs = [(names[0].index(name), names[1].index(name)) for name in names[0] if name in names[1]]
+    views = [[pairing.view(working(pixels)) for pixels in group] for group in (one, other)]
+    proposals = pairing.propose(*views)
+    report(
+        scenes.Album(one, other, pairs), proposals, pairing.candidates(*([v.marks for v in g] for g in views))
+    )
+    for found in proposals:
+        print(f"  {names[0][found.before]} - {names[1][found.after]}: {found.matches}, {found.confidence}")
+
+
 def report(album: scenes.Album, proposals: list[pairing.Proposal], candidates: set[tuple[int, int]]) -> None:
     truth = set(album.pairs)
     right = [p for p in proposals if (p.before, p.after) in truth]
@@ -61,4 +78,7 @@ def report(album: scenes.Album, proposals: list[pairing.Proposal], candidates: s
 
 
 if __name__ == "__main__":
-    main(sys.argv[1:])
+    if sys.argv[1:2] == ["--known"]:
+        known(*map(Path, sys.argv[2:4]))
+    else:
+        main(sys.argv[1:])

@@ -1,13 +1,23 @@
 """Pairs proposed among public photographs (`picture_scenes`), seen again from elsewhere in other light.
 
-Aim: 95 % right at 90 % recall. The method was chosen on scikit-image's pictures, `rockery.jpg` and pieces of
-900 px of two sets of desktop backgrounds (Debian's lomiri-wallpapers-16.04 and the photographs of nature of
-mate-backgrounds), blank skies and soft grounds among them: of 43 true pairs of those backgrounds 32 are
+Aim: 95 % right at 90 % recall. The method was chosen on scikit-image's pictures, `rockery.jpg` and pieces
+of 900 px of two sets of desktop backgrounds (Debian's lomiri-wallpapers-16.04 and the photographs of nature
+of mate-backgrounds), blank skies and soft grounds among them: of 43 true pairs of those backgrounds 32 are
 proposed as `USUAL` says, 29 as `STRONG`, 7 as `REWORKED`, none wrongly (what shows nothing has no match).
-Held out, looked at once: 30 scenes of the photographs of 2,560 x 1,600 px in plasma-workspace-wallpapers, of
-lomiri-wallpapers-20.04 and of opencv-doc, those of them that show something (a quarter of 300 tiles vary by
-10 of 255 or more; opencv-doc's, 150 corners): 15 of 15 as `USUAL`, `ELSEWHERE` and `STRONG` say, 11 of 15
-as `REWORKED`, none wrongly. So the aim is reached but where the surface is new as well.
+Held out, looked at once: 30 scenes of the photographs of 2,560 x 1,600 px in plasma-workspace-wallpapers,
+of lomiri-wallpapers-20.04 and of opencv-doc, those of them that show something (a quarter of 300 tiles vary
+by 10 of 255 or more; opencv-doc's, 150 corners): 15 of 15 as `USUAL`, `ELSEWHERE` and `STRONG` say, 11 of
+15 as `REWORKED`, none wrongly. Held out after that, looked at once, with two draws each: 37 scenes of
+pictures that opencv 4.6's source, image-matching-models 1.1, scikit-image 0.16 and palapeli-data carry: 38
+of 38 as `USUAL`, `ELSEWHERE` and `STRONG` say, 34 of 38 as `REWORKED`, none wrongly. So the aim is reached,
+and is just missed where the surface is new as well.
+
+Pairs as somebody published them, not made (`tests/bench/pairing.py --known`): of opencv's source graf,
+leuven, aloe, box, aero, the two chessboard cameras, rubberwhale, basketball, the edited picture, the house
+of its `sfm` and left/right; scikit-image's motorcycle; of image-matching-models fresco, Montmartre, the
+station and the satellite. Among 32 by 31 photographs 13 of these 16 are found and no wrong one is proposed.
+Not found: a town from the air at a very low angle, and two places taken from several times as far, in
+another season.
 """
 
 from __future__ import annotations
@@ -40,6 +50,14 @@ def counted(album: scenes.Album) -> tuple[int, int, int]:
     proposals = pairing.propose(*looked_at(album))
     right = sum((p.before, p.after) in set(album.pairs) for p in proposals)
     return len(proposals), right, len(album.pairs)
+
+
+def test_a_plain_wall_is_no_scene() -> None:
+    """Grain and a fall of light give it corners, but nothing to see (made: no public picture is as plain)."""
+    grain = np.random.default_rng(1).normal(200, 3, (800, 800, 1)) + np.linspace(-20, 20, 800)[:, None, None]
+    wall = np.clip(grain, 0, 255).astype(np.uint8).repeat(3, axis=2)
+    assert not scenes.detailed(wall)
+    assert all(scenes.detailed(scenes.photograph(name)) for name in scenes.WHOLE)
 
 
 def test_proposals_are_right(some_scenes: list[np.ndarray]) -> None:
