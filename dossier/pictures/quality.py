@@ -61,7 +61,13 @@ def measure(pixels: Pixels) -> Seen:
     """Of upright sRGB pixels (height, width, 3) at any size, looked at with 1,000 px on the longer side."""
     small = shrink(pixels, WORKING)
     grey: Grey = opencv().cvtColor(small, opencv().COLOR_RGB2GRAY)
-    return Seen(blur=region_blur(grey), burnt=_burnt(small), light=int(np.percentile(grey, 95)))
+    return Seen(blur=region_blur(grey), burnt=_burnt(small), light=_level(grey, 0.95))
+
+
+def _level(grey: Grey, share: float) -> int:
+    """The level that `share` of the pixels stay under, by counting them: sorting takes ten times as long."""
+    counts = opencv().calcHist([grey], [0], None, [256], [0, 256]).ravel()
+    return int(np.searchsorted(np.cumsum(counts, dtype=np.int64), share * (grey.size - 1), side="right"))
 
 
 def weaknesses(seen: Seen, width: int, height: int) -> list[Weak]:
@@ -98,9 +104,14 @@ def region_blur(grey: Grey) -> float:
                 row * height // _REGIONS : (row + 1) * height // _REGIONS,
                 column * width // _REGIONS : (column + 1) * width // _REGIONS,
             ]
-            if min(region.shape) > 2 * _WIDE and region.std() > _PLAIN:
+            if min(region.shape) > 2 * _WIDE and _spread(region) > _PLAIN:
                 found.append(blur(region))
     return float(np.quantile(found, 0.25)) if found else 0.0
+
+
+def _spread(grey: Grey) -> float:
+    """The standard deviation of its levels."""
+    return float(opencv().meanStdDev(grey)[1][0, 0])
 
 
 def blur(grey: Grey) -> float:
@@ -112,10 +123,13 @@ def _blur_along(grey: Grey, *, down: bool) -> float:
     cv2 = opencv()
     slope = (0, 1) if down else (1, 0)
     again = cv2.blur(grey.astype(np.float32), (1, _WIDE) if down else (_WIDE, 1))
-    before = np.abs(cv2.Sobel(grey, cv2.CV_32F, *slope))[2:-1, 2:-1]
-    after = np.abs(cv2.Sobel(again, cv2.CV_32F, *slope))[2:-1, 2:-1]
-    whole = float(before.sum())
-    lost = float(np.maximum(before - after, 0).sum())
+    before = np.ascontiguousarray(cv2.Sobel(grey, cv2.CV_32F, *slope)[2:-1, 2:-1])
+    after = np.ascontiguousarray(cv2.Sobel(again, cv2.CV_32F, *slope)[2:-1, 2:-1])
+    cv2.absdiff(before, 0.0, before)
+    cv2.absdiff(after, 0.0, after)
+    whole = float(cv2.sumElems(before)[0])
+    cv2.subtract(before, after, before)
+    lost = float(cv2.sumElems(cv2.max(before, 0.0, before))[0])
     return (whole - lost) / whole if whole else 1.0
 
 
