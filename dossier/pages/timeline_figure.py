@@ -23,7 +23,7 @@ LABEL = 25 * mm
 _LINE = 16 * mm  # height of the line
 _NAMES = 5.4 * mm
 _LEADING = 3.6 * mm
-_DATE_SIZE = 7.2
+_NAME_SIZE, _DATE_SIZE = 7.6, 7.2
 _BEFORE_YEAR = re.compile(r" (?=(?:de )?\d{4}$)")  # "de" goes with the year
 
 
@@ -95,12 +95,20 @@ def _draw(
     room = width - LABEL
     scale = room / max((last - first).days, 1)
     at = [(day - first).days * scale for day, _, _ in labels]
+    lines = [(name, _BEFORE_YEAR.split(date, maxsplit=1) if more else [date]) for _, name, date in labels]
+    least = max(LABEL * 0.92, max(_widest(name, date) for name, date in lines) + 2 * mm)
     canvas.setStrokeColor(INK)
     canvas.setLineWidth(0.8)
     canvas.line(0, _LINE, room, _LINE)
     _days(canvas, [(day - first).days * scale for day in days if first <= day <= last])
-    for x, place, (_, name, date) in zip(at, spread(at, room, LABEL * 0.92), labels, strict=True):
-        _label(canvas, x, place, name, _BEFORE_YEAR.split(date, maxsplit=1) if more else [date])
+    for x, place, (name, date) in zip(at, spread(at, room, least), lines, strict=True):
+        _label(canvas, x, place, name, date)
+
+
+def _widest(name: str, date: Sequence[str]) -> float:
+    """Points across of what stands at one date."""
+    dates = (float(stringWidth(printable(line), SANS, _DATE_SIZE)) for line in date)
+    return max(float(stringWidth(printable(name), SANS_BOLD, _NAME_SIZE)), *dates)
 
 
 def _days(canvas: Canvas, places: Sequence[float]) -> None:
@@ -115,7 +123,7 @@ def _label(canvas: Canvas, x: float, place: float, name: str, date: Sequence[str
     canvas.setStrokeColor(HAIR)
     canvas.setLineWidth(0.5)
     canvas.line(x, _LINE - 2.2, place, _NAMES + 3.6 * mm)
-    canvas.setFont(SANS_BOLD, 7.6)
+    canvas.setFont(SANS_BOLD, _NAME_SIZE)
     canvas.drawString(place, _NAMES, printable(name))
     canvas.setFillColor(SOFT)
     canvas.setFont(SANS, _DATE_SIZE)
