@@ -202,7 +202,8 @@ def later(record: Record, files: list[bytes], cards: list[Card], today: dt.date)
             said[code] = max(value["iat"], said.get(code, 0))
     both = {"object-reported-lost", "object-found-again"}
     if both <= set(said):
-        del said[min(both, key=lambda code: said[code])]
+        found_last = said["object-found-again"] > said["object-reported-lost"]
+        del said["object-reported-lost" if found_last else "object-found-again"]
     if not {"record-corrected", "record-superseded", "record-withdrawn"} & set(said):
         said["no-correction-known"] = 0
     return set(said)
@@ -237,7 +238,11 @@ def _may_not(value: Any, keys: list[Any], record: Record, cards: list[Card]) -> 
             return "" if set(record.held) & set(card.keys) else "statement-by-another"
     naming = [card for card in cards if kids & set(card.keys)]
     if not naming:
-        return "" if kids & set(record.held) else "statement-by-another"
+        ours = {key["alg"] for key in keys if key["kid"] in set(record.held)}
+        called_for = set(record.payload["workshop"]["signatures"])
+        return (
+            "statement-by-another" if not ours else "" if called_for <= ours else "statement-short-of-record"
+        )
     good = [kid for kid in kids & set(naming[0].keys) if naming[0].of_key(kid, day) in GOOD]
     if not good or not set(record.held) & set(naming[0].keys):
         return "statement-by-another"

@@ -86,6 +86,7 @@ _QUIET = frozenset(
         "file-beside-not-checked",
         "statement-by-another",
         "statement-short-of-card",
+        "statement-short-of-record",
         "statement-dated-ahead",
         "statement-dated-before",
         "statement-not-in-order",

@@ -42,6 +42,7 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
     "aftercare-noted": (_LATER, "matches"),
     "statement-by-another": (_LATER, "could not tell"),
     "statement-short-of-card": (_LATER, "could not tell"),
+    "statement-short-of-record": (_LATER, "could not tell"),
     "statement-dated-ahead": (_LATER, "could not tell"),
     "statement-dated-before": (_LATER, "could not tell"),
     "statement-not-in-order": (_LATER, "could not tell"),
@@ -65,6 +66,7 @@ _DO_NOT_COUNT = frozenset(
     {
         "statement-by-another",
         "statement-short-of-card",
+        "statement-short-of-record",
         "statement-dated-ahead",
         "statement-dated-before",
         "statement-not-in-order",
@@ -74,11 +76,15 @@ _DO_NOT_COUNT = frozenset(
 
 @dataclass(frozen=True)
 class Subject:
-    """A record that statements may be about, its keys that may speak about it, and the day it bears."""
+    """A record that statements may be about, its keys that may speak about it, and the day it bears.
+
+    `required`: the algorithms that it calls for itself; none of a code, which names one key.
+    """
 
     named: RecordNamed | None
     kids: tuple[str, ...]
     signed_on: dt.date | None = None  # None: it bears none, as a code
+    required: frozenset[str] = frozenset()
 
 
 def subject_of(checked: RecordCheck) -> Subject:
@@ -87,7 +93,8 @@ def subject_of(checked: RecordCheck) -> Subject:
     if record is None:
         return Subject(None, kids)
     named = RecordNamed(record=record.payload.record, sha256=record.digest)
-    return Subject(named, kids, dt.datetime.fromtimestamp(record.payload.iat, dt.UTC).date())
+    signed_on = dt.datetime.fromtimestamp(record.payload.iat, dt.UTC).date()
+    return Subject(named, kids, signed_on, frozenset(record.payload.workshop.signatures))
 
 
 def _not_revoked(checked: RecordCheck) -> tuple[str, ...]:
@@ -194,7 +201,7 @@ def _why_not(one: Read, subject: Subject, trust: Trust, words: Catalogue) -> str
         return "" if naming([card], subject.kids) else "statement-by-another"
     card = naming(trust.cards, one.kids)
     if card is None:
-        return "" if set(one.kids) & set(subject.kids) else "statement-by-another"
+        return _by_the_record(one, subject)
     if naming([card], subject.kids) is None:
         return "statement-by-another"
     says = standing(card, Signing(one.kids, one.algorithms, one.said_on), words)
@@ -203,12 +210,20 @@ def _why_not(one: Read, subject: Subject, trust: Trust, words: Catalogue) -> str
     return "" if says.verdict == "matches" else "statement-by-another"
 
 
+def _by_the_record(one: Read, subject: Subject) -> str:
+    """Where no card speaks of the signers, the record does: as many signatures as it calls for itself."""
+    ours = {alg for kid, alg in zip(one.kids, one.algorithms, strict=True) if kid in subject.kids}
+    if not ours:
+        return "statement-by-another"
+    return "" if subject.required <= ours else "statement-short-of-record"
+
+
 def _settle(groups: dict[str, list[Read]]) -> None:
-    """Of "lost" and "found again" the later one stands."""
+    """Of "lost" and "found again" the later one stands; of the same second, that it is lost."""
     lost, found = groups.get("object-reported-lost"), groups.get("object-found-again")
     if lost and found:
         del groups[
-            "object-reported-lost" if found[-1].value.iat >= lost[-1].value.iat else "object-found-again"
+            "object-reported-lost" if found[-1].value.iat > lost[-1].value.iat else "object-found-again"
         ]
 
 

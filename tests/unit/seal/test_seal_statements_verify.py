@@ -99,6 +99,11 @@ CASES: dict[str, tuple[list[bytes], list[str], int]] = {
         ["object-reported-lost", "no-correction-known"],
         3,
     ),
+    "lost and found in one second": (
+        [say("lost or stolen"), say("found again")],
+        ["object-reported-lost", "no-correction-known"],
+        3,
+    ),
     "lost, and found in years to come": (
         [say("lost or stolen"), say("found again", day=DAY.replace(year=2099))],
         ["object-reported-lost", "statement-dated-ahead", "no-correction-known"],
@@ -152,6 +157,7 @@ def test_every_code_has_a_case() -> None:
         "receipt-paper-differs",
         "statements-not-all-read",
         "statement-short-of-card",
+        "statement-short-of-record",
     }  # below
 
 
@@ -355,6 +361,21 @@ def test_a_code_is_asked_for_what_is_at_hand_too(folder: Path) -> None:
     (folder / "code.txt").write_text(changed)
     (folder / "w.json").write_bytes(say("withdrawal"))
     assert "record-withdrawn" not in codes(verify(folder / "code.txt", asked))
+
+
+def test_one_key_of_two_says_nothing_where_no_card_does(folder: Path) -> None:
+    """Else a thief of the one key could say "found again", or withdraw, to whoever has confirmed no card."""
+    both = record.seal(stool.an_unsealed(KEY, SECOND), [KEY, SECOND], stool.counting_salts())
+    (folder / "record.json").write_bytes(record.to_json(both))
+    opened = record.open_record(both)
+    about = RecordNamed(record=opened.payload.record, sha256=opened.digest)
+    (folder / "w.json").write_bytes(say("withdrawal", about=about))
+    assert codes(checked(folder)) == ["statement-short-of-record", "no-correction-known"]
+    assert checked(folder).overall == "in order"
+    (folder / "w.json").write_bytes(say("withdrawal", OTHER, SECOND, about=about))
+    assert codes(checked(folder)) == ["statement-short-of-record", "no-correction-known"]
+    (folder / "w.json").write_bytes(say("withdrawal", KEY, SECOND, about=about))
+    assert codes(checked(folder)) == ["record-withdrawn"]
 
 
 @pytest.mark.parametrize(
