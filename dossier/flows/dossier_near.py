@@ -17,7 +17,11 @@ MOST_NAMED = 8
 
 
 def dossiers_near(folder: Path) -> tuple[str, ...]:
-    """What was made of a job folder (it lies beside, and so do copies of it), else the dossiers inside."""
+    """The dossier that the folder is part of (its photographs); what was made of a job folder (that lies
+    beside, and so do copies of it); else the dossiers inside.
+    """
+    if _holds(around := folder.resolve().parent, DOSSIER):
+        return (str(around),)
     made = default_output(folder)
     beside = (one for one in _folders(made.parent) if one.name.startswith(made.name))
     found = [one for one in beside if _holds(one, DOSSIER)]

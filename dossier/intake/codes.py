@@ -94,6 +94,7 @@ CODES: dict[str, Level] = {
     "web-address-wrong": "error",
     "time-server-wrong": "error",
     "time-places-wrong": "error",
+    "rules-elsewhere": "error",
     "rule-too-wide": "error",
     # figures that nothing is worked out from; they stay as written
     "figure-unclear": "gap",

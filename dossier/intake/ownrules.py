@@ -25,6 +25,8 @@ _NAMES = ("use", "on", "hot_from")
 def read_rules(desk: Desk, workshop_name: str, workshop_path: Path, report: Report) -> tuple[TradeRule, ...]:
     """The rules; none where there is no such file. Its name is relative to the job folder."""
     path = workshop_path.parent / RULES_FILE
+    if "/" in workshop_name and (here := desk.find(RULES_FILE)):
+        report.say("rules-elsewhere", At(file=here), file=here, workshop=workshop_name)
     if not path.is_file():
         return ()
     name = workshop_name.rpartition("/")[0] + "/" * ("/" in workshop_name) + RULES_FILE

@@ -66,9 +66,9 @@ class Report:
         if self._comparisons < 0:
             return ""
         typed = word[:80].strip().casefold()
-        meant = self._meant.get(typed, "")
-        if meant in known:
-            return meant
+        for meant in self._meant.get(typed, "").split("/"):
+            if meant in known:
+                return meant
         if begun := _begun(typed, known):
             return begun
         found = difflib.get_close_matches(typed, known, n=1, cutoff=_NEAR)

@@ -11,7 +11,7 @@ from collections.abc import Iterable
 import msgspec
 
 from dossier.intake.entries import Entry, Read, read_all
-from dossier.intake.partlist import ALL_OTHERS, Register
+from dossier.intake.partlist import ALL, ALL_OTHERS, Register
 from dossier.intake.report import Report, listed
 from dossier.intake.schema import TABLES, plain_word
 from dossier.intake.values import SAID
@@ -139,11 +139,22 @@ def _work(number: int, read: Read, others: tuple[str, ...], known: Known, report
 def _parts(read: Read, others: tuple[str, ...], known: Known, report: Report) -> tuple[str, ...]:
     at = read.place("parts")
     if not _is_others(read):
-        return known.register.parts(read.text("parts"), at, report)
+        typed = read.text("parts")
+        if _means_others(typed, known.register, report):
+            report.say("unknown-part", at, nearest=ALL_OTHERS, typed=typed)
+            return ()
+        return known.register.parts(typed, at, report)
     certain = known.register.whole and not known.register.doubtful
     if not others and certain and known.register.numbers:
         report.say("no-other-parts", at)
     return others
+
+
+def _means_others(typed: str, register: Register, report: Report) -> bool:
+    """Whether "rest" and the like stands where "all others" is meant."""
+    if plain_word(typed) == ALL or register.find(typed):
+        return False
+    return report.nearest(plain_word(typed), (ALL_OTHERS,)) == ALL_OTHERS
 
 
 def _pieces(read: Read, parts: tuple[str, ...], known: Known, report: Report) -> int:

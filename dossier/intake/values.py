@@ -23,8 +23,10 @@ _COUNT = re.compile(r"(\d{1,9})(?:[.,]0+)?")
 _DEGREES = re.compile(r"(\d{1,4})(?:\s?°?\s?C)?")
 _OF = re.compile(r"(\d{1,9})\s*(?:of|/)\s*(\d{1,9})", re.IGNORECASE)
 _SHORT_YEAR = re.compile(r"(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{2})")
-_YES = {"yes", "y", "true", "x", "1"}
-_NO = {"no", "n", "false", "0"}
+# Also as spreadsheet programs write true and false into a CSV in their own language.
+_YES = {"yes", "y", "true", "x", "1", "✓", "✔", "ja", "oui", "sì", "sí", "si"}
+_YES |= {"wahr", "vrai", "vero", "verdadero"}
+_NO = {"no", "n", "false", "0", "nein", "non", "falsch", "faux", "falso"}
 MOST_PIECES = 1_000_000
 # ECMA-376 part 1, 18.17.4.1: serial dates of the 1900 system, from March 1900 on.
 _DAY_0 = dt.date(1899, 12, 30)

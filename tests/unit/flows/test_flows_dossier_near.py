@@ -52,3 +52,9 @@ def test_where_none_is_near_that_is_all(job: Path) -> None:
 def test_a_draft_is_said_to_be_one(job: Path) -> None:
     draft = made(job.parent / "clock-dossier", "draft.pdf")
     assert "draft" in only(draft).text and only(draft).where == ()
+
+
+def test_the_photographs_of_a_dossier_lie_in_it(tmp_path: Path) -> None:
+    folder = made(tmp_path / "clock-dossier")
+    made(folder / "photographs", "photo-001.jpg")
+    assert only(folder / "photographs").where == (str(folder),)

@@ -114,3 +114,15 @@ def test_a_mark_left_behind_beside_its_file_is_nothing(job_folder: Path) -> None
     job, found = read_job(job_folder)
     assert job is not None and not found
     assert [fact.file for fact in job.photo_facts].count("A.jpg") == 1 and len(job.notes) == 2
+
+
+@pytest.mark.parametrize(
+    ("column", "typed", "meant"),
+    [("covered", "?", "not said"), ("covered", "ja", "yes"), ("parts", "rest", "all others")],
+)
+def test_words_that_people_put_in_odd_places(job_folder: Path, column: str, typed: str, meant: str) -> None:
+    row = {"parts": "1", "covered": "no"} | {column: typed}
+    rows = f"date,who,parts,done,covered\n2026-03-09,AB,{row['parts']},cleaned,{row['covered']}\n"
+    (job_folder / "work.csv").write_text(rows, encoding="utf-8")
+    (found,) = [one for one in read_job(job_folder)[1] if one.at.file == "work.csv"]
+    assert f'did you mean "{meant}"' in found.hint
