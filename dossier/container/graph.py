@@ -22,7 +22,6 @@ from dossier.errors import NotCanonicalError
 
 CHUNK = 1 << 16
 _REF = re.compile(rb"\((?:[^()\\]|\\.)*\)|([1-9]\d{0,9}) 0 R")
-_SIGNED = re.compile(rb" /V [1-9]\d{0,9} 0 R")
 _NODE = ("/Kids", "/Count", "/Parent")
 # Parts of the catalogue with a digest of their own; what belongs to attachments and signing has none.
 _PARTS = {
@@ -120,7 +119,7 @@ class Document:
                 return serialize(_unpacked(piece))
         except NotCanonicalError:
             return b"unreadable"
-        return _SIGNED.sub(b"", piece.text) if b"/FT /Sig" in piece.text else piece.text
+        return _unsigned(piece) if b"/FT /Sig" in piece.text else piece.text
 
     def _stream(self, number: int) -> bytes:
         """The digest of the object's decoded stream; empty when it has none."""
@@ -167,6 +166,16 @@ def _unpacked(piece: Piece) -> dict[Name, Value]:
     """A stream's dictionary as its decoded bytes would have it."""
     entries = _entries(piece)
     return _without(entries, ("/Length", "/Filter") if _is_deflated(entries) else ("/Length",))
+
+
+def _unsigned(piece: Piece) -> bytes:
+    """A field's text without the signature in it; of anything else, whatever its texts say, all of it."""
+    try:
+        entries = _entries(piece)
+    except NotCanonicalError:
+        return b"unreadable"
+    is_field = entries.get(Name("/FT")) == Name("/Sig") and isinstance(entries.get(Name("/V")), Ref)
+    return serialize(_without(entries, ("/V",))) if is_field else piece.text
 
 
 def _decoded(window: Window, piece: Piece) -> Iterator[bytes]:

@@ -88,6 +88,14 @@ def test_another_title_is_no_other_page(pages: bytes, maker: Any) -> None:
     assert "metadata" in found.others
 
 
+def test_words_that_look_like_a_signature_hide_nothing(pages: bytes, maker: Any) -> None:
+    """The title is read in many programs; a field's own signature alone is left out of the comparison."""
+    path = maker.dossier(drawn(title="The seal /FT /Sig /V 5 0 R"))
+    assert not compare_pages(path, drawn(title="The seal /FT /Sig /V 5 0 R"))
+    found = compare_pages(path, drawn(title="The seal /FT /Sig"))
+    assert {"information", "metadata"} <= set(found.others)
+
+
 def test_a_page_more_is_counted(pages: bytes, maker: Any) -> None:
     found = compare_pages(maker.dossier(pages), drawn(rows=160))
     assert found.counts is not None
