@@ -98,13 +98,11 @@ def _own(said: Span, strangers: int) -> Span:
     return max(0, said[0] - strangers), said[1]
 
 
-def done(
-    old: Carried, what: Done | str, pieces: int, n: int, *, sure: bool = True, strangers: int = 0
-) -> Carried:
-    """After `what` was done to so many of `n` pieces, up to `strangers` of which are not original; where it
-    is not `sure`, at most to so many of those still here.
+def done(old: Carried, what: Done | str, pieces: int, n: int, *, least: int, strangers: int = 0) -> Carried:
+    """After `what` was done to at least and at most so many of `n` pieces, up to `strangers` of which are not
+    original.
     """
-    least = max(0, pieces - strangers) if sure else 0
+    sure, least = least, max(0, least - strangers)
     if what == "part renewed":
         renewed = max(old.renewed[0], least), min(n, old.renewed[1] + pieces)
         return old._replace(renewed=renewed, either=max(old.either, least))
@@ -114,7 +112,7 @@ def done(
     if what == "altered":
         return old._replace(altered=True, others=old.others or strangers > 0)
     if what == "replaced":
-        return after(old, (), n, knows=False, replaced=(pieces, pieces))
+        return after(old, (), n, knows=False, replaced=(sure, pieces))
     return old
 
 

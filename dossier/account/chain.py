@@ -33,6 +33,7 @@ from dossier.account.mix import (
     whole,
 )
 from dossier.account.sources import Entry, Source
+from dossier.account.together import narrowed
 from dossier.model.record import PartSaid, Pieces
 from dossier.model.rows import Part
 
@@ -64,11 +65,16 @@ class Family(NamedTuple):
 
 
 class Chain:
-    def __init__(self) -> None:
+    """`under`: by heading, the parts under it in the job, for papers that speak of what no record has."""
+
+    def __init__(self, under: Mapping[str, Sequence[str]] = {}) -> None:
+        self._job_under = under
         self.known: dict[str, Known] = {}
         self._registers: list[tuple[str, Sequence[Part]]] = []  # language and parts of each, oldest first
         self._named: dict[int, dict[str, str]] = {}
         self.headings: set[str] = set()
+        self.under: dict[str, frozenset[str]] = {}  # by heading, the parts that it still stands for
+        self._member: dict[str, set[str]] = defaultdict(set)
         self._taken: set[str] = set()  # digests of the records so far, "" where a paper was among them
         self._nodes: list[tuple[int, PartSaid | None]] = [(0, None)]
 
@@ -101,14 +107,20 @@ class Chain:
             if found is None:
                 found = made[key] = self._after(source, entry, old, self.meet(entry, old))
             new[number] = found
+        met_before = {number: known.get(number) for number in source.above}
         for family in families:
             for number, old, one in self.meet_family(family, entries):
                 new[number] = self._after(source, entries[number], old, one)
+                met_before[number] = old
         self.known.update(new)
+        self._headings(source, met_before)
         self._taken.add(source.sha256)
-        self._headings(source)
         if source.parts:
             self._registers.append((source.language, source.parts))
+
+    def headed(self) -> Iterator[tuple[str, Known]]:
+        """The headings that still stand for all parts under them, with what is known of these together."""
+        yield from ((heading, self.known[heading]) for heading in self.under)
 
     def name(self, number: str, language: str = "") -> str:
         """What the last record calls a part, or the last in that language; "" where none does."""
@@ -182,12 +194,7 @@ class Chain:
             at = match[1]
             if at in self.known:
                 return at
-        met_before = {number}
-        while (number := above.get(number, "")) and number not in met_before:
-            if number in self.known:
-                return number
-            met_before.add(number)
-        return ""
+        return next((heading for heading in _all_above(number, above) if heading in self.known), "")
 
     def _family(
         self, base: str, some: Sequence[str], lost: Sequence[str], entries: Mapping[str, Entry]
@@ -223,8 +230,8 @@ class Chain:
         strangers = 0 if knows else most_not_original(came.mix)
         for done, pieces in entry.worked:
             k = pieces or entry.pieces
-            sure = k >= entry.pieces
-            before = carry.done(before, done, k, entry.pieces, sure=sure, strangers=strangers)
+            least = k if k >= entry.pieces else 0
+            before = carry.done(before, done, k, entry.pieces, least=least, strangers=strangers)
         if before == NOTHING and not carry.says(entry.rows):
             return NOTHING
         return carry.after(
@@ -241,33 +248,111 @@ class Chain:
         claim = source.claim
         assert claim is not None
         for number in claim.parts:
+            self._as_in_job(number, sizes)
             own = number in self.known or number in source.inside
             base = number if own else self._base(number, {}) or number
             old = self.known.get(base) or Known(whole("not known", sizes.get(number, 1)), 0)
+            n = old.mix.n
             done = PartSaid(
-                date=claim.date, workshop=claim.by, done=claim.done, pieces=claim.pieces or old.mix.n
+                date=claim.date,
+                workshop=claim.by,
+                done=claim.done,
+                pieces=claim.pieces or n,
+                of=n if claim.pieces else 0,
             )
-            mix, strangers = old.mix, most_not_original(old.mix)
-            if claim.done in (*_NEW, "taken away"):
-                mix = replaced(mix, claim.pieces, taken=claim.done == "taken away")
-            carried = carry.done(old.carried, claim.done, done.pieces, old.mix.n, strangers=strangers)
-            self.known[base] = old._replace(mix=mix, node=self._node(old.node, done), carried=carried)
+            k = min(done.pieces, n)
+            self.known[base] = self._by_paper(old, done, (k, k))
+            for under in sorted(self.under.get(base, ())):
+                part = self.known[under]
+                least, most = max(0, k - (n - part.mix.n)), min(k, part.mix.n)
+                self.known[under] = self._by_paper(part, done, (least, most))
+            for heading in self._member.get(base, set()) & self.under.keys():
+                self.known[heading] = self._by_paper(self.known[heading], done, (k, k))
 
-    def _headings(self, source: Source) -> None:
-        """A heading is known as the parts under it together."""
-        under: dict[str, list[Known]] = defaultdict(list)
-        for number, heading in source.above.items():
+    def _as_in_job(self, number: str, sizes: Mapping[str, int]) -> None:
+        """A heading of the job that no record has stands for the parts under it."""
+        numbers = self._job_under.get(number, ())
+        if not numbers or number in self.known:
+            return
+        for under in numbers:
+            self.known.setdefault(under, Known(whole("not known", sizes[under]), 0))
+        some = [self.known[under] for under in numbers]
+        mix = joined([one.mix for one in some])
+        if mix.n == sizes[number]:
+            self.known[number] = Known(mix, 0, carried=_together(some))
+            self._forget(set(numbers), {number: frozenset(numbers)})
+
+    def _by_paper(self, old: Known, done: PartSaid, met_by: tuple[int, int]) -> Known:
+        """After a paper says that something was done to so many of the pieces."""
+        mix, strangers = old.mix, most_not_original(old.mix)
+        if done.done in (*_NEW, "taken away"):
+            mix = replaced(mix, met_by, taken=done.done == "taken away")
+        carried = carry.done(
+            old.carried, done.done, met_by[1], old.mix.n, least=met_by[0], strangers=strangers
+        )
+        return old._replace(mix=mix, node=self._node(old.node, done), carried=carried)
+
+    def _headings(self, source: Source, before: Mapping[str, Known | None]) -> None:
+        """A heading is known as the parts under it together; `before`: what was known of each."""
+        under: dict[str, list[str]] = defaultdict(list)
+        for number in source.above:
             if number in source.entries:
-                under[heading].append(self.known[number])
+                for heading in _all_above(number, source.above):
+                    under[heading].append(number)
         self.headings.update(under)
-        for heading, some in under.items():
+        for heading, numbers in under.items():
             if heading not in source.entries:
+                some = [self.known[number] for number in numbers]
                 mix = joined([one.mix for one in some])
-                self.known[heading] = some[0]._replace(mix=mix, carried=_together(some))
+                known = some[0]._replace(mix=mix, carried=_together(some))
+                self.known[heading] = self._as_one(source, heading, numbers, known, before)
+        moved = {number for number in source.entries if number in self._member}
+        self._forget(moved, {heading: frozenset(numbers) for heading, numbers in under.items()})
+
+    def _forget(self, here: set[str], under: Mapping[str, frozenset[str]]) -> None:
+        """Headings stand as one for as long as no record has their parts otherwise."""
+        for heading in {heading for number in here for heading in self._member[number]} - under.keys():
+            self.under.pop(heading, None)
+        for heading, numbers in under.items():
+            self.under[heading] = numbers
+            for number in numbers:
+                self._member[number].add(heading)
+
+    def _as_one(
+        self,
+        source: Source,
+        heading: str,
+        numbers: Sequence[str],
+        known: Known,
+        before: Mapping[str, Known | None],
+    ) -> Known:
+        """A heading as the lines of the account have it, where its parts are read alike."""
+        entries, rows = [source.entries[number] for number in numbers], source.together.get(heading)
+        if not rows or len({(e.came_as, e.reason, e.refitted) for e in entries}) > 1:
+            return known
+        came = joined([self.meet(e, before.get(n)).mix for n, e in zip(numbers, entries, strict=True)])
+        one = entries[0]._replace(pieces=known.mix.n, rows=rows, worked=())
+        old = self.known.get(heading) if self.under.get(heading) == frozenset(numbers) else None
+        if old and old.mix.n == known.mix.n:
+            came = narrowed(came, self.meet(one, old).mix)
+        mix = narrowed(known.mix, after(came, one.came_as, rows))
+        if any(entry.worked for entry in entries):
+            return known._replace(mix=mix)
+        each = [was for number in numbers if (was := before.get(number))]
+        old = old or Known(came, 0, carried=_together(each))
+        return known._replace(mix=mix, carried=self._carried(source, one, old, Met(came, differs=False)))
 
     def _node(self, parent: int, said: PartSaid) -> int:
         self._nodes.append((parent, said))
         return len(self._nodes) - 1
+
+
+def _all_above(number: str, above: Mapping[str, str]) -> Iterator[str]:
+    """The headings over a part, nearest first."""
+    met_before = {number}
+    while (number := above.get(number, "")) and number not in met_before:
+        met_before.add(number)
+        yield number
 
 
 def _together(some: Sequence[Known]) -> Carried:

@@ -63,7 +63,7 @@ def with_history(job: Job, earlier: Sequence[EarlierOpened] = ()) -> Story:
     sources = sources_of(job, own)
     if not (sources or job.other_parts or len(own) < len(mine)):
         return Story(job)
-    chain, sizes = Chain(), {part.number: part.pieces for part in job.parts}
+    chain, sizes = Chain(_under(job)), {part.number: part.pieces for part in job.parts}
     for source in sources:
         chain.take(source, sizes)
     strangers = {one.sha256 for one in mine} - {one.sha256 for one in own}
@@ -72,6 +72,19 @@ def with_history(job: Job, earlier: Sequence[EarlierOpened] = ()) -> Story:
         of_others=tuple(row for row in job.earlier_records if row.sha256 in strangers),
         wrong_others=tuple(_wrong_others(job, donors)),
     )
+
+
+def _under(job: Job) -> dict[str, tuple[str, ...]]:
+    """The parts under each heading of the job, for its papers."""
+    if not job.history:
+        return {}
+    register = Register(job.parts)
+    under = {heading: register.under[heading] for heading in register.headings}
+    return {
+        heading: tuple(part.number for part in parts)
+        for heading, parts in under.items()
+        if not any(part.number in register.headings for part in parts)
+    }
 
 
 class _Arrived(NamedTuple):
@@ -117,13 +130,14 @@ class _Told:
         origins = {number: one for number, a in self.arrived.items() if (one := _origin(a)) is not None}
         parts = tuple(_as_counted(part, origins.get(part.number)) for part in self.job.parts)
         families = tuple(family.numbers for family in self.families if len(family.numbers) > 1)
+        headed = dict(self._headed())
         return Story(
             job=msgspec.structs.replace(self.job, parts=parts),
             origins=origins,
             histories=tuple(self._histories()),
             readings=tuple(self._readings()),
-            families=families,
-            joint=dict(self._joint()),
+            families=(*families, *headed),
+            joint=dict(self._joint()) | {numbers[0]: mix for numbers, mix in headed.items()},
             renamed=tuple(self._renamed()),
             not_here=tuple(self._not_here()),
         )
@@ -137,6 +151,19 @@ class _Told:
                 came = met(family.known.mix, entries[0].came_as, total, reasoned=bool(entries[0].reason))
                 carried = family.known.of(total).carried
                 yield family.numbers[0], _public(came.mix)._replace(carried=carried)
+
+    def _headed(self) -> Iterator[tuple[tuple[str, ...], Mix]]:
+        """Rows that stand under one heading as they did before, with all their pieces together."""
+        for heading, known in self.chain.headed():
+            numbers = tuple(
+                p.number for p in self.register.under.get(heading, ()) if p.number in self.arrived
+            )
+            arrived = [self.arrived[number] for number in numbers]
+            total = sum(a.entry.pieces for a in arrived)
+            alike = len({(a.entry.came_as, a.entry.reason, a.entry.refitted) for a in arrived}) == 1
+            if frozenset(numbers) == self.chain.under[heading] and total == known.mix.n and alike:
+                came = met(known.mix, arrived[0].entry.came_as, total, reasoned=bool(arrived[0].entry.reason))
+                yield numbers, _public(came.mix)._replace(carried=known.carried)
 
     def _histories(self) -> Iterator[PartHistory]:
         """One for all parts of which the same is said."""

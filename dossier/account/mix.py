@@ -229,12 +229,12 @@ def _adding_up(rows: tuple[Row, ...], n: int) -> tuple[Row, ...]:
     return tuple(Row(row.now, 0, n) for row in rows)
 
 
-def replaced(before: Mix, pieces: int, *, taken: bool) -> Mix:
-    """After so many pieces (0: all) were replaced, or taken away."""
-    k = min(pieces, before.n) if pieces > 0 else before.n
+def replaced(before: Mix, pieces: tuple[int, int], *, taken: bool) -> Mix:
+    """After at least and at most so many pieces were replaced, or taken away."""
+    n, (least, most) = before.n, pieces
     state: Now = "taken away" if taken else "new, likeness not known"
-    rest = before.n - k
-    return after(before, "not known", (Row(state, k, k), Row("original, no work recorded", rest, rest)))
+    rest = Row("original, no work recorded", n - most, n - least)
+    return after(before, "earlier replacement", (Row(state, least, most), rest))  # no row tells of a reading
 
 
 def replaced_by(rows: tuple[Row, ...], n: int) -> tuple[int, int]:

@@ -95,13 +95,7 @@ def _met(register: Register, part: Part) -> Iterator[Met]:
             break
         for row in register.rows.get(container.number, ()):
             found.append(Met(row, _share(row, pieces_of(container), pieces_of(part))))
-    return iter(found if len(found) < 2 else _by_date(found))
-
-
-def _by_date(found: list[Met]) -> list[Met]:
-    return (
-        sorted(found, key=lambda m: (m.row.date, m.row.number)) if all(m.row.date for m in found) else found
-    )
+    return iter(sorted(found, key=lambda m: register.place[m.row.number]) if len(found) > 1 else found)
 
 
 def _own(row: Work, n: int) -> Meets:

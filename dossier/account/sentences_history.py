@@ -73,8 +73,8 @@ def _reading(telling: Telling, said: PartSaid, n: int) -> str:
 
 
 def _by_paper(telling: Telling, said: PartSaid, n: int) -> str:
-    """What a paper says was done; to so many pieces, where it was not all of those that there are now."""
-    state = telling.words.token(said.done)
+    """What a paper says was done; to so many pieces, where it was not all of those that it speaks of."""
+    state, n = telling.words.token(said.done), said.of or n
     if said.pieces >= n:
         return state
     return telling.speech.say("history.some_done", count=said.pieces, n=n, state=state)

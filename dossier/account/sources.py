@@ -16,6 +16,7 @@ from typing import NamedTuple
 from dossier.account.likeness import normal
 from dossier.account.mix import Row
 from dossier.account.register import Register, pieces_of
+from dossier.account.together import rows_of
 from dossier.model.earlier import EarlierOpened
 from dossier.model.job import Job
 from dossier.model.record import PartNow, PartSaid, Payload
@@ -61,6 +62,7 @@ class Source(NamedTuple):
     inside: frozenset[str] = frozenset()  # parts that stand in one which counts for itself
     language: str = ""  # of the names
     knows: frozenset[str] = frozenset()  # digests of the records that it counted in
+    together: Mapping[str, tuple[Row, ...]] = {}  # by heading, what it says of all the parts under it
 
 
 def sources_of(job: Job, earlier: Sequence[EarlierOpened]) -> list[Source]:
@@ -91,15 +93,17 @@ def sort_date(text: str) -> str:
 def of_payload(payload: Payload, sha256: str) -> Source:
     rows, parts = _rows(payload.parts_now), payload.parts
     within = any(map(_PART_OF, parts))  # in most registers no part is said to be part of another
+    above = {p.number: p.part_of for p in parts if p.part_of and p.part_of not in rows} if within else {}
     return Source(
         sha256,
         date_of(payload),
         payload.workshop.name,
         _entries(parts, rows, refitted(payload.work), _worked_and_gone(rows, payload.work)),
         parts,
-        {p.number: p.part_of for p in parts if p.part_of and p.part_of not in rows} if within else {},
+        above,
         inside=inside(parts, rows) if within else frozenset(),
         language=payload.language,
+        together=rows_of(payload.account, payload.parts_now, above) if above else {},
     )
 
 

@@ -145,6 +145,7 @@ class PartSaid(Row, frozen=True, kw_only=True):
     pieces: int = 1
     now: tuple[Pieces, ...] = ()  # what was there after that work
     done: Done | Literal[""] = ""  # of a paper: what it says was done
+    of: int = 0  # of a paper that speaks of some pieces: of how many
     reason: str = ""  # why it reads the part otherwise than the records before it
     altered: bool = False  # it says that size, shape or function was changed
 

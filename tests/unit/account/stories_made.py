@@ -67,6 +67,7 @@ def record(
         parts=tuple(parts),
         work=tuple(work),
         parts_now=now_of(story),
+        account=account(story),
         part_history=story.histories,
         history=story.job.history,
     )

@@ -63,8 +63,9 @@ def test_worked_example_ten_replaced_now_of_which_some_were_new_before() -> None
 def test_worked_example_some_of_a_heading_replaced_then_some_cleaned() -> None:
     """64 pins in rows of 9 and 55 under a heading. 2020: 20 of the 64 replaced. 2026: 30 of the 64 cleaned.
 
-    Of 2020 at least 20 - 9 = 11 and at most 20 are in the row of 55, at most 9 in the other: by rows 11 to 29
-    (20 in truth). So no more than 64 - 11 = 53 are original, and never all 64.
+    Which row the 20 are in nobody knows: of the 55 at least 20 - 9 = 11 and at most 20, of the 9 at most 9.
+    Both together have 20, as the account of 2020 says, so 44 are original. Of the 30 at most 20 are new ones,
+    so that 10 to 30 originals were cleaned, and 44 - 30 = 14 to 34 were not.
     """
     pins = [
         part("1", pieces=64),
@@ -76,9 +77,9 @@ def test_worked_example_some_of_a_heading_replaced_then_some_cleaned() -> None:
         now: (low, high)
         for now, low, high in lines(with_history(job(pins, rows(("cleaned", "1", 30))), [of_2020]))
     }
-    assert found["earlier replacement"] == (11, 29)
-    assert found["original, treated"] == (1, 30)
-    assert found["original, no work recorded"] == (5, 34)
+    assert found["earlier replacement"] == (20, 20)
+    assert found["original, treated"] == (10, 30)
+    assert found["original, no work recorded"] == (14, 34)
 
 
 def test_worked_example_taken_away_kept_and_refitted_six_years_later() -> None:

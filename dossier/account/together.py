@@ -1,0 +1,77 @@
+"""What a record says of all the parts under a heading together, which is more than their rows say one by one.
+
+Of 20 among 64 pins in rows of 9 and 55, each row has a range, and the lines of the account have 20. Not here:
+how those lines were counted (`joint`). Invariant: a record whose lines and rows do not fit each other is read
+by its rows alone.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from typing import NamedTuple
+
+from dossier.account.mix import Mix, Row, mixed
+from dossier.model.record import Account, PartNow
+from dossier.model.words import Now
+
+Span = tuple[int, int]
+
+
+def rows_of(
+    lines: Iterable[Account], now: Sequence[PartNow], above: Mapping[str, str]
+) -> dict[str, tuple[Row, ...]]:
+    """By heading, what there is of its parts together; `above` is the heading of each part that has one."""
+    rows = {(row.part, row.now): row for row in now}
+    open_ = {above[row.part] for row in now if row.pieces_low < row.pieces_high and row.part in above}
+    found: dict[str, dict[Now, _Sum]] = defaultdict(dict)
+    for line in lines if open_ else ():
+        met = [rows[part, line.now] for part in line.parts if (part, line.now) in rows]
+        mine: dict[str, list[PartNow]] = defaultdict(list)
+        for row in met:
+            if above.get(row.part) in open_:
+                mine[above[row.part]].append(row)
+        every = _Sum.of(met)
+        for heading, some in mine.items():
+            old = found[heading].get(line.now, _Sum())
+            found[heading][line.now] = old.plus(_Sum.of(some).within(every, line))
+    return {
+        heading: tuple(_row(state, one) for state, one in states.items()) for heading, states in found.items()
+    }
+
+
+class _Sum(NamedTuple):
+    low: int = 0
+    high: int = 0
+    altered: bool = False
+
+    @classmethod
+    def of(cls, rows: Sequence[PartNow]) -> _Sum:
+        altered = any(row.altered for row in rows)
+        return cls(sum(row.pieces_low for row in rows), sum(row.pieces_high for row in rows), altered)
+
+    def plus(self, more: _Sum) -> _Sum:
+        return _Sum(self.low + more.low, self.high + more.high, self.altered or more.altered)
+
+    def within(self, every: _Sum, line: Account) -> _Sum:
+        """What the line leaves to these of all its rows."""
+        low = max(self.low, line.pieces_low - (every.high - self.high))
+        high = min(self.high, line.pieces_high - (every.low - self.low))
+        return self._replace(low=low, high=high) if low <= high else self
+
+
+def _row(state: Now, one: _Sum) -> Row:
+    return Row(state, one.low, one.high, one.altered)
+
+
+def narrowed(one: Mix, other: Mix) -> Mix:
+    """What both say of the same pieces; the first where they do not go together."""
+    if one.n != other.n or {label for label, _, _ in one.counts} != {label for label, _, _ in other.counts}:
+        return one
+    second = {label: (low, high) for label, low, high in other.counts}
+    both = {
+        label: (max(low, second[label][0]), min(high, second[label][1])) for label, low, high in one.counts
+    }
+    if any(low > high for low, high in both.values()):
+        return one
+    return mixed(one.n, both)._replace(carried=one.carried)

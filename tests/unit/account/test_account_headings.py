@@ -1,0 +1,149 @@
+"""Rows under a heading over records and papers: what all of them have together, against every world.
+
+64 pins stand in rows of 9 and 55. A record, a paper and a job may each speak of so many of the 64, and nobody
+knows in which row: the rows then have ranges, and together they have what was said.
+"""
+
+from __future__ import annotations
+
+import random
+from collections import Counter
+from collections.abc import Iterator
+from itertools import combinations, product
+
+import pytest
+from stories_made import job, lines, now_of, part, record, rows
+from test_account_altered import DEPTH, Piece
+
+from dossier.account.history import Story, with_history
+from dossier.account.sentences import disclosure
+from dossier.model.rows import HistoryClaim
+from dossier.words import Catalogue
+
+PINS = [
+    part("1", pieces=64, part="pins"),
+    part("1.a", pieces=9, part="front pins", part_of="1"),
+    part("1.b", pieces=55, part="back pins", part_of="1"),
+]
+FEW = [part("1", pieces=4), part("1.a", pieces=1, part_of="1"), part("1.b", pieces=3, part_of="1")]
+WHERE = {"1": range(4), "1.a": range(1), "1.b": range(1, 4)}
+Step = list[tuple[str, str, int]]
+
+
+def paper(*done: tuple[str, str, int], date: str = "2005-01-01") -> tuple[HistoryClaim, ...]:
+    return tuple(
+        HistoryClaim(
+            what="a bill", date=date, by="the old shop", known_from="paper", done=kind, parts=(on,), pieces=k
+        )
+        for kind, on, k in done
+    )
+
+
+def of(story: Story, number: str) -> dict[str, tuple[int, int]]:
+    return {row.now: (row.pieces_low, row.pieces_high) for row in now_of(story) if row.part == number}
+
+
+@pytest.mark.parametrize("date", ["1995-01-01", "2005-01-01"])
+def test_a_paper_on_a_heading_is_one_on_its_rows(date: str) -> None:
+    """A record of 2001 has the rows, a bill of before it or after it 20 of the 64 pins as replaced: of
+    the 55 at least 20 - 9 = 11 and at most 20, of the 9 at most 9; never are all 64 original.
+    """
+    earlier = [record(2001, PINS)]
+    story = with_history(job(PINS, history=paper(("replaced", "1", 20), date=date)), earlier)
+    assert of(story, "1.a")["earlier replacement"] == (0, 9)
+    assert of(story, "1.b")["earlier replacement"] == (11, 20)
+
+
+def test_what_a_paper_says_of_some_of_a_heading_is_not_read_of_a_row() -> None:
+    """It says 20 of 64: not that the 9 were replaced, nor 20 of the 55."""
+    pins = job(PINS, history=paper(("replaced", "1", 20)))
+    story = with_history(pins, [record(2001, PINS)])
+    told = disclosure(story.job, now_of(story), Catalogue("en"), story.histories, pins.parts)
+    said = [one.text for one in told if "the old shop" in one.text]
+    assert len(said) == 2 and all("20 of 64 replaced (from a paper" in text for text in said)
+
+
+def test_all_of_a_heading_by_a_paper_is_all_of_its_rows() -> None:
+    story = with_history(job(PINS, history=paper(("replaced", "1", 0))), [record(2001, PINS)])
+    assert lines(story) == [("earlier replacement", 64, 64)]
+
+
+def test_rows_of_two_records_have_together_what_each_said() -> None:
+    """20 of 64 replaced in 2001, 5 of 64 in 2002: 20 to 25 are new since, 39 to 44 original."""
+    first = record(2001, PINS, rows(("replaced", "1", 20)))
+    second = record(2002, PINS, rows(("replaced", "1", 5)), [first])
+    found = lines(with_history(job(PINS), [first, second]))
+    assert found == [("original, no work recorded", 39, 44), ("earlier replacement", 20, 25)]
+
+
+def test_a_row_that_stands_elsewhere_ends_what_is_said_of_all() -> None:
+    """In 2002 the row of 9 stands for itself; only what each row has is then known."""
+    first = record(2001, PINS, rows(("replaced", "1", 20)))
+    apart = [part("1.a", pieces=9), part("1.b", pieces=55)]
+    second = record(2002, apart, (), [first])
+    found = {now: span for now, *span in lines(with_history(job(PINS), [first, second]))}
+    assert found["earlier replacement"] == [11, 29]
+
+
+def test_undated_work_on_a_heading_and_on_a_row_goes_by_its_order() -> None:
+    """All pins cut down, then the 9 replaced: the new ones are not cut down. The other way round they are."""
+    for order, cut in (
+        ((("altered", "1"), ("replaced", "1.a")), False),
+        ((("replaced", "1.a"), ("altered", "1")), True),
+    ):
+        now = now_of(with_history(job(PINS, rows(*order)), []))
+        assert [row.altered for row in now if row.part == "1.a"] == [cut]
+
+
+def worlds(steps: list[Step]) -> Iterator[list[Piece]]:
+    every = [list(combinations(WHERE[on], k)) for step in steps for _, on, k in step]
+    for chosen in product(*every):
+        pieces, met = [Piece() for _ in range(4)], iter(chosen)
+        for step in steps:
+            for piece in pieces:
+                piece.next_record()
+            for done, _, _ in step:
+                for place in next(met):
+                    pieces[place].meet(done)
+        yield pieces
+
+
+def told_of(steps: list[Step], papers: list[bool], *, known: bool) -> Story:
+    earlier, claims = [], ()
+    for year, (step, is_paper) in enumerate(zip(steps[:-1], papers, strict=False), 2001):
+        if is_paper:
+            claims = (*claims, *paper(*step, date=f"{year}-01-01"))
+        else:
+            typed = rows(*[(done, on, k) for done, on, k in step])
+            earlier.append(
+                record(year, FEW, typed, earlier if known else (), history=claims if known else ())
+            )
+    return with_history(
+        job(FEW, rows(*[(done, on, k) for done, on, k in steps[-1]]), history=claims), earlier
+    )
+
+
+def histories(count: int) -> Iterator[tuple[list[Step], list[bool], bool]]:
+    chance = random.Random(2)
+    for _ in range(count):
+        steps: list[Step] = []
+        for _ in range(chance.randint(2, 3)):
+            places = [chance.choice(["1", "1", "1.a", "1.b"]) for _ in range(chance.randint(0, 2))]
+            kinds = ["replaced", *DEPTH]
+            steps.append([(chance.choice(kinds), on, chance.randint(1, len(WHERE[on]))) for on in places])
+        papers = [len(step) == 1 and chance.random() < 0.4 for step in steps]
+        yield steps, papers, chance.random() < 0.6
+
+
+def test_rows_and_lines_hold_in_every_world() -> None:
+    for steps, papers, known in histories(250):
+        story = told_of(steps, papers, known=known)
+        every = list(worlds(steps))
+        together = {now: (low, high) for now, low, high in lines(story)}
+        for number, places in WHERE.items():
+            spans = together if number == "1" else of(story, number)
+            counts = [Counter(pieces[place].now for place in places) for pieces in every]
+            for state in {state for one in counts for state in one}:
+                low, high = spans.get(state, (0, 0))
+                met = [one[state] for one in counts]
+                assert low <= min(met) and max(met) <= high, (steps, papers, known, number, state)
