@@ -307,7 +307,7 @@ class Setting:
         stage = shot.photograph.stage
         said = [self.say(f"stage.{stage.replace(' ', '_')}")] if stage else []
         if shot.details.taken:
-            said.append(self.date(shot.details.taken[:10]))
+            said.append(self.date(shot.details.taken[:10]).replace(" ", "\u00a0"))  # no year alone on a line
         if shot.details.taken and shot.details.clock:
             said.append(self.say("photograph.clock"))
         return self.in_row(said)

@@ -73,7 +73,6 @@ def test_every_state_has_a_family_and_every_family_a_pattern_and_words() -> None
     assert set(account_figure.FAMILY_OF.values()) | {"unsure"} == set(account_figure.FAMILIES)
     for family in account_figure.FAMILIES:
         assert family in account_figure._GROUND
-        assert WORDS.has(f"pages.account.{family}")
         assert WORDS.has(f"pages.account_word.{family}")
 
 

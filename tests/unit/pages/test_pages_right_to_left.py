@@ -9,11 +9,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 import msgspec
+import pdf_aloud
 import pikepdf
 import pytest
 
 from dossier.errors import OutputError
-from dossier.model.record import OpenApart, OpenRecord, Payload, WorkshopId
+from dossier.model.record import OpenApart, OpenRecord, Payload, Sentence, WorkshopId
 from dossier.model.rows import Claim, Contact, LookedAt, Mark, Object, Part
 from dossier.pages import document
 from dossier.pages.options import PageOptions
@@ -135,3 +136,17 @@ def test_short_words_in_a_table_stand_at_the_left_of_their_column(
 def _placed(page: str) -> list[tuple[float, str]]:
     words = re.findall(r'<word xMin="([\d.]+)".*?>(.*?)</word>', page)
     return [(float(left), word) for left, word in words]
+
+
+def test_a_sentence_of_very_many_names_is_heard_whole(
+    rich_record: OpenRecord, page_options: Make, assert_conforming: Callable[[bytes], None]
+) -> None:
+    """A string of the file ends at 32,767 bytes (ISO 19005-3, 6.1.13): 300 names of 80 letters are more."""
+    names = [f"רצועת עור {'ארוכה ' * 11}{n}" for n in range(300)]
+    sentence = Sentence(group="worked_on", text=f"Cleaned: {', '.join(names)}.")
+    payload = msgspec.structs.replace(rich_record.payload, disclosure=(sentence,))
+    record = msgspec.structs.replace(rich_record, payload=payload)
+    drawn = document.draw(record, {}, page_options())
+    assert_conforming(drawn)
+    heard = " ".join(text for _, text in pdf_aloud.structure_text(drawn))
+    assert all(name in heard for name in names)
