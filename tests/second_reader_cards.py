@@ -198,6 +198,8 @@ def later(record: Record, files: list[bytes], cards: list[Card], today: dt.date)
             code = "statement-dated-ahead"
         elif code in SAID.values() and _day(value) < _day(record.payload):
             code = "statement-dated-before"
+        elif code == "receipt-signed":
+            code = _of_receipt(value, record, cards, today)
         if code and value is not None:
             said[code] = max(value["iat"], said.get(code, 0))
     both = {"object-reported-lost", "object-found-again"}
@@ -207,6 +209,17 @@ def later(record: Record, files: list[bytes], cards: list[Card], today: dt.date)
     if not {"record-corrected", "record-superseded", "record-withdrawn"} & set(said):
         said["no-correction-known"] = 0
     return set(said)
+
+
+def _of_receipt(value: Any, record: Record, cards: list[Card], today: dt.date) -> str:
+    """Section 17: no owner's where its key is the workshop's; no day before the record, or to come."""
+    kids = {key["kid"] for key in value["owner"]["keys"]}
+    ours = set(record.held) | {
+        kid for card in cards if set(record.held) & set(card.keys) for kid in card.keys
+    }
+    if kids & ours:
+        return "receipt-by-workshop"
+    return "receipt-signed" if _day(record.payload) <= _day(value) <= today else "receipt-dated-otherwise"
 
 
 def _said(record: Record, members: Any, cards: list[Card]) -> tuple[Any, str]:

@@ -91,6 +91,8 @@ _QUIET = frozenset(
         "statement-dated-before",
         "statement-not-in-order",
         "receipt-on-paper",
+        "receipt-by-workshop",
+        "receipt-dated-otherwise",
         "receipt-not-in-order",
     }
 )

@@ -48,6 +48,8 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
     "statement-not-in-order": (_LATER, "could not tell"),
     "statements-not-all-read": (_LATER, "could not tell"),
     "receipt-signed": (_RECEIPT, "matches"),
+    "receipt-by-workshop": (_RECEIPT, "could not tell"),
+    "receipt-dated-otherwise": (_RECEIPT, "could not tell"),
     "receipt-on-paper": (_RECEIPT, "could not tell"),
     "receipt-paper-differs": (_RECEIPT, "does not match"),
     "receipt-not-in-order": (_RECEIPT, "could not tell"),
@@ -140,7 +142,7 @@ def answers(subject: Subject, at: AtHand, trust: Trust, today: dt.date, words: C
         found.append(answer("statements-not-all-read", words, at.unread))
     elif not _corrects(found):
         found.append(_none_known(found, today, words))
-    return [*found, *receipts(subject, at, trust, words)]
+    return [*found, *receipts(subject, at, trust, today, words)]
 
 
 def _none_known(found: Iterable[Check], today: dt.date, words: Catalogue) -> Check:
@@ -158,20 +160,28 @@ def _corrects(answers: Iterable[Check]) -> bool:
     return any(check.code in _CORRECTIONS for check in answers)
 
 
-def receipts(subject: Subject, at: AtHand, trust: Trust, words: Catalogue) -> Iterator[Check]:
+def receipts(subject: Subject, at: AtHand, trust: Trust, today: dt.date, words: Catalogue) -> Iterator[Check]:
     """Check 12, where a receipt for this record is at hand; the two kinds are never one answer."""
     about = [one for one in at.read if one.value.about == subject.named]
     signed = [one for one in about if isinstance(one.value, Receipt)]
     papers = [one for one in about if isinstance(one.value, Statement) and one.value.scan]
-    held = [one for one in signed if not one.faults]
+    held = [(_of_receipt(one, subject, trust, today), one) for one in signed if not one.faults]
     broken = [one for one in [*signed, *papers] if one.faults]
-    if held:
-        yield answer("receipt-signed", words, [_receipt_line(one, words) for one in held])
+    for code in dict.fromkeys(code for code, _ in held):
+        yield answer(code, words, [_receipt_line(one, words) for said, one in held if said == code])
     if broken:
         yield answer("receipt-not-in-order", words, [_said(one, words) for one in broken])
     for one in papers:
         if not one.faults and not _why_not(one, subject, trust, words):
             yield _paper(one, at.files, words)
+
+
+def _of_receipt(one: Read, subject: Subject, trust: Trust, today: dt.date) -> str:
+    """The code of a receipt whose signature holds: no owner's where its key is one of the workshop's."""
+    card = naming(trust.cards, one.kids)
+    if set(one.kids) & set(subject.kids) or (card is not None and naming([card], subject.kids)):
+        return "receipt-by-workshop"
+    return "receipt-dated-otherwise" if _at_its_time(one, subject, today) else "receipt-signed"
 
 
 def answer(code: str, words: Catalogue, where: Iterable[str] = ()) -> Check:

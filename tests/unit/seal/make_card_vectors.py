@@ -233,6 +233,12 @@ def beside() -> dict[str, dict[str, bytes]]:
         "receipt-signed": {
             "receipt.json": statements.acknowledge(ABOUT, "", THIEF, iat=DAY, chance=bytes(16))
         },
+        "receipt-by-workshop": {
+            "receipt.json": statements.acknowledge(ABOUT, "", KEY, iat=DAY, chance=bytes(16))
+        },
+        "receipt-dated-otherwise": {
+            "receipt.json": statements.acknowledge(ABOUT, "", THIEF, iat=1, chance=bytes(16))
+        },
         "receipt-not-in-order": {
             "receipt.json": statements.acknowledge(ABOUT, "", THIEF, iat=DAY, chance=bytes(16))[:-8]
             + b'AAAA"}]}'

@@ -126,6 +126,21 @@ CASES: dict[str, tuple[list[bytes], list[str], int]] = {
         ["no-correction-known", "receipt-signed"],
         0,
     ),
+    "a receipt by the workshop": (
+        [statements.acknowledge(ABOUT, "", KEY, iat=int(DAY.timestamp()), chance=bytes(16))],
+        ["no-correction-known", "receipt-by-workshop"],
+        0,
+    ),
+    "a receipt of before the record": (
+        [statements.acknowledge(ABOUT, "", OTHER, iat=1, chance=bytes(16))],
+        ["no-correction-known", "receipt-dated-otherwise"],
+        0,
+    ),
+    "a receipt still to come": (
+        [statements.acknowledge(ABOUT, "", OTHER, iat=int(DAY.timestamp()) + 10**8, chance=bytes(16))],
+        ["no-correction-known", "receipt-dated-otherwise"],
+        0,
+    ),
     "a changed receipt": (
         [statements.acknowledge(ABOUT, "", OTHER, iat=1, chance=bytes(16))[:-8] + b'AAAA"}]}'],
         ["no-correction-known", "receipt-not-in-order"],
