@@ -34,7 +34,7 @@ from dossier.account.mix import (
 )
 from dossier.account.sources import Entry, Source
 from dossier.account.together import narrowed
-from dossier.model.record import PartSaid, Pieces
+from dossier.model.counted import PartSaid, Pieces
 from dossier.model.rows import Part
 
 _SPLIT = re.compile(r"(.+)\.([2-9]|[1-9][0-9]{1,3})")

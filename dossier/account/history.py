@@ -19,9 +19,9 @@ from dossier.account.likeness import normal
 from dossier.account.mix import Met, Mix, is_missing, met, mixed, whole
 from dossier.account.register import Register
 from dossier.account.sources import Entry, entry_of, inside, is_related, of_payload, refitted, sources_of
+from dossier.model.counted import Origin, PartHistory, PartSaid, Pieces
 from dossier.model.earlier import EarlierOpened
 from dossier.model.job import Job
-from dossier.model.record import Origin, PartHistory, PartSaid, Pieces
 from dossier.model.rows import EarlierRecord, Part
 from dossier.model.words import CAME_AS, CameAs
 

@@ -16,7 +16,7 @@ from dossier.account.likeness import likeness
 from dossier.account.mix import Mix, joined, whole
 from dossier.account.parts import now_of
 from dossier.account.register import Register, pieces_of
-from dossier.model.record import PartNow
+from dossier.model.counted import PartNow
 from dossier.model.rows import Part, Work
 from dossier.model.words import Now
 

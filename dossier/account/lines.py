@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dossier.account.joint import Joint
 from dossier.account.register import pieces_of
 from dossier.account.weights import dimensions_of, measured
-from dossier.model.record import Account, PartNow
+from dossier.model.counted import Account, PartNow
 from dossier.model.rows import Part
 from dossier.model.words import NOW, SEEN, Dimension, Now, Seen
 

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dossier.account.found import Found
 from dossier.account.history import Reading
 from dossier.account.view import View
-from dossier.model.record import PartSaid
+from dossier.model.counted import PartSaid
 from dossier.model.words import Now
 
 

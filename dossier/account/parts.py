@@ -25,7 +25,7 @@ from dossier.account.mix import Mix
 from dossier.account.naming import STATE_OF, State, named, named_by
 from dossier.account.register import Register, pieces_of
 from dossier.account.spread import Layer, Meets, spread
-from dossier.model.record import PartNow
+from dossier.model.counted import PartNow
 from dossier.model.rows import Part, Work
 from dossier.model.words import Now
 

@@ -23,16 +23,15 @@ from dossier.account.measured_on import with_neutral_names
 from dossier.account.parts import parts_now
 from dossier.account.phrases import sentence
 from dossier.account.sentences import disclosure
+from dossier.model.counted import Account, PartNow
 from dossier.model.earlier import EarlierOpened
 from dossier.model.job import Job, PhotoFacts
 from dossier.model.picture import Shown
 from dossier.model.record import (
     FORMAT_VERSION,
-    Account,
     Gap,
     Input,
     OpenApart,
-    PartNow,
     Payload,
     PhotoDetails,
     Photograph,

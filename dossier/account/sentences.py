@@ -14,8 +14,9 @@ from dossier.account.parts import STATE_OF
 from dossier.account.phrases import listed
 from dossier.account.speech import Thing
 from dossier.account.telling import Telling, keys_of
+from dossier.model.counted import PartHistory, PartNow
 from dossier.model.job import Job
-from dossier.model.record import PartHistory, PartNow, Sentence
+from dossier.model.record import Sentence
 from dossier.model.rows import Part, Work
 from dossier.model.words import DONE, KNOWN_FROM, Done, Now
 from dossier.words import Catalogue

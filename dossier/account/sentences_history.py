@@ -11,7 +11,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dossier.account.phrases import in_row
 from dossier.account.register import pieces_of
 from dossier.account.telling import Telling, keys_of
-from dossier.model.record import Origin, PartHistory, PartSaid, Pieces, Sentence
+from dossier.model.counted import Origin, PartHistory, PartSaid, Pieces
+from dossier.model.record import Sentence
 from dossier.model.rows import Part
 from dossier.words.dates import long_date
 

@@ -14,7 +14,8 @@ from dossier.account.parts import STATE_OF
 from dossier.account.phrases import clause, in_row
 from dossier.account.speech import Thing
 from dossier.account.telling import Telling, keys_of
-from dossier.model.record import PartNow, Sentence
+from dossier.model.counted import PartNow
+from dossier.model.record import Sentence
 from dossier.model.rows import Part, Work
 from dossier.model.words import CameAs
 from dossier.words.compare import runs_on

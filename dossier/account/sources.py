@@ -17,9 +17,10 @@ from dossier.account.likeness import normal
 from dossier.account.mix import Row
 from dossier.account.register import Register, pieces_of
 from dossier.account.together import rows_of
+from dossier.model.counted import PartNow, PartSaid
 from dossier.model.earlier import EarlierOpened
 from dossier.model.job import Job
-from dossier.model.record import PartNow, PartSaid, Payload
+from dossier.model.record import Payload
 from dossier.model.rows import HistoryClaim, Part, Work
 from dossier.model.words import CameAs, Done, Now
 

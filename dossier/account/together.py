@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from dossier.account.mix import Mix, Row, mixed
-from dossier.model.record import Account, PartNow
+from dossier.model.counted import Account, PartNow
 from dossier.model.words import Now
 
 Span = tuple[int, int]

@@ -16,7 +16,7 @@ from functools import lru_cache
 from typing import Literal, NamedTuple
 
 from dossier.account.register import pieces_of
-from dossier.model.record import Measured, PartNow
+from dossier.model.counted import Measured, PartNow
 from dossier.model.rows import Part
 from dossier.model.words import DIMENSIONS, Dimension
 from dossier.trade.units import Quantity

@@ -16,8 +16,9 @@ from typing import NamedTuple
 from dossier.intake.draft import Draft, Values
 from dossier.intake.earlier import disclosed
 from dossier.intake.schema import LISTS, SECTIONS, TABLES
+from dossier.model.counted import PartNow
 from dossier.model.plain import from_plain, to_plain
-from dossier.model.record import PartNow, Payload
+from dossier.model.record import Payload
 from dossier.model.rows import Mark, Object, Part
 from dossier.model.words import CameAs, Now
 from dossier.trade.written import without_each

@@ -15,7 +15,7 @@ from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
 
-from dossier.model.record import Account
+from dossier.model.counted import Account
 from dossier.model.words import NOW, SEEN, Now, Seen
 from dossier.pages import blocks
 from dossier.pages.fonts import SANS, SANS_BOLD

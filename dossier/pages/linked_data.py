@@ -15,7 +15,8 @@ import datetime as dt
 import json
 from typing import Any
 
-from dossier.model.record import Account, OpenRecord, Sentence, WorkshopId
+from dossier.model.counted import Account
+from dossier.model.record import OpenRecord, Sentence, WorkshopId
 from dossier.model.rows import Claim, Feature, Mark, Measurement
 from dossier.pages.options import PageOptions
 from dossier.pages.setting import Setting, bare

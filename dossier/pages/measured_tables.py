@@ -13,7 +13,7 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
-from dossier.model.record import Account, Measured
+from dossier.model.counted import Account, Measured
 from dossier.model.words import DIMENSIONS, NOW, SEEN, Dimension, Now
 from dossier.pages import blocks
 from dossier.pages.plain import plain

@@ -12,7 +12,8 @@ import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property, lru_cache
 
-from dossier.model.record import OpenRecord, PartNow
+from dossier.model.counted import PartNow
+from dossier.model.record import OpenRecord
 from dossier.model.rows import Part, Work
 from dossier.pages.as_set import as_set
 from dossier.pages.fonts import missing_glyphs

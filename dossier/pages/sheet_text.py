@@ -11,7 +11,8 @@ import textwrap
 from collections.abc import Iterable, Sequence
 from unicodedata import category
 
-from dossier.model.record import Account, OpenRecord
+from dossier.model.counted import Account
+from dossier.model.record import OpenRecord
 from dossier.model.words import SEEN
 from dossier.pages.options import PageOptions
 from dossier.pages.sections import disclosure

@@ -25,11 +25,10 @@ from cryptography.hazmat.primitives.asymmetric import ec, mldsa
 from cryptography.hazmat.primitives.asymmetric.utils import encode_dss_signature
 
 from dossier import canonical
+from dossier.model.counted import Account, PartNow
 from dossier.model.record import (
     FORMAT_VERSION,
-    Account,
     OpenApart,
-    PartNow,
     Payload,
     PhotoDetails,
     Photograph,

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 from reportlab.platypus import Flowable
 
-from dossier.model.record import Origin, PartHistory, PartSaid, Pieces
+from dossier.model.counted import Origin, PartHistory, PartSaid, Pieces
 from dossier.model.rows import EarlierRecord, HistoryClaim
 from dossier.pages import blocks
 from dossier.pages.setting import Setting

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from dossier.account.register import Register, pieces_of
-from dossier.model.record import PartNow
+from dossier.model.counted import PartNow
 from dossier.model.rows import Part
 
 

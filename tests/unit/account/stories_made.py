@@ -9,10 +9,11 @@ from dossier.account.history import Story, with_history
 from dossier.account.joint import joints
 from dossier.account.lines import account_of
 from dossier.account.parts import parts_now
+from dossier.model.counted import Account
 from dossier.model.earlier import EarlierOpened
 from dossier.model.job import Job, Workshop
 from dossier.model.plain import from_plain, to_plain
-from dossier.model.record import Account, Payload, WorkshopId
+from dossier.model.record import Payload, WorkshopId
 from dossier.model.rows import Dates, Object, Part, Work
 from dossier.model.words import CameAs
 

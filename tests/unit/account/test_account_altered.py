@@ -15,7 +15,7 @@ import pytest
 from stories_made import job, now_of, part, record, rows
 
 from dossier.account.history import with_history
-from dossier.model.record import PartNow
+from dossier.model.counted import PartNow
 
 Step = list[tuple[str, int]]
 DEPTH = {"part renewed": 3, "new surface": 2, "cleaned": 1, "altered": 1}

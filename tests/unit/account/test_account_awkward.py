@@ -15,9 +15,10 @@ from dossier.account.joint import joints
 from dossier.account.lines import account_of
 from dossier.account.parts import parts_now
 from dossier.account.sentences import disclosure
+from dossier.model.counted import PartNow
 from dossier.model.earlier import EarlierOpened
 from dossier.model.job import Job, Workshop
-from dossier.model.record import PartNow, Payload, WorkshopId
+from dossier.model.record import Payload, WorkshopId
 from dossier.model.rows import Dates, HistoryClaim, Object, Part, Work
 from dossier.model.words import Done
 from dossier.words import LANGUAGES, Catalogue

@@ -15,8 +15,8 @@ from worlds_made import worlds_after, worlds_of
 
 from dossier.account.history import Story, with_history
 from dossier.account.mix import Mix, Row, after
+from dossier.model.counted import PartNow
 from dossier.model.earlier import EarlierOpened
-from dossier.model.record import PartNow
 from dossier.model.rows import HistoryClaim, Part, Work
 from dossier.model.words import CAME_AS, DONE, NOW, CameAs, Done
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from dossier.account.lines import account_of
 from dossier.account.parts import parts_now
 from dossier.account.weights import amount_of, decimal
-from dossier.model.record import Measured
+from dossier.model.counted import Measured
 from dossier.model.rows import Part, Work
 
 

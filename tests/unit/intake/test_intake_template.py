@@ -21,9 +21,10 @@ from dossier.intake.draft_earlier import parts_carried
 from dossier.intake.folder import read_job
 from dossier.intake.schema import LISTS, TABLES
 from dossier.intake.template import new_job
+from dossier.model.counted import PartNow
 from dossier.model.job import Job
 from dossier.model.plain import to_plain
-from dossier.model.record import Apart, Digest, PartNow, Payload, WorkshopId
+from dossier.model.record import Apart, Digest, Payload, WorkshopId
 from dossier.model.rows import Claim, Dates, Feature, Mark, Object, Part
 from dossier.model.words import NOW
 

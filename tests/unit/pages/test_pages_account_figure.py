@@ -8,7 +8,8 @@ from typing import Any
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from dossier.model.record import Account, OpenRecord
+from dossier.model.counted import Account
+from dossier.model.record import OpenRecord
 from dossier.pages import account_figure
 from dossier.pages.account_figure import FAMILY_OF, bars
 from dossier.pages.setting import Setting

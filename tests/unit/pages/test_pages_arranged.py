@@ -12,7 +12,8 @@ import pypdfium2
 import pytest
 from PIL import Image
 
-from dossier.model.record import OpenRecord, PartHistory
+from dossier.model.counted import PartHistory
+from dossier.model.record import OpenRecord
 from dossier.pages import document
 from dossier.pages.options import PageOptions
 from dossier.pages.sections import before_after, checking, history, know_it, new_removed

@@ -16,7 +16,8 @@ from babel.numbers import format_decimal
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dossier.model.record import Account, Measured, OpenRecord
+from dossier.model.counted import Account, Measured
+from dossier.model.record import OpenRecord
 from dossier.model.rows import Value, Work
 from dossier.pages import measured_tables
 from dossier.pages.document import PageOptions

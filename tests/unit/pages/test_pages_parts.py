@@ -14,7 +14,8 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from reportlab.platypus import Paragraph
 
-from dossier.model.record import Account, Group, OpenRecord
+from dossier.model.counted import Account
+from dossier.model.record import Group, OpenRecord
 from dossier.model.rows import PhotoPlace
 from dossier.model.words import COPIES, FOR_WHOM, KNOWN_FROM, LEFT_OUT, NOW, SEEN, STAGES, Now
 from dossier.pages import account_figure, map_figure, markdown, timeline_figure

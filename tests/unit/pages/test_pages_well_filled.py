@@ -8,7 +8,8 @@ import msgspec
 import pypdfium2
 import pytest
 
-from dossier.model.record import OpenRecord, PartNow
+from dossier.model.counted import PartNow
+from dossier.model.record import OpenRecord
 from dossier.model.rows import Note, Part, Work
 from dossier.model.words import CAME_AS, NOW, SEEN
 from dossier.pages import blocks, document

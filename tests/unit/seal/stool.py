@@ -7,9 +7,9 @@ from collections.abc import Callable, Iterator
 
 from cryptography.hazmat.primitives.asymmetric import ec
 
+from dossier.model.counted import Account
 from dossier.model.record import (
     FORMAT_VERSION,
-    Account,
     Input,
     OpenApart,
     Payload,

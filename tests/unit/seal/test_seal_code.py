@@ -18,7 +18,8 @@ from pycose.keys.curves import P256
 from pycose.messages import Sign1Message
 
 from dossier.errors import KeyFileError, UnreadableError, UsageError
-from dossier.model.record import TYP_CODE, Account, OpenRecord, Sealed
+from dossier.model.counted import Account
+from dossier.model.record import TYP_CODE, OpenRecord, Sealed
 from dossier.model.rows import Dates, Object
 from dossier.model.words import NOW
 from dossier.seal import base64url, card_change, cbor, code, keycard, record, recovery

@@ -11,8 +11,8 @@ from typing import Any
 from dossier.account.cautions import cautions
 from dossier.account.parts import parts_now
 from dossier.account.sentences import disclosure
+from dossier.model.counted import Origin, PartHistory, PartSaid, Pieces
 from dossier.model.job import Job, Workshop
-from dossier.model.record import Origin, PartHistory, PartSaid, Pieces
 from dossier.model.rows import Object, Part, Work
 from dossier.trade.rules import in_force, matches
 from dossier.trade.units import Quantity
