@@ -143,8 +143,8 @@ def _account(story: Story, now: Sequence[PartNow], words: Catalogue) -> tuple[Ac
 def number(job: Job, pictures: Sequence[Shown]) -> list[Numbered]:
     """The photographs of the record, from photo-001 on: in the job's order, the private ones behind them.
 
-    The job's order is mostly that of their own names. Those of private ones no copy for others has, so the
-    digest gives their place: their numbers then say nothing of a name.
+    The job's order is that of times and own names. Those of private ones no copy for others has, so the
+    digest gives their place: their numbers then say nothing of either.
     """
     shown = {picture.file: picture for picture in pictures}
     facts = {f.file: f for f in job.photo_facts}
