@@ -84,6 +84,7 @@ CODES: dict[str, Level] = {
     "count-wrong": "error",
     "degrees-wrong": "error",
     "number-wrong": "error",
+    "says-nothing": "note",
     "strange-character": "error",
     "place-wrong": "error",
     "corners-crossed": "error",

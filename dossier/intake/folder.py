@@ -53,6 +53,7 @@ from dossier.model.rows import (
     Protected,
 )
 
+_OF_A_JOB = frozenset({"no-workshop", "photograph-elsewhere", "note-not-read"})
 MISSPELT = "misspelt/"  # in `Job.where`: a field or table that was meant
 
 
@@ -70,8 +71,8 @@ def read_job(folder: Path) -> tuple[Job | None, list[Finding]]:
     where: Where = {}
     workshop = read_workshop(desk, report, where)
     raw = read_form(desk, report)
-    if raw is None:  # no job, so that it does not matter whose it would be
-        return None, [found for found in report.sorted() if found.code != "no-workshop"]
+    if raw is None:  # no job, so that it does not matter whose it would be, nor what it would not have
+        return None, [found for found in report.sorted() if found.code not in _OF_A_JOB]
     job = _joined(desk, raw, workshop, report, where)
     return (job if raw.readable else None), report.sorted()
 

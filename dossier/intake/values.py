@@ -21,6 +21,8 @@ from dossier.model.finding import At
 _NUMBER = re.compile(r"[^\W_][\w./-]*")
 _COUNT = re.compile(r"(\d{1,9})(?:[.,]0+)?")
 _DEGREES = re.compile(r"(\d{1,4})(?:\s?°?\s?C)?")
+_NOTHING = re.compile(r"[\s?.…/_–—-]+|n\s?/\s?a\.?|n\.\s?a\.|k\.\s?a\.|s\.\s?o\.", re.IGNORECASE)
+_NOTHING_IS_SAID = ("difference",)  # there it says that there is none
 _OF = re.compile(r"(\d{1,9})\s*(?:of|/)\s*(\d{1,9})", re.IGNORECASE)
 _SHORT_YEAR = re.compile(r"(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{2})")
 # Also as spreadsheet programs write true and false into a CSV in their own language.
@@ -64,6 +66,15 @@ def _text(field: Field, raw: object, at: At, report: Report) -> str | None:
         report.say("wrong-type", at, name=field.heading)
         return None
     return _without_strange(text, at, report)
+
+
+def _words_said(field: Field, raw: object, at: At, report: Report) -> str | None:
+    """Free words; a sign for "nothing to say here" is as if it were blank, where something can be missed."""
+    text = _text(field, raw, at, report)
+    if text and not field.needed and field.name not in _NOTHING_IS_SAID and _NOTHING.fullmatch(text):
+        report.say("says-nothing", at, typed=text, name=field.heading)
+        return None
+    return text
 
 
 def _without_strange(text: str, at: At, report: Report) -> str | None:
@@ -256,7 +267,7 @@ def _one_per_mille(figure: str) -> Decimal:
 
 
 _CONVERTERS: dict[str, Converter] = {
-    "text": _text,
+    "text": _words_said,
     "lines": _lines,
     "word": _word,
     "words": _words,

@@ -126,3 +126,22 @@ def test_words_that_people_put_in_odd_places(job_folder: Path, column: str, type
     (job_folder / "work.csv").write_text(rows, encoding="utf-8")
     (found,) = [one for one in read_job(job_folder)[1] if one.at.file == "work.csv"]
     assert f'did you mean "{meant}"' in found.hint
+
+
+@pytest.mark.parametrize("typed", ["?", "-", "--", "n/a", "N.A.", "k. A.", "…", "/"])
+def test_a_sign_for_nothing_is_no_answer(job_folder: Path, typed: str) -> None:
+    """Where the old piece went is then not said; "not known" and "none" are answers."""
+    said = {}
+    for words in (typed, "not known"):
+        rows = f"number,part,material,difference,old piece\n2,handle,leather,{typed},{words}\n"
+        (job_folder / "parts.csv").write_text(rows, encoding="utf-8")
+        job, _ = read_job(job_folder)
+        assert job is not None and job.parts[0].difference == typed
+        said[words] = job.parts[0].old_piece, len(of(job_folder, "says-nothing"))
+    assert said == {typed: ("", 1), "not known": ("not known", 0)}
+
+
+def test_of_a_folder_without_a_job_nothing_is_said_that_a_job_would_lack(tmp_path: Path) -> None:
+    (tmp_path / "photographs").mkdir()
+    (tmp_path / "photographs" / "photo-001.jpg").touch()
+    assert [found.code for found in read_job(tmp_path)[1]] == ["no-job-file"]
