@@ -253,7 +253,8 @@ def _listed(folder: Path) -> _Listed:
 
 def _folders(folder: Path) -> list[Path]:
     try:
-        return [one for one in islice(folder.iterdir(), MOST_NAMES) if one.is_dir()]
+        with os.scandir(folder) as entries:
+            return [folder / one.name for one in islice(entries, MOST_NAMES) if one.is_dir()]
     except OSError:
         return []
 
