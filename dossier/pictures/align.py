@@ -3,7 +3,7 @@
 A plane, or an object seen from the same place, maps from one photograph to another by a homography (Hartley
 & Zisserman, Multiple View Geometry, 2nd ed., section 2.3 and 8.4). Found in two steps: features matched and
 a robust homography (`align_match`; by `landmarks` where too few agree), then small shifts measured at some
-500 places (`align_refine`).
+500 places (`align_refine`). Last, whether it could lie a repeat of its own pattern aside (`align_repeat`).
 
 Not done here: reading files, drawing, judging what changed. Invariants: neither picture is changed; the same
 pixels give the same answer; what does not hold as one plane is refused with its reason, never shown warped
@@ -21,7 +21,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from dossier.pictures import agreement, align_crop, align_match, align_refine, decode
+from dossier.pictures import agreement, align_crop, align_match, align_refine, align_repeat, decode
 from dossier.pictures.align_refine import Refined
 
 WORKING = 1000  # pixels on the longer side
@@ -36,7 +36,9 @@ LEAST_AGREEING = 0.85  # share of the places measured that lie within 1 px; on f
 MOST_ELSEWHERE = 0.1  # share of places that look the same and lie elsewhere; on flat scenes 0.03 and less
 MOST_RIVAL = 0.25  # matches that agree on another homography, against those on this one
 
-Reason = Literal["too_small", "too_few", "folded", "scale", "little_in_common", "not_flat", "unsteady"]
+Reason = Literal[
+    "too_small", "too_few", "folded", "scale", "little_in_common", "not_flat", "unsteady", "repeated"
+]
 Matrix = NDArray[np.float64]
 
 
@@ -147,7 +149,11 @@ def _judged(
     common = box[2] * box[3] / (one.shape[0] * one.shape[1])
     if common < LEAST_COMMON:
         return NotAligned(reason="little_in_common", figures={"percent": f"{100 * common:.0f}"})
-    return _fit_refused(refined, box) or _alignment(refined, box, one, other)
+    if refused := _fit_refused(refined, box):
+        return refused
+    if align_repeat.repeats(one, other, refined.homography):
+        return NotAligned(reason="repeated")
+    return _alignment(refined, box, one, other)
 
 
 def _fit_refused(refined: Refined, box: align_crop.Box) -> NotAligned | None:
