@@ -43,7 +43,9 @@ def judge(
     if job is None:
         return Looked(job=None, stage=None, findings=tuple(found))
     job, earlier, wrong = _earlier(folder, job, words)
-    found = [*found, *characters.look(folder, job, words), *signing.look(folder, job, words)]
+    found = [*found, *characters.look(folder, job, words)]
+    keys = follow_ons.without(signing.look(folder, job, words), found, job.where)
+    found = [*found, *keys]
     judged = account_findings.assess(job, words, earlier, today=today)
     judged = as_sheets.said_of(job, [*judged, *stages.to_record_now(job)], words)
     found = [*found, *wrong, *follow_ons.without(judged, found, job.where)]

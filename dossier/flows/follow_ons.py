@@ -68,6 +68,7 @@ _OF_FIELD: dict[str, frozenset[str]] = {
     "firms": frozenset({"work-not-signed"}),
     "handover": frozenset({"now-hand-over"}),
     "inscriptions": frozenset({"now-photograph-marks"}),
+    "key": frozenset({"no-key"}),
     "know_it_by": frozenset({"no-know-it-by", "now-know-it-by"}),
     "looked_at": frozenset({"no-examiner", "now-found-inside"}),
     "made_by": frozenset({"made-by-not-said"}),
@@ -131,10 +132,11 @@ def _fields(errors: Iterable[Finding], where: Mapping[str, At]) -> set[str]:
     keys = [key for key, at in where.items() if at in places or (at.file, at.line) in lines]
     misspelt = {key.removeprefix(MISSPELT) for key in keys if key.startswith(MISSPELT)}
     own = {key.removeprefix("job/").partition(".")[0] for key in keys if key.startswith("job/")}
+    shop = {"key" for file, _ in lines if file and file == where.get("workshop", At()).file}
     left_out = {key.partition(f"/{UNREAD}")[0] for key in keys if f"/{UNREAD}" in key}
     lists = {_table(error.at).replace(" ", "_") for error in errors if error.code in _HEADINGS}
     agreements = {"agreements" for key in keys if key.startswith("agreements/")}
-    return misspelt | own | left_out | lists | agreements
+    return misspelt | own | left_out | lists | agreements | shop
 
 
 def _line(at: At) -> tuple[str, str, int | str]:

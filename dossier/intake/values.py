@@ -89,7 +89,7 @@ def _lines(field: Field, raw: object, at: At, report: Report) -> tuple[str, ...]
     if isinstance(raw, str):
         raw = raw.splitlines()
     items = raw if isinstance(raw, list) else [raw]
-    texts = [_text(field, item, at, report) for item in items]
+    texts = [_words_said(field, item, at, report) for item in items]
     return tuple(text for text in texts if text)
 
 
@@ -99,6 +99,8 @@ def _word(field: Field, raw: object, at: At, report: Report) -> str | None:
         return None
     words = {plain_word(word): word for word in field.words}
     typed = plain_word(text)
+    if "yes" in words and typed not in words:
+        typed = "yes" if typed in _YES else "no" if typed in _NO else typed
     if typed not in words:
         meant = words.get(report.nearest(typed, words), "")
         report.say(

@@ -157,7 +157,7 @@ def _sheets(sheets: list[Sheet], file: str, report: Report) -> Raw:
         if title in LEGEND_SHEETS or not sheet.rows:
             continue
         if title not in SHEETS:
-            _say_unknown(sheet.title, file, report)
+            _say_unknown(sheet, file, report)
         elif title not in seen:
             _say_merged(sheet, title, file, report)
             _take(title, table_entries(_rows(sheet, file, report), SHEETS[title], report), raw, report)
@@ -202,10 +202,14 @@ def _say_merged(sheet: Sheet, title: str, file: str, report: Report) -> None:
             report.say("merged-cells", place, range=str(one), first=one.first)
 
 
-def _say_unknown(title: str, file: str, report: Report) -> None:
-    near = report.nearest(plain_word(title), SHEETS)
-    code = "unknown-sheet" if near else "sheet-not-read"  # somebody's own sums may stand in a sheet of theirs
-    report.say(code, At(file=file, sheet=title), nearest=near, typed=title, known=listed(SHEETS))
+def _say_unknown(sheet: Sheet, file: str, report: Report) -> None:
+    """Somebody's own sums may stand in a sheet of theirs, whose name is by chance like one of ours."""
+    near = report.nearest(plain_word(sheet.title), SHEETS)
+    headings = {plain_word(str(value)) for value, *_ in sheet.rows[0][1].values()}
+    if headings.isdisjoint(plain_word(field.heading) for field in SHEETS.get(near, ())):
+        near = ""
+    code = "unknown-sheet" if near else "sheet-not-read"
+    report.say(code, At(file=file, sheet=sheet.title), nearest=near, typed=sheet.title, known=listed(SHEETS))
 
 
 def _take(title: str, entries: list[Entry], raw: Raw, report: Report) -> None:

@@ -10,7 +10,7 @@ import openpyxl
 import pytest
 
 from dossier.account.codes import CODES as JUDGED
-from dossier.flows import follow_ons
+from dossier.flows import follow_ons, signing
 from dossier.flows.check import check_job
 from dossier.intake.codes import CODES as READ
 from dossier.intake.template import new_job
@@ -57,7 +57,7 @@ def test_what_a_table_lacks_waits_until_it_is_read() -> None:
 def test_every_code_spoken_of_is_one() -> None:
     named = {*follow_ons._OF_LINE, *follow_ons._LACKING, *follow_ons._OF_STAGE}
     named |= set().union(*follow_ons._OF_FIELD.values())
-    assert named <= set(JUDGED)
+    assert named <= {*JUDGED, *signing.CODES}
     assert set().union(*follow_ons._OF_LINE.values()) <= set(READ)
 
 
@@ -173,3 +173,12 @@ def test_in_a_workbook_too(tmp_path: Path, sheet: str, cell: str, misspelt: str)
     book.save(tmp_path / "job" / "job.xlsx")
     new = Counter(codes(tmp_path / "job")) - Counter(before)
     assert sum(new.values()) == 1 and set(new) <= {"unknown-key", "unknown-heading", "number-wrong"}, new
+
+
+@pytest.mark.parametrize("typed", ['key = "C:\\Keys\\key.pem"', 'keey = "keys/key.pem"'])
+def test_a_key_whose_line_cannot_be_read_is_named(tmp_path: Path, typed: str) -> None:
+    new_job(tmp_path / "job")
+    (tmp_path / "job" / "workshop.toml").write_text(f'name = "Two Benches"\n{typed}\n', encoding="utf-8")
+    assert "no-key" not in codes(tmp_path / "job")
+    (tmp_path / "job" / "workshop.toml").write_text('name = "Two Benches"\n', encoding="utf-8")
+    assert "no-key" in codes(tmp_path / "job")

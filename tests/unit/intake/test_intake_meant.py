@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
+import openpyxl
 import pytest
 
 from dossier.intake import photographs
@@ -118,7 +120,7 @@ def test_a_mark_left_behind_beside_its_file_is_nothing(job_folder: Path) -> None
 
 @pytest.mark.parametrize(
     ("column", "typed", "meant"),
-    [("covered", "?", "not said"), ("covered", "ja", "yes"), ("parts", "rest", "all others")],
+    [("covered", "?", "not said"), ("parts", "rest", "all others")],
 )
 def test_words_that_people_put_in_odd_places(job_folder: Path, column: str, typed: str, meant: str) -> None:
     row = {"parts": "1", "covered": "no"} | {column: typed}
@@ -139,6 +141,16 @@ def test_a_sign_for_nothing_is_no_answer(job_folder: Path, typed: str) -> None:
         assert job is not None and job.parts[0].difference == typed
         said[words] = job.parts[0].old_piece, len(of(job_folder, "says-nothing"))
     assert said == {typed: ("", 1), "not known": ("not known", 0)}
+
+
+def test_a_sheet_of_ones_own_with_a_name_like_one_of_ours(
+    job_folder: Path, as_workbook: Callable[[Path], Path]
+) -> None:
+    """German for a reckoning; "calculations" is read."""
+    book = openpyxl.load_workbook(path := as_workbook(job_folder))
+    book.create_sheet("Kalkulation").append(["Stunden", 6])
+    book.save(path)
+    assert [found.code for found in read_job(job_folder)[1]] == ["sheet-not-read"]
 
 
 def test_of_a_folder_without_a_job_nothing_is_said_that_a_job_would_lack(tmp_path: Path) -> None:

@@ -246,3 +246,12 @@ def test_anything_typed_is_a_value_or_a_finding(field: Field, raw: object) -> No
     found = convert(field, raw, AT, report)
     assert (found is None) or not report.findings or field.kind == "lines"
     assert all(finding.at == AT for finding in report.findings)
+
+
+@pytest.mark.parametrize(
+    ("typed", "read"), [("WAHR", "yes"), ("x", "yes"), ("faux", "no"), (True, "yes"), ("Yes", "yes")]
+)
+def test_yes_and_no_among_other_words(typed: object, read: str) -> None:
+    covered = Field("covered", "word", ("yes", "no", "not said"))
+    assert convert(covered, typed, AT, report := Report()) == read and report.findings == []
+    assert convert(Field("done", "word", ("cleaned",)), typed, AT, report) is None  # no yes among these
