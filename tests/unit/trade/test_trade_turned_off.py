@@ -20,7 +20,7 @@ PHRASES = [
     # glues are called by what they were cooked from
     ("en", "pine, hide glue", "damp cloth", ""),
     ("en", "pine, bone glue", "vinegar", ""),
-    ("en", "card, rabbit skin glue", "damp cloth", ""),
+    ("en", "card, rabbit skin glue", "damp cloth", "wet-paper"),
     ("en", "calfskin, hide glue", "damp cloth", "wet-leather"),
     ("en", "beech, walnut stain", "silicone", ""),
     ("de", "Kiefer, Hautleim", "mit Wasser", ""),
