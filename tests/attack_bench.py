@@ -19,6 +19,7 @@ from typing import Any
 import qrcode
 from fontTools.ttLib import TTFont
 from forging import Forgery
+from PIL import Image
 from time_server import NOW
 
 from dossier import canonical
@@ -378,10 +379,27 @@ class Bench:
         value["payload"] = base64url.encode(canonical.encode(payload))
         return canonical.encode(value)
 
+    def code(self) -> str:
+        return str(json.loads(self.attached("pages.json"))["code"])
+
+    def changed_code(self) -> str:
+        """The code with the last byte of its signature changed."""
+        page, _, fragment = self.code().partition("#")
+        data = bytearray(base64url.decode(fragment))
+        data[-1] ^= 1
+        return f"{page}#{base64url.encode(bytes(data))}"
+
     def picture_of_code(self) -> Path:
-        code = json.loads(self.attached("pages.json"))["code"]
+        return self.picture_of_codes()
+
+    def picture_of_codes(self, *others: str) -> Path:
+        """A picture of the dossier's code, with others beside it."""
+        made = [qrcode.make(text).convert("RGB") for text in (self.code(), *others)]
+        whole = Image.new("RGB", (sum(one.width for one in made), max(one.height for one in made)), "white")
+        for place, one in enumerate(made):
+            whole.paste(one, (sum(before.width for before in made[:place]), 0))
         path = self.folder / "code.png"
-        qrcode.make(code).convert("RGB").save(path)
+        whole.save(path)
         return path
 
 

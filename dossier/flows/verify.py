@@ -7,7 +7,7 @@ exception never leaves here but for a file that cannot be opened at all. Needs n
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 import msgspec
@@ -253,7 +253,21 @@ def _picture(path: Path, asked: Asked) -> Result:
     ours = [text for text in texts if "#" in text]
     if not ours:
         raise UnreadableError("", code="no-code-found" if not texts else "other-code")
-    return verify_code(ours[0], asked, str(path))
+    results = [verify_code(text, asked, str(path)) for text in ours]
+    return _of_several(results, asked.words) if len(results) > 1 else results[0]
+
+
+def _of_several(results: Sequence[Result], words: Catalogue) -> Result:
+    """Of several codes in one picture the one that checks worst, with a word.
+
+    Which of them a telephone opens is chance, and a good one says nothing of another beside it.
+    """
+    readable = [one for one in results if one.overall != "unreadable"] or results
+    found = next(one for one in readable if one.overall == worst(readable))
+    first, *others = found.checks
+    word = words.say("verify.several_codes", n=len(results))
+    said = msgspec.structs.replace(first, where=(*first.where, word))
+    return msgspec.structs.replace(found, checks=(said, *others))
 
 
 def _unreadable(path: Path, error: UnreadableError, asked: Asked) -> Result:
