@@ -90,11 +90,15 @@ class Speech:
         return head.endswith(tuple(self.grammar["many_ends"])) and not one
 
     def as_many(self, name: str) -> str:
-        """The name of one thing as that of several, "9 of the 64 nails"; "" of a stuff or what is no word."""
+        """The name of one thing as that of several, "9 of the 64 nails"; "" of a stuff, of what is no word,
+        and of what may be another language's (other letters, a capital), whose plural is not guessed.
+        """
         head = self._head(name)
         rest = name[len(head) :]
+        last = (head.split() or [""])[-1]
+        foreign = not head.isascii() or last[:1].isupper()
         stuff = f" {head.casefold()}".endswith(tuple(f" {word}" for word in self.grammar["stuffs"]))
-        if stuff or not head[-1:].islower() or "," in name or ":" in name:
+        if stuff or foreign or not head[-1:].islower() or "," in name or ":" in name:
             return ""
         found = ((one, many) for one, many in self.grammar["many_of"] if head.endswith(one))
         one, many = next(found, ("", ""))

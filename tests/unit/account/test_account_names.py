@@ -1,0 +1,105 @@
+"""Names of parts in a sentence: one thing or several, so many of its pieces."""
+
+from __future__ import annotations
+
+import pytest
+
+from dossier.account.parts import parts_now
+from dossier.account.sentences import disclosure
+from dossier.account.speech import Speech
+from dossier.model.job import Job, Workshop
+from dossier.model.rows import Object, Part, Work
+from dossier.words import Catalogue
+
+
+def worked_on(parts: list[Part], work: list[Work], words: Catalogue) -> list[str]:
+    job = Job(
+        number="1",
+        workshop=Workshop(name="w"),
+        object=Object(type="case"),
+        parts=tuple(parts),
+        work=tuple(work),
+    )
+    told = disclosure(job, parts_now(job.parts, job.work), words)
+    return [one.text for one in told if one.group == "worked_on"]
+
+
+@pytest.mark.parametrize(
+    ("name", "pieces", "many"),
+    [
+        ("straps", 1, True),
+        ("lining of the lids", 1, False),
+        ("feet of the stand", 4, True),
+        ("canvas", 1, False),
+        ("lens", 2, True),  # 2 lenses
+        ("leather", 2, False),  # 2 pieces of it
+        ("brass", 1, False),
+        ("corner pieces", 8, True),
+        ("handle", 1, False),
+    ],
+)
+def test_number_of_a_name(name: str, pieces: int, many: bool, words: Catalogue) -> None:
+    assert Speech([], [], words).whole(Part(number="1", part=name, pieces=pieces)).many == many
+
+
+# Plurals as any grammar of English gives them.
+@pytest.mark.parametrize(
+    ("name", "shown"),
+    [
+        ("nail", "9 of the 64 nails"),
+        ("brass nail", "9 of the 64 brass nails"),
+        ("key of the upper row", "9 of the 64 keys of the upper row"),
+        ("corner (inside)", "9 of the 64 corners (inside)"),
+        ("brush", "9 of the 64 brushes"),
+        ("box", "9 of the 64 boxes"),
+        ("baby's boot", "9 of the 64 baby's boots"),
+        ("glass lens", "9 of the 64 glass lenses"),
+        ("assembly", "9 of the 64 assemblies"),
+        ("bun foot", "9 of the 64 bun feet"),
+        ("leaf", "9 of the 64 leaves"),
+        ("gold leaf", "9 of 64 pieces of gold leaf"),
+        ("leather", "9 of 64 pieces of leather"),
+        ("red leather of the seat", "9 of 64 pieces of red leather of the seat"),
+        ("peg A", "9 of 64 pieces of peg A"),
+        ("nails", "9 of the 64 nails"),
+        ("lining of the body", "9 of 64 pieces of lining of the body"),
+        ("frame, two jaws", "9 of 64 pieces of frame, two jaws"),
+        ("row of nails", "9 of 64 pieces of row of nails"),  # not 9 rows
+        ("pair of hinges", "9 of 64 pieces of pair of hinges"),
+        ("mother of pearl", "9 of 64 pieces of mother of pearl"),
+        ("silver", "9 of 64 pieces of silver"),
+        ("picture frame", "9 of 64 pieces of picture frame"),  # may be one of so many pieces
+        # of another language: no plural is made up for it
+        ("charnière", "9 of 64 pieces of charnière"),
+        ("Scharnier", "9 of 64 pieces of Scharnier"),
+        ("clou tapissier doré", "9 of 64 pieces of clou tapissier doré"),
+    ],
+)
+def test_some_pieces_of_what_is_named_as_one_thing(name: str, shown: str, words: Catalogue) -> None:
+    speech, part = Speech([], [], words), Part(number="1", part=name, pieces=64)
+    assert speech.thing(part, 9, 9).name == shown
+
+
+@pytest.mark.parametrize(
+    "name", ["lining of the body", "frame, two jaws", "inside of the panels, under the lining"]
+)
+def test_what_is_one_thing_in_pieces_is_not_told_as_many(name: str, words: Catalogue) -> None:
+    whole = Speech([], [], words).whole(Part(number="1", part=name, pieces=5))
+    assert (whole.name, whole.many) == (f"{name} (5 pieces)", False)
+
+
+def test_all_pieces_of_what_is_named_as_one_thing(words: Catalogue) -> None:
+    """The number of pieces stands where the name alone does not tell that there are several."""
+    nails = Part(number="1", part="nail", pieces=64, came_as="original")
+    felt = Part(number="2", part="felt", pieces=3, came_as="original")
+    work = [Work(number=1, parts=("1", "2"), done="cleaned", how="dusted")]
+    assert worked_on([nails, felt], work, words) == ["The 64 nails and felt (3 pieces) were cleaned: dusted."]
+    one = [Work(number=1, parts=("1",), pieces=1, done="cleaned", how="dusted")]
+    assert worked_on([nails], one, words) == ["1 of the 64 nails was cleaned: dusted."]
+    for language, said in (
+        ("de", "nail (1 von 64 Stück)"),
+        ("fr", "nail (1 sur 64)"),
+        ("ja", "nail（64点中1点）"),
+    ):
+        (text,) = worked_on([nails], one, Catalogue(language))
+        assert said in text.replace("Nail", "nail")
