@@ -40,7 +40,7 @@ def disclosure(
     `job` has each part as the account counts it, `typed` as this record reads it where earlier ones speak
     of it.
     """
-    telling = Telling(job, now, words)
+    telling = Telling(job, now, words, histories)
     before = [*sentences_history.history(telling, histories, typed)]
     groups = ([*tell(telling), *(before if tell is _earlier else ())] for tell in _GROUPS)
     return tuple(said for group in groups for said in group)

@@ -66,7 +66,7 @@ def old_piece(telling: Telling, part: Part, pieces: int, *, ask: bool) -> str:
     Where nothing is said: that it is not recorded, if there must be an old piece (`ask`), else "".
     """
     place = clause(part.old_piece)
-    old = telling.say("old.original" if part.came_as == "original" else "old.other", n=pieces)
+    old = telling.say("old.original" if telling.only_originals(part) else "old.other", n=pieces)
     be, was = (telling.speech.number(verb, pieces > 1) for verb in ("is", "was"))
     if not place:
         return telling.say("old.not_said", old=telling.speech.lowered(old), be=be) if ask else ""

@@ -14,18 +14,25 @@ from dossier.account.speech import Speech, Thing
 from dossier.account.view import View
 from dossier.model.counted import PartNow
 from dossier.model.job import Job
-from dossier.model.record import Group, Sentence
+from dossier.model.record import Group, Origin, PartHistory, PartNow, Sentence
 from dossier.model.rows import Part, Work
 from dossier.words import Catalogue
 
 
 class Telling:
-    def __init__(self, job: Job, now: Sequence[PartNow], words: Catalogue) -> None:
+    def __init__(
+        self,
+        job: Job,
+        now: Sequence[PartNow],
+        words: Catalogue,
+        histories: Sequence[PartHistory] = (),
+    ) -> None:
         self.job, self.now, self.words = job, now, words
         self.view = View(job)
         self.register = self.view.register
         self.counted = self.register.counted()
         self.speech = Speech(job.parts, job.work, words)
+        self._mixed = {n for one in histories if any(map(_is_other, one.counted_as)) for n in one.parts}
         self._states: dict[str, list[PartNow]] = defaultdict(list)
         for row in now:
             self._states[row.part].append(row)
@@ -47,6 +54,10 @@ class Telling:
     def open(self, part: Part) -> list[Thing]:
         """The pieces of a part of which it is not known whether they are original."""
         return [self.thing(row) for row in self.states(part) if row.now == "not known"]
+
+    def only_originals(self, part: Part) -> bool:
+        """Whether all pieces came as original, as far as earlier records say too."""
+        return part.came_as == "original" and part.number not in self._mixed
 
     def rows(self, part: Part) -> list[Work]:
         return self.view.rows(part)
@@ -121,6 +132,10 @@ class Telling:
     def _k(self, part: Part, row: Work) -> int:
         own = part.number in row.parts and len(row.parts) == 1
         return min(row.pieces or pieces_of(part), pieces_of(part)) if own else pieces_of(part)
+
+
+def _is_other(origin: Origin) -> bool:
+    return origin.high > 0 and origin.came_as != "original"
 
 
 def keys_of(things: Iterable[Thing], work: Iterable[int] = ()) -> list[str]:

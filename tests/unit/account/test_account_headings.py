@@ -85,6 +85,18 @@ def test_a_row_that_stands_elsewhere_ends_what_is_said_of_all() -> None:
     assert found["earlier replacement"] == [11, 29]
 
 
+def test_old_pieces_some_of_which_were_no_originals_are_not_called_so() -> None:
+    """Of 20 sticks 3 were new by a record of 2001; of the 4 that are new now, some may stand for those."""
+    sticks = [part("1", pieces=20, part="sticks")]
+    four = job(sticks, rows(("replaced", "1", 4)))
+    story = with_history(four, [record(2001, sticks, rows(("replaced", "1", 3)))])
+    told = disclosure(story.job, now_of(story), Catalogue("en"), story.histories, four.parts)
+    (new,) = (one.text for one in told if one.group == "new")
+    assert "Where the old pieces are now is not recorded." in new
+    first = disclosure(four, now_of(with_history(four)), Catalogue("en"))
+    assert any("Where the originals are now is not recorded." in one.text for one in first)
+
+
 def test_undated_work_on_a_heading_and_on_a_row_goes_by_its_order() -> None:
     """All pins cut down, then the 9 replaced: the new ones are not cut down. The other way round they are."""
     for order, cut in (
