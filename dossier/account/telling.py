@@ -12,9 +12,9 @@ from dossier.account.parts import STATE_OF
 from dossier.account.register import pieces_of
 from dossier.account.speech import Speech, Thing
 from dossier.account.view import View
-from dossier.model.counted import PartNow
+from dossier.model.counted import Origin, PartHistory, PartNow
 from dossier.model.job import Job
-from dossier.model.record import Group, Origin, PartHistory, PartNow, Sentence
+from dossier.model.record import Group, Sentence
 from dossier.model.rows import Part, Work
 from dossier.words import Catalogue
 
