@@ -56,7 +56,7 @@ def read(row: Plating, language: str = "en") -> Stated:
     return Stated(
         metal=metal_of(metal, language),
         karat=figures.karat(row.karat or within.replace("-", " "), language),
-        thickness=_length(row.thickness, language),
+        thickness=_length(least_said(row.thickness, language)[0], language),
         density=figures.figure(row.density, "density", language),
         current=figures.figure(row.current, "current", language),
         time=figures.figure(row.time, "time", language),
@@ -81,6 +81,20 @@ def metal_of(text: str, language: str = "en") -> str:
     plain = " ".join(text.casefold().split())
     names: dict[str, list[str]] = Catalogue(language).table("trade.reading.metal")
     return next((metal for metal, every in names.items() if plain in every), "")
+
+
+def least_said(text: str, language: str = "en") -> tuple[str, bool]:
+    """A thickness without the word that calls it the least ("2.5 µm min."), and whether there was one."""
+    words = Catalogue(language).table("trade.reading")["least"]
+    plain = text.strip()
+    for word in sorted(words, key=len, reverse=True):
+        bound = r"(?!\w)" if word[-1].isalnum() else ""
+        found = re.sub(
+            rf"^{re.escape(word)}{bound}\s*|(?<![^\W\d]){re.escape(word)}$", "", plain, flags=re.IGNORECASE
+        )
+        if found != plain:
+            return found.strip(" ,"), True
+    return text, False
 
 
 def _length(text: str, language: str) -> Span | None:
@@ -173,7 +187,8 @@ def _words_for(row: Plating, fine: Span, words: Catalogue) -> Iterator[str]:
         return
     if len(terms) > 1:
         yield words.say("trade.plating.over_a_limit")
-    least = words.say(f"trade.plating.{'least_stated' if row.thickness_is else 'least_not_stated'}")
+    is_least = row.thickness_is or least_said(row.thickness, words.language)[1]
+    least = words.say(f"trade.plating.{'least_stated' if is_least else 'least_not_stated'}")
     said = words.say(f"trade.term.{terms[0].key}")
     yield words.say("trade.plating.term", least=least, term=said, section=terms[0].section)
     if fine[0] >= VERMEIL.least and is_sterling(row.base, words):

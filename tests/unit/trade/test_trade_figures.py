@@ -324,6 +324,14 @@ def test_no_trade_word_follows_from_a_thickness_that_says_less_than_its_figure(t
     assert "is no clear figure for a plating" in text and "not stated" not in text
 
 
+@pytest.mark.parametrize("thickness", ["2.5 microns min.", "≥ 2.5 µm", "at least 2.5 µm", "min 2.5µ"])
+def test_a_thickness_that_is_called_the_least_is_one(thickness: str) -> None:
+    """As platers quote it (common practice, no source); a mean that is called so is none all the same."""
+    text = said_of(karat="24 kt", thickness=thickness)
+    assert "heavy gold electroplate" in text and "As the least thickness everywhere, which" in text
+    assert "heavy" not in said_of(karat="24 kt", thickness=thickness, thickness_is="mean")
+
+
 def test_what_is_written_and_not_clear_is_not_called_unstated() -> None:
     assert "karat is no clear figure" in said_of(karat="18", thickness="3 µm")
     assert "density of the alloy being no clear figure" in said_of(
