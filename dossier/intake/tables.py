@@ -24,12 +24,15 @@ from dossier.intake.values import SAID
 from dossier.model.finding import At
 
 MOST_ROWS = 20_000
+_OF_BLANK = f'{SEPARATORS} \r\n"'
 
 CellRow = dict[int, Cell]  # by position from 0; one cell at least is not blank
 
 
 def csv_entries(text: str, file: str, fields: Fields, report: Report) -> list[Entry]:
     """The rows of a CSV text under the headings of `fields`."""
+    if not text.strip(_OF_BLANK):
+        return []  # else a row of separators would be a cell of the other kind
     separator = named_separator(text) or _separator(text, fields)
     return table_entries(_located(text, separator, file, report), fields, report)
 

@@ -42,6 +42,8 @@ def read_as_far(text: str) -> tuple[dict[str, Any] | None, Places, list[TomlText
                 return None, {}, wrong
             lines[number - 1] = _instead(lines[number - 1], problem.message, number, tried[number])
         else:
+            if wrong and not values:
+                return None, {}, wrong  # no line of it is one of ours
             return (_said(values) if wrong else values), places, wrong
     return None, {}, wrong
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 from dossier.intake.csvtext import MOST_CELLS, QuoteNotClosedError, rows
 from dossier.intake.desk import decoded
 from dossier.intake.entries import Entry
+from dossier.intake.folder import read_job
 from dossier.intake.report import Report
 from dossier.intake.schema import TABLES
 from dossier.intake.tables import csv_entries
@@ -156,3 +158,9 @@ def test_a_mac_writes_letters_of_its_own_with_its_own_ends_of_lines() -> None:
     assert decoded(b"B\x9fgel\rR\x8ader\rSto\xa7\rcaf\x8e\r") == "Bügel\rRäder\rStoß\rcafé\r"
     assert decoded(b"B\xfcgel\r\nR\xe4der\r\n") == "Bügel\r\nRäder\r\n"
     assert decoded("Bügel\rRäder\r".encode()) == "Bügel\rRäder\r"
+
+
+@pytest.mark.parametrize("text", ["", "\r\n\r\n", ";;;;\r\n;;;;\r\n", ",,\n", '"";""\n'])
+def test_a_table_that_was_saved_empty_has_no_rows_and_no_fault(job_folder: Path, text: str) -> None:
+    (job_folder / "photos.csv").write_bytes(text.encode())
+    assert [found.code for found in read_job(job_folder)[1]] == []

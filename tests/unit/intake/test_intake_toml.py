@@ -179,3 +179,9 @@ def test_a_text_that_is_none_is_given_up_after_so_many_lines(
         job, findings = read_job(job_folder)
         assert job is None and 1 <= sum(f.code == "toml-syntax" for f in findings) <= tomlmend.MOST_LINES + 1
         assert sum(read) <= max(tomlmend.MOST_READ, len(text) + 1)
+
+
+def test_of_a_text_with_no_line_of_ours_nothing_is_called_missing(job_folder: Path) -> None:
+    (job_folder / "job.toml").write_text("Hallo\nwie geht es\n", encoding="utf-8")
+    said = [found.code for found in read_job(job_folder)[1] if found.at.file == "job.toml"]
+    assert said == ["toml-syntax", "toml-syntax"]
