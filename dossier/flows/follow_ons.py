@@ -25,7 +25,7 @@ _OF_LINE: dict[str, frozenset[str]] = {
     "pieces-too-many": frozenset({"pieces-disagree"}),
     "work-not-dated": _DATES,
     "work-not-signed": frozenset({"unknown-person"}),
-    "work-not-agreed": frozenset({"unknown-agreement"}),
+    "work-not-agreed": frozenset({"unknown-agreement", "number-wrong"}),
     "photograph-without-stage": frozenset({"unknown-word"}),
 }
 # Errors of a row that leave the row itself, its parts and what was done there.
