@@ -24,25 +24,6 @@ MOST_ENTRIES = 4096  # of a directory of a TIFF
 _MOST_FILL = 1000  # bytes between segments
 _MOST_DIRECTORIES = 32
 _ALL_CHUNKS = 200_000  # of a PNG: 400 MB in the 8 kB that are usual have a quarter of it
-# Of a value of each type (TIFF 6.0, section 2, and 16 to 18 of BigTIFF); libraries skip others.
-_SIZES = {
-    1: 1,
-    2: 1,
-    3: 2,
-    4: 4,
-    5: 8,
-    6: 1,
-    7: 1,
-    8: 2,
-    9: 4,
-    10: 8,
-    11: 4,
-    12: 8,
-    13: 4,
-    16: 8,
-    17: 8,
-    18: 8,
-}
 _SCAN, _APP1 = 0xDA, 0xE1
 _BARE = {0x01, *range(0xD0, 0xD9)}  # markers without a length (ITU-T T.81, table B.1)
 
@@ -115,17 +96,8 @@ def _tiff(read: Read, size: int, form: tiff.Form) -> bool:
         if count > MOST_ENTRIES:
             return False
         body = read(place + wide, count * entry + 8)
-        if sum(_claims(form, body[at : at + entry]) for at in range(0, count * entry, entry)) > size:
+        if sum(tiff.claims(form, body[at : at + entry]) for at in range(0, count * entry, entry)) > size:
             return False
         end = body[count * entry :][: 8 if form.big else 4]
         place = form.whole(end, "Q" if form.big else "I") if len(end) == (8 if form.big else 4) else 0
     return True
-
-
-def _claims(form: tiff.Form, part: bytes) -> int:
-    """Bytes that an entry says stand elsewhere in the file."""
-    if len(part) < (20 if form.big else 12):
-        return 0
-    count = form.whole(part[4:12], "Q") if form.big else form.whole(part[4:8], "I")
-    length = count * _SIZES.get(form.whole(part[2:4], "H"), 0)
-    return length if length > (8 if form.big else 4) else 0

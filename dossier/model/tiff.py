@@ -4,7 +4,8 @@ By TIFF 6.0 section 2 (directories), BigTIFF as DNG 1.7 allows it, and EXIF 2.32
 
 Not done here: pixels, what a directory means. Pure: bytes are asked for through `read`. Invariants: at most
 32 directories, each looked at once, so that one in a circle ends; of any value at most 4 kB, of each tag the
-first; what lies outside the file is as good as not there; nothing is raised for any bytes.
+first; what lies outside the file is as good as not there; nothing is raised for any bytes but by `listed` and
+`unnamed`.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ VERSION = 0xC612  # DNGVersion
 SERIAL = 0xC62F  # CameraSerialNumber of a DNG
 XMP = 700
 KIND, WIDTH, HEIGHT, COMPRESSION, MEANING = 254, 256, 257, 259, 262
-_SUB, _EXIF, _GPS = 330, 0x8769, 0x8825
+_SUB, _EXIF, _GPS, _SHARED = 330, 0x8769, 0x8825, 0xA005
 _RATIONAL = 5
 # Where the data of one strip, one tile, or (6.0, section 22) one JPEG stream stand: offset and byte count.
 PLACES = ((273, 279), (324, 325), (513, 514))
@@ -37,17 +38,14 @@ _READ = {
 _MOST_DIRECTORIES = 32
 _MOST_ENTRIES = 4096
 _MOST_BYTES = 4096
+# Bytes of a value of each type (TIFF 6.0, section 2, and 16 to 18 of BigTIFF).
 _SIZES = {
-    1: 1,
-    2: 1,
-    3: 2,
-    4: 4,
-    5: 8,
-    7: 1,
-    13: 4,
-    16: 8,
-    18: 8,
-}  # of the types read here
+    **dict.fromkeys((1, 2, 6, 7), 1),
+    **dict.fromkeys((3, 8), 2),
+    **dict.fromkeys((4, 9, 11, 13), 4),
+    **dict.fromkeys((5, 10, 12, 16, 17, 18), 8),
+}
+_READ_HERE = {1, 2, 3, 4, 5, 7, 13, 16, 18}
 _WHOLE = {1: "B", 3: "H", 4: "I", 13: "I", 16: "Q", 18: "Q"}
 
 
@@ -60,12 +58,28 @@ class Said(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Listed(msgspec.Struct, frozen=True, kw_only=True):
-    """Which tags stand in the directories; `following`: whether one comes after the first."""
+    """Which tags stand in the directories; `following`: whether one comes after the first.
+
+    `shared`: the directory that says by which rules files are exchanged (EXIF 2.32, 4.6.3).
+    """
 
     root: frozenset[int]
     exif: frozenset[int]
     gps: frozenset[int]
+    shared: frozenset[int]
     following: bool
+
+
+class _Walked(msgspec.Struct, frozen=True):
+    """A directory as it stands: where, tag and bytes of each entry, where the next one is."""
+
+    place: int = 0
+    parts: tuple[tuple[int, bytes], ...] = ()
+    following: int = 0
+
+    @property
+    def tags(self) -> frozenset[int]:
+        return frozenset(tag for tag, _ in self.parts)
 
 
 class Form(msgspec.Struct, frozen=True):
@@ -95,33 +109,63 @@ def said(read: Read, size: int) -> Said:
 
 def listed(read: Read, size: int) -> Listed:
     """Of a TIFF of `size` bytes. Raises ValueError where a directory cannot be read to its end."""
-    form = form_of(read(0, 8))
-    if form is None:
-        raise ValueError
-    parts, following = _parts(read, size, form, start(read, form))
-    places = {tag: _entry(read, size, form, part) for tag, part in parts if tag in {_EXIF, _GPS}}
-    below = {
-        tag: frozenset(one for one, _ in _parts(read, size, form, _numbers(place)[0])[0])
-        for tag, place in places.items()
-        if _numbers(place)
-    }
-    if len(below) < len(places):
-        raise ValueError
+    root, exif, gps, shared = _walk(read, size)[1]
     return Listed(
-        root=frozenset(tag for tag, _ in parts),
-        exif=below.get(_EXIF, frozenset()),
-        gps=below.get(_GPS, frozenset()),
-        following=following > 0,
+        root=root.tags, exif=exif.tags, gps=gps.tags, shared=shared.tags, following=root.following > 0
     )
 
 
-def _parts(read: Read, size: int, form: Form, place: int) -> tuple[list[tuple[int, bytes]], int]:
-    """Tag and bytes of each entry of the directory at `place`, and where the next one stands."""
+def unnamed(data: bytes) -> bytes:
+    """A block with zeros for all that its head and the directories of `listed` name. Raises ValueError."""
+    form, walked = _walk(reader(data), len(data))
+    wide, entry, field = (8, 20, 8) if form.big else (2, 12, 4)
+    rest = bytearray(data)
+    spans = [(0, 16 if form.big else 8)]
+    for one in walked:
+        spans.append((one.place, wide + entry * len(one.parts) + field))
+        far = ((part, length) for _, part in one.parts if (length := claims(form, part)))
+        spans += [(form.whole(part[-field:], "Q" if form.big else "I"), length) for part, length in far]
+    for place, length in spans:
+        rest[place : place + length] = bytes(len(rest[place : place + length]))
+    return bytes(rest)
+
+
+def claims(form: Form, part: bytes) -> int:
+    """Bytes that an entry says stand elsewhere in the file."""
+    if len(part) < (20 if form.big else 12):
+        return 0
+    count = form.whole(part[4:12], "Q") if form.big else form.whole(part[4:8], "I")
+    length = count * _SIZES.get(form.whole(part[2:4], "H"), 0)
+    return length if length > (8 if form.big else 4) else 0
+
+
+def _walk(read: Read, size: int) -> tuple[Form, tuple[_Walked, ...]]:
+    """The first directory and those that `Listed` has besides, as they stand. Raises ValueError."""
+    form = form_of(read(0, 8))
+    if form is None:
+        raise ValueError
+    root = _walked(read, size, form, start(read, form))
+    exif, gps = (_pointed(read, size, form, root, tag) for tag in (_EXIF, _GPS))
+    shared = (_pointed(read, size, form, one, _SHARED) for one in (root, exif))
+    return form, (root, exif, gps, max(shared, key=lambda one: one.place))
+
+
+def _pointed(read: Read, size: int, form: Form, above: _Walked, tag: int) -> _Walked:
+    parts = [part for one, part in above.parts if one == tag]
+    if not parts:
+        return _Walked()
+    places = _numbers(_entry(read, size, form, parts[0]))
+    if len(parts) > 1 or len(places) != 1:  # readers would take different ones
+        raise ValueError
+    return _walked(read, size, form, places[0])
+
+
+def _walked(read: Read, size: int, form: Form, place: int) -> _Walked:
     found = _entries(read, size, form, place)
     if found is None:
         raise ValueError
     parts, following = found
-    return [(form.whole(part[:2], "H"), part) for part in parts], following
+    return _Walked(place, tuple((form.whole(part[:2], "H"), part) for part in parts), following)
 
 
 def directories(read: Read, size: int) -> list[Directory]:
@@ -194,7 +238,7 @@ def _entry(read: Read, size: int, form: Form, part: bytes) -> Value | None:
     kind = form.whole(part[2:4], "H")
     field = part[12:] if form.big else part[8:]
     count = form.whole(part[4:12], "Q") if form.big else form.whole(part[4:8], "I")
-    length = count * _SIZES.get(kind, 0)
+    length = count * _SIZES[kind] if kind in _READ_HERE else 0
     if not 0 < length <= size:
         return None
     length = min(length, _MOST_BYTES)

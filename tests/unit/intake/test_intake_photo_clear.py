@@ -8,6 +8,7 @@ from io import BytesIO
 from pathlib import Path
 
 import exifread
+import pillow_heif
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -68,6 +69,20 @@ def with_small_picture() -> bytes:
     return app(1, b"Exif\0\0MM\0*\0\0\0\x08" + first + second)
 
 
+def directory(*entries: tuple[int, int, int, int]) -> bytes:
+    body = b"".join(struct.pack(">HHII", *entry) for entry in entries)
+    return struct.pack(">H", len(entries)) + body + bytes(4)
+
+
+def pointing(*tags: int) -> bytes:
+    """The first directory of a block, each of its entries to the place behind it."""
+    behind = 8 + 2 + 12 * len(tags) + 4
+    return directory(*((tag, 4, 1, behind) for tag in tags))
+
+
+DIRECTORY = directory((274, 3, 1, 1 << 16))
+
+
 CASES = {
     "plain": (saved, ()),
     "camera and time": (
@@ -87,7 +102,31 @@ CASES = {
     "maker's notes": (lambda: saved(exif=exif_of(details={0x927C: b"notes"})), ("notes",)),
     "small picture": (with_small_picture, ("pictures",)),
     "small picture of JFXX": (lambda: app(0, b"JFXX\0\x10" + bytes(20)), ("pictures",)),
-    "an editor's small picture": (lambda: app(13, b"Photoshop 3.0\0" + bytes(20)), ("pictures",)),
+    "an editor's block": (lambda: app(13, b"Photoshop 3.0\0" + bytes(20)), ("pictures", "words")),
+    "small picture that no directory names any more": (
+        lambda: app(1, b"Exif\0\0MM\0*\0\0\0\x08" + DIRECTORY + saved(size=(9, 9))),
+        ("pictures",),
+    ),
+    "notes that no directory names any more": (
+        lambda: app(1, b"Exif\0\0MM\0*\0\0\0\x08" + DIRECTORY + b"77001"),
+        ("notes",),
+    ),
+    "words behind the rules of exchange": (
+        lambda: app(1, b"Exif\0\0MM\0*\0\0\0\x08" + pointing(0xA005) + directory((0xC999, 2, 1, 0))),
+        ("words",),
+    ),
+    "two directories for places": (
+        lambda: app(1, b"Exif\0\0MM\0*\0\0\0\x08" + pointing(0x8825, 0x8825) + directory((0, 1, 1, 0))),
+        ALL,
+    ),
+    "behind the density": (lambda: app(0, b"JFIF\0\1\1\0\0\1\0\1\0\0here"), ("pictures",)),
+    "behind the colours' coding": (lambda: app(14, b"Adobe\0d\0\0\0\0\0here"), ("notes",)),
+    "a marker of no picture": (lambda: behind_the_start(b"\xff\xf0\0\x06here"), ("notes",)),
+    "a marker without a length hides a segment": (
+        lambda: behind_the_start(b"\xff\x01\xff\xfe\0\x06here"),
+        ("words",),
+    ),
+    "between two segments": (lambda: saved()[:20] + b"here" + saved()[20:], ("words",)),  # behind JFIF's
     "more pictures": (lambda: app(2, b"MPF\0" + bytes(20)), ("pictures",)),
     "picture behind": (lambda: saved() + saved(size=(9, 9)), ("pictures",)),
     "film behind": (lambda: saved() + b"\0\0\0\x14ftypmp42" + bytes(99), ("pictures",)),
@@ -129,3 +168,36 @@ def test_a_progressive_picture_has_one_end(tmp_path: Path) -> None:
     out = BytesIO()
     Image.effect_noise((200, 150), 60).convert("RGB").save(out, "JPEG", progressive=True)
     assert of(tmp_path, out.getvalue()) == ()
+
+
+def heic(**options: object) -> bytes:
+    out = BytesIO()
+    picture = Image.effect_noise((200, 150), 60).convert("RGB")
+    pillow_heif.from_pillow(picture).save(out, quality=60, **options)
+    return out.getvalue()
+
+
+def box(kind: bytes, content: bytes) -> bytes:
+    return struct.pack(">I", 8 + len(content)) + kind + content
+
+
+HEIC = {
+    "plain": (heic, ()),
+    "room kept free": (lambda: heic() + box(b"free", bytes(9)), ()),
+    "camera": (lambda: heic(exif=exif_of(root=MODEL)), ()),
+    "place": (lambda: heic(exif=exif_of(gps={2: (47.0, 30.0, 0.0)})), ("position",)),
+    "XMP": (lambda: heic(xmp=b"<x/>"), ("words",)),
+    "small picture": (lambda: heic(thumbnails=[64]), ("pictures",)),
+    "film behind": (lambda: heic() + box(b"mpvd", b"\0\0\0\x14ftypmp42"), ("pictures",)),
+    "behind its boxes": (lambda: heic() + b"here", ("pictures",)),
+    "a box of its own": (lambda: heic() + box(b"uuid", bytes(16) + b"here"), ("words",)),
+    "words where nothing is": (lambda: heic() + box(b"free", b"here"), ("words",)),
+    "bytes of no item": (lambda: heic() + box(b"mdat", b"here"), ("notes",)),
+}
+
+
+@pytest.mark.parametrize("case", HEIC)
+def test_each_kind_in_a_heic(tmp_path: Path, case: str) -> None:
+    """As libheif writes them (pillow-heif); the boxes behind are those of telephones (common practice)."""
+    content, kinds = HEIC[case]
+    assert of(tmp_path, content()) == kinds

@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from dossier.errors import PictureError
+from dossier.model import heif
 from dossier.pictures import decode, heic_stream
 
 CAMERAS = Path(__file__).resolve().parents[2] / "data" / "photographs" / "mirrorless-grey.heic"
@@ -38,12 +39,12 @@ def test_what_encoders_wrote_is_whole(coded):
 
 def main_picture(content):
     """Where the larger of the two coded pictures starts and ends; boxes as libheif laid them."""
-    places = heic_stream._places(content, meta(content))
+    places = heif.places(content, meta(content))
     return max((spans[0] for spans in places.values() if spans), key=lambda span: span[1] - span[0])
 
 
 def meta(content):
-    start, end = heic_stream._first(content, b"meta", (0, len(content)))
+    start, end = heif.first(content, b"meta", (0, len(content)))
     return start + 4, end
 
 
@@ -67,7 +68,7 @@ def test_bytes_that_are_gone_are_told_by_the_next_unit(coded):
 
 def test_a_broken_thumbnail_is_no_matter(coded):
     """The picture that is shown has nothing of it."""
-    places = heic_stream._places(coded, meta(coded))
+    places = heif.places(coded, meta(coded))
     start, end = min((spans[0] for spans in places.values()), key=lambda span: span[1] - span[0])
     broken = coded[: start + 40] + bytes(end - start - 40) + coded[end:]
     assert broken != coded
