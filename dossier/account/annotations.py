@@ -40,8 +40,8 @@ def selector(place: PhotoPlace, width: int, height: int) -> Selector:
     x = [_pixel(part, width) for part in place.at[0::2]]
     y = [_pixel(part, height) for part in place.at[1::2]]
     if place.kind == "box":
-        across, down = max(1, max(x) - min(x)), max(1, max(y) - min(y))
-        value = f"xywh={min(x)},{min(y)},{across},{down}"
+        left, top = min(*x, width - 1), min(*y, height - 1)  # no pixel lies beyond the last
+        value = f"xywh={left},{top},{max(1, max(x) - left)},{max(1, max(y) - top)}"
         return Selector(type="FragmentSelector", value=value, conforms_to=FRAGMENTS)
     if place.kind == "point":
         ring = max(1, max(width, height) // _POINT)
