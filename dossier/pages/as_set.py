@@ -11,6 +11,7 @@ import re
 # Between two Latin letters the typewriter's mark is an apostrophe, and U+2019 is how one is set (The Unicode
 # Standard, 6.2 "Apostrophes").
 _APOSTROPHE = re.compile(r"(?<=[A-Za-z\u00c0-\u024f])'(?=[A-Za-z\u00c0-\u024f])")
+_WORD = re.compile(r"\S+")
 # A space stands between figure and symbol (SI Brochure, 9th edition, 5.4.3) and keeps both on one line.
 # The inch is left out: "in" is a word far more often.
 _UNIT = re.compile(r"(?<=\d) (?=(?:[µμnkcdm]?[mg]|[cdm]?l|kg|ft|oz|lb|kV|V|K|°[CF]?|%)(?:[23²³])?(?!\w))")
@@ -20,10 +21,15 @@ _DAY = re.compile(r"(?<!\d)(\d{1,2}(?:\.|er)?) (?=(?:de )?[^\W\d_]{3,10}\.?(?: d
 _RAISED = {"2": "\u00b2", "3": "\u00b3"}
 
 
+def _with_apostrophes(word: re.Match[str]) -> str:
+    """The word; an e-mail or web address as it is, since it is typed off the page."""
+    return word[0] if "@" in word[0] or "://" in word[0] else _APOSTROPHE.sub("\u2019", word[0])
+
+
 def as_set(text: str) -> str:
     """`text` with its marks as a page has them; as many characters as before."""
     if "'" in text:
-        text = _APOSTROPHE.sub("\u2019", text)
+        text = _WORD.sub(_with_apostrophes, text)
     if " " not in text:
         return text
     text = _UNIT.sub("\u00a0", _DAY.sub("\\1\u00a0", text))

@@ -90,7 +90,8 @@ def _view(s: Setting, shot: Shot, seen: Window | None) -> Flowable:
 def closest(shots: Sequence[Shot], part: str) -> list[tuple[Shot, Window | None]]:
     """Of a part's photographs the one from before or during the work and the one from after it that show it
     closest: with the fewest other parts, or, of one that shows many, the window on its place of the part.
-    Of two as close, the one nearer to the two ends of the work.
+    Of two as close, the one nearer to the two ends of the work. A private one stands behind all others: what
+    is shown is then the same in a copy without it.
     """
     views = [(shot, _window(shot, part)) for shot in shots if shot.shown]
     ends = [[view for view in views if (view[0].side == "after") == late] for late in (False, True)]
@@ -101,9 +102,10 @@ def _window(shot: Shot, part: str) -> Window | None:
     return close_up.on_part(shot, part) if len(shot.photograph.parts) > _AS_CLOSE else None
 
 
-def _distance(view: tuple[Shot, Window | None]) -> tuple[int, bool, int]:
+def _distance(view: tuple[Shot, Window | None]) -> tuple[bool, int, bool, int]:
     shot, seen = view
-    return (_AS_CLOSE if seen else len(shot.photograph.parts), shot.side == "during", shot.number)
+    parts = _AS_CLOSE if seen else len(shot.photograph.parts)
+    return (shot.details.private, parts, shot.side == "during", shot.number)
 
 
 def _rows(s: Setting, part: Part) -> list[tuple[str, str]]:

@@ -52,7 +52,8 @@ def _parts(s: Setting, work: Work) -> str:
 
 def how(s: Setting, work: Work) -> str:
     """How, with what, which batch, the stitch holes, what the test showed."""
-    product = s.beside(work.product, s.say("work_log.batch", batch=work.batch) if work.batch else "")
+    batch = s.say("work_log.batch", batch=work.batch) if work.batch else ""
+    product = s.beside(work.product, batch) if work.product else batch
     test = s.say("work_log.test", test=work.test) if work.test else ""
     return s.and_also(text.rstrip(".") for text in (work.how, product, *_holes(s, work), test) if text)
 

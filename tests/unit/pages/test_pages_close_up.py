@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import io
 from collections.abc import Callable, Mapping
 from typing import Any
@@ -136,6 +137,15 @@ def test_a_place_in_a_whole_view_comes_before_another_whole_view(
     view = new_removed._view(Setting(rich_record, rich_pictures, page_options()), shot, seen)
     assert isinstance(view, Picture)
     assert view.figure.alt == "Photograph\u00a01, detail: a dent"
+
+
+def test_a_private_photograph_stands_behind_all_others() -> None:
+    """Though it shows the part alone: a copy without it would show the part by another."""
+    private = _shot(parts=("1",))
+    private = dataclasses.replace(private, details=msgspec.structs.replace(private.details, private=True))
+    plain_view = _shot(parts=("1", "2", "3"))
+    assert [shot for shot, _ in new_removed.closest([private, plain_view], "1")] == [plain_view]
+    assert [shot for shot, _ in new_removed.closest([private], "1")] == [private]
 
 
 def test_a_feature_is_shown_by_the_places_it_names(

@@ -169,3 +169,12 @@ def test_counted_stitch_holes_are_said_as_far_as_they_are_given(
         number=1, parts=("1",), done="repaired", stitch_holes=word, holes_before=before, holes_after=after
     )
     assert work_log.how(setting, work) == said
+
+
+@pytest.mark.parametrize(
+    ("product", "said"),
+    [("wax", "by hand; wax (batch 61)"), ("", "by hand; batch 61")],  # nothing stands in brackets alone
+)
+def test_a_batch_stands_behind_its_product(setting: Setting, product: str, said: str) -> None:
+    work = Work(number=1, parts=("1",), done="added", how="by hand", product=product, batch="61")
+    assert work_log.how(setting, work) == said
