@@ -137,6 +137,7 @@ def _record(s: Setting) -> Plain:
         f"{OWN}:keyFingerprint": s.options.fingerprint,
         f"{OWN}:received": payload.dates.received,
         f"{OWN}:returned": payload.dates.returned,
+        f"{OWN}:forWhom": payload.for_whom,
         f"{OWN}:copy": s.record.copy,
         f"{OWN}:notInThisCopy": [
             {f"{OWN}:kind": row.kind, f"{OWN}:count": row.count} for row in s.record.missing if row.count

@@ -123,6 +123,7 @@ def test_object_and_record_are_two_things(resale_record: OpenRecord, page_option
     assert (OBJECT, RDF.type, SDO.Product) in graph
     assert (OBJECT, SDO.subjectOf, RECORD) in graph
     assert (RECORD, SDO.about, OBJECT) in graph
+    assert str(graph.value(RECORD, OWN.forWhom)) == resale_record.payload.for_whom  # as on the sheet
     [author] = graph.objects(RECORD, SDO.author)
     assert str(graph.value(author, SDO.name)) == "Birkner & Thal, restorers"
 
