@@ -11,7 +11,7 @@ from dossier.intake.entries import Cell, Entry, Raw
 from dossier.intake.report import Long, Report, listed, shown
 from dossier.intake.schema import LISTS, SECTIONS, TABLES, TOP, Fields
 from dossier.intake.tables import csv_entries
-from dossier.intake.tomlmend import read_as_far
+from dossier.intake.tomlmend import NO_COMMA, read_as_far
 from dossier.intake.tomltext import Path, Places
 from dossier.intake.values import SAID
 from dossier.model.finding import At
@@ -26,12 +26,18 @@ _SLIPS = {
     "Unescaped '\\'": "backslash",
     "Invalid hex value": "backslash",
     "Unclosed array": "not_closed",
+    "Words outside": "inner",
+    NO_COMMA: "comma",
+    "Illegal character '\\n'": "quote",
+    "Found invalid character '\\n'": "quote",
+    "Unterminated string": "quote",
 }
 # How the lines look in which a person's slip shows better than in where the library stopped.
 _FORMS = {
     "inner": re.compile(r"""\s*[\w.-]+\s*=\s*("[^"]*"(?!\s*(?:#|$)).+"|'[^']*'(?!\s*(?:#|$)).+')\s*$"""),
     "spaces": re.compile(r"\s*(?:\[\[?\s*[\w.-]+(?:[ \t]+[\w.-]+)+\s*\]|[\w.-]+(?:[ \t]+[\w.-]+)+\s*=)"),
     "value": re.compile(r"""\s*[\w.-]+\s*=\s*[^\s"'\[{#]"""),
+    "colon": re.compile(r"\s*[\w.-]+\s*:(?:\s|$)"),
     "nothing": re.compile(r"\s*[\w.-]+\s*=\s*(?:#.*)?$"),
 }
 _CURVED = re.compile("[\u201c-\u201f\u2018-\u201b\u00ab\u00bb]")
@@ -80,6 +86,8 @@ def _why(message: str, line: str, report: Report) -> str:
     if curved := _CURVED.search(line.partition('"')[0]):
         return report.words.say("intake.toml.curved", mark=curved[0])
     slip = next((key for start, key in _SLIPS.items() if message.startswith(start)), "")
+    if slip == "twice" and line.lstrip().startswith("["):
+        slip = "heading_twice"
     if slip in ("", "value"):
         slip = next((key for key, form in _FORMS.items() if form.match(line)), slip)
     if slip:

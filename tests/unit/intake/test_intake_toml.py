@@ -11,9 +11,12 @@ from hypothesis import strategies as st
 
 from dossier.intake import tomlmend
 from dossier.intake.folder import read_job
+from dossier.intake.plainform import toml_file
+from dossier.intake.report import Report
 from dossier.intake.template_plain import toml_value
 from dossier.intake.tomltext import Path as Way
 from dossier.intake.tomltext import TomlTextError, read_toml
+from dossier.intake.values import SAID
 
 TEXT = """\
 number = "1" # not a "key = 2"
@@ -154,6 +157,54 @@ def test_every_line_that_cannot_be_read_is_said_in_one_run(job_folder: Path) -> 
     assert [one.what for one in job.know_it_by] == ["a scratch"]
 
 
+SLIPS = {
+    'price = """a C:\\Users\nmore of it\nto the D:\\end"""': {1: "\\", 3: "\\"},
+    'price = """one\nfor_whom = C:\\Users\nend"""': {2: "\\"},
+    'earlier_records = [ a,\n  "b",\n  "c",\n]': {1: "quotation marks"},
+    'earlier_records =\n  "b", # why\n  "c"\n]': {1: "#"},
+    'earlier_records = [\n  "a",\n  "b"\n  "c"\n]': {4: "comma"},
+    'earlier_records = ["a" "b" "c" "d"]': {1: "comma"},
+    'earlier_records = ["a", "the "old" way"]': {1: "among"},
+    'earlier_records = [\n  "a",\n  "the "old" way",\n]': {3: "among"},
+    'price = "EUR 20': {1: "not closed"},
+    "price = 'EUR 20": {1: "not closed"},
+    'price: "EUR 20"': {1: "="},
+    "[object]\ntype = 'bag'\n[[object]]": {3: "brackets"},
+}
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+@pytest.mark.parametrize("slip", SLIPS)
+def test_one_slip_is_said_once_in_plain_words_and_what_stands_below_is_read(slip: str, end: str) -> None:
+    """One that opens, closes or goes on over several lines too."""
+    report = Report()
+    read = toml_file(
+        f'{slip}\n[dates]\nreceived = "2026-03-09"\ndone = now\n'.replace("\n", end), "x", report
+    )
+    assert read is not None and read.values["dates"] == {"received": "2026-03-09", "done": SAID}
+    said = {found.at.line: found.message for found in report.findings}
+    last = slip.count("\n") + 4
+    assert sorted(said) == [*SLIPS[slip], last] and len(report.findings) == len(said)
+    assert all(word in said[line] for line, word in SLIPS[slip].items())
+
+
+@settings(deadline=None, max_examples=150)
+@given(
+    table=st.dictionaries(st.sampled_from("abcdefgh"), LEAVES | st.lists(LEAVES, max_size=4), max_size=6),
+    wrong=st.sampled_from(["y = no", 'y: "a"', "y =", 'y = "a', "some words", "y = ['a' 'b']", "[ [y]"]),
+    place=st.integers(0, 6),
+)
+def test_a_line_that_cannot_be_read_changes_no_other(table: dict[str, Any], wrong: str, place: int) -> None:
+    """Lists over several lines and texts with their own beginnings of lines are among them."""
+    lines = [f"{key} = {toml_value(value)}\n".replace(", ", ",\n") for key, value in table.items()]
+    if wrong.startswith("["):
+        place = len(lines)
+    values, _, problems = tomlmend.read_as_far("".join([*lines[:place], f"{wrong}\n", *lines[place:]]))
+    kept = {key: value for key, value in (values or {}).items() if key in table}
+    expected, _ = read_toml("".join(lines))
+    assert (kept, len(problems)) == (expected, 1)
+
+
 @pytest.mark.parametrize("start", ['how = [\n"by eye",\n', 'number = """\n', "number = '''\n"])
 def test_after_what_is_never_closed_nothing_else_is_said(job_folder: Path, start: str) -> None:
     text = (job_folder / "job.toml").read_text(encoding="utf-8")
@@ -161,6 +212,8 @@ def test_after_what_is_never_closed_nothing_else_is_said(job_folder: Path, start
     job, findings = read_job(job_folder)
     assert job is None
     assert [f.code for f in findings if f.at.file == "job.toml"] == ["toml-syntax"]
+    if "how" not in start:
+        assert [str(f.at) for f in findings if f.at.file == "job.toml"] == ["job.toml:1:10"]  # where it opens
 
 
 def test_a_text_that_is_none_is_given_up_after_so_many_lines(
