@@ -42,13 +42,15 @@ _PLAIN = str.maketrans(_SIGNS)
 _FEET = re.compile(r"(?<=\d)'(?=\d)")  # 5'6"
 _FRACTIONS = frozenset({2, 3, 4, 8, 16, 32, 64, 128})  # what inches and ounces are divided into
 _SOLD_IN_RANGES = frozenset({"ounce", "leather ounce", "cloth ounce", "iron"})
-_COMPOUND = {"foot": "inch", "pound": "ounce", "stone": "pound", "pennyweight": "grain", "shaku": "sun"}
+_COMPOUND = {"foot": "inch", "pound": "ounce", "stone": "pound", "pennyweight": "grain"}
+_COMPOUND |= {"japanese foot": "japanese inch"}
 _SIXTEENTHS = frozenset({16, 32, 64, 128})  # "5/64ths" by itself is of an inch
-_BEHIND = re.compile(r"\s{1,2}(?:et |e |y )?(\d{1,2}/\d{1,3})(?![\w/])")  # 3 pouces 1/2
+_BEHIND = re.compile(r"\s{1,2}(?:et |e |y )?(\d{1,2}/(?:2|4|8|16|32|64))(?![\w/])")  # 3 pouces 1/2
 _START = r"\b"
 _NO_WORD = r"(?![^\W\u3040-\u30ff\u3400-\u9fff])"  # kana and Han follow a unit without a space
 _AFTER_NO_WORD = r"(?<![^\W\u3040-\u30ff\u3400-\u9fff])"
 _NEVER_OPEN = ("gauge", "yarn number")
+_LEAST_DENIER = 7  # of threads and cloth: "2 d" is two days
 
 
 class _Language(NamedTuple):
@@ -134,16 +136,19 @@ def _pattern(units: dict[str, str], after_in: list[str]) -> re.Pattern[str]:
     after = "|".join(_spelt(unit) for unit in longest if units[unit] not in _BEFORE_ONLY)
     before = "|".join(_begins(unit) for unit in longest if _stands_before(units[unit]))
     no_word = rf"(?=\s*(?:$|[^\w\s]|(?:{'|'.join(after_in)})\b))"
+    ends = rf"{_NO_WORD}(?!/|[.,]\d|\s?°)"
+    if smaller := "|".join(re.escape(unit) for unit in longest if units[unit] == "japanese inch"):
+        ends = rf"(?:{ends}|(?=\d{{1,2}}(?:{smaller})(?!\d)))"  # 3尺5寸, without a space
     return re.compile(
         rf"(?<![.,/]){_AFTER_NO_WORD}(?:(?P<number>{_SIDES})\s{{0,2}}-?(?P<unit>{after})(?:(?<!\bin)|{no_word})"
-        rf"|(?P<first>{before})\.?\s{{0,2}}(?:no\.?\s{{0,2}})?(?P<then>{_NUMBER})){_NO_WORD}(?!/|[.,]\d)",
+        rf"|(?P<first>{before})\.?\s{{0,2}}(?:no\.?\s{{0,2}})?(?P<then>{_NUMBER})){ends}",
         re.IGNORECASE,
     )
 
 
 def _spelt(unit: str) -> str:
     """The spelling, as a whole word where it is one; three strokes are lines of a watch and no inches."""
-    ends = _NO_WORD if unit[-1].isalnum() else "(?!')" if unit[-1] == "'" else ""
+    ends = "" if runs_on(unit) else _NO_WORD if unit[-1].isalnum() else "(?!')" if unit[-1] == "'" else ""
     return re.escape(unit) + ends
 
 
@@ -163,15 +168,24 @@ def _found(text: str, about: str, words: _Language) -> Iterator[Read]:
     place = 0
     while place < len(matches):
         match = matches[place]
-        joined = _joined(text, match, matches[place + 1], words) if place + 1 < len(matches) else None
+        joined = _joined(match, matches[place + 1], about, words) if place + 1 < len(matches) else None
         if joined:
             yield joined
             place += 2
             continue
+        match = _of_its_own(match, words)
         read = None if _is_quote(text, match) else _read(match, about, words)
         if read:
             yield _with_fraction(read, text[match.end() :], words)
         place += 1
+
+
+def _of_its_own(match: re.Match[str], words: _Language) -> re.Match[str]:
+    """The number with the unit behind it where a gauge stands before ("gauge 35 mm" of a film)."""
+    if match["first"] and _unit(match, words) in ("gauge", *GAUGES):
+        behind = words.pattern.match(match.string, match.start("then"))
+        return behind if behind and behind["number"] == match["then"] else match
+    return match
 
 
 def _with_fraction(read: Read, rest: str, words: _Language) -> Read:
@@ -199,7 +213,8 @@ def _in_quotation(before: str) -> bool:
     return is_open
 
 
-def _joined(text: str, match: re.Match[str], then: re.Match[str], words: _Language) -> Read | None:
+def _joined(match: re.Match[str], then: re.Match[str], about: str, words: _Language) -> Read | None:
+    text = match.string
     unit, smaller = _unit(match, words), _unit(then, words)
     smaller = "grain" if (unit, smaller) == ("pennyweight", "gr") else smaller
     if _COMPOUND.get(unit) != smaller or text[match.end() : then.start()].strip():
@@ -207,9 +222,12 @@ def _joined(text: str, match: re.Match[str], then: re.Match[str], words: _Langua
     whole, rest = _spans(match["number"]), _spans(then["number"])
     if whole is None or rest is None or len(whole) > 1 or len(rest) > 1:
         return None
-    times = UNITS[unit].factor / UNITS[smaller].factor
+    times = UNITS[unit].factor / UNITS[smaller].factor if unit in UNITS else 10
     span = (whole[0][0] * times + rest[0][0], whole[0][1] * times + rest[0][1])
-    return Quantity(text[match.start() : then.end()].strip(), smaller, (span,), 4)
+    written = text[match.start() : then.end()].strip()
+    if smaller in UNITS:
+        return Quantity(written, smaller, (span,), 4)
+    return _which(written, smaller, (span,), 4, about, words)
 
 
 def _unit(match: re.Match[str], words: _Language) -> str:
@@ -221,7 +239,7 @@ def _read(match: re.Match[str], about: str, words: _Language) -> Read | None:
     number = match["number"] or match["then"]
     unit = _unit(match, words)
     spans = _gauged(number, unit) if unit in GAUGES else _spans(number)
-    unit = _meant(unit, spans or (), about, words)
+    unit = _meant(unit, spans or (), match, about, words)
     if not spans or not unit:
         return None
     if unit in _NEVER_OPEN:
@@ -235,15 +253,27 @@ def _read(match: re.Match[str], about: str, words: _Language) -> Read | None:
     return _which(written, unit, spans, _digits(number), about, words)
 
 
-def _meant(unit: str, spans: tuple[Span, ...], about: str, words: _Language) -> str:
+def _meant(unit: str, spans: tuple[Span, ...], match: re.Match[str], about: str, words: _Language) -> str:
     """The unit; "" for one that is none without the words it belongs to, or without its kind of number."""
     if unit in _ONLY_OF:
         meant, name = _ONLY_OF[unit]
-        return meant if words.about[name].search(about) else ""
+        is_one = words.about[name].search(about) and not words.about["no_thread"].search(about)
+        return meant if is_one and (meant != "denier" or _is_denier(match[0], spans)) else ""
     if unit == "sixteenths":
         every = all(low == high and low.denominator in _SIXTEENTHS for low, high in spans)
         return "inch" if every else ""
+    if unit == "stone":  # of a ring, else; with pounds behind it, it is joined
+        alone = match.string.strip() == match[0].strip() and words.about["weight"].search(about)
+        return unit if alone else ""
+    if unit == "momme":  # of silk, it is of an area
+        of_cloth = words.about["cloth"].search(about) and not words.about["weight"].search(about)
+        return "" if of_cloth else unit
     return unit
+
+
+def _is_denier(written: str, spans: tuple[Span, ...]) -> bool:
+    """ "1000D", "70d": a small letter by itself, or a small number, is of days."""
+    return all(low >= _LEAST_DENIER for low, _ in spans) and not written.endswith(" d")
 
 
 def _gauged(number: str, unit: str) -> tuple[Span, ...] | None:

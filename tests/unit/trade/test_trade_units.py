@@ -38,6 +38,8 @@ def said(material: str, language: str = "en") -> list[str]:
         ("strap, 5/64ths of an inch", "5/64ths of an inch is 1.98 mm."),
         ("bonded nylon thread, T40", "T40 is metric ticket 75, 360 denier, Nm 25, Ne 14.8."),
         ("1000D nylon", "1000D is Tex 111.1, metric ticket 27."),
+        ("strap, 3/32nds", "3/32nds is 2.38 mm."),
+        ("lead, 6 stone 4 lb", "6 stone 4 lb is 39.92 kg."),  # 88 lb of 0.45359237 kg
         ("braid, 3 yds", "3 yds is 2743 mm."),  # whole millimetres, though three digits would do
         ("strap 1/8'' thick", "1/8'' is 3.18 mm."),
         ("gold, 100 millionths of an inch", "100 millionths of an inch is 2.54 µm."),
@@ -53,7 +55,7 @@ def test_units_of_one_trade(material: str, text: str) -> None:
         ("brass wire, 18 gauge", "18 gauge is another size in each gauge"),
         ("24-gauge sheet", "24-gauge is another size in each gauge"),
         ("sewing cotton, 30 wt", "30 wt: the number of a thread is counted in several ways"),
-        ("80 lb paper", "80 lb of paper is the weight of a ream"),  # and no 36 kg
+        ("80 lb paper", "80 lb: of paper, this is the weight of a ream"),  # and no 36 kg
         (
             "ring, 4 gr",
             "4 gr can be read in more than one way and is not converted: as grains 0.259 g; as grams",
@@ -75,6 +77,14 @@ def test_what_is_counted_in_several_ways_is_said_and_not_guessed(material: str, 
         "60 SWG",
         "saw of 8 tpi",
         "the 18th",
+        "linen, screw T40",
+        "linen, washed at T 40 °C",
+        "polyester film, left for 9 d",
+        "nylon, 3d print",
+        "linen rag, SAE 30 wt oil",
+        "linen with 5 wt% wax",
+        "gold, 3 stone ring",
+        "film gauge 35 mm",  # metric already, and no gauge
     ],
 )
 def test_what_only_looks_like_a_unit_is_none(material: str) -> None:
@@ -94,6 +104,10 @@ def test_what_only_looks_like_a_unit_is_none(material: str) -> None:
         ("ja", "桐材、3寸", "3寸＝90.9 mm。"),
         ("ja", "綿布、3寸", "3寸＝114 mm。"),  # drapers measure by the longer foot
         ("ja", "金具、3寸", "3寸は複数の読み方ができます：曲尺として 90.9 mm；鯨尺として 114 mm。"),
+        ("ja", "桐材、3尺5寸", "3尺5寸＝1061 mm。"),  # and not its 5寸 alone
+        ("ja", "木綿、3尺", "3尺は複数の読み方ができます"),  # 木綿 is no wood
+        ("ja", "鯨尺で3尺", "3尺＝1136 mm。"),
+        ("de", "1000D Nylon", "1000D, das sind Tex 111,1"),
         ("ja", "銀10匁", "10匁＝37.5 g。"),
         ("ja", "牛革、3 oz厚", "3 oz＝1.19 mm。"),  # no space behind a unit
     ],
@@ -101,6 +115,15 @@ def test_what_only_looks_like_a_unit_is_none(material: str) -> None:
 def test_the_same_in_other_languages(language: str, material: str, text: str) -> None:
     found = said(material, language)
     assert len(found) == 1 and found[0].startswith(text)
+
+
+@pytest.mark.parametrize(
+    ("language", "material"),
+    [("fr", "or titre 750"), ("it", "oro titolo 750"), ("es", "cartera, 300 g"), ("ja", "絹、16匁")],
+)
+def test_what_only_looks_like_a_unit_in_other_languages(language: str, material: str) -> None:
+    """Fineness is no number of a thread; silk is sold by momme of an area, and is no 60 g."""
+    assert said(material, language) == []
 
 
 def test_gauges_against_their_tables() -> None:
