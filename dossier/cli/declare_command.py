@@ -34,7 +34,7 @@ _KINDS = (
 
 
 @click.command("declare", help=WORDS.say("cli.declare.help"), short_help=WORDS.say("cli.declare.short"))
-@click.argument("kind", type=click.Choice(_KINDS))
+@click.argument("kind", metavar="KIND", type=click.Choice(_KINDS))
 @click.argument("record", type=click.Path(path_type=Path))
 @click.option("--reason", required=True, help=WORDS.say("cli.declare.reason"))
 @click.option("--key", "key_files", type=_FILE, multiple=True, help=WORDS.say("cli.declare.key"))

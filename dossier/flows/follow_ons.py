@@ -89,6 +89,7 @@ _OF_STAGE = frozenset({"not-finished", "photograph-ahead", "now-hand-over"})
 _DATE_FIELDS = frozenset({"dates", *Dates.__struct_fields__})
 _JOB = "job"
 _WORK = "work"
+_PRIVATE = ".private"
 _NO_COLUMN = frozenset({"missing-heading", "no-headings"})
 _HEADINGS = _NO_COLUMN | {"unknown-heading"}
 _WORK_NEEDS = frozenset(field.name for field in TABLES[_WORK] if field.needed)
@@ -105,6 +106,7 @@ def without(
     doubtful = frozenset().union(*(_OF_FIELD.get(name, frozenset()) for name in fields))
     dates = fields & _DATE_FIELDS or any(e.code in _DATES and _table(e.at) == _JOB for e in errors)
     unseen = _no_work_seen(errors, fields)
+    hidden = _perhaps_private(errors, where or {})
     return [
         finding
         for finding in judged
@@ -113,7 +115,18 @@ def without(
         and not (dates and finding.code in _OF_STAGE)
         and not (unseen and (finding.code in _OF_STAGE or finding.level == "now"))
         and finding.code not in doubtful
+        and not (finding.level == "private" and finding.at in hidden)
     ]
+
+
+def _perhaps_private(errors: Iterable[Finding], where: Mapping[str, At]) -> set[At]:
+    """Every place of a row that has a word in "private" which cannot be read: it may be private already."""
+    places = {error.at for error in errors}
+    lines = {_line(error.at) for error in errors if error.code == "toml-syntax"}
+    marks = {
+        key for key, at in where.items() if key.endswith(_PRIVATE) and (at in places or _line(at) in lines)
+    }
+    return {at for key, at in where.items() if f"{key.rpartition('.')[0] or key}{_PRIVATE}" in marks}
 
 
 def _no_work_seen(errors: Iterable[Finding], fields: set[str]) -> bool:

@@ -102,6 +102,8 @@ def _headings(row: CellRow, fields: Fields, report: Report) -> dict[int, Field |
         report.say("no-headings", _first(row).at, known=listed(field.heading for field in fields))
         return {}
     meant = _say_unknown(row, found, known, report)
+    if "" in meant:
+        _note_hidden(row, found, fields, report)
     _say_twice(row, found, report)
     for name in _lacking(found, fields):
         if name not in meant:
@@ -129,6 +131,15 @@ def _say_unknown(
             report.say("unknown-heading", row[position].at, nearest=heading, typed=typed, known=words)
             meant.add(near.name if near else "")
     return meant
+
+
+def _note_hidden(row: CellRow, found: dict[int, Field | None], fields: Fields, report: Report) -> None:
+    """Any column that is not there may be the one under a heading that is like none ("Datum")."""
+    at = next(row[position].at for position, field in found.items() if field is None)
+    present = {field.name for field in found.values() if field}
+    for field in fields:
+        if field.name not in present:
+            report.misspelt.setdefault(field.name, at)
 
 
 def _say_twice(row: CellRow, found: dict[int, Field | None], report: Report) -> None:

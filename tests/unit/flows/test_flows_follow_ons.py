@@ -135,6 +135,11 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
         ("work.csv", "parts", "part"),
         ("work.csv", "done", "don"),
         ("photos.csv", "file", "fil"),
+        ("work.csv", "date,", "Datum,"),
+        ("work.csv", "who,", "wer,"),
+        ("work.csv", ",parts,", ",Teile,"),
+        ("parts.csv", "number,part,", "Nummer,part,"),
+        ("parts.csv", "number,part,", "number,Teil,"),
         ("../workshop.toml", "[[people]]", "[[peple]]"),
         ("../workshop.toml", "\nname =", "\nnaem ="),
         ("../workshop.toml", "\nmark =", "\nmrak ="),
@@ -183,3 +188,32 @@ def test_a_key_whose_line_cannot_be_read_is_named(tmp_path: Path, typed: str) ->
     assert "no-key" not in codes(tmp_path / "job")
     (tmp_path / "job" / "workshop.toml").write_text('name = "Two Benches"\n', encoding="utf-8")
     assert "no-key" in codes(tmp_path / "job")
+
+
+def test_a_heading_like_none_of_ours_may_be_any_column_that_is_not_there(demo: Path) -> None:
+    before, path = codes(demo), demo / "work.csv"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace("date,who", "jour,ouvrier", 1), encoding="utf-8")
+    found = list((Counter(codes(demo)) - Counter(before)).elements())
+    path.write_text(text, encoding="utf-8")
+    assert found == ["unknown-heading", "unknown-heading"]
+
+
+@pytest.mark.parametrize("typed", ['"perhaps"', "perhaps"])
+def test_of_a_row_whose_mark_of_privacy_cannot_be_read_no_private_word_is_said(
+    demo: Path, typed: str
+) -> None:
+    """Of all others it is."""
+    path = demo / "job.toml"
+    text = path.read_text(encoding="utf-8")
+    owner = text.replace('text = "E. M. T."', 'text = "Ottilie Zarenbach"', 1)
+    both = owner.replace('where = "Front of the box lock"', 'where = "Ottilie Zarenbach"')
+    said = []
+    for one in (owner, both):
+        path.write_text(one.replace("private = true", f"private = {typed}", 1), encoding="utf-8")
+        said.append(
+            {f.at.line: f.code for f in check_job(demo, Catalogue("en")).findings if f.level == "private"}
+        )
+    path.write_text(text, encoding="utf-8")
+    places = [n for n, line in enumerate(both.splitlines(), 1) if line == 'where = "Ottilie Zarenbach"']
+    assert said == [{}, dict.fromkeys(places, "private-name")]
