@@ -29,14 +29,14 @@ def carry(source: Path, target: Path) -> tuple[str, ...]:
     sealed = sealed_in(target / files.RECORD)
     digest = hashlib.sha256(sealed.payload).hexdigest() if sealed else ""
     found = sorted(path for path, about in lying_beside.beside(source).about if about == digest)
-    names = []
+    names: dict[bytes, str] = {}  # one that lies here twice goes once
     for path in found:
         data = lying_beside.small(path)
-        if _goes_along(data):
+        if data not in names and _goes_along(data):
             name = _free(path.name, target)
             durable.write(target / name, data)
-            names.append(name)
-    return tuple(names)
+            names[data] = name
+    return tuple(names.values())
 
 
 def _free(name: str, target: Path) -> str:

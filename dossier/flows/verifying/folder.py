@@ -61,9 +61,10 @@ def _list_of_hashes(
 
 def _others(folder: Path) -> list[str]:
     """What lies in the folder that no check has looked at: the sheet, the card, and anything put there."""
-    seen = {files.DOSSIER, files.PHOTOGRAPHS, chain.FOLDER, lying_beside.FOLDER, *files.BESIDE}
-    names = sorted(path.name for path in folder.iterdir())
-    return [name for name in names if name not in seen and not files.is_system_file(name)]
+    seen = {files.DOSSIER, files.PHOTOGRAPHS, chain.FOLDER, *files.BESIDE}
+    others = sorted(path for path in folder.iterdir() if path.name not in seen)
+    found = [path for path in others if not (lying_beside.is_for_them(path) and path.is_dir())]
+    return [path.name for path in found if not files.is_system_file(path.name)]
 
 
 def _same_bytes(path: Path, content: bytes) -> bool | None:

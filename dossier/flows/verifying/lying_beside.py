@@ -33,6 +33,7 @@ MOST_NAMES = 20_000  # in one folder; of each the first bytes are looked at
 MOST_BAGS = 200_000  # beside a dossier's own in an archive
 MOST_READ = 1_000  # statements, receipts and key cards
 MOST_BYTES = 8 << 20  # of these
+MOST_FOLDERS = 4  # of the name below: capitals could make a thousand of it
 MAX_BYTES = 1 << 20  # of one of them
 # base64url of '{' and a quotation mark begins with "ey"; a record's payload begins with its `_sd_alg`.
 _CARD, _SIGNED = b'{"card":{', b'{"payload":"ey'
@@ -112,9 +113,15 @@ def beside(path: Path) -> AtHand:
     """What lies in the folder of a file (or in the folder itself), and in its folder `statements`."""
     folder = path if path.is_dir() else path.parent
     found = _gathered(_listed(folder), folder) | _put_away_later(folder) | _card_above(folder)
-    for inside in (one for one in _folders(folder) if one.name.lower() == FOLDER):
+    some = sorted((one for one in _folders(folder) if is_for_them(one)), reverse=True)  # small letters first
+    for inside in some[:MOST_FOLDERS]:
         found |= _below(inside, folder)
-    return found
+    return found | AtHand(unread=tuple(f"{one.name}/" for one in some[MOST_FOLDERS:]))
+
+
+def is_for_them(folder: Path) -> bool:
+    """Whether a folder beside a dossier is by its name, in whichever capitals, the one for statements."""
+    return folder.name.lower() == FOLDER
 
 
 def _below(inside: Path, folder: Path) -> AtHand:
