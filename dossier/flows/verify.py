@@ -7,7 +7,7 @@ exception never leaves here but for a file that cannot be opened at all. Needs n
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from pathlib import Path
 
 import msgspec
@@ -75,8 +75,8 @@ def verify(path: Path, asked: Asked) -> Result:
 def _with_word_on_trust(result: Result, path: Path, asked: Asked) -> Result:
     """The same, with a word where a key is confirmed by what came along: that vouches for itself."""
     folder = (path if path.is_dir() else path.parent).resolve()
-    near = {folder, folder / lying_beside.FOLDER, _of_bag(folder)}
-    names = [one.name for one in asked.trusted if one.resolve().parent in near]
+    near = {folder, _of_bag(folder)}
+    names = [one.name for one in asked.trusted if _lies_in(one.resolve().parent, near)]
     if not names:
         return result
     word = asked.words.say("verify.trust_beside", files=", ".join(names))
@@ -87,6 +87,10 @@ def _with_word_on_trust(result: Result, path: Path, asked: Asked) -> Result:
         for one in result.checks
     ]
     return msgspec.structs.replace(result, checks=tuple(answers))
+
+
+def _lies_in(around: Path, folders: Collection[Path]) -> bool:
+    return around in folders or (lying_beside.is_for_them(around) and around.parent in folders)
 
 
 def _of_bag(path: Path) -> Path:
@@ -250,24 +254,25 @@ def _picture(path: Path, asked: Asked) -> Result:
         texts = read_codes(path)
     except PictureError as error:
         raise UnreadableError(error.message, code="picture") from error
-    ours = [text for text in texts if "#" in text]
-    if not ours:
+    results = [verify_code(text, asked, str(path)) for text in texts if "#" in text]
+    if not results:
         raise UnreadableError("", code="no-code-found" if not texts else "other-code")
-    results = [verify_code(text, asked, str(path)) for text in ours]
-    return _of_several(results, asked.words) if len(results) > 1 else results[0]
+    return _of_several(results, len(texts), asked.words)
 
 
-def _of_several(results: Sequence[Result], words: Catalogue) -> Result:
-    """Of several codes in one picture the one that checks worst, with a word.
+def _of_several(results: Sequence[Result], codes: int, words: Catalogue) -> Result:
+    """Of the codes in one picture the one that checks worst, with a word where there are others.
 
     Which of them a telephone opens is chance, and a good one says nothing of another beside it.
     """
     readable = [one for one in results if one.overall != "unreadable"] or results
     found = next(one for one in readable if one.overall == worst(readable))
+    said = [words.say("verify.several_codes", n=len(readable))] if len(readable) > 1 else []
+    if codes > len(readable):
+        said.append(words.say("verify.other_codes", n=codes - len(readable)))
     first, *others = found.checks
-    word = words.say("verify.several_codes", n=len(results))
-    said = msgspec.structs.replace(first, where=(*first.where, word))
-    return msgspec.structs.replace(found, checks=(said, *others))
+    told = msgspec.structs.replace(first, where=(*first.where, *said))
+    return msgspec.structs.replace(found, checks=(told, *others))
 
 
 def _unreadable(path: Path, error: UnreadableError, asked: Asked) -> Result:
