@@ -220,6 +220,27 @@ def test_what_is_not_there_draws_no_caution(language: str, material: str, codes:
         ("es", "quizá sin amianto", {"asbestos"}),
         ("ja", "おそらくアスベスト不使用", {"asbestos"}),
         ("ja", "アスベスト不使用？", {"asbestos"}),
+        # what somebody was told, hopes, or saw from outside is a guess too
+        ("en", "reportedly no asbestos", {"asbestos"}),
+        ("en", "no asbestos, untested", {"asbestos"}),
+        ("en", "no asbestos to our knowledge", {"asbestos"}),
+        ("en", "no asbestos. Should be kept dry.", set()),
+        ("de", "unseres Wissens kein Asbest", {"asbestos"}),
+        ("de", "kein Asbest (nicht geprüft)", {"asbestos"}),
+        ("de", "ohne Asbest zu berühren", {"asbestos"}),
+        ("de", "Glasur, nicht bleifrei", {"lead"}),
+        ("fr", "en principe sans amiante", {"asbestos"}),
+        ("fr", "sans amiante apparent", {"asbestos"}),
+        ("it", "senza amianto, da verificare", {"asbestos"}),
+        ("it", "quadrante al radio", {"radium"}),
+        ("es", "que sepamos sin amianto", {"asbestos"}),
+        ("es", "esfera de radio", {"radium"}),
+        ("ja", "石綿なしと聞いている", {"asbestos"}),
+        ("ja", "石綿なし（未検査）", {"asbestos"}),
+        ("ja", "石綿ではないか", {"asbestos"}),
+        # a replacement made of it is no imitation
+        ("de", "Elfenbein (Ersatz)", {"species-ivory"}),
+        ("de", "Horn, Ersatz", set()),
     ],
 )
 def test_an_imitation_is_said_behind_it_and_a_guess_is_no_answer(
