@@ -17,6 +17,7 @@ from dossier.seal.foreign import is_issued_by
 
 MOST_LISTS = 72  # eight for each of the places that a PDF may have
 MOST_KEYS = 12  # of one issuer's name, as of an authority that changes its key every few years
+MOST_BITS = 8192  # of an issuer's key: RSA of twice as many takes up to ten milliseconds each time
 MOST_HASHED = 256 << 20  # bytes: each list is hashed for each key of its issuer's name
 _Above = dict[x509.Name, list[list[x509.Certificate]]]  # by a name, of each certificate that it issued
 
@@ -37,13 +38,22 @@ def fault(lists: Sequence[bytes], certificates: Collection[bytes], among: Collec
 
 
 def are_beyond(lists: Sequence[bytes], certificates: Collection[bytes]) -> bool:
-    """Whether these are more lists, or more certificates of one name, than are held against each other."""
+    """Whether these are more lists, more certificates of one name, or larger keys than are tried."""
     try:
-        names = Counter(x509.load_der_x509_certificate(one).subject for one in certificates)
-        most = max(names.values(), default=0)
+        loaded = [x509.load_der_x509_certificate(one) for one in certificates]
+        most = max(Counter(one.subject for one in loaded).values(), default=0)
     except Exception:  # whatever a hostile certificate makes the library raise: that is found elsewhere
         return False
-    return len(lists) > MOST_LISTS or most > MOST_KEYS or most * sum(map(len, lists)) > MOST_HASHED
+    many = len(lists) > MOST_LISTS or most > MOST_KEYS or most * sum(map(len, lists)) > MOST_HASHED
+    return many or max(map(_bits, loaded), default=0) > MOST_BITS
+
+
+def _bits(certificate: x509.Certificate) -> int:
+    """The length of its key; 0 of one that has none, or that the library does not know."""
+    try:
+        return int(getattr(certificate.public_key(), "key_size", 0))
+    except Exception:  # whatever a hostile key makes the library raise: nothing is tried with it
+        return 0
 
 
 def are_of_issuers(lists: Iterable[bytes], certificates: Iterable[bytes]) -> bool:

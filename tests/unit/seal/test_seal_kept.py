@@ -10,7 +10,7 @@ import datetime as dt
 import pytest
 from cryptography import x509
 from cryptography.hazmat.primitives import hashes
-from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.hazmat.primitives.asymmetric import ec, rsa
 from cryptography.hazmat.primitives.serialization import Encoding
 from time_server import NOW, certificate
 
@@ -43,6 +43,21 @@ def test_how_much_is_hashed_for_them(monkeypatch: pytest.MonkeyPatch) -> None:
     among = [issuer.public_bytes(Encoding.DER)]
     monkeypatch.setattr(kept, "MOST_HASHED", 2 * len(one))
     assert [kept.fault([one] * count, among, among) for count in (2, 3)] == ["", "many"]
+
+
+def test_keys_that_take_long_are_not_tried(monkeypatch: pytest.MonkeyPatch) -> None:
+    """RSA of 16,384 bits and an exponent of 64, as OpenSSL takes it, had made it a matter of ten seconds."""
+    issuer, other = (rsa.generate_private_key(65537, bits) for bits in (3072, 2048))
+    odd = ec.generate_private_key(ec.SECP256K1())  # of a curve that nothing here uses
+    by = certificate("Issuer", issuer, None, issuer, ca=True)
+    made = x509.CertificateRevocationListBuilder().issuer_name(by.subject)
+    made = made.last_update(NOW).next_update(NOW + dt.timedelta(1))
+    one = made.sign(issuer, hashes.SHA256()).public_bytes(Encoding.DER)
+    others = (certificate("Other", key, None, key) for key in (other, odd))
+    among = [found.public_bytes(Encoding.DER) for found in (by, *others)]
+    for most, said in ((3072, ""), (3071, "many")):
+        monkeypatch.setattr(kept, "MOST_BITS", most)
+        assert kept.fault([one], among, among) == said
 
 
 def test_another_of_the_name_is_not_the_issuer() -> None:
