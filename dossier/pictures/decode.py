@@ -42,6 +42,7 @@ warnings.filterwarnings("ignore", module=r"PIL\..*")  # odd tags are no news her
 WHOLE_UP_TO = 4_500_000  # pixels
 IN_ONE_UP_TO = 24_000_000  # pixels; of larger ones no second copy is made: each takes 4 bytes a pixel
 _BAND = 512  # rows
+_LEAST_ACROSS = 100  # px left of the shorter side: what is no whole pixel more is cut, and stays below 1 %
 _CUBIC_BELOW = 1.5  # a smaller step than this is sharper and truer by cubic interpolation
 _LINEAR_BELOW = 1.9  # as true by linear interpolation (below 2 it misses no pixel), in a sixth of the time
 
@@ -229,8 +230,9 @@ def _pillow(image: Image.Image, orientation: int, long_side: int) -> Full:
         check_pixels(image.size, MAX_PIXELS)
         profile = colour.embedded(image)
         image.load()
-        if image.size[0] * image.size[1] > IN_ONE_UP_TO and max(image.size) >= 4 * long_side:
-            mode, pixels = _in_bands(image, max(image.size) // (2 * long_side), profile)
+        factor = min(max(image.size) // (2 * long_side), min(image.size) // _LEAST_ACROSS)
+        if image.size[0] * image.size[1] > IN_ONE_UP_TO and factor > 1:
+            mode, pixels = _in_bands(image, factor, profile)
         else:
             mode, pixels = _plain(image, profile)
     return mode, pixels, b"" if image.mode == "LAB" else profile, orientation

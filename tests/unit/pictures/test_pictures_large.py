@@ -86,3 +86,20 @@ def test_bands_are_turned_as_the_whole(
     banded = decode.decode(data, orientation, LONG)
     assert banded.shape == whole.shape
     assert decibels(banded, whole) > 40
+
+
+@pytest.mark.parametrize("size", [(2400, 119), (119, 2400), (7, 3000)])
+def test_a_long_narrow_one_keeps_its_width(
+    scene: Image.Image,
+    decibels: Callable[[np.ndarray, np.ndarray], float],
+    monkeypatch: pytest.MonkeyPatch,
+    size: tuple[int, int],
+) -> None:
+    """A panorama: in steps as its length would allow, up to all of its width would be cut off."""
+    out = BytesIO()
+    scene.convert("RGB").resize(size).save(out, "PNG")
+    whole = decode.decode(out.getvalue(), 1, LONG)
+    monkeypatch.setattr(decode, "IN_ONE_UP_TO", 1000)
+    banded = decode.decode(out.getvalue(), 1, LONG)
+    assert banded.shape == whole.shape
+    assert decibels(banded, whole) > 36
