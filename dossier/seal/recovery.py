@@ -46,6 +46,8 @@ def from_digits(text: str) -> bytes:
     secrets = {secret for one in windows if (secret := _secret(one)) is not None}
     if len(secrets) == 1:
         return secrets.pop()
+    if secrets:
+        raise key_error("recovery_several", n=len(secrets))
     if len(windows) == 1:
         raise _mistyped(slips.suspects(windows[0], lambda groups: _secret(groups) is not None))
     if windows:

@@ -34,7 +34,7 @@ OLDER_SIGNING_CERTIFICATE = bytes.fromhex("2a864886f70d010910020c")  # signing-c
 SHA256 = algorithms.NAMES["sha256"]
 _GENERALIZED_TIME = 0x18
 _EXTENSIONS = 0xA1
-_CRITICAL = b"\x01\x01\xff"
+_BOOLEAN, _FALSE = 0x01, b"\0"
 _DAY = dt.timedelta(days=1)
 _TIME = re.compile(r"(\d{14})(?:\.(\d{0,8}[1-9]))?Z", re.ASCII)
 
@@ -183,8 +183,13 @@ def _info(data: bytes) -> Info:
         time=when,
         accuracy=accuracy,
         nonce=None if nonce is None else int.from_bytes(nonce, signed=True),
-        critical=any(part.raw == _CRITICAL for one in extensions for part in items(one.body)),
+        critical=any(map(_is_critical, extensions)),
     )
+
+
+def _is_critical(extension: Item) -> bool:
+    """True by whichever bytes: DER has one form of it (X.690 section 11.1), other readers take any."""
+    return any(part.tag == _BOOLEAN and part.body != _FALSE for part in items(extension.body))
 
 
 def _time(text: str) -> dt.datetime:

@@ -76,5 +76,5 @@ def test_how_many_groups_were_found_is_said() -> None:
 
 def test_two_keys_in_one_text_are_none() -> None:
     other = recovery.to_digits(bytes(32)).split()
-    with pytest.raises(KeyFileError):
+    with pytest.raises(KeyFileError, match="2 recovery keys"):  # of neither a digit is wrong
         recovery.from_digits(" ".join(GROUPS) + "\n" + " ".join(other))

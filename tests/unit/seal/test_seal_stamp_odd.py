@@ -123,7 +123,7 @@ def code(made: bytes) -> str:
     return ""
 
 
-def extension_of_tst(*, critical: bool) -> list[Any]:
+def extension_of_tst(*, critical: Any) -> list[Any]:
     return [{"extn_id": "1.2.3.4.5", "critical": critical, "extn_value": b"\x05\x00"}]
 
 
@@ -131,6 +131,9 @@ def test_a_critical_extension_of_a_token_is_not_passed_over() -> None:
     assert code(token()) == ""
     assert code(token(extensions=extension_of_tst(critical=False))) == ""
     assert code(token(extensions=extension_of_tst(critical=True))) == "time-stamp-algorithm"
+    in_ber = core.Boolean(True)
+    in_ber.contents = b"\x01"  # X.690 section 8.2.2: any bits but none
+    assert code(token(extensions=extension_of_tst(critical=in_ber))) == "time-stamp-algorithm"
 
 
 def test_the_older_name_of_the_certificate_is_held_against_it_too() -> None:
