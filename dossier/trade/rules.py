@@ -233,8 +233,9 @@ def _starred(word: str) -> str:
 
 @lru_cache(maxsize=4)
 def _joins(language: str) -> re.Pattern[str]:
-    words = Catalogue(language).table("rules")["joins"]["words"]
-    return re.compile(rf"[;/+&]|\b(?:{'|'.join(map(re.escape, words))})\b", re.IGNORECASE)
+    joins = Catalogue(language).table("rules")["joins"]
+    paint = "".join(rf"(?<!\b{re.escape(word)} )" for word in joins["paints"])
+    return re.compile(rf"[;/+&]|\b{paint}(?:{'|'.join(map(re.escape, joins['words']))})\b", re.IGNORECASE)
 
 
 def hottest(text: str) -> int:

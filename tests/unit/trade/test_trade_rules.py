@@ -30,6 +30,13 @@ def said(material: str, product: str, how: str = "", done: str = "cleaned") -> l
         ("brass shell", "vinegar", "", ["test first"]),  # of a drum, of a case: no shell of the sea
         ("plywood shell", "silver dip", "", []),
         ("shell inlay", "vinegar", "", ["keep off"]),
+        ("oil on canvas", "acetone", "", ["test first"]),  # a painting
+        ("Oil on panel, framed", "damp swab", "", ["test first"]),
+        ("acrylic on canvas", "white spirit", "", ["test first"]),  # paint, and no sheet of plastic
+        ("canvas with oil on it", "water", "", []),
+        ("fur trim", "water-based contact adhesive", "", []),
+        ("brass lens barrel", "metal polish", "", []),
+        ("steel, mineral oil on it", "water", "", []),
         # Vegetable tanned leather shrinks from 75 to 85 C, old leather earlier (second-hand, a textbook).
         ("cowhide, vegetable tanned", "", "ironed at 80 °C", ["keep off"]),
         ("cowhide, vegetable tanned", "", "dried at 20 °C", []),
@@ -176,6 +183,11 @@ def test_a_workshops_own_rule_takes_the_place_of_one_shipped() -> None:
         ("ja", "ホーロー", "酢で拭いた", "acid-enamel"),
         ("ja", "真鍮", "ビーズブラスト処理", "blasting"),
         ("ja", "牛革", "アニリン染料で補色", "spirit-dye-leather"),
+        ("de", "Öl auf Leinwand", "mit Aceton", "solvent-paint"),
+        ("fr", "huile sur toile", "à l’acétone", "solvent-paint"),
+        ("it", "olio su tavola", "con acqua", "wet-paint"),
+        ("es", "acrílico sobre lienzo", "con aguarrás", "solvent-paint"),
+        ("ja", "キャンバスに油彩", "アセトンで拭く", "solvent-paint"),
         ("de", "Spiegelglas", "mit Glasreiniger", "ammonia-mirror"),
         ("de", "Bein", "Wasserstoffperoxid", "bleach-ivory"),
         ("fr", "caoutchouc", "vaseline", "oil-rubber"),
