@@ -29,11 +29,14 @@ MONTHS = {name: number for number, names in enumerate(_MONTHS, 1) for name in na
 _ISO = re.compile(r"(\d{4})(?:-(\d{1,2})(?:-(\d{1,2}))?)?")
 _ISO_TIME = re.compile(r"(\d{4}-\d{2}-\d{2})[T ]\d{2}:\d{2}(?::\d{2}(?:\.\d+)?)?")
 _LOCAL = re.compile(r"(\d{1,2})([./-])(\d{1,2})\2(\d{4})")
+# The year first: then the month stands before the day in every language (CLDR).
+_YEAR_FIRST = re.compile(r"(\d{4})(?:/(\d{1,2})/|\.(\d{1,2})\.|年(\d{1,2})月)(\d{1,2})日?")
 _LOCAL_SHORT = re.compile(r"\d{1,2}[./-]\d{1,2}[./-]\d{2}")
-_DAY_NAMED = re.compile(r"(\d{1,2})[. -]{1,2}([^\W\d_]+)\.?[, -]+(\d{4})")
+_DAY_NAMED = re.compile(r"(\d{1,2})[. -]{1,2}(?:de )?([^\W\d_]+)\.?[, -]+(?:de )?(\d{4})")
 _NAMED_DAY = re.compile(r"([^\W\d_]+)\.? (\d{1,2}), ?(\d{4})")
 # What a spreadsheet makes of "3-7", "12-18" or "9/64": day and month, or month and year.
 _DAY_MONTH = re.compile(r"(\d{1,2})[. /-]{1,2}([^\W\d_]+)\.?")
+_MONTH_DAY = re.compile(r"(?:\d{4}年)?(\d{1,2})月(\d{1,2})日|\d{4}/(\d{1,2})/(\d{1,2})")
 _MONTH_YEAR = re.compile(r"([^\W\d_]+)\.?[ -](\d{2}|\d{4})")
 
 
@@ -53,7 +56,7 @@ def read_date(raw: object) -> str:
     text = str(raw).strip()
     if match := _ISO_TIME.fullmatch(text):
         text = match[1]
-    for read in (_iso, _local, _named):
+    for read in (_iso, _year_first, _local, _named):
         if found := read(text):
             return found
     raise ValueError(text)
@@ -72,6 +75,14 @@ def _iso(text: str) -> str:
     if not month:
         return f"{_checked(year, 1, 1).year:04d}"
     return _checked(year, month, day or 1).isoformat()[: 10 if day else 7]
+
+
+def _year_first(text: str) -> str:
+    match = _YEAR_FIRST.fullmatch(text)
+    if not match:
+        return ""
+    year, *months, day = match.groups()
+    return _checked(int(year), int(next(filter(None, months))), int(day)).isoformat()
 
 
 def _local(text: str) -> str:
@@ -118,6 +129,8 @@ def range_behind(raw: object) -> tuple[int, int] | None:
 def _behind_figures(text: str) -> tuple[int, int] | None:
     if match := _LOCAL.fullmatch(text):
         return _pair(int(match[1]), int(match[3]))
+    if match := _MONTH_DAY.fullmatch(text):
+        return _pair(*(int(figure) for figure in match.groups() if figure))
     iso = _ISO_TIME.fullmatch(text)
     match = _ISO.fullmatch(iso[1] if iso else text)
     return _pair(int(match[2]), int(match[3])) if match and match[2] and match[3] else None

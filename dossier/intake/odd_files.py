@@ -55,12 +55,17 @@ def say_odd_files(desk: Desk, report: Report) -> None:
 
 
 def _say_of_our_kind(desk: Desk, name: str, there: set[str], report: Report) -> None:
-    """An error where it is probably one of ours, or nothing of ours is there; else it may be one's own."""
+    """An error where it is probably one of ours, or nothing of ours is there; a gap where it is like one that is
+    read; else it may be one's own.
+    """
     lower = name.casefold()
     nearest = _alike(lower) or report.nearest(lower, OURS)
     if not nearest and (table := table_meant(desk, name)):
-        nearest = f"{table}.csv" if WORKBOOK_FILE not in there else ""
-        nearest = "" if nearest in there else nearest
+        read = WORKBOOK_FILE if WORKBOOK_FILE in there else f"{table}.csv"
+        if read in there:
+            report.say("file-beside", At(file=name), file=name, read=read)
+            return
+        nearest = read
     if nearest or lower.endswith(".toml") or there.isdisjoint({JOB_FILE, WORKBOOK_FILE}):
         _say_unknown(name, nearest, report)
     else:

@@ -132,7 +132,8 @@ def _day_of(typed: str) -> str:
     """
     if short := _SHORT_YEAR.fullmatch(typed.strip()):
         with contextlib.suppress(ValueError):
-            return dt.date(2000 + int(short[3]), int(short[2]), int(short[1])).isoformat()
+            year = int(short[3])  # POSIX strptime, %y: 69 to 99 are of the 1900s
+            return dt.date(year + (1900 if year > 68 else 2000), int(short[2]), int(short[1])).isoformat()
     if not re.fullmatch(r"[345]\d{4}", typed):
         return ""
     return (_DAY_0 + dt.timedelta(days=int(typed))).isoformat()

@@ -70,6 +70,9 @@ def test_a_spreadsheet_s_own_number_of_a_day(job_folder: Path) -> None:
     assert 'did you mean "2025-02-15"' in of(job_folder, "date-wrong")[0].hint
     (job_folder / "work.csv").write_text(rows.replace("45703", "14.9.26"), encoding="utf-8")
     assert 'did you mean "2026-09-14"' in of(job_folder, "date-wrong")[0].hint
+    for typed, meant in (("14.9.68", "2068-09-14"), ("14.9.69", "1969-09-14")):  # POSIX strptime, %y
+        (job_folder / "work.csv").write_text(rows.replace("45703", typed), encoding="utf-8")
+        assert f'did you mean "{meant}"' in of(job_folder, "date-wrong")[0].hint
 
 
 def test_a_path_too_long_for_windows_is_no_damaged_photograph(

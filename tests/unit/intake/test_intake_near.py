@@ -141,6 +141,8 @@ def test_a_table_of_ones_own_is_no_error(job_folder: Path, name: str, headings: 
     assert (name != "Teile.csv") or 'did you mean "parts.csv"' in said[0].hint
 
 
-def test_beside_the_table_that_it_is_like_it_is_read_by_nobody(job_folder: Path) -> None:
+def test_rows_of_ours_beside_the_table_that_is_read_are_more_than_to_know(job_folder: Path) -> None:
+    """A work log kept in two files, say."""
     shutil.copy(job_folder / "parts.csv", job_folder / "Teile alt.csv")
-    assert [found.code for found in read_job(job_folder)[1]] == ["file-not-read"]
+    (found,) = read_job(job_folder)[1]
+    assert (found.code, found.level) == ("file-beside", "gap") and '"parts.csv" is' in found.message

@@ -22,6 +22,16 @@ from dossier.intake.values import convert
 from dossier.model.finding import At
 
 AT = At("work.csv", 2, 5)
+YEAR_FIRST = [
+    "ja",
+    "zh",
+    "zh_Hant",
+    "ko",
+    "hu",
+    "en_ZA",
+    "fa",
+    "eu",
+]  # whose shortest dates begin with the year
 LOCALES = [
     "az",
     "bg",
@@ -110,8 +120,38 @@ def test_between_dots_the_day_stands_first_in_every_language(day: dt.date) -> No
     assert found and all(read_date(text) == day.isoformat() for text in found)
 
 
+@pytest.mark.parametrize("day", [dt.date(2026, 4, 7), dt.date(2026, 12, 31), dt.date(1999, 1, 12)])
+def test_after_the_year_the_month_stands_first_in_every_language(day: dt.date) -> None:
+    """CLDR, through Babel; so do spreadsheet programs in Japanese write every date into a CSV."""
+    figures = re.compile(r"\d{4}([./])\d{1,2}\1\d{1,2}|\d{4}年\d{1,2}月\d{1,2}日")
+    patterns = {one.pattern for name in YEAR_FIRST for one in Locale.parse(name).date_formats.values()}
+    found = [text for one in patterns if figures.fullmatch(text := format_date(day, one, locale="en"))]
+    assert len(found) > 2 and all(read_date(text) == day.isoformat() for text in found)
+
+
+@pytest.mark.parametrize("language", ["en", "en_GB", "de", "it", "es", "ja"])
+@pytest.mark.parametrize("form", ["medium", "long"])
+@pytest.mark.parametrize("day", [dt.date(2026, 12, 31), dt.date(2026, 3, 24), dt.date(2026, 5, 19)])
+def test_a_day_as_it_is_written_out_in_a_language_of_ours(day: dt.date, form: str, language: str) -> None:
+    """CLDR, through Babel."""
+    assert read_date(format_date(day, form, locale=language)) == day.isoformat()
+
+
 @pytest.mark.parametrize(
-    "text", ["2026-02-30", "2026-13", "14/03/26", "soon", "46095", "31.04.2026", "04.25.2026", "0"]
+    "text",
+    [
+        "2026/02/30",
+        "2026年13月1日",
+        "2026/3",
+        "2026-02-30",
+        "2026-13",
+        "14/03/26",
+        "soon",
+        "46095",
+        "31.04.2026",
+        "04.25.2026",
+        "0",
+    ],
 )
 def test_what_is_no_date_is_said(text: str) -> None:
     assert value("date", text) == "date-wrong"
@@ -145,6 +185,9 @@ def test_about_takes_words_but_no_unclear_figures(text: str, expected: str) -> N
         ("18. Dez", (12, 18)),
         ("Sep-64", (9, 64)),
         ("Mai 2018", (5, 18)),
+        ("2026/12/18", (12, 18)),
+        ("2026年3月7日", (3, 7)),
+        ("12月18日", (12, 18)),
     ],
 )
 def test_a_range_that_became_a_date_is_known_for_one(raw: object, behind: tuple[int, int]) -> None:
@@ -153,7 +196,9 @@ def test_a_range_that_became_a_date_is_known_for_one(raw: object, behind: tuple[
         assert value(kind, raw) == "range-as-date"
 
 
-@pytest.mark.parametrize("raw", ["3-7", "12-18", "9 of 64", "7a", "12.1", "A-12", "3; 4", "12 to 18", "2026"])
+@pytest.mark.parametrize(
+    "raw", ["3-7", "12-18", "9 of 64", "9/64", "1998.12.3", "7a", "12.1", "A-12", "3; 4", "12 to 18", "2026"]
+)
 def test_an_honest_range_is_no_date(raw: str) -> None:
     assert range_behind(raw) is None
 
