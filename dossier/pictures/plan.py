@@ -182,14 +182,22 @@ def _uses(job: Job) -> dict[str, Use]:
             uses[row.file] = "page"
         else:
             uses[row.file] = "half" if row.pair or row.file in features else "other"
-    return _with_cover(uses)
-
-
-def _with_cover(uses: dict[str, Use]) -> dict[str, Use]:
-    """Where no photograph is large yet, the first one is: it may have to serve as the cover."""
-    if uses and "page" not in uses.values():
-        uses[next(iter(uses))] = "page"
+    if cover := _cover(job):
+        uses[cover] = "page"
     return uses
+
+
+def _cover(job: Job) -> str:
+    """Which will have to serve as the cover where none is chosen, as the pages take it; "" where one is.
+
+    Private ones come last in the record.
+    """
+    rows = sorted(job.photo_rows, key=lambda row: row.private)
+    if any(row.cover for row in rows):
+        return ""
+    finished = (row.file for row in rows if row.stage and SIDE_OF_STAGE[row.stage] == "after")
+    plain = (file for file in finished if not job.photo_places.get(file))
+    return next(plain, rows[0].file if rows else "")
 
 
 def _size(rung: Step, use: Use) -> Size:

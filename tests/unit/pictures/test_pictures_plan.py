@@ -47,6 +47,19 @@ def test_without_a_cover_the_first_may_have_to_serve():
     assert sizes["b"] == STEPS[0].other
 
 
+def test_the_one_that_pages_take_for_a_cover_is_large():
+    """`pages.photographs.Shots.cover`: the first after the work that has no places, private ones behind."""
+    rows = [
+        PhotoRow(file="a", stage="received"),
+        PhotoRow(file="b", stage="done", private=True),
+        PhotoRow(file="c", stage="done"),
+        PhotoRow(file="d", stage="done"),
+    ]
+    for places, large in ([], "c"), (["c"], "cd"), (["a", "c", "d"], "abcd"):
+        sizes = plan(job_of(rows, places=places))
+        assert "".join(file for file, size in sizes.items() if size == STEPS[0].page) == large
+
+
 def test_no_photographs_no_plan():
     assert plan(job_of([])) == {}
     assert step(job_of([])) == 0
