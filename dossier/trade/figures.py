@@ -15,7 +15,9 @@ from dossier.words import Catalogue
 _NUMBER = r"(\d{1,9}(?:[.,]\d{1,9})?|\.\d{1,9})"
 _PAIR = re.compile(rf"{_NUMBER}(?:\s?(?:-|–|to)\s?{_NUMBER})?\s?(%|per cent\b|[^\W\d][\w/]*\.?|)")
 _K_FIRST = re.compile(r"K\s?(\d{1,2})", re.IGNORECASE)  # as stamped in Japan
-_FINENESS = re.compile(r"0?[.,](\d{3})|(\d{3})(?:\s?/\s?1000)?")
+_FINE = r"(?:0?[.,](\d{3})|(\d{3}(?:[.,]\d)?)(?:\s?(?:/\s?1000|‰))?)"
+_FINENESS = re.compile(_FINE)
+_FINENESS_WITHIN = re.compile(rf"(?<![\w.,/]){_FINE}(?![\w%/])(?![.,]\d)")
 MOST_TEXT = 60
 
 
@@ -58,11 +60,11 @@ def share(text: str, language: str = "en") -> Span | None:
 
 
 def karat(text: str, language: str = "en") -> Fraction | None:
-    """ "14 kt", "18k", "K18", "585", ".750", "750/1000": parts of 24."""
+    """ "14 kt", "18k", "K18", "585", ".750", "750/1000", "999.9": parts of 24."""
     text = _K_FIRST.sub(r"\1 k", text.strip()) if _K_FIRST.fullmatch(text.strip()) else text
     fineness = _FINENESS.fullmatch(text.strip())
     if fineness:
-        return Fraction(int(fineness[1] or fineness[2]), 1000) * 24
+        return _number(fineness[1] or fineness[2]) / 1000 * 24
     found = figure(text, "karat", language)
     return found[0] if found and found[0] == found[1] <= 24 else None
 
@@ -74,6 +76,12 @@ def karat_within(text: str, language: str = "en") -> tuple[str, str]:
     if not found:
         return "", text
     return found[0], f"{text[: found.start()]} {text[found.end() :]}"
+
+
+def fineness_within(text: str) -> tuple[str, str]:
+    """The fineness that stands in the name of a metal, and the rest: "750", "gold" of "gold 750"."""
+    found = _FINENESS_WITHIN.search(text[:MOST_TEXT])
+    return (found[0], f"{text[: found.start()]} {text[found.end() :]}") if found else ("", text)
 
 
 def charge(text: str) -> int | None:

@@ -28,6 +28,7 @@ from dossier.trade.plating import (
 from dossier.trade.units import Quantity, Span, Unclear, rounded
 from dossier.trade.written import alone
 from dossier.words import Catalogue
+from dossier.words.compare import normal, phrases
 from dossier.words.dates import written_number
 
 _DIGITS = 3
@@ -52,9 +53,9 @@ class Stated(NamedTuple):
 
 def read(row: Plating, language: str = "en") -> Stated:
     """The row's figures; a karat that stands with the metal ("18 kt gold") counts where it has none else."""
-    within, metal = figures.karat_within(row.metal, language)
+    within, metal = named(row.metal, language)
     return Stated(
-        metal=metal_of(metal, language),
+        metal=metal,
         karat=figures.karat(row.karat or within.replace("-", " "), language),
         thickness=_length(least_said(row.thickness, language)[0], language),
         density=figures.figure(row.density, "density", language),
@@ -76,9 +77,26 @@ def unreadable(row: Plating, language: str = "en") -> tuple[str, ...]:
     return (*bad, *(["valence"] if row.valence and stated.charge is None else []))
 
 
+def named(text: str, language: str = "en") -> tuple[str, str]:
+    """Karat or fineness, and the metal, of "18 kt gold", "gold, 23.5 kt", "gold 750"; "" for what is not
+    there. A fineness is of gold alone: silver of 925 is not reckoned as silver.
+    """
+    within, rest = figures.karat_within(text, language)
+    if not within:
+        fine, without = figures.fineness_within(text)
+        within, rest = (fine, without) if metal_of(without, language) == "gold" else ("", text)
+    return within, metal_of(rest, language)
+
+
+def speaks_of_gold(text: str, language: str = "en") -> bool:
+    """Whether gold stands in the name of a metal ("gold-cobalt", "white gold")."""
+    names: list[str] = Catalogue(language).table("trade.reading.metal")["gold"]
+    return bool(phrases(names).search(normal(text)))
+
+
 def metal_of(text: str, language: str = "en") -> str:
     """The metal by its name in METALS; "" for one that is not there (an alloy such as brass)."""
-    plain = " ".join(text.casefold().split())
+    plain = " ".join(re.sub(r"[,;:()]", " ", text).casefold().split())
     names: dict[str, list[str]] = Catalogue(language).table("trade.reading.metal")
     return next((metal for metal, every in names.items() if plain in every), "")
 
@@ -122,6 +140,8 @@ def reckonings(row: Plating, key: str, words: Catalogue) -> Iterator[Reckoning]:
     stated = read(row, words.language)
     if stated.metal == "gold":
         yield from _gold(row, stated, key, words)
+    elif not stated.metal and speaks_of_gold(row.metal, words.language):
+        yield _term(row, words.say("trade.plating.metal_unread"), key, words)
     yield from _mean(row, stated, key, words)
 
 
@@ -154,7 +174,7 @@ def _fine(row: Plating, stated: Stated, density: Span, fine: Span, key: str, wor
             "trade.plating.fine_gold",
             thickness=row.thickness,
             karat=_karat(row, words),
-            fine=f"{written_number(words.language, span(fine, _digits(fine)))} µm",
+            fine=_fine_said(row, fine, words),
             density=_density_left_open(row, stated, words),
         ),
         formula=words.say(
@@ -168,9 +188,17 @@ def _fine(row: Plating, stated: Stated, density: Span, fine: Span, key: str, wor
     )
 
 
+def _fine_said(row: Plating, fine: Span, words: Catalogue) -> str:
+    """As much fine gold as the thickness; "at least" where the thickness is called the least."""
+    least = least_said(row.thickness, words.language)[1]
+    shown = (fine[0], fine[0]) if least else fine
+    said = f"{written_number(words.language, span(shown, _digits(shown)))} µm"
+    return words.say("trade.plating.at_least", least=said) if least else said
+
+
 def _karat(row: Plating, words: Catalogue) -> str:
     """The karat as written, beside the metal where it stands there."""
-    return row.karat or figures.karat_within(row.metal, words.language)[0]
+    return row.karat or named(row.metal, words.language)[0]
 
 
 def _density_left_open(row: Plating, stated: Stated, words: Catalogue) -> str:
@@ -250,17 +278,18 @@ def _mean_text(row: Plating, stated: Stated, found: Span, opened: str, words: Ca
         else words.say("trade.plating.at_most", most=f"{_said((found[1], found[1]), words)} µm"),
         open=words.say("trade.plating.open", what=opened) if opened else "",
     )
-    if not _is_more(row, stated, found):
+    if not _is_more(row, stated, found, words.language):
         return text
     return f"{text} {words.say('trade.plating.mean_less', thickness=row.thickness)}"
 
 
-def _is_more(row: Plating, stated: Stated, mean: Span) -> bool:
+def _is_more(row: Plating, stated: Stated, mean: Span, language: str) -> bool:
     """Whether a thickness stated as the least or the mean is above any mean of the bath; of an alloy of gold,
     which is reckoned as fine gold, nothing is said.
     """
     alloy = stated.metal == "gold" and stated.karat != FINE_KARAT
-    if alloy or stated.thickness is None or row.thickness_is not in ("least", "mean"):
+    told = row.thickness_is or ("least" if least_said(row.thickness, language)[1] else "")
+    if alloy or stated.thickness is None or told not in ("least", "mean"):
         return False
     return stated.thickness[0] > mean[1]
 

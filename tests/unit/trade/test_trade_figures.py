@@ -84,6 +84,26 @@ def test_the_karat_may_stand_with_the_metal() -> None:
     assert plater.read(Plating(metal="gold")).karat is None
 
 
+@pytest.mark.parametrize(
+    ("metal", "karat"),
+    [("gold, 23.5 kt", "23.5"), ("gold (18 ct)", "18"), ("gold 750", "18"), ("585/1000 gold", "14.04")],
+)
+def test_karat_or_fineness_behind_the_metal(metal: str, karat: str) -> None:
+    """750/1000 of 24 is 18, 585/1000 is 14.04; 2.5 µm called the least are at least so much of fine gold."""
+    row = Plating(metal=metal, thickness="2.5 µm min.")
+    assert (plater.read(row).metal, plater.read(row).karat) == ("gold", Fraction(karat))
+    (fine, term) = reckonings(job(plating=(row,)), WORDS)
+    assert " is at least " in fine.text and "–" not in fine.text and "electroplate" in term.text
+    assert plater.read(Plating(metal="silver 925")).metal == ""  # an alloy, not reckoned as silver
+
+
+@pytest.mark.parametrize("metal", ["gold-cobalt", "acid hard gold", "white gold", "gold over nickel"])
+def test_what_is_no_plain_gold_is_said_to_be_none(metal: str) -> None:
+    (term,) = reckonings(job(plating=(Plating(metal=metal, thickness="2.5 µm"),)), WORDS)
+    assert "is not plain gold of one karat, so none of the words" in term.text
+    assert reckonings(job(plating=(Plating(metal="brass", thickness="2.5 µm"),)), WORDS) == ()
+
+
 def test_published_worked_examples() -> None:
     """Two textbook exercises on gold plating, Au(III): 80 cm2 to 8e-4 cm at 2.4 A takes 772 s (with density
     19.7, molar mass 197, F 96500); 10.2 A for 12 min lay down 4.997 g."""
@@ -329,6 +349,7 @@ def test_a_thickness_that_is_called_the_least_is_one(thickness: str) -> None:
     """As platers quote it (common practice, no source); a mean that is called so is none all the same."""
     text = said_of(karat="24 kt", thickness=thickness)
     assert "heavy gold electroplate" in text and "As the least thickness everywhere, which" in text
+    assert "of 24 kt is at least 2.5 µm of fine gold" in text
     assert "heavy" not in said_of(karat="24 kt", thickness=thickness, thickness_is="mean")
 
 
