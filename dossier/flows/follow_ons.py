@@ -104,7 +104,7 @@ def without(
     unread = {_table(error.at) for error in errors if error.code not in _ROW_STANDS}
     fields = _fields(errors, where or {})
     doubtful = frozenset().union(*(_OF_FIELD.get(name, frozenset()) for name in fields))
-    dates = fields & _DATE_FIELDS or any(e.code in _DATES and _table(e.at) == _JOB for e in errors)
+    dates = _dates_doubtful(errors, fields)
     unseen = _no_work_seen(errors, fields)
     hidden = _perhaps_private(errors, where or {})
     return [
@@ -117,6 +117,18 @@ def without(
         and finding.code not in doubtful
         and not (finding.level == "private" and finding.at in hidden)
     ]
+
+
+def stage_doubtful(said: Iterable[Finding], where: Mapping[str, At]) -> bool:
+    """Whether an error stands where it is told how far the job has come."""
+    errors = [finding for finding in said if finding.level == "error"]
+    fields = _fields(errors, where)
+    lost = any(error.code == "toml-syntax" and _table(error.at) == _JOB for error in errors)
+    return lost or "stage" in fields or _dates_doubtful(errors, fields) or _no_work_seen(errors, fields)
+
+
+def _dates_doubtful(errors: Iterable[Finding], fields: set[str]) -> bool:
+    return bool(fields & _DATE_FIELDS) or any(e.code in _DATES and _table(e.at) == _JOB for e in errors)
 
 
 def _perhaps_private(errors: Iterable[Finding], where: Mapping[str, At]) -> set[At]:

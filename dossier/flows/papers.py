@@ -20,7 +20,7 @@ from dossier.account import slip as slip_code
 from dossier.account.payload import build
 from dossier.account.stage import stage_of
 from dossier.errors import JobError, OutputError, UsageError
-from dossier.flows import as_sheets
+from dossier.flows import as_sheets, follow_ons
 from dossier.flows.check import Looked, check_job
 from dossier.flows.output import lies_in
 from dossier.flows.shell import quoted
@@ -50,10 +50,15 @@ class Asked(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def make_slips(asked: Asked, stages: Sequence[Stage] = (), *, quarter: bool = False) -> Path:
-    """A slip for each of `stages`; none named is the stage the job has come to. Gives the file."""
+    """A slip for each of `stages`; none named is the stage the job has come to. Gives the file.
+
+    Of a job with errors too, where they leave its number, and the stage that nobody has named.
+    """
     target = _target(asked, "slip")
     looked = check_job(asked.folder, WORDS)
     job = _readable(asked, looked)
+    if not job.number or (not stages and follow_ons.stage_doubtful(looked.findings, job.where)):
+        job = _without_errors(asked, looked)
 
     def drawn(record: OpenRecord, options: PageOptions) -> bytes:
         from dossier.pages.slip import OneSlip, draw_slips  # noqa: PLC0415 - start-up: half a second

@@ -119,9 +119,12 @@ def look(folder: Path, words: Catalogue, progress: Progress | None = None) -> Lo
 
 
 def _concerns(finding: Finding) -> bool:
-    """Whether it says that a photograph, or what stands of photographs, could not be read as it is meant."""
+    """Whether it says that a photograph, or what stands of photographs, could not be read as it is meant.
+
+    A line that is no line may have held a date of the job, or the clocks' time zone.
+    """
     listed = finding.at.file == "photos.csv" or finding.at.sheet == "photos"
-    return finding.code in NOT_SHOWN or (listed and finding.level == "error")
+    return finding.code in NOT_SHOWN or finding.code == "toml-syntax" or (listed and finding.level == "error")
 
 
 def _strangers(photos: Sequence[Photo], near: strangers.Pairs, words: Catalogue) -> Iterator[Finding]:

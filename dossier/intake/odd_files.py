@@ -55,7 +55,7 @@ def say_odd_files(desk: Desk, report: Report) -> None:
 
 
 def _say_of_our_kind(desk: Desk, name: str, there: set[str], report: Report) -> None:
-    """An error where it is probably one of ours, or nothing of ours is there; a gap where it is like one that is
+    """An error where it is probably one of ours, or nothing of ours is there; a gap where one like it is
     read; else it may be one's own.
     """
     lower = name.casefold()
