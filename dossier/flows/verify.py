@@ -266,13 +266,19 @@ def _of_several(results: Sequence[Result], codes: int, words: Catalogue) -> Resu
     Which of them a telephone opens is chance, and a good one says nothing of another beside it.
     """
     readable = [one for one in results if one.overall != "unreadable"] or results
-    found = next(one for one in readable if one.overall == worst(readable))
+    overall = worst(readable)
+    found = max((one for one in readable if one.overall == overall), key=_not_matching)
     said = [words.say("verify.several_codes", n=len(readable))] if len(readable) > 1 else []
     if codes > len(readable):
         said.append(words.say("verify.other_codes", n=codes - len(readable)))
     first, *others = found.checks
     told = msgspec.structs.replace(first, where=(*first.where, *said))
     return msgspec.structs.replace(found, checks=(told, *others))
+
+
+def _not_matching(result: Result) -> int:
+    """How many answers are not as they should be: of two codes in order one may lead elsewhere."""
+    return sum(check.verdict != "matches" for check in result.checks)
 
 
 def _unreadable(path: Path, error: UnreadableError, asked: Asked) -> Result:
