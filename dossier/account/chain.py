@@ -69,6 +69,7 @@ class Chain:
 
     def __init__(self, under: Mapping[str, Sequence[str]] = {}) -> None:
         self._job_under = under
+        self._job_above = {number: heading for heading, numbers in under.items() for number in numbers}
         self.known: dict[str, Known] = {}
         self._registers: list[tuple[str, Sequence[Part]]] = []  # language and parts of each, oldest first
         self._named: dict[int, dict[str, str]] = {}
@@ -113,6 +114,7 @@ class Chain:
                 new[number] = self._after(source, entries[number], old, one)
                 met_before[number] = old
         self.known.update(new)
+        self._gather(entries)
         self._headings(source, met_before)
         self._taken.add(source.sha256)
         if source.parts:
@@ -248,17 +250,18 @@ class Chain:
         claim = source.claim
         assert claim is not None
         for number in claim.parts:
-            self._as_in_job(number, sizes)
+            self._as_in_job(self._job_above.get(number, number), sizes)
             own = number in self.known or number in source.inside
-            base = number if own else self._base(number, {}) or number
+            base = number if own else self._base(number, self._job_above) or number
             old = self.known.get(base) or Known(whole("not known", sizes.get(number, 1)), 0)
             n = old.mix.n
+            every = n if base == number else min(n, sizes.get(number, n))  # of the row in the heading
             done = PartSaid(
                 date=claim.date,
                 workshop=claim.by,
                 done=claim.done,
-                pieces=claim.pieces or n,
-                of=n if claim.pieces else 0,
+                pieces=claim.pieces or every,
+                of=n if claim.pieces or every < n else 0,
             )
             k = min(done.pieces, n)
             self.known[base] = self._by_paper(old, done, (k, k))
@@ -308,6 +311,15 @@ class Chain:
                 self.known[heading] = self._as_one(source, heading, numbers, known, before)
         moved = {number for number in source.entries if number in self._member}
         self._forget(moved, {heading: frozenset(numbers) for heading, numbers in under.items()})
+
+    def _gather(self, entries: Mapping[str, Entry]) -> None:
+        """Rows that a record has as one part again are known by that part, and come from it later."""
+        for heading in self.under.keys() & entries.keys():
+            rows = self.under.pop(heading) - entries.keys()
+            between = {other for other, numbers in self.under.items() if numbers <= rows}
+            for number in rows | between:
+                self.under.pop(number, None)
+                self.known.pop(number, None)
 
     def _forget(self, here: set[str], under: Mapping[str, frozenset[str]]) -> None:
         """Headings stand as one for as long as no record has their parts otherwise."""

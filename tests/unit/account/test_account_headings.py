@@ -85,6 +85,27 @@ def test_a_row_that_stands_elsewhere_ends_what_is_said_of_all() -> None:
     assert found["earlier replacement"] == [11, 29]
 
 
+def test_rows_that_a_record_has_as_one_part_come_from_it_later() -> None:
+    """Rows in 2000; in 2001 one part of 64 pins, 20 of which are replaced; rows again in the job: together
+    20 and 44, in the 55 at least 20 - 9 = 11 of the 20.
+    """
+    first = record(2000, PINS)
+    second = record(2001, PINS[:1], rows(("replaced", "1", 20)), [first])
+    story = with_history(job(PINS), [first, second])
+    assert lines(story) == [("original, no work recorded", 44, 44), ("earlier replacement", 20, 20)]
+    assert of(story, "1.b")["earlier replacement"] == (11, 20)
+
+
+@pytest.mark.parametrize("date", ["2000-01-01", "2005-01-01"])
+def test_a_paper_on_a_row_is_one_on_what_a_record_has_as_one_part(date: str) -> None:
+    """A record of 2001 has 64 pins as one part, a bill says that the row of 9 was replaced: 9 of the 64."""
+    story = with_history(
+        job(PINS, history=paper(("replaced", "1.a", 0), date=date)), [record(2001, PINS[:1])]
+    )
+    (replaced,) = (line for line in lines(story) if line[0] == "earlier replacement")
+    assert replaced == ("earlier replacement", 9, 9)
+
+
 def test_old_pieces_some_of_which_were_no_originals_are_not_called_so() -> None:
     """Of 20 sticks 3 were new by a record of 2001; of the 4 that are new now, some may stand for those."""
     sticks = [part("1", pieces=20, part="sticks")]
@@ -120,22 +141,24 @@ def worlds(steps: list[Step]) -> Iterator[list[Piece]]:
         yield pieces
 
 
-def told_of(steps: list[Step], papers: list[bool], *, known: bool) -> Story:
+def told_of(steps: list[Step], papers: list[bool], as_one: list[bool], *, known: bool) -> Story:
+    """`as_one`: the record has the pins as one part, without rows."""
     earlier, claims = [], ()
-    for year, (step, is_paper) in enumerate(zip(steps[:-1], papers, strict=False), 2001):
+    for year, (step, is_paper, one) in enumerate(zip(steps[:-1], papers, as_one, strict=False), 2001):
+        parts = FEW[:1] if one else FEW
         if is_paper:
             claims = (*claims, *paper(*step, date=f"{year}-01-01"))
         else:
             typed = rows(*[(done, on, k) for done, on, k in step])
             earlier.append(
-                record(year, FEW, typed, earlier if known else (), history=claims if known else ())
+                record(year, parts, typed, earlier if known else (), history=claims if known else ())
             )
     return with_history(
         job(FEW, rows(*[(done, on, k) for done, on, k in steps[-1]]), history=claims), earlier
     )
 
 
-def histories(count: int) -> Iterator[tuple[list[Step], list[bool], bool]]:
+def histories(count: int) -> Iterator[tuple[list[Step], list[bool], list[bool], bool]]:
     chance = random.Random(2)
     for _ in range(count):
         steps: list[Step] = []
@@ -144,12 +167,13 @@ def histories(count: int) -> Iterator[tuple[list[Step], list[bool], bool]]:
             kinds = ["replaced", *DEPTH]
             steps.append([(chance.choice(kinds), on, chance.randint(1, len(WHERE[on]))) for on in places])
         papers = [len(step) == 1 and chance.random() < 0.4 for step in steps]
-        yield steps, papers, chance.random() < 0.6
+        as_one = [all(on == "1" for _, on, _ in step) and chance.random() < 0.4 for step in steps]
+        yield steps, papers, as_one, chance.random() < 0.6
 
 
 def test_rows_and_lines_hold_in_every_world() -> None:
-    for steps, papers, known in histories(250):
-        story = told_of(steps, papers, known=known)
+    for steps, papers, as_one, known in histories(250):
+        story = told_of(steps, papers, as_one, known=known)
         every = list(worlds(steps))
         together = {now: (low, high) for now, low, high in lines(story)}
         for number, places in WHERE.items():
@@ -158,4 +182,4 @@ def test_rows_and_lines_hold_in_every_world() -> None:
             for state in {state for one in counts for state in one}:
                 low, high = spans.get(state, (0, 0))
                 met = [one[state] for one in counts]
-                assert low <= min(met) and max(met) <= high, (steps, papers, known, number, state)
+                assert low <= min(met) and max(met) <= high, (steps, papers, as_one, known, number, state)
