@@ -96,14 +96,16 @@ def test_rows_that_a_record_has_as_one_part_come_from_it_later() -> None:
     assert of(story, "1.b")["earlier replacement"] == (11, 20)
 
 
-@pytest.mark.parametrize("date", ["2000-01-01", "2005-01-01"])
-def test_a_paper_on_a_row_is_one_on_what_a_record_has_as_one_part(date: str) -> None:
-    """A record of 2001 has 64 pins as one part, a bill says that the row of 9 was replaced: 9 of the 64."""
-    story = with_history(
-        job(PINS, history=paper(("replaced", "1.a", 0), date=date)), [record(2001, PINS[:1])]
-    )
-    (replaced,) = (line for line in lines(story) if line[0] == "earlier replacement")
-    assert replaced == ("earlier replacement", 9, 9)
+def test_a_paper_on_a_row_leaves_what_a_record_said_of_all() -> None:
+    """All 64 pins were replaced in 2001, in a record without rows; that the 9 were cut down in 2005 makes none
+    of them original.
+    """
+    claims = paper(("altered", "1.a", 0))
+    earlier = [record(2001, PINS[:1], rows(("replaced", "1")))]
+    story = with_history(job(PINS, history=claims), earlier)
+    assert lines(story) == [("earlier replacement", 64, 64)]
+    told = [said for one in story.histories for said in one.said if said.done == "altered"]
+    assert {(said.pieces, said.of) for said in told} == {(9, 64)}
 
 
 def test_old_pieces_some_of_which_were_no_originals_are_not_called_so() -> None:
