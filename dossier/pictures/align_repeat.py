@@ -2,7 +2,7 @@
 
 Where the picture before repeats itself, the one after is compared with it at that distance too, place by
 place. Something that is there once, an edge or a buckle, tells the two apart; where nothing does, the fit
-is a guess, however well it holds.
+is a guess, however well it holds. What only goes on as it is, like the grain of a board, is no repeat.
 
 Not done here: fitting. Repeats of less than 4 % of the picture's longer side are not looked for.
 """
@@ -21,6 +21,8 @@ Map = NDArray[np.float32]
 _SIDE = 192  # px, of the pictures compared
 _LEAST = 8  # px, the shortest repeat looked for
 _ALIKE = 0.5  # how much of itself a picture finds again at the distance of a repeat
+_NEARER = 0.001  # less for each px: far repeats leave too little to compare
+_DIP = 0.1  # by so much less does it find itself on the way to a repeat
 _COMMON = 0.3  # of the picture must lie over itself there
 _REPEATS = 4  # the strongest, each both ways
 _PLACE = 13  # px, side of what is compared at each place
@@ -45,24 +47,38 @@ def _evened(grey: Grey) -> Map:
 
 
 def _lags(small: Map) -> list[tuple[int, int]]:
-    """(down, right) of the strongest repeats of a picture in itself, of each two opposite ones both."""
-    width = small.shape[1]
+    """(down, right) of the strongest and nearest repeats in a picture, of each two opposite ones both."""
+    height, width = small.shape
     alike = _self_likeness(small)
-    found = []
-    for _ in range(_REPEATS):
-        y, x = np.unravel_index(int(alike.argmax()), alike.shape)
-        if alike[y, x] < _ALIKE:
+    down, right = np.ogrid[:height, -width:width]
+    score = np.where(alike < _ALIKE, -1, alike - _NEARER * np.hypot(down, right))
+    score[: _LEAST + 1, width - _LEAST : width + _LEAST + 1] = -1
+    found: list[tuple[int, int]] = []
+    while len(found) < 2 * _REPEATS:
+        y, x = np.unravel_index(int(score.argmax()), score.shape)
+        if score[y, x] < 0:
             break
+        if (run := _run(alike, float(alike[y, x]))) is not None and run[y, x]:
+            score[run] = -1
+            continue
         lag = int(y), int(x) - width
         found += [lag, (-lag[0], -lag[1])]
-        alike[max(0, y - _LEAST) : y + _LEAST + 1, max(0, x - _LEAST) : x + _LEAST + 1] = 0
+        for column in (x, 2 * width - x) if y < _LEAST else (x,):  # the first rows say all twice
+            score[max(0, y - _LEAST) : y + _LEAST + 1, max(0, column - _LEAST) : column + _LEAST + 1] = -1
     return found
+
+
+def _run(whole: Map, alike: float) -> NDArray[np.bool_] | None:
+    """The distances up to which a picture goes on as it is: along grain or a slat, where nothing repeats."""
+    _, parts = opencv().connectedComponents((whole > alike - _DIP).astype(np.uint8))
+    middle = parts[0, whole.shape[1] // 2]
+    return parts == middle if middle else None
 
 
 def _self_likeness(small: Map) -> Map:
     """(height, 2 width): how far a picture is the same so many px further down and, from `width` on, right.
 
-    0 where less of it than `_COMMON` would lie over itself, or it is as good as not moved.
+    0 where less of it than `_COMMON` would lie over itself.
     """
     cv2 = opencv()
     height, width = small.shape
@@ -74,7 +90,6 @@ def _self_likeness(small: Map) -> Map:
     whole = float(alike[0, width]) / small.size
     alike /= np.maximum(common, _COMMON * small.size) * max(whole, 1e-6)
     alike[common < _COMMON * small.size] = 0
-    alike[: _LEAST + 1, width - _LEAST : width + _LEAST + 1] = 0
     return alike
 
 

@@ -59,8 +59,35 @@ def test_what_tells_one_repeat_from_the_next_is_enough() -> None:
     assert align_repeat.repeats(one, one, aside)
 
 
+@pytest.mark.parametrize("name", ["astronaut", "chelsea", "coins"])
+def test_the_nearest_repeat_is_looked_at(name: str) -> None:
+    """Where two pictures share little, the farthest repeats, as strong, leave nothing to compare."""
+    bare = cv2.cvtColor(cloth(name, (150, 150))[150:850, 150:1050], cv2.COLOR_RGB2GRAY)
+    assert align_repeat.repeats(bare, bare, np.array([[1.0, 0, -300], [0, 1, 300], [0, 0, 1]]))
+
+
 @pytest.mark.parametrize("name", scenes.TEXTURED)
 def test_no_usual_scene_repeats_itself(name: str) -> None:
     pair = scenes.pair(name, "chelsea" if name != "chelsea" else "coffee", seed=4)
     before, after = (cv2.cvtColor(pixels, cv2.COLOR_RGB2GRAY) for pixels in (pair.before, pair.after))
     assert not align_repeat.repeats(before, after, pair.truth)
+
+
+def board(rng: np.random.Generator) -> np.ndarray:
+    """Grey, of straight grain sixty times as long as wide, with a little of a surface that has no grain."""
+    made = np.full((SIZE[1], SIZE[0]), 140, np.float32)
+    for wide, deep in ((4, 14), (12, 16), (40, 18)):
+        cells = rng.standard_normal((SIZE[1] // wide + 2, SIZE[0] // (60 * wide) + 2)).astype(np.float32)
+        made += cv2.resize(cells, SIZE, interpolation=cv2.INTER_CUBIC) * deep
+    return made + rng.normal(0, 3, made.shape)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_board_goes_on_and_does_not_repeat(seed: int) -> None:
+    """Along its grain it looks alike at every distance, not at one: no repeat, so that it is not refused."""
+    rng = np.random.default_rng(seed)
+    made = board(rng)
+    before, after = (
+        np.clip(made * light + rng.normal(0, 4, made.shape), 0, 255).astype(np.uint8) for light in (1, 0.8)
+    )
+    assert not align_repeat.repeats(before, after, np.eye(3))
