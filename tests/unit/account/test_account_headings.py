@@ -97,9 +97,7 @@ def test_rows_that_a_record_has_as_one_part_come_from_it_later() -> None:
 
 
 def test_a_paper_on_a_row_leaves_what_a_record_said_of_all() -> None:
-    """All 64 pins were replaced in 2001, in a record without rows; that the 9 were cut down in 2005 makes none
-    of them original.
-    """
+    """All 64 pins were new in 2001, in a record without rows; a bill of 2005 on the 9 makes none original."""
     claims = paper(("altered", "1.a", 0))
     earlier = [record(2001, PINS[:1], rows(("replaced", "1")))]
     story = with_history(job(PINS, history=claims), earlier)
