@@ -5,8 +5,9 @@ The picture itself is placed as it is. A number stands beside what it points at,
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
 
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
@@ -22,6 +23,8 @@ RADIUS = 2.9 * mm
 SIZE = 8.6
 _WAYS = ((1, 1), (-1, 1), (1, -1), (-1, -1), (0, 1.4), (1.4, 0), (-1.4, 0), (0, -1.4))
 _DOWN, _ACROSS = ("top", "middle", "bottom"), ("left", "centre", "right")
+_SQUARE = 2 * RADIUS
+_APART = 1.1  # points on each side: more than half of what `meets` and `covers` keep free
 _FAR = (1.0, 1.9, 2.8)  # how far a number may stand off, times the nearest
 
 
@@ -42,6 +45,47 @@ class Badge:
         """Whether a point lies under the number, or so close that it could not be seen."""
         x, y = point
         return abs(self.x - x) < self.half + 2 and abs(self.y - y) < RADIUS + 2
+
+
+@dataclass(frozen=True)
+class Crowd:
+    """Numbers that stand already and points, by the squares of a grid that they reach into.
+
+    What a spot would meet or cover shares a square with it, so that it is compared with its neighbours alone.
+    """
+
+    size: tuple[float, float]
+    badges: dict[tuple[int, int], list[Badge]] = field(default_factory=lambda: defaultdict(list))
+    points: dict[tuple[int, int], list[tuple[float, float]]] = field(
+        default_factory=lambda: defaultdict(list)
+    )
+
+    def add(self, badge: Badge) -> None:
+        for square in self._squares((badge.x, badge.y), badge.half, RADIUS):
+            self.badges[square].append(badge)
+
+    def mark(self, point: tuple[float, float]) -> None:
+        for square in self._squares(point, 0, 0):
+            self.points[square].append(point)
+
+    def meets(self, spot: Badge) -> bool:
+        squares = self._squares((spot.x, spot.y), spot.half, RADIUS)
+        return any(spot.meets(other) for square in squares for other in self.badges.get(square, ()))
+
+    def covers(self, spot: Badge) -> bool:
+        squares = self._squares((spot.x, spot.y), spot.half, RADIUS)
+        return any(spot.covers(point) for square in squares for point in self.points.get(square, ()))
+
+    def _squares(self, middle: tuple[float, float], half: float, up: float) -> Iterator[tuple[int, int]]:
+        """Those of the picture: no spot lies outside."""
+        columns, rows = (
+            range(
+                max(int((at - reach - _APART) // _SQUARE), 0),
+                int(min(at + reach + _APART, whole) // _SQUARE) + 1,
+            )
+            for at, reach, whole in zip(middle, (half, up), self.size, strict=True)
+        )
+        return ((column, row) for column in columns for row in rows)
 
 
 def mapped(s: Setting, shot: Shot, width: float, depth: float) -> Picture:
@@ -86,10 +130,13 @@ def places(canvas: Canvas, rows: Sequence[PhotoPlace], width: float, height: flo
     for row, points in placed:
         _shape(canvas, row, points)
     badges: list[Badge] = []
-    marked = [points[0] for _, points in placed]
+    crowd = Crowd((width, height))
+    for _, points in placed:
+        crowd.mark(points[0])
     for row, points in placed:
-        badge = _badge(canvas, row.number, points[0], badges, marked, (width, height))
+        badge = _badge(canvas, row.number, points[0], crowd)
         badges.append(badge)
+        crowd.add(badge)
         _leader(canvas, badge)
     for (row, _), badge in zip(placed, badges, strict=True):
         _number(canvas, row.number, badge)
@@ -127,23 +174,17 @@ def _outline(canvas: Canvas, row: PhotoPlace, points: Sequence[tuple[float, floa
         canvas.circle(x, y, 1.7, stroke=1, fill=0)
 
 
-def _badge(
-    canvas: Canvas,
-    text: str,
-    to: tuple[float, float],
-    taken: Sequence[Badge],
-    points: Sequence[tuple[float, float]],
-    size: tuple[float, float],
-) -> Badge:
+def _badge(canvas: Canvas, text: str, to: tuple[float, float], crowd: Crowd) -> Badge:
     """The nearest spot around the point, inside the picture, where nothing is covered.
 
     Where every spot near by would cover a number or what another points at, the nearest one anywhere in the
     picture; where there is none at all, the nearest that covers no number; else the first.
     """
     half = max(RADIUS, canvas.stringWidth(text, SANS_BOLD, SIZE) / 2 + 2.2)
-    spots = [spot for spot in (*_near(to, half), *_anywhere(to, half, size)) if _inside(spot, size)]
-    clear = [spot for spot in spots if not any(spot.meets(other) for other in taken)]
-    free = (spot for spot in clear if not any(spot.covers(point) for point in points))
+    every = (*_near(to, half), *_anywhere(to, half, crowd.size))
+    spots = [spot for spot in every if _inside(spot, crowd.size)]
+    clear = [spot for spot in spots if not crowd.meets(spot)]
+    free = (spot for spot in clear if not crowd.covers(spot))
     fallen_back = clear or spots or [Badge(*to, half, to)]
     return next(free, None) or fallen_back[0]
 
