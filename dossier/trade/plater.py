@@ -28,7 +28,7 @@ from dossier.trade.plating import (
 from dossier.trade.units import Quantity, Span, Unclear, rounded
 from dossier.trade.written import alone
 from dossier.words import Catalogue
-from dossier.words.compare import normal, phrases
+from dossier.words.compare import normal, phrases, runs_on
 from dossier.words.dates import written_number
 
 _DIGITS = 3
@@ -106,9 +106,11 @@ def least_said(text: str, language: str = "en") -> tuple[str, bool]:
     words = Catalogue(language).table("trade.reading")["least"]
     plain = text.strip()
     for word in sorted(words, key=len, reverse=True):
-        bound = r"(?!\w)" if word[-1].isalnum() else ""
+        apart = not runs_on(word)  # "2.5 µm以上" has no space
+        bound = r"(?!\w)" if apart and word[-1].isalnum() else ""
+        before = r"(?<![^\W\d])" if apart else ""
         found = re.sub(
-            rf"^{re.escape(word)}{bound}\s*|(?<![^\W\d]){re.escape(word)}$", "", plain, flags=re.IGNORECASE
+            rf"^{re.escape(word)}{bound}\s*|{before}{re.escape(word)}$", "", plain, flags=re.IGNORECASE
         )
         if found != plain:
             return found.strip(" ,"), True

@@ -353,6 +353,23 @@ def test_a_thickness_that_is_called_the_least_is_one(thickness: str) -> None:
     assert "heavy" not in said_of(karat="24 kt", thickness=thickness, thickness_is="mean")
 
 
+@pytest.mark.parametrize(
+    ("language", "thickness"),
+    [
+        ("de", "2,5 µm oder mehr"),
+        ("fr", "2,5 µm ou plus"),
+        ("it", "almeno 2,5 µm"),
+        ("es", "2,5 µm o más"),
+        ("ja", "2.5 µm以上"),
+        ("ja", "最低2.5 µm"),
+    ],
+)
+def test_the_least_is_read_in_other_languages(language: str, thickness: str) -> None:
+    stated = plater.read(Plating(metal="gold", karat="24 kt", thickness=thickness), language)
+    assert stated.thickness == (Fraction("2.5"), Fraction("2.5"))
+    assert plater.least_said(thickness, language)[1]
+
+
 def test_what_is_written_and_not_clear_is_not_called_unstated() -> None:
     assert "karat is no clear figure" in said_of(karat="18", thickness="3 µm")
     assert "density of the alloy being no clear figure" in said_of(
