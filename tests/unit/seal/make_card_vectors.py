@@ -14,6 +14,9 @@ from pathlib import Path
 from typing import Any
 
 import stool
+from cards import DAY_KEY as KEY
+from cards import NEXT_KEY as NEXT
+from cards import OTHER_RECOVERY, RECOVERY, THIEF, a_card, on_card
 
 from dossier import canonical
 from dossier.model.statements import (
@@ -34,31 +37,12 @@ from dossier.seal.keys import WorkshopKey
 from dossier.seal.statements import Wanted
 
 HOME = Path(__file__).parents[2] / "vectors" / "keycard"
-RECOVERY, OTHER_RECOVERY = recovery.keys_of(bytes(range(32))), recovery.keys_of(bytes(32))
-KEY, NEXT, THIEF = stool.p256(), stool.p256(77), stool.p256(666)
 SEALED = record.seal(stool.an_unsealed(KEY), [KEY], stool.counting_salts())
 OPENED = record.open_record(SEALED)
 ABOUT = RecordNamed(record=OPENED.payload.record, sha256=OPENED.digest)
 DAY = int(dt.datetime(2026, 12, 1, tzinfo=dt.UTC).timestamp())
 BEFORE = DAY - 21 * 86_400  # before the record was signed
 FINGERPRINT = recovery.fingerprint_of([key.public for key in RECOVERY])
-
-
-def on_card(key: WorkshopKey, state: Any = "in use", **dates: Any) -> CardKey:
-    return CardKey(key=key.public, state=state, since=dates.pop("since", "2026-01-02"), **dates)
-
-
-def a_card(*keys: CardKey, **members: Any) -> KeyCard:
-    usual: dict[str, Any] = {
-        "format": "1.0",
-        "number": 1,
-        "issued": "2026-11-01",
-        "expires": "2028-11-01",
-        "name": "Two Benches Workshop",
-        "recovery": tuple(key.public for key in RECOVERY),
-        "keys": keys or (on_card(KEY),),
-    }
-    return KeyCard(**{**usual, **members})
 
 
 def file_of(card: KeyCard, *signers: WorkshopKey, typ: str = TYP_CARD) -> bytes:
