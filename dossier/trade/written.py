@@ -47,8 +47,9 @@ _COMPOUND |= {"japanese foot": "japanese inch"}
 _SIXTEENTHS = frozenset({16, 32, 64, 128})  # "5/64ths" by itself is of an inch
 _BEHIND = re.compile(r"\s{1,2}(?:et |e |y )?(\d{1,2}/(?:2|4|8|16|32|64))(?![\w/])")  # 3 pouces 1/2
 _START = r"\b"
-_NO_WORD = r"(?![^\W\u3040-\u30ff\u3400-\u9fff])"  # kana and Han follow a unit without a space
-_AFTER_NO_WORD = r"(?<![^\W\u3040-\u30ff\u3400-\u9fff])"
+# Kana and Han follow a unit without a space. Ranges of thousands are slow to compile where case is ignored.
+_NO_WORD = r"(?-i:(?![^\W\u3040-\u30ff\u3400-\u9fff]))"
+_AFTER_NO_WORD = r"(?-i:(?<![^\W\u3040-\u30ff\u3400-\u9fff]))"
 _NEVER_OPEN = ("gauge", "yarn number")
 _LEAST_DENIER = 7  # of threads and cloth: "2 d" is two days
 
@@ -138,7 +139,7 @@ def _pattern(units: dict[str, str], after_in: list[str]) -> re.Pattern[str]:
     no_word = rf"(?=\s*(?:$|[^\w\s]|(?:{'|'.join(after_in)})\b))"
     ends = rf"{_NO_WORD}(?!/|[.,]\d|\s?°)"
     if smaller := "|".join(re.escape(unit) for unit in longest if units[unit] == "japanese inch"):
-        ends = rf"(?:{ends}|(?=\d{{1,2}}(?:{smaller})(?!\d)))"  # 3尺5寸, without a space
+        ends = rf"(?:{ends}|{_AFTER_NO_WORD}(?=\d{{1,2}}(?:{smaller})(?!\d)))"  # 3尺5寸, without a space
     return re.compile(
         rf"(?<![.,/]){_AFTER_NO_WORD}(?:(?P<number>{_SIDES})\s{{0,2}}-?(?P<unit>{after})(?:(?<!\bin)|{no_word})"
         rf"|(?P<first>{before})\.?\s{{0,2}}(?:no\.?\s{{0,2}})?(?P<then>{_NUMBER})){ends}",
@@ -147,9 +148,8 @@ def _pattern(units: dict[str, str], after_in: list[str]) -> re.Pattern[str]:
 
 
 def _spelt(unit: str) -> str:
-    """The spelling, as a whole word where it is one; three strokes are lines of a watch and no inches."""
-    ends = "" if runs_on(unit) else _NO_WORD if unit[-1].isalnum() else "(?!')" if unit[-1] == "'" else ""
-    return re.escape(unit) + ends
+    """The spelling; three strokes are lines of a watch and no inches."""
+    return re.escape(unit) + ("(?!')" if unit[-1] == "'" else "")
 
 
 def _begins(unit: str) -> str:
