@@ -34,7 +34,6 @@ from dossier.intake.rows import (
     read_parts,
     read_work,
     several_parts,
-    some_unread,
 )
 from dossier.intake.schema import NOTES
 from dossier.intake.workshop import read_workshop
@@ -84,8 +83,6 @@ def _joined(desk: Desk, raw: Raw, workshop: Workshop, report: Report, where: Whe
         register=register,
         people=people_of(workshop),
         agreements={agreement.number.casefold(): agreement.number for agreement in own.agreements},
-        all_people="workshop" in where and _all_people(report, where),
-        all_agreements=raw.readable and report.whole("agreements") and _all_agreements(raw, own, report),
     )
     album = Album(_facts(desk, workshop, report), report, zone_of(workshop.time_zone))
     if not raw.tables.get("parts") and (raw.readable or raw.tables) and report.whole("parts"):
@@ -110,18 +107,6 @@ def _joined(desk: Desk, raw: Raw, workshop: Workshop, report: Report, where: Whe
         inputs=tuple(desk.inputs),
         where=where,
     )
-
-
-def _all_people(report: Report, where: Where) -> bool:
-    """Whether none is hidden behind a list that is misspelt, or a mark that is not there."""
-    lists = ("people", "firms")
-    return report.misspelt.keys().isdisjoint(lists) and not any(some_unread(kind, where) for kind in lists)
-
-
-def _all_agreements(raw: Raw, own: JobFile, report: Report) -> bool:
-    """Whether none is hidden behind a list that is misspelt, or a number that is not there."""
-    listed_ones = raw.lists.get("agreements", [])
-    return "agreements" not in report.misspelt and len(own.agreements) == len(listed_ones)
 
 
 def _earlier_names(own: JobFile, where: Where) -> list[tuple[str, At]]:

@@ -12,7 +12,7 @@ import msgspec
 
 from dossier.intake.entries import Entry, Raw, Read, blank, read_all, read_entry
 from dossier.intake.report import Report
-from dossier.intake.rows import Where, first_of_each, place_all, place_row, place_unread
+from dossier.intake.rows import Where, first_of_each, place_all, place_row, place_unread, say_unread
 from dossier.intake.schema import LISTS, SECTIONS, TOP
 from dossier.intake.workshop import checked_settings
 from dossier.model.rows import (
@@ -43,6 +43,8 @@ class JobFile(msgspec.Struct, frozen=True):
 
 
 def read_job_file(raw: Raw, report: Report, where: Where) -> JobFile:
+    if not raw.readable or not report.whole("agreements"):
+        report.not_all("agreements")
     top = read_entry(TOP, raw.top, report) if raw.readable else Read({}, {}, raw.top.at, False)
     _place(top, "job/", where)
     values = checked_settings(top, report)
@@ -102,6 +104,9 @@ def _with_claims(values: dict[str, Any]) -> dict[str, Any]:
 def _list(name: str, entries: list[Entry], report: Report, where: Where) -> list[Read]:
     every = read_all(LISTS[name], entries, report)
     place_unread(name, [read for read in every if not read.whole], where)
+    if name == "agreements":
+        unread = [entry for entry, read in zip(entries, every, strict=True) if not read.whole]
+        say_unread(name, unread, ("number",), report)
     reads = [read for read in every if read.whole]
     if name == "agreements":
         return first_of_each(reads, "number", report)  # placed by their own numbers

@@ -25,22 +25,12 @@ _DECIMAL_COMMA = re.compile(r"(\d+),(\d+)")
 class Register:
     """The part numbers that exist, in the order of `parts.csv`, and their pieces where those could be read.
 
-    `whole` is false when not all of them could be read: then nothing is said of one that is not there, nor of
-    what may be one of the `doubtful`, words of numbers that cannot serve as one (that is said of them).
+    Nothing is said of one that is not there where it may be one that could not be read (`Report.perhaps`).
     """
 
-    def __init__(
-        self,
-        numbers: tuple[str, ...],
-        pieces: dict[str, int] | None = None,
-        *,
-        whole: bool = True,
-        doubtful: frozenset[str] = frozenset(),
-    ) -> None:
+    def __init__(self, numbers: tuple[str, ...], pieces: dict[str, int] | None = None) -> None:
         self.numbers = numbers
         self.pieces = pieces or {}
-        self.whole = whole
-        self.doubtful = doubtful
         self._said_empty = False
         self._left = MOST_NAMED
         self._read: dict[str, tuple[str, ...]] = {}
@@ -53,7 +43,7 @@ class Register:
     def one(self, typed: str, at: At, report: Report) -> str:
         """The one part `typed` names; "" when there is none (then it is said)."""
         found = self.find(typed)
-        if found or not self.whole or typed.strip().casefold() in self.doubtful:
+        if found or report.perhaps("parts", typed):
             return found
         if not self.numbers:
             self._say_empty(typed, at, report)
@@ -120,10 +110,10 @@ class Register:
 
     def _range(self, low: int, high: int, at: At, report: Report) -> tuple[str, ...]:
         numbers = map(str, range(low, high + 1))
-        missing = [n for n in numbers if not self.find(n) and n not in self.doubtful]
-        if missing and self.whole and not self.numbers:
+        missing = [n for n in numbers if not self.find(n) and not report.perhaps("parts", n)]
+        if missing and not self.numbers:
             self._say_empty(missing[0], at, report)
-        elif missing and self.whole:
+        elif missing:
             shown = missing[:10] + (["…"] if len(missing) > 10 else [])
             report.say("unknown-part", at, typed=listed(shown))
         return tuple(found for n in range(low, high + 1) if (found := self.find(str(n))))

@@ -134,10 +134,10 @@ def with_misspelt(entry: Entry, meant: dict[str, At], fields: Fields) -> Entry:
 
 def list_entries(source: TomlFile, key: str, value: object, report: Report) -> list[Entry]:
     """The tables of `[[key]]` as entries."""
-    if value is SAID:
-        return []
     if not isinstance(value, list) or not all(isinstance(item, dict) for item in value):
-        report.say("wrong-type", source.at((key,)), name=f"[[{key}]]")
+        report.not_all(key)
+        if value is not SAID:
+            report.say("wrong-type", source.at((key,)), name=f"[[{key}]]")
         return []
     return [source.entry(item, (key, number)) for number, item in enumerate(value)]
 

@@ -15,6 +15,7 @@ from collections.abc import Collection, Iterable
 import msgspec
 
 from dossier.intake.codes import CODES, NOT_SEEN, NOT_WHOLE
+from dossier.intake.schema import plain_word
 from dossier.model.finding import At, Finding
 from dossier.words import Catalogue
 
@@ -23,6 +24,7 @@ MOST_SHOWN = 60  # characters of what was typed
 MOST_LISTED = 2_000
 MOST_COMPARISONS = 200_000  # of words, in looking for the one that was meant; about two seconds
 _NAMES = frozenset({"unknown-key", "unknown-heading", "unknown-sheet"})
+ANY = "*"  # of what could not be read no word is known
 _BEGINNING = 3  # letters that say which word was begun
 _NEAR = 0.75  # of 1: below it other work is proposed, whose letters are like ("mended": cleaned, 0.62)
 
@@ -34,6 +36,7 @@ class Report:
         self.words = words or Catalogue()
         self.findings: list[Finding] = []
         self.misspelt: dict[str, At] = {}  # names of fields and tables that were meant, and where
+        self._unread: dict[str, frozenset[str]] = {}  # by list, words of what could not be read of it
         self._per_file: Counter[tuple[str, str]] = Counter()
         self._comparisons = MOST_COMPARISONS
         self._meant: dict[str, str] = self.words.table("intake.meant")
@@ -73,6 +76,18 @@ class Report:
             return begun
         found = difflib.get_close_matches(typed, known, n=1, cutoff=_NEAR)
         return found[0] if found else ""
+
+    def not_all(self, kind: str, words: Iterable[str] = (ANY,)) -> None:
+        """Something of the list `kind` could not be read, which is said there: `words` may mean it."""
+        self._unread[kind] = self._unread.get(kind, frozenset()) | frozenset(words)
+
+    def perhaps(self, kind: str, typed: str) -> bool:
+        """Whether `typed` may mean one of `kind` that could not be read, so that nothing is said of it."""
+        words = self._unread.get(kind, frozenset())
+        return ANY in words or kind in self.misspelt or plain_word(typed) in words
+
+    def all_read(self, kind: str) -> bool:
+        return kind not in self._unread and kind not in self.misspelt
 
     def whole(self, table: str) -> bool:
         """Whether the table `table` was read to its end, be it a file or a sheet."""

@@ -12,7 +12,7 @@ import msgspec
 
 from dossier.intake.entries import Entry, Read, read_all
 from dossier.intake.partlist import ALL, ALL_OTHERS, Register
-from dossier.intake.report import Report, listed
+from dossier.intake.report import ANY, Report, listed
 from dossier.intake.schema import TABLES, plain_word
 from dossier.intake.values import SAID
 from dossier.model.finding import At
@@ -20,6 +20,7 @@ from dossier.model.job import Workshop
 from dossier.model.rows import Measurement, Part, Work
 
 Where = dict[str, At]
+PEOPLE = ("people", "firms")  # the lists of workshop.toml whose marks rows name
 UNREAD = "?"  # in `Where`: a row that was left out
 _WORDS = re.compile(r"\w+")
 
@@ -30,8 +31,6 @@ class Known(msgspec.Struct, frozen=True):
     register: Register
     people: dict[str, str]  # mark or name as compared -> mark
     agreements: dict[str, str]  # number as compared -> number
-    all_people: bool = True  # false: workshop.toml could not be read, so nobody is said to be unknown
-    all_agreements: bool = True
 
 
 def first_of_each(reads: Iterable[Read], name: str, report: Report, code: str = "number-twice") -> list[Read]:
@@ -50,28 +49,36 @@ def first_of_each(reads: Iterable[Read], name: str, report: Report, code: str = 
 
 def read_parts(entries: list[Entry], report: Report, where: Where) -> tuple[tuple[Part, ...], Register]:
     """The parts, each number once, and all numbers that may be referred to (also of rows not whole)."""
-    # Of a column that is missing or misspelt every row has the same thing to say.
-    whole = report.whole("parts") and not any(_is_said(entry, "number") for entry in entries)
     every = read_all(TABLES["parts"], entries, report)
+    if not report.whole("parts"):
+        report.not_all("parts")
+    unread = [entry for entry, read in zip(entries, every, strict=True) if not read.text("number")]
+    say_unread("parts", unread, ("number",), report)
     reads = first_of_each([read for read in every if read.text("number")], "number", report)
     numbers = tuple(read.values["number"] for read in reads)
-    register = Register(numbers, _pieces_of(reads), whole=whole, doubtful=_words_of_wrong(entries, every))
+    register = Register(numbers, _pieces_of(reads))
     for read in reads:
         place_row(f"parts/{read.values['number']}", read, where)
     parts = tuple(Part(**read.values | _container(read, register, report)) for read in reads if read.whole)
     return parts, register
 
 
-def _is_said(entry: Entry, name: str) -> bool:
-    cell = entry.cells.get(name)
-    return cell is not None and cell.raw is SAID
+def say_unread(kind: str, entries: Iterable[Entry], names: tuple[str, ...], report: Report) -> None:
+    """That these entries of `kind` could not be read: by what stands under `names` others may mean them.
+
+    "Nr. 1" cannot serve as a number; what says "1" may mean it. Where the first is blank, anything may.
+    """
+    for entry in entries:
+        cells = [entry.cells.get(name) for name in names]
+        first, *more = [plain_word(str(c.raw)) if c and c.raw is not SAID else "" for c in cells]
+        words = {word for text in (first, *more) for word in _meant_by(text)}
+        report.not_all(kind, words if _WORDS.search(first) else (ANY,))
 
 
-def _words_of_wrong(entries: list[Entry], reads: list[Read]) -> frozenset[str]:
-    """The words of what stands as a number and cannot serve as one ("Nr. 1": what says "1" may mean it)."""
-    cells = [e.cells.get("number") for e, read in zip(entries, reads, strict=True) if not read.text("number")]
-    typed = [str(cell.raw).casefold() for cell in cells if cell]
-    return frozenset(word for text in typed for word in (text.strip(), *_WORDS.findall(text)))
+def _meant_by(text: str) -> list[str]:
+    """As typed, each of its words, and these without anything between them ("A 1?": A1)."""
+    words = _WORDS.findall(text)
+    return [text, *words, "".join(words)]
 
 
 def _pieces_of(reads: list[Read]) -> dict[str, int]:
@@ -113,7 +120,8 @@ def _others(reads: list[Read], register: Register) -> tuple[str, ...]:
     if not any(_is_others(read) for read in reads):
         return ()
     unsaid = Report()  # what is wrong is said when the line itself is read
-    register = Register(register.numbers, whole=False)
+    unsaid.not_all("parts")
+    register = Register(register.numbers)  # another, which keeps nothing of what is not said
     named: set[str] = set()
     for read in reads:
         if not _is_others(read):
@@ -144,8 +152,7 @@ def _parts(read: Read, others: tuple[str, ...], known: Known, report: Report) ->
             report.say("unknown-part", at, nearest=ALL_OTHERS, typed=typed)
             return ()
         return known.register.parts(typed, at, report)
-    certain = known.register.whole and not known.register.doubtful
-    if not others and certain and known.register.numbers:
+    if not others and report.all_read("parts") and known.register.numbers:
         report.say("no-other-parts", at)
     return others
 
@@ -178,7 +185,7 @@ def known_person(read: Read, name: str, known: Known, report: Report) -> str:
     if not typed:
         return ""
     mark = known.people.get(plain_word(typed), "")
-    if not mark and known.all_people:
+    if not mark and not any(report.perhaps(kind, typed) for kind in PEOPLE):
         near = known.people.get(report.nearest(plain_word(typed), known.people), "")
         marks = listed(dict.fromkeys(known.people.values())) if known.people else "-"
         report.say("unknown-person", read.place(name), nearest=near, typed=typed, known=marks)
@@ -190,7 +197,7 @@ def _agreement(read: Read, known: Known, report: Report) -> str:
     if not typed:
         return ""
     number = known.agreements.get(typed.casefold(), "")
-    if not number and known.all_agreements:
+    if not number and not report.perhaps("agreements", typed):
         near = known.agreements.get(report.nearest(typed, known.agreements), "")
         known_ones = listed(known.agreements.values()) if known.agreements else "-"
         report.say("unknown-agreement", read.place("agreed_on"), nearest=near, typed=typed, known=known_ones)
@@ -228,11 +235,6 @@ def place_unread(kind: str, reads: Iterable[Read], where: Where) -> None:
     """Where each row of `kind` stands that was left out ("agreements/?1"; no number has such a letter)."""
     for number, read in enumerate(reads, 1):
         place_row(f"{kind}/{UNREAD}{number}", read, where)
-
-
-def some_unread(kind: str, where: Where) -> bool:
-    """Whether a row of `kind` was left out."""
-    return f"{kind}/{UNREAD}1" in where
 
 
 def place_all(kind: str, reads: list[Read], where: Where) -> None:

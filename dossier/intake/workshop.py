@@ -16,7 +16,7 @@ from dossier.intake.entries import Entry, Read, read_all, read_entry
 from dossier.intake.ownrules import read_rules
 from dossier.intake.plainform import TomlFile, list_entries, say_unknown, toml_file, with_misspelt
 from dossier.intake.report import Report, listed
-from dossier.intake.rows import Where, first_of_each, place_unread
+from dossier.intake.rows import PEOPLE, Where, first_of_each, place_unread, say_unread
 from dossier.intake.schema import WORKSHOP_LISTS, WORKSHOP_TOP
 from dossier.model.container import MOST_TIME_PLACES
 from dossier.model.finding import At
@@ -33,9 +33,10 @@ def read_workshop(desk: Desk, report: Report, where: Where) -> Workshop:
     name, path = _nearest(desk.folder)
     if path is None:
         report.say("no-workshop", At(file=WORKSHOP_FILE))
-        return Workshop(name="")
-    source = _source(desk, name, path, report)
-    if source is None:
+    source = _source(desk, name, path, report) if path else None
+    if path is None or source is None:
+        for kind in PEOPLE:
+            report.not_all(kind)
         return Workshop(name="")
     where["workshop"] = At(file=name)
     rules = read_rules(desk, name, path, report)
@@ -85,6 +86,8 @@ def _list(source: TomlFile, key: str, report: Report, where: Where) -> list[Read
     entries = list_entries(source, key, source.values.get(key, []), report)
     reads = read_all(WORKSHOP_LISTS[key], entries, report)
     place_unread(key, [read for read in reads if not read.whole], where)
+    unread = [entry for entry, read in zip(entries, reads, strict=True) if not read.whole]
+    say_unread(key, unread, ("mark", "name"), report)
     return [read for read in reads if read.whole]
 
 
