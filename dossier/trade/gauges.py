@@ -3,6 +3,8 @@
 - American wire gauge (Brown & Sharpe): 0.005 in x 92^((36 - n) / 39), ASTM B258 (formula from memory).
 - British standard wire gauge (SWG): a table, BS 3737 (from memory).
 
+Sizes beyond 0 are 00, 000 and so on, or 2/0, 3/0: here -1, -2.
+
 A bare "18 gauge" is another size in each gauge, and for sheet in each metal, and is none of these.
 """
 
@@ -12,27 +14,30 @@ from collections.abc import Callable, Mapping
 from fractions import Fraction
 
 _PLACES = 10**8  # of an inch
-_LAST_AMERICAN = 40
-# Thousandths of an inch from number 0.
+_AMERICAN = range(-3, 41)
+# Thousandths of an inch from 7/0.
 _STANDARD = (
+    *("500", "464", "432", "400", "372", "348"),
     *("324", "300", "276", "252", "232", "212", "192", "176", "160", "144"),
     *("128", "116", "104", "92", "80", "72", "64", "56", "48", "40"),
     *("36", "32", "28", "24", "22", "20", "18", "16.4", "14.8", "13.6"),
     *("12.4", "11.6", "10.8", "10", "9.2", "8.4", "7.6", "6.8", "6", "5.2"),
     *("4.8", "4.4", "4", "3.6", "3.2", "2.8", "2.4", "2", "1.6", "1.2", "1"),
 )
+_NOUGHTS = _STANDARD.index("324")
 
 
 def american(number: int) -> Fraction | None:
-    """Inches of a number from 0 to 40; None beyond."""
-    if not 0 <= number <= _LAST_AMERICAN:
+    """Inches of a number from 4/0 to 40; None beyond."""
+    if number not in _AMERICAN:
         return None
     return Fraction(round(0.005 * 92 ** ((36 - number) / 39) * _PLACES), _PLACES)
 
 
 def standard(number: int) -> Fraction | None:
-    """Inches of a number from 0 to 50; None beyond."""
-    return Fraction(_STANDARD[number]) / 1000 if 0 <= number < len(_STANDARD) else None
+    """Inches of a number from 7/0 to 50; None beyond."""
+    place = number + _NOUGHTS
+    return Fraction(_STANDARD[place]) / 1000 if 0 <= place < len(_STANDARD) else None
 
 
 GAUGES: Mapping[str, Callable[[int], Fraction | None]] = {

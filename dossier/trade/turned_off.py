@@ -2,15 +2,15 @@
 
 The words are data: words/<language>/off.toml, a language's own beside the English ones. A phrase looked for
 that holds such a word itself ("imitation tortoiseshell", which is celluloid) is found all the same. What
-stands on the other side of a comma turns nothing off, but where it is all that stands there ("ivory,
-imitation"). Not here: what is looked for and what follows (`rules`, cautions).
+stands on the other side of a comma turns nothing off, and makes no phrase with it, but where it is all that
+stands there ("ivory, imitation"). Not here: what is looked for and what follows (`rules`, cautions).
 """
 
 from __future__ import annotations
 
 import re
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from functools import cached_property, lru_cache
 from typing import Any, Literal, NamedTuple
 
@@ -61,7 +61,7 @@ class Said(NamedTuple):
         """Whether a match stands within a piece, or goes over a comma and on to the end of the next."""
         first, end = bisect_right(self.starts, match.start()), bisect_left(self.starts, match.end())
         stop = self.starts[end] if end < len(self.starts) else len(self.plain)
-        return first == end or not self.plain[match.end() : stop].strip()
+        return first == end or not self.plain[match.end() : stop].strip(" \u0294")
 
     def with_plain(self, plain: str) -> Said:
         """The same pieces where words were blanked."""
@@ -194,8 +194,16 @@ class Wanted:
         return self._every.may_stand(text.plain)
 
     def search(self, text: Said) -> re.Match[str] | None:
-        found = self._every.finds(text.plain)
+        found = self._finds(text)
         return next((m for m in found if not self._off.turns(m, text) or self._own.search(m[0])), None)
+
+    def _finds(self, text: Said) -> Iterator[re.Match[str]]:
+        """Every place, but for what is joined over a comma."""
+        at = 0
+        while found := self._every.search(text.plain, at):
+            if text.is_one(found):
+                yield found
+            at = found.end() if text.is_one(found) else found.start() + 1
 
     def imitated(self, text: Said) -> bool:
         """Whether one of them stands there as an imitation."""

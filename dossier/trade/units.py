@@ -90,6 +90,8 @@ UNITS: dict[str, Unit] = {
     "metric ticket": Unit("metric ticket", "thread", Fraction(3000), over=True),
     # English cotton count: hanks of 840 yd in a pound, so tex = 453592.37 / 768.096 / Ne.
     "cotton count": Unit("Ne", "thread", 1000 * POUND / (840 * 36 * INCH / 1000), over=True),
+    # English linen count: hanks (leas) of 300 yd in a pound (from memory).
+    "linen count": Unit("NeL", "thread", 1000 * POUND / (300 * 36 * INCH / 1000), over=True),
     # Stitches: mm from hole to hole.
     "stitches to the inch": Unit("to the inch", "pitch", INCH, over=True),
     "stitches to the centimetre": Unit("to the cm", "pitch", Fraction(10), over=True, metric=True),

@@ -18,6 +18,9 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from dossier.trade.gauges import GAUGES
+from dossier.trade.numbers import NUMBER, SIDES, slashed, value
+from dossier.trade.numbers import digits as digits_of
+from dossier.trade.numbers import spans as spans_of
 from dossier.trade.units import UNITS, Quantity, Span, Unclear
 from dossier.words import Catalogue
 from dossier.words.compare import runs_on
@@ -26,9 +29,6 @@ from dossier.words.dates import written_number
 Read = Quantity | Unclear
 MOST_TEXT = 2_000
 _BEFORE_ONLY = {"metric count", "cotton count"}  # "20 Nm" may be a torque
-_NUMBER = r"(?:\d{1,9}[ -]\d{1,3}/\d{1,3}|\d{1,3}/\d{1,3}|\d{1,9}(?:[.,]\d{1,9})?|\.\d{1,9})"
-_SPAN = rf"{_NUMBER}(?:\s{{0,2}}(?:-|–|—|\bto\b)\s{{0,2}}{_NUMBER})?"
-_SIDES = rf"{_SPAN}(?:\s{{0,2}}[x×]\s{{0,2}}{_NUMBER}){{0,3}}"
 _SIGNS = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8"} | {
     "⅓": " 1/3",
     "⅔": " 2/3",
@@ -45,13 +45,17 @@ _SOLD_IN_RANGES = frozenset({"ounce", "leather ounce", "cloth ounce", "iron"})
 _COMPOUND = {"foot": "inch", "pound": "ounce", "stone": "pound", "pennyweight": "grain"}
 _COMPOUND |= {"japanese foot": "japanese inch"}
 _SIXTEENTHS = frozenset({16, 32, 64, 128})  # "5/64ths" by itself is of an inch
-_BEHIND = re.compile(r"\s{1,2}(?:et |e |y )?(\d{1,2}/(?:2|4|8|16|32|64))(?![\w/])")  # 3 pouces 1/2
+_BEHIND = re.compile(r"\s{1,2}(?:et |e |y )?(\d{1,2}/(?:2|4|8|16|32|64))(?![\w/]|\sof\b)")  # 3 pouces 1/2
 _START = r"\b"
 # Kana and Han follow a unit without a space. Ranges of thousands are slow to compile where case is ignored.
 _NO_WORD = r"(?-i:(?![^\W\u3040-\u30ff\u3400-\u9fff]))"
 _AFTER_NO_WORD = r"(?-i:(?<![^\W\u3040-\u30ff\u3400-\u9fff]))"
 _NEVER_OPEN = ("gauge", "yarn number")
 _LEAST_DENIER = 7  # of threads and cloth: "2 d" is two days
+_LEAST_LEA, _PLIES = 8, range(2, 8)
+_COUNTS = frozenset({"metric count", "cotton count", "linen count"})  # their slash divides: Nm 60/3 is Nm 20
+_TIMES = re.compile(r"\s?[x×]\s?\d")
+_PLIED = r"(?=\.?\s{0,2}(?:no\.?\s{0,2})?[1-9]\d?/\d{1,2}(?![\d/]))"
 
 
 class _Language(NamedTuple):
@@ -135,14 +139,14 @@ def _pattern(units: dict[str, str], after_in: list[str]) -> re.Pattern[str]:
     """Number and unit, or a thread's unit and number. "in" counts only where it is no preposition."""
     longest = sorted(units, key=len, reverse=True)
     after = "|".join(_spelt(unit) for unit in longest if units[unit] not in _BEFORE_ONLY)
-    before = "|".join(_begins(unit) for unit in longest if _stands_before(units[unit]))
+    before = "|".join(_before(unit, units[unit]) for unit in longest if _stands_before(units[unit]))
     no_word = rf"(?=\s*(?:$|[^\w\s]|(?:{'|'.join(after_in)})\b))"
     ends = rf"{_NO_WORD}(?!/|[.,]\d|\s?°)"
     if smaller := "|".join(re.escape(unit) for unit in longest if units[unit] == "japanese inch"):
         ends = rf"(?:{ends}|{_AFTER_NO_WORD}(?=\d{{1,2}}(?:{smaller})(?!\d)))"  # 3尺5寸, without a space
     return re.compile(
-        rf"(?<![.,/]){_AFTER_NO_WORD}(?:(?P<number>{_SIDES})\s{{0,2}}-?(?P<unit>{after})(?:(?<!\bin)|{no_word})"
-        rf"|(?P<first>{before})\.?\s{{0,2}}(?:no\.?\s{{0,2}})?(?P<then>{_NUMBER})){ends}",
+        rf"(?<![.,/]){_AFTER_NO_WORD}(?:(?P<number>{SIDES})\s{{0,2}}-?(?P<unit>{after})(?:(?<!\bin)|{no_word})"
+        rf"|(?P<first>{before})\.?\s{{0,2}}(?:no\.?\s{{0,2}})?(?P<then>{NUMBER})){ends}",
         re.IGNORECASE,
     )
 
@@ -157,8 +161,13 @@ def _begins(unit: str) -> str:
     return re.escape(unit) + (r"(?![^\W\d_])" if unit[-1].isalnum() else "")
 
 
+def _before(unit: str, meant: str) -> str:
+    """The same; linen only before the number of a thread, which is 18/3."""
+    return _begins(unit) + (_PLIED if meant == "linen thread" else "")
+
+
 def _stands_before(unit: str) -> bool:
-    named = unit in ("ticket", "thread tex", *_NEVER_OPEN, *GAUGES)
+    named = unit in ("ticket", "thread tex", "linen thread", *_NEVER_OPEN, *GAUGES)
     return named or (unit in UNITS and UNITS[unit].dimension == "thread")
 
 
@@ -193,7 +202,7 @@ def _with_fraction(read: Read, rest: str, words: _Language) -> Read:
     behind = _BEHIND.match(rest)
     if behind is None or not isinstance(read, Quantity) or read.metric or words.pattern.match(rest, 1):
         return read
-    part = _value(behind[1])
+    part = value(behind[1])
     low, high = read.spans[0]
     if part is None or part >= 1 or low != high or low.denominator > 1 or read.dimension != "length":
         return read
@@ -219,7 +228,7 @@ def _joined(match: re.Match[str], then: re.Match[str], about: str, words: _Langu
     smaller = "grain" if (unit, smaller) == ("pennyweight", "gr") else smaller
     if _COMPOUND.get(unit) != smaller or text[match.end() : then.start()].strip():
         return None
-    whole, rest = _spans(match["number"]), _spans(then["number"])
+    whole, rest = spans_of(match["number"]), spans_of(then["number"])
     if whole is None or rest is None or len(whole) > 1 or len(rest) > 1:
         return None
     times = UNITS[unit].factor / UNITS[smaller].factor if unit in UNITS else 10
@@ -238,7 +247,7 @@ def _read(match: re.Match[str], about: str, words: _Language) -> Read | None:
     written = match[0].strip()
     number = match["number"] or match["then"]
     unit = _unit(match, words)
-    spans = _gauged(number, unit) if unit in GAUGES else _spans(number)
+    spans = _gauged(number, unit) if unit in GAUGES else spans_of(number)
     unit = _meant(unit, spans or (), match, about, words)
     if not spans or not unit:
         return None
@@ -249,8 +258,10 @@ def _read(match: re.Match[str], about: str, words: _Language) -> Read | None:
         return None
     if words.thousands.search(number):
         return Unclear(written, "comma")
+    if _is_plied(unit, number, match.string[match.end() :]):
+        return Unclear(written, "plied")
     spans = _as_range(number, unit) or spans
-    return _which(written, unit, spans, _digits(number), about, words)
+    return _which(written, unit, spans, digits_of(number), about, words)
 
 
 def _meant(unit: str, spans: tuple[Span, ...], match: re.Match[str], about: str, words: _Language) -> str:
@@ -259,16 +270,39 @@ def _meant(unit: str, spans: tuple[Span, ...], match: re.Match[str], about: str,
         meant, name = _ONLY_OF[unit]
         is_one = words.about[name].search(about) and not words.about["no_thread"].search(about)
         return meant if is_one and (meant != "denier" or _is_denier(match[0], spans)) else ""
+    return _NAMES.get(unit, unit) if _is_one(unit, spans, match, about, words) else ""
+
+
+_NAMES = {"sixteenths": "inch", "linen thread": "linen count"}
+
+
+def _is_one(unit: str, spans: tuple[Span, ...], match: re.Match[str], about: str, words: _Language) -> bool:
     if unit == "sixteenths":
-        every = all(low == high and low.denominator in _SIXTEENTHS for low, high in spans)
-        return "inch" if every else ""
+        return all(low == high and low.denominator in _SIXTEENTHS for low, high in spans)
     if unit == "stone":  # of a ring, else; with pounds behind it, it is joined
-        alone = match.string.strip() == match[0].strip() and words.about["weight"].search(about)
-        return unit if alone else ""
-    if unit == "momme":  # of silk, it is of an area
-        of_cloth = words.about["cloth"].search(about) and not words.about["weight"].search(about)
-        return "" if of_cloth else unit
-    return unit
+        alone = match.string.strip() == match[0].strip()
+        return alone and bool(words.about["weight"].search(about))
+    if unit == "linen thread":
+        return _is_linen(match["number"] or match["then"])
+    if unit == "gauge":
+        return not words.about["no_gauge"].search(about)
+    # of silk, a momme is of an area
+    of_cloth = words.about["cloth"].search(about) and not words.about["weight"].search(about)
+    return unit != "momme" or not of_cloth
+
+
+def _is_plied(unit: str, number: str, behind: str) -> bool:
+    """Whether plies are written, and not whether the figure is of one of them: Tex 30/3, 167x2 dtex."""
+    is_thread = unit == "ticket" or (unit in UNITS and UNITS[unit].dimension == "thread")
+    return is_thread and bool(
+        re.search(r"[x×]", number) or _TIMES.match(behind) or ("/" in number and unit not in _COUNTS)
+    )
+
+
+def _is_linen(number: str) -> bool:
+    """ "18/3" of a linen thread: eighteen hanks to the pound, three plies."""
+    two = slashed(number)
+    return two is not None and two[0] >= _LEAST_LEA and two[1] in _PLIES
 
 
 def _is_denier(written: str, spans: tuple[Span, ...]) -> bool:
@@ -279,11 +313,18 @@ def _is_denier(written: str, spans: tuple[Span, ...]) -> bool:
 def _gauged(number: str, unit: str) -> tuple[Span, ...] | None:
     """Inches of a number of a gauge, or of one and the next; None for what is no number of it."""
     numbers = re.split(r"\s*(?:-|–|—|\bto\b)\s*", number)
-    if not all(re.fullmatch(r"[1-9]\d?|0", one) for one in numbers):
+    if not all(re.fullmatch(r"[1-9]\d?|0{1,7}|[1-9]/0", one) for one in numbers):
         return None
-    found = [GAUGES[unit](int(one)) for one in numbers]
+    found = [GAUGES[unit](_of_gauge(one)) for one in numbers]
     values = [value for value in found if value is not None]
     return ((min(values), max(values)),) if len(values) == len(found) else None
+
+
+def _of_gauge(number: str) -> int:
+    """12; 0 of "0", -2 of "000" and "3/0"."""
+    if number.endswith("/0"):
+        return 1 - int(number[0])
+    return int(number) or 1 - len(number)
 
 
 def _which(
@@ -307,13 +348,6 @@ def _which(
     return Unclear(written, unit, tuple(Quantity(written, key, spans, digits) for key in meant))
 
 
-def _slashed(number: str) -> tuple[int, int] | None:
-    """The two numbers of "8/9", where the first is above 1 and below the second."""
-    match = re.fullmatch(r"(\d{1,3})/(\d{1,3})", number)
-    low, high = (int(match[1]), int(match[2])) if match else (0, 0)
-    return (low, high) if 1 < low < high else None
-
-
 def _may_be_range(unit: str) -> bool:
     """Inches are divided by halves, and a thread's slash tells its plies; metric units have no fractions."""
     return unit in _SOLD_IN_RANGES or (
@@ -323,10 +357,16 @@ def _may_be_range(unit: str) -> bool:
 
 def _as_range(number: str, unit: str) -> tuple[Span, ...] | None:
     """The span of a slash that is no fraction anybody uses: "8/9 oz", "10/12 mm"."""
-    slashed = _slashed(number)
-    if slashed is None or slashed[1] in _FRACTIONS or not _may_be_range(unit):
+    two = _two(number)
+    if two is None or two[1] in _FRACTIONS or not _may_be_range(unit):
         return None
-    return ((Fraction(slashed[0]), Fraction(slashed[1])),)
+    return ((Fraction(two[0]), Fraction(two[1])),)
+
+
+def _two(number: str) -> tuple[int, int] | None:
+    """The numbers of "8/9", where the first is above 1 and below the second."""
+    two = slashed(number)
+    return two if two and 1 < two[0] < two[1] else None
 
 
 def _unless_slashed(written: str, unit: str, spans: tuple[Span, ...], digits: int) -> Read:
@@ -334,8 +374,8 @@ def _unless_slashed(written: str, unit: str, spans: tuple[Span, ...], digits: in
     low, high = spans[0]
     is_thickness = UNITS[unit].dimension in ("length", "cloth")
     if low == high and is_thickness and _may_be_range(unit):
-        slashed = re.match(r"(\d{1,3}/\d{1,3})\b", written)
-        if slashed and _slashed(slashed[1]):
+        begun = re.match(r"(\d{1,3}/\d{1,3})\b", written)
+        if begun and _two(begun[1]):
             return Unclear(written, "slash")
     return Quantity(written, unit, spans, digits)
 
@@ -355,34 +395,3 @@ _OPEN: dict[str, dict[str, str]] = {
     "japanese foot": {"wood": "shaku", "cloth": "cloth shaku"},
     "japanese inch": {"wood": "sun", "cloth": "cloth sun"},
 }
-
-
-def _spans(number: str) -> tuple[Span, ...] | None:
-    """Least and most of each side; None where one is no number (3/0)."""
-    sides = re.split(r"\s*[x×]\s*", number)
-    spans = []
-    for side in sides:
-        numbers = [_value(found) for found in re.findall(_NUMBER, side)]
-        values = [value for value in numbers if value is not None]
-        if not values or len(values) != len(numbers):
-            return None
-        spans.append((min(values), max(values)))
-    return tuple(spans)
-
-
-def _value(text: str) -> Fraction | None:
-    """ "3,5", "3/16", "1 3/16", "1-3/16"."""
-    *whole, last = re.split(r"[ -]", text.replace(",", "."))
-    try:
-        return Fraction(last) + (int(whole[0]) if whole else 0)
-    except ZeroDivisionError:
-        return None
-
-
-def _digits(number: str) -> int:
-    """Significant digits of the first number as written."""
-    first = re.match(_NUMBER, number)
-    if first is None or "/" in first[0]:
-        return 2
-    plain = first[0].replace(",", ".").replace(".", "").lstrip("0")
-    return min(max(len(plain), 1), 8)

@@ -54,8 +54,9 @@ class Phrases:
         self._wanted = tuple(wanted)
         self._stems = tuple(map(normal, self._wanted))
 
-    def search(self, text: str) -> re.Match[str] | None:
-        return self._pattern.search(text) if self.may_stand(text) else None
+    def search(self, text: str, at: int = 0) -> re.Match[str] | None:
+        """The first place from `at` on."""
+        return self._pattern.search(text, at) if self.may_stand(text) else None
 
     def finds(self, text: str) -> Iterator[re.Match[str]]:
         """Every place where one of them stands."""

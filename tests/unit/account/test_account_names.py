@@ -73,6 +73,7 @@ def test_number_of_a_name(name: str, pieces: int, many: bool, words: Catalogue) 
         ("charnière", "9 of 64 pieces of charnière"),
         ("Scharnier", "9 of 64 pieces of Scharnier"),
         ("clou tapissier doré", "9 of 64 pieces of clou tapissier doré"),
+        ("cerniera", "9 of 64 pieces of cerniera"),  # no "cernieras"
     ],
 )
 def test_some_pieces_of_what_is_named_as_one_thing(name: str, shown: str, words: Catalogue) -> None:

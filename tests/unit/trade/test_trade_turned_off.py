@@ -195,6 +195,7 @@ def test_what_is_not_there_draws_no_caution(language: str, material: str, codes:
         ("en", "crocodile (imitation)", set()),
         ("en", "ivory (not imitation)", {"species-ivory"}),
         ("en", "ivory, imitation tortoiseshell", {"species-ivory", "celluloid"}),  # two materials
+        ("en", "ivory, imitation leather lining", {"species-ivory"}),
         ("de", "Elfenbein (unecht)", {"celluloid"}),
         ("de", "Schildpatt (falsch)", {"celluloid"}),
         ("de", "Krokodil (Prägung)", set()),

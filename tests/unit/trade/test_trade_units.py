@@ -30,13 +30,21 @@ def said(material: str, language: str = "en") -> list[str]:
         ("copper wire, 18 AWG", "18 AWG is 1.02 mm."),
         ("copper wire, 18 B&S gauge", "18 B&S gauge is 1.02 mm."),
         ("brass sheet, 20 gauge B&S", "20 gauge B&S is 0.812 mm."),
+        ("copper wire, 4/0 AWG", "4/0 AWG is 11.7 mm."),  # 0.46 in, where the formula begins
+        ("copper wire, 000 AWG", "000 AWG is 10.4 mm."),  # 0.4096 in
         ("steel wire SWG 18", "SWG 18 is 1.22 mm."),
+        ("iron wire, 2/0 SWG", "2/0 SWG is 8.84 mm."),  # 0.348 in
         ("wire, 16-18 SWG", "16-18 SWG is 1.22–1.63 mm."),
         ("gold case, 12 dwt", "12 dwt is 18.7 g."),
         ("gold case, 3 dwt 4 gr", "3 dwt 4 gr is 4.925 g."),  # 76 grains of 0.06479891 g
         ("leather, 5/64ths", "5/64ths is 1.98 mm."),
         ("strap, 5/64ths of an inch", "5/64ths of an inch is 1.98 mm."),
         ("bonded nylon thread, T40", "T40 is metric ticket 75, 360 denier, Nm 25, Ne 14.8."),
+        # 1653.5 / (18 / 3): leas of 300 yd in a pound; of counts the slash divides, here and in Nm 60/3
+        ("waxed linen thread 18/3", "waxed linen thread 18/3 is Tex 276, metric ticket 10.9, 2480 denier."),
+        ("25 lea linen", "25 lea linen is Tex 66.1, metric ticket 45.4, 595 denier."),
+        ("silk, Nm 60/3", "Nm 60/3 is Tex 50, metric ticket 60, 450 denier."),
+        ("panel, 3 inches 5/8 of it gone", "3 inches is 76.2 mm."),
         ("1000D nylon", "1000D is Tex 111.1, metric ticket 27."),
         ("strap, 3/32nds", "3/32nds is 2.38 mm."),
         ("lead, 6 stone 4 lb", "6 stone 4 lb is 39.92 kg."),  # 88 lb of 0.45359237 kg
@@ -55,6 +63,9 @@ def test_units_of_one_trade(material: str, text: str) -> None:
         ("brass wire, 18 gauge", "18 gauge is another size in each gauge"),
         ("24-gauge sheet", "24-gauge is another size in each gauge"),
         ("sewing cotton, 30 wt", "30 wt: the number of a thread is counted in several ways"),
+        ("polyester thread, Tex 30/3", "Tex 30/3: where a thread is plied"),  # and no Tex 10
+        ("polyester thread, Tex 30 x 3", "Tex 30: where a thread is plied"),
+        ("polyester thread, 167x2 dtex", "167x2 dtex: where a thread is plied"),  # and no two sides
         ("80 lb paper", "80 lb: of paper, this is the weight of a ream"),  # and no 36 kg
         (
             "ring, 4 gr",
@@ -73,8 +84,12 @@ def test_what_is_counted_in_several_ways_is_said_and_not_guessed(material: str, 
         "steel, screw for T40",
         "movement of 12'''",
         "oil, 40 wt",
-        "00 AWG",
+        "5/0 AWG",
         "60 SWG",
+        "12 gauge shotgun",
+        "linen 70/30 cotton",  # a blend
+        "linen, sewn 12/3",  # a date
+        "linen 40 mm",
         "saw of 8 tpi",
         "the 18th",
         "linen, screw T40",
@@ -101,6 +116,12 @@ def test_what_only_looks_like_a_unit_is_none(material: str) -> None:
         ("es", "hilo nº 40", "hilo nº 40: el número de un hilo"),
         ("es", "tabla de 3 pulgadas", "3 pulgadas, es decir, 76,2 mm."),
         ("ja", "40番手の糸", "40番手：糸の番手には"),
+        ("de", "Leinenzwirn 18/3", "Leinenzwirn 18/3, das sind Tex 276"),
+        ("fr", "fil de lin 18/3", "fil de lin 18/3\u00a0: soit Tex 276"),
+        ("it", "filo di lino 18/3", "filo di lino 18/3, cioè Tex 276"),
+        ("es", "hilo de lino 18/3", "hilo de lino 18/3, es decir, Tex 276"),
+        ("ja", "麻糸18/3", "麻糸18/3＝276 tex"),
+        ("de", "Polyestergarn, Tex 30/3", "Tex 30/3: Bei gezwirntem Garn"),
         ("ja", "桐材、3寸", "3寸＝90.9 mm。"),
         ("ja", "綿布、3寸", "3寸＝114 mm。"),  # drapers measure by the longer foot
         ("ja", "金具、3寸", "3寸は複数の読み方ができます：曲尺として 90.9 mm；鯨尺として 114 mm。"),
@@ -135,4 +156,5 @@ def test_gauges_against_their_tables() -> None:
         assert found is not None and round(float(found) * 1000, places) == float(size)
     sizes = {0: "324", 8: "160", 14: "80", 18: "48", 22: "28", 30: "12.4", 40: "4.8", 50: "1"}
     assert {n: standard(n) for n in sizes} == {n: Fraction(size) / 1000 for n, size in sizes.items()}
-    assert american(41) is standard(51) is american(-1) is None
+    assert american(41) is standard(51) is american(-4) is standard(-7) is None
+    assert american(-3) == Fraction("0.46") and standard(-6) == Fraction("0.5")  # 4/0 and 7/0
