@@ -67,8 +67,17 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
 
 # A later statement: intact, and yet not the last word (FORMAT.md section 12).
 _SUPERSEDES = frozenset({"record-superseded", "record-withdrawn", "object-reported-lost"})
-# Something at hand may correct or withdraw the record: it is never in order then, though the file itself is.
-_MAY_SUPERSEDE = frozenset({"statements-not-all-read"})
+# Something at hand may correct or withdraw the record: it was not looked at, or a key that may speak has
+# signed it, as not anybody can. The record is never in order then, though the file itself is.
+_MAY_SUPERSEDE = frozenset(
+    {
+        "statements-not-all-read",
+        "statement-short-of-card",
+        "statement-short-of-record",
+        "statement-dated-ahead",
+        "statement-dated-before",
+    }
+)
 # These rest on a certificate, which vouches for a name: anybody can have one in their own.
 _VOUCHED_FOR = frozenset({"key-chained", "key-chained-not-revoked", "key-revoked-after-stamp"})
 # Answers that say "could not tell" and still leave a file in order: they are about what is not in any file.
@@ -85,10 +94,6 @@ _QUIET = frozenset(
         "photographs-not-here",
         "file-beside-not-checked",
         "statement-by-another",
-        "statement-short-of-card",
-        "statement-short-of-record",
-        "statement-dated-ahead",
-        "statement-dated-before",
         "statement-not-in-order",
         "receipt-on-paper",
         "receipt-by-workshop",

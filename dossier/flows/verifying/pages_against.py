@@ -33,35 +33,19 @@ def look(dossier: Dossier, checked: RecordCheck, signature: Check, *, draw: bool
     """Check 7: the pages are the ones drawn from the record. `draw`: asked for; None: needed all the same.
 
     Where the PDF's signature holds over an untouched file, the workshop signed these pages together with the
-    record; they are drawn again only when asked, where the record has more signatures than pages can have, or
-    where others may have had a key: whoever has it can sign other pages around a record that stands by a
-    time-stamp or by another key.
+    record; they are drawn again only when asked, where the record has more signatures than pages can have
+    (PAdES: one, by P-256), or where others may have had a key: who can make that one signature could sign
+    other pages around a record that stands by another key or by a time-stamp.
     """
     speaks = signature.verdict == "matches" and not dossier.file.findings
     if checked.record is None or not checked.kids:
         yield checks.answer("pages-not-drawn", dossier.words)
-    elif speaks and draw is False:
-        yield from _signed_once(dossier, checked.record, checked)
+    elif speaks and draw is False and len(checked.kids) == 1:
+        yield checks.answer("pages-signed-with-record", dossier.words)
     elif not draw and is_large(checked.opening):
         yield checks.answer("pages-not-drawn", dossier.words, [dossier.words.say("verify.too_large_to_draw")])
     else:
         yield from _drawn_again(dossier, checked.record, checked)
-
-
-def _signed_once(dossier: Dossier, record: OpenRecord, checked: RecordCheck) -> Iterator[Check]:
-    """Pages under a signature that holds: PAdES has one, by P-256, however many the record has.
-
-    Of a record with more, who can make that one signature could sign other pages. So they are drawn again as
-    far as this program can draw them; where it cannot, it is said that one signature speaks for them.
-    """
-    several = len(checked.kids)
-    if several > 1 and not is_large(checked.opening):
-        again = list(_drawn_again(dossier, record, checked))
-        if any(one.verdict != "could not tell" for one in again):
-            yield from again
-            return
-    fewer = [dossier.words.say("verify.pages_signed_once", n=several)] if several > 1 else []
-    yield checks.answer("pages-signed-with-record", dossier.words, fewer)
 
 
 def _drawn_again(dossier: Dossier, record: OpenRecord, checked: RecordCheck) -> Iterator[Check]:
