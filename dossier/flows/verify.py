@@ -19,7 +19,7 @@ from dossier.flows import dossier_files as files
 from dossier.flows.dossier_near import dossiers_near, is_draft
 from dossier.flows.verifying import chain, checks, days, lying_beside, signed_file, statements, times
 from dossier.flows.verifying.whole import check_dossier
-from dossier.model.record import OpenRecord, Sealed
+from dossier.model.record import Sealed
 from dossier.model.result import Check, Overall, Result
 from dossier.model.statements import RecordNamed
 from dossier.seal import code as seal_code
@@ -105,13 +105,13 @@ def verify_folder(folder: Path, asked: Asked) -> Result:
     return verify(folder, asked)
 
 
-def verify_code(text: str, asked: Asked, source: str = "code", record: OpenRecord | None = None) -> Result:
+def verify_code(text: str, asked: Asked, source: str = "code") -> Result:
     """Check what a printed code says. Nothing else on the paper is looked at."""
     try:
         summary = seal_code.read(text)
     except UnreadableError as error:
         return _unreadable(Path(source), error, asked)
-    answers = [*seal_code.check(summary, asked.words, trust=asked.trust, record=record, today=asked.today)]
+    answers = [*seal_code.check(summary, asked.words, trust=asked.trust, today=asked.today)]
     held = not any(answer.code == "code-signature-wrong" for answer in answers)
     named = RecordNamed(record=summary.record, sha256=summary.digest)
     about = statements.Subject(named, (summary.public["kid"],) if held else ())

@@ -11,7 +11,7 @@ from __future__ import annotations
 import hashlib
 import os
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from itertools import islice
@@ -31,6 +31,8 @@ from dossier.seal.statements import Read
 FOLDER = "statements"
 MOST_NAMES = 20_000  # in one folder; of each the first bytes are looked at
 MOST_BAGS = 200_000  # beside a dossier's own in an archive
+MOST_LATER = 100  # bags beside, of what was said later about one record
+MOST_IN_BAG = 100  # names in one of these
 MOST_READ = 1_000  # statements, receipts and key cards
 MOST_BYTES = 8 << 20  # of these
 MOST_FOLDERS = 4  # of the name below: capitals could make a thousand of it
@@ -112,7 +114,7 @@ def at_hand(paths: Iterable[Path]) -> AtHand:
 def beside(path: Path) -> AtHand:
     """What lies in the folder of a file (or in the folder itself), and in its folder `statements`."""
     folder = path if path.is_dir() else path.parent
-    found = _gathered(_listed(folder), folder) | _put_away_later(folder) | _card_above(folder)
+    found = _gathered(_listed(folder, MOST_NAMES), folder) | _put_away_later(folder) | _card_above(folder)
     some = sorted((one for one in _folders(folder) if is_for_them(one)), reverse=True)  # small letters first
     for inside in some[:MOST_FOLDERS]:
         found |= _below(inside, folder)
@@ -128,7 +130,7 @@ def _below(inside: Path, folder: Path) -> AtHand:
     """What lies in a folder `statements`, in whichever capitals."""
     if inside.is_symlink():
         return AtHand(unread=(f"{inside.name}/",))
-    listed = _listed(inside)
+    listed = _listed(inside, MOST_NAMES)
     below = [f"{one.name}/" for one in _folders(inside)]
     return _gathered(_Listed(listed.files, [f"{inside.name}/{n}" for n in (*listed.unread, *below)]), folder)
 
@@ -154,20 +156,25 @@ def _put_away_later(folder: Path) -> AtHand:
             some = list(islice(entries, MOST_BAGS + 1))
     except OSError:
         return AtHand(unread=("../../../",))
-    found = AtHand(unread=("../../../",) if len(some) > MOST_BAGS else ())
-    for entry in sorted(some, key=lambda one: one.name):
-        if entry.name.startswith(f"{bag.name}--"):
-            found |= _in_bag(Path(entry.path))
-    return found
+    later = sorted(Path(one.path) for one in some if one.name.startswith(f"{bag.name}--"))
+    found = _in_bags(later, bag.parent)
+    return found | AtHand(unread=("../../../",)) if len(some) > MOST_BAGS else found
 
 
-def _in_bag(bag: Path) -> AtHand:
-    """What a bag of something said later holds; one that holds none, or is a link, is named as not read."""
+def _in_bags(bags: Sequence[Path], archive: Path) -> AtHand:
+    """What bags of something said later hold; one that holds none, is a link or one too many is named."""
+    listed = [_in_bag(bag) for bag in bags[:MOST_LATER]]
+    names = [f"{bag.name}/{n}" for bag, one in zip(bags, listed, strict=False) for n in one.unread]
+    found = _gathered(_Listed([path for one in listed for path in one.files], names), archive)
+    told = {path.parents[2] for path, _ in found.about} | {archive / Path(n).parts[0] for n in found.unread}
+    return found | AtHand(unread=tuple(f"{bag.name}/" for bag in bags if bag not in told))
+
+
+def _in_bag(bag: Path) -> _Listed:
     inside = bag / "data" / FOLDER
     if not inside.is_dir() or any(one.is_symlink() for one in (bag, bag / "data", inside)):
-        return AtHand(unread=(f"{bag.name}/",))
-    found = _gathered(_listed(inside), bag.parent)
-    return found if found.about or found.unread else AtHand(unread=(f"{bag.name}/",))
+        return _Listed([], [])
+    return _listed(inside, MOST_IN_BAG)
 
 
 def small(path: Path) -> bytes:
@@ -217,7 +224,7 @@ def _gathered(listed: _Listed, folder: Path) -> AtHand:
     """`folder`: what names of unread files are said from."""
     found, unread = _Found(left=MOST_BYTES), list(listed.unread)
     for path in listed.files:
-        data = _content(path)
+        data = _content(path, found.left)
         if data is None or (data and not (found.takes(data) and _take(path, data, found))):
             unread.append(str(path.relative_to(folder)))
     return AtHand(
@@ -244,18 +251,18 @@ def _take(path: Path, data: bytes, found: _Found) -> bool:
     return True
 
 
-def _listed(folder: Path) -> _Listed:
-    """Ordinary files by name. Links are not followed; hidden ones are what editors leave."""
+def _listed(folder: Path, most: int) -> _Listed:
+    """Ordinary files by name, at most so many. Links are not followed; hidden ones are what editors leave."""
     try:
         with os.scandir(folder) as entries:
-            some = sorted(islice(entries, MOST_NAMES + 1), key=lambda entry: entry.name)
+            some = sorted(islice(entries, most + 1), key=lambda entry: entry.name)
     except OSError:
         return _Listed([], ["./"])
     links = [
         e.name for e in some if e.is_symlink() and not e.name.startswith(".") and not Path(e.path).is_dir()
     ]
-    found = [folder / e.name for e in some[:MOST_NAMES] if e.is_file(follow_symlinks=False)]
-    return _Listed(found, [*links, *(["./"] if len(some) > MOST_NAMES else [])])
+    found = [folder / e.name for e in some[:most] if e.is_file(follow_symlinks=False)]
+    return _Listed(found, [*links, *(["./"] if len(some) > most else [])])
 
 
 def _folders(folder: Path) -> list[Path]:
@@ -266,16 +273,19 @@ def _folders(folder: Path) -> list[Path]:
         return []
 
 
-def _content(path: Path) -> bytes | None:
+def _content(path: Path, left: int = MAX_BYTES) -> bytes | None:
     """The bytes of what may be a statement or key card, b"" of another file, None of one that is shut.
 
-    None too of one that another program saved again (`_BEGINS`), or that is longer than any is.
+    None too of one that another program saved again (`_BEGINS`), that is longer than any is, or for which no
+    bytes are `left`.
     """
     try:
         with path.open("rb") as file:
             start = file.read(_START)
             if not _BEGINS.match(_plain(start)):
                 return b""
+            if left <= 0:
+                return None
             data = start + file.read(MAX_BYTES)
     except OSError:
         return None
