@@ -1,15 +1,17 @@
 """A step of the main flow: the photographs' digests, what is shown of them, pairs laid over each other.
 
 Each original is read once, but where the pictures of a large job turn out larger, or can be larger, than
-those of other jobs. Memory stays flat: the pixels of a picture are kept only until the others of its pair
-have come, and pairs are read one after another; of a few that were tried, until their turn comes.
+those of other jobs. Memory stays flat: the pixels of a picture are kept only until its pair is laid, pairs
+are read one after another and a few laid at a time; of a few that were tried, until their turn comes. What
+is made by when does not hang on how fast it goes, so that the same job gives the same pictures.
 """
 
 from __future__ import annotations
 
 import hashlib
-from collections import defaultdict
+from collections import defaultdict, deque
 from collections.abc import Callable, Iterator
+from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -23,11 +25,12 @@ from dossier.model.picture import Shown
 from dossier.model.record import Laid
 from dossier.pictures import plan
 from dossier.pictures.derive import Derived, Task, derive_all
-from dossier.pictures.side_by_side import Progress
+from dossier.pictures.side_by_side import WORKERS, Progress
 from dossier.words import Catalogue
 
 if TYPE_CHECKING:
     from dossier.pictures.decode import Pixels
+    from dossier.pictures.lay import Picture
 
 WORDS = Catalogue()
 _ROOM = 1.2  # what the pictures that were not tried may take more than those that were
@@ -114,13 +117,16 @@ class _Made:
         """Whether all were made within the budget; where they are too large, it ends early."""
         tasks = _tasks(folder, self.job, self.rung)
         spent = 0
-        with closing(derive_all(tasks, progress=progress, ready=ready)) as coming:
+        with closing(self.pairs), closing(derive_all(tasks, progress=progress, ready=ready)) as coming:
             for (path, fact, size), derived in zip(tasks, coming, strict=True):
                 go_on()
                 spent += self._take(path, fact, size.quality, derived)
-                if spent > plan.BUDGET and not plan.is_last(self.rung):
+                if self._too_many(spent):
                     return False
-        return True
+            return not self._too_many(spent + self._note(self.pairs.rest()))
+
+    def _too_many(self, spent: int) -> bool:
+        return spent > plan.BUDGET and not plan.is_last(self.rung)
 
     def _take(self, path: Path, fact: PhotoFacts, quality: int, derived: Derived | PictureError) -> int:
         """The bytes that came to be."""
@@ -131,7 +137,9 @@ class _Made:
             return 0
         self.jpegs[file] = derived.jpeg
         self.shown[file] = _shown(derived)
-        made = [(file, len(derived.jpeg)), *self.pairs.take(derived, quality)]
+        return self._note([(file, len(derived.jpeg)), *self.pairs.take(derived, quality)])
+
+    def _note(self, made: list[tuple[str, int]]) -> int:
         self.sizes += made
         return sum(size for _, size in made)
 
@@ -146,7 +154,7 @@ class _Made:
 
 
 class _Pairs:
-    """Lays each photograph over the one it belongs to as soon as both have come."""
+    """Lays each photograph over the one it belongs to as soon as both have come, a few at a time."""
 
     def __init__(self, over: dict[str, str]) -> None:
         self.over = over
@@ -156,21 +164,29 @@ class _Pairs:
         self.found: defaultdict[str, list[Laid]] = defaultdict(list)
         self.jpegs: dict[tuple[str, str], bytes] = {}
         self._pixels: dict[str, tuple[Pixels, int]] = {}
+        self._threads = ThreadPoolExecutor(WORKERS)
+        self._under_way: deque[tuple[str, str, Future[Picture]]] = deque()
+
+    def close(self) -> None:
+        """Waits for no more than what is being laid."""
+        self._threads.shutdown(cancel_futures=True)
 
     def take(self, derived: Derived, quality: int) -> list[tuple[str, int]]:
-        """What could be laid now: the file before, whose frame it has, and the bytes of the picture."""
+        """What was laid meanwhile: the file before, whose frame it has, and the bytes of the picture."""
         if derived.file not in self.over and not self.waited_for[derived.file]:
             return []
         self._pixels[derived.file] = derived.pixels, quality
-        made: list[tuple[str, int]] = []
         for after, before in self._ready(derived.file):
-            if size := self._lay(after, before):
-                made.append((before, size))
+            self._begin(after, before)
             self.waited_for[before].discard(after)
             del self._pixels[after]
             if not self.waited_for[before]:
                 del self._pixels[before]
-        return made
+        return self._laid(WORKERS)
+
+    def rest(self) -> list[tuple[str, int]]:
+        """What is still under way, once it is laid."""
+        return self._laid(0)
 
     def _ready(self, file: str) -> Iterator[tuple[str, str]]:
         for after in [file, *self.waited_for[file]]:
@@ -178,15 +194,23 @@ class _Pairs:
             if after in self._pixels and before in self._pixels:
                 yield after, before
 
-    def _lay(self, after: str, before: str) -> int:
+    def _begin(self, after: str, before: str) -> None:
         from dossier.pictures.lay import lay  # noqa: PLC0415 - start-up: only where there are pairs
 
         (pixels, quality), (under, _) = self._pixels[after], self._pixels[before]
-        picture = lay(under, pixels, before, quality)
-        self.found[after].append(picture.laid)
-        if picture.jpeg:
-            self.jpegs[after, before] = picture.jpeg
-        return len(picture.jpeg)
+        self._under_way.append((after, before, self._threads.submit(lay, under, pixels, before, quality)))
+
+    def _laid(self, left: int) -> list[tuple[str, int]]:
+        """The oldest are waited for until no more than `left` are under way."""
+        made: list[tuple[str, int]] = []
+        while len(self._under_way) > left:
+            after, before, coming = self._under_way.popleft()
+            picture = coming.result()
+            self.found[after].append(picture.laid)
+            if picture.jpeg:
+                self.jpegs[after, before] = picture.jpeg
+                made.append((before, len(picture.jpeg)))
+        return made
 
 
 def _tasks(folder: Path, job: Job, rung: int) -> list[Task]:
