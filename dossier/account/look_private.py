@@ -21,8 +21,9 @@ from dossier.words.compare import as_written, runs_on
 _EMAIL = re.compile(r"[\w.+-]{1,64}@[\w-]{1,63}(?:\.[\w-]{1,63}){1,5}")
 _DIGIT = re.compile(r"\d")
 _TELEPHONE = re.compile(r"[+(]?\d[\d\s()/.-]{4,28}\d")
-# A letter of a script that parts its words; after kana or Han a word can end anywhere.
-_LETTER = r"[^\W\u3005-\u30ff\u3400-\u9fff]"
+# A letter of a script that parts its words; after kana or Han a word can end anywhere. Its case is not
+# ignored, since there are thousands of them to compile otherwise.
+_LETTER = r"(?-i:[^\W\u3005-\u30ff\u3400-\u9fff])"
 _NUMBER = r"\d(?:[\d.,'\u00a0\u202f]|[ ](?=\d{3})){0,30}+"
 
 

@@ -6,8 +6,9 @@ For whoever has a moment to spare before it has something to draw: without it th
 from __future__ import annotations
 
 import qrcode.main  # noqa: F401 - brought in here, so that the first code need not wait for it
+from PIL import Image
 
-from dossier.pages import fonts
+from dossier.pages import code, fonts  # noqa: F401 - `code`: as above
 from dossier.pages.tagging.fontfile import embedded
 from dossier.pages.tagging.profile import srgb
 from dossier.words import Catalogue
@@ -16,8 +17,11 @@ from dossier.words.dates import long_date
 _ANY_DAY, _ANY_MONTH = "2000-01-01", "2000-01"
 
 
-def make_ready(language: str) -> None:
-    """Fonts and what each can draw, the words of the pages and of the record, how dates are written, sRGB."""
+def make_ready(language: str, *, notes: bool) -> None:
+    """Fonts and what each can draw, the words of the pages and of the record, how dates are written, sRGB.
+
+    `notes`: whether there are any, which are read as markup.
+    """
     for font in fonts.register():
         _ = embedded(font.name).simple
     words = Catalogue(language)
@@ -26,3 +30,6 @@ def make_ready(language: str) -> None:
     for text in (_ANY_DAY, _ANY_MONTH):
         long_date(language, text)
     srgb()
+    Image.preinit()
+    if notes:
+        from dossier.pages import markdown  # noqa: F401, PLC0415 - start-up: only where there are notes

@@ -55,7 +55,7 @@ def make_ready(job: Job) -> None:
     """Looks up what the first page and the signature need, while the photographs are read."""
     from dossier.seal import cms  # noqa: F401, PLC0415 - brought in now, so that the signature need not wait
 
-    ready.make_ready(job.language)
+    ready.make_ready(job.language, notes=bool(job.notes))
 
 
 def seal_job(whole: Whole, options: Options, now: dt.datetime, random: Callable[[int], bytes]) -> Sealing:

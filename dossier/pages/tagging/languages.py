@@ -15,9 +15,6 @@ from collections.abc import Iterator
 from functools import lru_cache
 from itertools import groupby
 
-# Beyond Latin, its marks, punctuation and symbols: nothing else can be in another language for sure.
-_FOREIGN = re.compile("[\u0370-\u1cff\u1f00-\u1fff\u2c00-\u2dff\u2e80-\uabff\uac00-\ufdff\ufe70-\U0003ffff]")
-
 # Scripts that one living language is written with, by the first word of their characters' names.
 _OF_ONE = {
     "GREEK": "el", "COPTIC": "cop", "ARMENIAN": "hy", "GEORGIAN": "ka", "HANGUL": "ko", "THAI": "th",
@@ -43,8 +40,8 @@ _BY_LETTERS = {
     "SYRIAC": ((), "und-Syrc"),
 }
 _CJK = {"CJK": "HAN", "IDEOGRAPHIC": "HAN", "HIRAGANA": "KANA", "KATAKANA": "KANA", "BOPOMOFO": "BOPOMOFO"}
+_LAST_MARK = "\u036f"  # Latin letters and their marks end there, those that are written less aside
 _EAST = frozenset({"HAN", "KANA", "BOPOMOFO"})
-_HAN = re.compile("[\u2e80-\u2fff\u3001-\u303f\u3400-\u9fff\uf900-\ufaff\U00020000-\U0003fffd]")
 # Han characters by the sets of characters that only one of the three has.
 _HAN_SETS = (("ja", "shift_jis"), ("zh-Hans", "gb2312"), ("zh-Hant", "big5"))
 
@@ -54,13 +51,23 @@ def by_language(text: str) -> list[tuple[str, str]]:
 
     A text with letters of one kind alone is one stretch, marks and figures included.
     """
-    if not _FOREIGN.search(text):
+    if text.isascii() or not any(_is_foreign(character) for character in text):
         return [("", text)]
     kinds = _settled([_kind(character) for character in text])
     said = {kind: _language(kind, text) for kind in set(kinds) if kind}
     languages = [said.get(kind, "") for kind in kinds]
     parts = groupby(zip(languages, text, strict=True), key=lambda pair: pair[0])
     return [(language, "".join(c for _, c in group)) for language, group in parts]
+
+
+def _is_foreign(character: str) -> bool:
+    """A letter that is not Latin, or a mark of Han: nothing else can be in another language for sure."""
+    return character > _LAST_MARK and _kind(character) not in ("", "LATIN")
+
+
+def _is_han(character: str) -> bool:
+    """A Han character, one of its parts (radicals) or a mark beside it."""
+    return character >= "\u2e80" and (character <= "\u2fff" or _kind(character) == "HAN")
 
 
 @lru_cache(maxsize=8192)
@@ -115,7 +122,7 @@ def _language(kind: str, text: str) -> str:
 
 def of_han(text: str) -> str:
     """Whose forms the Han characters of a text should have: "ja", "zh-Hans", "zh-Hant", "ko"; "" unknown."""
-    if not _HAN.search(text):
+    if text.isascii() or not any(map(_is_han, text)):
         return ""
     language = _east_asian(text)
     return {"zh": "zh-Hans", "und-Hani": ""}.get(language, language)

@@ -17,7 +17,7 @@ def test_words_and_dates_are_read_from_the_disk_once(
     language: str, said: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The dates as CLDR has them."""
-    ready.make_ready(language)
+    ready.make_ready(language, notes=True)
 
     def refused(*_: object, **__: object) -> None:
         raise AssertionError("a file was opened")
