@@ -1,11 +1,14 @@
 """Compile and verify of whole jobs, from the shell, as ratios to floors measured in the same run.
 
     python tests/bench/run.py --photos 40 --photos 200 [--plain]
+    python tests/bench/run.py --job demo_jobs/mantel_clock
 
 The floor of a compile: read and SHA-256 every byte, half-scale decode, resize and encode of each picture at
 the size it is shown, one copy of the output (`floor.py`); no pair is laid over another in it. The floor of a
 verify: one SHA-256 over the whole file and one over each attachment. Figures are of whole processes (user +
 system, wall, peak). With `--plain` also the straightforward way to such a file (`plain.py`), which is slow.
+The jobs made here have many photographs and few words; `--job` takes one as people write it, whose words,
+units and rules cost what no photograph does.
 """
 
 from __future__ import annotations
@@ -14,7 +17,6 @@ import argparse
 import hashlib
 import json
 import os
-import shutil
 import subprocess
 import sys
 import tempfile
@@ -125,7 +127,7 @@ def floor_apart(job: Path, sizes: list[tuple[int, int]], work: Path) -> Cost:
     program = (
         f"import sys, json; sys.path.insert(0, {str(Path(__file__).parent)!r})\n"
         "from pathlib import Path; from dataclasses import asdict; from floor import floor, measured\n"
-        f"paths = sorted(Path({str(job / 'photos')!r}).glob('*.jpg')); sizes = {sizes!r}\n"
+        f"paths = sorted(Path({str(job / 'photos')!r}).iterdir()); sizes = {sizes!r}\n"
         f"print(json.dumps(asdict(measured(lambda: floor(paths, Path({str(work / 'floor.bin')!r}), sizes)))))"
     )
     done = subprocess.run([sys.executable, "-c", program], check=True, capture_output=True, text=True)
@@ -148,10 +150,9 @@ def plain_apart(job: Path, work: Path) -> Cost:
     return Cost(usage.ru_utime + usage.ru_stime, time.perf_counter() - wall, usage.ru_maxrss / 1024)
 
 
-def bench(photographs: int, pairs: int, work: Path, plain: bool) -> None:
-    job = make_job(work / "job", photographs, pairs)
+def bench(job: Path, title: str, work: Path, plain: bool) -> None:
     total = sum(p.stat().st_size for p in (job / "photos").iterdir())
-    print(f"{photographs} photographs, {pairs} pairs, {total / 1e6:.0f} MB")
+    print(f"{title}, {total / 1e6:.0f} MB")
     base = floor_apart(job, sizes_shown(job), work)
     report("floor of a compile", base)
     if plain:
@@ -176,14 +177,18 @@ def main() -> None:
     parser.add_argument("--photos", type=int, action="append", help="may be given several times")
     parser.add_argument("--plain", action="store_true", help="measure the straightforward way too")
     parser.add_argument("--pairs", type=int, help="how many pairs; default: four in ten photographs")
+    parser.add_argument(
+        "--job", type=Path, action="append", default=[], help="a job folder with JPEG and PNG pictures"
+    )
     arguments = parser.parse_args()
-    for photographs in arguments.photos or [14, 40, 200]:
+    for job in arguments.job:
+        with tempfile.TemporaryDirectory(prefix="bench-") as work:
+            bench(job, job.name, Path(work), arguments.plain)
+    for photographs in arguments.photos or ([] if arguments.job else [14, 40, 200]):
         pairs = photographs * 2 // 5 if arguments.pairs is None else arguments.pairs
-        work = Path(tempfile.mkdtemp(prefix="bench-"))
-        try:
-            bench(photographs, pairs, work, arguments.plain)
-        finally:
-            shutil.rmtree(work)
+        with tempfile.TemporaryDirectory(prefix="bench-") as work:
+            job = make_job(Path(work) / "job", photographs, pairs)
+            bench(job, f"{photographs} photographs, {pairs} pairs", Path(work), arguments.plain)
     report("dossier --help", of_command("--help")[0])
 
 
