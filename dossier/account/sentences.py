@@ -50,7 +50,7 @@ def _kept(telling: Telling) -> Iterator[Sentence]:
     for state in _KEPT:
         rows = [row for row in telling.now if row.now == state]
         for known in KNOWN_FROM:
-            some = [row for row in rows if telling.part(row).known_from == known]
+            some = [row for row in rows if telling.part(row).known_from == known and telling.is_told(row)]
             if some:
                 things = [telling.thing(row) for row in some]
                 text = telling.say(f"kept.{state}", things=things, known=telling.say(f"known.{known}"))
@@ -162,10 +162,10 @@ def _not_examined(telling: Telling) -> Iterator[Sentence]:
 
 def _container(telling: Telling, part: Part) -> Sentence:
     container, row = telling.left_open(part)[0]
-    thing, outer = telling.speech.whole(part), telling.speech.whole(container)
+    thing, outer = telling.speech.whole(part), telling.worked([(container, row)])[0]
     values = {
         "what": telling.speech.number("them", thing.many),
-        "container": outer.name,
+        "container": telling.inside(outer),
         "container_was": telling.speech.number("was", outer.many),
         "done": telling.say(f"done.{row.done}"),
     }
@@ -186,7 +186,7 @@ def _origin(telling: Telling, parts: list[Part]) -> Iterator[Sentence]:
         rows = telling.treatments(part)
         if rows:
             thing = next(iter(telling.open(part)), telling.speech.whole(part))
-            name = thing.name if thing.some else telling.say("grammar.the_inside", name=thing.name)
+            name = telling.inside(thing)
             texts = [telling.say("not_known.origin_one", things=[thing], name=name)]
             texts += _thens(telling, part, [thing])
             yield telling.sentence("not_known", texts, _keys(telling, [thing], [(part, row) for row in rows]))

@@ -133,13 +133,13 @@ class Speech:
         return self.thing(part, pieces_of(part), pieces_of(part))
 
     def things(self, some: Sequence[Thing]) -> str:
-        return listed([t.name for t in some], self.words)
+        """ "lid and 3 of the 4 feet"; pieces come last, as "3 of the 4 feet and lid" may be of both."""
+        return listed([t.name for t in sorted(some, key=lambda t: t.some)], self.words)
 
     def subject(self, some: Sequence[Thing]) -> str:
-        """ "The handle and straps"; pieces come last, so that the article fits what it stands before."""
-        ordered = sorted(some, key=lambda t: t.some)
-        text = self.things(ordered)
-        return text if ordered[0].some else self.say("grammar.the", name=text)
+        """ "The handle and straps"; the article fits what it stands before."""
+        text = self.things(some)
+        return text if all(t.some for t in some) else self.say("grammar.the", name=text)
 
     def verbs(self, some: Sequence[Thing]) -> dict[str, str]:
         """The fields of a template that agree in number with its subject."""

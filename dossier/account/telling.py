@@ -51,6 +51,15 @@ class Telling:
     def thing(self, row: PartNow) -> Thing:
         return self.speech.thing(self.part(row), row.pieces_low, row.pieces_high)
 
+    def inside(self, thing: Thing) -> str:
+        """The thing within a sentence: "the felt", "1 of the 2 drawers"."""
+        return thing.name if thing.some else self.say("grammar.the_inside", name=thing.name)
+
+    def is_told(self, row: PartNow) -> bool:
+        """Not of the one piece that may be so or not: that it is left open has its own sentence."""
+        one = pieces_of(self.part(row)) == 1 and row.pieces_low == 0
+        return not (one and self.left_open(self.part(row)))
+
     def open(self, part: Part) -> list[Thing]:
         """The pieces of a part of which it is not known whether they are original."""
         return [self.thing(row) for row in self.states(part) if row.now == "not known"]

@@ -104,3 +104,29 @@ def test_all_pieces_of_what_is_named_as_one_thing(words: Catalogue) -> None:
     ):
         (text,) = worked_on([nails], one, Catalogue(language))
         assert said in text.replace("Nail", "nail")
+
+
+def test_pieces_come_last_in_a_list(words: Catalogue) -> None:
+    """ "3 of the 4 feet and lid" may be three of the feet and of the lid."""
+    feet = Part(number="1", part="feet", pieces=4, came_as="original")
+    lid = Part(number="2", part="lid", came_as="original")
+    work = [
+        Work(number=1, parts=("1",), pieces=3, done="cleaned"),
+        Work(number=2, parts=("2",), done="cleaned"),
+    ]
+    assert worked_on([feet, lid], work, words) == ["Cleaned: lid and 3 of the 4 feet."]
+
+
+def test_what_is_in_one_of_two_that_were_replaced(words: Catalogue) -> None:
+    """The row is of one drawer, so the sentence is of no more; and the felt is not told twice."""
+    parts = (
+        Part(number="1", part="drawers", pieces=2, came_as="original", known_from="seen"),
+        Part(number="2", part="felt", part_of="1", came_as="original", known_from="seen"),
+    )
+    work = (Work(number=1, parts=("1",), pieces=1, done="replaced"),)
+    job = Job(number="1", workshop=Workshop(name="w"), object=Object(type="case"), parts=parts, work=work)
+    told = disclosure(job, parts_now(parts, work), words)
+    assert [one.text for one in told if one.group in ("kept", "not_known")] == [
+        "Original (known from looking), with no work recorded: 1 of the 2 drawers.",
+        "The felt is not known: no work is recorded on it, and 1 of the 2 drawers was replaced.",
+    ]
