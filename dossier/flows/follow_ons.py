@@ -7,7 +7,6 @@ it seems to lack is left aside until it is wholly known. Pure.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from pathlib import PurePosixPath
 
 from dossier.flows import characters
 from dossier.intake.folder import MISSPELT
@@ -56,33 +55,34 @@ _LACKING: dict[str, frozenset[str]] = {
     "now-photograph-covered": _PHOTOGRAPHS,
     "now-photograph-after": _PHOTOGRAPHS,
 }
-# What is in a field or table that could not be read, or was misspelt -> what is judged of it.
+# What is in a field (of a table, where it is in one) or table that could not be read, or was misspelt -> what
+# is judged of it.
 _OF_FIELD: dict[str, frozenset[str]] = {
-    "agreed_on": frozenset({"work-not-agreed"}),
     "agreements": frozenset({"work-not-agreed", "work-before-agreed", "agreed-not-done", "now-agree"}),
-    "came_as": frozenset({"no-work-recorded", "now-came-as"}),
     "condition": frozenset({"no-condition", "now-condition"}),
-    "cover": frozenset({"no-cover"}),
-    "date": frozenset({"work-not-dated"}),
-    "file": frozenset({"photograph-without-stage"}),
     "firms": frozenset({"work-not-signed"}),
     "handover": frozenset({"now-hand-over"}),
     "inscriptions": frozenset({"now-photograph-marks"}),
     "key": frozenset({"no-key"}),
     "know_it_by": frozenset({"no-know-it-by", "now-know-it-by"}),
     "looked_at": frozenset({"no-examiner", "now-found-inside"}),
-    "made_by": frozenset({"made-by-not-said"}),
     "measurements": frozenset({"no-measurements", "now-measure"}),
-    "new_material": frozenset({"new-without-material"}),
-    "old_piece": frozenset({"old-piece-not-said", "now-old-piece"}),
+    "parts.came_as": frozenset({"no-work-recorded", "now-came-as"}),
+    "parts.made_by": frozenset({"made-by-not-said"}),
+    "parts.new_material": frozenset({"new-without-material"}),
+    "parts.old_piece": frozenset({"old-piece-not-said", "now-old-piece"}),
+    "parts.told_by": frozenset({"told-by-not-said", "now-told-by"}),
+    "parts.undone_by": frozenset({"undone-by-not-said"}),
+    "parts.why": frozenset({"no-reason"}),
     "people": frozenset({"work-not-signed", "no-examiner"}),
+    "photos.cover": frozenset({"no-cover"}),
+    "photos.file": frozenset({"photograph-without-stage"}),
+    "photos.stage": frozenset({"photograph-without-stage"}),
     "received_by": frozenset({"now-hand-over"}),
-    "stage": frozenset({"photograph-without-stage"}),
-    "test": frozenset({"test-not-recorded"}),
-    "told_by": frozenset({"told-by-not-said", "now-told-by"}),
-    "undone_by": frozenset({"undone-by-not-said"}),
-    "who": frozenset({"work-not-signed"}),
-    "why": frozenset({"no-reason"}),
+    "work.agreed_on": frozenset({"work-not-agreed"}),
+    "work.date": frozenset({"work-not-dated"}),
+    "work.test": frozenset({"test-not-recorded"}),
+    "work.who": frozenset({"work-not-signed"}),
 }
 # Judged of the stage, which a date of the job that cannot be read may hold back.
 _OF_STAGE = frozenset({"not-finished", "photograph-ahead", "now-hand-over"})
@@ -92,7 +92,7 @@ _WORK = "work"
 _PRIVATE = ".private"
 _NO_COLUMN = frozenset({"missing-heading", "no-headings"})
 _HEADINGS = _NO_COLUMN | {"unknown-heading"}
-_WORK_NEEDS = frozenset(field.name for field in TABLES[_WORK] if field.needed)
+_WORK_NEEDS = frozenset(f"{_WORK}.{field.name}" for field in TABLES[_WORK] if field.needed)
 
 
 def without(
@@ -101,7 +101,7 @@ def without(
     """What was judged, without what follows from the errors in `said`; `where` as in `Job.where`."""
     errors = [finding for finding in said if finding.level == "error"]
     lines = {(*_line(error.at), error.code) for error in errors}
-    unread = {_table(error.at) for error in errors if error.code not in _ROW_STANDS}
+    unread = {error.at.table for error in errors if error.code not in _ROW_STANDS}
     fields = _fields(errors, where or {})
     doubtful = frozenset().union(*(_OF_FIELD.get(name, frozenset()) for name in fields))
     dates = _dates_doubtful(errors, fields)
@@ -123,12 +123,12 @@ def stage_doubtful(said: Iterable[Finding], where: Mapping[str, At]) -> bool:
     """Whether an error stands where it is told how far the job has come."""
     errors = [finding for finding in said if finding.level == "error"]
     fields = _fields(errors, where)
-    lost = any(error.code == "toml-syntax" and _table(error.at) == _JOB for error in errors)
+    lost = any(error.code == "toml-syntax" and error.at.table == _JOB for error in errors)
     return lost or "stage" in fields or _dates_doubtful(errors, fields) or _no_work_seen(errors, fields)
 
 
 def _dates_doubtful(errors: Iterable[Finding], fields: set[str]) -> bool:
-    return bool(fields & _DATE_FIELDS) or any(e.code in _DATES and _table(e.at) == _JOB for e in errors)
+    return bool(fields & _DATE_FIELDS) or any(e.code in _DATES and e.at.table == _JOB for e in errors)
 
 
 def _perhaps_private(errors: Iterable[Finding], where: Mapping[str, At]) -> set[At]:
@@ -146,7 +146,7 @@ def _no_work_seen(errors: Iterable[Finding], fields: set[str]) -> bool:
 
     The job then seems to have come less far than it has.
     """
-    codes = {error.code for error in errors if _table(error.at) == _WORK}
+    codes = {error.code for error in errors if error.at.table == _WORK}
     return bool(codes & _NO_COLUMN or ("unknown-heading" in codes and fields & _WORK_NEEDS))
 
 
@@ -159,7 +159,7 @@ def _fields(errors: Iterable[Finding], where: Mapping[str, At]) -> set[str]:
     own = {key.removeprefix("job/").partition(".")[0] for key in keys if key.startswith("job/")}
     shop = {"key" for file, _ in lines if file and file == where.get("workshop", At()).file}
     left_out = {key.partition(f"/{UNREAD}")[0] for key in keys if f"/{UNREAD}" in key}
-    lists = {_table(error.at).replace(" ", "_") for error in errors if error.code in _HEADINGS}
+    lists = {error.at.table.replace(" ", "_") for error in errors if error.code in _HEADINGS}
     agreements = {"agreements" for key in keys if key.startswith("agreements/")}
     return misspelt | own | left_out | lists | agreements | shop
 
@@ -167,7 +167,3 @@ def _fields(errors: Iterable[Finding], where: Mapping[str, At]) -> set[str]:
 def _line(at: At) -> tuple[str, str, int | str]:
     """The row of a sheet, or the line of a file."""
     return at.file, at.sheet, at.cell.lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ") or at.line
-
-
-def _table(at: At) -> str:
-    return (at.sheet or PurePosixPath(at.file).stem).casefold()

@@ -161,6 +161,7 @@ def say_unknown(source: TomlFile, key: str, known: list[str], report: Report) ->
     """Say a key that is not known; gives the one that was probably meant, "" for none."""
     meant = report.nearest(key, known)
     report.say("unknown-key", source.at((key,)), nearest=meant, typed=key, known=listed(known))
+    report.not_all(meant)
     return meant
 
 

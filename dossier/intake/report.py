@@ -15,7 +15,7 @@ from collections.abc import Collection, Iterable
 import msgspec
 
 from dossier.intake.codes import CODES, NOT_SEEN, NOT_WHOLE
-from dossier.intake.schema import plain_word
+from dossier.intake.schema import TABLES, plain_word
 from dossier.model.finding import At, Finding
 from dossier.words import Catalogue
 
@@ -35,7 +35,9 @@ class Report:
     def __init__(self, words: Catalogue | None = None) -> None:
         self.words = words or Catalogue()
         self.findings: list[Finding] = []
-        self.misspelt: dict[str, At] = {}  # names of fields and tables that were meant, and where
+        self.misspelt: dict[
+            str, At
+        ] = {}  # names of fields and tables that were meant, and where: see `meant`
         self._unread: dict[str, frozenset[str]] = {}  # by list, words of what could not be read of it
         self._per_file: Counter[tuple[str, str]] = Counter()
         self._comparisons = MOST_COMPARISONS
@@ -54,7 +56,7 @@ class Report:
         """Add finding `code` at `at`. `nearest` is the word that was probably meant; `before` comes first."""
         self._per_file[at.file, at.sheet] += 1
         if nearest and code in _NAMES:
-            self.misspelt.setdefault(nearest.replace(" ", "_"), at)
+            self.meant(nearest.replace(" ", "_"), at)
         if self._per_file[at.file, at.sheet] > MOST_PER_FILE:
             self._say_more(at)
             return
@@ -62,6 +64,10 @@ class Report:
         if before:
             finding = msgspec.structs.replace(finding, hint=f"{before} {_sentence(finding.hint)}")
         self.findings.append(finding)
+
+    def meant(self, name: str, at: At) -> None:
+        """What stands at `at` was meant as field or table `name` ("work.date", where it is in a table)."""
+        self.misspelt.setdefault(f"{at.table}.{name}" if at.table in TABLES else name, at)
 
     def nearest(self, word: str, known: Collection[str]) -> str:
         """The known word that `word` was probably meant to be; "" when none is near or too many asked."""
@@ -84,18 +90,14 @@ class Report:
     def perhaps(self, kind: str, typed: str) -> bool:
         """Whether `typed` may mean one of `kind` that could not be read, so that nothing is said of it."""
         words = self._unread.get(kind, frozenset())
-        return ANY in words or kind in self.misspelt or plain_word(typed) in words
+        return ANY in words or plain_word(typed) in words
 
     def all_read(self, kind: str) -> bool:
-        return kind not in self._unread and kind not in self.misspelt
+        return kind not in self._unread
 
     def whole(self, table: str) -> bool:
         """Whether the table `table` was read to its end, be it a file or a sheet."""
-        return not any(
-            finding.code in NOT_WHOLE
-            and (finding.at.sheet or finding.at.file.rsplit(".", 1)[0]).casefold() == table
-            for finding in self.findings
-        )
+        return not any(finding.code in NOT_WHOLE and finding.at.table == table for finding in self.findings)
 
     def whole_folder(self, name: str) -> bool:
         """Whether all that is in the folder `name` could be seen."""

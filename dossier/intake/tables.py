@@ -139,7 +139,7 @@ def _note_hidden(row: CellRow, found: dict[int, Field | None], fields: Fields, r
     present = {field.name for field in found.values() if field}
     for field in fields:
         if field.name not in present:
-            report.misspelt.setdefault(field.name, at)
+            report.meant(field.name, at)
 
 
 def _say_twice(row: CellRow, found: dict[int, Field | None], report: Report) -> None:

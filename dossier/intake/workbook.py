@@ -210,6 +210,7 @@ def _say_unknown(sheet: Sheet, file: str, report: Report) -> None:
         near = ""
     code = "unknown-sheet" if near else "sheet-not-read"
     report.say(code, At(file=file, sheet=sheet.title), nearest=near, typed=sheet.title, known=listed(SHEETS))
+    report.not_all(near)
 
 
 def _take(title: str, entries: list[Entry], raw: Raw, report: Report) -> None:

@@ -22,6 +22,11 @@ class At(msgspec.Struct, frozen=True):
     sheet: str = ""
     cell: str = ""
 
+    @property
+    def table(self) -> str:
+        """The sheet or file it is in, as tables are named: "work" of work.csv."""
+        return (self.sheet or self.file.rpartition("/")[2].rsplit(".", 1)[0]).casefold()
+
     def __str__(self) -> str:
         if self.cell:
             return f"{self.file}, sheet {self.sheet}, cell {self.cell}"

@@ -160,6 +160,28 @@ def test_a_misspelt_name_is_one_error_with_the_name_that_was_meant(
 
 
 @pytest.mark.parametrize(
+    ("file", "typed", "misspelt"),
+    [
+        ("measurements.csv", ",date", ",dat"),
+        ("job.toml", "\ndate =", "\ndaet ="),  # of what is known of its history
+        ("work.csv", "who,", "wo,"),
+    ],
+)
+def test_a_misspelt_name_holds_back_what_is_judged_of_its_own_table_alone(
+    demo: Path, file: str, typed: str, misspelt: str
+) -> None:
+    work = (demo / "work.csv").read_text(encoding="utf-8")
+    (demo / "work.csv").write_text(work.replace("2026-04-10,", ",", 1), encoding="utf-8")
+    text = (demo / file).read_text(encoding="utf-8")
+    assert typed in text and "work-not-dated" in codes(demo)
+    (demo / file).write_text(text.replace(typed, misspelt, 1), encoding="utf-8")
+    found = codes(demo)
+    (demo / file).write_text(text, encoding="utf-8")
+    (demo / "work.csv").write_text(work, encoding="utf-8")
+    assert "work-not-dated" in found and {"unknown-heading", "unknown-key"} & {*found}
+
+
+@pytest.mark.parametrize(
     ("sheet", "cell", "misspelt"),
     [
         ("job", "number", "numbr"),
