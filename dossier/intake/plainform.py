@@ -8,11 +8,11 @@ from typing import Any
 from dossier.intake.cloud import in_cloud
 from dossier.intake.desk import MOST_TOML, Desk
 from dossier.intake.entries import Cell, Entry, Raw
-from dossier.intake.report import Long, Report, listed, shown
+from dossier.intake.report import Long, Report, listed
 from dossier.intake.schema import LISTS, SECTIONS, TABLES, TOP, Fields
 from dossier.intake.tables import csv_entries
 from dossier.intake.tomlmend import NO_COMMA, read_as_far
-from dossier.intake.tomltext import Path, Places
+from dossier.intake.tomltext import TOO_DEEP, Path, Places
 from dossier.intake.values import SAID
 from dossier.model.finding import At
 
@@ -20,22 +20,33 @@ JOB_FILE = "job.toml"
 NOTES_FOLDERS = ("notes", "notes/private")
 # How the reading library's complaints begin, and the words here that say the usual slip behind each.
 _SLIPS = {
-    "Cannot overwrite": "twice",
-    "Cannot declare": "heading_twice",
+    "Cannot": "twice",
+    "Duplicate": "twice",
     "Invalid value": "value",
     "Unescaped '\\'": "backslash",
     "Invalid hex value": "backslash",
+    "Escaped character": "backslash",
     "Unclosed array": "not_closed",
     "Words outside": "inner",
     NO_COMMA: "comma",
     "Illegal character '\\n'": "quote",
     "Found invalid character '\\n'": "quote",
+    "Found invalid character": "strange",
     "Unterminated string": "quote",
+    "Unclosed inline": "braces",
+    "Illegal character": "strange",
+    "Expected newline": "more",
+    TOO_DEEP: "deep",
 }
+_VAGUE = ("value", "more", "neither")  # of these the look of the line says more
+
 # How the lines look in which a person's slip shows better than in where the library stopped.
 _FORMS = {
     "inner": re.compile(r"""\s*[\w.-]+\s*=\s*("[^"]*"(?!\s*(?:#|$)).+"|'[^']*'(?!\s*(?:#|$)).+')\s*$"""),
     "spaces": re.compile(r"\s*(?:\[\[?\s*[\w.-]+(?:[ \t]+[\w.-]+)+\s*\]|[\w.-]+(?:[ \t]+[\w.-]+)+\s*=)"),
+    "heading": re.compile(r"\s*+(?:\[|[\w .-]+\]\s*$)"),
+    "name": re.compile(r"""\s*(?![\w-]+(?:\s*\.\s*[\w-]+)*\s*[=:])[^\s="'#][^="#]*=""", re.ASCII),
+    "braces": re.compile(r"\s*[\w.-]+\s*=\s*\{"),
     "value": re.compile(r"""\s*[\w.-]+\s*=\s*[^\s"'\[{#]"""),
     "colon": re.compile(r"\s*[\w.-]+\s*:(?:\s|$)"),
     "nothing": re.compile(r"\s*[\w.-]+\s*=\s*(?:#.*)?$"),
@@ -82,17 +93,15 @@ def toml_file(text: str, file: str, report: Report) -> TomlFile | None:
 
 
 def _why(message: str, line: str, report: Report) -> str:
-    """The usual slips in plain words; any other as the library says it."""
+    """What is wrong with a line, in plain words that say what to write instead."""
     if curved := _CURVED.search(line.partition('"')[0]):
         return report.words.say("intake.toml.curved", mark=curved[0])
-    slip = next((key for start, key in _SLIPS.items() if message.startswith(start)), "")
+    slip = next((key for start, key in _SLIPS.items() if message.startswith(start)), "neither")
     if slip == "twice" and line.lstrip().startswith("["):
         slip = "heading_twice"
-    if slip in ("", "value"):
+    if slip in _VAGUE:
         slip = next((key for key, form in _FORMS.items() if form.match(line)), slip)
-    if slip:
-        return report.words.say(f"intake.toml.{slip}")
-    return shown(message[:1].lower() + message[1:])
+    return report.words.say(f"intake.toml.{slip}")
 
 
 def read_plain(desk: Desk, report: Report) -> Raw:

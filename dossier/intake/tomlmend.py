@@ -17,7 +17,7 @@ MOST_LINES = 60
 MOST_READ = 5_000_000  # characters, all readings of one text together
 
 # After these the text goes on inside what was not closed: what follows says nothing of its own.
-_NOT_CLOSED = ("Unclosed", "Unterminated")
+_NOT_CLOSED = ("Unclosed array", "Unterminated")
 _NAME = re.compile(r"\s*([\w.-]+(?:[ \t]+[\w.-]+)*)\s*[=:]", re.ASCII)
 _HEADING = re.compile(r"\s*(\[\[?)([^\]]*)")
 # The rest of a list whose first line was set aside: words in quotation marks, and its end.

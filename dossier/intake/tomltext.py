@@ -15,6 +15,7 @@ from typing import Any
 Path = tuple[str | int, ...]
 Places = dict[Path, tuple[int, int]]  # line and column from 1
 
+TOO_DEEP = "too deep or too long"
 _PLACE = re.compile(r"\(at (?:line (\d+), column (\d+)|end of document)\)")
 # Reading a key of n parts takes the standard library time with the square of n.
 _CHAIN = re.compile(r"""(?<![\w-])(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){60}""")
@@ -41,15 +42,13 @@ def read_toml(text: str) -> tuple[dict[str, Any], Places]:
     """Values and places. Raises TomlTextError."""
     if match := _CHAIN.search(text):
         line = text.count("\n", 0, match.start()) + 1
-        raise TomlTextError(
-            "a name has too many dots", line, match.start() - text.rfind("\n", 0, match.start())
-        )
+        raise TomlTextError(TOO_DEEP, line, match.start() - text.rfind("\n", 0, match.start()))
     try:
         values = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise _problem(str(error), text) from None
     except (RecursionError, ValueError):  # nested a thousand deep; a whole number of 5,000 figures
-        raise TomlTextError("values are nested too deep or too long", 1, 1) from None
+        raise TomlTextError(TOO_DEEP, 1, 1) from None
     return values, _places(text)
 
 

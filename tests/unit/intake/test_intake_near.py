@@ -112,7 +112,7 @@ def test_an_empty_register_is_said_once(job_folder: Path) -> None:
         ("name = \u00abTwo Benches\u00bb", "curved"),
         ('key = "keys\\workshop-key.pem"', "write /"),
         ('key = "C:\\Users\\a\\key.pem"', "write /"),
-        ('name = "straight and then" \u201ccurved\u201d', "Expected|expected"),
+        ('name = "straight and then" \u201ccurved\u201d', "behind"),
     ],
 )
 def test_what_an_editor_or_a_path_of_windows_does_to_a_line(job_folder: Path, line: str, said: str) -> None:

@@ -170,6 +170,18 @@ SLIPS = {
     "price = 'EUR 20": {1: "not closed"},
     'price: "EUR 20"': {1: "="},
     "[object]\ntype = 'bag'\n[[object]]": {3: "brackets"},
+    'größe = "large"': {1: "a to z"},
+    'price? = "EUR 20"': {1: "a to z"},
+    "[owner]]": {1: "alone on its line"},
+    "[[owner]": {1: "alone on its line"},
+    '[owner] name = "Quince"': {1: "alone on its line"},
+    'price = "EUR 20",': {1: "behind"},
+    'price = "EUR 20" in cash': {1: "behind"},
+    "maker = {what = 'Quince'": {1: "}"},
+    "maker = {what = 'Quince', what = 'Ash'}": {1: "twice"},
+    "price = 'EUR \x0120'": {1: "printed"},
+    "// a remark": {1: "#"},
+    "Two Benches": {1: "neither"},
 }
 
 
