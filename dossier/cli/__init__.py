@@ -6,6 +6,7 @@ Commands are imported when they are called, and flows inside them, so that `doss
 from __future__ import annotations
 
 import atexit
+import contextlib
 import gc
 import importlib
 import io
@@ -105,8 +106,8 @@ def main(arguments: Sequence[str] | None = None) -> None:
     except SystemExit:  # click's own, when whoever was reading went away: no answer of ours
         code = NOBODY_READS
     except OSError as error:  # a folder that may not be read, a disk that went away
-        said = f"{error.filename}: {error.strerror}" if error.filename else str(error)
-        _complain(said, _with_path(error, ""))
+        hint = "" if error.filename else WORDS.say("cli.not_whole_hint")
+        _complain(_of_system(error), _with_path(error, hint))
         code = 74
     except Exception as error:  # the last net: a person never sees a traceback
         if os.environ.get("DOSSIER_DEBUG"):
@@ -117,6 +118,13 @@ def main(arguments: Sequence[str] | None = None) -> None:
         )
         code = 70
     sys.exit(code or 0)
+
+
+def _of_system(error: OSError) -> str:
+    """What failed, where the system names it; a full disk or a pipe behind the output has no name."""
+    if error.filename:
+        return f"{error.filename}: {error.strerror}"
+    return WORDS.say("cli.not_whole", why=error.strerror or str(error))
 
 
 def _language() -> str:
@@ -151,4 +159,5 @@ def _with_path(error: BaseException, hint: str) -> str:
 def _complain(message: str, hint: str) -> None:
     from dossier.cli import show  # noqa: PLC0415 - start-up: only where something went wrong
 
-    show.complaint(message, hint)
+    with contextlib.suppress(OSError):  # nobody can be told; the exit code still says it
+        show.complaint(message, hint)

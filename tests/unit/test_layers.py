@@ -61,7 +61,7 @@ def allowed(name: str) -> set[str]:
         return GROUND | WORDS | {name} | (TRADE if name in USES_TRADE else set())
     if name in FLOWS:
         return GROUND | WORDS | MIDDLE | FLOWS
-    return GROUND | WORDS | MIDDLE | FLOWS | {"cli"}
+    return GROUND | WORDS | MIDDLE | FLOWS | {"cli"} | ({"start"} if name == "__main__" else set())
 
 
 @pytest.mark.parametrize("module", MODULES, ids=lambda m: str(m.relative_to(ROOT)))
