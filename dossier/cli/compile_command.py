@@ -23,7 +23,9 @@ WORDS = Catalogue()
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.option("--to", "target", type=click.Path(path_type=Path), help=WORDS.say("cli.compile.to"))
 @click.option("--draft", is_flag=True, help=WORDS.say("cli.compile.draft"))
-@click.option("--copy", type=click.Choice(COPIES), default="workshop", help=WORDS.say("cli.compile.copy"))
+@click.option(
+    "--copy", "copies", type=click.Choice(COPIES), multiple=True, help=WORDS.say("cli.compile.copy")
+)
 @click.option(
     "--originals",
     type=click.Choice(["beside", "inside", "none"]),
@@ -41,7 +43,7 @@ def command(
     folder: Path,
     target: Path | None,
     draft: bool,
-    copy: str,
+    copies: tuple[str, ...],
     originals: str | None,
     cleared: bool,
     paper: str | None,
@@ -51,9 +53,11 @@ def command(
     from dossier.flows import compile as flow  # noqa: PLC0415 - start-up: only this command needs it
     from dossier.flows.compiling.options import Options  # noqa: PLC0415 - start-up
 
+    first, *others = copies or ("workshop",)
     options = Options(
         draft=draft,
-        copy=cast("CopyKind", copy),
+        copy=cast("CopyKind", first),
+        others=cast("tuple[CopyKind, ...]", tuple(others)),
         originals=cast("Originals", originals) if originals else "",
         cleared=cleared,
         paper=cast("Paper", paper) if paper else "",
@@ -78,6 +82,8 @@ def _report(done: Compiled) -> None:
         click.echo(WORDS.say("cli.compile.done_draft", path=done.pdf))
     else:
         click.echo(WORDS.say("cli.compile.done", path=done.pdf))
+        for path in done.others:
+            click.echo(WORDS.say("cli.compile.other", path=path))
         click.echo(WORDS.say("cli.compile.record", record=done.record))
         click.echo(WORDS.say("cli.compile.digest", digest=done.digest))
     size = f"{done.bytes / 1e6:.1f}"

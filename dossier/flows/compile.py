@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Sequence
+from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -40,6 +41,7 @@ class Compiled(msgspec.Struct, frozen=True, kw_only=True):
     """What was made, for the person to see."""
 
     pdf: Path
+    others: tuple[Path, ...]  # of the copies made besides
     draft: bool
     record: str
     digest: str
@@ -66,7 +68,9 @@ def compile_job(
     Raises JobError when the job has errors, KeyFileError when it cannot be signed, OutputError when the
     output cannot be written; in each case what was there before is untouched.
     """
-    target = _checked_target(folder, target or output.default_output(folder), options)
+    target = target or output.default_output(folder)
+    for one in _targets(target, options):
+        _check_target(folder, one, options)
     read, found = read_job(folder)
     with meanwhile.begun(folder, _hopeful(read, found), progress) as photographs:
         # What judges, seals and draws takes most of a second to come in: the pictures do not wait for it.
@@ -75,7 +79,8 @@ def compile_job(
 
         looked = check.judge(folder, read, found, WORDS, today=now.date().isoformat())
         job, home = _without_errors(folder, looked), workshop_folder(folder)
-        check_originals(options, job, folder, WORDS)
+        for one_copy in options.each():
+            check_originals(one_copy, job, folder, WORDS)
         opened = None if options.draft else keys.open_keys(job.workshop, home, passphrase, now.date())
         photographs.show()
         from dossier.flows.compiling import finishing  # noqa: PLC0415 - see above
@@ -83,17 +88,23 @@ def compile_job(
         finishing.make_ready(job)
         job, pictures = photographs.added_to(job)
     whole = finishing.Whole(job=job, pictures=pictures, earlier=looked.earlier, opened=opened)
-    sealing = finishing.seal_job(whole, options, now, random)
+    sealings = finishing.seal_job(whole, options, now, random)
     clock = finishing.clock_of(job.workshop, now, random, fetch)
-    with output.output_folder(target, replace=options.replace) as aside:
-        finishing.write_files(aside, folder, whole, sealing, clock)
-        size = (aside / _pdf_name(options)).stat().st_size
+    targets = _targets(target, options)
+    with ExitStack() as all_or_none:
+        for at, sealing in zip(targets, sealings, strict=True):
+            aside = all_or_none.enter_context(output.output_folder(at, replace=options.replace))
+            finishing.write_files(aside, folder, whole, sealing, clock)
+    pdfs = [at / _pdf_name(options) for at in targets]
+    sizes = [pdf.stat().st_size for pdf in pdfs]
+    sealing = sealings[0]
     return Compiled(
-        pdf=target / _pdf_name(options),
+        pdf=pdfs[0],
+        others=tuple(pdfs[1:]),
         draft=options.draft,
         record=sealing.record.payload.record,
         digest=sealing.record.digest,
-        bytes=size,
+        bytes=sizes[0],
         photographs=sum(d.file in pictures.jpegs for d in sealing.record.photo_details.values()),
         trial_key=sealing.pages.trial_key,
         findings=looked.findings,
@@ -104,7 +115,8 @@ def compile_job(
                 [
                     _without_picture(job),
                     said(pictures.rung, len(job.photo_rows), WORDS),
-                    _too_large(size, options),
+                    _too_large(max(sizes), options),
+                    _by_itself(options),
                 ],
             ),
             *clock.notes,
@@ -121,6 +133,12 @@ def _without_picture(job: Job) -> str:
     return WORDS.say("compile.without_picture", n=len(names), files=named)
 
 
+def _by_itself(options: Options) -> str:
+    """That a copy for somebody else was signed apart: what is said of the workshop's own misses it."""
+    alone = not options.draft and "workshop" not in (options.copy, *options.others)
+    return WORDS.say("compile.by_itself") if alone else ""
+
+
 def _too_large(size: int, options: Options) -> str:
     """What the promise of a file for e-mail has come to; "" where it is kept, or was not asked for."""
     if size <= MOST_BYTES or options.where == "inside":
@@ -133,13 +151,18 @@ def _pdf_name(options: Options) -> str:
     return files.DRAFT if options.draft else files.DOSSIER
 
 
-def _checked_target(folder: Path, target: Path, options: Options) -> Path:
+def _targets(target: Path, options: Options) -> list[Path]:
+    """The folder of each copy: the one that was named, and beside it one named after each other copy."""
+    home, copies = target.resolve(), list(options.each())
+    return [target, *(home.with_name(f"{home.name}-{one.copy}") for one in copies[1:])]
+
+
+def _check_target(folder: Path, target: Path, options: Options) -> None:
     if output.lies_in(target, folder):
         raise UsageError(
             WORDS.say("output.inside_job", target=target), hint=WORDS.say("output.inside_job_hint")
         )
     output.check_target(target, replace=options.replace)
-    return target
 
 
 def _hopeful(job: Job | None, found: Sequence[Finding]) -> Job | None:

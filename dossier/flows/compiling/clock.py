@@ -25,11 +25,21 @@ class Clock:
     def __init__(self, asking: ask_time.Asking | None) -> None:
         self._asking = asking if asking and asking.servers else None
         self._known: frozenset[bytes] = frozenset()
+        self._of_record: tuple[bytes, bytes] = (
+            b"",
+            b"",
+        )  # what was stamped, and the file: of every copy the same
         self.notes: list[str] = []
 
     def over_record(self, sealed: Sealed) -> bytes:
         """The bytes of `record.tsr`, or nothing."""
-        stamped = self._ask(seal.to_stamp(sealed), "record")
+        data = seal.to_stamp(sealed)
+        if self._of_record[0] != data:
+            self._of_record = (data, self._stamp(data))
+        return self._of_record[1]
+
+    def _stamp(self, data: bytes) -> bytes:
+        stamped = self._ask(data, "record")
         if stamped is None:
             return b""
         self._known = frozenset(stamped.certificates)

@@ -58,18 +58,25 @@ def make_ready(job: Job) -> None:
     ready.make_ready(job.language, notes=bool(job.notes))
 
 
-def seal_job(whole: Whole, options: Options, now: dt.datetime, random: Callable[[int], bytes]) -> Sealing:
-    """The record of a job, sealed and left out to one copy."""
+def seal_job(
+    whole: Whole, options: Options, now: dt.datetime, random: Callable[[int], bytes]
+) -> list[Sealing]:
+    """The record of a job, sealed once, and left out to each copy."""
     # A draft is sealed by a key that nobody keeps: it must pass the same check. No record of it is written.
     workshop = whole.job.workshop
     signers: Sequence[keys.Signer] = (
         whole.opened.signers if whole.opened else [keys.new_key(workshop.name or "draft", now=now)]
     )
     sealed = seal.seal(_build(whole, signers, now), signers, lambda: random(SALT_BYTES))
+    return [_left_out(sealed, whole, one) for one in options.each()]
+
+
+def _left_out(sealed: Sealed, whole: Whole, options: Options) -> Sealing:
     sealed = seal.leave_out(sealed, options.copy)
     record = seal.open_record(sealed, options.copy)
     key = whole.opened.key if whole.opened else None
-    return Sealing(sealed=sealed, record=record, pages=_page_options(workshop, record, key, options))
+    pages = _page_options(whole.job.workshop, record, key, options)
+    return Sealing(sealed=sealed, record=record, pages=pages)
 
 
 def clock_of(

@@ -7,6 +7,7 @@ cleared of that, or somebody who looked says that the owner may have it; and wit
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Literal
 
@@ -28,10 +29,16 @@ class Options(msgspec.Struct, frozen=True, kw_only=True):
 
     draft: bool = False
     copy: CopyKind = "workshop"
+    others: tuple[CopyKind, ...] = ()  # copies made besides, from the same signing
     originals: Originals | Literal[""] = ""  # "" is beside the workshop's copy, and with no other
     cleared: bool = False  # what the originals carry may go to the owner
     paper: Paper | Literal[""] = ""  # "" is as workshop.toml says
     replace: bool = False
+
+    def each(self) -> Iterator[Options]:
+        """The same for each copy, the one that is asked for first."""
+        for copy in dict.fromkeys((self.copy, *self.others)):
+            yield msgspec.structs.replace(self, copy=copy, others=())
 
     @property
     def where(self) -> Originals:
