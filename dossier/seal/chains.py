@@ -98,13 +98,28 @@ def path(
     if not certificates or not roots or kid_of(certificates[0]) != kid:
         return ()
     leaf, *others = certificates
-    builder = verification.PolicyBuilder().store(verification.Store(list(roots)))
+    roots, others = _free(roots), _free(others)
+    if not roots:
+        return ()
+    builder = verification.PolicyBuilder().store(verification.Store(roots))
     builder = builder.time(when.astimezone(dt.UTC).replace(tzinfo=None)).max_chain_depth(LONGEST)
     verifier = builder.extension_policies(ca_policy=_authority(), ee_policy=_signer()).build_client_verifier()
     try:
         return verifier.verify(leaf, others).chain
     except (verification.VerificationError, *CERTIFICATE_ERRORS):
         return ()
+
+
+def _free(authorities: Sequence[x509.Certificate]) -> list[x509.Certificate]:
+    """Those that may vouch for any name: the library asks no root which names it is for (section 4.2.1.10)."""
+    return [one for one in authorities if not _is_constrained(one)]
+
+
+def _is_constrained(authority: x509.Certificate) -> bool:
+    try:
+        return any(isinstance(one.value, x509.NameConstraints) for one in authority.extensions)
+    except CERTIFICATE_ERRORS:
+        return True
 
 
 def _authority() -> ExtensionPolicy:

@@ -60,6 +60,7 @@ def a_certificate(
     end: dt.datetime = END,
     uses: list[ObjectIdentifier] | None = None,
     key_usage: x509.KeyUsage | None = None,
+    names: str = "",
 ) -> x509.Certificate:
     """One certificate with the extensions of RFC 5280 section 4.2.1."""
 
@@ -84,6 +85,9 @@ def a_certificate(
     )
     if uses:
         builder = builder.add_extension(x509.ExtendedKeyUsage(uses), critical=False)
+    if names:
+        only = x509.NameConstraints([x509.DirectoryName(name(names))], None)
+        builder = builder.add_extension(only, critical=False)  # as some authorities forget
     return builder.sign(issuer_key, hashes.SHA256())
 
 
@@ -120,6 +124,11 @@ CASES = {
     "the root allows none between": Case(
         [a_leaf("Middle", MIDDLE_KEY), a_middle()], a_root(path_length=0), False
     ),
+    "a root for other names": Case([a_leaf()], a_root(names="One Bench"), False),
+    "one between for other names": Case(
+        [a_leaf("Middle", MIDDLE_KEY), a_middle(names="One Bench")], a_root(), False
+    ),
+    "a root for this name": Case([a_leaf()], a_root(names="Two Benches"), False, stricter=True),
     "another root of the same name": Case([a_leaf()], a_root(MIDDLE_KEY), False),
     "run out": Case([a_leaf(end=dt.datetime(2026, 11, 1, tzinfo=dt.UTC))], a_root(), False),
     "the one between has run out": Case(
