@@ -55,6 +55,13 @@ class Known(NamedTuple):
         """What is known of any `n` of its pieces, but for how they came (`mix`)."""
         return self._replace(carried=carry.some_of(self.carried, self.mix.n - n, n))
 
+    def brought(self, n: int, came: Met) -> Carried:
+        """What was done to those of `n` pieces that count as original; what was away and is read is none."""
+        if not came.back:
+            return self.of(n).carried
+        away = self.mix.of(*(label for label, _, _ in self.mix.counts if is_missing(label)))
+        return carry.some_of(self.of(n).carried, away[1], max(0, n - away[0]))
+
 
 class Family(NamedTuple):
     """Rows that were one part before, with what is known of its pieces."""
@@ -225,7 +232,7 @@ class Chain:
         return Known(mix, node, differs, was, self._carried(source, entry, old, coming))
 
     def _carried(self, source: Source, entry: Entry, old: Known | None, came: Met) -> Carried:
-        before = old.of(entry.pieces).carried if old and old.carried != NOTHING else NOTHING
+        before = old.brought(entry.pieces, came) if old else NOTHING
         if came.differs and entry.reads_apart:
             before = before.read_otherwise()
         knows = self._taken <= source.knows

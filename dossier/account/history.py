@@ -149,7 +149,7 @@ class _Told:
             if len(entries) > 1 and len({(e.came_as, e.reason, e.refitted) for e in entries}) == 1:
                 total = sum(e.pieces for e in entries)
                 came = met(family.known.mix, entries[0].came_as, total, reasoned=bool(entries[0].reason))
-                carried = family.known.of(total).carried
+                carried = family.known.brought(total, came)
                 yield family.numbers[0], _public(came.mix)._replace(carried=carried)
 
     def _headed(self) -> Iterator[tuple[tuple[str, ...], Mix]]:
@@ -163,7 +163,7 @@ class _Told:
             alike = len({(a.entry.came_as, a.entry.reason, a.entry.refitted) for a in arrived}) == 1
             if frozenset(numbers) == self.chain.under[heading] and total == known.mix.n and alike:
                 came = met(known.mix, arrived[0].entry.came_as, total, reasoned=bool(arrived[0].entry.reason))
-                yield numbers, _public(came.mix)._replace(carried=known.carried)
+                yield numbers, _public(came.mix)._replace(carried=known.brought(total, came))
 
     def _histories(self) -> Iterator[PartHistory]:
         """One for all parts of which the same is said."""
@@ -251,7 +251,7 @@ def _public(mix: Mix) -> Mix:
 
 def _origin(a: _Arrived) -> Mix | None:
     """What the account needs to know beside the part's own row; None where that says it."""
-    carried = a.known.of(a.entry.pieces).carried
+    carried = a.known.brought(a.entry.pieces, a.met)
     apart = a.met.differs and a.entry.reads_apart
     mix = _public(a.met.mix)._replace(carried=carried.read_otherwise() if apart else carried)
     same = mix.label == a.entry.came_as and mix.carried == NOTHING

@@ -14,7 +14,7 @@ import msgspec
 
 from dossier.account.likeness import likeness
 from dossier.account.mix import Mix, joined, whole
-from dossier.account.parts import now_of
+from dossier.account.parts import STATE_OF, now_of, together
 from dossier.account.register import Register, pieces_of
 from dossier.model.counted import PartNow
 from dossier.model.rows import Part, Work
@@ -32,16 +32,16 @@ def joints(
     parts: Sequence[Part],
     work: Sequence[Work],
     families: Iterable[tuple[str, ...]] = (),
-    together: Mapping[str, Mix] | None = None,
+    came: Mapping[str, Mix] | None = None,
     origins: Mapping[str, Mix] | None = None,
 ) -> tuple[Joint, ...]:
-    """`families` were one part in an earlier record; `together`: how all their pieces came, by the first
+    """`families` were one part in an earlier record; `came`: how all their pieces came, by the first
     row; `origins`: how those of each row did.
     """
-    register, together, origins = Register(parts, work), together or {}, origins or {}
+    register, came, origins = Register(parts, work), came or {}, origins or {}
     found: dict[frozenset[str], Joint] = {}
     for numbers in (*families, *_headed(register)):
-        one = _joint(register, numbers, together.get(numbers[0]) or _came(register, numbers, origins))
+        one = _joint(register, numbers, came.get(numbers[0]) or _came(register, numbers, origins))
         if one is not None:
             found.setdefault(one.parts, one)
     return tuple(found.values())
@@ -65,20 +65,45 @@ def _came(register: Register, numbers: tuple[str, ...], origins: Mapping[str, Mi
 
 def _joint(register: Register, numbers: tuple[str, ...], origin: Mix | None) -> Joint | None:
     members = [register.parts[number] for number in numbers]
-    if not _alike(register, members):
+    if not _are_one(register, members):
         return None
-    whole = msgspec.structs.replace(members[0], pieces=sum(map(pieces_of, members)))
-    rows: list[PartNow] = now_of(register, whole, origin)
+    if _alike(register, members):
+        whole = msgspec.structs.replace(members[0], pieces=sum(map(pieces_of, members)))
+        rows: list[PartNow] = now_of(register, whole, origin)
+    elif _may_be_another(register, members):
+        return None
+    else:
+        rows = together(register, members, origin)
     return Joint(frozenset(numbers), {row.now: (row.pieces_low, row.pieces_high) for row in rows})
 
 
-def _alike(register: Register, members: Sequence[Part]) -> bool:
-    """True where the same is said of every row, and all work on them is on all of them."""
+def _are_one(register: Register, members: Sequence[Part]) -> bool:
+    """True where the same is said of every row."""
     if any(part.number in register.headings for part in members):
-        return False
-    own = [register.rows.get(part.number, []) for part in members]
-    if any(rows != own[0] for rows in own) or any(row.pieces for row in own[0]):
         return False
     mine = {part.number for part in members}
     outside = {part.part_of for part in members if part.part_of not in mine}
     return len(outside) == 1 and len({(part.seen, part.came_as, likeness(part)) for part in members}) == 1
+
+
+def _alike(register: Register, members: Sequence[Part]) -> bool:
+    """True where all work on them is on all of them."""
+    own = [register.rows.get(part.number, []) for part in members]
+    return all(rows == own[0] for rows in own) and not any(row.pieces for row in own[0])
+
+
+def _may_be_another(register: Register, members: Sequence[Part]) -> bool:
+    """Whether it matters of which of them a row is: what is refitted in one brings back nothing of another;
+    what is left as found is none of what was worked on, unless one row says both; and one without a row is
+    not known where what contains it is new.
+    """
+    above = [container.number for container in register.containers(members[0])]
+    around = {row.done for n in above if n not in register.headings for row in register.rows.get(n, ())}
+    dones = [{row.done for row in register.rows.get(n, ())} for n in (*above, *(p.number for p in members))]
+    both = any(len(done) > 1 and not done.isdisjoint(_SPOKEN_APART) for done in dones)
+    return (
+        both or any("taken away" in done for done in dones) or any(STATE_OF[done] == "new" for done in around)
+    )
+
+
+_SPOKEN_APART = ("left as found", "not examined")

@@ -20,6 +20,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
+import msgspec
+
 from dossier.account.carried import NOTHING, Carried, counted, not_apart
 from dossier.account.mix import Mix
 from dossier.account.naming import STATE_OF, State, named, named_by
@@ -66,10 +68,30 @@ def parts_now(
 
 def now_of(register: Register, part: Part, origin: Mix | None = None) -> list[PartNow]:
     """The rows of one part."""
-    n = pieces_of(part)
     met = list(_met(register, part))
     if all(m.row.done == "not examined" for m in met):
         met += _left_open(register, part)
+    return _rows(part, met, origin)
+
+
+def together(register: Register, members: Sequence[Part], origin: Mix | None) -> list[PartNow]:
+    """The rows of parts that stand under one heading, as if they were one part: which of all the pieces are
+    each one's is left open, so that nothing is counted that cannot be.
+    """
+    whole = msgspec.structs.replace(members[0], pieces=sum(map(pieces_of, members)))
+    above = [m for m in _met(register, whole) if whole.number not in m.row.parts]
+    spans: dict[int, Meets] = {}
+    for part in members:
+        for row in register.rows.get(part.number, ()):
+            own, old = _own(row, pieces_of(part)), spans.get(row.number, Meets(0, 0, row.number))
+            spans[row.number] = Meets(old.low + own.low, old.high + own.high, row.number)
+    rows = {row.number: row for part in members for row in register.rows.get(part.number, ())}
+    met = [*above, *(Met(rows[number], meets) for number, meets in spans.items())]
+    return _rows(whole, sorted(met, key=lambda m: register.place[m.row.number]), origin)
+
+
+def _rows(part: Part, met: Sequence[Met], origin: Mix | None) -> list[PartNow]:
+    n = pieces_of(part)
     counts = spread(n, _layers(n, met), "nothing")
     found = named_by(part, n, counts, origin) if origin else named(part, n, counts)
     if origin and origin.carried != NOTHING:
