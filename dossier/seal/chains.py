@@ -111,7 +111,7 @@ def path(
 
 
 def _free(authorities: Sequence[x509.Certificate]) -> list[x509.Certificate]:
-    """Those that may vouch for any name: the library asks no root which names it is for (section 4.2.1.10)."""
+    """Those that may vouch for any name: the library asks no root which names it is for (4.2.1.10)."""
     return [one for one in authorities if not _is_constrained(one)]
 
 
