@@ -48,8 +48,7 @@ def _environment() -> Path:
 def _run(python: Path, *words: str, must: bool = False) -> None:
     """Run one command as a person would; a check that gives another code than 0 is part of the show."""
     print("\n$ dossier", *words, flush=True)
-    program = "from dossier.start import main; main()"
-    done = subprocess.run([str(python), "-c", program, *words], check=False, cwd=ROOT)
+    done = subprocess.run([str(python), "-m", "dossier", *words], check=False, cwd=ROOT)
     if must and done.returncode:
         sys.exit(done.returncode)
 
