@@ -87,6 +87,8 @@ CODES: dict[str, Level] = {
     "says-nothing": "note",
     "strange-character": "error",
     "place-wrong": "error",
+    "points-wrong": "error",
+    "place-flat": "error",
     "corners-crossed": "error",
     "size-missing": "error",
     "size-wrong": "error",

@@ -92,14 +92,17 @@ def _as_tuples(rows: dict[str, list[T]]) -> dict[str, tuple[T, ...]]:
 def _points_fit(read: Read, report: Report) -> bool:
     """As many pairs as the kind takes; a box has a size; no two neighbours of a line are one point."""
     kind, at = read.values["place"], read.values["at"]
-    fits = len(at) // 2 in _POINTS[kind]
-    if fits and len(at) == 4 and kind in ("box", "grey card", "colour"):
+    count, fits = len(at) // 2, True
+    if count not in _POINTS[kind]:
+        report.say("points-wrong", read.place("at"), typed=read.text("number"), kind=kind, n=count)
+        return False
+    if count == 2 and kind in ("box", "grey card", "colour"):
         x0, y0, x1, y1 = _whole(at) if kind == "box" else at
         fits = x0 != x1 and y0 != y1
-    elif fits and kind in ("scale", "length", "pitch"):
+    elif kind in ("scale", "length", "pitch"):
         fits = all(at[n : n + 2] != at[n + 2 : n + 4] for n in range(0, len(at) - 2, 2))
     if not fits:
-        report.say("place-wrong", read.place("at"), typed=f"{kind}, {len(at) // 2}")
+        report.say("place-flat", read.place("at"), typed=read.text("number"), kind=kind)
     return fits
 
 
