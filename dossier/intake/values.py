@@ -23,6 +23,7 @@ _COUNT = re.compile(r"(\d{1,9})(?:[.,]0+)?")
 _DEGREES = re.compile(r"(\d{1,4})(?:\s?°?\s?C)?")
 _NOTHING = re.compile(r"[\s?.…/_–—-]+|n\s?/\s?a\.?|n\.\s?a\.|k\.\s?a\.|s\.\s?o\.", re.IGNORECASE)
 _NOTHING_IS_SAID = ("difference",)  # there it says that there is none
+_PATHS = frozenset({"key", "certificate", "second_key", "key_card", "earlier_records", "record"})
 _OF = re.compile(r"(\d{1,9})\s*(?:of|/)\s*(\d{1,9})", re.IGNORECASE)
 _SHORT_YEAR = re.compile(r"(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{2})")
 # Also as spreadsheet programs write true and false into a CSV in their own language.
@@ -65,6 +66,8 @@ def _text(field: Field, raw: object, at: At, report: Report) -> str | None:
     if text is None:
         report.say("wrong-type", at, name=field.heading)
         return None
+    if field.name in _PATHS:  # typed on Windows, read on any other; there / serves as well
+        text = text.replace("\\", "/")
     return _without_strange(text, at, report)
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from pathlib import PureWindowsPath
 
 import pytest
 from babel import Locale
@@ -17,7 +18,7 @@ from hypothesis import strategies as st
 
 from dossier.intake.dates import UnclearDateError, range_behind, read_date
 from dossier.intake.report import Report
-from dossier.intake.schema import TABLES, Field
+from dossier.intake.schema import TABLES, Field, Kind
 from dossier.intake.values import convert
 from dossier.model.finding import At
 
@@ -300,3 +301,14 @@ def test_yes_and_no_among_other_words(typed: object, read: str) -> None:
     covered = Field("covered", "word", ("yes", "no", "not said"))
     assert convert(covered, typed, AT, report := Report()) == read and report.findings == []
     assert convert(Field("done", "word", ("cleaned",)), typed, AT, report) is None  # no yes among these
+
+
+@pytest.mark.parametrize(
+    ("name", "kind"), [("key", "text"), ("earlier_records", "lines"), ("record", "text")]
+)
+def test_a_path_typed_on_windows_is_one_on_any_other(name: str, kind: Kind) -> None:
+    """Windows takes / as well (its documentation, "Naming Files, Paths, and Namespaces")."""
+    for typed in (r"..\1931-bag\record.json", str(PureWindowsPath("..", "1931-bag", "record.json"))):
+        found = convert(Field(name, kind), typed, AT, Report())
+        assert found in ("../1931-bag/record.json", ("../1931-bag/record.json",))
+    assert convert(Field("how"), r"back\forth", AT, Report()) == r"back\forth"
