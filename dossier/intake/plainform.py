@@ -145,9 +145,11 @@ def list_entries(source: TomlFile, key: str, value: object, report: Report) -> l
     """The tables of `[[key]]` as entries."""
     if not isinstance(value, list) or not all(isinstance(item, dict) for item in value):
         report.not_all(key)
+        report.meant(key, source.at((key,)))
         if value is not SAID:
             report.say("wrong-type", source.at((key,)), name=f"[[{key}]]")
-        return []
+        # In single brackets there is one, which is read all the same
+        return [source.entry(value, (key,))] if isinstance(value, dict) else []
     return [source.entry(item, (key, number)) for number, item in enumerate(value)]
 
 

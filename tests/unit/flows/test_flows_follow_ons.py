@@ -203,6 +203,24 @@ def test_in_a_workbook_too(tmp_path: Path, sheet: str, cell: str, misspelt: str)
     assert sum(new.values()) == 1 and set(new) <= {"unknown-key", "unknown-heading", "number-wrong"}, new
 
 
+@pytest.mark.parametrize(
+    ("file", "list_", "besides"),
+    [("../workshop.toml", "people", []), ("job.toml", "agreements", ["unknown-word"])],
+)
+def test_a_list_in_single_brackets_is_one_error_and_is_read(
+    demo: Path, file: str, list_: str, besides: list[str]
+) -> None:
+    """What else is wrong in it is said in the same run, and nothing that only follows."""
+    before, text = codes(demo), (demo / file).read_text(encoding="utf-8")
+    head, *rest = text.split(f"[[{list_}]]\n")
+    entry, _, after = rest[0].replace('answer = "agreed"', 'answer = "yes"').partition("\n\n")
+    ends = "".join(one.partition("\n\n")[2] for one in rest[1:])
+    (demo / file).write_text(f"{head}[{list_}]\n{entry}\n\n{after}{ends}", encoding="utf-8")
+    found = list((Counter(codes(demo)) - Counter(before)).elements())
+    (demo / file).write_text(text, encoding="utf-8")
+    assert sorted(found) == sorted(["wrong-type", *besides])
+
+
 @pytest.mark.parametrize("typed", ['key = "C:\\Keys\\key.pem"', 'keey = "keys/key.pem"'])
 def test_a_key_whose_line_cannot_be_read_is_named(tmp_path: Path, typed: str) -> None:
     new_job(tmp_path / "job")
