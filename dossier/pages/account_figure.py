@@ -333,4 +333,4 @@ def _cell(s: Setting, row: Account | None) -> Flowable:
 def _range(s: Setting, low: int, high: int, what: str) -> str:
     if low == high:
         return s.say(f"count.{what}", n=low)
-    return s.say(f"count.{what}_range", low=low, high=high)
+    return s.say(f"count.{what}_range", low=low, high=high, n=high)

@@ -16,8 +16,19 @@ _WORD = re.compile(r"\S+")
 # The inch is left out: "in" is a word far more often.
 _UNIT = re.compile(r"(?<=\d) (?=(?:[µμnkcdm]?[mg]|[cdm]?l|kg|ft|oz|lb|kV|V|K|°[CF]?|%)(?:[23²³])?(?!\w))")
 _POWER = re.compile(r"(?<=\d[ \u00a0])([kcdmµμ]?m)([23])(?!\w)")
-# A day and its month, where a year follows, are not parted at the end of a line (common practice, no source).
+# A day and its month are not parted at the end of a line (common practice, no source): whatever the month is
+# called where a year follows.
 _DAY = re.compile(r"(?<!\d)(\d{1,2}(?:\.|er)?) (?=(?:de )?[^\W\d_]{3,10}\.?(?: de)? \d{4}(?!\d))")
+# Months in the languages of the pages and cut short; English and German write them with a capital.
+_MONTHS = (
+    "January|February|March|April|May|June|July|August|September|October|November|December|"
+    "Januar|Jänner|Februar|März|Mai|Juni|Juli|Oktober|Dezember|"
+    "Jan|Feb|Mar|Apr|Jun|Jul|Aug|Sept?|Oct|Okt|Nov|Dec|Dez|"
+    "[Jj]anvier|[Ff]évrier|[Mm]ars|avril|mai|[Jj]uin|[Jj]uillet|[Aa]oût|septembre|octobre|novembre|décembre|"
+    "[Gg]ennaio|[Ff]ebbraio|[Mm]arzo|[Aa]prile|[Mm]aggio|[Gg]iugno|[Ll]uglio|[Aa]gosto|settembre|ottobre|"
+    "dicembre|[Ee]nero|[Ff]ebrero|[Aa]bril|[Mm]ayo|[Jj]unio|[Jj]ulio|septiembre|octubre|noviembre|diciembre"
+)
+_DAY_ALONE = re.compile(rf"(?<!\d)(\d{{1,2}}(?:\.|er)?) (?=(?:de )?(?:{_MONTHS})(?!\w))")
 _RAISED = {"2": "\u00b2", "3": "\u00b3"}
 
 
@@ -32,5 +43,5 @@ def as_set(text: str) -> str:
         text = _WORD.sub(_with_apostrophes, text)
     if " " not in text:
         return text
-    text = _UNIT.sub("\u00a0", _DAY.sub("\\1\u00a0", text))
+    text = _UNIT.sub("\u00a0", _DAY_ALONE.sub("\\1\u00a0", _DAY.sub("\\1\u00a0", text)))
     return _POWER.sub(lambda found: found[1] + _RAISED[found[2]], text)

@@ -36,9 +36,11 @@ from dossier.pages.tagging import (
     Together,
 )
 from dossier.pages.tagging.boxes import fill
+from dossier.pages.tagging.pictures import Giving
 
 LEAST_DPI = 150  # of a picture as printed; one with fewer pixels is shown smaller
 HARDLY = 0.35  # of a page: one that holds no more is nearly empty
+_ROW_GIVES = 0.3  # of the depth of a row of pictures, rather than leave the foot of a page empty
 PANORAMA = 2.4  # times as wide as high: too low when it has half of a page
 _LONGEST_HEARD = 7_000  # letters of a sentence that runs right to left
 LONG = 700  # letters; a longer value stands under its label, where it can run over the page
@@ -289,13 +291,14 @@ def beside_side(s: Setting, shot: Shot, title: str) -> str:
 
 
 def picture_rows(s: Setting, shots: Sequence[Shot], count: int, height: float) -> list[Flowable]:
-    """Photographs in rows of `count`, each row kept whole."""
+    """Photographs in rows of `count`, each row kept whole and lower where that fills the foot of a page."""
     width = s.grid.columns(count)
     rows = [shots[i : i + count] for i in range(0, len(shots), count)]
     flows: list[Flowable] = []
     for row in rows:
-        cells: list[list[Flowable]] = [[picture(s, shot, width, height)] for shot in row]
-        flows += [Together([Columns(cells, [width] * len(row), s.grid.gap)]), Space(4 * mm)]
+        pictures = [picture(s, shot, width, height) for shot in row]
+        both = Columns([[one] for one in pictures], [width] * len(row), s.grid.gap)
+        flows += [Giving([both], _ROW_GIVES, *pictures), Space(4 * mm)]
     return flows
 
 

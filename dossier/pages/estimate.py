@@ -56,7 +56,7 @@ def _row(s: Setting, row: Agreement, detail: AgreementDetail | None) -> list[str
     what = detail.what if detail else ""
     price = detail.price if detail else ""
     unsaid = s.say("not_said")
-    return [row.number, what or unsaid, price or unsaid, s.date(row.asked) or unsaid, _answer(s, row, detail)]
+    return [row.number, what or unsaid, price or unsaid, s.day(row.asked) or unsaid, _answer(s, row, detail)]
 
 
 def _answer(s: Setting, row: Agreement, detail: AgreementDetail | None) -> str:

@@ -6,9 +6,9 @@ smaller type or an ellipsis where a label has no room. Not decided here: which p
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Any, Literal
 
 from reportlab.lib.styles import ParagraphStyle
@@ -22,7 +22,7 @@ from dossier.pages.paper import Fixed, PaperRunning, finished
 from dossier.pages.plain import plain
 from dossier.pages.setting import Setting, markup, printable
 from dossier.pages.style import HAIR, PAPERS, SOFT, Grid, text_style
-from dossier.pages.tagging import Columns, Heading, Space, Stack, Text
+from dossier.pages.tagging import Columns, Heading, Rule, Space, Stack, Text
 
 WIDTH, HEIGHT = 62 * mm, 40 * mm
 ACROSS, DOWN = 3, 6
@@ -102,16 +102,17 @@ class Looks:
 
 
 def draw_labels(record: OpenRecord, labels: Sequence[OneLabel], options: PageOptions) -> bytes:
-    """The labels, in order, as a finished PDF of as many pages as they need."""
+    """The labels, in order, as a finished PDF; what is left of the last sheet is to be written on."""
     s = Setting(record, {}, options, on=sheet_grid(options))
     title = s.words.say("papers.labels.title", job=s.payload.job)
     looks = [Looks(scale) for scale in _SCALES]
+    words = [partial(_words, s, label) for label in labels]
+    words += [partial(_to_write_on, s)] * (-len(labels) % (ACROSS * DOWN))
+    bodies = [_fitting(one, looks) for one in words]
     rows: list[Flowable] = []
-    for start in range(0, len(labels), ACROSS):
-        cells: list[list[Flowable]] = [
-            [Fixed(_fitting(s, label, looks), HEIGHT)] for label in labels[start : start + ACROSS]
-        ]
-        rows.append(Columns(cells, [WIDTH] * len(cells), 0))
+    for start in range(0, len(bodies), ACROSS):
+        cells: list[list[Flowable]] = [[Fixed(body, HEIGHT)] for body in bodies[start : start + ACROSS]]
+        rows.append(Columns(cells, [WIDTH] * ACROSS, 0))
     return finished(s, rows, title, LabelPage(s))
 
 
@@ -122,14 +123,19 @@ def sheet_grid(options: PageOptions) -> Grid:
     return Grid(width, height, top=down, bottom=down, left=across, right=across, gap=0)
 
 
-def _fitting(s: Setting, label: OneLabel, looks: Sequence[Looks]) -> list[Flowable]:
+def _fitting(words: Callable[[Looks, int], list[Flowable]], looks: Sequence[Looks]) -> list[Flowable]:
     """The largest type in which all words fit, else the smallest with as many letters as fit."""
     tries = [(look, _LENGTHS[0]) for look in looks] + [(looks[-1], most) for most in _LENGTHS[1:]]
     for look, most in tries:
-        if Stack(_words(s, label, look, most)).wrap(WIDTH - 2 * _PAD, HEIGHT)[1] <= HEIGHT - 2 * _PAD:
+        if Stack(words(look, most)).wrap(WIDTH - 2 * _PAD, HEIGHT)[1] <= HEIGHT - 2 * _PAD:
             break
-    body = _words(s, label, look, most)
-    return [Space(_PAD, keep=True), Columns([[], body], [_PAD, WIDTH - 2 * _PAD], 0)]
+    return [Space(_PAD, keep=True), Columns([[], words(look, most)], [_PAD, WIDTH - 2 * _PAD], 0)]
+
+
+def _to_write_on(s: Setting, look: Looks, most: int) -> list[Flowable]:
+    """The job, and lines for a part that has no label yet."""
+    lines = [flow for _ in range(2) for flow in (Space(7 * mm), Rule(WIDTH - 2 * _PAD, 0.3, HAIR))]
+    return [_job(s, look, most), Space(2 * mm), plain(s.say("head.part_number"), look.bold), *lines]
 
 
 def _words(s: Setting, label: OneLabel, look: Looks, most: int) -> list[Flowable]:
@@ -137,12 +143,16 @@ def _words(s: Setting, label: OneLabel, look: Looks, most: int) -> list[Flowable
     name = _cut(part.part if part else "", most)
     number, size = markup(_cut(label.part, most)), f"{look.part.fontSize:.2f}"
     head = f'{number} <font name="{SERIF}" size="{size}">{markup(name)}</font>'
-    job = " \u00b7 ".join(_cut(text, most) for text in (s.payload.job, s.object_name) if text)
     return [
-        plain(job, look.small),
+        _job(s, look, most),
         Heading(head, 1, look.number, bookmark=False),
         *_lines(s, label, look, most),
     ]
+
+
+def _job(s: Setting, look: Looks, most: int) -> Flowable:
+    names = (_cut(text, most) for text in (s.payload.job, s.object_name) if text)
+    return plain(" \u00b7 ".join(names), look.small)
 
 
 def _cut(text: str, most: int) -> str:

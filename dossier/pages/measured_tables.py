@@ -73,7 +73,7 @@ def _cell(s: Setting, one: Measured | None) -> str:
     if _number(one.high) <= 0:
         return without or "\u2013"
     amount = s.say(f"measured.{one.unit}", n=span(s, one))
-    return f"{amount}; {without}" if without else amount
+    return s.and_also([amount, without]) if without else amount
 
 
 def span(s: Setting, one: Measured) -> str:

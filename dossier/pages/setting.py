@@ -22,7 +22,7 @@ from dossier.pages.photographs import Shot, Shots
 from dossier.pages.style import Grid, Styles, grid
 from dossier.words import Catalogue
 from dossier.words.compare import normal, repeated
-from dossier.words.dates import long_date, written_number
+from dossier.words.dates import long_date, short_date, written_number
 
 _MARK = re.compile(r"\b[A-Z][A-Z0-9]+\b")
 _LEADING_DATE = re.compile(r"^\d{4}-\d{2}(-\d{2})?\b")
@@ -32,6 +32,7 @@ _SHORT = 80  # letters: about a line
 _FEW_PARTS = 6
 _LONG_NAME = 70  # letters of a part: four lines of a narrow column
 _dates = lru_cache(maxsize=4096)(long_date)
+_days = lru_cache(maxsize=4096)(short_date)
 
 
 @lru_cache(maxsize=8192)
@@ -136,6 +137,10 @@ class Setting:
 
     def date(self, text: str) -> str:
         return _dates(self.words.language, text)
+
+    def day(self, text: str) -> str:
+        """A date in a column of a table."""
+        return _days(self.words.language, text)
 
     def number(self, text: str) -> str:
         """A decimal number of the record ("1250.50") as a reader writes it."""

@@ -122,7 +122,7 @@ def _line(s: Setting, row: Account) -> str:
     parts = (
         s.say("count.parts", n=row.parts_low)
         if row.parts_low == row.parts_high
-        else s.say("count.parts_range", low=row.parts_low, high=row.parts_high)
+        else s.say("count.parts_range", low=row.parts_low, high=row.parts_high, n=row.parts_high)
     )
     return s.labelled(s.token(row.now), parts)
 

@@ -31,20 +31,26 @@ def written_number(language: str, text: str) -> str:
 
 def long_date(language: str, text: str) -> str:
     """An ISO date, month or year as a reader of `language` writes it; anything else unchanged."""
-    if match := _DAY.match(text):
-        from babel.dates import format_date  # noqa: PLC0415 - only where pages are drawn
+    return _written(language, text, "long", "yMMMM")
 
-        try:
-            day = dt.date(*(int(part) for part in match.groups()))
-        except ValueError:
-            return text
-        return str(format_date(day, format="long", locale=_LOCALES.get(language, language)))
-    if match := _MONTH.match(text):
-        from babel.dates import format_skeleton  # noqa: PLC0415 - only where pages are drawn
 
-        try:
-            day = dt.date(int(match[1]), int(match[2]), 1)
-        except ValueError:
-            return text
-        return str(format_skeleton("yMMMM", day, locale=_LOCALES.get(language, language)))
-    return text
+def short_date(language: str, text: str) -> str:
+    """The same as a column of a table has it, with the month cut short, on one line."""
+    said = _written(language, text, "medium", "yMMM")
+    return said if said == text else said.replace(" ", "\u00a0")
+
+
+def _written(language: str, text: str, of_day: str, of_month: str) -> str:
+    """By the names that CLDR has for the length of a date (UTS 35, part 4)."""
+    day, month = _DAY.match(text), _MONTH.match(text)
+    if not day and not month:
+        return text
+    from babel.dates import format_date, format_skeleton  # noqa: PLC0415 - only where pages are drawn
+
+    locale = _LOCALES.get(language, language)
+    try:
+        if day:
+            return str(format_date(dt.date(*(int(part) for part in day.groups())), of_day, locale))
+        return str(format_skeleton(of_month, dt.date(int(text[:4]), int(text[5:]), 1), locale=locale))
+    except ValueError:
+        return text

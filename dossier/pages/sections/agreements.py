@@ -39,7 +39,7 @@ def _agreements(s: Setting) -> list[Flowable]:
     details = {row.number: row for row in s.apart.agreement_details}
     heads = [s.say(f"head.{key}") for key in ("agreement", "asked", "answered", "answer", "agreed_what")]
     body = [_row(s, row, details.get(row.number)) for row in rows]
-    flows: list[Flowable] = [blocks.table(s, heads, body, (16, 26, 26, 22, 78))]
+    flows: list[Flowable] = [blocks.table(s, heads, body, (14, 24, 24, 22, 84))]
     if gone := s.missing("agreement_details"):
         flows += [Space(1 * mm), blocks.note(s, s.say("agreements.details_gone", n=gone))]
         return [Together(flows)] if len(rows) <= _FEW else flows
@@ -48,7 +48,7 @@ def _agreements(s: Setting) -> list[Flowable]:
 
 def _row(s: Setting, row: Agreement, detail: AgreementDetail | None) -> list[str]:
     unsaid = s.say("not_said")
-    dates = [s.date(row.asked) or unsaid, s.date(row.answered) or unsaid]
+    dates = [s.day(row.asked) or unsaid, s.day(row.answered) or unsaid]
     return [row.number, *dates, s.token(row.answer), _detail(s, detail)]
 
 

@@ -19,7 +19,7 @@ def section(s: Setting) -> list[Flowable]:
     heads = [s.say(f"head.{key}") for key in ("line", "day", "part", "done", "pictures")]
     body = [
         *blocks.lead(s, s.say("covered.lead")),
-        blocks.table(s, heads, [_row(s, work) for work in rows], (10, 26, 52, 54, 26)),
+        blocks.table(s, heads, [_row(s, work) for work in rows], (10, 22, 52, 58, 26)),
         *[blocks.note(s, line) for line in _not_said(s)],
         *blocks.picture_rows(s, s.shots.covered, 2, _DEPTH),
     ]
@@ -43,4 +43,4 @@ def _row(s: Setting, work: Work) -> list[str]:
     shots = [shot for shot in s.shots.covered if set(shot.photograph.parts) & set(work.parts)]
     done = s.labelled(s.token(work.done), work.how) if work.how else s.token(work.done)
     pictures = blocks.numbers_of(s, shots) or s.say("covered.no_picture")
-    return [str(work.number), s.date(work.date), s.part_names(work.parts), done, pictures]
+    return [str(work.number), s.day(work.date), s.part_names(work.parts), done, pictures]

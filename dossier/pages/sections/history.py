@@ -43,7 +43,7 @@ def _claims(s: Setting) -> list[Flowable]:
 def _row(s: Setting, row: HistoryClaim) -> list[str]:
     what = s.beside(row.what, s.part_names(row.parts))
     return [
-        s.date(row.date) or s.say("not_known"),
+        s.day(row.date) or s.say("not_known"),
         what,
         row.by or s.say("not_known"),
         s.token(row.known_from),
@@ -88,7 +88,7 @@ def _told(s: Setting, one: PartHistory) -> Iterator[list[str]]:
         by = said.workshop or s.say("not_known")
         yield [
             s.beside(names, was),
-            s.date(said.date) or s.say("not_known"),
+            s.day(said.date) or s.say("not_known"),
             by if said.sha256 else s.say("history.paper", by=by),
             _what(s, said),
             counted,

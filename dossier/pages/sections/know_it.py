@@ -18,6 +18,7 @@ from dossier.pages.tagging import Columns, NewPage, Space, Stack, Text, Together
 
 _DECIMAL = re.compile(r"(?<![\d.])\d+\.\d+(?![\d.])")  # no date, no number of a version
 _BEFORE_UNIT = re.compile(r"(?<=\d) (?=\S{1,4}$)")
+_DEPTHS = (64, 60, 56, 52, 48)  # mm of the pictures, from open to close
 _MANY = 21  # rows of a table that may stand on two pages
 _LONG = 60  # characters of how something was measured, from which its column is the widest
 
@@ -57,11 +58,11 @@ def section(s: Setting) -> list[Flowable]:
     stacks = {dense: [Stack(make(s, dense=dense)) for make in below] for dense in (False, True)}
     for on_page in (3, 2, 1):
         after = [flow for make in below[on_page:] for flow in make(s, dense=False)]
-        for layout in layouts if on_page != 2 else layouts[1:]:
+        for layout in layouts if on_page != 2 else layouts[len(_DEPTHS) - 1 :]:
             story = _page(s, layout, stacks[layout.dense][:on_page])
             if blocks.fits(s, story):
                 return [*story, *after]
-    return _page(s, layouts[1], [flow for make in below for flow in make(s, dense=False)])
+    return _page(s, layouts[len(_DEPTHS) - 1], [flow for make in below for flow in make(s, dense=False)])
 
 
 def _page(s: Setting, layout: Layout, rest: list[Flowable]) -> list[Flowable]:
@@ -72,7 +73,8 @@ def _page(s: Setting, layout: Layout, rest: list[Flowable]) -> list[Flowable]:
 def _layouts(count: int, panoramas: bool) -> tuple[Layout, ...]:
     """From open to close, for a number of pictures."""
     wide = 1 if panoramas and count < 3 else 2 if count in (1, 2, 4) else 3
-    return (Layout(wide, 60 * mm), Layout(wide, 48 * mm), Layout(3, 40 * mm), Layout(3, 40 * mm, dense=True))
+    open_ = [Layout(wide, depth * mm) for depth in _DEPTHS]
+    return (*open_, Layout(3, 40 * mm), Layout(3, 40 * mm, dense=True))
 
 
 def _pictures(s: Setting) -> list[Pictured]:
@@ -188,7 +190,7 @@ def _measures(s: Setting, *, dense: bool) -> list[Flowable]:
     if not rows:
         return blocks.group(s, title, [s.say("know_it.no_measurements")], dense=dense)
     heads = [s.say(f"head.{key}") for key in ("measure", "value", "how", "day")]
-    cells = [[_what(s, row), _value(s, row), row.how, s.date(row.date)] for row in rows]
+    cells = [[_what(s, row), _value(s, row), row.how, s.day(row.date)] for row in rows]
     widths = (30, 24, 50, 18) if any(len(row.how) > _LONG for row in rows) else (40, 26, 34, 22)
     flows = [blocks.heading(s, title), blocks.table(s, heads, cells, widths, close=dense)]
     return [Space(2 * mm), Together(flows)] if len(rows) < _MANY else flows

@@ -144,7 +144,7 @@ def _work(s: Setting, part: Part) -> str:
             how=work.how,
         )
         if work.how
-        else f"{s.token(work.done)}, {s.date(work.date) or s.say('not_said')}"
+        else s.in_row([s.token(work.done), s.date(work.date) or s.say("not_said")])
         for work in lines
     )
 

@@ -14,8 +14,8 @@ from dossier.pages.tagging import Space
 from dossier.pages.timeline_figure import timeline
 
 HEADS = ("line", "day", "who", "part", "done", "how", "agreed_on")
-SHARES = (8, 22, 23, 37, 22, 48, 13)
-_SHARES_OF_LONG = (9, 21, 22, 50, 21, 37, 13)
+SHARES = (8, 20, 23, 37, 22, 50, 13)
+_SHARES_OF_LONG = (9, 20, 22, 50, 21, 38, 13)
 
 
 def section(s: Setting) -> list[Flowable]:
@@ -33,7 +33,7 @@ def _log(s: Setting) -> list[Flowable]:
 def _row(s: Setting, work: Work) -> list[str]:
     return [
         str(work.number),
-        s.date(work.date) or s.say("not_said"),
+        s.day(work.date) or s.say("not_said"),
         s.person(work.who) or s.say("not_said"),
         _parts(s, work),
         s.token(work.done),

@@ -48,7 +48,7 @@ class NewPage(Flowable):  # type: ignore[misc]  # reportlab is untyped
 
 
 class Space(Flowable):  # type: ignore[misc]  # reportlab is untyped
-    """Empty height in points; dropped at the top of a page unless `keep`."""
+    """Empty height in points; dropped at the top of a page, and less after another one, unless `keep`."""
 
     def __init__(self, height: float, keep: bool = False) -> None:
         super().__init__()
@@ -78,7 +78,7 @@ def cut(item: Flowable, width: float, height: float, force: bool) -> tuple[Flowa
 
 
 def fill(items: Sequence[Flowable], width: float, height: float, force: bool = False) -> Filled:
-    """Places as many of `items` as fit, top to bottom; spaces between two are the larger of the two asked."""
+    """Places as many of `items` as fit, top to bottom; of spaces that meet the larger one stands."""
     filler = _Filler(width, height, force)
     for number, item in enumerate(items):
         if isinstance(item, NewPage):
@@ -102,6 +102,8 @@ class _Filler:
         if not self.placed and isinstance(item, Space) and not item.keep and self.force:
             return None
         gap = max(self.after, item.getSpaceBefore()) if self.placed else 0.0
+        if isinstance(item, Space) and not item.keep:
+            gap -= min(self._open, item.height)
         room = self.height - self.used - gap
         _, height = item.wrap(self.width, max(room, _FUZZ))
         if height <= room + _FUZZ:
@@ -128,6 +130,12 @@ class _Filler:
         before = (placed.flowable for placed in reversed(self.placed))
         last = next((item for item in before if not isinstance(item, Space)), None)
         return last is not None and bool(last.getKeepWithNext())
+
+    @property
+    def _open(self) -> float:
+        """How much of an empty space stands at the end already."""
+        last = self.placed[-1].flowable if self.placed else None
+        return last.height if isinstance(last, Space) and not last.keep else 0.0
 
     def _place(self, item: Flowable, gap: float, height: float) -> None:
         self.placed.append(Placed(item, self.used + gap, height))

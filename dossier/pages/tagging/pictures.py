@@ -20,6 +20,7 @@ from dossier.pages.tagging.text import Text
 
 _FUZZ = 1e-3  # points
 _TRIES = 4  # a caption under a smaller picture may need a line more
+_MORE = 0.5  # points: a lower picture with a longer caption gives less than the highest one
 LEAST_CAPTION = 200.0  # points: about 55 letters of small print
 
 Draw = Callable[[Any, float, float], None]  # canvas, width, height in points; origin bottom left
@@ -133,10 +134,10 @@ class Giving(Together):
             if over <= _FUZZ:
                 return self, None
             highest = max(figure.height for figure in self.figures)
-            if highest - over < self.least:
+            if highest - over - _MORE < self.least:
                 break
             for figure in self.figures:
-                figure.shrink(figure.height * (highest - over) / highest)
+                figure.shrink(figure.height * (highest - over - _MORE) / highest)
         for figure, (wide, high) in zip(self.figures, sizes, strict=True):
             figure.width, figure.height = wide, high
         self.forget()

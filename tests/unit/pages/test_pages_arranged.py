@@ -14,7 +14,7 @@ from PIL import Image
 
 from dossier.model.counted import PartHistory
 from dossier.model.record import OpenRecord
-from dossier.pages import document
+from dossier.pages import blocks, document
 from dossier.pages.options import PageOptions
 from dossier.pages.sections import before_after, checking, history, know_it, new_removed
 from dossier.pages.setting import Setting, unbroken
@@ -32,6 +32,19 @@ def _small(side: int) -> bytes:
     out = io.BytesIO()
     Image.new("RGB", (side, side * 3 // 4), (120, 90, 60)).save(out, "JPEG")
     return out.getvalue()
+
+
+def test_a_row_of_pictures_is_lower_where_that_fills_the_foot_of_a_page(
+    rich_record: OpenRecord, rich_pictures: Mapping[str, bytes], page_options: Make
+) -> None:
+    """By three tenths at most; where less than that is left, the row stands whole on the next page."""
+    s = Setting(rich_record, rich_pictures, page_options())
+    row, _ = blocks.picture_rows(s, s.shots.all[:2], 3, 60.0)
+    high = row.wrap(s.grid.text, 0)[1]
+    assert row.cut(s.grid.text, high - 30, force=False)[0] is None
+    assert row.wrap(s.grid.text, 0)[1] == high
+    assert row.cut(s.grid.text, high - 15, force=False) == (row, None)
+    assert row.wrap(s.grid.text, 0)[1] <= high - 15
 
 
 @pytest.mark.parametrize("side", [90, 400, 1600])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 import msgspec
@@ -74,6 +75,19 @@ def test_size_and_marks_are_on_the_paper() -> None:
         assert min(on.left, on.top) > 5 / 25.4 * 72 + labels._MARK
 
 
+@pytest.mark.parametrize("count", [1, 17, 18, 19])
+def test_what_is_left_of_a_sheet_is_to_be_written_on(
+    count: int, rich_record: OpenRecord, page_options: Make
+) -> None:
+    """Every place has the job on it, so that no label stands alone on a sheet."""
+    label = labels.OneLabel("3", 9, "old", "2026-03-30")
+    pdf = labels.draw_labels(rich_record, [label] * count, page_options())
+    with pypdfium2.PdfDocument(pdf) as opened:
+        pages = [page.get_textpage().get_text_bounded() for page in opened]
+    assert [page.count("2026-014 \u00b7") for page in pages] == [18] * (1 if count < 19 else 2)
+    assert sum(page.count("9 of 64 pieces") for page in pages) == count
+
+
 ANY = st.text(st.characters(exclude_categories=["Cs"]), max_size=400)
 
 
@@ -89,8 +103,10 @@ def test_any_words_fit(
     record = msgspec.structs.replace(rich_record, payload=payload)
     label = labels.OneLabel(number, 5, "old", "2026-04-02")
     s = labels.Setting(record, {}, page_options())
-    body = labels._fitting(s, label, [labels.Looks(scale) for scale in labels._SCALES])
-    assert labels.Stack(body).wrap(labels.WIDTH, labels.HEIGHT)[1] <= labels.HEIGHT
+    looks = [labels.Looks(scale) for scale in labels._SCALES]
+    for words in (partial(labels._words, s, label), partial(labels._to_write_on, s)):
+        body = labels._fitting(words, looks)
+        assert labels.Stack(body).wrap(labels.WIDTH, labels.HEIGHT)[1] <= labels.HEIGHT
     labels.draw_labels(record, [label], page_options())
 
 

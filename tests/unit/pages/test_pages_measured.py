@@ -89,6 +89,14 @@ def test_a_part_without_a_measure_is_said_to_count_for_nothing(setting: Setting)
     assert cells == ["2 parts without", "3 dm²; 1 part without"]
 
 
+def test_what_has_no_measure_stands_behind_the_mark_of_its_language(
+    rich_record: OpenRecord, page_options: Callable[..., PageOptions]
+) -> None:
+    """French has a space before a semicolon (Lexique des règles typographiques, from memory)."""
+    french = Setting(rich_record, {}, page_options(language="fr"))
+    assert measured_tables._cell(french, area("3.72", "3.72", without=2)) == "3,72 dm²\u00a0; 2 sans mesure"
+
+
 def test_a_number_has_the_decimal_mark_of_its_language() -> None:
     """Held against Babel's own formatting of the same number."""
     for language in ("de", "fr", "it", "es", "ja"):

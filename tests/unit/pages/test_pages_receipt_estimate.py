@@ -123,7 +123,7 @@ def test_what_was_said_at_the_door_stands_in_place_of_lines(
 def test_the_estimate(rich_record: OpenRecord, page_options: Make) -> None:
     text = " ".join(pages_of(draw_estimate(rich_record, page_options())))
     for said in (
-        "A1 Clean, make good the veneer and pins, new writing surface GBP 1 240.00 6 March 2026 agreed",
+        "A1 Clean, make good the veneer and pins, new writing surface GBP 1 240.00 6 Mar 2026 agreed",
         "A4 A second inkwell GBP 210.00", "refused", "GBP 1 395.00", "under the baize of the underside",
         "the owner prefers the gap", WORDS.say("papers.estimate.not_added"),
     ):  # fmt: skip

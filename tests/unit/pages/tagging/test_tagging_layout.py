@@ -29,6 +29,7 @@ from dossier.pages.tagging import (
     Text,
     Together,
 )
+from dossier.pages.tagging.boxes import fill
 from dossier.pages.tagging.pictures import Giving
 
 Build = Callable[..., bytes]
@@ -111,6 +112,27 @@ def test_a_picture_beside_a_table_gives_until_its_caption_fits(build: Build, sty
         assert len(pages(build([Space(430, keep=True), giving]))) == count
         assert (picture.figure.height < 300) == (count == 1)
         assert giving.wrap(490, 0)[1] <= 700
+
+
+def test_pictures_of_unequal_height_give_until_the_longest_caption_fits(styles: Any, jpeg: Any) -> None:
+    """The lower one has the longer words, so that what the highest gives is not yet enough."""
+    for room in range(90, 140):
+        tall = Picture(jpeg(), 120, 125, "A ramp", "one line", styles.small)
+        low = Picture(jpeg(), 120, 115, "A ramp", "words " * 40, styles.small)
+        row = Giving([Columns([[tall], [low]], [150, 150], 10)], 0.6, tall, low)
+        whole = row.wrap(310, 0)[1]
+        first, rest = row.cut(310, whole - 140 + room, force=False)
+        assert (first, rest) == (row, None)
+        assert row.wrap(310, 0)[1] <= whole - 140 + room
+        assert whole - 140 + room - row.wrap(310, 0)[1] < 2, "more was given than asked"
+
+
+def test_of_two_spaces_that_meet_the_larger_stands() -> None:
+    def height(*spaces: Space) -> float:
+        return fill([Space(50, keep=True), *spaces, Space(10, keep=True)], 100, 500).height
+
+    assert height(Space(9), Space(25)) == height(Space(25), Space(9)) == height(Space(25)) == 85
+    assert height(Space(9, keep=True), Space(25)) == 94
 
 
 def test_a_caption_is_no_wider_than_its_picture(build: Build, styles: Any, jpeg: Any) -> None:

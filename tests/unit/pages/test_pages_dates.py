@@ -1,0 +1,68 @@
+"""Dates in columns: short, on one line, in every language."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import msgspec
+import pytest
+from reportlab.pdfbase.pdfmetrics import stringWidth
+
+from dossier.model.record import OpenRecord
+from dossier.model.rows import Work
+from dossier.pages.fonts import SANS
+from dossier.pages.options import PageOptions
+from dossier.pages.sections import covered, new_removed, work_log
+from dossier.pages.setting import Setting
+from dossier.pages.tagging import DataTable
+from dossier.words import LANGUAGES
+from dossier.words.dates import short_date
+
+Make = Callable[..., PageOptions]
+NB = "\u00a0"
+DAYS = [f"2026-{month:02}-28" for month in range(1, 13)]
+
+
+@pytest.mark.parametrize(
+    ("language", "day", "month"),
+    [
+        ("en", f"17{NB}Feb{NB}2026", f"Feb{NB}2026"),
+        ("de", "17.02.2026", f"Feb.{NB}2026"),
+        ("fr", f"17{NB}févr.{NB}2026", f"févr.{NB}2026"),
+        ("it", f"17{NB}feb{NB}2026", f"feb{NB}2026"),
+        ("es", f"17{NB}feb{NB}2026", f"feb{NB}2026"),
+        ("ja", "2026/02/17", "2026年2月"),
+    ],
+)
+def test_a_short_date_is_as_cldr_has_it(language: str, day: str, month: str) -> None:
+    """CLDR, dates of the length "medium" and the pattern yMMM (UTS 35, part 4), read there by hand."""
+    assert short_date(language, "2026-02-17") == day
+    assert short_date(language, "2026-02") == month
+    for text in ("1962", "about 1900", "2026-02-30", ""):
+        assert short_date(language, text) == text
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_no_date_of_the_work_is_parted(language: str, rich_record: OpenRecord, page_options: Make) -> None:
+    """In every month it has room in its column."""
+    work = tuple(
+        Work(number=n, date=day, who="HB", done="cleaned", covered="yes") for n, day in enumerate(DAYS)
+    )
+    payload = msgspec.structs.replace(rich_record.payload, work=work)
+    s = Setting(msgspec.structs.replace(rich_record, payload=payload), {}, page_options(language=language))
+    for section in (work_log.section, covered.section):
+        table = next(flow for flow in section(s) if isinstance(flow, DataTable))
+        room = table.widths[1] - 2 * table.look.pad_x
+        shown = [s.day(day) for day in DAYS]
+        assert max(stringWidth(day, SANS, s.styles.cell.fontSize) for day in shown) <= room
+        assert [row.cells[1].items[0].getPlainText() for row in table.rows] == shown
+
+
+def test_what_was_done_without_a_word_of_how_has_the_comma_of_its_language(
+    rich_record: OpenRecord, page_options: Make
+) -> None:
+    part = rich_record.payload.parts[0]
+    work = (Work(number=1, date="2026-03-12", who="HB", parts=(part.number,), done="replaced"),)
+    payload = msgspec.structs.replace(rich_record.payload, work=work)
+    s = Setting(msgspec.structs.replace(rich_record, payload=payload), {}, page_options(language="ja"))
+    assert new_removed._work(s, part) == "交換、2026年3月12日"
