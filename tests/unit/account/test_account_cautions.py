@@ -24,6 +24,8 @@ FOUND = [
     ("n-Hexane", "solvent-hexane"),
     ("cellulose thinner", "solvent-toluene"),
     ("solvent degreaser", "solvent"),
+    ("perchloroethylene", "solvent"),
+    ("woodworm killer", "biocide"),
     ("two-part adhesive", "adhesive-epoxy"),
     ("nickel plated steel", "plating"),
     ("electroplating", "plating"),
@@ -60,6 +62,7 @@ NOT_FOUND = [
     ("leading strip of pleather", "lead"),
     ("leading edge", "lead"),
     ("solvent-free paste", "solvent"),
+    ("walnut, spirit varnish", "solvent"),  # what it came with; who lays it on is cautioned
     ("lead free solder", "lead"),
     ("golden oak", "plating"),
     ("bladed", "blade"),
@@ -84,6 +87,23 @@ def test_found_in_a_material(material: str, code: str, job_with: Change, words: 
 @pytest.mark.parametrize(("material", "code"), NOT_FOUND)
 def test_not_found(material: str, code: str, job_with: Change, words: Catalogue) -> None:
     assert code not in codes(job_with({"/parts/3/material": material}), words)
+
+
+@pytest.mark.parametrize(
+    ("language", "varnish"),
+    [
+        ("en", "spirit varnish"),
+        ("de", "Spirituslack"),
+        ("fr", "vernis au tampon"),
+        ("it", "gommalacca a tampone"),
+        ("es", "barniz de alcohol"),
+        ("ja", "アルコールニス"),
+    ],
+)
+def test_an_old_varnish_is_no_solvent_that_is_used(language: str, varnish: str, job_with: Change) -> None:
+    spoken = Catalogue(language)
+    assert "solvent" not in codes(job_with({"/parts/3/material": varnish}), spoken)
+    assert "solvent" in codes(job_with({"/work/0/product": varnish}), spoken)
 
 
 def test_found_in_product_and_way_of_working(job_with: Change, words: Catalogue) -> None:

@@ -42,7 +42,7 @@ PHRASES = [
     ("en", "leather, coloured", "saddle soap", "wet-leather"),
     ("de", "mahagonifarbene Esche", "Silikon", ""),
     ("de", "Palisander", "Silikon", "silicone"),
-    ("fr", "frêne couleur acajou", "colle blanche", ""),
+    ("fr", "métal couleur acajou", "colle blanche", ""),
     ("fr", "acajou", "colle blanche", "white-glue-wood"),
     ("it", "plastica color avorio", "aceto", ""),
     ("it", "avorio", "aceto", "acid-lime"),
