@@ -9,6 +9,7 @@ import re
 from fractions import Fraction
 from functools import lru_cache
 
+from dossier.trade.numbers import HALF_WIDTH
 from dossier.trade.units import Span
 from dossier.words import Catalogue
 
@@ -24,7 +25,7 @@ MOST_TEXT = 60
 def figure(text: str, kind: str, language: str = "en") -> Span | None:
     """Least and most of `text` in the base of `kind` ("current", "time", "density"); parts add up."""
     units = _units(kind, language)
-    text = text[:MOST_TEXT].replace("³", "3").strip()
+    text = text[:MOST_TEXT].translate(HALF_WIDTH).replace("³", "3").strip()
     pairs = _PAIR.findall(text)
     if not pairs or _PAIR.sub("", text).strip():
         return None
@@ -51,6 +52,7 @@ def _number(text: str) -> Fraction:
 
 def share(text: str, language: str = "en") -> Span | None:
     """ "90 %", "85-95 %", "0.9" or "90" as 0 to 1."""
+    text = text.translate(HALF_WIDTH)
     plain = text if re.search(r"[^\d\s.,–-]", text) else f"{text} %"
     bare = re.fullmatch(_NUMBER, text.strip())
     if bare and _number(bare[1]) <= 1:
@@ -61,6 +63,7 @@ def share(text: str, language: str = "en") -> Span | None:
 
 def karat(text: str, language: str = "en") -> Fraction | None:
     """ "14 kt", "18k", "K18", "585", ".750", "750/1000", "999.9": parts of 24."""
+    text = text.translate(HALF_WIDTH)
     text = _K_FIRST.sub(r"\1 k", text.strip()) if _K_FIRST.fullmatch(text.strip()) else text
     fineness = _FINENESS.fullmatch(text.strip())
     if fineness:

@@ -11,6 +11,8 @@ from fractions import Fraction
 from dossier.trade.units import Span
 
 NUMBER = r"(?:\d{1,9}[ -]\d{1,3}/\d{1,3}|\d{1,3}/\d{1,3}|\d{1,9}(?:[.,]\d{1,9})?|\.\d{1,9})"
+# Letters, digits and marks as wide as kana, which Japanese keyboards give, and the space between them.
+HALF_WIDTH = {0xFF01 + n: 0x21 + n for n in range(94)} | {0x3000: 0x20}
 _SPAN = rf"{NUMBER}(?:\s{{0,2}}(?:-|–|—|\bto\b)\s{{0,2}}{NUMBER})?"
 SIDES = rf"{_SPAN}(?:\s{{0,2}}[x×]\s{{0,2}}{NUMBER}){{0,3}}"
 

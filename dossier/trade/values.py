@@ -19,6 +19,7 @@ from functools import cache
 import msgspec
 
 from dossier.model.rows import Value
+from dossier.trade.numbers import HALF_WIDTH
 
 _NO_MINOR = "BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX UYI VND VUV XAF XOF XPF"
 _THREE = "BHD IQD JOD KWD LYD OMR TND"
@@ -67,7 +68,7 @@ def amount(text: str, currency: str) -> Decimal:
     currency has, "thousands" where a mark before three digits can be either; a 0 in front ("021.125") makes
     it one of decimals, since nobody groups so.
     """
-    text = text.strip()
+    text = text.translate(HALF_WIDTH).strip()
     minor = minor_units(currency)
     grouped = _GROUPED.fullmatch(text)
     if grouped and not (grouped["mark"] and grouped["mark"] == grouped["group"]):

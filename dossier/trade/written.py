@@ -18,7 +18,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from dossier.trade.gauges import GAUGES
-from dossier.trade.numbers import NUMBER, SIDES, slashed, value
+from dossier.trade.numbers import HALF_WIDTH, NUMBER, SIDES, slashed, value
 from dossier.trade.numbers import digits as digits_of
 from dossier.trade.numbers import spans as spans_of
 from dossier.trade.units import UNITS, Quantity, Span, Unclear
@@ -38,7 +38,7 @@ _SIGNS = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8"
     "’": "'",
     "²": "2",
 }
-_PLAIN = str.maketrans(_SIGNS)
+_PLAIN = str.maketrans(_SIGNS) | HALF_WIDTH
 _FEET = re.compile(r"(?<=\d)'(?=\d)")  # 5'6"
 _FRACTIONS = frozenset({2, 3, 4, 8, 16, 32, 64, 128})  # what inches and ounces are divided into
 _SOLD_IN_RANGES = frozenset({"ounce", "leather ounce", "cloth ounce", "iron"})
@@ -79,8 +79,8 @@ def alone(text: str, about: str = "", language: str = "en") -> Read | None:
 
     "about 3 mm", "under 3 mm", "3 mm less play" and "-3 mm" are no 3 mm to work with.
     """
-    found = parse(text, about, language)
-    return found if found and found.written == _plain(text[:MOST_TEXT]).strip().rstrip(".").rstrip() else None
+    found, whole = parse(text, about, language), _plain(text[:MOST_TEXT]).strip()
+    return found if found and found.written.rstrip(".") == whole.rstrip(".").rstrip() else None
 
 
 def leading(text: str, about: str = "", language: str = "en") -> Read | None:

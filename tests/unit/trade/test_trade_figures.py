@@ -383,6 +383,14 @@ def test_a_cut_is_worked_out_from_plain_lengths_alone(cavity: str) -> None:
     assert cuts.lacking(row) == ("cavity_length",) and cuts.blank(row) == ()
 
 
+@pytest.mark.parametrize(
+    ("language", "cavity"),
+    [("en", "10 in."), ("en", "10 inches."), ("ja", "２５４ｍｍ"), ("ja", "２５．４　ｃｍ")],
+)
+def test_a_length_with_a_full_stop_and_one_as_wide_as_kana(language: str, cavity: str) -> None:
+    assert cuts.length(cavity, "cavity_length", language) == 254
+
+
 def test_what_is_written_of_a_cut_adds_up_by_hand() -> None:
     """5 7/8 in are 149.225 mm and 2 oz of leather 2/64 in, 0.79375 mm: 149.225 - 1.5875 = 147.6375 mm."""
     row = Calculation(
@@ -439,6 +447,7 @@ def test_a_change_keeps_the_minor_units_of_its_currency(
         ("021,125", "TND", "21.125"),
         ("1 021.125", "BHD", "1021.125"),
         ("0.5", "EUR", "0.5"),
+        ("１２０，０００", "JPY", "120000"),  # as wide as kana
     ],
 )
 def test_three_decimals_can_be_written_so_that_they_are_no_thousands(
@@ -465,4 +474,4 @@ def test_an_amount_is_never_guessed(text: str, currency: str, why: str) -> None:
 def test_karat_as_it_is_stamped(text: str, karat: int | None) -> None:
     """750/1000 of 24 is 18; nothing is above 24."""
     assert figures.karat(text) == karat
-    assert figures.karat("K18", "ja") == 18
+    assert figures.karat("K18", "ja") == figures.karat("Ｋ１８", "ja") == 18
