@@ -52,6 +52,7 @@ def test_what_goes_with_what(material: str, product: str, how: str, answers: lis
     [
         ("saddle soap", "pigskin", "test first", "wet-leather"),
         ("saddle soap", "horsehide", "test first", "wet-leather"),
+        ("saddle soap", "crocodile over board", "test first", "wet-leather"),
         ("neatsfoot oil", "cowhide", "test first", "oil-leather"),
         ("neatsfoot oil", "suede", "keep off", "dressing-suede"),
         ("spirit dye", "calfskin", "test first", "spirit-dye-leather"),
@@ -215,6 +216,9 @@ def test_a_workshops_own_rule_takes_the_place_of_one_shipped() -> None:
         ("es", "papel", "húmedo", "wet-paper"),
         ("ja", "ゴム", "グリースを塗布", "oil-rubber"),
         ("ja", "レンズ", "研磨剤で磨いた", "polish-lens"),
+        ("de", "Krokodil", "mit Sattelseife", "wet-leather"),
+        ("it", "coccodrillo", "sapone da sella", "wet-leather"),
+        ("ja", "ワニ", "固く絞った布", "wet-leather"),
         ("de", "Ahorn", "mit Weißleim geleimt", "white-glue-wood"),
         ("de", "Stahl, gebläut", "Zitronensäure", "acid-blued"),
         ("de", "Steingut", "mit Polierpaste", "abrasive-ceramic"),
