@@ -23,9 +23,11 @@ class Draft(msgspec.Struct):
     remarks: list[str]  # said at the head of the job
 
 
-def example_draft(words: Catalogue, number: str) -> Draft:
-    """The invented example of the catalogue, under the job's own number."""
+def example_draft(words: Catalogue, number: str, mark: str | None = None) -> Draft:
+    """The invented example of the catalogue, under the job's own number; by `mark`, where one is given."""
     example = words.table("template.example")
+    if mark is not None:
+        example = _by(mark, example, example["people"][0]["mark"])
     return Draft(
         top={"number": number} | example["top"],
         sections={name: dict(example.get(name, {})) for name in SECTIONS},
@@ -33,6 +35,15 @@ def example_draft(words: Catalogue, number: str) -> Draft:
         tables={name: list(example.get(name, [])) for name in TABLES},
         remarks=[*words.table("template.job")["top"], *words.table("template.job")["example"]],
     )
+
+
+def _by(mark: str, value: Any, invented: str) -> Any:
+    """`value` with `mark` wherever the invented one stands."""
+    if isinstance(value, dict):
+        return {key: _by(mark, one, invented) for key, one in value.items()}
+    if isinstance(value, list):
+        return [_by(mark, one, invented) for one in value]
+    return mark if value == invented else value
 
 
 def help_for(words: Catalogue, table: str, field: Field) -> str:

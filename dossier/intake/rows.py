@@ -10,6 +10,7 @@ from collections.abc import Iterable
 
 import msgspec
 
+from dossier.intake.dates import range_behind
 from dossier.intake.entries import Entry, Read, read_all
 from dossier.intake.partlist import ALL, ALL_OTHERS, Register
 from dossier.intake.report import ANY, Report, listed
@@ -70,9 +71,14 @@ def say_unread(kind: str, entries: Iterable[Entry], names: tuple[str, ...], repo
     """
     for entry in entries:
         cells = [entry.cells.get(name) for name in names]
-        first, *more = [plain_word(str(c.raw)) if c and c.raw is not SAID else "" for c in cells]
+        first, *more = [plain_word(str(c.raw)) if c and not _tells_nothing(c.raw) else "" for c in cells]
         words = {word for text in (first, *more) for word in _meant_by(text)}
         report.not_all(kind, words if _WORDS.search(first) else (ANY,))
+
+
+def _tells_nothing(raw: object) -> bool:
+    """Said already, or a date that a spreadsheet program made of what was typed."""
+    return raw is SAID or range_behind(raw) is not None
 
 
 def _meant_by(text: str) -> list[str]:

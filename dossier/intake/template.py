@@ -13,13 +13,15 @@ from pathlib import Path
 
 from dossier import durable
 from dossier.errors import OutputError, UnreadableError
+from dossier.intake.desk import Desk
 from dossier.intake.draft import Draft, example_draft
 from dossier.intake.draft_earlier import earlier_draft
 from dossier.intake.earlier import RECORD_FILE, payload_of, record_bytes
 from dossier.intake.photolist import PHOTOS_FOLDER
+from dossier.intake.report import Report
 from dossier.intake.template_plain import plain_files, workshop_toml
 from dossier.intake.workbook import WORKBOOK_FILE
-from dossier.intake.workshop import WORKSHOP_FILE
+from dossier.intake.workshop import WORKSHOP_FILE, read_workshop
 from dossier.words import Catalogue
 
 LAID_IN = f"earlier/{RECORD_FILE}"
@@ -58,7 +60,7 @@ def _check_free(folder: Path, words: Catalogue) -> None:
 def _draft(folder: Path, earlier: Path | None, record: bytes | None, words: Catalogue) -> Draft:
     number = folder.resolve().name
     if earlier is None:
-        return example_draft(words, number)
+        return example_draft(words, number, _mark_of(folder))
     data = record_bytes(earlier) if record is None else record
     path = _path_between(folder, earlier) if record is None else LAID_IN
     try:
@@ -68,6 +70,15 @@ def _draft(folder: Path, earlier: Path | None, record: bytes | None, words: Cata
         hint = words.say("intake.finding.earlier-record-unreadable.hint")
         message = words.say("intake.finding.earlier-record-unreadable.message", file=earlier)
         raise UnreadableError(message, hint=hint) from None
+
+
+def _mark_of(folder: Path) -> str | None:
+    """The first of the people of the workshop that is there, "" without any; None where there is none."""
+    if not _has_workshop(folder):
+        return None
+    unsaid = Report()  # what is wrong there is said by a check of the job
+    people = read_workshop(Desk(folder.resolve().parent, unsaid), unsaid, {}).people
+    return people[0].mark if people else ""
 
 
 def _path_between(folder: Path, earlier: Path) -> str:

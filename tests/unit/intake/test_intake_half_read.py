@@ -47,6 +47,7 @@ def test_an_unknown_one_is_said_beside_one_that_could_not_be_read(
     [
         ("parts.csv", "\n2,", "\n,", {"parts": "2"}),
         ("parts.csv", "\n2,", "\n,", {"parts": "1-2"}),
+        ("parts.csv", "\n2,", "\n2026-01-08,", {"parts": "2"}),  # "1-8" in a spreadsheet program
         ("workshop.toml", 'mark = "AB"', "", {"who": "AB"}),
         ("workshop.toml", "[[people]]", "[people]", {"who": "AB"}),
         ("job.toml", 'number = "A1"', "", {"agreed": "A1"}),

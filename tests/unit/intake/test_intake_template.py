@@ -47,6 +47,17 @@ def test_a_new_job_is_valid_and_numbered_after_its_folder(tmp_path: Path, workbo
     assert (tmp_path / "2026-14" / "job.xlsx").exists() == workbook
 
 
+@pytest.mark.parametrize("workbook", [False, True])
+@pytest.mark.parametrize(("people", "by"), [('[[people]]\nmark = "EK"\n', "EK"), ("", "")])
+def test_a_new_job_of_a_workshop_that_is_there_is_by_its_people(
+    tmp_path: Path, workbook: bool, people: str, by: str
+) -> None:
+    """The second job is as valid as the first: nobody in it is unknown."""
+    (tmp_path / "workshop.toml").write_text(f'name = "Ferrule & Rib"\n{people}', encoding="utf-8")
+    new_job(tmp_path / "2026-15", workbook=workbook)
+    assert {row.who for row in read(tmp_path / "2026-15").work} == {by}
+
+
 def test_both_forms_say_the_same(tmp_path: Path) -> None:
     for form in ("plain", "workbook"):
         new_job(tmp_path / form / "job", workbook=form == "workbook")
