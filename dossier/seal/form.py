@@ -59,11 +59,6 @@ def payload_digest(sealed: Sealed) -> str:
     return hashlib.sha256(sealed.payload).hexdigest()
 
 
-def same_record(whole: Sealed, compact: Sealed) -> bool:
-    """Whether a compact form says what the JSON form says: same payload, first signature, disclosures."""
-    return to_compact(whole) == to_compact(compact)
-
-
 def from_json(data: bytes) -> Sealed:
     """Read the JSON form. Raises NotCanonicalError or UnreadableError (`record-shape`)."""
     value = canonical.decode(data)

@@ -395,13 +395,13 @@ def test_a_record_too_large_to_draw_at_once_is_drawn_when_asked(
     [
         ("x" * 50_000, False),
         ("x" * 50_001, True),  # a word that takes minutes to break
-        ("\n" * 19_000, False),
-        ("\n" * 20_001, True),  # empty lines fill hundreds of pages
+        ("\n" * 5_000, False),
+        ("\n" * 6_001, True),  # empty lines fill hundreds of pages
         (["1"] * 10_000, False),
         (["1"] * 10_001, True),
-        ([["1"]] * 9_000, False),
-        ([{}] * 9_999 + [[{}] * 9_999] * 2, True),
-        (["x" * 50_000] * 42, True),
+        ([["1"]] * 5_000, False),
+        ([{}] * 3_000 + [[{}] * 3_000] * 2, True),
+        (["x" * 50_000] * 21, True),
         (["a \u05d0 " * 12_000] * 4, False),
         (["a \u05d0 " * 12_000] * 5, True),  # each letter is a piece of a line of its own
         (["\u2067a\u2069 " * 12_000] * 5, True),
@@ -412,9 +412,9 @@ def test_a_record_too_large_to_draw_at_once_is_drawn_when_asked(
         ("e\xade\xa0" * 1_200, True),  # nor does this space part words
         (["\u05d0\u05d1\u05d2 " * 12_500] * 20, False),
         (["\u4e2d" * 50_000] * 20, False),
-        ([{"name": "x" * 500}] + [[]] * 9_000, False),
-        ([{"name": "x" * 600}] + [[]] * 9_000, True),  # each row of work says who did it to what
-        ([{"part": "x" * 600}] + [[]] * 9_000, True),
+        ([{"name": "x" * 900}] + [[]] * 5_000, False),
+        ([{"name": "x" * 1_000}] + [[]] * 5_200, True),  # each row of work says who did it to what
+        ([{"part": "x" * 1_000}] + [[]] * 5_200, True),
         ("\U00012000" * 5_000, False),
         ("\U00012000" * 6_000, True),  # printed as [U+12000], nine letters
         ("\x01" * 7_000, True),

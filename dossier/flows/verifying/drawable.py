@@ -4,7 +4,7 @@ Bounds are on what drawing takes its time for: rows and lines, one text, one lis
 row says again, turns from one direction of writing to the other, changes of script, long words with soft
 hyphens. Letters count as they are printed: one that no font has is written as its number.
 Not done here: drawing.
-Invariant: a record of 1,000 parts and 2,000 photographs is within them.
+Invariant: a record of 350 parts and 700 photographs is within them.
 """
 
 from __future__ import annotations
@@ -16,8 +16,8 @@ from typing import Any
 
 from dossier.seal.opening import Opening
 
-MOST_LETTERS = 2 << 20  # in all texts together
-MOST_ROWS = 20_000  # arrays, objects and line ends; one of 1,000 parts has about 10,000
+MOST_LETTERS = 1 << 20  # in all texts together
+MOST_ROWS = 6_000  # arrays, objects and line ends: more fill hundreds of pages and as many megabytes
 LONGEST_TEXT = 50_000  # letters
 LONGEST_LIST = 10_000
 MOST_REPEATED = 5_000_000  # letters: the longest name of a part or person, were it said again in each row
