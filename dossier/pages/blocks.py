@@ -18,7 +18,7 @@ from reportlab.platypus import Flowable
 from dossier.pages import hyphens
 from dossier.pages.photographs import Shot
 from dossier.pages.plain import plain
-from dossier.pages.setting import Setting, beside_label, markup, paragraphs, printable, runs_left
+from dossier.pages.setting import Setting, beside_label, heard, markup, paragraphs, printable
 from dossier.pages.tagging import (
     Bullets,
     Columns,
@@ -42,7 +42,6 @@ LEAST_DPI = 150  # of a picture as printed; one with fewer pixels is shown small
 HARDLY = 0.35  # of a page: one that holds no more is nearly empty
 _ROW_GIVES = 0.3  # of the depth of a row of pictures, rather than leave the foot of a page empty
 PANORAMA = 2.4  # times as wide as high: too low when it has half of a page
-_LONGEST_HEARD = 7_000  # letters of a sentence that runs right to left
 LONG = 700  # letters; a longer value stands under its label, where it can run over the page
 
 
@@ -91,23 +90,11 @@ _ADDRESS = re.compile(r"https?://[A-Za-z0-9._~:/?@!$'()*+,;=%-]{1,300}")
 def group(s: Setting, title: str, sentences: Sequence[str], *, dense: bool = False) -> list[Flowable]:
     """A group of sentences (plain text), one paragraph each; its title hangs in the label column."""
     style = s.styles.dense if dense else s.styles.in_body
-    parts = [part for sentence in sentences for part in _heard(sentence)]
+    parts = [part for sentence in sentences for part in heard(sentence)]
     said: list[Any] = [plain(beside_label(s.in_sentence(part)), style) for part in parts]
     for before_last in said[1:-1][-1:]:
         before_last.keepWithNext = 1  # the last of three or more never stands alone on a page
     return hung(s, title, said, dense=dense)
-
-
-def _heard(sentence: str) -> list[str]:
-    """A sentence; of a very long one that runs right to left its paragraphs.
-
-    What is drawn in another order than it is read has its text beside it, in one string, and a string of a
-    file that lasts has at most 32,767 bytes (ISO 19005-3, 6.1.13), two or four for a letter.
-    """
-    if len(sentence) <= _LONGEST_HEARD or not runs_left(sentence):
-        return [sentence]
-    end = sentence.rfind(" ", 1, _LONGEST_HEARD) + 1 or _LONGEST_HEARD
-    return [sentence[:end].rstrip(), *_heard(sentence[end:])]
 
 
 def hung(s: Setting, title: str, body: Sequence[Flowable], *, dense: bool = False) -> list[Flowable]:

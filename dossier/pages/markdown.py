@@ -12,7 +12,7 @@ from markdown_it import MarkdownIt
 from markdown_it.tree import SyntaxTreeNode
 from reportlab.platypus import Flowable
 
-from dossier.pages.setting import Setting, markup, printable
+from dossier.pages.setting import Setting, heard, markup, printable
 from dossier.pages.tagging import Bullets, Numbered, Text
 
 _DEEPEST = 3  # lists within lists; deeper ones are printed at this depth
@@ -41,7 +41,8 @@ def _block(s: Setting, node: SyntaxTreeNode, depth: int) -> list[Flowable]:
     if node.type == "blockquote":
         return [flow for child in node.children for flow in _block(s, child, depth)]
     words = inline(node)
-    return [Text(words, style)] if words else []
+    parts = [words] if any(mark in words for mark in "<&") else heard(words)
+    return [Text(part, style) for part in parts if part]
 
 
 def _list(s: Setting, node: SyntaxTreeNode, depth: int) -> Flowable:

@@ -28,6 +28,7 @@ _MARK = re.compile(r"\b[A-Z][A-Z0-9]+\b")
 _LEADING_DATE = re.compile(r"^\d{4}-\d{2}(-\d{2})?\b")
 _ISOLATES = dict.fromkeys(range(0x2066, 0x206A))
 _BETWEEN_GROUPS = re.compile(r"(?<=[\d)]) (?=[\d(])")  # figures of any script
+_LONGEST_HEARD = 7_000  # letters of a paragraph that runs right to left
 _SHORT = 80  # letters: about a line
 _FEW_PARTS = 6
 _LONG_NAME = 70  # letters of a part: four lines of a narrow column
@@ -52,7 +53,22 @@ def markup(text: str) -> str:
 
 def paragraphs(text: str) -> list[str]:
     """The paragraphs of a plain text, as markup."""
-    return [markup(block) for block in text.replace("\r\n", "\n").split("\n\n") if block.strip()]
+    blocks = text.replace("\r\n", "\n").split("\n\n")
+    return [markup(part) for block in blocks for part in heard(block) if part.strip()]
+
+
+def heard(text: str) -> list[str]:
+    """A paragraph; of a very long one that runs right to left its parts.
+
+    What is drawn in another order than it is read has its text beside it, in one string, and a string of a
+    file that lasts has at most 32,767 bytes (ISO 19005-3, 6.1.13), two or four for a letter.
+    """
+    parts: list[str] = []
+    while len(text) > _LONGEST_HEARD and runs_left(text):
+        end = text.rfind(" ", 1, _LONGEST_HEARD) + 1 or _LONGEST_HEARD
+        parts.append(text[:end].rstrip())
+        text = text[end:]
+    return [*parts, text]
 
 
 def capital(text: str) -> str:

@@ -15,7 +15,7 @@ import pytest
 
 from dossier.errors import OutputError
 from dossier.model.record import OpenApart, OpenRecord, Payload, Sentence, WorkshopId
-from dossier.model.rows import Claim, Contact, LookedAt, Mark, Object, Part
+from dossier.model.rows import Claim, Contact, LookedAt, Mark, Note, Object, Part
 from dossier.pages import document
 from dossier.pages.options import PageOptions
 
@@ -107,8 +107,11 @@ def test_what_the_file_says_of_itself_holds_no_marks_of_direction(drawn: bytes) 
 
 
 def test_a_text_too_long_to_be_read_in_order_is_named(record: OpenRecord, page_options: Make) -> None:
-    """ISO 19005-3, 6.1.13: what says how it is read would be no string of such a file."""
-    payload = msgspec.structs.replace(record.payload, condition="\u05d0\u05d1 " * 9_000)
+    """ISO 19005-3, 6.1.13: what says how it is read would be no string of such a file. In a cell of a table,
+    which is not parted.
+    """
+    part = Part(number="1", part=NAME, condition="\u05d0\u05d1 " * 9_000)
+    payload = msgspec.structs.replace(record.payload, parts=(part,))
     long = msgspec.structs.replace(record, payload=payload)
     with pytest.raises(OutputError, match="\u05d0\u05d1 \u05d0\u05d1") as refused:
         document.draw(long, {}, page_options(code_text=""))
@@ -136,6 +139,21 @@ def test_short_words_in_a_table_stand_at_the_left_of_their_column(
 def _placed(page: str) -> list[tuple[float, str]]:
     words = re.findall(r'<word xMin="([\d.]+)".*?>(.*?)</word>', page)
     return [(float(left), word) for left, word in words]
+
+
+def test_a_very_long_paragraph_is_heard_whole(
+    rich_record: OpenRecord, page_options: Make, assert_conforming: Callable[[bytes], None]
+) -> None:
+    """Typed in one, as a description or a note: 40,000 letters that run right to left."""
+    words = [f"רצועה{n}" for n in range(5_000)]
+    thing = msgspec.structs.replace(rich_record.payload.object, description=" ".join(words))
+    notes = (Note(title="On the lid", text=" ".join(reversed(words))),)
+    payload = msgspec.structs.replace(rich_record.payload, object=thing, notes=notes)
+    drawn = document.draw(msgspec.structs.replace(rich_record, payload=payload), {}, page_options())
+    assert_conforming(drawn)
+    said = " ".join(text for _, text in pdf_aloud.structure_text(drawn))
+    assert " ".join(words) in said
+    assert " ".join(reversed(words)) in said
 
 
 def test_a_sentence_of_very_many_names_is_heard_whole(
