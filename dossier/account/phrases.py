@@ -11,6 +11,7 @@ from collections.abc import Sequence
 
 from dossier.words import Catalogue
 
+_COMMA = re.compile(r"[,、，]")
 _ENDS = (".", "!", "?", "…", "。")
 _SPACE = re.compile(r"[^\S\u00a0\u202f]+")  # a space that joins, as before a French colon, stays one
 
@@ -21,9 +22,12 @@ def spaced(text: str) -> str:
 
 
 def listed(items: Sequence[str], words: Catalogue) -> str:
-    """ "handle, straps and body"."""
+    """ "handle, straps and body"; by semicolons where commas stand in them: "case, front; and case, top"."""
     if len(items) < 2:
         return "".join(items)
+    if any(_COMMA.search(item) for item in items):
+        most = words.say("sentences.grammar.also").join(items[:-1])
+        return words.say("sentences.grammar.last_apart", most=most, last=items[-1])
     most = in_row(items[:-1], words)
     return words.say("sentences.grammar.last", most=most, last=items[-1])
 

@@ -117,6 +117,18 @@ def test_pieces_come_last_in_a_list(words: Catalogue) -> None:
     assert worked_on([feet, lid], work, words) == ["Cleaned: lid and 3 of the 4 feet."]
 
 
+def test_names_with_commas_are_told_apart_in_a_list(words: Catalogue) -> None:
+    """ "The case, front, case, top and lid" may be three parts, or four."""
+    parts = [Part(number=str(n), part=name, came_as="original") for n, name in enumerate(CASES)]
+    work = [Work(number=1, parts=("0", "1", "2"), done="cleaned", how="dusted")]
+    assert worked_on(parts, work, words) == ["The case, front; case, top; and lid were cleaned: dusted."]
+    (german,) = worked_on(parts, work, Catalogue("de"))
+    assert german.startswith("Case, front; case, top; lid")
+
+
+CASES = ("case, front", "case, top", "lid")
+
+
 def test_what_is_in_one_of_two_that_were_replaced(words: Catalogue) -> None:
     """The row is of one drawer, so the sentence is of no more; and the felt is not told twice."""
     parts = (
