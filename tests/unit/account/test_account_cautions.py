@@ -46,6 +46,11 @@ FOUND = [
     ("crocodile, embossed calf", "species-reptile"),  # two materials
     ("ivory, imitation", "celluloid"),
     ("elephant ivory", "species-ivory"),
+    ("lizard", "species-reptile"),
+    ("snake skin", "species-reptile"),
+    ("sealskin over board", "species-animal"),
+    ("shagreen", "species-animal"),
+    ("kingwood parquetry", "species-wood"),
     ("Dalbergia nigra", "species-wood"),
 ]
 NOT_FOUND = [
@@ -54,6 +59,10 @@ NOT_FOUND = [
     ("tortoiseshell (simulated)", "species-ivory"),
     ("crocodile-embossed calf", "species-reptile"),
     ("ivory silk", "species-ivory"),
+    ("calf, lizard-embossed", "species-reptile"),
+    ("silver snake chain", "species-reptile"),
+    ("silk, leopard print", "species-animal"),
+    ("shagreen paper", "species-animal"),
     ("calf, dyed ivory", "species-ivory"),
     ("ivory lining silk", "species-ivory"),
     ("paper of tortoiseshell pattern, tortoiseshell paper", "species-ivory"),
@@ -282,6 +291,13 @@ ELSEWHERE = {
     "es": ("pintura verde esmeralda", "paño verde esmeralda", "pintura vieja", "pintura vieja eliminada"),
     "ja": ("エメラルドグリーンの塗料", "エメラルドグリーンの布", "古い塗膜", "古い塗膜は除去済み"),
 }
+SEALS = {
+    "de": "Robbenfell",
+    "fr": "phoque",
+    "it": "pelle di foca",
+    "es": "piel de foca",
+    "ja": "アザラシの毛皮",
+}
 FIRMS = {
     "de": "Gebrüder Python",
     "fr": "maison Python",
@@ -302,6 +318,7 @@ def test_the_same_in_other_languages(language: str, job_with: Change) -> None:
     assert "arsenic" in found(green) and "arsenic" in found(cloth)
     assert "lead" in found(paint) and "lead" not in found(gone)
     assert "species-reptile" not in found(FIRMS[language])
+    assert "species-animal" in found(SEALS[language]) and "species-animal" not in found(green)
 
 
 def test_a_row_is_not_asked_for_every_word_of_the_table(job_with: Change, words: Catalogue) -> None:
