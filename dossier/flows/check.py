@@ -9,7 +9,7 @@ import msgspec
 
 from dossier.account import findings as account_findings
 from dossier.account import stages
-from dossier.flows import as_sheets, characters, follow_ons, signing
+from dossier.flows import as_sheets, characters, follow_ons, signing, template_words
 from dossier.intake.folder import read_job
 from dossier.model.earlier import EarlierOpened
 from dossier.model.finding import Finding
@@ -43,7 +43,7 @@ def judge(
     if job is None:
         return Looked(job=None, stage=None, findings=tuple(found))
     job, earlier, wrong = _earlier(folder, job, words)
-    found = [*found, *characters.look(folder, job, words)]
+    found = [*found, *characters.look(folder, job, words), *template_words.look(job, words)]
     keys = follow_ons.without(signing.look(folder, job, words), found, job.where)
     found = [*found, *keys]
     judged = account_findings.assess(job, words, earlier, today=today)
