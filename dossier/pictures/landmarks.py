@@ -27,6 +27,7 @@ Floats = NDArray[np.float32]
 # has the large shapes, which noise and a new surface leave alone. With 500 px for the first it costs twice as
 # much and finds less: what is finer is noise.
 SOUGHT = ((300, 450), (120, 150))
+CLOSER = ((500, 800), (250, 400))  # three times the work, for the few pairs that are in doubt
 _STRONG = 2  # times as many are looked at
 _REGIONS = 5  # along the longer side
 _WEAK = 0.02  # contrast of the evened picture below which a place is no landmark
@@ -40,6 +41,11 @@ class Landmarks(msgspec.Struct, frozen=True):
     turns: Floats
     signs: NDArray[np.uint8]
 
+    def times(self, factor: float) -> Landmarks:
+        """Those of the same picture drawn larger by `factor`."""
+        by = np.float32(factor)
+        return Landmarks(self.points * by, self.sizes * by, self.turns, self.signs)
+
 
 NONE = Landmarks(
     np.empty((0, 2), np.float32),
@@ -49,9 +55,9 @@ NONE = Landmarks(
 )
 
 
-def landmarks(grey: Grey) -> Landmarks:
-    """Of one grey picture at the working size (`align.working`)."""
-    parts = [at_size(grey, side, most) for side, most in SOUGHT]
+def landmarks(grey: Grey, sought: tuple[tuple[int, int], ...] = SOUGHT) -> Landmarks:
+    """Of one grey picture at the working size (`align.working`); `sought`: sides in px, how many of each."""
+    parts = [at_size(grey, side, most) for side, most in sought]
     return Landmarks(
         *(np.concatenate(some) for some in zip(*map(msgspec.structs.astuple, parts), strict=True))
     )

@@ -18,25 +18,23 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from dossier.pictures import align_refine
 from dossier.pictures.agreement import Agreed, agreed, turned_round
 from dossier.pictures.align_match import Grey
 from dossier.pictures.decode import opencv, shrink
-from dossier.pictures.landmarks import Landmarks, landmarks
+from dossier.pictures.landmarks import CLOSER, Landmarks, landmarks
 
 Confidence = Literal["sure", "likely"]
 Integers = NDArray[np.int64]
 Shared = NDArray[np.float64]
 
-SMALL = 500  # px, of the picture that is kept to measure places in
+SMALL = 500  # px, of the picture that is kept to look at again
 # Landmarks that one homography holds. Between different public scenes chance gave 4 at most; 7 is a proposal,
-# 15 one that needs only a glance. From 5 on a homography is a guess, which the places measured
-# (`align_refine`) confirm or not.
-FEWEST = 5
+# 15 one that needs only a glance. From 4 on it is a guess: both are looked at again with more and finer
+# landmarks (`CLOSER`), of which chance gave 5 at most.
+GUESS = 4
 LIKELY = 7
+CONFIRMED = 6
 SURE = 15
-TRACKS = 40
-AGREEING = 0.7  # of the places measured
 CLEARLY = 1.5  # times the next best partner of either, else it is no more than likely
 PARTNERS = 10  # looked at for each photograph
 _FIRST, _LEFT = (
@@ -128,7 +126,8 @@ def propose(
     left[[b for b, _ in settled], :] = 0
     left[:, [a for _, a in settled]] = 0
     _compare(compared, _nearest(left, _LEFT), before, after)
-    return _best({(b, a): _matches(before[b], after[a], compared[b, a]) for b, a in sorted(compared)})
+    matched = {pair: found.count for pair, found in compared.items()}
+    return _best(matched | dict.fromkeys(_confirmed(matched, before, after), LIKELY))
 
 
 def _compare(
@@ -142,28 +141,27 @@ def _compare(
         compared[b, a] = agreed(before[b].marks, after[a].marks)
 
 
-def _matches(one: View, other: View, found: Agreed) -> int:
-    """Matches that one homography holds; where they are few it must hold for the places measured too."""
-    if found.homography is None or not FEWEST <= found.count < LIKELY:
-        return found.count
-    return LIKELY if _holds(one, other, found.homography) else 0
+def _confirmed(
+    matched: Mapping[tuple[int, int], int], before: Sequence[View], after: Sequence[View]
+) -> list[tuple[int, int]]:
+    """Of the guesses between photographs that have no partner, those that a closer look bears out."""
+    found = _best(matched)
+    paired_before, paired_after = {p.before for p in found}, {p.after for p in found}
+    closer_before, closer_after = (cache(lambda n, some=some: _closer(some[n])) for some in (before, after))
+    return [
+        (b, a)
+        for (b, a), matches in matched.items()
+        if GUESS <= matches < LIKELY and b not in paired_before and a not in paired_after
+        if agreed(closer_before(b), closer_after(a)).count >= CONFIRMED
+    ]
 
 
-def _holds(one: View, other: View, homography: NDArray[np.float64]) -> bool:
-    into, out_of = _to_small(one), _to_small(other)
-    refined = align_refine.refine(one.small, other.small, out_of @ homography @ np.linalg.inv(into))
-    if refined is None or refined.inliers < TRACKS:
-        return False
-    return refined.inliers >= AGREEING * refined.measured
+def _closer(view: View) -> Landmarks:
+    """More of them and finer ones, of the small picture; in px of the working size too."""
+    return landmarks(view.small, CLOSER).times(view.size[0] / view.small.shape[1])
 
 
-def _to_small(view: View) -> NDArray[np.float64]:
-    """From px of the working size to px of the small picture, both counted from their middles."""
-    x, y = view.small.shape[1] / view.size[0], view.small.shape[0] / view.size[1]
-    return np.array([[x, 0, (x - 1) / 2], [0, y, (y - 1) / 2], [0, 0, 1]])
-
-
-def _best(matched: dict[tuple[int, int], int]) -> list[Proposal]:
+def _best(matched: Mapping[tuple[int, int], int]) -> list[Proposal]:
     used_before: set[int] = set()
     used_after: set[int] = set()
     found = []
@@ -172,12 +170,12 @@ def _best(matched: dict[tuple[int, int], int]) -> list[Proposal]:
             break
         if b not in used_before and a not in used_after:
             found.append(_proposal(b, a, matches, matched))
-        used_before.add(b)
-        used_after.add(a)
+            used_before.add(b)
+            used_after.add(a)
     return found
 
 
-def _proposal(b: int, a: int, matches: int, matched: dict[tuple[int, int], int]) -> Proposal:
+def _proposal(b: int, a: int, matches: int, matched: Mapping[tuple[int, int], int]) -> Proposal:
     rivals = (n for pair, n in matched.items() if pair != (b, a) and (pair[0] == b or pair[1] == a))
     rival = max(rivals, default=0)
     sure = matches >= SURE and matches >= CLEARLY * rival

@@ -25,6 +25,7 @@ from dossier.pictures.agreement import Agreed
 GAP = timedelta(hours=2)
 FEWEST = 3  # photographs of a sitting that is a stranger, each of which matches another of it
 MOST = 0.4  # of the photographs that have a time: more is no exception any more
+_DOUBTFUL = 5  # landmarks that agree; chance gave 4 at most (see `pairing`)
 Pairs = Mapping[tuple[int, int], Agreed]
 
 
@@ -92,6 +93,4 @@ def _clear(sitting: list[int], shots: Sequence[Shot], near: Pairs) -> bool:
 
 def _outside(sitting: list[int], near: Pairs) -> bool:
     """Whether there is even a doubtful match with a photograph that is not of it."""
-    return any(
-        found.count >= pairing.FEWEST for pair, found in near.items() if len({*pair} & {*sitting}) == 1
-    )
+    return any(found.count >= _DOUBTFUL for pair, found in near.items() if len({*pair} & {*sitting}) == 1)

@@ -18,7 +18,18 @@ leuven, aloe, box, aero, the two chessboard cameras, rubberwhale, basketball, th
 of its `sfm` and left/right; scikit-image's motorcycle; of image-matching-models fresco, Montmartre, the
 station and the satellite. Among 32 by 31 photographs 13 of these 16 are found and no wrong one is proposed.
 Not found: a town from the air at a very low angle, and two places taken from several times as far, in
-another season.
+another season. Of the samples of kapture 1.1.12 (Berlin's cathedral, a roof and a house at Maupertuis, two
+places of one hall, the street, the barrel, the office, Aachen's town hall) and the test pictures of
+easy-local-features (Saint Peter's, Notre-Dame) 11 of 11 among 15 by 15, none wrong; before a photograph whose
+best partner was another's could have its next, and before the closer look, which was set on made pairs, 9.
+Together 24 of 27, 89 %, all that is proposed right: 90 % recall is just missed on what somebody published.
+The same pictures as 59 scenes for made pairs, two new draws: 60 of 60 as `USUAL` and `ELSEWHERE` say, 58 as
+`STRONG`, 49 as `REWORKED`, none wrongly.
+
+Up to nine views of one thing that overlap by half or more, some of them seen on one side only (made of the
+same, three draws each, 61 true pairs): of the 73 to 82 proposed none shows nothing in common, 0 to 4 less
+than 45 %; 44 to 95 % of true pairs are found (38 to 90 when a photograph had no second choice), others are
+neighbours, of which 1 to 5 are called sure.
 """
 
 from __future__ import annotations
@@ -115,7 +126,23 @@ def test_each_stands_in_one_pair_at_most() -> None:
     matched = {(0, 0): 40, (0, 1): 30, (1, 0): 20, (1, 1): 12, (2, 2): 8}
     found = pairing._best(matched)
     assert found[0] == Proposal(before=0, after=0, matches=40, next_best=30, confidence="likely")
+    # Whose best partner is another's still has its next, never as sure.
+    assert found[1] == Proposal(before=1, after=1, matches=12, next_best=30, confidence="likely")
     assert len({p.before for p in found}) == len({p.after for p in found}) == len(found)
+
+
+def test_a_guess_is_looked_at_again(some_scenes: list[np.ndarray]) -> None:
+    """Where landmarks hold too few to say; the truth is the album's."""
+    album = scenes.album(some_scenes, scenes.REWORKED, seed=2)
+    before, after = looked_at(album)
+    found = {(p.before, p.after) for p in pairing.propose(before, after)}
+    guesses = [
+        (b, a)
+        for b, a in album.pairs
+        if pairing.GUESS <= agreed(before[b].marks, after[a].marks).count < pairing.LIKELY
+    ]
+    assert found <= set(album.pairs)
+    assert len(found & {*guesses}) >= 3
 
 
 def test_the_work_grows_little_faster_than_the_number() -> None:
