@@ -25,7 +25,7 @@ from dossier.seal import algorithms, base64url, cbor
 from dossier.seal.algorithms import Jwk
 from dossier.seal.cbor import NotCborError
 from dossier.seal.codes import CODES, check_of, printable
-from dossier.seal.graphemes import shortened
+from dossier.seal.graphemes import ELLIPSIS, shortened
 from dossier.seal.keys import Signer, public_jwk
 from dossier.seal.said import key_error, unreadable, usage_error
 from dossier.seal.standing import Signing, naming
@@ -282,7 +282,13 @@ def _against(summary: CodeSummary, record: OpenRecord) -> str:
     if (summary.record, summary.digest) != (record.payload.record, record.digest):
         return "code-other-record"
     own = _summary(record.payload, record.digest, summary.public, summary.page)
-    cuts = {shortened(own.object, room) for room in range(SHORTEST_OBJECT, LONGEST_OBJECT + 1)}
     said = replace(summary, object=own.object, payload=b"", signature=b"")
     known = any(key.get("kid") == summary.public["kid"] for key in record.payload.workshop.keys)
-    return "code-matches-record" if said == own and summary.object in cuts and known else "code-other-words"
+    its_own = said == own and _is_whole_or_cut(summary.object, own.object)
+    return "code-matches-record" if its_own and known else "code-other-words"
+
+
+def _is_whole_or_cut(said: str, own: str) -> bool:
+    """Where a text is cut is the writer's matter, and may be another place by a later Unicode."""
+    beginning = said.removesuffix(ELLIPSIS)
+    return said == own or (said != beginning != "" and own.startswith(beginning))

@@ -194,7 +194,8 @@ def unreadable_result(file: str, error: UnreadableError, words: Catalogue) -> Re
     """A file that cannot be read as anything that can be checked."""
     key = f"verify.unreadable.{error.code}"
     text = words.say(key) if words.has(key) else error.message or words.say("verify.unreadable.other")
-    check = Check(check="container", verdict="could not tell", code=error.code, text=text)
+    why = (error.message,) if error.message not in ("", text) else ()
+    check = Check(check="container", verdict="could not tell", code=error.code, text=text, where=why)
     return Result(file=file, kind="unknown", overall="unreadable", checks=(check,))
 
 

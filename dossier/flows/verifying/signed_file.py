@@ -48,8 +48,7 @@ def of_file(path: Path, trust: Trust, today: dt.date, words: Catalogue) -> Resul
 
 def _why(error: UnreadableError, words: Catalogue) -> str:
     key = f"keycard.fault.{error.code}"
-    why = words.say(key) if words.has(key) else words.say("keycard.fault.other", code=error.code)
-    return words.say("keycard.unusable", why=why)
+    return words.say(key) if words.has(key) else words.say("keycard.fault.other", code=error.code)
 
 
 def _read_result(path: Path, read: Read, trust: Trust, today: dt.date, words: Catalogue) -> Result:

@@ -40,6 +40,14 @@ def test_a_card_is_refused_with_the_code_it_is_named_by(folder: Path) -> None:
     assert caught.value.code == expected(folder)
 
 
+def test_why_a_card_cannot_be_used_is_said() -> None:
+    """Before, only that it cannot."""
+    result = verify(HOME / "read" / "card-dates" / "key-card.json", Asked(today=dt.date(2026, 11, 18)))
+    (check,) = result.checks
+    assert (check.code, len(check.where)) == ("key-card", 1)
+    assert "longer than three years" in check.where[0]
+
+
 @pytest.mark.parametrize("folder", RECORD, ids=lambda folder: folder.name)
 def test_a_record_with_what_lies_beside_gives_the_code_it_is_named_by(folder: Path) -> None:
     how = json.loads((folder / "how.json").read_bytes())

@@ -129,6 +129,27 @@ def test_the_object_is_cut_before_anything_else_is(opened: OpenRecord, key: Work
     assert said.job == "26-041"
 
 
+@pytest.mark.parametrize(
+    ("said", "its_own"),
+    [
+        (lambda own: own[:5] + "\u2026", True),  # where it is cut is the writer's matter
+        (lambda own: own[: len(own) // 2] + "\u2026", True),
+        (lambda own: "\u2026", False),
+        (lambda own: own[:5], False),
+        (lambda own: "Another" + "\u2026", False),
+        (lambda own: own + "\u2026", True),
+    ],
+)
+def test_a_cut_text_is_a_beginning_of_the_records_own(
+    opened: OpenRecord, key: WorkshopKey, said: Any, its_own: bool
+) -> None:
+    own = code._object_text(opened.payload)
+    thing = msgspec.structs.replace(opened.payload.object, type="", title=said(own))
+    text = code.make(msgspec.structs.replace(opened.payload, object=thing), opened.digest, key, PAGE)
+    codes = [check.code for check in code.check(code.read(text), Catalogue("en"), record=opened)]
+    assert ("code-matches-record" in codes, "code-other-words" in codes) == (its_own, not its_own)
+
+
 def test_what_does_not_fit_is_said_with_what_to_shorten(opened: OpenRecord, key: WorkshopKey) -> None:
     with pytest.raises(UsageError, match="450 is the most") as caught:
         code.make(opened.payload, opened.digest, key, "https://check.example/" + "r" * 200)
