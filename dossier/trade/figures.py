@@ -75,7 +75,9 @@ def karat(text: str, language: str = "en") -> Fraction | None:
 def karat_within(text: str, language: str = "en") -> tuple[str, str]:
     """The karat that stands in the name of a metal, and the rest: "18 kt", "gold" of "18 kt gold"."""
     units = "|".join(map(re.escape, sorted(_units("karat", language), key=len, reverse=True)))
-    found = re.search(rf"(?<!\w){_NUMBER}\s?-?(?:{units})(?!\w)\.?", text[:MOST_TEXT], re.IGNORECASE)
+    text = text.translate(HALF_WIDTH)
+    number_first = rf"(?<!\w){_NUMBER}\s?-?(?:{units})(?!\w)\.?"
+    found = re.search(rf"{number_first}|(?<!\w)K\s?\d{{1,2}}(?!\d)", text[:MOST_TEXT], re.IGNORECASE)
     if not found:
         return "", text
     return found[0], f"{text[: found.start()]} {text[found.end() :]}"

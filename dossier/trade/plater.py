@@ -56,7 +56,7 @@ def read(row: Plating, language: str = "en") -> Stated:
     within, metal = named(row.metal, language)
     return Stated(
         metal=metal,
-        karat=figures.karat(row.karat or within.replace("-", " "), language),
+        karat=_karat_of(row.karat or within, language),
         thickness=_length(least_said(row.thickness, language)[0], language),
         density=figures.figure(row.density, "density", language),
         current=figures.figure(row.current, "current", language),
@@ -65,6 +65,17 @@ def read(row: Plating, language: str = "en") -> Stated:
         efficiency=figures.share(row.efficiency, language),
         charge=figures.charge(row.valence),
     )
+
+
+def _karat_of(text: str, language: str) -> Fraction | None:
+    if _is_fine(text, language):
+        return Fraction(FINE_KARAT)
+    return figures.karat(text.replace("-", " "), language)
+
+
+def _is_fine(text: str, language: str) -> bool:
+    """Whether a metal, or a karat, is called fine gold."""
+    return _plain(text) in Catalogue(language).table("trade.reading")["fine"]
 
 
 _FIGURES = ("karat", "thickness", "density", "current", "time", "area", "efficiency")
@@ -78,14 +89,19 @@ def unreadable(row: Plating, language: str = "en") -> tuple[str, ...]:
 
 
 def named(text: str, language: str = "en") -> tuple[str, str]:
-    """Karat or fineness, and the metal, of "18 kt gold", "gold, 23.5 kt", "gold 750"; "" for what is not
-    there. A fineness is of gold alone: silver of 925 is not reckoned as silver.
+    """Karat or fineness, and the metal, of "18 kt gold", "gold, 23.5 kt", "gold 750", "fine gold"; "" for
+    what is not there. A karat by itself is of gold. A fineness is of gold alone: silver of 925 is not
+    reckoned as silver.
     """
+    if _is_fine(text, language):
+        return text.strip(), "gold"
     within, rest = figures.karat_within(text, language)
-    if not within:
-        fine, without = figures.fineness_within(text)
-        within, rest = (fine, without) if metal_of(without, language) == "gold" else ("", text)
-    return within, metal_of(rest, language)
+    if within:
+        of = Catalogue(language).table("trade.reading")["karat_of"]
+        rest = " ".join(word for word in rest.split() if word.casefold() not in of)
+        return within, metal_of(rest, language) if rest else "gold"
+    fine, without = figures.fineness_within(text)
+    return (fine, "gold") if metal_of(without, language) == "gold" else ("", metal_of(text, language))
 
 
 def speaks_of_gold(text: str, language: str = "en") -> bool:
@@ -96,9 +112,13 @@ def speaks_of_gold(text: str, language: str = "en") -> bool:
 
 def metal_of(text: str, language: str = "en") -> str:
     """The metal by its name in METALS; "" for one that is not there (an alloy such as brass)."""
-    plain = " ".join(re.sub(r"[,;:()]", " ", text).casefold().split())
+    plain = _plain(text)
     names: dict[str, list[str]] = Catalogue(language).table("trade.reading.metal")
     return next((metal for metal, every in names.items() if plain in every), "")
+
+
+def _plain(text: str) -> str:
+    return " ".join(re.sub(r"[,;:()]", " ", text).casefold().split())
 
 
 def least_said(text: str, language: str = "en") -> tuple[str, bool]:
@@ -162,7 +182,8 @@ def _gold(row: Plating, stated: Stated, key: str, words: Catalogue) -> Iterator[
     else:
         density = stated.density or alloy_density(stated.karat)
         fine = fine_gold(stated.thickness, stated.karat, density)
-        yield _fine(row, stated, density, fine, key, words)
+        if not _is_fine(_karat(row, words), words.language):  # fine gold is its own equivalent
+            yield _fine(row, stated, density, fine, key, words)
         yield _term(row, " ".join(_words_for(row, fine, words)), key, words)
 
 

@@ -97,6 +97,24 @@ def test_karat_or_fineness_behind_the_metal(metal: str, karat: str) -> None:
     assert plater.read(Plating(metal="silver 925")).metal == ""  # an alloy, not reckoned as silver
 
 
+@pytest.mark.parametrize(
+    ("language", "metal", "karat"),
+    [
+        ("en", "fine gold", 24),  # that is what fine means: 16 CFR 23.4 counts in it
+        ("de", "Feingold", 24),
+        ("ja", "純金", 24),
+        ("ja", "K18", 18),  # a karat is of gold
+        ("ja", "Ｋ１８金", 18),
+        ("es", "oro de 18 quilates", 18),
+        ("fr", "or à 18 carats", 18),
+        ("en", "18k", 18),
+    ],
+)
+def test_gold_by_the_names_that_platers_give_it(language: str, metal: str, karat: int) -> None:
+    stated = plater.read(Plating(metal=metal), language)
+    assert (stated.metal, stated.karat) == ("gold", karat)
+
+
 @pytest.mark.parametrize("metal", ["gold-cobalt", "acid hard gold", "white gold", "gold over nickel"])
 def test_what_is_no_plain_gold_is_said_to_be_none(metal: str) -> None:
     (term,) = reckonings(job(plating=(Plating(metal=metal, thickness="2.5 µm"),)), WORDS)
