@@ -111,9 +111,10 @@ def verify_code(text: str, asked: Asked, source: str = "code") -> Result:
         summary = seal_code.read(text)
     except UnreadableError as error:
         return _unreadable(Path(source), error, asked)
-    answers = [*seal_code.check(summary, asked.words, trust=asked.trust, today=asked.today)]
-    held = not any(answer.code == "code-signature-wrong" for answer in answers)
     named = RecordNamed(record=summary.record, sha256=summary.digest)
+    record = chain.of_code(named, asked.at_hand)
+    answers = [*seal_code.check(summary, asked.words, trust=asked.trust, record=record, today=asked.today)]
+    held = not any(answer.code == "code-signature-wrong" for answer in answers)
     about = statements.Subject(named, (summary.public["kid"],) if held else ())
     answers += statements.answers(about, asked.signed, asked.trust, asked.today, asked.words)
     return checks.code_result(source, summary, answers, asked.words)

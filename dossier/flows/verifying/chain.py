@@ -16,9 +16,10 @@ from dossier.container.read import read_dossier
 from dossier.errors import DossierError, UnreadableError
 from dossier.flows import dossier_files as files
 from dossier.flows.verifying import checks
-from dossier.model.record import Payload, Sealed
+from dossier.model.record import OpenRecord, Payload, Sealed
 from dossier.model.result import Check
 from dossier.model.rows import EarlierRecord
+from dossier.model.statements import RecordNamed
 from dossier.seal import record as seal
 from dossier.words import Catalogue
 
@@ -29,10 +30,14 @@ _NO_RECORD = (b"\xff\xd8", b"\x89P", b"II", b"MM", b"ht")  # pictures and links 
 
 
 class AtHand(NamedTuple):
-    """A record at hand: its payload, and whether its own signatures and disclosures match."""
+    """A record at hand, and whether its own signatures and disclosures match."""
 
-    payload: Payload
+    record: OpenRecord
     in_order: bool
+
+    @property
+    def payload(self) -> Payload:
+        return self.record.payload
 
 
 Records = Mapping[str, AtHand]  # by digest
@@ -50,10 +55,17 @@ def at_hand(paths: Iterable[Path], words: Catalogue) -> dict[str, AtHand]:
             checked = seal.check(sealed, words)
             if checked.record is not None:
                 wrong = any(answer.verdict == "does not match" for answer in checked.checks)
-                found[checked.record.digest] = AtHand(
-                    checked.record.payload, not wrong and bool(checked.kids)
-                )
+                found[checked.record.digest] = AtHand(checked.record, not wrong and bool(checked.kids))
     return found
+
+
+def of_code(named: RecordNamed, records: Records) -> OpenRecord | None:
+    """The record that a code names, another making of it, or the only one that was given with the code."""
+    held = [one.record for one in records.values() if one.in_order]
+    same = [one for one in held if one.payload.record == named.record]
+    exact = [one for one in same if one.digest == named.sha256]
+    found = exact or same or held
+    return found[0] if exact or same or len(held) == 1 else None
 
 
 def beside(folder: Path) -> list[Path]:
