@@ -10,8 +10,11 @@ A bare "18 gauge" is another size in each gauge, and for sheet in each metal, an
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from fractions import Fraction
+
+from dossier.trade.units import Span
 
 _PLACES = 10**8  # of an inch
 _AMERICAN = range(-3, 41)
@@ -44,3 +47,20 @@ GAUGES: Mapping[str, Callable[[int], Fraction | None]] = {
     "american gauge": american,
     "standard gauge": standard,
 }
+
+
+def gauged(number: str, gauge: str) -> tuple[Span, ...] | None:
+    """Inches of a number of a gauge ("12", "3/0", "000"), or of one and the next; None for what is none."""
+    numbers = re.split(r"\s*(?:-|–|—|\bto\b)\s*", number)
+    if not all(re.fullmatch(r"[1-9]\d?|0{1,7}|[1-9]/0", one) for one in numbers):
+        return None
+    found = [GAUGES[gauge](_place(one)) for one in numbers]
+    values = [value for value in found if value is not None]
+    return ((min(values), max(values)),) if len(values) == len(found) else None
+
+
+def _place(number: str) -> int:
+    """12; 0 of "0", -2 of "000" and "3/0"."""
+    if number.endswith("/0"):
+        return 1 - int(number[0])
+    return int(number) or 1 - len(number)

@@ -17,7 +17,7 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import NamedTuple
 
-from dossier.trade.gauges import GAUGES
+from dossier.trade.gauges import GAUGES, gauged
 from dossier.trade.numbers import HALF_WIDTH, NUMBER, SIDES, slashed, value
 from dossier.trade.numbers import digits as digits_of
 from dossier.trade.numbers import spans as spans_of
@@ -62,6 +62,7 @@ class _Language(NamedTuple):
     units: dict[str, str]  # spelling -> unit, "ounce", "ticket" and "mil" still open
     pattern: re.Pattern[str]
     about: dict[str, re.Pattern[str]]
+    half: re.Pattern[str]  # "and a half", behind a unit
     thousands: re.Pattern[str]  # "1,250", or "1.250" where a comma is the decimal mark
 
 
@@ -132,7 +133,9 @@ def _language(language: str) -> _Language:
     }
     mark = "," if written_number(language, "0.5") == "0.5" else "."
     thousands = re.compile(rf"[1-9]\d{{0,2}}{re.escape(mark)}\d{{3}}")
-    return _Language(units, _pattern(units, tables["after_in"]), about, thousands)
+    halves = "|".join(rf"{'' if runs_on(one) else ' '}{re.escape(one)}" for one in tables["and_half"])
+    half = re.compile(rf"(?:{halves}){_NO_WORD}", re.IGNORECASE)
+    return _Language(units, _pattern(units, tables["after_in"]), about, half, thousands)
 
 
 def _pattern(units: dict[str, str], after_in: list[str]) -> re.Pattern[str]:
@@ -198,15 +201,25 @@ def _of_its_own(match: re.Match[str], words: _Language) -> re.Match[str]:
 
 
 def _with_fraction(read: Read, rest: str, words: _Language) -> Read:
-    """ "3 pouces 1/2": a fraction without a unit of its own behind a whole number of inches belongs to it."""
-    behind = _BEHIND.match(rest)
-    if behind is None or not isinstance(read, Quantity) or read.metric or words.pattern.match(rest, 1):
+    """ "3 pouces 1/2", "2 inches and a half": a part without a unit of its own behind a whole number of units
+    belongs to it.
+    """
+    half, behind = words.half.match(rest), _BEHIND.match(rest)
+    part = Fraction(1, 2) if half else value(behind[1]) if behind else None
+    found = half or behind
+    if found is None or part is None or part >= 1 or (behind and words.pattern.match(rest, 1)):
         return read
-    part = value(behind[1])
+    if isinstance(read, Unclear):
+        more = tuple(_plus(one, part, found[0]) for one in read.readings)
+        return Unclear(f"{read.written}{found[0]}", read.why, more)
+    return _plus(read, part, found[0]) if half or read.dimension == "length" else read
+
+
+def _plus(read: Quantity, part: Fraction, written: str) -> Quantity:
     low, high = read.spans[0]
-    if part is None or part >= 1 or low != high or low.denominator > 1 or read.dimension != "length":
+    if len(read.spans) > 1 or low != high or low.denominator > 1 or read.metric or UNITS[read.unit].over:
         return read
-    return Quantity(f"{read.written}{behind[0]}", read.unit, ((low + part, high + part),), read.digits + 1)
+    return Quantity(f"{read.written}{written}", read.unit, ((low + part, high + part),), read.digits + 1)
 
 
 def _is_quote(text: str, match: re.Match[str]) -> bool:
@@ -247,10 +260,10 @@ def _read(match: re.Match[str], about: str, words: _Language) -> Read | None:
     written = match[0].strip()
     number = match["number"] or match["then"]
     unit = _unit(match, words)
-    spans = _gauged(number, unit) if unit in GAUGES else spans_of(number)
+    spans = gauged(number, unit) if unit in GAUGES else spans_of(number)
     unit = _meant(unit, spans or (), match, about, words)
-    if not spans or not unit:
-        return None
+    if not spans or not unit or (len(spans) > 1 and words.about["no_thread"].search(about)):
+        return None  # a screw's 4 x 1/2 in is its number and its length
     if unit in _NEVER_OPEN:
         return Unclear(written, unit.replace(" ", "_"))
     upside_down = unit == "ticket" or UNITS.get(unit, UNITS["inch"]).over
@@ -308,23 +321,6 @@ def _is_linen(number: str) -> bool:
 def _is_denier(written: str, spans: tuple[Span, ...]) -> bool:
     """ "1000D", "70d": a small letter by itself, or a small number, is of days."""
     return all(low >= _LEAST_DENIER for low, _ in spans) and not written.endswith(" d")
-
-
-def _gauged(number: str, unit: str) -> tuple[Span, ...] | None:
-    """Inches of a number of a gauge, or of one and the next; None for what is no number of it."""
-    numbers = re.split(r"\s*(?:-|–|—|\bto\b)\s*", number)
-    if not all(re.fullmatch(r"[1-9]\d?|0{1,7}|[1-9]/0", one) for one in numbers):
-        return None
-    found = [GAUGES[unit](_of_gauge(one)) for one in numbers]
-    values = [value for value in found if value is not None]
-    return ((min(values), max(values)),) if len(values) == len(found) else None
-
-
-def _of_gauge(number: str) -> int:
-    """12; 0 of "0", -2 of "000" and "3/0"."""
-    if number.endswith("/0"):
-        return 1 - int(number[0])
-    return int(number) or 1 - len(number)
 
 
 def _which(

@@ -45,6 +45,7 @@ def said(material: str, language: str = "en") -> list[str]:
         ("25 lea linen", "25 lea linen is Tex 66.1, metric ticket 45.4, 595 denier."),
         ("silk, Nm 60/3", "Nm 60/3 is Tex 50, metric ticket 60, 450 denier."),
         ("panel, 3 inches 5/8 of it gone", "3 inches is 76.2 mm."),
+        ("ribbon, 2 inches and a half wide", "2 inches and a half is 63.5 mm."),  # and not 2
         ("1000D nylon", "1000D is Tex 111.1, metric ticket 27."),
         ("strap, 3/32nds", "3/32nds is 2.38 mm."),
         ("lead, 6 stone 4 lb", "6 stone 4 lb is 39.92 kg."),  # 88 lb of 0.45359237 kg
@@ -66,6 +67,7 @@ def test_units_of_one_trade(material: str, text: str) -> None:
         ("polyester thread, Tex 30/3", "Tex 30/3: where a thread is plied"),  # and no Tex 10
         ("polyester thread, Tex 30 x 3", "Tex 30: where a thread is plied"),
         ("polyester thread, 167x2 dtex", "167x2 dtex: where a thread is plied"),  # and no two sides
+        ("90 lb card", "90 lb: of paper, this is the weight of a ream"),
         ("80 lb paper", "80 lb: of paper, this is the weight of a ream"),  # and no 36 kg
         (
             "ring, 4 gr",
@@ -87,6 +89,7 @@ def test_what_is_counted_in_several_ways_is_said_and_not_guessed(material: str, 
         "5/0 AWG",
         "60 SWG",
         "12 gauge shotgun",
+        "brass screw, 6 x 3/4 in",  # its number and its length
         "linen 70/30 cotton",  # a blend
         "linen, sewn 12/3",  # a date
         "linen 40 mm",
@@ -122,6 +125,10 @@ def test_what_only_looks_like_a_unit_is_none(material: str) -> None:
         ("es", "hilo de lino 18/3", "hilo de lino 18/3, es decir, Tex 276"),
         ("ja", "麻糸18/3", "麻糸18/3＝276 tex"),
         ("de", "Polyestergarn, Tex 30/3", "Tex 30/3: Bei gezwirntem Garn"),
+        ("es", "cinta de 2 pulgadas y media", "2 pulgadas y media, es decir, 63,5 mm."),
+        ("fr", "ruban, 2 pouces et demi", "2 pouces et demi\u00a0: soit 63,5 mm."),
+        ("it", "3 libbre e mezza", "3 libbre e mezza, cioè 1,59 kg."),  # 3.5 of 0.45359237
+        ("ja", "桐材、3寸半", "3寸半＝106 mm。"),
         ("ja", "桐材、3寸", "3寸＝90.9 mm。"),
         ("ja", "綿布、3寸", "3寸＝114 mm。"),  # drapers measure by the longer foot
         ("ja", "金具、3寸", "3寸は複数の読み方ができます：曲尺として 90.9 mm；鯨尺として 114 mm。"),
