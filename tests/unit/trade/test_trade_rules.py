@@ -37,6 +37,9 @@ def said(material: str, product: str, how: str = "", done: str = "cleaned") -> l
         ("fur trim", "water-based contact adhesive", "", []),
         ("brass lens barrel", "metal polish", "", []),
         ("steel, mineral oil on it", "water", "", []),
+        ("pine", "", "stripped of its hardware", []),
+        ("mahogany", "linseed oil putty", "", []),
+        ("oak", "", "old varnish stripped", ["test first"]),
         # Vegetable tanned leather shrinks from 75 to 85 C, old leather earlier (second-hand, a textbook).
         ("cowhide, vegetable tanned", "", "ironed at 80 °C", ["keep off"]),
         ("cowhide, vegetable tanned", "", "dried at 20 °C", []),
