@@ -5,7 +5,7 @@ camera's model. Everything else has a name here, so that something nobody though
 
 Not done here: clearing, judging what may go. Invariants: nothing is raised for any bytes; what cannot be
 looked into counts as carrying everything. Segments: ITU-T T.81, B.1.1.3; tags: EXIF 2.32, 4.6, TIFF 6.0;
-boxes: ISO/IEC 14496-12 and 23008-12. Not found: what hides in the coded picture or in its colour profile.
+boxes: ISO/IEC 14496-12 and 23008-12. Not found: what hides in the coded picture.
 """
 
 from __future__ import annotations
@@ -13,10 +13,11 @@ from __future__ import annotations
 import re
 import struct
 from collections.abc import Iterator
+from io import BytesIO
 from pathlib import Path
 from typing import Literal
 
-from dossier.intake import photo_header
+from dossier.intake import photo_header, photo_profile
 from dossier.intake.photo_header import HeaderError
 from dossier.model import heif, picture_start, tiff
 from dossier.model.heif import Span
@@ -64,11 +65,20 @@ def carried(path: Path) -> tuple[Carried, ...]:
     try:
         data = path.read_bytes()
         found = set(_LOOKS[photo_header.sniff(data[:32])](data))
+        if not photo_profile.well_known(_profile(data)):
+            found.add("words")
     except (OSError, HeaderError, KeyError, IndexError, struct.error):
         return ALL
     except Exception:  # a hostile file can raise anything inside the picture library
         return ALL
     return tuple(kind for kind in ALL if kind in found)
+
+
+def _profile(data: bytes) -> bytes:
+    try:
+        return photo_header.read(BytesIO(data), len(data)).icc
+    except HeaderError:  # such a picture is in no record
+        return b""
 
 
 def _jpeg(data: bytes) -> Iterator[Carried]:

@@ -13,7 +13,6 @@ import warnings
 from collections.abc import Iterator
 from datetime import tzinfo
 from functools import lru_cache
-from io import BytesIO
 from pathlib import Path, PurePosixPath
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -22,7 +21,7 @@ import msgspec
 from PIL import Image
 
 from dossier.durable import too_long
-from dossier.intake import photo_exif, photo_header
+from dossier.intake import photo_exif, photo_header, photo_profile
 from dossier.intake.cloud import in_cloud
 from dossier.intake.photo_header import Header, HeaderError
 from dossier.model.job import PhotoFacts
@@ -200,7 +199,7 @@ def _from_header(facts: PhotoFacts, header: Header, zone: tzinfo) -> PhotoFacts:
         camera=said.camera,
         body_digest=said.body_digest,
         software=said.software or photo_exif.clean(header.software),
-        profile=_profile_name(header.icc),
+        profile=photo_profile.name(header.icc),
         preview=header.of_preview,
         has_position=said.has_position or b"GPSLatitude" in header.xmp,
         problem=_name_problem(facts.file, header.media_type),
@@ -227,20 +226,6 @@ def _directory(exif: Image.Exif, tag: int) -> dict[int, Any]:
         return dict(exif.get_ifd(tag))
     except Exception:  # bad offsets, wrong types: as good as none
         return {}
-
-
-@lru_cache(maxsize=64)
-def _profile_name(icc: bytes) -> str:
-    """The profile's own description; "" when there is none or it cannot be read."""
-    if not icc:
-        return ""
-    from PIL import ImageCms  # noqa: PLC0415 - start-up cost: only pictures with a profile need it
-
-    try:
-        name = ImageCms.getProfileDescription(ImageCms.ImageCmsProfile(BytesIO(icc)))
-    except Exception:  # a broken profile is as good as none
-        return ""
-    return photo_exif.clean(name)
 
 
 def _name_problem(name: str, media_type: str) -> str:

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from photo_files import exif_of, saved
-from PIL import Image
+from PIL import Image, ImageCms
 
 from dossier.intake.photo_clear import ALL, carried
 
@@ -90,7 +90,7 @@ CASES = {
         (),
     ),
     "a version of places alone": (lambda: saved(exif=exif_of(gps={0: b"\2\3\0\0"})), ()),
-    "colours": (lambda: app(2, b"ICC_PROFILE\0\1\1" + bytes(20)), ()),
+    "colours": (lambda: app(2, b"ICC_PROFILE\0\1\1" + profile("sRGB built-in")), ()),
     "place": (lambda: saved(exif=exif_of(gps={2: (47.0, 30.0, 0.0)})), ("position",)),
     "place in a PNG": (
         lambda: saved("PNG", exif=exif_of(root=MODEL, gps={2: (47.0, 30.0, 0.0)})),
@@ -201,3 +201,25 @@ def test_each_kind_in_a_heic(tmp_path: Path, case: str) -> None:
     """As libheif writes them (pillow-heif); the boxes behind are those of telephones (common practice)."""
     content, kinds = HEIC[case]
     assert of(tmp_path, content()) == kinds
+
+
+def profile(name: str, extra: bytes = b"") -> bytes:
+    """Pillow's sRGB (lcms) under another name of as many letters; `extra`: a tag instead of its last."""
+    made = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
+    plain = "sRGB built-in"
+    renamed = made.replace(plain.encode("utf-16-be"), name.ljust(len(plain)).encode("utf-16-be"))
+    last = 128 + 4 + 12 * (int.from_bytes(made[128:132], "big") - 1)
+    return renamed[:last] + extra + renamed[last + len(extra) :]
+
+
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "TIFF", "HEIF"])
+def test_a_screens_own_profile_is_told(tmp_path: Path, kind: str) -> None:
+    """Its name may be its owner's; a tag of one maker's may hold a number. sRGB as Pillow makes it may go."""
+
+    def under(icc: bytes) -> tuple[str, ...]:
+        return of(tmp_path, heic(icc_profile=icc) if kind == "HEIF" else saved(kind, icc_profile=icc))
+
+    assert "words" not in under(profile("sRGB built-in"))
+    assert "words" in under(profile("Nell's screen"))
+    assert "words" in under(profile("sRGB built-in", b"mmod"))
+    assert "words" in under(b"no profile at all")

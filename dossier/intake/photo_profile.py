@@ -1,0 +1,52 @@
+"""A picture's colour profile: its name, and whether it is that of a well-known space and no more.
+
+A screen's own profile, which pictures of the screen and some editing programs carry, can hold its owner's
+name and the screen's number. Tags: ICC.1:2022, clause 9; names of spaces: those of files from cameras,
+common practice, no source. Not found: what hides in a well-known profile's curves or in its note of rights.
+Invariant: nothing is raised for any bytes.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+from io import BytesIO
+
+from dossier.intake import photo_exif
+
+_HEAD, _ENTRY = 128, 12  # bytes
+_TAGS = frozenset(
+    b"desc cprt wtpt bkpt chad chrm rXYZ gXYZ bXYZ rTRC gTRC bTRC kTRC dmnd dmdd vued view lumi meas tech "
+    b"cicp A2B0 A2B1 A2B2 B2A0 B2A1 B2A2 gamt rig0 rig2".split()
+)
+_SPACE = re.compile(
+    r"(Nikon )?(sRGB|Adobe RGB|ProPhoto RGB|Wide Gamut RGB|eciRGB|Display P3|DCI-P3|Gr[ae]y Gamma|Dot Gain)"
+    r"( (IEC61966-2[.-]1|built-in|black scaled|\(1998\)|v?[\d.]+%?))*"
+)
+
+
+@lru_cache(maxsize=64)
+def name(icc: bytes) -> str:
+    """The profile's own description; "" when there is none or it cannot be read."""
+    if not icc:
+        return ""
+    from PIL import ImageCms  # noqa: PLC0415 - start-up cost: only pictures with a profile need it
+
+    try:
+        described = ImageCms.getProfileDescription(ImageCms.ImageCmsProfile(BytesIO(icc)))
+    except Exception:  # a broken profile is as good as none
+        return ""
+    return photo_exif.clean(described)
+
+
+def well_known(icc: bytes) -> bool:
+    """Whether there is none, or it names a space that many files share and has the tags of colours alone."""
+    if not icc:
+        return True
+    tags = {icc[at : at + 4] for at in range(_HEAD + 4, _HEAD + 4 + _ENTRY * _count(icc), _ENTRY)}
+    return tags <= _TAGS and bool(_SPACE.fullmatch(name(icc)))
+
+
+def _count(icc: bytes) -> int:
+    """Tags it lists, at most as many as have room."""
+    return min(int.from_bytes(icc[_HEAD : _HEAD + 4], "big"), len(icc) // _ENTRY)
