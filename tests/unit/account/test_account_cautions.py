@@ -36,6 +36,7 @@ FOUND = [
     ("lead, cast", "lead"),
     ("tin-lead solder", "lead"),
     ("sheet lead", "lead"),
+    ("leaded glass", "lead"),
     ("Scheele's green", "arsenic"),
     ("arsenical paper", "arsenic"),
     ("fire-gilt brass", "mercury"),
