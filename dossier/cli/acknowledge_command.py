@@ -28,11 +28,10 @@ def command(
     from dossier.flows import state  # noqa: PLC0415 - start-up: only this command needs it
     from dossier.seal import publicfiles, statements  # noqa: PLC0415 - start-up
 
-    about = state.named(record)
+    about, path = state.named(record), state.place(record, "receipt.json", target)
     (key,) = load_keys([key_file], passphrase_file)
     at = int(now().timestamp())
     data = statements.acknowledge(about.named, name, key, iat=at, chance=random_bytes(16))
-    path = target or state.folder_of(record) / "receipt.json"
     publicfiles.write_public(path, data)
     click.echo(WORDS.say("cli.acknowledge.done", file=path))
     return 0

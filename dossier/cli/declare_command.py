@@ -61,7 +61,9 @@ def command(
     from dossier.flows import state  # noqa: PLC0415 - start-up: only this command needs it
     from dossier.seal import publicfiles, statements  # noqa: PLC0415 - start-up
 
-    about = state.named(record)
+    about, at = state.named(record), now()
+    path = state.place(record, f"{kind}-{at.date().isoformat()}.json", target)
+    path = path if target else _free(path)
     for row in rows:
         if row not in about.rows:  # what is signed cannot be taken back
             raise UsageError(
@@ -80,14 +82,12 @@ def command(
         raise UsageError(WORDS.say("cli.declare.no_key"), hint=WORDS.say("cli.declare.no_key_hint"))
     signers: Sequence[Signer] = keys_of_paper(paper) or load_keys(key_files, passphrase_file)
     _mind_other_keys(signers, about)
-    at = now()
     try:
         data = statements.state(
             wanted, name or about.workshop, signers, iat=int(at.timestamp()), chance=random_bytes(16)
         )
     except UnreadableError:
         raise UsageError(WORDS.say("cli.declare.unfit"), hint=WORDS.say("cli.declare.unfit_hint")) from None
-    path = target or _free(state.folder_of(record) / f"{kind}-{at.date().isoformat()}.json")
     publicfiles.write_public(path, data)
     click.echo(WORDS.say("cli.declare.done", file=path))
     return 0

@@ -15,7 +15,7 @@ import msgspec
 from dossier.container.pictures import placed_pictures
 from dossier.container.read import read_dossier
 from dossier.errors import DossierError, UnreadableError, UsageError
-from dossier.flows import along, output
+from dossier.flows import along, bagged, output
 from dossier.flows import dossier_files as files
 from dossier.model.record import OpenRecord, Sealed, shown_pictures
 from dossier.model.words import CopyKind
@@ -51,6 +51,7 @@ def make_copy(
     `without`: neutral names of photographs to leave out besides. Raises UnreadableError where the source is
     no dossier, UsageError where its record does not check or a photograph is not in it, OutputError.
     """
+    source = bagged.dossier_in(source)
     pdf = source / files.DOSSIER if source.is_dir() else source
     output.check_target(target, replace=replace)
     try:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from dossier.errors import UnreadableError
+from dossier.flows import bagged
 from dossier.flows.dossier_files import DOSSIER, RECORD
 from dossier.flows.output import default_output
 from dossier.intake.earlier import MOST_RECORD
@@ -25,7 +26,7 @@ def start_job(folder: Path, *, workbook: bool = False, earlier: Path | None = No
     Raises OutputError when the folder has contents or cannot be made, UnreadableError for the earlier record.
     """
     if earlier is not None:
-        earlier = _pdf_alone(earlier)
+        earlier = _pdf_alone(bagged.dossier_in(earlier))
         _require(earlier)
     record = _attached_record(earlier) if earlier is not None and _is_pdf(earlier) else None
     new_job(folder, workbook=workbook, earlier=earlier, record=record)

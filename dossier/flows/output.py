@@ -14,6 +14,7 @@ from pathlib import Path
 
 from dossier.durable import flush_folder, move
 from dossier.errors import OutputError
+from dossier.flows import bagged
 from dossier.flows.dossier_files import IN_FOLDER, RECORD, is_system_file
 from dossier.words import Catalogue
 
@@ -43,6 +44,7 @@ def _same(one: Path, other: Path) -> bool:
 
 def check_target(target: Path, *, replace: bool) -> None:
     """Refuse early what could not be replaced at the end."""
+    bagged.refuse(target)
     if _is_stood_in(target):
         raise OutputError(WORDS.say("output.stood_in", target=target), hint=WORDS.say("output.stood_in_hint"))
     _bring_back(target)

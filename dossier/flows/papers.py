@@ -20,7 +20,7 @@ from dossier.account import slip as slip_code
 from dossier.account.payload import build
 from dossier.account.stage import stage_of
 from dossier.errors import JobError, OutputError, UsageError
-from dossier.flows import as_sheets, follow_ons
+from dossier.flows import as_sheets, bagged, follow_ons
 from dossier.flows.check import Looked, check_job
 from dossier.flows.output import lies_in
 from dossier.flows.shell import quoted
@@ -211,6 +211,7 @@ def _target(asked: Asked, kind: Kind) -> Path:
 
 
 def _check_target(target: Path, *, replace: bool) -> None:
+    bagged.refuse(target)
     if target.is_symlink() or (target.exists() and not target.is_file()):
         raise OutputError(
             WORDS.say("papers.flow.not_a_file", target=target), hint=WORDS.say("papers.flow.not_a_file_hint")

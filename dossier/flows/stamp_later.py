@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from dossier import durable
 from dossier.errors import DossierError, OutputError, UsageError
-from dossier.flows import ask_time
+from dossier.flows import ask_time, bagged
 from dossier.flows.verifying import times
 from dossier.flows.verifying.chain import sealed_in
 from dossier.intake.desk import Desk
@@ -53,10 +53,9 @@ def stamp_one(path: Path, asking: ask_time.Asking) -> Done:
 
 def refuse_in_bag(path: Path) -> None:
     """What an archive keeps is not to be changed or added to; evidence of the archive does this for it."""
-    for above in path.resolve().parents:
-        if (above / "bagit.txt").is_file():
-            hint = WORDS.say("stamp.stamp.in_archive_hint", archive=above.parent)
-            raise UsageError(WORDS.say("stamp.stamp.in_archive", file=path), hint=hint)
+    if archive := bagged.archive_around(path):
+        hint = WORDS.say("stamp.stamp.in_archive_hint", archive=archive)
+        raise UsageError(WORDS.say("stamp.stamp.in_archive", file=path), hint=hint)
 
 
 def servers_near(path: Path) -> tuple[str, ...]:

@@ -14,6 +14,7 @@ from pathlib import Path
 import msgspec
 
 from dossier.errors import DossierError, UsageError
+from dossier.flows import bagged
 from dossier.flows.verifying.chain import sealed_in
 from dossier.model.record import Payload
 from dossier.model.statements import RecordNamed, Scan
@@ -36,7 +37,7 @@ class About(msgspec.Struct, frozen=True, kw_only=True):
 def named(path: Path) -> About:
     """The record in a file, dossier or folder. Raises UsageError where there is none that checks itself."""
     try:
-        sealed = sealed_in(path)
+        sealed = sealed_in(bagged.dossier_in(path))
     except (DossierError, OSError, ValueError):
         sealed = None
     checked = seal.check(sealed, WORDS) if sealed else None
@@ -74,5 +75,8 @@ def scan_of(path: Path) -> Scan:
     return Scan(name=path.name, bytes=size, sha256=digest, media_type=kind)
 
 
-def folder_of(path: Path) -> Path:
-    return path if path.is_dir() else path.parent
+def place(record: Path, name: str, target: Path | None) -> Path:
+    """Where a statement `name` goes: `target`, else the record's folder. Raises OutputError in an archive."""
+    path = target or (record if record.is_dir() else record.parent) / name
+    bagged.refuse(path)
+    return path

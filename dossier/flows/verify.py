@@ -15,6 +15,7 @@ import msgspec
 from dossier.archive import record_path
 from dossier.container.said import unreadable
 from dossier.errors import NotCanonicalError, PictureError, UnreadableError
+from dossier.flows import bagged
 from dossier.flows import dossier_files as files
 from dossier.flows.dossier_near import dossiers_near, is_draft
 from dossier.flows.verifying import chain, checks, days, lying_beside, signed_file, statements, times
@@ -65,7 +66,7 @@ def _knowing(asked: Asked, found: lying_beside.AtHand) -> Asked:
 def verify(path: Path, asked: Asked) -> Result:
     """Check whatever `path` is: a dossier, a record, a dossier folder, or a picture of a code."""
     try:
-        return _with_word_on_trust(_recognised(_of_bag(path), asked), path, asked)
+        return _with_word_on_trust(_recognised(bagged.dossier_in(path), asked), path, asked)
     except UnreadableError as error:
         return _unreadable(path, error, asked)
     except OSError as error:
@@ -75,7 +76,7 @@ def verify(path: Path, asked: Asked) -> Result:
 def _with_word_on_trust(result: Result, path: Path, asked: Asked) -> Result:
     """The same, with a word where a key is confirmed by what came along: that vouches for itself."""
     folder = (path if path.is_dir() else path.parent).resolve()
-    near = {folder, _of_bag(folder)}
+    near = {folder, bagged.dossier_in(folder)}
     names = [one.name for one in asked.trusted if _lies_in(one.resolve().parent, near)]
     if not names:
         return result
@@ -91,13 +92,6 @@ def _with_word_on_trust(result: Result, path: Path, asked: Asked) -> Result:
 
 def _lies_in(around: Path, folders: Collection[Path]) -> bool:
     return around in folders or (lying_beside.is_for_them(around) and around.parent in folders)
-
-
-def _of_bag(path: Path) -> Path:
-    """The dossier in a bag of an archive (`archive.bags`), where the bag's folder was named."""
-    inside = path / "data" / "dossier"
-    bare = not (path / files.DOSSIER).exists() and (path / "bagit.txt").is_file()
-    return inside if bare and (inside / files.DOSSIER).is_file() else path
 
 
 def verify_folder(folder: Path, asked: Asked) -> Result:

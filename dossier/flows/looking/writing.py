@@ -13,6 +13,7 @@ import msgspec
 
 from dossier import durable
 from dossier.errors import OutputError, UsageError
+from dossier.flows import bagged
 from dossier.flows.output import lies_in
 from dossier.flows.photographs import Looked, Pair, Photo
 from dossier.intake.schema import TABLES
@@ -66,6 +67,7 @@ def _values(row: PhotoRow) -> dict[str, object]:
 
 def write_new(path: Path, content: bytes, words: Catalogue) -> None:
     """Flushed under another name and closed, then given its own, which must be free."""
+    bagged.refuse(path)
     try:
         durable.put(path, content)
     except FileExistsError as error:
@@ -86,6 +88,7 @@ def check_sheet(folder: Path, sheet: Path, words: Catalogue) -> None:
         )
     if lies_in(sheet, folder):
         raise UsageError(words.say("evidence.flow.inside"), hint=words.say("evidence.flow.inside_hint"))
+    bagged.refuse(sheet)
     if sheet.exists():
         raise OutputError(
             words.say("evidence.flow.exists", file=sheet), hint=words.say("evidence.flow.exists_hint")

@@ -1,0 +1,41 @@
+"""What lies in a bag of an archive (RFC 8493): it is read like any other, and nothing is put in or beside it.
+
+Not done here: making bags and what is said later of a job in one (`put_away`, `put_later`).
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from dossier.archive.bags import BAGS
+from dossier.errors import OutputError
+from dossier.flows import dossier_files as files
+from dossier.words import Catalogue
+
+WORDS = Catalogue()
+_MARK = "bagit.txt"
+
+
+def dossier_in(path: Path) -> Path:
+    """The dossier in a bag, where the bag's folder was named; else `path`."""
+    inside = path / "data" / "dossier"
+    bare = not (path / files.DOSSIER).exists() and (path / _MARK).is_file()
+    return inside if bare and (inside / files.DOSSIER).is_file() else path
+
+
+def archive_around(path: Path) -> Path | None:
+    """The archive in whose bags `path` is, or would be; None where there is none."""
+    real = path.resolve()
+    for above in (real, *real.parents):
+        if (above / _MARK).is_file():
+            return above.parent.parent
+        if above.name == BAGS and any(one.is_file() for one in above.glob(f"*/{_MARK}")):
+            return above.parent
+    return None
+
+
+def refuse(target: Path) -> None:
+    """Raises OutputError for what would be written into an archive's bags or among them."""
+    if archive := archive_around(target):
+        hint = WORDS.say("output.in_bag_hint", archive=archive)
+        raise OutputError(WORDS.say("output.in_bag", target=target), hint=hint)

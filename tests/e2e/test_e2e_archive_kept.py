@@ -1,0 +1,69 @@
+"""The successor, who has the archive alone: what is asked of a bag works and never changes it (RFC 8493)."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import bagit
+import pytest
+
+Run = Callable[..., Any]
+
+
+@pytest.fixture(scope="module")
+def put_away(job: Path, run: Run, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    home = tmp_path_factory.mktemp("home")
+    shutil.copytree(job.parent, home / "workshop")
+    assert run("compile", home / "workshop" / "satchel").code == 0
+    assert run("archive", home / "workshop" / "satchel", "--to", home / "archive").code == 0
+    return home / "archive"
+
+
+@pytest.fixture
+def bag(put_away: Path) -> Path:
+    (bag,) = (put_away / "bags").iterdir()
+    return bag
+
+
+def whole(bag: Path) -> bool:
+    """By the library of the Library of Congress; and that nothing lies beside it."""
+    return [one.name for one in bag.parent.iterdir()] == [bag.name] and bagit.Bag(str(bag)).is_valid()
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [
+        ("copy", "{bag}", "--for", "resale"),
+        ("copy", "{bag}/data/dossier", "--for", "resale"),
+        ("copy", "{bag}", "--to", "{bag}/data/copy"),
+        ("compile", "{bag}/data/job", "--draft"),
+        ("declare", "aftercare", "{bag}", "--reason", "Wipe it.", "--key", "{key}"),
+        ("declare", "aftercare", "{bag}/data/dossier/record.json", "--reason", "Wipe it.", "--key", "{key}"),
+        ("acknowledge", "{bag}/data/dossier", "--key", "{key}"),
+        ("slip", "{bag}/data/job"),
+        ("receipt", "{bag}/data/job"),
+        ("photographs", "{bag}/data/job", "--to", "{bag}/sheet.jpg"),
+    ],
+)
+def test_nothing_is_put_into_a_bag_or_beside_it(
+    bag: Path, job: Path, run: Run, asked: tuple[str, ...]
+) -> None:
+    """And what is to be done instead is said; an audit had named the new files as not put away."""
+    key = job.parent / "keys" / "trial-key.pem"
+    ran = run(*(word.format(bag=bag, key=key) for word in asked))
+    assert ran.code == 73 and "hint: " in ran.err and str(bag.parent.parent) in ran.err
+    assert whole(bag)
+
+
+def test_a_bag_is_named_as_find_names_it(bag: Path, run: Run, tmp_path: Path) -> None:
+    """It stands for the dossier in it: for a copy, a new job, a statement, a check."""
+    key = bag.parents[2] / "workshop" / "keys" / "trial-key.pem"
+    assert run("copy", bag, "--to", tmp_path / "copy").code == 0
+    assert run("new", tmp_path / "again", "--from", bag).code == 0
+    said = ("declare", "aftercare", bag, "--reason", "Wipe it.", "--key", key)
+    assert run(*said, "--to", tmp_path / "said.json").code == 0
+    assert run("check", tmp_path / "again").code == run("verify", tmp_path / "copy").code - 2 == 0
+    assert whole(bag)
