@@ -14,6 +14,7 @@ from io import BytesIO
 
 from dossier.intake import photo_exif
 
+OTHER = "other"
 _HEAD, _ENTRY = 128, 12  # bytes
 _TAGS = frozenset(
     b"desc cprt wtpt bkpt chad chrm rXYZ gXYZ bXYZ rTRC gTRC bTRC kTRC dmnd dmdd vued view lumi meas tech "
@@ -25,9 +26,17 @@ _SPACE = re.compile(
 )
 
 
-@lru_cache(maxsize=64)
 def name(icc: bytes) -> str:
-    """The profile's own description; "" when there is none or it cannot be read."""
+    """That of a well-known space, `OTHER` for any other; "" when there is none or it cannot be read.
+
+    It goes into the record, and with it into copies for others, where a screen's own name has no place.
+    """
+    described = _described(icc)
+    return OTHER if described and not _SPACE.fullmatch(described) else described
+
+
+@lru_cache(maxsize=64)
+def _described(icc: bytes) -> str:
     if not icc:
         return ""
     from PIL import ImageCms  # noqa: PLC0415 - start-up cost: only pictures with a profile need it
@@ -44,7 +53,7 @@ def well_known(icc: bytes) -> bool:
     if not icc:
         return True
     tags = {icc[at : at + 4] for at in range(_HEAD + 4, _HEAD + 4 + _ENTRY * _count(icc), _ENTRY)}
-    return tags <= _TAGS and bool(_SPACE.fullmatch(name(icc)))
+    return tags <= _TAGS and name(icc) not in {"", OTHER}
 
 
 def _count(icc: bytes) -> int:

@@ -91,7 +91,7 @@ class PhotoFacts(msgspec.Struct, frozen=True, kw_only=True):
     camera: str = ""  # make and model
     body_digest: str = ""  # SHA-256 hex of the body serial number, "" when none
     software: str = ""
-    profile: str = ""  # name of the embedded colour profile
+    profile: str = ""  # name of the embedded colour profile, "other" where it is no well-known one
     has_position: bool = False  # GPS position present (never published)
     preview: bool = False  # a DNG: size, profile and picture are those of the largest JPEG preview in it
     problem: str = ""  # why it cannot serve, in plain words; "" when it can

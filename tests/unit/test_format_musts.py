@@ -47,6 +47,9 @@ MUSTS: dict[str, str] = {
         "tests/unit/account/test_account_payload.py"
         "::test_the_number_of_a_private_photograph_says_nothing_of_its_name"
     ),
+    "a writer MUST NOT put a profile's own words": (
+        "tests/unit/intake/test_intake_photo_clear.py::test_a_screens_own_name_is_not_recorded"
+    ),
     "A writer MUST NOT name a photograph": "tests/unit/account/test_account_measured_on.py::test_names",
     "A check of a code MUST say that nothing else on the paper was checked, and MUST NOT say": (
         f"{E2E}musts.py::test_a_code_says_that_nothing_else_was_checked_and_never_that_it_is_current"

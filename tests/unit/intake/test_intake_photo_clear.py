@@ -16,6 +16,7 @@ from photo_files import exif_of, saved
 from PIL import Image, ImageCms
 
 from dossier.intake.photo_clear import ALL, carried
+from dossier.intake.photographs import read_facts
 
 DATA = Path(__file__).resolve().parents[2] / "data" / "photographs"
 MODEL = {0x0110: "L 5"}  # Pillow writes no block into a PNG whose first directory is empty
@@ -223,3 +224,11 @@ def test_a_screens_own_profile_is_told(tmp_path: Path, kind: str) -> None:
     assert "words" in under(profile("Nell's screen"))
     assert "words" in under(profile("sRGB built-in", b"mmod"))
     assert "words" in under(b"no profile at all")
+
+
+def test_a_screens_own_name_is_not_recorded(tmp_path: Path) -> None:
+    """It had stood in the record, and so in copies for others."""
+    (tmp_path / "a.jpg").write_bytes(saved(icc_profile=profile("Nell's screen")))
+    (tmp_path / "b.jpg").write_bytes(saved(icc_profile=profile("sRGB built-in")))
+    (tmp_path / "c.jpg").write_bytes(saved())
+    assert [facts.profile for facts in read_facts(tmp_path, "UTC")] == ["other", "sRGB built-in", ""]
