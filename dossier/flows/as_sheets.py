@@ -37,14 +37,15 @@ def _is_workbook(job: Job) -> bool:
 
 
 def _in_sheets(finding: Finding, words: Catalogue) -> Finding:
-    return msgspec.structs.replace(finding, hint=_named(finding.hint, words))
+    said = {name: _named(getattr(finding, name), words) for name in ("message", "hint")}
+    return msgspec.structs.replace(finding, **said)
 
 
-def _named(hint: str, words: Catalogue) -> str:
-    hint = _UNDER.sub(lambda m: words.say("findings.in_workbook.in_sheet", name=_plain(m[1])), hint)
-    hint = _LIST.sub(lambda m: words.say("findings.in_workbook.sheet", name=_plain(m[1])), hint)
-    hint = _SECTION.sub(lambda m: words.say("findings.in_workbook.lines", name=_plain(m[1])), hint)
-    return _FILE.sub(lambda m: words.say("findings.in_workbook.sheet", name=m[1] or m[2]), hint)
+def _named(text: str, words: Catalogue) -> str:
+    text = _UNDER.sub(lambda m: words.say("findings.in_workbook.in_sheet", name=_plain(m[1])), text)
+    text = _LIST.sub(lambda m: words.say("findings.in_workbook.sheet", name=_plain(m[1])), text)
+    text = _SECTION.sub(lambda m: words.say("findings.in_workbook.lines", name=_plain(m[1])), text)
+    return _FILE.sub(lambda m: words.say("findings.in_workbook.sheet", name=m[1] or m[2]), text)
 
 
 def _plain(name: str) -> str:

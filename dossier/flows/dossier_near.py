@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from itertools import islice
 from pathlib import Path
 
+from dossier.archive.bags import BAGS
 from dossier.flows.dossier_files import DOSSIER, DRAFT
 from dossier.flows.output import default_output
 
@@ -18,7 +19,7 @@ MOST_NAMED = 8
 
 def dossiers_near(folder: Path) -> tuple[str, ...]:
     """The dossier that the folder is part of (its photographs); what was made of a job folder (that lies
-    beside, and so do copies of it); else the dossiers inside.
+    beside, and so do copies of it); else the dossiers inside, of an archive its bags.
     """
     if _holds(around := folder.resolve().parent, DOSSIER):
         return (str(around),)
@@ -26,6 +27,7 @@ def dossiers_near(folder: Path) -> tuple[str, ...]:
     beside = (one for one in _folders(made.parent) if one.name.startswith(made.name))
     found = [one for one in beside if _holds(one, DOSSIER)]
     found = found or [one for one in _folders(folder) if _holds(one, DOSSIER)]
+    found = found or [one for one in _folders(folder / BAGS) if _holds(one / "data" / "dossier", DOSSIER)]
     return tuple(str(one) for one in found[:MOST_NAMED])
 
 

@@ -51,6 +51,16 @@ def test_a_place_among_the_lines_of_the_job() -> None:
     assert _named("under [[people]] in workshop.toml", words) == "under [[people]] in workshop.toml"
 
 
+def test_what_is_wrong_is_said_so_too(tmp_path: Path) -> None:
+    new_job(tmp_path / "job", workbook=True)
+    book = openpyxl.load_workbook(tmp_path / "job" / "job.xlsx")
+    book["parts"]["H2"] = "ivory"
+    book.save(tmp_path / "job" / "job.xlsx")
+    said = {one.code: one.message for one in check_job(tmp_path / "job", Catalogue("en")).findings}
+    assert 'in the sheet "protected"' in said["species-not-named"]
+    assert not any(_OF_PLAIN_FILES.search(message) for message in said.values())
+
+
 @pytest.mark.parametrize("workbook", [True, False])
 @pytest.mark.parametrize("option", ["--propose", "--measure"])
 def test_what_a_look_at_photographs_asks_for(tmp_path: Path, workbook: bool, option: str) -> None:

@@ -43,6 +43,11 @@ def test_of_a_folder_around_them_those_inside(job: Path) -> None:
     assert only(job.parent).where == (str(inside),)
 
 
+def test_of_an_archive_its_bags(tmp_path: Path) -> None:
+    bags = [made(tmp_path / "bags" / name / "data" / "dossier").parents[1] for name in ("2026-1", "2026-2")]
+    assert only(tmp_path).where == tuple(map(str, bags))
+
+
 def test_where_none_is_near_that_is_all(job: Path) -> None:
     made(job.parent / "clock-dossier", "draft.pdf")
     (job.parent / "clock-dossier-owner").mkdir()
