@@ -10,6 +10,7 @@ import re
 from collections.abc import Sequence
 
 from dossier.words import Catalogue
+from dossier.words.compare import joint
 
 _COMMA = re.compile(r"[,、，]")
 _ENDS = (".", "!", "?", "…", "。")
@@ -27,9 +28,10 @@ def listed(items: Sequence[str], words: Catalogue) -> str:
         return "".join(items)
     if any(_COMMA.search(item) for item in items):
         most = words.say("sentences.grammar.also").join(items[:-1])
-        return words.say("sentences.grammar.last_apart", most=most, last=items[-1])
+        key = joint(words, items[-1], "last_apart")
+        return words.say(f"sentences.grammar.{key}", most=most, last=items[-1])
     most = in_row(items[:-1], words)
-    return words.say("sentences.grammar.last", most=most, last=items[-1])
+    return words.say(f"sentences.grammar.{joint(words, items[-1])}", most=most, last=items[-1])
 
 
 def in_row(items: Sequence[str], words: Catalogue) -> str:

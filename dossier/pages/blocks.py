@@ -87,12 +87,16 @@ def fresh_page(s: Setting, title: str, tries: Sequence[Callable[[], Sequence[Flo
 _ADDRESS = re.compile(r"https?://[A-Za-z0-9._~:/?@!$'()*+,;=%-]{1,300}")
 
 
-def group(s: Setting, title: str, sentences: Sequence[str], *, dense: bool = False) -> list[Flowable]:
-    """A group of sentences (plain text), one paragraph each; its title hangs in the label column."""
+def group(
+    s: Setting, title: str, sentences: Sequence[str], *, dense: bool = False, last: Sequence[Flowable] = ()
+) -> list[Flowable]:
+    """A group of sentences (plain text), one paragraph each, then `last`, which never stands alone; the title
+    hangs in the label column.
+    """
     style = s.styles.dense if dense else s.styles.in_body
     parts = [part for sentence in sentences for part in heard(sentence)]
-    said: list[Any] = [plain(beside_label(s.in_sentence(part)), style) for part in parts]
-    for before_last in said[1:-1][-1:]:
+    said: list[Any] = [*(plain(beside_label(s.in_sentence(part)), style) for part in parts), *last]
+    for before_last in said[0 if last else 1 : -1][-1:]:
         before_last.keepWithNext = 1  # the last of three or more never stands alone on a page
     return hung(s, title, said, dense=dense)
 
@@ -253,7 +257,7 @@ def caption(s: Setting, shot: Shot, *, words: bool = True) -> str:
     number = f'<font name="{s.styles.head.fontName}">{markup(s.shot_title(shot))}</font>'
     said = [s.shot_words(shot)] if words else []
     when = s.shot_when(shot)
-    tail = ". ".join(text.rstrip(".") for text in (*said, when) if text)
+    tail = s.in_sentences(text for text in (*said, when) if text)
     return f"{number}\u2002{markup(tail)}"
 
 

@@ -21,7 +21,7 @@ from dossier.pages.options import PageOptions
 from dossier.pages.photographs import Shot, Shots
 from dossier.pages.style import Grid, Styles, grid
 from dossier.words import Catalogue
-from dossier.words.compare import normal, repeated
+from dossier.words.compare import joint, normal, repeated
 from dossier.words.dates import long_date, short_date, written_number
 
 _MARK = re.compile(r"\b[A-Z][A-Z0-9]+\b")
@@ -180,7 +180,8 @@ class Setting:
         every = [item for item in items if item]
         if len(every) < 2 or self._with_commas(every):
             return self.and_also(every)
-        return self.say("list.last", first=self.in_row(every[:-1]), last=every[-1])
+        key = f"list.{joint(self.words, every[-1])}"
+        return self.say(key, first=self.in_row(every[:-1]), last=every[-1])
 
     def begun(self, items: Iterable[str]) -> str:
         """The first items of a row that goes on; with semicolons as `listed` has them."""
@@ -193,6 +194,11 @@ class Setting:
     def in_row(self, items: Iterable[str]) -> str:
         """Items with the comma of the language between them."""
         return self._comma.join(_row(items))
+
+    def in_sentences(self, texts: Iterable[str]) -> str:
+        """Texts one after the other with the full stop of the language between them."""
+        stop = self.words.say("sentences.grammar.stop")
+        return (stop if ord(stop) > 0x2E80 else f"{stop} ").join(text.rstrip(f".{stop}") for text in texts)
 
     def and_also(self, items: Iterable[str]) -> str:
         """Items with the semicolon of the language between them."""

@@ -7,8 +7,13 @@ import unicodedata
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from functools import cached_property
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from dossier.words import Catalogue
 
 _WORD = re.compile(r"[^\W_]+")
+_SOUND_OF_I = re.compile(r"(?:h?[ií](?![aeouáéóú])|y(?![aeiouáéíóú]))", re.IGNORECASE)
 _VOICED = "\u3099\u309a"  # marks that make other letters of kana, as no accent does
 _NO_SPACES = re.compile(r"[\u3005-\u30ff\u3400-\u9fff]")  # kana and Han: words run on without spaces
 
@@ -26,6 +31,14 @@ def normal(text: str) -> str:
 def repeated(names: Iterable[str]) -> frozenset[str]:
     """The names, in normal form, that stand more than once."""
     return frozenset(name for name, count in Counter(map(normal, names)).items() if count > 1)
+
+
+def joint(words: Catalogue, item: str, key: str = "last") -> str:
+    """The key of what joins the last item of a list: Spanish "y" is "e" before the sound of i, but not before
+    a diphthong (Real Academia Española, Diccionario panhispánico de dudas, "y2", from memory).
+    """
+    other = f"{key}_before_i"
+    return other if _SOUND_OF_I.match(item) and words.has(f"sentences.grammar.{other}") else key
 
 
 def runs_on(words: str) -> bool:

@@ -8,8 +8,10 @@ from reportlab.platypus import Flowable
 from dossier.model.rows import Work
 from dossier.pages import blocks
 from dossier.pages.setting import Setting
+from dossier.pages.tagging import Together
 
 _DEPTH = 62 * mm
+_FEW = 8  # rows of a table that stays on one page with the note below it
 
 
 def section(s: Setting) -> list[Flowable]:
@@ -17,10 +19,13 @@ def section(s: Setting) -> list[Flowable]:
     if not rows:
         return []
     heads = [s.say(f"head.{key}") for key in ("line", "day", "part", "done", "pictures")]
-    body = [
-        *blocks.lead(s, s.say("covered.lead")),
+    listed = [
         blocks.table(s, heads, [_row(s, work) for work in rows], (10, 22, 52, 58, 26)),
         *[blocks.note(s, line) for line in _not_said(s)],
+    ]
+    body = [
+        *blocks.lead(s, s.say("covered.lead")),
+        *(listed if len(rows) > _FEW else [Together(listed)]),
         *blocks.picture_rows(s, s.shots.covered, 2, _DEPTH),
     ]
     return blocks.section(s, s.say("covered.title"), body)

@@ -62,7 +62,7 @@ def _record(s: Setting, row: EarlierRecord) -> str:
     said = s.say("history.record", named=named or s.say("not_said"), record=row.record, digest=row.sha256)
     checked = s.say(f"history.checked.{row.checked}") if row.checked else ""
     other = s.say("history.of_other", object=row.object) if row.object else ""
-    return ". ".join(text for text in (said, other, checked) if text)
+    return s.in_sentences(text for text in (said, other, checked) if text)
 
 
 def _parts(s: Setting) -> list[Flowable]:
@@ -106,7 +106,7 @@ def _what(s: Setting, said: PartSaid) -> str:
     texts = [s.say("history.came_then", came_as=s.token(said.came_as), now=now or s.say("not_known"))]
     texts += [s.say("history.there", object=said.object, number=said.part)] if said.object else []
     texts += [s.say("history.reason", why=said.reason)] if said.reason else []
-    return ". ".join(texts)
+    return s.in_sentences(texts)
 
 
 def _some(s: Setting, row: Origin, word: str, one: PartHistory) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
 from dossier.model.record import Caution
@@ -10,7 +9,6 @@ from dossier.model.rows import Work
 from dossier.pages import blocks
 from dossier.pages.sections.trade_blocks import trade
 from dossier.pages.setting import Setting
-from dossier.pages.tagging import Space
 
 
 def section(s: Setting) -> list[Flowable]:
@@ -57,12 +55,10 @@ def _tests(s: Setting) -> list[Flowable]:
 
 def _cautions(s: Setting) -> list[Flowable]:
     said = [caution_words(s, row) for row in s.payload.cautions]
-    lines = said or [s.say("materials.no_cautions")]
-    return [
-        *blocks.group(s, s.say("label.cautions"), lines),
-        Space(1.5 * mm),
-        blocks.note(s, s.say("materials.defer")),
-    ]
+    title = s.say("label.cautions")
+    if not said:
+        return blocks.group(s, title, [s.say("materials.no_cautions")])
+    return blocks.group(s, title, said, last=[blocks.note(s, s.say("materials.defer"))])
 
 
 def caution_words(s: Setting, row: Caution) -> str:

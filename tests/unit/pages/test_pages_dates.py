@@ -1,4 +1,4 @@
-"""Dates in columns: short, on one line, in every language."""
+"""Dates in columns: short, on one line, in every language; stops and words beside them as it has them."""
 
 from __future__ import annotations
 
@@ -8,17 +8,18 @@ import msgspec
 import pytest
 from reportlab.pdfbase.pdfmetrics import stringWidth
 
-from dossier.model.record import OpenRecord
+from dossier.model.record import Caution, OpenRecord
 from dossier.model.rows import Work
 from dossier.pages.fonts import SANS
 from dossier.pages.options import PageOptions
-from dossier.pages.sections import covered, new_removed, work_log
+from dossier.pages.sections import covered, materials, new_removed, work_log
 from dossier.pages.setting import Setting
 from dossier.pages.tagging import DataTable
-from dossier.words import LANGUAGES
+from dossier.words import LANGUAGES, Catalogue
 from dossier.words.dates import short_date
 
 Make = Callable[..., PageOptions]
+WORDS = Catalogue("en")
 NB = "\u00a0"
 DAYS = [f"2026-{month:02}-28" for month in range(1, 13)]
 
@@ -66,3 +67,26 @@ def test_what_was_done_without_a_word_of_how_has_the_comma_of_its_language(
     payload = msgspec.structs.replace(rich_record.payload, work=work)
     s = Setting(msgspec.structs.replace(rich_record, payload=payload), {}, page_options(language="ja"))
     assert new_removed._work(s, part) == "交換、2026年3月12日"
+
+
+def test_sentences_have_the_full_stop_of_their_language_between_them(
+    rich_record: OpenRecord, page_options: Make
+) -> None:
+    japanese, french = (Setting(rich_record, {}, page_options(language=name)) for name in ("ja", "fr"))
+    assert japanese.in_sentences(["受入時の正面。", "受入時"]) == "受入時の正面。受入時"
+    assert japanese.in_sentences(["From the front.", "受入時"]) == "From the front。受入時"
+    assert french.in_sentences(["Le devant.", "à l\u2019arrivée"]) == "Le devant. à l\u2019arrivée"
+
+
+def test_the_word_on_cautions_is_said_with_one_and_never_without(
+    rich_record: OpenRecord, page_options: Make
+) -> None:
+    def said(*cautions: Caution) -> str:
+        payload = msgspec.structs.replace(rich_record.payload, cautions=cautions)
+        s = Setting(msgspec.structs.replace(rich_record, payload=payload), {}, page_options())
+        *_, row = materials.section(s)
+        return " ".join(flow.getPlainText() for flow in row.cells[1].items)
+
+    caution = Caution(code="solvents", text="Solvents are named.")
+    assert said(caution) == f"Solvents are named. {WORDS.say('pages.materials.defer')}"
+    assert said() == WORDS.say("pages.materials.no_cautions")

@@ -18,6 +18,7 @@ from small_jobs import (
     work_of,
 )
 
+from dossier.account.phrases import listed
 from dossier.model.rows import Advice, LookedAt
 from dossier.words import Catalogue
 
@@ -84,7 +85,7 @@ def sentences() -> dict[str, list[str]]:
         ),
         (
             "worked_on",
-            "Correas (2 unidades), interior de la tapa: limpieza; en seco, con pincel suave.",
+            "Correas (2 unidades) e interior de la tapa: limpieza; en seco, con pincel suave.",
         ),
         ("worked_on", "Cartón: reparación."),
         (
@@ -211,3 +212,24 @@ def test_units_as_they_are_written_in_spanish(written: str, unit: str, low: str)
 def test_what_is_kept_off_a_material_is_found_in_spanish(how: str, material: str, rule: str) -> None:
     """Rules of the trade: common practice, no source."""
     assert rules("es", how, material) == ([rule] if rule else [])
+
+
+@pytest.mark.parametrize(
+    ("items", "said"),
+    [
+        (["correa", "hebilla"], "correa y hebilla"),
+        (["correa", "tapa", "hilo"], "correa, tapa e hilo"),
+        (["madera", "hierro"], "madera y hierro"),
+        (["clavo", "Inscripción"], "clavo e Inscripción"),
+        (["tapa", "yute"], "tapa y yute"),
+        (
+            ["caja, frente", "caja, interior", "incrustaciones"],
+            "caja, frente; caja, interior; e incrustaciones",
+        ),
+    ],
+)
+def test_y_is_e_before_the_sound_of_i(items: list[str], said: str) -> None:
+    """Real Academia Española, Diccionario panhispánico de dudas, "y": "e" before i- and hi-, not before hie-
+    (from memory).
+    """
+    assert listed(items, Catalogue("es")) == said
