@@ -250,13 +250,19 @@ def _may_not(value: Any, keys: list[Any], record: Record, cards: list[Card]) -> 
         if kids == {key["kid"] for key in card.says["recovery"]}:
             return "" if set(record.held) & set(card.keys) else "statement-by-another"
     naming = [card for card in cards if kids & set(card.keys)]
+    called_for = set(record.payload["workshop"]["signatures"])
     if not naming:
         ours = {key["alg"] for key in keys if key["kid"] in set(record.held)}
-        called_for = set(record.payload["workshop"]["signatures"])
         return (
             "statement-by-another" if not ours else "" if called_for <= ours else "statement-short-of-record"
         )
     good = [kid for kid in kids & set(naming[0].keys) if naming[0].of_key(kid, day) in GOOD]
     if not good or not set(record.held) & set(naming[0].keys):
         return "statement-by-another"
-    return "statement-short-of-card" if naming[0].falls_short(good, day) else ""
+    if naming[0].falls_short(good, day):
+        return "statement-short-of-card"
+    return (
+        ""
+        if called_for <= {key["alg"] for key in keys if key["kid"] in good}
+        else "statement-short-of-record"
+    )

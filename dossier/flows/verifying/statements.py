@@ -22,6 +22,7 @@ from dossier.model.result import Check, CheckName, Verdict
 from dossier.model.statements import Receipt, RecordNamed, Scan, Statement, StatementKind
 from dossier.seal import statements
 from dossier.seal.codes import printable
+from dossier.seal.keycard import CardFile
 from dossier.seal.keys import fingerprint_words
 from dossier.seal.record import RecordCheck
 from dossier.seal.standing import REVOKED, Signing, before_more_were_called_for, naming, of_recovery, standing
@@ -204,8 +205,8 @@ def _why_not(one: Read, subject: Subject, trust: Trust, words: Catalogue) -> str
 
     Its signer is the record's own, or stands on a confirmed card together with the record's. Where a
     confirmed card names the signer's key, the card is asked as for a record of that day: a key that others
-    have had can withdraw nothing, nor can one signature where two are called for. The recovery keys of a card
-    speak for it at any time.
+    have had can withdraw nothing, nor can one signature where two are called for, by the card or by the
+    record itself, which can only add to it. The recovery keys of a card speak for it at any time.
     """
     if card := of_recovery(trust.cards, one.kids):
         return "" if naming([card], subject.kids) else "statement-by-another"
@@ -217,7 +218,18 @@ def _why_not(one: Read, subject: Subject, trust: Trust, words: Catalogue) -> str
     says = standing(card, Signing(one.kids, one.algorithms, one.said_on), words)
     if says.code == "signature-short-of-card":
         return "statement-short-of-card"
-    return "" if says.verdict == "matches" else "statement-by-another"
+    if says.verdict != "matches":
+        return "statement-by-another"
+    return "" if subject.required <= _good(card, one, words) else "statement-short-of-record"
+
+
+def _good(card: CardFile, one: Read, words: Catalogue) -> set[str]:
+    """The algorithms of those of its keys that the card answers for by themselves."""
+    return {
+        alg
+        for kid, alg in zip(one.kids, one.algorithms, strict=True)
+        if card.of(kid) and standing(card, Signing((kid,), None, one.said_on), words).verdict == "matches"
+    }
 
 
 def _by_the_record(one: Read, subject: Subject) -> str:

@@ -394,6 +394,25 @@ def test_one_key_of_two_says_nothing_where_no_card_does(folder: Path) -> None:
     assert codes(checked(folder)) == ["record-withdrawn"]
 
 
+def test_a_card_takes_nothing_off_what_the_record_calls_for(folder: Path) -> None:
+    """Else a thief of one of two keys could say "found again" to whoever confirmed a card."""
+    both = record.seal(stool.an_unsealed(KEY, SECOND), [KEY, SECOND], stool.counting_salts())
+    (folder / "record.json").write_bytes(record.to_json(both))
+    opened = record.open_record(both)
+    about = RecordNamed(record=opened.payload.record, sha256=opened.digest)
+    lost = {"compromised_from": "2026-11-25"}
+    known = Trust(cards=(keycard.read(a_card((KEY, "in use", {}), (SECOND, "in use", {}))),))
+    one_lost = Trust(cards=(keycard.read(a_card((KEY, "in use", {}), (SECOND, "compromised", lost))),))
+    for signers, trusted, expected in (
+        ((KEY,), known, "statement-short-of-record"),
+        ((KEY, SECOND), known, "record-withdrawn"),
+        ((KEY, SECOND), one_lost, "statement-short-of-record"),
+        (RECOVERY, one_lost, "record-withdrawn"),
+    ):
+        (folder / "w.json").write_bytes(say("withdrawal", *signers, about=about))
+        assert codes(checked(folder, trusted))[0] == expected
+
+
 @pytest.mark.parametrize(
     ("since", "record_told", "statement_told"),
     [("2026-11-01", False, False), ("2026-11-22", True, False), ("2026-12-20", True, True)],
