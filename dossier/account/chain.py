@@ -57,8 +57,8 @@ class Known(NamedTuple):
 
     def brought(self, n: int, came: Met) -> Carried:
         """What was done to those of `n` pieces that count as original; what was away and is read is none."""
-        if not came.back:
-            return self.of(n).carried
+        if self.carried == NOTHING or not came.back:
+            return self.carried if self.mix.n == n else self.of(n).carried
         away = self.mix.of(*(label for label, _, _ in self.mix.counts if is_missing(label)))
         return carry.some_of(self.of(n).carried, away[1], max(0, n - away[0]))
 
