@@ -6,6 +6,11 @@ CPU seconds, the least of several runs. The pictures are made beforehand and not
 same flowables, laid out by the same code, drawn on a plain reportlab canvas that has no marked content and
 keeps no structure, and saved by reportlab itself (which reads each picture anew). The stricter figure is the
 next: our own canvas and writer with all marks and the structure left out. The last is layout alone.
+
+On a busy machine CPU seconds differ by a third from run to run. Instructions do not: what one drawing more costs
+is the difference of two runs, `--times 1` and `--times 2`, of each kind, under a counter.
+
+    valgrind --tool=cachegrind --cache-sim=no python tests/bench/pages.py --only tagged --times 2
 """
 
 from __future__ import annotations
@@ -246,12 +251,17 @@ def main() -> None:
     asked.add_argument("--parts", type=int, default=200)
     asked.add_argument("--photos", type=int, default=400)
     asked.add_argument("--times", type=int, default=5)
+    asked.add_argument("--only", choices=["tagged", "untagged", "unmarked", "laid_out"])
     options = asked.parse_args()
     rl_config.useA85 = 0  # its own text encoding of pictures would be most of its time
     gc.set_threshold(50_000, 20, 100)  # as the command sets it
     pictures = pictures_of(options.photos)
     record = record_of(options.parts, pictures)
     runs = (tagged, untagged, unmarked, laid_out)
+    for run in (one for one in runs if one.__name__ == options.only):
+        for _ in range(options.times):
+            run(record, pictures)
+        return
     taken = dict(zip(runs, seconds(runs, record, pictures, options.times), strict=True))
     pages = len(laid_out(record, pictures))
     print(f"{options.parts} parts, {options.photos} photographs: {pages} pages")
