@@ -74,5 +74,7 @@ class Result(msgspec.Struct, frozen=True, kw_only=True):
     object: str = ""  # what the record says it is of
     workshop: str = ""
     fingerprint: str = ""
+    record: str = ""  # number of the record that was signed, or that the signed words are about
+    digest: str = ""  # of that record
     said: tuple[tuple[str, str], ...] = ()  # signed words worth reading aloud: label, text
     not_in_copy: tuple[str, ...] = ()

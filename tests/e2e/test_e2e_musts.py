@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import json
 import socket
 from collections.abc import Callable
@@ -11,8 +12,10 @@ from typing import Any
 import pytest
 
 from dossier.flows.verifying import pages_again
+from dossier.words import LANGUAGES
 
 Run = Callable[..., Any]
+ROOT = Path(__file__).parents[2]
 
 
 def test_every_result_says_what_no_check_can_tell(output: Path, run: Run, tmp_path: Path) -> None:
@@ -32,6 +35,38 @@ def test_every_result_says_what_no_check_can_tell(output: Path, run: Run, tmp_pa
     codes = [one["code"] for one in plain["cannot_tell"]]
     assert codes == ["same-object", "true-words", "owner", "later-correction"]
     assert all(one["text"] for one in plain["cannot_tell"])
+
+
+STABLE = ("kind", "overall", "exit_code", "unsure", "record", "digest", "fingerprint", "trial_key")
+
+
+def test_a_script_reads_the_same_in_every_language(output: Path, run: Run, tmp_path: Path) -> None:
+    """Section 12, its table for machines: an auction house checks hundreds, whatever its shell speaks."""
+    code, said = tmp_path / "code.txt", tmp_path / "withdrawal.json"
+    code.write_text(code_of(output))
+    key = output.parent / "key.pem"
+    key.write_bytes((ROOT / "keys_example" / "trial-key.pem").read_bytes())
+    assert run("declare", "withdrawal", output, "--reason", "x", "--key", key, "--to", said).code == 0
+    given = [output, output / "dossier.pdf", output / "record.sd-jwt", code, said, tmp_path / "not-there"]
+    seen = []
+    for language in sorted(LANGUAGES, key=lambda one: one == "en"):  # it is spoken from here on
+        ran = run("verify", *given, "--json", "--language", language)
+        results = json.loads(ran.out)
+        assert [one["file"] for one in results] == [str(one) for one in given]
+        assert ran.code == 4
+        checks = [
+            [(c["number"], c["check"], c["code"], c["verdict"]) for c in one["checks"]] for one in results
+        ]
+        untold = [[c["code"] for c in one["cannot_tell"]] for one in results]
+        seen.append(([[one[name] for name in STABLE] for one in results], checks, untold))
+    assert all(one == seen[0] for one in seen)
+    payload = json.loads(b64((output / "record.sd-jwt").read_text().split(".")[1]))
+    assert {(one[4], len(one[5])) for one in seen[0][0][:5]} == {(payload["record"], 64)}
+    assert seen[0][0][5][4:6] == ["", ""]
+
+
+def b64(text: str) -> bytes:
+    return base64.urlsafe_b64decode(text + "==")
 
 
 def code_of(folder: Path) -> str:

@@ -169,6 +169,8 @@ def record_result(
         object=_object(record) if record and signed else "",
         workshop=record.payload.workshop.name if record and signed else "",
         fingerprint=key_spoken_of(checked.checks, checked.kids),
+        record=record.payload.record if record and signed else "",
+        digest=record.digest if record and signed else "",
         said=_said(record, words) if record and signed else (),
         not_in_copy=_not_in_copy(record, words) if record else (),
     )
@@ -186,6 +188,8 @@ def code_result(file: str, summary: CodeSummary, answers: Sequence[Check], words
         trial_key=holds and is_trial(kid),
         object=summary.object if holds else "",
         fingerprint=fingerprint_words(kid) if holds else "",
+        record=summary.record if holds else "",
+        digest=summary.digest if holds else "",
         said=_code_said(summary, words) if holds else (),
     )
 

@@ -58,9 +58,12 @@ def _read_result(path: Path, read: Read, trust: Trust, today: dt.date, words: Ca
     answers = broken or [_unaltered(words)]
     signing = Signing(read.kids, read.algorithms, read.said_on, today=today)
     answers.append(_whose(signing, not read.faults, trust, words))
-    said = _said(read, words) if not read.faults else ()
+    if read.faults:
+        return _result(path, "statement", answers, (), "", read.kids)
     name = "" if isinstance(read.value, Receipt) else read.value.workshop.name
-    return _result(path, "statement", answers, said, name if not read.faults else "", read.kids)
+    found = _result(path, "statement", answers, _said(read, words), name, read.kids)
+    about = read.value.about
+    return msgspec.structs.replace(found, record=about.record, digest=about.sha256)
 
 
 def _whose(signing: Signing, holds: bool, trust: Trust, words: Catalogue) -> Check:
