@@ -80,14 +80,23 @@ def together(register: Register, members: Sequence[Part], origin: Mix | None) ->
     """
     whole = msgspec.structs.replace(members[0], pieces=sum(map(pieces_of, members)))
     above = [m for m in _met(register, whole) if whole.number not in m.row.parts]
-    spans: dict[int, Meets] = {}
+    found: dict[int | State, Met] = {}
     for part in members:
-        for row in register.rows.get(part.number, ()):
-            own, old = _own(row, pieces_of(part)), spans.get(row.number, Meets(0, 0, row.number))
-            spans[row.number] = Meets(old.low + own.low, old.high + own.high, row.number)
-    rows = {row.number: row for part in members for row in register.rows.get(part.number, ())}
-    met = [*above, *(Met(rows[number], meets) for number, meets in spans.items())]
+        for key, some in _by_kind(register.rows.get(part.number, ())).items():
+            low, high = Layer(key, tuple(_own(row, pieces_of(part)) for row in some)).union(pieces_of(part))
+            old = found.get(key, Met(some[0], Meets(0, 0, some[0].number)))
+            found[key] = Met(old.row, Meets(old.meets.low + low, old.meets.high + high, old.row.number))
+    met = [*above, *found.values()]
     return _rows(whole, sorted(met, key=lambda m: register.place[m.row.number]), origin)
+
+
+def _by_kind(rows: Iterable[Work]) -> dict[int | State, list[Work]]:
+    """Rows by the state they leave, whose order is nothing; each by itself that brings or takes a piece."""
+    found: dict[int | State, list[Work]] = {}
+    for row in rows:
+        state = STATE_OF[row.done]
+        found.setdefault(row.number if state in ("new", "gone") else state, []).append(row)
+    return found
 
 
 def _rows(part: Part, met: Sequence[Met], origin: Mix | None) -> list[PartNow]:

@@ -233,3 +233,13 @@ def test_ranges_stay_ranges_whatever_was_done_to_rows_and_heading() -> None:
         found = lines(with_history(job(FEW, work()), earlier))
         assert all(0 <= low <= high for _, low, high in found)
         assert sum(low for _, low, _ in found) <= 4 <= sum(high for *_, high in found)
+
+
+def test_rows_that_were_worked_on_one_by_one_are_added_up() -> None:
+    """By hand: of five single pins three were cleaned, one row each, and one of five replaced, nobody says
+    which: two or three are cleaned ones.
+    """
+    pins = [part("1", pieces=5), *(part(f"1.{n}", part_of="1") for n in "abcde")]
+    work = rows(("replaced", "1", 1), ("cleaned", "1.a"), ("cleaned", "1.b"), ("cleaned", "1.c"))
+    counts = {now: (low, high) for now, low, high in lines(with_history(job(pins, work)))}
+    assert counts["original, treated"] == (2, 3) and counts["new, likeness not known"] == (1, 1)
