@@ -155,6 +155,7 @@ def _fields(errors: Iterable[Finding], where: Mapping[str, At]) -> set[str]:
     places = {error.at for error in errors}
     lines = {(error.at.file, error.at.line) for error in errors if error.code == "toml-syntax"}
     keys = [key for key, at in where.items() if at in places or (at.file, at.line) in lines]
+    keys += [key for file, line in lines if (key := _before(file, line, where))]
     misspelt = {key.removeprefix(MISSPELT) for key in keys if key.startswith(MISSPELT)}
     own = {key.removeprefix("job/").partition(".")[0] for key in keys if key.startswith("job/")}
     shop = {"key" for file, _ in lines if file and file == where.get("workshop", At()).file}
@@ -162,6 +163,12 @@ def _fields(errors: Iterable[Finding], where: Mapping[str, At]) -> set[str]:
     lists = {error.at.table.replace(" ", "_") for error in errors if error.code in _HEADINGS}
     agreements = {"agreements" for key in keys if key.startswith("agreements/")}
     return misspelt | own | left_out | lists | agreements | shop
+
+
+def _before(file: str, line: int, where: Mapping[str, At]) -> str:
+    """What stands last before a line that could not be read: the line may have been of that."""
+    above = ((at.line, at.column, key) for key, at in where.items() if at.file == file and at.line <= line)
+    return max(above, default=(0, 0, ""))[2]
 
 
 def _line(at: At) -> tuple[str, str, int | str]:

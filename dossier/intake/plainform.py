@@ -51,6 +51,8 @@ _FORMS = {
     "colon": re.compile(r"\s*[\w.-]+\s*:(?:\s|$)"),
     "nothing": re.compile(r"\s*[\w.-]+\s*=\s*(?:#.*)?$"),
 }
+_HEADING_LOST = re.compile(r"[^=\"']*+\]\s*$")
+_WORD = re.compile(r"\w+")
 _CURVED = re.compile("[\u201c-\u201f\u2018-\u201b\u00ab\u00bb]")
 _HEADING = re.compile(r"#{1,6}[ \t]+(.+?)[ \t]*#*[ \t]*")
 
@@ -89,6 +91,10 @@ def toml_file(text: str, file: str, report: Report) -> TomlFile | None:
         at = At(file, problem.line, problem.column)
         line = lines[problem.line - 1] if problem.line <= len(lines) else ""
         report.say("toml-syntax", at, why=Long(_why(problem.message, line, report)))
+        if _FORMS["heading"].match(line) or _HEADING_LOST.match(line):
+            for name in _WORD.findall(line):  # what stands below it may be of that table
+                report.not_all(name)
+                report.meant(name, at)
     return None if values is None else TomlFile(file, values, places)
 
 

@@ -24,6 +24,7 @@ from dossier.intake.values import SAID
 from dossier.model.finding import At
 
 MOST_ROWS = 20_000
+_FEW = 2  # rows with a cell under no heading, which is then said of each
 _OF_BLANK = f'{SEPARATORS} \r\n"'
 
 CellRow = dict[int, Cell]  # by position from 0; one cell at least is not blank
@@ -47,13 +48,18 @@ def table_entries(found: Iterable[CellRow], fields: Fields, report: Report) -> l
     if not headings:
         return []
     lacking = _lacking(headings, fields)
-    entries = []
+    entries, strays = [], []
+    number = 0
     for number, row in enumerate(remaining, 1):
         if number > MOST_ROWS:
             report.say("too-many-rows", _first(row).at, most=MOST_ROWS)
             break
-        if entry := _entry(row, headings, report):
+        strays += _stray(row, headings)
+        if entry := _entry(row, headings):
             entries.append(_without_columns(entry, lacking))
+    # Where most rows have one it is the heading that lacks, once, and not a row that is shifted
+    for cell in strays[:1] if len(strays) > max(_FEW, number / 2) else strays:
+        report.say("cell-without-heading", cell.at, typed=str(cell.raw))
     return entries
 
 
@@ -153,7 +159,12 @@ def _say_twice(row: CellRow, found: dict[int, Field | None], report: Report) -> 
             seen.add(field.name)
 
 
-def _entry(row: CellRow, headings: dict[int, Field | None], report: Report) -> Entry | None:
+def _stray(row: CellRow, headings: dict[int, Field | None]) -> list[Cell]:
+    """The first cell that stands under no heading; one a row is enough."""
+    return [cell for position, cell in row.items() if position not in headings and not blank(cell.raw)][:1]
+
+
+def _entry(row: CellRow, headings: dict[int, Field | None]) -> Entry | None:
     """The row's cells by field; of blank ones only those that are needed, for their place."""
     cells: dict[str, Cell] = {}
     filled = False
@@ -162,10 +173,6 @@ def _entry(row: CellRow, headings: dict[int, Field | None], report: Report) -> E
         if field and cell and (field.needed or not blank(cell.raw)):
             cells[field.name] = cell
             filled = filled or not blank(cell.raw)
-    for position, cell in row.items():
-        if position not in headings and not blank(cell.raw):
-            report.say("cell-without-heading", cell.at, typed=str(cell.raw))
-            break  # one a row is enough
     return Entry(cells, _first(row).at) if filled else None
 
 

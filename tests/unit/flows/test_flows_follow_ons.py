@@ -204,6 +204,28 @@ def test_in_a_workbook_too(tmp_path: Path, sheet: str, cell: str, misspelt: str)
 
 
 @pytest.mark.parametrize(
+    ("file", "typed", "slip", "error"),
+    [
+        ("job.toml", 'answer = "agreed"', 'a]swer = "agreed"', "toml-syntax"),
+        ("job.toml", "[[agreements]]", "[]agreements]]", "toml-syntax"),
+        ("job.toml", "[[agreements]]", "[[agreements}}", "toml-syntax"),
+        ("../workshop.toml", "[[people]]", "[]people]]", "toml-syntax"),
+        ("marks.csv", "part,note", "partnote", "cell-without-heading"),
+    ],
+)
+def test_what_a_slip_of_one_letter_hides_is_not_missing_besides(
+    demo: Path, file: str, typed: str, slip: str, error: str
+) -> None:
+    """Nor is a column without a heading said of each of its rows."""
+    before, text = codes(demo), (demo / file).read_text(encoding="utf-8")
+    (demo / file).write_text(text.replace(typed, slip, 1), encoding="utf-8")
+    found = list((Counter(codes(demo)) - Counter(before)).elements())
+    (demo / file).write_text(text, encoding="utf-8")
+    assert typed in text and sorted({*found, "unknown-heading"}) == sorted({error, "unknown-heading"})
+    assert len(found) <= 2
+
+
+@pytest.mark.parametrize(
     ("file", "list_", "besides"),
     [("../workshop.toml", "people", []), ("job.toml", "agreements", ["unknown-word"])],
 )
