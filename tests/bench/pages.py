@@ -7,8 +7,8 @@ same flowables, laid out by the same code, drawn on a plain reportlab canvas tha
 keeps no structure, and saved by reportlab itself (which reads each picture anew). The stricter figure is the
 next: our own canvas and writer with all marks and the structure left out. The last is layout alone.
 
-On a busy machine CPU seconds differ by a third from run to run. Instructions do not: what one drawing more costs
-is the difference of two runs, `--times 1` and `--times 2`, of each kind, under a counter.
+On a busy machine CPU seconds differ by a third from run to run; instructions do not. What a drawing costs is
+the difference of two runs of its kind, `--times 1` and `--times 2`, under a counter.
 
     valgrind --tool=cachegrind --cache-sim=no python tests/bench/pages.py --only tagged --times 2
 """
