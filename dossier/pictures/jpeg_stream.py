@@ -3,14 +3,16 @@
 The same library (libjpeg-turbo) stands behind both decoders here and gives the same pixels; the first also
 says what it met. Damage in a scan it fills with grey or with what is no part of the picture: that is refused.
 
-Not done here: the header, limits, turning, colour. Not found: damage that happens to decode, as a few changed
-bytes may, and zeros in a picture that is nearly all grain, which end too early and leave bytes over, as some
-cameras leave them. Invariant: what is odd outside the scans, as cameras write it, is no reason to refuse.
+A hole of zeros decodes where a code of zeros has a meaning; it is told where that meaning is none that so
+long a row can have (`_holed`). Not done here: the header, limits, turning, colour. Not found: damage that
+happens to decode, as a few changed bytes may, and holes in a progressive picture. Invariant: what is odd
+outside the scans, as cameras write it, is no reason to refuse.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import re
+from collections.abc import Callable, Iterator
 from typing import Literal
 
 import numpy as np
@@ -24,6 +26,15 @@ Factor = Literal[1, 2, 4, 8]
 _DAMAGED = ("premature end", "bad huffman", "bad arithmetic", "instead of rst", "unsupported marker")
 
 
+_HOLE = bytes(512)  # a sector
+_SEQUENTIAL, _OTHER_FRAMES = (
+    {0xC0, 0xC1},
+    {0xC2, 0xC3, *range(0xC5, 0xC8), *range(0xC9, 0xCC), 0xCD, 0xCE, 0xCF},
+)
+_TABLES, _SCAN = 0xC4, 0xDA
+_NEXT = re.compile(rb"\xff[\x01-\xcf\xd8-\xfe]")  # a marker, neither a stuffed byte nor a restart
+
+
 class DamagedError(Exception):
     """A scan is not whole."""
 
@@ -35,6 +46,8 @@ def pixels(
 
     `other` decodes what the first decoder has no name for; None where it cannot either. Raises DamagedError.
     """
+    if _holed(data):
+        raise DamagedError
     try:
         return _decoded(data, size, factor, grey=grey, strict=True)
     except ValueError as error:
@@ -52,3 +65,53 @@ def _decoded(data: bytes, size: tuple[int, int], factor: int, *, grey: bool, str
         data, "GRAY" if grey else "RGB", min_width=width, min_height=height, min_factor=factor, strict=strict
     )
     return found[..., 0] if grey else found
+
+
+def _holed(data: bytes) -> bool:
+    """Whether a sector of zeros lies in the one scan of a sequential picture, and cannot be of it.
+
+    The code of zeros is the first of each table (ITU-T T.81, annex C). Only where it says "as light as the
+    block before" of every component, and "nothing more in this block", do zeros go on: an even area.
+    Otherwise they are the same coefficients in every block, or a picture that grows darker for ever.
+    """
+    first: dict[int, int] = {}
+    components = 0
+    for kind, start, end in _segments(data):
+        if kind in _OTHER_FRAMES:
+            return False
+        if kind in _SEQUENTIAL:
+            components = data[start + 5]
+        elif kind == _TABLES:
+            first |= _first_symbols(data[start:end])
+        elif kind == _SCAN:
+            chosen = data[start + 2 : start + 1 + 2 * data[start] : 2]
+            even = all(first.get(t >> 4) == 0 and first.get(16 | t & 15) == 0 for t in chosen)
+            if even or len(chosen) != components:
+                return False
+            stop = _NEXT.search(data, end)
+            return data.find(_HOLE, end, stop.start() if stop else len(data)) >= 0
+    return False
+
+
+def _segments(data: bytes) -> Iterator[tuple[int, int, int]]:
+    """Marker, start and end of what it holds, as far as they follow each other."""
+    at = 2
+    while at + 4 <= len(data) and data[at] == 0xFF:
+        length = int.from_bytes(data[at + 2 : at + 4])
+        if data[at + 1] == 0xFF:  # may stand before any marker (B.1.1.2)
+            at += 1
+            continue
+        if length < 2 or at + 2 + length > len(data):
+            return
+        yield data[at + 1], at + 4, at + 2 + length
+        at += 2 + length
+
+
+def _first_symbols(body: bytes) -> dict[int, int]:
+    """Of each table (B.2.4.2; class and number in one byte) the symbol whose code is all zeros."""
+    found = {}
+    at = 0
+    while at + 18 <= len(body):
+        found[body[at]] = body[at + 17]
+        at += 17 + sum(body[at + 1 : at + 17])
+    return found

@@ -9,6 +9,8 @@ from __future__ import annotations
 import cv2
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from dossier.errors import PictureError
 from dossier.pictures import decode, jpeg_stream
@@ -71,3 +73,28 @@ def test_a_subsampling_without_a_name_is_still_decoded(monkeypatch):
     monkeypatch.setattr(decode, "_by_opencv", lambda *given: asked.append(given) or by_opencv(*given))
     assert decode.decode(bytes(content), 1, 500).shape == (64, 64, 3)
     assert asked
+
+
+@pytest.mark.parametrize("part", [3, 5, 8])
+def test_a_hole_is_told_where_the_codes_are_the_pictures_own(photograph, part):
+    """Codes made for the picture decode zeros to something: they had been shown, the rest awry."""
+    pixels = cv2.imdecode(np.frombuffer(photograph, np.uint8), cv2.IMREAD_COLOR)
+    made = cv2.imencode(".jpg", pixels, [cv2.IMWRITE_JPEG_OPTIMIZE, 1])[1].tobytes()
+    at = len(made) * part // 10 // 512 * 512
+    with pytest.raises(PictureError, match="damaged"):
+        decode.decode(made[:at] + bytes(4096) + made[at + 4096 :], 1, 500)
+
+
+@pytest.mark.parametrize("colour", [(0, 0, 0), (255, 255, 255), (10, 200, 30)])
+def test_zeros_of_an_even_area_are_no_hole(colour):
+    """Of one colour a scan is nearly all zeros where its codes are its own."""
+    even = np.full((3000, 4000, 3), colour, np.uint8)
+    made = cv2.imencode(".jpg", even, [cv2.IMWRITE_JPEG_OPTIMIZE, 1])[1].tobytes()
+    assert bytes(4096) in made
+    assert decode.decode(made, 1, 500).shape == (375, 500, 3)
+
+
+@given(st.binary(max_size=200), st.integers(0, 400))
+def test_any_header_is_looked_through(photograph, noise, at):
+    jpeg_stream._holed(photograph[:at] + noise + photograph[at + len(noise) : 3000])
+    jpeg_stream._holed(b"\xff\xd8" + noise)
