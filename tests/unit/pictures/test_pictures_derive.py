@@ -250,6 +250,8 @@ def test_jpeg_bomb_is_refused_by_its_header(scene, shown):
 
 @pytest.mark.parametrize("keep", [0.3, 0.6, 0.99])
 def test_cut_short_is_refused_in_every_kind(scene, shown, keep):
+    import pillow_heif  # noqa: PLC0415 - native library, only here
+
     pillow_heif.register_heif_opener()
     for kind in ("JPEG", "PNG", "TIFF", "HEIF"):
         content = saved(scene, kind)
