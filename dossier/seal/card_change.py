@@ -55,6 +55,8 @@ def next_card(
     card would not hold.
     """
     before = old.card if old else None
+    if before is None and (changes.closed or not signers):
+        raise card_usage_error("first_needs_key")
     handed = _handed(old, recovery_keys, new_recovery, today)
     recovery_keys = new_recovery or recovery_keys
     _named_are_there(before, changes, signers)

@@ -196,7 +196,7 @@ def test_compile_signs_twice_and_lays_the_card_beside_where_the_card_calls_for_i
     ran = run("declare", "withdrawal", tmp_path / "again", "--reason", "As said.", "--key", key)
     assert (ran.code, "more signatures than this statement" in ran.err) == (0, True)
     code, found = answers(run, tmp_path / "again", "--trust", life.fingerprint)
-    assert (code, found[11]) == (0, ["statement-short-of-card", "no-correction-known"])
+    assert (code, found[11]) == (2, ["statement-short-of-card", "no-correction-known"])
     # The record that was made with the first key alone bears the same day, and falls short.
     code, found = answers(run, life.dossier, "--trust", tmp_path / "key-card.json")
     assert (code, found[5]) == (1, ["signature-short-of-card"])

@@ -32,7 +32,7 @@ from joserfc import jws
 from joserfc.jwk import ECKey
 
 from dossier import canonical
-from dossier.errors import KeyFileError
+from dossier.errors import KeyFileError, UsageError
 from dossier.model.statements import (
     TYP_CARD,
     TYP_RENEWAL,
@@ -42,7 +42,8 @@ from dossier.model.statements import (
     Required,
     SignedForm,
 )
-from dossier.seal import keycard, signatures, signed, trust
+from dossier.seal import card_change, keycard, signatures, signed, trust
+from dossier.seal.card_change import Changes
 from dossier.seal.keys import WorkshopKey
 from dossier.seal.trust import Trust
 
@@ -68,6 +69,14 @@ def test_a_thief_of_the_day_to_day_key_makes_no_card() -> None:
     other = keycard.read(file_of(own, *OTHER_RECOVERY, DAY_KEY, THIEF))
     known = Trust(cards=(made(),)).at_hand([other])
     assert [card.fingerprint for card in known.cards] == [made().fingerprint]
+
+
+@pytest.mark.parametrize("changes", [Changes(name="A"), Changes(name="A", closed="An heir")])
+def test_a_first_card_without_a_key_is_told_what_it_lacks(changes: Changes) -> None:
+    """Before: "no card that holds: this is not a signed card or statement"."""
+    with pytest.raises(UsageError) as caught:
+        card_change.next_card(None, changes, RECOVERY, [], dt.date(2026, 12, 1))
+    assert "key in use" in caught.value.message and "--from" in caught.value.hint
 
 
 def test_a_key_stands_on_a_card_only_with_its_own_signature() -> None:
