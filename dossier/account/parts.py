@@ -86,8 +86,16 @@ def together(register: Register, members: Sequence[Part], origin: Mix | None) ->
             low, high = Layer(key, tuple(_own(row, pieces_of(part)) for row in some)).union(pieces_of(part))
             old = found.get(key, Met(some[0], Meets(0, 0, some[0].number)))
             found[key] = Met(old.row, Meets(old.meets.low + low, old.meets.high + high, old.row.number))
-    met = [*above, *found.values()]
+    met = [*above, *(_missed(one, above) for one in found.values())]
     return _rows(whole, sorted(met, key=lambda m: register.place[m.row.number]), origin)
+
+
+def _missed(one: Met, above: Sequence[Met]) -> Met:
+    """Pieces of a row that were left, or not examined, may be those that work on the heading met."""
+    if one.state not in _APART:
+        return one
+    over = sum(m.meets.high for m in above if m.state != one.state)
+    return one._replace(meets=one.meets._replace(low=max(0, one.meets.low - over)))
 
 
 def _by_kind(rows: Iterable[Work]) -> dict[int | State, list[Work]]:
@@ -112,7 +120,7 @@ def _rows(part: Part, met: Sequence[Met], origin: Mix | None) -> list[PartNow]:
             pieces_low=c.low,
             pieces_high=c.high,
             work=tuple(sorted(set(c.rows))),
-            altered=_altered(met, c.state, origin.carried if origin else NOTHING),
+            altered=_altered(n, met, c.state, origin.carried if origin else NOTHING),
         )
         for c in found
     ]
@@ -217,14 +225,15 @@ def _back(n: int, gone: Met, back: Meets) -> Met:
     return Met(gone.row, Meets(low, max(low, min(gone.meets.high, n - back.low)), gone.meets.row))
 
 
-def _altered(met: Sequence[Met], now: Now, before: Carried) -> bool:
+def _altered(n: int, met: Sequence[Met], now: Now, before: Carried) -> bool:
     """Whether pieces in this state may be altered, now or `before` in an earlier record."""
     if now in ("taken away", "missing"):
         return False
     rows = [m.row.done for m in met]
     if now.startswith("new"):
-        last_new = max(i for i, done in enumerate(rows) if STATE_OF[done] == "new")
-        return "altered" in rows[last_new:]
+        new = [i for i, m in enumerate(met) if m.state == "new"]
+        every = [i for i in new if met[i].meets.low >= n]
+        return "altered" in rows[max(every, default=new[0]) :]
     if (before.altered and not_apart(now)) or (before.others and not now.startswith("original")):
         return True
     return "altered" in rows and now not in _NOT_MET

@@ -103,6 +103,8 @@ def test_what_may_be_altered_and_how_many_hold_in_every_world() -> None:
         (2, [[("altered", 2), ("replaced", 1)], []], {"original, no work recorded"}),
         # one new, later both cut down
         (2, [[("replaced", 1)], [("altered", 2)], []], {"earlier replacement", "original, no work recorded"}),
+        # three new and cut down, then one of them new again: the two others are still cut down
+        (3, [[("replaced", 3), ("altered", 3), ("replaced", 1)]], {"new, likeness not known"}),
         # one of two cut down, and later both new
         (2, [[("altered", 1)], [("replaced", 2)], []], set()),
     ],

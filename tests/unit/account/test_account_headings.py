@@ -19,7 +19,7 @@ from dossier.account.history import Story, with_history
 from dossier.account.sentences import disclosure
 from dossier.model.earlier import EarlierOpened
 from dossier.model.rows import HistoryClaim, Work
-from dossier.model.words import DONE
+from dossier.model.words import DONE, Done
 from dossier.words import Catalogue
 
 PINS = [
@@ -243,3 +243,16 @@ def test_rows_that_were_worked_on_one_by_one_are_added_up() -> None:
     work = rows(("replaced", "1", 1), ("cleaned", "1.a"), ("cleaned", "1.b"), ("cleaned", "1.c"))
     counts = {now: (low, high) for now, low, high in lines(with_history(job(pins, work)))}
     assert counts["original, treated"] == (2, 3) and counts["new, likeness not known"] == (1, 1)
+
+
+@pytest.mark.parametrize("word", ["left as found", "not examined"])
+def test_what_was_left_may_be_what_work_on_the_heading_met(word: Done) -> None:
+    """By hand: of one and three pins the three were left, and one of the four has a new surface, nobody says
+    which: two or three were left, and none or one has no row. It had been "three", and "none".
+    """
+    counts = {
+        now: (low, high)
+        for now, low, high in lines(with_history(job(FEW, rows((word, "1.b"), ("new surface", "1", 1)))))
+    }
+    assert counts["not known" if word == "not examined" else f"original, {word}"] == (2, 3)
+    assert counts["original, no work recorded"] == (0, 1)
