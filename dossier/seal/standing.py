@@ -55,8 +55,8 @@ class Signing:
 
 
 def naming(cards: Iterable[CardFile], kids: Sequence[str]) -> CardFile | None:
-    """Of the cards that name one of these keys the one that a recovery key signed last; where some call one
-    compromised, the one that does so from the earliest day on.
+    """Of the cards that one of these keys signed, as in use, else of those that name one, the one that a
+    recovery key signed last; where some call one compromised, the one that does so from the earliest day on.
 
     Cards of several recovery keys name one key where a workshop lost its recovery key and began anew. Any
     other workshop that the reader confirmed may name it too, and take no loss back. A renewal does not count
@@ -66,7 +66,13 @@ def naming(cards: Iterable[CardFile], kids: Sequence[str]) -> CardFile | None:
     lost = [(day, card) for card in found if (day := _lost(card, kids))]
     if lost:
         return min(lost, key=lambda entry: entry[0])[1]
-    return max(found, key=lambda card: card.card.issued, default=None)
+    own = [card for card in found if signed_by(card, kids)]
+    return max(own or found, key=lambda card: card.card.issued, default=None)
+
+
+def signed_by(card: CardFile, kids: Sequence[str]) -> bool:
+    """Whether one of these keys is in use on a card, and so signed it; anybody can name others besides."""
+    return any(one.state == "in use" for kid in kids if (one := card.of(kid)) is not None)
 
 
 def _lost(card: CardFile, kids: Sequence[str]) -> str:

@@ -25,7 +25,15 @@ from dossier.seal.codes import printable
 from dossier.seal.keycard import CardFile
 from dossier.seal.keys import fingerprint_words
 from dossier.seal.record import RecordCheck
-from dossier.seal.standing import REVOKED, Signing, before_more_were_called_for, naming, of_recovery, standing
+from dossier.seal.standing import (
+    REVOKED,
+    Signing,
+    before_more_were_called_for,
+    naming,
+    of_recovery,
+    signed_by,
+    standing,
+)
 from dossier.seal.statements import Read
 from dossier.seal.trust import Trust
 from dossier.words import Catalogue
@@ -209,11 +217,11 @@ def _why_not(one: Read, subject: Subject, trust: Trust, words: Catalogue) -> str
     record itself, which can only add to it. The recovery keys of a card speak for it at any time.
     """
     if card := of_recovery(trust.cards, one.kids):
-        return "" if naming([card], subject.kids) else "statement-by-another"
+        return "" if _speaks_for(card, subject, trust) else "statement-by-another"
     card = naming(trust.cards, one.kids)
     if card is None:
         return _by_the_record(one, subject)
-    if naming([card], subject.kids) is None:
+    if not _speaks_for(card, subject, trust):
         return "statement-by-another"
     says = standing(card, Signing(one.kids, one.algorithms, one.said_on), words)
     if says.code == "signature-short-of-card":
@@ -221,6 +229,13 @@ def _why_not(one: Read, subject: Subject, trust: Trust, words: Catalogue) -> str
     if says.verdict != "matches":
         return "statement-by-another"
     return "" if subject.required <= _good(card, one, words) else "statement-short-of-record"
+
+
+def _speaks_for(card: CardFile, subject: Subject, trust: Trust) -> bool:
+    """Whether a card names a key of the record, and no other confirmed one was signed by such a key."""
+    if naming([card], subject.kids) is None:
+        return False
+    return signed_by(card, subject.kids) or not any(signed_by(one, subject.kids) for one in trust.cards)
 
 
 def _good(card: CardFile, one: Read, words: Catalogue) -> set[str]:
