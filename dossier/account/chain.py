@@ -33,7 +33,7 @@ from dossier.account.mix import (
     whole,
 )
 from dossier.account.sources import Entry, Source
-from dossier.account.together import narrowed
+from dossier.account.together import all_above, narrowed
 from dossier.model.counted import PartSaid, Pieces
 from dossier.model.rows import Part
 
@@ -72,7 +72,7 @@ class Family(NamedTuple):
 
 
 class Chain:
-    """`under`: by heading, the parts under it in the job, for papers that speak of what no record has."""
+    """`under`: by heading, what is right under it in the job, for papers that speak of what no record has."""
 
     def __init__(self, under: Mapping[str, Sequence[str]] = {}) -> None:
         self._job_under = under
@@ -203,7 +203,7 @@ class Chain:
             at = match[1]
             if at in self.known:
                 return at
-        return next((heading for heading in _all_above(number, above) if heading in self.known), "")
+        return next((heading for heading in all_above(number, above) if heading in self.known), "")
 
     def _family(
         self, base: str, some: Sequence[str], lost: Sequence[str], entries: Mapping[str, Entry]
@@ -263,26 +263,31 @@ class Chain:
             old = self.known.get(base) or Known(whole("not known", sizes.get(number, 1)), 0)
             n = old.mix.n
             every = n if base == number else min(n, sizes.get(number, n))  # of the row in the heading
+            of = n if claim.pieces or every < n else 0
             done = PartSaid(
-                date=claim.date,
-                workshop=claim.by,
-                done=claim.done,
-                pieces=claim.pieces or every,
-                of=n if claim.pieces or every < n else 0,
+                date=claim.date, workshop=claim.by, done=claim.done, pieces=claim.pieces or every, of=of
             )
             k = min(done.pieces, n)
             self.known[base] = self._by_paper(old, done, (k, k))
-            for under in sorted(self.under.get(base, ())):
-                part = self.known[under]
-                least, most = max(0, k - (n - part.mix.n)), min(k, part.mix.n)
-                self.known[under] = self._by_paper(part, done, (least, most))
-            for heading in self._member.get(base, set()) & self.under.keys():
-                self.known[heading] = self._by_paper(self.known[heading], done, (k, k))
+            mine = self.under.get(base, frozenset({base}))
+            above = {
+                heading for number in mine for heading in self._member.get(number, ())
+            } & self.under.keys()
+            for heading in sorted(above - {base}):
+                some = (k, k) if mine <= self.under[heading] else self._share(heading, k, n)
+                self.known[heading] = self._by_paper(self.known[heading], done, some)
+            for under in sorted(mine - {base}):
+                self.known[under] = self._by_paper(self.known[under], done, self._share(under, k, n))
+
+    def _share(self, number: str, k: int, n: int) -> tuple[int, int]:
+        """Of k among n pieces, at least and at most so many are of this part or heading among them."""
+        mine = self.known[number].mix.n
+        return max(0, k - (n - mine)), min(k, mine)
 
     def _as_in_job(self, number: str, sizes: Mapping[str, int]) -> None:
         """A heading of the job that no record has stands for the parts under it."""
-        numbers = self._job_under.get(number, ())
-        if not numbers or number in self.known:
+        numbers = tuple(self._job_rows(number))
+        if not numbers or not self.known.keys().isdisjoint((number, *all_above(number, self._job_above))):
             return
         for under in numbers:
             self.known.setdefault(under, Known(whole("not known", sizes[under]), 0))
@@ -291,6 +296,11 @@ class Chain:
         if mix.n == sizes[number]:
             self.known[number] = Known(mix, 0, carried=_together(some))
             self._forget(set(numbers), {number: frozenset(numbers)})
+
+    def _job_rows(self, heading: str) -> Iterator[str]:
+        """The parts under a heading of the job, also those under a heading below it."""
+        for number in self._job_under.get(heading, ()):
+            yield from self._job_rows(number) if number in self._job_under else (number,)
 
     def _by_paper(self, old: Known, done: PartSaid, met_by: tuple[int, int]) -> Known:
         """After a paper says that something was done to so many of the pieces."""
@@ -307,14 +317,13 @@ class Chain:
         under: dict[str, list[str]] = defaultdict(list)
         for number in source.above:
             if number in source.entries:
-                for heading in _all_above(number, source.above):
+                for heading in all_above(number, source.above):
                     under[heading].append(number)
         self.headings.update(under)
         for heading, numbers in under.items():
             if heading not in source.entries:
                 some = [self.known[number] for number in numbers]
-                mix = joined([one.mix for one in some])
-                known = some[0]._replace(mix=mix, carried=_together(some))
+                known = some[0]._replace(mix=joined([one.mix for one in some]), carried=_together(some))
                 self.known[heading] = self._as_one(source, heading, numbers, known, before)
         moved = {number for number in source.entries if number in self._member}
         self._forget(moved, {heading: frozenset(numbers) for heading, numbers in under.items()})
@@ -364,14 +373,6 @@ class Chain:
     def _node(self, parent: int, said: PartSaid) -> int:
         self._nodes.append((parent, said))
         return len(self._nodes) - 1
-
-
-def _all_above(number: str, above: Mapping[str, str]) -> Iterator[str]:
-    """The headings over a part, nearest first."""
-    met_before = {number}
-    while (number := above.get(number, "")) and number not in met_before:
-        met_before.add(number)
-        yield number
 
 
 def _together(some: Sequence[Known]) -> Carried:

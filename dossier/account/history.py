@@ -47,7 +47,7 @@ class Story(NamedTuple):
     histories: tuple[PartHistory, ...] = ()
     readings: tuple[Reading, ...] = ()
     families: tuple[tuple[str, ...], ...] = ()  # rows that were one part, and are one in the account
-    joint: Mapping[str, Mix] = {}  # by the first row of a family, all its pieces together
+    joint: Mapping[frozenset[str], Mix] = {}  # by the rows of a family, all its pieces together
     renamed: tuple[tuple[str, str], ...] = ()  # number, name in the last record
     not_here: tuple[tuple[str, str], ...] = ()  # number, name: in a record, and in no row of the job
     of_others: tuple[EarlierRecord, ...] = ()  # records of another object that no part is said to come from
@@ -75,16 +75,11 @@ def with_history(job: Job, earlier: Sequence[EarlierOpened] = ()) -> Story:
 
 
 def _under(job: Job) -> dict[str, tuple[str, ...]]:
-    """The parts under each heading of the job, for its papers."""
+    """What stands under each heading of the job, parts and headings, for its papers."""
     if not job.history:
         return {}
     register = Register(job.parts)
-    under = {heading: register.under[heading] for heading in register.headings}
-    return {
-        heading: tuple(part.number for part in parts)
-        for heading, parts in under.items()
-        if not any(part.number in register.headings for part in parts)
-    }
+    return {heading: tuple(part.number for part in register.under[heading]) for heading in register.headings}
 
 
 class _Arrived(NamedTuple):
@@ -137,12 +132,12 @@ class _Told:
             histories=tuple(self._histories()),
             readings=tuple(self._readings()),
             families=(*families, *headed),
-            joint=dict(self._joint()) | {numbers[0]: mix for numbers, mix in headed.items()},
+            joint=dict(self._joint()) | {frozenset(numbers): mix for numbers, mix in headed.items()},
             renamed=tuple(self._renamed()),
             not_here=tuple(self._not_here()),
         )
 
-    def _joint(self) -> Iterator[tuple[str, Mix]]:
+    def _joint(self) -> Iterator[tuple[frozenset[str], Mix]]:
         """All pieces of a family together, where its rows are read alike."""
         for family in self.families:
             entries = [self.entries[number] for number in family.numbers]
@@ -150,7 +145,7 @@ class _Told:
                 total = sum(e.pieces for e in entries)
                 came = met(family.known.mix, entries[0].came_as, total, reasoned=bool(entries[0].reason))
                 carried = family.known.brought(total, came)
-                yield family.numbers[0], _public(came.mix)._replace(carried=carried)
+                yield frozenset(family.numbers), _public(came.mix)._replace(carried=carried)
 
     def _headed(self) -> Iterator[tuple[tuple[str, ...], Mix]]:
         """Rows that stand under one heading as they did before, with all their pieces together."""

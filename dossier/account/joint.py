@@ -32,16 +32,16 @@ def joints(
     parts: Sequence[Part],
     work: Sequence[Work],
     families: Iterable[tuple[str, ...]] = (),
-    came: Mapping[str, Mix] | None = None,
+    came: Mapping[frozenset[str], Mix] | None = None,
     origins: Mapping[str, Mix] | None = None,
 ) -> tuple[Joint, ...]:
-    """`families` were one part in an earlier record; `came`: how all their pieces came, by the first
-    row; `origins`: how those of each row did.
+    """`families` were one part in an earlier record; `came`: how all their pieces came;
+    `origins`: how those of each row did.
     """
     register, came, origins = Register(parts, work), came or {}, origins or {}
     found: dict[frozenset[str], Joint] = {}
     for numbers in (*families, *_headed(register)):
-        one = _joint(register, numbers, came.get(numbers[0]) or _came(register, numbers, origins))
+        one = _joint(register, numbers, came.get(frozenset(numbers)) or _came(register, numbers, origins))
         if one is not None:
             found.setdefault(one.parts, one)
     return tuple(found.values())

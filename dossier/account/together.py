@@ -8,7 +8,7 @@ by its rows alone.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from dossier.account.mix import Mix, Row, mixed
@@ -21,16 +21,20 @@ Span = tuple[int, int]
 def rows_of(
     lines: Iterable[Account], now: Sequence[PartNow], above: Mapping[str, str]
 ) -> dict[str, tuple[Row, ...]]:
-    """By heading, what there is of its parts together; `above` is the heading of each part that has one."""
+    """By heading, what there is of all parts under it together; `above` is the heading right above each part
+    or heading that has one.
+    """
     rows = {(row.part, row.now): row for row in now}
-    open_ = {above[row.part] for row in now if row.pieces_low < row.pieces_high and row.part in above}
+    open_ = {
+        heading for row in now if row.pieces_low < row.pieces_high for heading in all_above(row.part, above)
+    }
     found: dict[str, dict[Now, _Sum]] = defaultdict(dict)
     for line in lines if open_ else ():
         met = [rows[part, line.now] for part in line.parts if (part, line.now) in rows]
         mine: dict[str, list[PartNow]] = defaultdict(list)
         for row in met:
-            if above.get(row.part) in open_:
-                mine[above[row.part]].append(row)
+            for heading in open_.intersection(all_above(row.part, above)):
+                mine[heading].append(row)
         every = _Sum.of(met)
         for heading, some in mine.items():
             old = found[heading].get(line.now, _Sum())
@@ -38,6 +42,14 @@ def rows_of(
     return {
         heading: tuple(_row(state, one) for state, one in states.items()) for heading, states in found.items()
     }
+
+
+def all_above(number: str, above: Mapping[str, str]) -> Iterator[str]:
+    """The headings over a part, nearest first."""
+    met_before = {number}
+    while (number := above.get(number, "")) and number not in met_before:
+        met_before.add(number)
+        yield number
 
 
 class _Sum(NamedTuple):

@@ -18,7 +18,7 @@ from test_account_altered import DEPTH, Piece
 from dossier.account.history import Story, with_history
 from dossier.account.sentences import disclosure
 from dossier.model.earlier import EarlierOpened
-from dossier.model.rows import HistoryClaim, Work
+from dossier.model.rows import HistoryClaim, Part, Work
 from dossier.model.words import DONE, Done
 from dossier.words import Catalogue
 
@@ -256,3 +256,60 @@ def test_what_was_left_may_be_what_work_on_the_heading_met(word: Done) -> None:
     }
     assert counts["not known" if word == "not examined" else f"original, {word}"] == (2, 3)
     assert counts["original, no work recorded"] == (0, 1)
+
+
+def nested(front: int = 1, back: int = 2, top: int = 2) -> list[Part]:
+    """Pins of a case; those of its sides stand under a heading of their own."""
+    return [
+        part("1", pieces=front + back + top),
+        part("1.x", pieces=front + back, part_of="1"),
+        part("1.a", pieces=front, part_of="1.x"),
+        part("1.b", pieces=back, part_of="1.x"),
+        part("1.c", pieces=top, part_of="1"),
+    ]
+
+
+def test_a_paper_on_a_row_below_two_headings_leaves_what_was_said_of_all() -> None:
+    """All five renewed in part in 2001, in a record without rows; two replaced by a bill of 2002: by hand,
+    three are renewed in part and two earlier replacements. That of the others had been lost.
+    """
+    pins = nested()
+    claims = paper(("replaced", "1.b", 0), date="2002-01-01")
+    first = record(2001, pins[:1], rows(("part renewed", "1")))
+    story = with_history(job(pins, history=claims), [first])
+    assert of(story, "1.a")["original, part renewed"] == (0, 1)
+    for now, pieces in (("original, part renewed", 3), ("earlier replacement", 2)):
+        low, high = next(span for state, *span in lines(story) if state == now)
+        assert low <= pieces <= high
+
+
+def test_a_paper_on_a_heading_is_one_on_the_headings_below_and_above_it() -> None:
+    """All five a new surface by a bill of 2002: five have it, also where the record of 2001 has two of three,
+    nobody knows which. Three replaced by a bill stay so where a later record has all five as one.
+    """
+    pins = nested()
+    two = record(2001, pins, rows(("new surface", "1.x", 2)))
+    claims = paper(("new surface", "1", 0), date="2002-01-01")
+    assert lines(with_history(job(pins, history=claims), [two])) == [("original, new surface", 5, 5)]
+    claims = paper(("replaced", "1.x", 0), date="2002-01-01")
+    earlier = [record(2001, pins), record(2003, pins[:1])]
+    story = with_history(job(pins[:1], history=claims), earlier)
+    assert lines(story) == [("original, no work recorded", 2, 2), ("earlier replacement", 3, 3)]
+
+
+def test_rows_below_two_headings_are_counted_by_their_own_heading() -> None:
+    """All five renewed in part, one of the three given a new surface: five are renewed. A record that has
+    them as one part had made seven to five of it.
+    """
+    pins = nested()
+    cleaned = record(2001, pins[:1], rows(("part renewed", "1", 4)))
+    work = rows(("part renewed", "1"), ("new surface", "1.x", 1))
+    assert lines(with_history(job(pins, work), [cleaned])) == [("original, part renewed", 5, 5)]
+
+
+def test_what_was_altered_below_two_headings_stays_so_where_all_are_one_part_later() -> None:
+    """Both of the back were cut down in 2001; in 2002 all five are one part; then rows again."""
+    pins = nested()
+    first = record(2001, pins, rows(("altered", "1.b"), ("altered", "1.x", 1), ("cleaned", "1", 2)))
+    story = with_history(job(pins), [first, record(2002, pins[:1])])
+    assert all(row.altered for row in now_of(story))
