@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Sequence
-from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -91,9 +90,8 @@ def compile_job(
     sealings = finishing.seal_job(whole, options, now, random)
     clock = finishing.clock_of(job.workshop, now, random, fetch)
     targets = _targets(target, options)
-    with ExitStack() as all_or_none:
-        for at, sealing in zip(targets, sealings, strict=True):
-            aside = all_or_none.enter_context(output.output_folder(at, replace=options.replace))
+    with output.output_folders(targets, replace=options.replace) as asides:
+        for aside, sealing in zip(asides, sealings, strict=True):
             finishing.write_files(aside, folder, whole, sealing, clock)
     pdfs = [at / _pdf_name(options) for at in targets]
     sizes = [pdf.stat().st_size for pdf in pdfs]

@@ -8,8 +8,8 @@ from __future__ import annotations
 import contextlib
 import os
 import shutil
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
 from dossier.durable import flush_folder, move
@@ -67,28 +67,40 @@ def check_target(target: Path, *, replace: bool) -> None:
 @contextmanager
 def output_folder(target: Path, *, replace: bool) -> Iterator[Path]:
     """A folder to fill beside `target`, which it replaces when the block ends without an error."""
-    check_target(target, replace=replace)
-    staging = target.parent / f".{target.name}.{os.getpid()}{PARTIAL}"
+    with output_folders([target], replace=replace) as (aside,):
+        yield aside
+
+
+@contextmanager
+def output_folders(targets: Sequence[Path], *, replace: bool) -> Iterator[list[Path]]:
+    """The same for several, each of which has one beside it: all are replaced, or none."""
+    asides = {target.parent / f".{target.name}.{os.getpid()}{PARTIAL}": target for target in targets}
     try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        shutil.rmtree(staging, ignore_errors=True)
-        staging.mkdir()
-        _clear_away(target, staging)
-        yield staging
-        check_target(target, replace=replace)
-        _flush_folders(staging)
-        _swap(staging, target)
+        for aside, target in asides.items():
+            check_target(target, replace=replace)
+            target.parent.mkdir(parents=True, exist_ok=True)
+            shutil.rmtree(aside, ignore_errors=True)
+            aside.mkdir()
+            _clear_away(target, aside)
+        yield list(asides)
+        for aside, target in asides.items():
+            check_target(target, replace=replace)
+            _flush_folders(aside)
+        _swap(asides)
     except OSError as error:
-        raise _failed(target, error) from error
-    except OutputError as error:  # of a file in it, which is named as where it would have stood
+        raise _failed(asides, error) from error
+    except OutputError as error:  # of a file in one, which is named as where it would have stood
         if not isinstance(error.__cause__, OSError):
             raise
-        raise _failed(target, error.__cause__) from error
+        raise _failed(asides, error.__cause__) from error
     finally:
-        shutil.rmtree(staging, ignore_errors=True)
+        for aside in asides:
+            shutil.rmtree(aside, ignore_errors=True)
 
 
-def _failed(target: Path, error: OSError) -> OutputError:
+def _failed(asides: Mapping[Path, Path], error: OSError) -> OutputError:
+    of = [target for aside, target in asides.items() if Path(str(error.filename)) in (aside, target)]
+    target = next(iter(of or asides.values()))
     return OutputError(
         WORDS.say("output.failed", target=target, why=error.strerror or error),
         hint=WORDS.say("output.open_hint" if isinstance(error, PermissionError) else "output.failed_hint"),
@@ -141,18 +153,17 @@ def _aside(target: Path, end: str) -> list[Path]:
     )
 
 
-def _swap(staging: Path, target: Path) -> None:
-    """Put `staging` in the place of `target`; the old one goes last and comes back if the rename fails."""
-    old = target.parent / f".{target.name}.{os.getpid()}{OLD}"
-    if not target.exists():
-        move(staging, target)
-        flush_folder(target.parent)
-        return
-    move(target, old)
-    try:
-        move(staging, target)
-    except OSError:
-        move(old, target)
-        raise
-    flush_folder(target.parent)  # before the old one goes
-    shutil.rmtree(old, ignore_errors=True)
+def _swap(asides: Mapping[Path, Path]) -> None:
+    """Put each in the place of its target; the old ones go last, and all come back if a rename fails."""
+    olds = [target.parent / f".{target.name}.{os.getpid()}{OLD}" for target in asides.values()]
+    with ExitStack() as back:
+        for (aside, target), old in zip(asides.items(), olds, strict=True):
+            if target.exists():
+                move(target, old)
+                back.callback(move, old, target)
+            move(aside, target)
+            back.callback(move, target, aside)
+            flush_folder(target.parent)  # before the old one goes
+        back.pop_all()
+    for old in olds:
+        shutil.rmtree(old, ignore_errors=True)

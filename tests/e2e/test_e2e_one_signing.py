@@ -77,7 +77,9 @@ def test_all_or_none(job: Path, run: Run, tmp_path: Path, monkeypatch: pytest.Mo
     assert (ran.code, list(tmp_path.iterdir())) == (73, [])
 
 
-def test_a_copy_for_somebody_else_alone_is_said_to_be_signed_by_itself(
-    job: Path, run: Run, tmp_path: Path
+@pytest.mark.parametrize("others", [(), ("--copy", "insurer")])
+def test_a_signing_without_a_copy_for_the_workshop_is_told(
+    job: Path, run: Run, tmp_path: Path, others: tuple[str, ...]
 ) -> None:
-    assert "signed by itself" in run("compile", job, "--to", tmp_path / "d", "--copy", "owner").err
+    said = run("compile", job, "--to", tmp_path / "d", "--copy", "owner", *others).err
+    assert "No copy for the workshop comes from this signing" in said

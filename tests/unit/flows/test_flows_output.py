@@ -58,3 +58,38 @@ def test_the_job_folder_is_known_by_any_spelling(tmp_path: Path, monkeypatch: py
     monkeypatch.setattr(Path, "samefile", same)
     assert output.lies_in(tmp_path / "JOB" / "out", job)
     assert not output.lies_in(tmp_path / "JOB-dossier", job)
+
+
+@pytest.mark.parametrize("shut", ["d", "d-owner", "d-insurer"])
+def test_of_several_all_are_replaced_or_none(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, shut: str
+) -> None:
+    """One of them is open in a viewer, as Windows answers then; those before it had been put in place."""
+    targets = [tmp_path / name for name in ("d", "d-owner", "d-insurer")]
+    for target in targets[:2]:
+        target.mkdir()
+        (target / "dossier.pdf").write_text("old")
+
+    def move(source: Path, target: Path) -> None:
+        ours = source.name.endswith(output.PARTIAL)
+        if source == tmp_path / shut or (ours and target == tmp_path / shut):
+            raise PermissionError(errno.EACCES, "Permission denied", str(source))
+        source.rename(target)
+
+    monkeypatch.setattr(output, "move", move)
+    with pytest.raises(OutputError) as said, output.output_folders(targets, replace=True) as asides:
+        for aside in asides:
+            (aside / "dossier.pdf").write_text("new")
+    assert said.value.message == f"{tmp_path / shut}: could not be written: Permission denied"
+    assert sorted(tmp_path.iterdir()) == sorted(targets[:2])
+    assert [(target / "dossier.pdf").read_text() for target in targets[:2]] == ["old", "old"]
+
+
+def test_of_several_all_are_replaced(tmp_path: Path) -> None:
+    targets = [tmp_path / "d", tmp_path / "d-owner"]
+    targets[1].mkdir()
+    with output.output_folders(targets, replace=True) as asides:
+        for number, aside in enumerate(asides):
+            (aside / "dossier.pdf").write_text(str(number))
+    assert [(target / "dossier.pdf").read_text() for target in targets] == ["0", "1"]
+    assert sorted(tmp_path.iterdir()) == targets
