@@ -14,16 +14,17 @@ from dossier.model.job import Job
 from dossier.words import Catalogue
 
 CODE = "template-words"
-# Of each list what its rows are in a job, and the fields that nobody fills so by chance.
+# Of each list what its rows are in a job, and the fields that nobody fills all alike by chance: a lining is
+# advised and a satchel brushed in honest jobs too, but not for the same reason and on the same day.
 _ROWS = {
-    "know_it_by": ("know_it_by", ("what",)),
-    "inscriptions": ("marks", ("text",)),
+    "know_it_by": ("know_it_by", ("what", "where")),
+    "inscriptions": ("marks", ("text", "where")),
     "agreements": ("agreement_details", ("what",)),
-    "advised": ("advised", ("what",)),
-    "history": ("history", ("what",)),
-    "measurements": ("measurements", ("what", "value")),
+    "advised": ("advised", ("what", "why_not")),
+    "history": ("history", ("what", "date")),
+    "measurements": ("measurements", ("what", "value", "date")),
     "parts": ("parts", ("told_by",)),
-    "work": ("work", ("how",)),
+    "work": ("work", ("how", "date")),
 }
 _NUMBERED = ("agreements", "parts")  # whose rows stand in `Job.where` by their numbers
 
@@ -64,4 +65,4 @@ def _in_rows(job: Job, example: dict[str, Any]) -> Iterator[tuple[str, str]]:
         for count, row in enumerate(getattr(job, member), 1):
             said = tuple(str(getattr(row, field)) for field in fields)
             if said[0] and said in invented:
-                yield f"{kind}/{row.number if kind in _NUMBERED else count}.{fields[0]}", " ".join(said)
+                yield f"{kind}/{row.number if kind in _NUMBERED else count}.{fields[0]}", said[0]

@@ -58,6 +58,36 @@ def test_in_a_workbook_the_sheet_and_cell(tmp_path: Path) -> None:
     assert "job.xlsx, sheet inscriptions, cell A2" in found and len(found) == 13
 
 
+def test_the_same_words_of_another_thing_are_nobody_s_oversight(tmp_path: Path) -> None:
+    """A lining is advised and leather brushed in any workshop; the reason, the day or the place differ."""
+    new_job(tmp_path / "job")
+    was = len(left_of_another_object(tmp_path / "job"))
+    changed = {
+        "job.toml": [
+            ("left of the lock", "on the handle"),
+            ("under the flap", "on the lock"),
+            ("The owner wishes to keep the old one.", "Too dear."),
+            ('"about 1970"', '"1988"'),
+        ],
+        "work.csv": [("2026-03-09", "2026-05-02")],
+        "measurements.csv": [("2026-03-03", "2026-05-01")],
+    }
+    for file, words in changed.items():
+        text = (tmp_path / "job" / file).read_text(encoding="utf-8")
+        for old, new in words:
+            assert old in text
+            text = text.replace(old, new)
+        (tmp_path / "job" / file).write_text(text, encoding="utf-8")
+    assert len(left(tmp_path / "job")) == was - 6
+
+
+def left_of_another_object(folder: Path) -> list[str]:
+    path = folder / "job.toml"
+    text = path.read_text(encoding="utf-8").replace('type = "satchel"', 'type = "sewing machine"')
+    path.write_text(text, encoding="utf-8")
+    return left(folder)
+
+
 @pytest.mark.parametrize("trade", ["doctors_bag", "mantel_clock"])
 def test_no_word_of_the_demo_jobs_is_the_template_s(trade: str) -> None:
     assert left(Path(__file__).parents[3] / "demo_jobs" / trade) == []
