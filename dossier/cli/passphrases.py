@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
+import io
+import os
 import sys
 import warnings
 from pathlib import Path
@@ -53,9 +56,10 @@ def _from_file(file: Path) -> str:
 
 
 def _asked(question: str, *, twice: bool = False, hint: str = "") -> str:
+    quiet = contextlib.nullcontext() if _somebody() else contextlib.redirect_stderr(io.StringIO())
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # the library's own words about echo, where there is no terminal
+        with warnings.catch_warnings(), quiet:
+            warnings.simplefilter("ignore")  # and without a terminal the library writes its own words on echo
             asked: str = click.prompt(
                 question,
                 hide_input=True,
@@ -67,12 +71,22 @@ def _asked(question: str, *, twice: bool = False, hint: str = "") -> str:
     except click.Abort:
         if sys.stdin.isatty():
             raise
-        click.echo(err=True)
         nobody = "nobody_new" if twice else "nobody"
         raise KeyFileError(
             WORDS.say(f"cli.passphrase.{nobody}"), hint=WORDS.say(f"cli.passphrase.{hint or nobody}_hint")
         ) from None
     return asked
+
+
+def _somebody() -> bool:
+    """Whether there is a terminal to ask at: the library asks there also where the input is a pipe."""
+    if sys.stdin.isatty():
+        return True
+    try:
+        os.close(os.open("/dev/tty", os.O_RDWR))
+    except OSError:  # nor on Windows
+        return False
+    return True
 
 
 def _problem(key: str, file: Path, **values: object) -> KeyFileError:

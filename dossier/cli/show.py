@@ -45,13 +45,14 @@ def findings(found: Iterable[Finding], words: Catalogue, *, err: bool = False) -
 def _alike(found: list[Finding]) -> list[list[Finding]]:
     """Findings of one code together, where there are more than `_FEW`, in the order of the first of each.
 
-    Errors, private words and photographs left out are each shown in full: every one has its own reason.
+    Errors and private words are each shown in full, where they do not say the same of several places; so are
+    photographs left out: every one has its own reason.
     """
     by_code: dict[tuple[str, ...], list[Finding]] = {}
     for number, finding in enumerate(found):
-        alone = finding.level in _EACH_LEVEL or finding.code in _EACH_CODE
-        key = (str(number),) if alone else (finding.code, finding.hint)
-        by_code.setdefault(key, []).append(finding)
+        same = finding.message if finding.level in _EACH_LEVEL else ""
+        alone = str(number) if finding.code in _EACH_CODE else ""
+        by_code.setdefault((finding.code, finding.hint, same, alone), []).append(finding)
     groups: list[list[Finding]] = []
     for some in by_code.values():
         groups += [some] if len(some) > _FEW else [[one] for one in some]
@@ -62,7 +63,8 @@ def _finding(some: list[Finding], words: Catalogue, err: bool) -> None:
     """One finding with its place; of several of one code the first in full, and the places of all."""
     first = some[0]
     place = f"{first.at}: " if first.at.file and len(some) == 1 else ""
-    count = words.say("cli.times", n=len(some)) if len(some) > 1 else ""
+    times = "times" if len({one.message for one in some}) > 1 else "times_same"
+    count = words.say(f"cli.{times}", n=len(some)) if len(some) > 1 else ""
     click.echo(f"  {line(place)}{count}{line(first.message)} [{first.code}]", err=err)
     if first.hint:
         click.echo(f"      {words.say('cli.hint')} {line(first.hint)}", err=err)

@@ -24,6 +24,7 @@ MOST_SHOWN = 60  # characters of what was typed
 MOST_LISTED = 2_000
 MOST_COMPARISONS = 200_000  # of words, in looking for the one that was meant; about two seconds
 _NAMES = frozenset({"unknown-key", "unknown-heading", "unknown-sheet"})
+_ONE_OF_MANY = _NAMES - {"unknown-sheet"}  # of dozens that are known, the near one is enough
 ANY = "*"  # of what could not be read no word is known
 _BEGINNING = 3  # letters that say which word was begun
 _NEAR = 0.75  # of 1: below it other work is proposed, whose letters are like ("mended": cleaned, 0.62)
@@ -116,7 +117,8 @@ class Report:
         message = self.words.say(f"intake.finding.{code}.message", **fields)
         hint = self.words.say(f"intake.finding.{code}.hint", **fields)
         if nearest:
-            hint = f"{self.words.say('intake.nearest', word=shown(nearest))} {hint}".strip()
+            asked = self.words.say("intake.nearest", word=shown(nearest))
+            hint = asked if code in _ONE_OF_MANY else f"{asked} {hint}".strip()
         return Finding(code=code, level=CODES[code], message=message, hint=hint, at=at, parts=parts)
 
     def _say_more(self, at: At) -> None:

@@ -63,6 +63,23 @@ def test_other_codes_and_files_keep_their_own(capsys: pytest.CaptureFixture[str]
     assert "parts.csv:2:1 (2), parts.csv:3:1 (3), work.csv:4:1 (4)" in shown[2]
 
 
+def test_an_error_that_says_the_same_of_many_rows_is_said_once(capsys: pytest.CaptureFixture[str]) -> None:
+    """A number of a part that is none, in seven lines of work, was seven errors of two lines each."""
+    same = [
+        Finding(
+            code="unknown-part", level="error", message="no part 9", hint="see", at=At("work.csv", line, 15)
+        )
+        for line in range(5, 12)
+    ]
+    other = Finding(code="unknown-part", level="error", message="no part 8", at=At("work.csv", 12, 15))
+    assert lines([*same, other], capsys) == [
+        "7 times: no part 9 [unknown-part]",
+        "hint: see",
+        "lines and parts: work.csv: 5, 6, 7, 8, 9, 10, 11",
+        "work.csv:12:15: no part 8 [unknown-part]",
+    ]
+
+
 def test_all_are_counted_in_the_head(capsys: pytest.CaptureFixture[str]) -> None:
     show.findings([finding(n) for n in range(2, 15)], Catalogue("en"))
     assert capsys.readouterr().out.splitlines()[0].startswith("13 gaps")
