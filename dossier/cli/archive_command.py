@@ -89,9 +89,10 @@ def _renew(archive: Path, servers: tuple[str, ...]) -> int:
 def _evidence_of(archive: Path, bag: str) -> int:
     """Write what the holder of a copy is handed; nothing that is there is overwritten."""
     from dossier import durable  # noqa: PLC0415 - start-up
-    from dossier.flows import dossier_files, renewal  # noqa: PLC0415 - start-up
+    from dossier.flows import bagged, dossier_files, renewal  # noqa: PLC0415 - start-up
 
     path = Path(dossier_files.EVIDENCE)
+    bagged.refuse(path)
     made = renewal.for_holder(archive, bag)
     try:
         durable.put(path, made)

@@ -28,8 +28,10 @@ _PATH = click.Path(path_type=Path, dir_okay=False)
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False, allow_dash=True))
 @click.option("--name", required=True, help=WORDS.say("cli.keys.card.name"))
 def recovery_command(file: Path, name: str) -> int:
+    from dossier.flows import bagged  # noqa: PLC0415 - start-up: only this command needs it
     from dossier.seal import keyfiles, recovery  # noqa: PLC0415 - start-up: only this command needs it
 
+    bagged.refuse(file)
     secret = random_bytes(recovery.SECRET_BYTES)
     fingerprint = recovery.fingerprint_of([key.public for key in recovery.keys_of(secret)])
     text = WORDS.say(
@@ -93,8 +95,10 @@ def card_command(
     days: int,
     passphrase_file: Path | None,
 ) -> int:
+    from dossier.flows import bagged  # noqa: PLC0415 - start-up: only this command needs it
     from dossier.seal import card_change, keycard, publicfiles  # noqa: PLC0415 - start-up
 
+    bagged.refuse(file)
     today = now().date()
     changes = card_change.Changes(
         name=name,

@@ -35,8 +35,10 @@ command.add_command(card_command)
     help=WORDS.say("cli.compile.passphrase_file"),
 )
 def new(folder: Path, name: str, second: bool, no_passphrase: bool, passphrase_file: Path | None) -> int:
+    from dossier.flows import bagged  # noqa: PLC0415 - start-up: only this command needs it
     from dossier.seal import keyfiles, keys  # noqa: PLC0415 - start-up: only this command needs it
 
+    bagged.refuse(folder)
     passphrase = "" if no_passphrase else passphrases.chosen(passphrase_file)
     key = keys.new_second_key() if second else keys.new_key(name, now=now())
     stem = f"{STEM}-second" if second else STEM
@@ -86,8 +88,11 @@ def show(file: Path) -> int:
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--to", "target", type=click.Path(path_type=Path), help=WORDS.say("cli.keys.export.to"))
 def export(file: Path, target: Path | None) -> int:
+    from dossier.flows import bagged  # noqa: PLC0415 - start-up: only this command needs it
     from dossier.seal import keyfiles, publicfiles  # noqa: PLC0415 - start-up: only this command
 
+    if target:
+        bagged.refuse(target)
     content = keyfiles.public_set(publicfiles.load_public(file, passphrases.at_terminal))
     if target is None:
         click.echo(content.decode(), nl=False)
@@ -105,8 +110,10 @@ def export(file: Path, target: Path | None) -> int:
     "--passphrase-file", type=click.Path(path_type=Path, dir_okay=False), help=WORDS.say("cli.keys.token.pin")
 )
 def token_command(uri: str, folder: Path, name: str, passphrase_file: Path | None) -> int:
+    from dossier.flows import bagged  # noqa: PLC0415 - start-up: only this command needs it
     from dossier.seal import keyfiles, keys, publicfiles, token  # noqa: PLC0415 - start-up: only this command
 
+    bagged.refuse(folder)
     key = token.open_token(uri, lambda: passphrases.spoken(passphrase_file))
     certificate = keys.certificate_signed_by(key, name, now=now())
     path = folder / f"{STEM}-certificate.pem"

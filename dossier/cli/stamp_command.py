@@ -29,6 +29,7 @@ def command(
     kept = [one for name in lists for one in revocation.from_file(Path(name))]
     missing = 0
     for file in files:
+        stamp_later.refuse_in_bag(file)
         named = servers or stamp_later.servers_near(file)
         if not named:
             hint = WORDS.say("stamp.stamp.no_server_hint")

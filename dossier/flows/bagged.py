@@ -5,6 +5,7 @@ Not done here: making bags and what is said later of a job in one (`put_away`, `
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 from dossier.archive.bags import BAGS
@@ -14,6 +15,7 @@ from dossier.words import Catalogue
 
 WORDS = Catalogue()
 _MARK = "bagit.txt"
+_ANY = Path("ARCHIVE")  # as the help calls it
 
 
 def dossier_in(path: Path) -> Path:
@@ -24,11 +26,14 @@ def dossier_in(path: Path) -> Path:
 
 
 def archive_around(path: Path) -> Path | None:
-    """The archive in whose bags `path` is, or would be; None where there is none."""
-    real = path.resolve()
+    """The archive in whose bags `path` is, or would be; None where there is none.
+
+    Of a bag that was taken out of its archive: a word for any.
+    """
+    real = Path(os.path.realpath(path))  # links that lead in a circle are for whoever writes there to say
     for above in (real, *real.parents):
         if (above / _MARK).is_file():
-            return above.parent.parent
+            return above.parent.parent if above.parent.name == BAGS else _ANY
         if above.name == BAGS and any(one.is_file() for one in above.glob(f"*/{_MARK}")):
             return above.parent
     return None

@@ -25,6 +25,7 @@ def start_job(folder: Path, *, workbook: bool = False, earlier: Path | None = No
 
     Raises OutputError when the folder has contents or cannot be made, UnreadableError for the earlier record.
     """
+    bagged.refuse(folder)
     if earlier is not None:
         earlier = _pdf_alone(bagged.dossier_in(earlier))
         _require(earlier)

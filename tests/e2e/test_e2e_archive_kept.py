@@ -46,6 +46,12 @@ def whole(bag: Path) -> bool:
         ("slip", "{bag}/data/job"),
         ("receipt", "{bag}/data/job"),
         ("photographs", "{bag}/data/job", "--to", "{bag}/sheet.jpg"),
+        ("photographs", "{bag}/data/job", "--changes", "{bag}/changes"),
+        ("new", "{bag}/data/again"),
+        ("new", "{bag}/../again"),
+        ("keys", "new", "{bag}/keys", "--name", "Ferrule & Rib", "--no-passphrase"),
+        ("keys", "export", "{key}", "--to", "{bag}/public.json"),
+        ("keys", "recovery", "{bag}/paper.txt", "--name", "Ferrule & Rib"),
     ],
 )
 def test_nothing_is_put_into_a_bag_or_beside_it(
@@ -56,6 +62,23 @@ def test_nothing_is_put_into_a_bag_or_beside_it(
     ran = run(*(word.format(bag=bag, key=key) for word in asked))
     assert ran.code == 73 and "hint: " in ran.err and str(bag.parent.parent) in ran.err
     assert whole(bag)
+
+
+def test_a_bag_that_was_taken_out_of_its_archive_is_not_written_into(
+    bag: Path, run: Run, tmp_path: Path
+) -> None:
+    """Where it lies is no archive, and its folder is not called one; beside it there is room."""
+    shutil.copytree(bag, tmp_path / "stick" / bag.name)
+    ran = run("new", tmp_path / "stick" / bag.name / "again")
+    assert ran.code == 73 and ran.err.splitlines()[-1].endswith("dossier archive FILE --to ARCHIVE")
+    assert bagit.Bag(str(tmp_path / "stick" / bag.name)).is_valid()
+    assert run("new", tmp_path / "stick" / "again").code == 0
+
+
+def test_a_bag_gets_no_time_stamp_whether_a_server_is_named_or_not(bag: Path, run: Run) -> None:
+    """It was first asked for a server, and with one refused."""
+    ran = run("stamp", bag)
+    assert ran.code == 64 and "--renew" in ran.err and "server" not in ran.err and whole(bag)
 
 
 def test_a_bag_is_named_as_find_names_it(bag: Path, run: Run, tmp_path: Path) -> None:

@@ -12,6 +12,7 @@ from pathlib import Path
 import msgspec
 
 from dossier.errors import JobError, OutputError, PictureError, UsageError
+from dossier.flows import bagged
 from dossier.flows.looking.writing import write_new
 from dossier.flows.output import lies_in
 from dossier.flows.shell import quoted
@@ -63,6 +64,7 @@ def draw_changes(
 
 
 def _make(target: Path, words: Catalogue) -> None:
+    bagged.refuse(target)
     try:
         target.mkdir(parents=True, exist_ok=True)
     except OSError as error:
