@@ -1,4 +1,4 @@
-"""A new job of an object that has an earlier record: its object, marks and part numbers, taken over.
+"""A new job of an object that has an earlier record: its object, marks, part numbers and species, taken over.
 
 The rule for `came as`: what is there now in the earlier record is what comes in now. Original in any state
 comes as original; new comes as an earlier replacement (what replaced a later addition stays a later
@@ -10,7 +10,8 @@ A measure of all the pieces together is of none of the split rows, and is not ca
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from dossier.intake.draft import Draft, Values
@@ -52,6 +53,7 @@ def earlier_draft(words: Catalogue, number: str, payload: Payload, apart: list[s
         | {
             "know_it_by": [_without_photograph(feature) for feature in payload.know_it_by],
             "inscriptions": [_without_photograph(mark) for mark in (*payload.marks, *private)],
+            "protected": _protected(payload),
         },
         tables={name: [] for name in TABLES}
         | {"parts": parts_carried(payload.parts, payload.parts_now, payload.language)},
@@ -78,11 +80,27 @@ def _without_photograph(row: object) -> Values:
 
 def parts_carried(parts: tuple[Part, ...], now: tuple[PartNow, ...], language: str = "en") -> list[Values]:
     """The register as it comes in now, by the rule at the head of this module."""
+    return [_row(part, group, language) for part, group in _carried(parts, now)]
+
+
+def _carried(parts: tuple[Part, ...], now: tuple[PartNow, ...]) -> Iterator[tuple[Part, Group]]:
     used = {part.number.casefold() for part in parts}
-    rows: list[Values] = []
     for part in parts:
         states = [row for row in now if row.part == part.number]
-        rows += [_row(part, group, language) for group in _groups(part, states, used)]
+        yield from ((part, group) for group in _groups(part, states, used))
+
+
+def _protected(payload: Payload) -> list[Values]:
+    """The species, of the parts that have their old material still; of new material its own papers count."""
+    still: defaultdict[str, list[str]] = defaultdict(list)
+    for part, group in _carried(payload.parts, payload.parts_now):
+        if not group.is_new and group.came_as != "missing":
+            still[part.number].append(group.number)
+    rows = []
+    for row in payload.protected:
+        parts = [number for old in row.parts for number in still[old]]
+        if parts or not row.parts:
+            rows.append(to_plain(row) | {"parts": "; ".join(parts)})
     return rows
 
 

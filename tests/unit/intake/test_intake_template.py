@@ -25,7 +25,7 @@ from dossier.model.counted import PartNow
 from dossier.model.job import Job
 from dossier.model.plain import to_plain
 from dossier.model.record import Apart, Digest, Payload, WorkshopId
-from dossier.model.rows import Claim, Dates, Feature, Mark, Object, Part
+from dossier.model.rows import Claim, Dates, Feature, Mark, Object, Part, Protected
 from dossier.model.words import NOW
 
 
@@ -304,6 +304,10 @@ def sealed_record() -> tuple[bytes, bytes]:
         ),
         parts_now=(now("1", "original, treated"), now("2", "new, like for like")),
         apart=Apart(private_marks=(Digest(digest=digest),)),
+        protected=(
+            Protected(species="Varanus salvator", parts=("1", "2"), permit="AT-12", known_from="paper"),
+            Protected(species="Caretta caretta", parts=("2",)),  # which has been taken off
+        ),
     )
     plain = to_plain(payload)
     signed = json.dumps(plain, sort_keys=True, separators=(",", ":")).encode()
@@ -335,6 +339,8 @@ def test_from_an_earlier_record(tmp_path: Path, workbook: bool, as_folder: bool)
     assert record.record == "urn:uuid:00000000-0000-4000-8000-000000000001"
     assert record.sha256 == hashlib.sha256(signed).hexdigest()
     assert (record.job, record.workshop, record.date) == ("2020-3", "Bench and Last", "2020-05-01")
+    (species,) = job.protected
+    assert (species.species, species.parts, species.permit) == ("Varanus salvator", ("1",), "AT-12")
 
 
 @pytest.mark.parametrize(
