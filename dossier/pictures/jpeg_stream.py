@@ -4,14 +4,14 @@ The same library (libjpeg-turbo) stands behind both decoders here and gives the 
 says what it met. Damage in a scan it fills with grey or with what is no part of the picture: that is refused.
 
 A hole of zeros decodes where a code of zeros has a meaning; it is told where that meaning is none that so
-long a row can have (`_holed`). Not done here: the header, limits, turning, colour. Not found: damage that
-happens to decode, as a few changed bytes may, and holes in a progressive picture. Invariant: what is odd
-outside the scans, as cameras write it, is no reason to refuse.
+long a row can have (`_even`), and where bytes are left over besides. Not done here: the header, limits,
+turning, colour, four inks. Not found: damage that happens to decode, as a few changed bytes may, and some
+holes in a progressive picture. Invariant: what is odd outside the scans, as cameras write it, is no reason to refuse,
+nor are bytes left over alone or zeros that fill a scan up.
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator
 from typing import Literal
 
@@ -24,15 +24,11 @@ Factor = Literal[1, 2, 4, 8]
 
 # What libjpeg says of entropy-coded data that breaks off, is out of step or is none (ITU-T T.81, F.2.2).
 _DAMAGED = ("premature end", "bad huffman", "bad arithmetic", "instead of rst", "unsupported marker")
-
-
+_LEFT_OVER = "extraneous bytes"
 _HOLE = bytes(512)  # a sector
-_SEQUENTIAL, _OTHER_FRAMES = (
-    {0xC0, 0xC1},
-    {0xC2, 0xC3, *range(0xC5, 0xC8), *range(0xC9, 0xCC), 0xCD, 0xCE, 0xCF},
-)
+_END = b"\xff\xd9"
+_SEQUENTIAL = {0xC0, 0xC1}
 _TABLES, _SCAN = 0xC4, 0xDA
-_NEXT = re.compile(rb"\xff[\x01-\xcf\xd8-\xfe]")  # a marker, neither a stuffed byte nor a restart
 
 
 class DamagedError(Exception):
@@ -46,12 +42,14 @@ def pixels(
 
     `other` decodes what the first decoder has no name for; None where it cannot either. Raises DamagedError.
     """
-    if _holed(data):
+    holed = _holed(data)
+    if holed and not _even(data):
         raise DamagedError
+    signs = (*_DAMAGED, _LEFT_OVER) if holed else _DAMAGED
     try:
         return _decoded(data, size, factor, grey=grey, strict=True)
     except ValueError as error:
-        if any(word in str(error).casefold() for word in _DAMAGED):
+        if any(word in str(error).casefold() for word in signs):
             raise DamagedError from error
     try:
         return _decoded(data, size, factor, grey=grey, strict=False)
@@ -68,29 +66,35 @@ def _decoded(data: bytes, size: tuple[int, int], factor: int, *, grey: bool, str
 
 
 def _holed(data: bytes) -> bool:
-    """Whether a sector of zeros lies in the one scan of a sequential picture, and cannot be of it.
+    """Whether a sector of zeros lies in the scans, other than at their end, where they only fill up."""
+    start = next((end for kind, _, end in _segments(data) if kind == _SCAN), len(data))
+    hole = data.find(_HOLE, start)
+    if hole < 0 or data.find(_END, start, hole) >= 0:
+        return False
+    return not data[hole:].lstrip(b"\0").startswith(_END)
 
-    The code of zeros is the first of each table (ITU-T T.81, annex C). Only where it says "as light as the
-    block before" of every component, and "nothing more in this block", do zeros go on: an even area.
-    Otherwise they are the same coefficients in every block, or a picture that grows darker for ever.
+
+def _even(data: bytes) -> bool:
+    """Whether zeros can go on for long in the scans.
+
+    The code of zeros is the first of each table (ITU-T T.81, annex C). In the one scan of a sequential
+    picture only "as light as the block before" of every component, and "nothing more in this block", can: an
+    even area. Else they are the same coefficients in every block, or a picture that grows darker for ever.
+    Of other pictures this is not known.
     """
     first: dict[int, int] = {}
     components = 0
     for kind, start, end in _segments(data):
-        if kind in _OTHER_FRAMES:
-            return False
         if kind in _SEQUENTIAL:
-            components = data[start + 5]
+            components = (end - start - 6) // 3
         elif kind == _TABLES:
             first |= _first_symbols(data[start:end])
         elif kind == _SCAN:
-            chosen = data[start + 2 : start + 1 + 2 * data[start] : 2]
-            even = all(first.get(t >> 4) == 0 and first.get(16 | t & 15) == 0 for t in chosen)
-            if even or len(chosen) != components:
-                return False
-            stop = _NEXT.search(data, end)
-            return data.find(_HOLE, end, stop.start() if stop else len(data)) >= 0
-    return False
+            tables = data[start + 2 : end - 3 : 2]
+            return len(tables) != components or all(
+                first.get(t >> 4) == 0 and first.get(16 | t & 15) == 0 for t in tables
+            )
+    return True
 
 
 def _segments(data: bytes) -> Iterator[tuple[int, int, int]]:

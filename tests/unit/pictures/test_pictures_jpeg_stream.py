@@ -75,14 +75,34 @@ def test_a_subsampling_without_a_name_is_still_decoded(monkeypatch):
     assert asked
 
 
-@pytest.mark.parametrize("part", [3, 5, 8])
-def test_a_hole_is_told_where_the_codes_are_the_pictures_own(photograph, part):
-    """Codes made for the picture decode zeros to something: they had been shown, the rest awry."""
+OWN = {
+    "fine": (cv2.IMWRITE_JPEG_OPTIMIZE, 1),
+    "coarse": (cv2.IMWRITE_JPEG_OPTIMIZE, 1, cv2.IMWRITE_JPEG_QUALITY, 40),
+    "progressive": (cv2.IMWRITE_JPEG_PROGRESSIVE, 1),
+}
+
+
+def with_own_codes(photograph, kind):
     pixels = cv2.imdecode(np.frombuffer(photograph, np.uint8), cv2.IMREAD_COLOR)
-    made = cv2.imencode(".jpg", pixels, [cv2.IMWRITE_JPEG_OPTIMIZE, 1])[1].tobytes()
+    return cv2.imencode(".jpg", pixels, OWN[kind])[1].tobytes()
+
+
+@pytest.mark.parametrize("part", [3, 5, 8])
+@pytest.mark.parametrize("kind", OWN)
+def test_a_hole_is_told_where_the_codes_are_the_pictures_own(photograph, kind, part):
+    """Codes made for the picture decode zeros to something, or to little where it is smooth."""
+    made = with_own_codes(photograph, kind)
     at = len(made) * part // 10 // 512 * 512
     with pytest.raises(PictureError, match="damaged"):
         decode.decode(made[:at] + bytes(4096) + made[at + 4096 :], 1, 500)
+
+
+@pytest.mark.parametrize("kind", OWN)
+def test_zeros_that_fill_a_scan_up_are_no_hole(photograph, kind):
+    """Before the end mark, up to a length that suits who writes them."""
+    made = with_own_codes(photograph, kind)
+    whole = decode.decode(made, 1, 500)
+    assert np.array_equal(decode.decode(made[:-2] + bytes(2000) + made[-2:], 1, 500), whole)
 
 
 @pytest.mark.parametrize("colour", [(0, 0, 0), (255, 255, 255), (10, 200, 30)])
@@ -96,5 +116,10 @@ def test_zeros_of_an_even_area_are_no_hole(colour):
 
 @given(st.binary(max_size=200), st.integers(0, 400))
 def test_any_header_is_looked_through(photograph, noise, at):
-    jpeg_stream._holed(photograph[:at] + noise + photograph[at + len(noise) : 3000])
-    jpeg_stream._holed(b"\xff\xd8" + noise)
+    for content in (
+        photograph[:at] + noise + photograph[at + len(noise) : 3000],
+        b"\xff\xd8" + noise,
+        *(b"\xff\xd8\xff" + marker + b"\0\2" + noise for marker in (b"\xc0", b"\xc4", b"\xda")),
+    ):
+        jpeg_stream._holed(content)
+        jpeg_stream._even(content)
