@@ -39,13 +39,19 @@ _SIGNS = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8"
     "²": "2",
 }
 _PLAIN = str.maketrans(_SIGNS) | HALF_WIDTH
+_SPACED = re.compile(rf"(?<=\d)\s+(?=[{''.join(_SIGNS)[:9]}])")  # 2 ½
+_AND = re.compile(
+    r"(?<![/\d])\d{1,4}\s{1,2}(?:and|und|et|e|y)\s{1,2}$"
+)  # "3 and 1/4 in" is no quarter of one
 _FEET = re.compile(r"(?<=\d)'(?=\d)")  # 5'6"
 _FRACTIONS = frozenset({2, 3, 4, 8, 16, 32, 64, 128})  # what inches and ounces are divided into
 _SOLD_IN_RANGES = frozenset({"ounce", "leather ounce", "cloth ounce", "iron"})
 _COMPOUND = {"foot": "inch", "pound": "ounce", "stone": "pound", "pennyweight": "grain"}
 _COMPOUND |= {"japanese foot": "japanese inch"}
 _SIXTEENTHS = frozenset({16, 32, 64, 128})  # "5/64ths" by itself is of an inch
-_BEHIND = re.compile(r"\s{1,2}(?:et |e |y )?(\d{1,2}/(?:2|4|8|16|32|64))(?![\w/]|\sof\b)")  # 3 pouces 1/2
+_BEHIND = re.compile(
+    r"\s{1,2}(?:(?:and|und|et|e|y)\s{1,2})?(\d{1,2}/(?:2|4|8|16|32|64))(?![\w/]|\sof\b)"
+)  # 3 pouces 1/2
 _START = r"\b"
 # Kana and Han follow a unit without a space. Ranges of thousands are slow to compile where case is ignored.
 _NO_WORD = r"(?-i:(?![^\W\u3040-\u30ff\u3400-\u9fff]))"
@@ -62,7 +68,8 @@ class _Language(NamedTuple):
     units: dict[str, str]  # spelling -> unit, "ounce", "ticket" and "mil" still open
     pattern: re.Pattern[str]
     about: dict[str, re.Pattern[str]]
-    half: re.Pattern[str]  # "and a half", behind a unit
+    part: re.Pattern[str]  # "and a half", behind a unit
+    parts: dict[str, Fraction]
     thousands: re.Pattern[str]  # "1,250", or "1.250" where a comma is the decimal mark
 
 
@@ -120,7 +127,7 @@ def word_for(language: str, name: str) -> str:
 
 
 def _plain(text: str) -> str:
-    return _FEET.sub("' ", text.translate(_PLAIN))
+    return _FEET.sub("' ", _SPACED.sub("", text).translate(_PLAIN))
 
 
 @lru_cache(maxsize=4)
@@ -133,9 +140,10 @@ def _language(language: str) -> _Language:
     }
     mark = "," if written_number(language, "0.5") == "0.5" else "."
     thousands = re.compile(rf"[1-9]\d{{0,2}}{re.escape(mark)}\d{{3}}")
-    halves = "|".join(rf"{'' if runs_on(one) else ' '}{re.escape(one)}" for one in tables["and_half"])
-    half = re.compile(rf"(?:{halves}){_NO_WORD}", re.IGNORECASE)
-    return _Language(units, _pattern(units, tables["after_in"]), about, half, thousands)
+    parts = {one: Fraction(part) for part, every in tables["and_part"].items() for one in every}
+    behind = "|".join(rf"{'' if runs_on(one) else ' '}{re.escape(one)}" for one in parts)
+    part = re.compile(rf"(?:{behind}){_NO_WORD}", re.IGNORECASE)
+    return _Language(units, _pattern(units, tables["after_in"]), about, part, parts, thousands)
 
 
 def _pattern(units: dict[str, str], after_in: list[str]) -> re.Pattern[str]:
@@ -201,18 +209,16 @@ def _of_its_own(match: re.Match[str], words: _Language) -> re.Match[str]:
 
 
 def _with_fraction(read: Read, rest: str, words: _Language) -> Read:
-    """ "3 pouces 1/2", "2 inches and a half": a part without a unit of its own behind a whole number of units
-    belongs to it.
-    """
-    half, behind = words.half.match(rest), _BEHIND.match(rest)
-    part = Fraction(1, 2) if half else value(behind[1]) if behind else None
-    found = half or behind
+    """A part without a unit, behind a whole number of units, belongs to it: 3 pouces 1/2."""
+    named, behind = words.part.match(rest), _BEHIND.match(rest)
+    part = words.parts[named[0].strip().casefold()] if named else value(behind[1]) if behind else None
+    found = named or behind
     if found is None or part is None or part >= 1 or (behind and words.pattern.match(rest, 1)):
         return read
     if isinstance(read, Unclear):
         more = tuple(_plus(one, part, found[0]) for one in read.readings)
         return Unclear(f"{read.written}{found[0]}", read.why, more)
-    return _plus(read, part, found[0]) if half or read.dimension == "length" else read
+    return _plus(read, part, found[0]) if named or read.dimension == "length" else read
 
 
 def _plus(read: Quantity, part: Fraction, written: str) -> Quantity:
@@ -262,7 +268,8 @@ def _read(match: re.Match[str], about: str, words: _Language) -> Read | None:
     unit = _unit(match, words)
     spans = gauged(number, unit) if unit in GAUGES else spans_of(number)
     unit = _meant(unit, spans or (), match, about, words)
-    if not spans or not unit or (len(spans) > 1 and words.about["no_thread"].search(about)):
+    rest = "/" in number.split()[0] and _AND.search(match.string[: match.start()])
+    if rest or not spans or not unit or (len(spans) > 1 and words.about["no_thread"].search(about)):
         return None  # a screw's 4 x 1/2 in is its number and its length
     if unit in _NEVER_OPEN:
         return Unclear(written, unit.replace(" ", "_"))

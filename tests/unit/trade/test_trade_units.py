@@ -103,6 +103,7 @@ def test_what_is_counted_in_several_ways_is_said_and_not_guessed(material: str, 
         "linen with 5 wt% wax",
         "gold, 3 stone ring",
         "film gauge 35 mm",  # metric already, and no gauge
+        "3 and 1/4 in",  # no quarter of an inch
     ],
 )
 def test_what_only_looks_like_a_unit_is_none(material: str) -> None:
@@ -126,6 +127,11 @@ def test_what_only_looks_like_a_unit_is_none(material: str) -> None:
         ("ja", "麻糸18/3", "麻糸18/3＝276 tex"),
         ("de", "Polyestergarn, Tex 30/3", "Tex 30/3: Bei gezwirntem Garn"),
         ("es", "cinta de 2 pulgadas y media", "2 pulgadas y media, es decir, 63,5 mm."),
+        ("es", "3 pulgadas y cuarto", "3 pulgadas y cuarto, es decir, 82,6 mm."),
+        ("en", "3 inches and a quarter", "3 inches and a quarter is 82.6 mm."),
+        ("de", "3 Zoll drei Viertel", "3 Zoll drei Viertel, das sind 95,3 mm."),
+        ("en", "1 ⅞ in", "1 7/8 in is 47.6 mm."),
+        ("de", "2 ½ Zoll", "2 1/2 Zoll, das sind 63,5 mm."),
         ("fr", "ruban, 2 pouces et demi", "2 pouces et demi\u00a0: soit 63,5 mm."),
         ("it", "3 libbre e mezza", "3 libbre e mezza, cioè 1,59 kg."),  # 3.5 of 0.45359237
         ("ja", "桐材、3寸半", "3寸半＝106 mm。"),
