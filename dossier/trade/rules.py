@@ -54,7 +54,8 @@ def shipped(language: str = "en") -> tuple[TradeRule, ...]:
 
 
 def _rule(name: str, row: dict[str, Any], more: dict[str, list[str]]) -> TradeRule:
-    lists = {key: tuple(dict.fromkeys([*row[key], *more.get(key, [])])) for key in _LISTS if key in row}
+    both = {key: dict.fromkeys([*row.get(key, []), *more.get(key, [])]) for key in _LISTS}
+    lists = {key: tuple(words) for key, words in both.items() if words}
     return TradeRule(name=name, **(row | lists))
 
 

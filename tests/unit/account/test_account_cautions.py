@@ -332,3 +332,25 @@ def test_a_row_is_not_asked_for_every_word_of_the_table(job_with: Change, words:
 
     table = words.table("cautions").values()
     assert (work(300) - work(100)) / 200 < sum(len(row["words"]) for row in table)
+
+
+@pytest.mark.parametrize(
+    ("language", "material"),
+    [
+        ("en", "silk, petrol blue"),
+        ("en", "elephant hide paper"),
+        ("en", "brass, handle in the shape of a snake"),
+        ("en", "oak, carved eagle feathers"),
+        ("fr", "laiton, anse en forme de serpent"),
+        ("it", "ottone, manico a forma di serpente"),
+        ("es", "bronce, lagarto fundido"),
+        ("ja", "ジャガード織"),
+        ("ja", "リンデン材"),
+    ],
+)
+def test_a_colour_a_shape_and_a_weave_are_no_animal_and_no_solvent(
+    language: str, material: str, job_with: Change
+) -> None:
+    """ジャガード is jacquard and リンデン材 the wood of the lime: common knowledge, no source."""
+    found = codes(job_with({"/parts/3/material": material}), Catalogue(language))
+    assert found <= codes(job_with({"/parts/3/material": "oak"}), Catalogue(language))

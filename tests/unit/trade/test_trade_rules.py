@@ -249,5 +249,37 @@ def test_what_is_kept_off_or_tried_in_english_is_so_in_other_languages(
 
 
 @pytest.mark.parametrize("language", ["de", "fr", "it", "es", "ja"])
+def test_what_a_language_sets_aside_is_set_aside(language: str) -> None:
+    """Also where the English rule sets nothing aside: cotton (Baumwolle) had been ironed as wool."""
+    read = {rule.name: rule for rule in in_force((), language)}
+    for name, row in Catalogue(language).table("rules.rule").items():
+        assert set(row.get("unless", ())) <= set(read[name].unless)
+
+
+@pytest.mark.parametrize("language", ["de", "fr", "it", "es", "ja"])
 def test_every_rule_has_words_in_every_language(language: str) -> None:
     assert Catalogue(language).table("rules.rule").keys() == Catalogue("en").table("rules.rule").keys()
+
+
+@pytest.mark.parametrize(
+    ("language", "material", "how"),
+    [
+        ("en", "leather", "leather paint of an earlier repair left"),
+        ("en", "paper", "laminated board fitted behind it"),
+        ("de", "Kiefer", "Scheibe mit Leinölkitt eingesetzt"),
+        ("de", "Porzellan", "Scheuerstellen aufgenommen"),
+        ("de", "Baumwolle", "bei 80 °C gebügelt"),
+        ("fr", "pin", "mastic à l'huile de lin posé sur la vitre"),
+        ("it", "pino", "lastra fissata con stucco all'olio di lino"),
+        ("es", "pino", "cristal fijado con masilla de aceite de linaza"),
+        ("ja", "スプルース、ワニス塗り", "水拭き"),
+        ("ja", "松", "亜麻仁油パテで硝子を留めた"),
+    ],
+)
+def test_what_only_sounds_like_a_product_is_none_in_any_language(
+    language: str, material: str, how: str
+) -> None:
+    """Common practice, no source: none of these is what the rules of oil, iron, paint or wet leather mean."""
+    work = [Work(number=1, parts=("1",), done="cleaned", how=how)]
+    parts = {"1": Part(number="1", part="x", material=material)}
+    assert not [*matches(work, parts, in_force((), language), language)]
