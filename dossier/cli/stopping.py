@@ -2,7 +2,8 @@
 
 Modules come in on several threads (`flows.compiling.meanwhile`). An interruption in the middle of Python's
 own import machinery can leave its lock taken for ever: the threads then wait for it, and the program for
-them. So one that falls there is put off by a moment.
+them. Further up, a library that tries whether another is there takes any error for a no, and works on without
+it. So one that falls where something comes in is put off until that is there.
 """
 
 from __future__ import annotations
@@ -26,9 +27,11 @@ def listen() -> None:
 
 
 def _stop(number: int, frame: FrameType | None) -> None:
-    if frame is not None and frame.f_code.co_filename.startswith(_MACHINERY):
-        _thread.start_new_thread(_again, ())
-        return
+    while frame is not None:
+        if frame.f_code.co_filename.startswith(_MACHINERY):
+            _thread.start_new_thread(_again, ())
+            return
+        frame = frame.f_back
     raise KeyboardInterrupt
 
 

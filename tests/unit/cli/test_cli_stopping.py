@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import importlib
 import signal
 import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -40,6 +42,23 @@ def interrupted_in(file: str) -> list[str]:
 @pytest.mark.usefixtures("listening")
 def test_python_s_own_import_goes_to_its_end_and_then_it_stops() -> None:
     assert interrupted_in("<frozen importlib._bootstrap>") == ["to its end"]
+
+
+@pytest.mark.usefixtures("listening")
+def test_a_library_that_tries_another_does_not_swallow_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As reportlab.pdfbase.ttfonts does with what shapes text: 4 of 30 compiles had gone on, without it."""
+    tries = (
+        "import signal\ntry:\n signal.raise_signal(signal.SIGINT)\n found = True\nexcept:\n found = False\n"
+    )
+    (tmp_path / "tries_another.py").write_text(tries, encoding="utf-8")
+    monkeypatch.syspath_prepend(tmp_path)
+    with pytest.raises(KeyboardInterrupt):
+        importlib.import_module("tries_another")
+        for _ in range(1000):
+            time.sleep(0.01)
+    assert sys.modules.pop("tries_another").found
 
 
 @pytest.mark.usefixtures("listening")
