@@ -11,16 +11,19 @@ or by interpolation where little is left to go. Against averaging every pixel of
 
 from __future__ import annotations
 
+import ctypes
 import logging
 import threading
 import warnings
 import zlib
+from contextlib import suppress
+from functools import cache
 from io import BytesIO
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image, JpegImagePlugin, PngImagePlugin, TiffImagePlugin
+from PIL import Image, JpegImagePlugin, PngImagePlugin, TiffImagePlugin, _imaging
 
 from dossier.errors import PictureError
 from dossier.model import dng, picture_start, tiff
@@ -207,11 +210,21 @@ def _full_size(data: bytes, orientation: int, long_side: int) -> Full:
         _check_png(data)
         return _pillow(image, orientation, long_side)
     if data[:4] in (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"):
+        _hush()
         # Pillow turns a TIFF upright itself when it loads it.
         return _pillow(TiffImagePlugin.TiffImageFile(BytesIO(data)), 1, long_side)
     if data[4:8] == b"ftyp":
         return _heif(data)
     raise problem("no_picture")
+
+
+@cache
+def _hush() -> None:
+    """What libtiff prints of a broken TIFF names no file; the error that Pillow raises besides is told."""
+    with suppress(OSError, AttributeError):  # where Pillow keeps it to itself, it is printed
+        library = ctypes.CDLL(_imaging.__file__)
+        library.TIFFSetErrorHandler(None)
+        library.TIFFSetWarningHandler(None)
 
 
 def _check_png(data: bytes) -> None:

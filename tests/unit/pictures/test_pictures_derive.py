@@ -258,6 +258,18 @@ def test_cut_short_is_refused_in_every_kind(scene, shown, keep):
         refused(shown, content[: int(len(content) * keep)], "", name="a." + kind.lower())
 
 
+@pytest.mark.parametrize("way", ["tiff_lzw", "tiff_adobe_deflate"])
+def test_a_broken_tiff_is_told_once(data, shown, capfd, way):
+    """The library below Pillow had printed a line besides, with no file in it."""
+    with Image.open(data / "rockery.jpg") as image:
+        content = saved(image.crop((0, 0, 600, 400)), "TIFF", compression=way)
+    half = len(content) // 2
+    refused(
+        shown, content[:half] + bytes(range(200)) + content[half + 200 :], "cannot be decoded", name="a.tif"
+    )
+    assert capfd.readouterr() == ("", "")
+
+
 def test_full_length_with_zeros_for_a_rest_is_cut_short(scene, shown):
     content = saved(scene, "JPEG")
     refused(shown, content[: len(content) // 2] + bytes(len(content) // 2), "cut short")
