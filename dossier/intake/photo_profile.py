@@ -2,7 +2,8 @@
 
 A screen's own profile, which pictures of the screen and some editing programs carry, can hold its owner's
 name and the screen's number. Tags: ICC.1:2022, clause 9; names of spaces: those of files from cameras,
-common practice, no source. Not found: what hides in a well-known profile's curves or in its note of rights.
+common practice, no source. Not found: what hides in a well-known profile's curves or in the texts
+beside its name, as a note of rights or its name in other languages.
 Invariant: nothing is raised for any bytes.
 """
 
@@ -20,10 +21,18 @@ _TAGS = frozenset(
     b"desc cprt wtpt bkpt chad chrm rXYZ gXYZ bXYZ rTRC gTRC bTRC kTRC dmnd dmdd vued view lumi meas tech "
     b"cicp A2B0 A2B1 A2B2 B2A0 B2A1 B2A2 gamt rig0 rig2".split()
 )
-_SPACE = re.compile(
-    r"(Nikon )?(sRGB|Adobe RGB|ProPhoto RGB|Wide Gamut RGB|eciRGB|Display P3|DCI-P3|Gr[ae]y Gamma|Dot Gain)"
-    r"( (IEC61966-2[.-]1|built-in|black scaled|\(1998\)|v?[\d.]+%?))*"
+_WHOSE = r"(Nikon |Canon |Artifex |GIMP built-in |Compatible with )?"
+_SPACES = (
+    r"(sRGB(2014)?|Adobe ?RGB(1998)?|opRGB|Apple RGB|ColorMatch RGB|ProPhoto RGB|ROMM RGB: ISO 22028-2:2013|"
+    r"Wide Gamut RGB|eciRGB|Display P3|DCI-P3|Rec\.? ?(709|2020)|Rec\. ITU-R BT\.(709|2020)-\d|"
+    r"Generic (RGB|Gray)( Gamma)?|D65 Grayscale|Gr[ae]y Gamma|Dot Gain)"
 )
+_KIND = (
+    r"( (IEC61966-2[.-]1|built-in|(no )?black scal(ed|ing)|ICC preference|ICCv4|D65|Profile|with sRGB TRC|"
+    r"Gamut with (sRGB|HLG|PQ) Transfer|\((1998|compatible)\)))*"
+)
+_VERSION = r"( v?\d{1,2}(\.\d{1,4}){0,3}%?)?"  # no longer: a number may be a screen's
+_SPACE = re.compile(_WHOSE + _SPACES + _KIND + _VERSION + _KIND)
 
 
 def name(icc: bytes) -> str:

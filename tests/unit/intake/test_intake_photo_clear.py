@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from photo_files import exif_of, saved
 from PIL import Image, ImageCms
 
+from dossier.intake import photo_profile
 from dossier.intake.photo_clear import ALL, carried
 from dossier.intake.photographs import read_facts
 
@@ -205,10 +206,13 @@ def test_each_kind_in_a_heic(tmp_path: Path, case: str) -> None:
 
 
 def profile(name: str, extra: bytes = b"") -> bytes:
-    """Pillow's sRGB (lcms) under another name of as many letters; `extra`: a tag instead of its last."""
+    """Pillow's sRGB (lcms) under another name (ICC.1:2022, 10.15); `extra`: a tag instead of its last."""
     made = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
-    plain = "sRGB built-in"
-    renamed = made.replace(plain.encode("utf-16-be"), name.ljust(len(plain)).encode("utf-16-be"))
+    words = name.encode("utf-16-be")
+    described = struct.pack(">4s4xII2s2sII", b"mluc", 1, 12, b"en", b"US", len(words), 28) + words
+    place = made.index(b"desc", 128) + 4
+    renamed = struct.pack(">I", len(made) + len(described)) + made[4:place]
+    renamed += struct.pack(">II", len(made), len(described)) + made[place + 8 :] + described
     last = 128 + 4 + 12 * (int.from_bytes(made[128:132], "big") - 1)
     return renamed[:last] + extra + renamed[last + len(extra) :]
 
@@ -232,3 +236,20 @@ def test_a_screens_own_name_is_not_recorded(tmp_path: Path) -> None:
     (tmp_path / "b.jpg").write_bytes(saved(icc_profile=profile("sRGB built-in")))
     (tmp_path / "c.jpg").write_bytes(saved())
     assert [facts.profile for facts in read_facts(tmp_path, "UTC")] == ["other", "sRGB built-in", ""]
+
+
+@pytest.mark.parametrize(
+    ("said", "kept"),
+    [
+        # As real files have them: common practice, no source.
+        *((name, True) for name in ("sRGB IEC61966-2.1", "Display P3", "Adobe RGB (1998)", "Dot Gain 20%")),
+        *((name, True) for name in ("Nikon sRGB 4.0.0.3001", "GIMP built-in sRGB", "Generic RGB Profile")),
+        *((name, True) for name in ("sRGB2014", "eciRGB v2 ICCv4", "Rec2020 Gamut with HLG Transfer")),
+        *(
+            (name, False)
+            for name in ("DELL U3415W", "Color LCD", "sRGB 0612345678", "sRGB of Nell", "sRGB 06 12 34")
+        ),
+    ],
+)
+def test_a_spaces_name_is_kept_and_no_number_with_it(said: str, kept: bool) -> None:
+    assert photo_profile.name(profile(said)) == (said if kept else "other")
