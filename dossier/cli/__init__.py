@@ -112,12 +112,19 @@ def main(arguments: Sequence[str] | None = None) -> None:
     except Exception as error:  # the last net: a person never sees a traceback
         if os.environ.get("DOSSIER_DEBUG"):
             raise
-        _complain(
-            WORDS.say("cli.unexpected", kind=type(error).__name__, text=str(error)),
-            WORDS.say("cli.unexpected_hint"),
-        )
-        code = 70
+        code = _unexpected(error)
     sys.exit(code or 0)
+
+
+def _unexpected(error: Exception) -> int:
+    """The exit code, with what happened said; links in a circle are no OSError before Python 3.13."""
+    _, circle, path = str(error).partition("Symlink loop from ")
+    if circle:
+        _complain(WORDS.say("cli.circle", path=path.strip("'")), "")
+        return 74
+    said = WORDS.say("cli.unexpected", kind=type(error).__name__, text=str(error))
+    _complain(said, WORDS.say("cli.unexpected_hint"))
+    return 70
 
 
 def _of_system(error: OSError) -> str:

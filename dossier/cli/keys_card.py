@@ -31,7 +31,8 @@ def recovery_command(file: Path, name: str) -> int:
     from dossier.flows import bagged  # noqa: PLC0415 - start-up: only this command needs it
     from dossier.seal import keyfiles, recovery  # noqa: PLC0415 - start-up: only this command needs it
 
-    bagged.refuse(file)
+    if str(file) != "-":
+        bagged.refuse(file)
     secret = random_bytes(recovery.SECRET_BYTES)
     fingerprint = recovery.fingerprint_of([key.public for key in recovery.keys_of(secret)])
     text = WORDS.say(

@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
+from pathlib import Path
+
 import click
 import pytest
 from click.testing import CliRunner
@@ -26,3 +31,12 @@ def test_each_is_there() -> None:
     for name in COMMANDS:
         command = group.get_command(click.Context(group), name)
         assert command is not None and command.name == name and command.short_help
+
+
+@pytest.mark.skipif(os.name == "nt", reason="links are for administrators there")
+def test_links_that_lead_in_a_circle_are_one_sentence(tmp_path: Path) -> None:
+    """pathlib has an error of its own for them before Python 3.13, ELOOP of POSIX after that."""
+    (tmp_path / "circle").symlink_to(tmp_path / "circle")
+    asked = (sys.executable, "-m", "dossier", "new", str(tmp_path / "circle" / "job"))
+    ran = subprocess.run(asked, capture_output=True, text=True, check=False)
+    assert ran.returncode in (73, 74) and "circle" in ran.stderr and "should not" not in ran.stderr
