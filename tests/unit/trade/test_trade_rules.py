@@ -266,6 +266,11 @@ def test_every_rule_has_words_in_every_language(language: str) -> None:
     [
         ("en", "leather", "leather paint of an earlier repair left"),
         ("en", "paper", "laminated board fitted behind it"),
+        ("en", "calf leather", "iron key tried in the lock"),
+        ("en", "silk", "a water stain noted"),
+        ("fr", "veau", "tache d’eau notée"),
+        ("it", "carta", "macchia d’acqua annotata"),
+        ("es", "marfil", "manchas de agua anotadas"),
         ("de", "Kiefer", "Scheibe mit Leinölkitt eingesetzt"),
         ("de", "Porzellan", "Scheuerstellen aufgenommen"),
         ("de", "Baumwolle", "bei 80 °C gebügelt"),
