@@ -42,6 +42,7 @@ LEAST_DPI = 150  # of a picture as printed; one with fewer pixels is shown small
 HARDLY = 0.35  # of a page: one that holds no more is nearly empty
 _ROW_GIVES = 0.3  # of the depth of a row of pictures, rather than leave the foot of a page empty
 PANORAMA = 2.4  # times as wide as high: too low when it has half of a page
+_TWO_LINES = 160  # letters
 LONG = 700  # letters; a longer value stands under its label, where it can run over the page
 
 
@@ -74,6 +75,17 @@ def pages_taken(
     return count, used
 
 
+def page_of(s: Setting, story: Sequence[Flowable], item: Flowable) -> list[Flowable]:
+    """What stands on the page that holds `item`, which is not parted."""
+    rest = list(story)
+    while rest:
+        filled = fill(rest, s.grid.text, s.grid.depth, force=True)
+        page, rest = [placed.flowable for placed in filled.placed], filled.rest
+        if item in page:
+            return page
+    return []
+
+
 def fresh_page(s: Setting, title: str, tries: Sequence[Callable[[], Sequence[Flowable]]]) -> list[Flowable]:
     """A section on a page of its own: the first of `tries` that fits one page, else the last."""
     story: list[Flowable] = []
@@ -96,8 +108,9 @@ def group(
     style = s.styles.dense if dense else s.styles.in_body
     parts = [part for sentence in sentences for part in heard(sentence)]
     said: list[Any] = [*(plain(beside_label(s.in_sentence(part)), style) for part in parts), *last]
-    for before_last in said[0 if last else 1 : -1][-1:]:
-        before_last.keepWithNext = 1  # the last of three or more never stands alone on a page
+    if last or (parts and len(parts[-1]) <= _TWO_LINES):
+        for before_last in said[0 if last else 1 : -1][-1:]:
+            before_last.keepWithNext = 1  # a short last one of three or more never stands alone on a page
     return hung(s, title, said, dense=dense)
 
 
@@ -225,11 +238,12 @@ def table(
     one = (across or s.grid.text) / sum(shares)
     rooms = [one * share - 2 * look.pad_x for share in shares]
 
-    def set_in(row: Sequence[str], style: ParagraphStyle) -> list[Text]:
+    def set_in(row: Sequence[str], style: ParagraphStyle) -> list[list[Text]]:
         fitted = (
             hyphens.fitted(text, style, room, s.words.language) for text, room in zip(row, rooms, strict=True)
         )
-        return [plain(beside_label(text), style) for text in fitted]
+        # A line of a cell is a paragraph: read aloud, it is parted from the next.
+        return [[plain(line, style) for line in beside_label(text).split("\n")] for text in fitted]
 
     return DataTable(
         set_in(heads, s.styles.head),

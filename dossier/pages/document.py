@@ -9,6 +9,7 @@ The sections of text at the end are set a little closer where that saves a page 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from itertools import chain
 
 from reportlab.platypus import Flowable
 
@@ -77,7 +78,7 @@ def draw(record: OpenRecord, pictures: Mapping[str, bytes], options: PageOptions
 
 def story(s: Setting) -> list[Flowable]:
     """Every section, in order."""
-    front, tail, check = _flows(_FRONT, s), _flows(_TAIL, s), checking.section(s)
+    front, tail, check = _front(s), _flows(_TAIL, s), checking.section(s)
     begun = blocks.pages_taken(s, front)
     pages, used = _pages(s, begun, tail, check)
     if used < blocks.HARDLY * s.grid.depth:
@@ -104,6 +105,12 @@ def _pages(
     pages, used = blocks.pages_taken(s, tail, begun)
     height = Stack(check).wrap(s.grid.text, s.grid.depth)[1]
     return (pages, s.grid.depth) if used + _AFTER + height <= s.grid.depth else (pages + 1, used)
+
+
+def _front(s: Setting) -> list[Flowable]:
+    """What comes before the end; pictures of the map are larger where the foot of a page would stay empty."""
+    flows = {section: section(s) for section in _FRONT}
+    return map.larger(s, list(chain(*flows.values())), flows.get(map.section, []))
 
 
 def _flows(sections: tuple[Section, ...], s: Setting) -> list[Flowable]:

@@ -21,7 +21,7 @@ _UPRIGHT_SHARE = 0.321  # of a page: two upright pairs under a heading
 _HEADING = 17 * mm  # of the section: three flat pairs stand below it
 _FLAT_WORDS = 24.5 * mm  # of a third of a page: heads, captions of three lines, a note, the space below
 _GRID_DEPTH = 44 * mm
-_GIVES = 0.36  # of their depth, rather than leave the foot of a page empty
+_GIVES = 0.36  # of their depth, rather than leave the foot of a page empty; the first pair gives nothing
 _MOST = 3  # side by side
 _FEW = 12  # photographs that need no headings of their stages
 
@@ -30,7 +30,9 @@ def section(s: Setting) -> list[Flowable]:
     if empty(s):
         return []
     pairs = _pairs(s)
-    body: list[Flowable] = [flow for pair in pairs for flow in _pair(s, pair)]
+    body: list[Flowable] = [
+        flow for pair in pairs for flow in _pair(s, pair, 0.0 if pair is pairs[0] else _GIVES)
+    ]
     body = body or [blocks.say(s, "before_after.none")]
     if any(pair.frame(shot) for pair in pairs for shot in pair.shown):
         body.append(blocks.note(s, s.say("before_after.lead")))
@@ -48,14 +50,14 @@ def _pairs(s: Setting) -> list[Pair]:
     return [pair for pair in s.shots.pairs if len(pair.shown) > 1]
 
 
-def _pair(s: Setting, pair: Pair) -> list[Flowable]:
+def _pair(s: Setting, pair: Pair, gives: float) -> list[Flowable]:
     if all(wide >= blocks.PANORAMA * high for wide, high in (_in_frame(pair, s).size for s in pair.shown)):
         return [*_below_each_other(s, pair), Space(6 * mm)]
     rows = [pair.shown[i : i + _MOST] for i in range(0, len(pair.shown), _MOST)]
-    return [flow for row in rows for flow in (_side_by_side(s, pair, row), Space(6 * mm))]
+    return [flow for row in rows for flow in (_side_by_side(s, pair, row, gives), Space(6 * mm))]
 
 
-def _side_by_side(s: Setting, pair: Pair, shots: tuple[Shot, ...]) -> Flowable:
+def _side_by_side(s: Setting, pair: Pair, shots: tuple[Shot, ...], gives: float) -> Flowable:
     """Each in an equal box: at equal scale where one has the frame of the other."""
     flat = all(wide > high for wide, high in (_in_frame(pair, shot).size for shot in shots))
     width = s.grid.columns(max(len(shots), 2))
@@ -63,7 +65,7 @@ def _side_by_side(s: Setting, pair: Pair, shots: tuple[Shot, ...]) -> Flowable:
     pictures = [blocks.picture(s, _in_frame(pair, shot), width, depth) for shot in shots]
     cells = [_headed(s, shot, picture) for shot, picture in zip(shots, pictures, strict=True)]
     both = Columns(cells, [width] * len(shots), s.grid.gap)
-    return Giving([both, *_notes(s, pair, shots)], _GIVES, *pictures)
+    return Giving([both, *_notes(s, pair, shots)], gives, *pictures)
 
 
 def _below_each_other(s: Setting, pair: Pair) -> list[Flowable]:

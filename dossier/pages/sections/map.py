@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import takewhile
+
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
@@ -10,11 +13,12 @@ from dossier.pages import blocks
 from dossier.pages.map_figure import mapped
 from dossier.pages.photographs import Shot
 from dossier.pages.setting import Setting
-from dossier.pages.tagging import Columns, Space
+from dossier.pages.tagging import Columns, Space, Stack
 from dossier.pages.tagging.pictures import LEAST_CAPTION, Giving
 
 _DEPTH = 118 * mm
 _SHARE_OF_FEW = 0.25  # of a page: three to a page with their captions
+_SHARES_LARGER = (0.44, 0.4, 0.36, 0.32, 0.28)  # of a page: on one whose foot would else stay empty
 _SHARE_LOWER = 0.33  # of a page: of a picture with more places, where the page has no room for its full width
 _FEW = 4  # places that have room beside a picture of that depth
 _MOST_KEPT = 12  # places whose legend stays on the page of its picture
@@ -35,13 +39,42 @@ def empty(s: Setting) -> list[str]:
     return [] if s.shots.mapped else [s.say("map.none")]
 
 
+def larger(s: Setting, story: Sequence[Flowable], own: Sequence[Flowable]) -> list[Flowable]:
+    """The story with its last map pictures larger, where nothing follows on their page; `own` is the map."""
+    few = list(takewhile(_has_few, reversed(s.shots.mapped)))
+    if not own or not few:
+        return list(story)
+    last = own[-2]
+    page = blocks.page_of(s, story, last)
+    on_to = [] if last not in page else page[: page.index(last) + 1]
+    if not on_to or not all(isinstance(flow, Space) for flow in page[len(on_to) :]):
+        return list(story)
+    count = sum(isinstance(flow, Giving) and flow in own for flow in page)
+    shots = few[:count][::-1]
+    end = story.index(last) + 2
+    begin = end - 2 * len(shots)
+    taken = Stack(on_to).wrap(s.grid.text, 0)[1]
+    usual = Stack(story[begin : end - 1]).wrap(s.grid.text, 0)[1]
+    for share in _SHARES_LARGER:
+        flows = [flow for shot in shots for flow in (_beside(s, shot, s.grid.depth * share), Space(6 * mm))]
+        if taken - usual + Stack(flows[:-1]).wrap(s.grid.text, 0)[1] <= s.grid.depth:
+            return [*story[:begin], *flows, *story[end:]]
+    return list(story)
+
+
+def _has_few(shot: Shot) -> bool:
+    wide, high = shot.size
+    return len(shot.places) <= _FEW and wide < blocks.PANORAMA * high
+
+
 def _one(s: Setting, shot: Shot) -> list[Flowable]:
     """A picture with its legend beside it, or below where it is wide and has many places."""
     count = len(shot.places)
     wide, high = shot.size
-    beside = count <= _FEW and wide < blocks.PANORAMA * high
-    if beside or (wide < high and count <= _MOST_BESIDE):
-        return [_beside(s, shot, _DEPTH if count > _FEW else s.grid.depth * _SHARE_OF_FEW), Space(6 * mm)]
+    if _has_few(shot):
+        return [_beside(s, shot, s.grid.depth * _SHARE_OF_FEW), Space(6 * mm)]
+    if wide < high and count <= _MOST_BESIDE:
+        return [_beside(s, shot, _DEPTH), Space(6 * mm)]
     legend = blocks.table(s, _heads(s), [_row(s, place) for place in shot.places], (12, 44, 52, 60))
     picture = mapped(s, shot, s.grid.text, _DEPTH)
     flows = [picture, Space(2 * mm), legend]

@@ -68,6 +68,18 @@ def test_the_table_beside_has_the_same_order(
     assert rows == ["1", "2", "3", "5", "10", "10a", "B"]
 
 
+def test_a_part_and_what_it_is_now_are_two_paragraphs_of_a_cell(
+    marked_record: OpenRecord, rich_pictures: Mapping[str, bytes], page_options: Make
+) -> None:
+    """In one they would be heard without a pause: "5 Lock original, treated"."""
+    drawn = document.draw(marked_record, rich_pictures, page_options(code_text=""))
+    with pikepdf.open(io.BytesIO(drawn)) as opened:
+        cells = [e for e in _elements(opened.Root.StructTreeRoot) if e.S == "/TD"]
+        several = [e for e in cells if isinstance(e.get("/K"), pikepdf.Array) and len(e.K) > 1]
+        roles = {tuple(str(kid.S) for kid in cell.K) for cell in several}
+    assert roles == {("/P", "/P")}
+
+
 def test_a_pattern_beside_its_word_is_not_read_besides(
     rich_record: OpenRecord, rich_pictures: Mapping[str, bytes], page_options: Make
 ) -> None:

@@ -124,7 +124,7 @@ def test_panoramas_of_a_pair_have_the_whole_width(
     pictures = {one.name: _wide(2000, shape) for one in rich_record.payload.photographs}
     s = Setting(rich_record, pictures, page_options())
     pair = s.shots.pairs[0]
-    flows = before_after._pair(s, pair)
+    flows = before_after._pair(s, pair, 0.0)
     Stack(flows).wrap(s.grid.text, 1)
     widest = max(figure.width for figure in _figures_in(flows))
     assert widest == pytest.approx(s.grid.text if across == 1 else widest)

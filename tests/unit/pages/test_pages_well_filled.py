@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Callable
+from typing import Any
 
 import msgspec
 import pypdfium2
 import pytest
+from PIL import Image
 
 from dossier.model.counted import PartNow
 from dossier.model.record import OpenRecord
@@ -15,7 +18,10 @@ from dossier.model.words import CAME_AS, NOW, SEEN
 from dossier.pages import blocks, document
 from dossier.pages.options import PageOptions
 from dossier.pages.sections import before_after, checking, disclosure, materials, nothing, receipt
+from dossier.pages.sections import map as places
 from dossier.pages.setting import Setting
+from dossier.pages.tagging import Figure, NewPage
+from dossier.pages.tagging.pictures import Giving
 from dossier.words import Catalogue
 
 Make = Callable[..., PageOptions]
@@ -82,6 +88,14 @@ def test_the_last_sentence_of_a_group_has_another_with_it(
             assert len(rest.cells[1].items) > 1, height
 
 
+def test_a_long_last_sentence_takes_no_other_along(rich_record: OpenRecord, page_options: Make) -> None:
+    """It is no lonely line; the one before it stays where there is room for it."""
+    s = Setting(rich_record, {}, page_options())
+    _, row = blocks.group(s, "Group", [*["One short sentence."] * 3, "One long sentence " * 20])
+    _, rest = row.cut(s.grid.text, 60, force=False)
+    assert len(rest.cells[1].items) == 1
+
+
 @pytest.mark.parametrize("language", ["en", "de", "ja"])
 def test_page_2_stays_one_page_however_many_and_long_the_names(
     language: str, rich_record: OpenRecord, page_options: Make
@@ -113,3 +127,47 @@ def test_page_2_stays_one_page_however_many_and_long_the_names(
 )
 def test_lines_of_work_that_follow_each_other_are_one_span(lines: tuple[int, ...], said: str) -> None:
     assert materials._lines([Work(number=n, who="HB", done="cleaned") for n in lines]) == said
+
+
+def _figures(flow: Any) -> list[Figure]:
+    below = [*getattr(flow, "items", ()), *getattr(flow, "cells", ())]
+    return [flow] if isinstance(flow, Figure) else [figure for one in below for figure in _figures(one)]
+
+
+def _area(flow: Any) -> float:
+    return max(figure.width * figure.height for figure in _figures(flow))
+
+
+def test_the_first_pair_is_never_smaller_than_those_after_it(
+    rich_record: OpenRecord, rich_pictures: dict[str, bytes], page_options: Make
+) -> None:
+    """Wherever on a page the section begins: it leads, and does not fill what a page has left."""
+    s = Setting(rich_record, rich_pictures, page_options())
+    every = []
+    for used in range(0, int(s.grid.depth), 15):
+        story = before_after.section(s)
+        blocks.pages_taken(s, story, (1, float(used)))
+        pairs = [flow for flow in story if isinstance(flow, Giving)][: len(s.shots.pairs)]
+        first, *others = map(_area, pairs)
+        assert first >= max(others) - 1e-6, used
+        every.append(others)
+    assert len({tuple(others) for others in every}) > 1, "others do give"
+
+
+def test_where_nothing_follows_on_a_page_its_map_pictures_are_larger(
+    rich_record: OpenRecord, page_options: Make
+) -> None:
+    """And the pages no more; where something follows, nothing changes."""
+    large = io.BytesIO()
+    Image.new("RGB", (2000, 1500), (120, 90, 60)).save(large, "JPEG")
+    pictures = {one.name: large.getvalue() for one in rich_record.payload.photographs}
+    s = Setting(rich_record, pictures, page_options())
+    own = places.section(s)
+    after = [NewPage(), *blocks.hung(s, "What follows", [])]
+    usual = [*own, *after]
+    told = places.larger(s, usual, own)
+    assert _area(told[len(own) - 2]) > 1.2 * _area(own[-2])
+    assert blocks.pages_taken(s, told)[0] == blocks.pages_taken(s, usual)[0]
+    followed = [*own, *blocks.hung(s, "What follows", [])]
+    assert places.larger(s, followed, own) == followed
+    assert places.larger(s, after, []) == after
