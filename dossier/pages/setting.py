@@ -298,7 +298,7 @@ class Setting:
     def pieces(self, low: int, high: int) -> str:
         if low == high:
             return self.say("count.pieces", n=low)
-        return self.say("count.pieces_range", low=low, high=high)
+        return self.say("count.pieces_range", low=low, high=high, n=high)
 
     @property
     def object_name(self) -> str:

@@ -223,3 +223,15 @@ def test_words_found_without_accents_are_shown_as_they_were_written() -> None:
     text = "Handed to Ingeborg MÜLLER-Łukasiewicz, today"
     assert as_written(text, normal("Müller Łukasiewicz")) == "MÜLLER-Łukasiewicz"
     assert as_written(text, "somebody else") == "somebody else"
+
+
+@pytest.mark.parametrize(("language", "of_one"), [("de", 1), ("fr", 1), ("it", 1), ("en", 2), ("es", 2)])
+@pytest.mark.parametrize("what", ["pieces", "parts"])
+def test_a_range_from_none_to_one_has_the_word_for_one_where_the_language_has_it(
+    language: str, of_one: int, what: str
+) -> None:
+    """CLDR, pluralRanges (UTS 35, part 3), from memory: in English and Spanish a range is of several."""
+    words = Catalogue(language)
+    for high, like in ((1, of_one), (2, 2)):
+        noun = words.say(f"pages.count.{what}", n=like).removeprefix(f"{like} ")
+        assert words.say(f"pages.count.{what}_range", low=0, high=high, n=high).endswith(f"{high} {noun}")
