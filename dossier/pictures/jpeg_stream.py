@@ -6,8 +6,8 @@ says what it met. Damage in a scan it fills with grey or with what is no part of
 A hole of zeros decodes where a code of zeros has a meaning; it is told where that meaning is none that so
 long a row can have (`_even`), and where bytes are left over besides. Not done here: the header, limits,
 turning, colour, four inks. Not found: damage that happens to decode, as a few changed bytes may, and some
-holes in a progressive picture. Invariant: what is odd outside the scans, as cameras write it, is no reason to refuse,
-nor are bytes left over alone or zeros that fill a scan up.
+holes in a progressive picture. Invariant: what is odd outside the scans, as cameras write it, is no reason to
+refuse, nor are bytes left over alone or zeros that fill a scan up.
 """
 
 from __future__ import annotations
