@@ -32,14 +32,13 @@ from dossier.account.mix import (
     still_here,
     whole,
 )
-from dossier.account.sources import Entry, Source
+from dossier.account.sources import Entry, Source, fits, label_of
 from dossier.account.together import all_above, narrowed
 from dossier.model.counted import PartSaid, Pieces
 from dossier.model.rows import Part
 
 _SPLIT = re.compile(r"(.+)\.([2-9]|[1-9][0-9]{1,3})")
 _NEW = ("replaced", "added")
-Said = tuple[str, str, str, Entry | None]
 
 
 class Known(NamedTuple):
@@ -186,10 +185,10 @@ class Chain:
         mine = {number: entries[number] for number in family.numbers}
         total = sum(entry.pieces for entry in mine.values())
         before = grown(still_here(family.known.mix, total), total)
-        fits = _fits(before, list(mine.values()), total)
+        they_fit = fits(before, list(mine.values()), total)
         for number, entry in mine.items():
-            if fits:
-                label = _label(before, entry)
+            if they_fit:
+                label = label_of(before, entry)
                 mix = whole(label, entry.pieces)
             else:
                 mix = some_of(before, entry.pieces)
@@ -285,22 +284,32 @@ class Chain:
         return max(0, k - (n - mine)), min(k, mine)
 
     def _as_in_job(self, number: str, sizes: Mapping[str, int]) -> None:
-        """A heading of the job that no record has stands for the parts under it."""
-        numbers = tuple(self._job_rows(number))
-        if not numbers or not self.known.keys().isdisjoint((number, *all_above(number, self._job_above))):
+        """Headings of the job over and under this one, where no record has any, stand for their parts."""
+        *_, top = number, *all_above(number, self._job_above)
+        rows = {heading: self._job_rows(heading) for heading in self._job_headings(top)}
+        if not rows or not self.known.keys().isdisjoint(rows):
             return
-        for under in numbers:
+        for under in rows[top]:
             self.known.setdefault(under, Known(whole("not known", sizes[under]), 0))
-        some = [self.known[under] for under in numbers]
-        mix = joined([one.mix for one in some])
-        if mix.n == sizes[number]:
-            self.known[number] = Known(mix, 0, carried=_together(some))
-            self._forget(set(numbers), {number: frozenset(numbers)})
+        for heading, numbers in [*rows.items()]:
+            some = [self.known[under] for under in numbers]
+            mix = joined([one.mix for one in some])
+            if mix.n == sizes[heading]:
+                self.known[heading] = Known(mix, 0, carried=_together(some))
+            else:
+                del rows[heading]
+        moved = {under for numbers in rows.values() for under in numbers}
+        self._forget(moved, {heading: frozenset(numbers) for heading, numbers in rows.items()})
 
-    def _job_rows(self, heading: str) -> Iterator[str]:
-        """The parts under a heading of the job, also those under a heading below it."""
-        for number in self._job_under.get(heading, ()):
-            yield from self._job_rows(number) if number in self._job_under else (number,)
+    def _job_headings(self, top: str) -> Iterator[str]:
+        for number in self._job_under.get(top, ()):
+            yield from self._job_headings(number)
+        if top in self._job_under:
+            yield top
+
+    def _job_rows(self, heading: str) -> list[str]:
+        under = (number for one in self._job_headings(heading) for number in self._job_under[one])
+        return [number for number in under if number not in self._job_under]
 
     def _by_paper(self, old: Known, done: PartSaid, met_by: tuple[int, int]) -> Known:
         """After a paper says that something was done to so many of the pieces."""
@@ -377,24 +386,3 @@ class Chain:
 
 def _together(some: Sequence[Known]) -> Carried:
     return carry.joined(one.carried for one in some)
-
-
-def _fits(before: Mix, rows: Sequence[Entry], total: int) -> bool:
-    """Whether rows read in several ways can be those pieces: no more original, no fewer of anything else.
-
-    Rows that are all read alike are told apart by nothing, and are some of the pieces each.
-    """
-    if total != before.n or len({row.came_as for row in rows}) == 1:
-        return False
-    open_ = sum(row.pieces for row in rows if row.came_as in ("original", "not known"))
-    missing = sum(row.pieces for row in rows if row.came_as == "missing")
-    labels = [label for label, _, _ in before.counts if is_missing(label)]
-    return open_ <= before.of("original", "not known")[1] and missing >= before.of(*labels)[0]
-
-
-def _label(before: Mix, entry: Entry) -> str:
-    """What a row that fits counts as; one that is missing keeps what it was before it was taken away."""
-    if entry.came_as != "missing":
-        return entry.came_as
-    labels = [label for label, _, _ in before.counts if is_missing(label)]
-    return labels[0] if len(labels) == 1 else "missing"

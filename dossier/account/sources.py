@@ -14,7 +14,7 @@ from operator import attrgetter
 from typing import NamedTuple
 
 from dossier.account.likeness import normal
-from dossier.account.mix import Row
+from dossier.account.mix import Mix, Row, is_missing
 from dossier.account.register import Register, pieces_of
 from dossier.account.together import rows_of
 from dossier.model.counted import PartNow, PartSaid
@@ -239,3 +239,24 @@ def _entry(said: PartSaid) -> Entry:
     rows = tuple(Row(row.now, row.low, row.high, said.altered) for row in said.now)
     back = said.came_as == "missing" and any(row.now.startswith("original") for row in rows)
     return Entry(said.came_as, said.pieces, rows, said.reason, -1 if back else 0)
+
+
+def fits(before: Mix, rows: Sequence[Entry], total: int) -> bool:
+    """Whether rows read in several ways can be those pieces: no more original, no fewer of anything else.
+
+    Rows that are all read alike are told apart by nothing, and are some of the pieces each.
+    """
+    if total != before.n or len({row.came_as for row in rows}) == 1:
+        return False
+    open_ = sum(row.pieces for row in rows if row.came_as in ("original", "not known"))
+    missing = sum(row.pieces for row in rows if row.came_as == "missing")
+    labels = [label for label, _, _ in before.counts if is_missing(label)]
+    return open_ <= before.of("original", "not known")[1] and missing >= before.of(*labels)[0]
+
+
+def label_of(before: Mix, entry: Entry) -> str:
+    """What a row that fits counts as; one that is missing keeps what it was before it was taken away."""
+    if entry.came_as != "missing":
+        return entry.came_as
+    labels = [label for label, _, _ in before.counts if is_missing(label)]
+    return labels[0] if len(labels) == 1 else "missing"

@@ -313,3 +313,13 @@ def test_what_was_altered_below_two_headings_stays_so_where_all_are_one_part_lat
     first = record(2001, pins, rows(("altered", "1.b"), ("altered", "1.x", 1), ("cleaned", "1", 2)))
     story = with_history(job(pins), [first, record(2002, pins[:1])])
     assert all(row.altered for row in now_of(story))
+
+
+def test_two_papers_below_two_headings_speak_of_the_same_pieces() -> None:
+    """By hand: one of the back replaced in 2001 and all three of the sides in 2002 are three; no record."""
+    claims = (
+        *paper(("replaced", "1.b", 1), date="2001-01-01"),
+        *paper(("replaced", "1.x", 0), date="2002-01-01"),
+    )
+    counts = {now: span for now, *span in lines(with_history(job(nested(), history=claims)))}
+    assert counts["earlier replacement"] == [3, 3]
