@@ -196,8 +196,8 @@ def code_result(file: str, summary: CodeSummary, answers: Sequence[Check], words
 
 def unreadable_result(file: str, error: UnreadableError, words: Catalogue) -> Result:
     """A file that cannot be read as anything that can be checked."""
-    key = f"verify.unreadable.{error.code}"
-    text = words.say(key) if words.has(key) else error.message or words.say("verify.unreadable.other")
+    known = [key for of in ("verify.unreadable", "seal.code") if words.has(key := f"{of}.{error.code}")]
+    text = words.say(known[0]) if known else error.message or words.say("verify.unreadable.other")
     why = (error.message,) if error.message not in ("", text) else ()
     check = Check(check="container", verdict="could not tell", code=error.code, text=text, where=why)
     return Result(file=file, kind="unknown", overall="unreadable", checks=(check,))

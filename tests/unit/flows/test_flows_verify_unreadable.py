@@ -1,0 +1,21 @@
+"""What is said of a file that cannot be read: in the reader's own language, and where it stops."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+
+import pytest
+
+from dossier.flows.verify import Asked, verify
+from dossier.words import LANGUAGES, Catalogue
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_record_in_another_form_is_told_in_the_language_asked_for(tmp_path: Path, language: str) -> None:
+    """Twice one name (RFC 8259 section 4); before, the reading library's English words were all there was."""
+    words, path = Catalogue(language), tmp_path / "record.json"
+    path.write_bytes(b'{"payload":1,"payload":2}')
+    (found,) = verify(path, Asked(today=dt.date(2026, 12, 24), words=words)).checks
+    assert (found.code, found.text) == ("not-canonical", words.say("seal.code.not-canonical"))
+    assert "byte" in found.where[0]
