@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from dossier.pictures.agreement import Agreed, agreed, turned_round
 from dossier.pictures.align_match import Grey
 from dossier.pictures.decode import opencv, shrink
-from dossier.pictures.landmarks import CLOSER, Landmarks, landmarks
+from dossier.pictures.landmarks import CLOSER, Landmarks, landmarks, mirrored
 
 Confidence = Literal["sure", "likely"]
 Integers = NDArray[np.int64]
@@ -152,8 +152,14 @@ def _confirmed(
         (b, a)
         for (b, a), matches in matched.items()
         if GUESS <= matches < LIKELY and b not in paired_before and a not in paired_after
-        if agreed(closer_before(b), closer_after(a)).count >= CONFIRMED
+        if _borne_out(closer_before(b), closer_after(a), after[a].size[0])
     ]
+
+
+def _borne_out(one: Landmarks, other: Landmarks, width: int) -> bool:
+    """Whether they agree, and no less than in a mirror: left and right of one kind share a few details."""
+    count = agreed(one, other).count
+    return count >= CONFIRMED and count > agreed(one, mirrored(other, width)).count
 
 
 def _closer(view: View) -> Landmarks:
