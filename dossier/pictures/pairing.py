@@ -45,6 +45,7 @@ _CERTAIN = 2 * SURE  # matches
 
 _TABLES = 32
 _BITS = 20  # of 256, for each table
+_AT_ONCE = 10_000  # landmarks whose votes are counted
 _CROWDED = 0.02  # of all landmarks: a group of bits that so many share tells nothing
 
 
@@ -88,7 +89,8 @@ def sharing(before: Sequence[View], after: Sequence[View]) -> Shared:
     """(before, after): how much each two seem to share; compares groups of bits, not pictures."""
     if not before or not after:
         return np.zeros((len(before), len(after)))
-    return _votes([one.marks for one in before], [one.marks for one in after])
+    marks = [one.marks for one in before]
+    return _votes(marks, marks if after is before else [one.marks for one in after])
 
 
 def across(
@@ -219,7 +221,7 @@ def _votes(before: Sequence[Landmarks], after: Sequence[Landmarks]) -> NDArray[n
     votes = np.zeros((len(before), len(after)))
     middle = _middle([*before, *after])
     one, one_owner = _all_bits(before, middle)
-    other, other_owner = _all_bits(after, middle)
+    other, other_owner = (one, one_owner) if after is before else _all_bits(after, middle)
     for picked in _groups():
         _count(votes, _keys(one, picked), one_owner, _keys(other, picked), other_owner)
     sizes = np.sqrt(np.outer([max(len(f.points), 1) for f in before], [max(len(f.points), 1) for f in after]))
@@ -278,11 +280,11 @@ def _count(
     place = np.searchsorted(keys, other).clip(max=len(keys) - 1)
     crowded = max(8, int(_CROWDED * (len(one) + len(other)) / 20))
     hit = np.flatnonzero((keys[place] == other) & (sizes[place] <= crowded))
-    lengths = sizes[place[hit]]
-    members = np.repeat(starts[place[hit]], lengths) + _counting(lengths)
-    np.add.at(
-        votes, (sorted_owner[members], np.repeat(other_owner[hit], lengths)), np.repeat(1 / lengths, lengths)
-    )
+    for some in np.array_split(hit, 1 + len(hit) // _AT_ONCE):
+        lengths = sizes[place[some]]
+        members = np.repeat(starts[place[some]], lengths) + _counting(lengths)
+        pairs = sorted_owner[members], np.repeat(other_owner[some], lengths)
+        np.add.at(votes, pairs, np.repeat(1 / lengths, lengths))
 
 
 def _runs(keys: Integers) -> tuple[Integers, Integers, Integers]:
