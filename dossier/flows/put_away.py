@@ -55,6 +55,7 @@ def put_away(
     record = _finished(dossier, now.date())
     name = bags.bag_name(record.payload.job, record.digest)
     if _has(archive, name):
+        _check_same_copy(dossier, archive / bags.BAGS / name, record)
         return PutAway(bag=name, new=False, message=_said("already", record, name))
     notes = [WORDS.say("archive.put_away.not_all", folder=dossier)] if record.missing else []
     sources = list(_files(dossier, "dossier"))
@@ -151,6 +152,18 @@ def _read(path: Path) -> OpenRecord:
 
 def _has(archive: Path, name: str) -> bool:
     return any(folder.name == name for folder in bags.bag_folders(archive))
+
+
+def _check_same_copy(dossier: Path, bag: Path, record: OpenRecord) -> None:
+    """The copies of one signing share a digest: one that is not the bag's own is not there already."""
+    there = bag / "data" / "dossier" / RECORD
+    if _sha256(there) == _sha256(dossier / RECORD):
+        return
+    names = {"job": record.payload.job, "bag": bag.name, "folder": quoted(dossier)}
+    raise ArchiveError(
+        WORDS.say("archive.error.other_copy", **names),
+        hint=WORDS.say("archive.error.other_copy_hint", **names),
+    )
 
 
 def _check_job_unchanged(job: Path, record: OpenRecord) -> None:

@@ -90,3 +90,19 @@ def test_a_bag_is_named_as_find_names_it(bag: Path, run: Run, tmp_path: Path) ->
     assert run(*said, "--to", tmp_path / "said.json").code == 0
     assert run("check", tmp_path / "again").code == run("verify", tmp_path / "copy").code - 2 == 0
     assert whole(bag)
+
+
+def test_another_copy_of_one_signing_is_not_said_to_be_there(job: Path, run: Run, tmp_path: Path) -> None:
+    """Copies of one signing share a digest, by which bags are named (FORMAT.md section 18)."""
+    made = tmp_path / "made"
+    compiled = run("compile", job, "--copy", "workshop", "--copy", "insurer", "--to", made)
+    assert compiled.code == 0, compiled.err
+    workshops, insurers = made, made.with_name(f"{made.name}-insurer")
+    kept = tmp_path / "archive"
+    put = ("archive", "--without-job", "--to", kept)
+    assert run(*put, insurers).code == 0
+    assert run(*put, insurers).code == 0, "the same copy again"
+    refused = run(*put, workshops)
+    assert (refused.code, "another copy" in refused.err) == (74, True), refused.err
+    (bag,) = (kept / "bags").iterdir()
+    assert bagit.Bag(str(bag)).is_valid()
