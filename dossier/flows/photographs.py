@@ -2,7 +2,7 @@
 
 Not done here: writing the proposal (`looking.writing`). Invariants: nothing in the job folder is written or
 changed; what is found is a hint with its figures and never a reason not to compile; of each photograph only
-small things are kept, so that memory grows by some half a megabyte a photograph, pairing included.
+small things are kept, so that memory grows by just under a megabyte a photograph, pairing included.
 """
 
 from __future__ import annotations
