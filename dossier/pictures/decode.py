@@ -111,28 +111,16 @@ def _check_jpeg(header: JpegImagePlugin.JpegImageFile, data: bytes) -> None:
 
 def _reduced(data: bytes, size: tuple[int, int], factor: int, mode: str) -> Pixels:
     try:
-        pixels = jpeg_stream.pixels(
-            data, size, factor, grey=mode == "L", other=lambda: _by_opencv(data, factor, mode)
-        )
+        return jpeg_stream.pixels(data, size, factor, grey=mode == "L", other=_by_pillow)
     except jpeg_stream.DamagedError as error:
         raise problem("damaged") from error
-    if pixels is None:
-        raise problem("undecodable")
-    return pixels
 
 
-def _by_opencv(data: bytes, factor: int, mode: str) -> Pixels | None:
-    """Takes odd headers and subsamplings, and says nothing of what it met."""
-    cv2 = opencv()
-    reduced = {1: 0, 2: 16, 4: 32, 8: 64}[factor]  # IMREAD_REDUCED_GRAYSCALE_2, _4, _8
-    colour_flag = cv2.IMREAD_GRAYSCALE if mode == "L" else cv2.IMREAD_COLOR
-    pixels = cv2.imdecode(
-        np.frombuffer(data, np.uint8), reduced | colour_flag | cv2.IMREAD_IGNORE_ORIENTATION
-    )
-    if pixels is None:
-        return None
-    found: Pixels = pixels if mode == "L" else cv2.cvtColor(pixels, cv2.COLOR_BGR2RGB)
-    return found
+def _by_pillow(data: bytes, factor: int) -> Pixels:
+    """Takes odd headers and subsamplings, and prints nothing of what it met, as OpenCV does."""
+    with JpegImagePlugin.JpegImageFile(BytesIO(data)) as image:
+        image.draft(image.mode, (max(1, image.width // factor), max(1, image.height // factor)))
+        return np.asarray(image)
 
 
 def _reduction(size: tuple[int, int], wanted: int) -> int:

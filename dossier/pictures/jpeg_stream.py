@@ -36,11 +36,11 @@ class DamagedError(Exception):
 
 
 def pixels(
-    data: bytes, size: tuple[int, int], factor: int, *, grey: bool, other: Callable[[], Pixels | None]
-) -> Pixels | None:
+    data: bytes, size: tuple[int, int], factor: int, *, grey: bool, other: Callable[[bytes, int], Pixels]
+) -> Pixels:
     """RGB (height, width, 3) or grey (height, width) at 1/`factor` of `size` (width, height).
 
-    `other` decodes what the first decoder has no name for; None where it cannot either. Raises DamagedError.
+    `other` decodes what the first decoder has no name for. Raises DamagedError, and what `other` raises.
     """
     holed = _holed(data)
     if holed and not _even(data):
@@ -54,7 +54,7 @@ def pixels(
     try:
         return _decoded(data, size, factor, grey=grey, strict=False)
     except ValueError:
-        return other()
+        return other(data, factor)
 
 
 def _decoded(data: bytes, size: tuple[int, int], factor: int, *, grey: bool, strict: bool) -> Pixels:

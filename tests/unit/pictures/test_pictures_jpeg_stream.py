@@ -62,17 +62,23 @@ def test_what_is_odd_in_the_header_is_no_damage(photograph):
     assert np.array_equal(decode.decode(odd, 1, 500), decode.decode(photograph, 1, 500))
 
 
-def test_a_subsampling_without_a_name_is_still_decoded(monkeypatch):
-    """Three rows of lightness to one of colour (ITU-T T.81, A.1.1 allows it); libjpeg itself decodes it."""
-    content = bytearray(cv2.imencode(".jpg", np.full((64, 64, 3), 90, np.uint8))[1].tobytes())
+@pytest.mark.parametrize("colours", [3, 1])
+def test_a_subsampling_without_a_name_is_still_decoded(capfd, monkeypatch, colours):
+    """Three rows of lightness to one of colour (ITU-T T.81, A.1.1 allows it); libjpeg itself decodes it.
+
+    It then finds the scan too long, of which OpenCV prints a line without a file's name.
+    """
+    pixels = np.random.default_rng(1).integers(0, 255, (64, 64, colours), np.uint8)
+    content = bytearray(cv2.imencode(".jpg", pixels)[1].tobytes())
     frame = content.index(b"\xff\xc0")
-    assert content[frame + 11] == 0x22  # T.81, B.2.2: two by two of the first component
+    assert content[frame + 11] == (0x22 if colours == 3 else 0x11)  # T.81, B.2.2: of the first component
     content[frame + 11] = 0x13
     asked = []
-    by_opencv = decode._by_opencv
-    monkeypatch.setattr(decode, "_by_opencv", lambda *given: asked.append(given) or by_opencv(*given))
+    by_pillow = decode._by_pillow
+    monkeypatch.setattr(decode, "_by_pillow", lambda *given: asked.append(given) or by_pillow(*given))
     assert decode.decode(bytes(content), 1, 500).shape == (64, 64, 3)
-    assert asked
+    assert len(asked) == (colours == 3)
+    assert capfd.readouterr().err == ""
 
 
 OWN = {
