@@ -44,6 +44,7 @@ _LACKING: dict[str, frozenset[str]] = {
     "plated-without-work": frozenset({"work"}),
     "no-measurements": frozenset({"measurements"}),
     "now-measure": frozenset({"measurements"}),
+    "place-not-marked": frozenset({"marks"}),
     "no-cover": _PHOTOGRAPHS,
     "no-picture-before": _PHOTOGRAPHS,
     "part-not-photographed": _PHOTOGRAPHS,
@@ -67,10 +68,12 @@ _OF_FIELD: dict[str, frozenset[str]] = {
     "know_it_by": frozenset({"no-know-it-by", "now-know-it-by"}),
     "looked_at": frozenset({"no-examiner", "now-found-inside"}),
     "measurements": frozenset({"no-measurements", "now-measure"}),
+    "measurements.unit": frozenset({"measure-without-unit"}),
     "parts.came_as": frozenset({"no-work-recorded", "now-came-as"}),
     "parts.made_by": frozenset({"made-by-not-said"}),
     "parts.new_material": frozenset({"new-without-material"}),
     "parts.old_piece": frozenset({"old-piece-not-said", "now-old-piece"}),
+    "parts.pieces": frozenset({"pieces-too-many"}),
     "parts.told_by": frozenset({"told-by-not-said", "now-told-by"}),
     "parts.undone_by": frozenset({"undone-by-not-said"}),
     "parts.why": frozenset({"no-reason"}),
@@ -91,7 +94,8 @@ _JOB = "job"
 _WORK = "work"
 _PRIVATE = ".private"
 _NO_COLUMN = frozenset({"missing-heading", "no-headings"})
-_HEADINGS = _NO_COLUMN | {"unknown-heading"}
+_HEADING_LOST = frozenset({"unknown-heading", "heading-blank", "heading-twice"})
+_HEADINGS = _NO_COLUMN | _HEADING_LOST
 _WORK_NEEDS = frozenset(f"{_WORK}.{field.name}" for field in TABLES[_WORK] if field.needed)
 
 
@@ -147,7 +151,7 @@ def _no_work_seen(errors: Iterable[Finding], fields: set[str]) -> bool:
     The job then seems to have come less far than it has.
     """
     codes = {error.code for error in errors if error.at.table == _WORK}
-    return bool(codes & _NO_COLUMN or ("unknown-heading" in codes and fields & _WORK_NEEDS))
+    return bool(codes & _NO_COLUMN or (codes & _HEADING_LOST and fields & _WORK_NEEDS))
 
 
 def _fields(errors: Iterable[Finding], where: Mapping[str, At]) -> set[str]:

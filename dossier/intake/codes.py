@@ -13,6 +13,7 @@ NOT_WHOLE = frozenset(
     {
         "cannot-read",
         "file-too-big",
+        "heading-blank",
         "heading-twice",
         "link-outside",
         "missing-heading",
@@ -70,6 +71,7 @@ CODES: dict[str, Level] = {
     # tables
     "no-headings": "error",
     "unknown-heading": "error",
+    "heading-blank": "error",
     "heading-twice": "error",
     "missing-heading": "error",
     "cell-without-heading": "error",

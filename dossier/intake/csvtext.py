@@ -1,6 +1,8 @@
 """Text of a table to rows of cells with line and column, as RFC 4180 and spreadsheet programs write it.
 
 Comma, semicolon or tab; quoted cells with newlines; CRLF, CR or LF. Blank rows are passed over.
+A quotation mark that is not closed in its cell would swallow the rows after it: what it stands in is left out
+up to the next line with as many cells as the first row has.
 Rows are given one by one, so that memory stays bounded whatever the text. Not done here: headings.
 """
 
@@ -28,25 +30,43 @@ class TextCell(msgspec.Struct, frozen=True):
 Row = dict[int, TextCell]  # by position from 0
 
 
-class QuoteNotClosedError(ValueError):
-    """A quotation mark opens a cell and is never closed; the place of the mark from 1."""
+class OpenQuote(msgspec.Struct, frozen=True):
+    """A quotation mark that opens a cell and is not closed: its place, and the line read next (0: none)."""
 
-    def __init__(self, line: int, column: int) -> None:
-        super().__init__(f"{line}:{column}")
-        self.line = line
-        self.column = column
+    line: int
+    column: int
+    goes_on: int = 0
 
 
-def rows(text: str, separator: str) -> Iterator[Row]:
-    """The rows of `text` that are not blank. Raises QuoteNotClosedError after the rows before it."""
+class _OpenQuoteError(ValueError):
+    """The reader stands at such a mark."""
+
+
+def rows(text: str, separator: str) -> Iterator[Row | OpenQuote]:
+    """The rows of `text` that are not blank, and in the place of what was left out why."""
     reader = _Reader(text, separator)
     match = _SEP_LINE.match(text)
     if match:  # a spreadsheet's own first line that names the separator
         reader.skip(match.end())
+    width, opened = 0, None
     while reader.at < len(text):
-        row = reader.row()
-        if any(cell.text.strip() for cell in row.values()):
+        line = reader.line
+        try:
+            row = reader.row()
+        except _OpenQuoteError:
+            if opened:
+                yield opened
+            opened = OpenQuote(reader.line, reader.column)
+            reader.next_line()
+            continue
+        if opened and len(row) == width:
+            yield msgspec.structs.replace(opened, goes_on=line)
+            opened = None
+        if not opened and any(cell.text.strip() for cell in row.values()):
+            width = width or len(row)
             yield row
+    if opened:
+        yield opened
 
 
 def named_separator(text: str) -> str:
@@ -63,6 +83,11 @@ class _Reader:
         self.line_start = 0
         self.separator = separator
         self._plain = re.compile(f"[^{separator}\r\n]*")
+        self._between = re.compile(f"[{separator}\r\n]")
+
+    @property
+    def column(self) -> int:
+        return self.at - self.line_start + 1
 
     def skip(self, to: int) -> None:
         self.at = to
@@ -82,20 +107,26 @@ class _Reader:
             position += 1
 
     def _cell(self) -> TextCell:
-        line, column = self.line, self.at - self.line_start + 1
-        start = self.at
-        quoted = ""
-        if self.text.startswith('"', start):
-            quoted = self._quoted(line, column)
-        match = self._plain.match(self.text, self.at)
-        assert match is not None  # the pattern takes the empty text
+        line, column = self.line, self.column
+        quoted = self._quoted() if self.text.startswith('"', self.at) else ""
+        match = self._until_separator(self.at)
         self.at = match.end()
         return TextCell(quoted + match[0], line, column)
 
-    def _quoted(self, line: int, column: int) -> str:
+    def _until_separator(self, at: int) -> re.Match[str]:
+        match = self._plain.match(self.text, at)
+        assert match is not None  # the pattern takes the empty text
+        return match
+
+    def _quoted(self) -> str:
+        """Where words follow the mark that closes it, and a separator or newline lies before it, it may well
+        open a cell of its own.
+        """
         match = _QUOTED.match(self.text, self.at)
-        if match is None:
-            raise QuoteNotClosedError(line, column)
+        if not match:
+            raise _OpenQuoteError
+        if self._between.search(match[1]) and self._until_separator(match.end())[0].strip():
+            raise _OpenQuoteError
         self.at = match.end()
         self._count_lines(match.start(), match.end())
         return match[1].replace('""', '"')
@@ -104,6 +135,12 @@ class _Reader:
         for newline in _NEWLINE.finditer(self.text, start, end):
             self.line += 1
             self.line_start = newline.end()
+
+    def next_line(self) -> None:
+        """Leave out what is left of the line."""
+        match = _NEWLINE.search(self.text, self.at)
+        self.at = match.start() if match else len(self.text)
+        self._newline()
 
     def _newline(self) -> None:
         match = _NEWLINE.match(self.text, self.at)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import stat
 
-from dossier.intake.csvtext import SEPARATORS, QuoteNotClosedError, rows
+from dossier.intake.csvtext import SEPARATORS, OpenQuote, rows
 from dossier.intake.desk import Desk, decoded
 from dossier.intake.schema import TABLES, Fields, plain_word
 
@@ -41,9 +41,8 @@ def _start(desk: Desk, name: str) -> str:
 
 
 def _headings(text: str, separator: str) -> set[str]:
-    try:
-        first = next(rows(text, separator), {})
-    except QuoteNotClosedError:
+    first = next(rows(text, separator), {})
+    if isinstance(first, OpenQuote):
         return set()
     return {plain_word(cell.text) for cell in first.values() if cell.text.strip()}
 

@@ -57,7 +57,7 @@ def read_parts(entries: list[Entry], report: Report, where: Where) -> tuple[tupl
     say_unread("parts", unread, ("number",), report)
     reads = first_of_each([read for read in every if read.text("number")], "number", report)
     numbers = tuple(read.values["number"] for read in reads)
-    register = Register(numbers, _pieces_of(reads))
+    register = Register(numbers, {} if "parts.pieces" in report.misspelt else _pieces_of(reads))
     for read in reads:
         place_row(f"parts/{read.values['number']}", read, where)
     parts = tuple(Part(**read.values | _container(read, register, report)) for read in reads if read.whole)

@@ -6,17 +6,12 @@ Headings may be in any case and order, with spaces or underscores. Not done here
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from itertools import islice
 from string import ascii_uppercase
 
 import msgspec
 
-from dossier.intake.csvtext import (
-    SEPARATORS,
-    QuoteNotClosedError,
-    Row,
-    named_separator,
-    rows,
-)
+from dossier.intake.csvtext import SEPARATORS, OpenQuote, Row, named_separator, rows
 from dossier.intake.entries import Cell, Entry, blank
 from dossier.intake.report import Report, listed
 from dossier.intake.schema import Field, Fields, plain_word
@@ -24,7 +19,7 @@ from dossier.intake.values import SAID
 from dossier.model.finding import At
 
 MOST_ROWS = 20_000
-_FEW = 2  # rows with a cell under no heading, which is then said of each
+_FEW = 2  # rows with a cell right of all headings, which is then said of each
 _OF_BLANK = f'{SEPARATORS} \r\n"'
 
 CellRow = dict[int, Cell]  # by position from 0; one cell at least is not blank
@@ -40,27 +35,38 @@ def csv_entries(text: str, file: str, fields: Fields, report: Report) -> list[En
 
 def table_entries(found: Iterable[CellRow], fields: Fields, report: Report) -> list[Entry]:
     """The rows `found` as entries; the first row holds the headings."""
-    remaining = iter(found)
-    heading_row = next(remaining, None)
-    if heading_row is None:
-        return []
-    headings = _headings(heading_row, fields, report)
+    heading_row, *remaining = [*islice(found, MOST_ROWS + 2)] or [CellRow()]
+    if len(remaining) > MOST_ROWS:
+        report.say("too-many-rows", _first(remaining.pop()).at, most=MOST_ROWS)
+    headings = _headings(_with_blank(heading_row, remaining), fields, report)
     if not headings:
         return []
     lacking = _lacking(headings, fields)
-    entries, strays = [], []
-    number = 0
-    for number, row in enumerate(remaining, 1):
-        if number > MOST_ROWS:
-            report.say("too-many-rows", _first(row).at, most=MOST_ROWS)
-            break
-        strays += _stray(row, headings)
-        if entry := _entry(row, headings):
-            entries.append(_without_columns(entry, lacking))
-    # Where most rows have one it is the heading that lacks, once, and not a row that is shifted
-    for cell in strays[:1] if len(strays) > max(_FEW, number / 2) else strays:
-        report.say("cell-without-heading", cell.at, typed=str(cell.raw))
-    return entries
+    for row in remaining:
+        for cell in _stray(row, headings):
+            report.say("cell-without-heading", cell.at, typed=str(cell.raw))
+    entries = filter(None, (_entry(row, headings) for row in remaining))
+    return [_without_columns(entry, lacking) for entry in entries]
+
+
+def _with_blank(headings: CellRow, below: list[CellRow]) -> CellRow:
+    """The headings, also each that is blank and lacks: cells stand below it, and a heading right of it.
+
+    Right of all headings several rows must have one, or most where the first row has no cell there: else it
+    is the row that is shifted.
+    """
+    named = {position: cell for position, cell in headings.items() if not blank(cell.raw)}
+    last = max(named, default=0)
+    filled: dict[int, list[Cell]] = {}
+    for row in below:
+        for position, cell in row.items():
+            if position not in named and not blank(cell.raw):
+                filled.setdefault(position, []).append(cell)
+    for position, cells in sorted(filled.items()):
+        place = headings.get(position) or _missing(position, headings)
+        if position < last or len(cells) > (_FEW if place else max(_FEW, len(below) / 2)):
+            named[position] = Cell(None, (place or cells[0]).at)
+    return named
 
 
 def _without_columns(entry: Entry, lacking: list[str]) -> Entry:
@@ -76,20 +82,21 @@ def _separator(text: str, fields: Fields) -> str:
 
 def _known_headings(text: str, separator: str, fields: Fields) -> tuple[int, int]:
     known = {plain_word(field.heading) for field in fields}
-    try:
-        first = next(rows(text, separator), {})
-    except QuoteNotClosedError:
+    first = next(rows(text, separator), {})
+    if isinstance(first, OpenQuote):
         return 0, 0
     words = [plain_word(cell.text) for cell in first.values()]
     return sum(word in known for word in words), sum(map(bool, words))
 
 
 def _located(text: str, separator: str, file: str, report: Report) -> Iterator[CellRow]:
-    try:
-        for row in rows(text, separator):
+    for row in rows(text, separator):
+        if not isinstance(row, OpenQuote):
             yield _cells(row, file)
-    except QuoteNotClosedError as error:
-        report.say("quote-not-closed", At(file=file, line=error.line, column=error.column))
+            continue
+        goes_on = "goes_on" if row.goes_on else "ends"
+        rest = report.words.say(f"intake.left_out.{goes_on}", line=row.goes_on)
+        report.say("quote-not-closed", At(file=file, line=row.line, column=row.column), rest=rest)
 
 
 def _cells(row: Row, file: str) -> CellRow:
@@ -102,61 +109,68 @@ def _cells(row: Row, file: str) -> CellRow:
 def _headings(row: CellRow, fields: Fields, report: Report) -> dict[int, Field | None]:
     """Field by position; None under a heading that is not known (said once). Empty when none is known."""
     known = {plain_word(field.heading): field for field in fields}
-    row = {position: cell for position, cell in row.items() if not blank(cell.raw)}
-    found = {position: known.get(plain_word(str(cell.raw))) for position, cell in row.items()}
+    found = {position: known.get(plain_word(str(cell.raw or ""))) for position, cell in row.items()}
     if not any(found.values()):
         report.say("no-headings", _first(row).at, known=listed(field.heading for field in fields))
         return {}
-    meant = _say_unknown(row, found, known, report)
+    meant = _say_unknown(row, found, fields, report)
+    meant |= _say_twice(row, found, report)
     if "" in meant:
         _note_hidden(row, found, fields, report)
-    _say_twice(row, found, report)
+        return found
     for name in _lacking(found, fields):
         if name not in meant:
             report.say("missing-heading", _first(row).at, name=name.replace("_", " "))
     return found
 
 
+def _absent(found: dict[int, Field | None], fields: Fields) -> list[Field]:
+    """The fields that have no column, those that are needed first."""
+    present = {field.name for field in found.values() if field}
+    absent = [field for field in fields if field.name not in present]
+    return sorted(absent, key=lambda field: not field.needed)
+
+
 def _lacking(found: dict[int, Field | None], fields: Fields) -> list[str]:
     """The names of needed fields that have no column."""
-    present = {field.name for field in found.values() if field}
-    return [field.name for field in fields if field.needed and field.name not in present]
+    return [field.name for field in _absent(found, fields) if field.needed]
 
 
-def _say_unknown(
-    row: CellRow, found: dict[int, Field | None], known: dict[str, Field], report: Report
-) -> set[str]:
-    """Say the headings that are not known; gives the names of the fields that were probably meant."""
+def _say_unknown(row: CellRow, found: dict[int, Field | None], fields: Fields, report: Report) -> set[str]:
+    """Say the headings that are not known; gives the names of fields probably meant, "" for any."""
+    known = {plain_word(field.heading): field for field in fields}
+    absent = listed(field.heading for field in _absent(found, fields))
     meant = set()
     for position, field in found.items():
         if field is None:
-            typed = str(row[position].raw)
+            typed, at = str(row[position].raw or ""), row[position].at
             near = known.get(report.nearest(plain_word(typed), known))
-            words = listed(field.heading for field in known.values())
             heading = near.heading if near else ""
-            report.say("unknown-heading", row[position].at, nearest=heading, typed=typed, known=words)
+            code = "unknown-heading" if typed else "heading-blank"
+            report.say(code, at, nearest=heading, typed=typed, known=absent or "-")
             meant.add(near.name if near else "")
     return meant
 
 
 def _note_hidden(row: CellRow, found: dict[int, Field | None], fields: Fields, report: Report) -> None:
-    """Any column that is not there may be the one under a heading that is like none ("Datum")."""
+    """Any column that is not there may be the one under a heading that is like none ("Datum"), or blank."""
     at = next(row[position].at for position, field in found.items() if field is None)
-    present = {field.name for field in found.values() if field}
-    for field in fields:
-        if field.name not in present:
-            report.meant(field.name, at)
+    for field in _absent(found, fields):
+        report.meant(field.name, at)
 
 
-def _say_twice(row: CellRow, found: dict[int, Field | None], report: Report) -> None:
-    """Say a heading that stands twice; what stands under the second is then left out."""
+def _say_twice(row: CellRow, found: dict[int, Field | None], report: Report) -> set[str]:
+    """Say a heading that stands twice; what stands under the second is then left out, and may be any ("")."""
     seen: set[str] = set()
+    meant = set()
     for position, field in list(found.items()):
         if field and field.name in seen:
             report.say("heading-twice", row[position].at, name=field.heading)
             found[position] = None
+            meant.add("")
         elif field:
             seen.add(field.name)
+    return meant
 
 
 def _stray(row: CellRow, headings: dict[int, Field | None]) -> list[Cell]:

@@ -210,7 +210,9 @@ def test_in_a_workbook_too(tmp_path: Path, sheet: str, cell: str, misspelt: str)
         ("job.toml", "[[agreements]]", "[]agreements]]", "toml-syntax"),
         ("job.toml", "[[agreements]]", "[[agreements}}", "toml-syntax"),
         ("../workshop.toml", "[[people]]", "[]people]]", "toml-syntax"),
-        ("marks.csv", "part,note", "partnote", "cell-without-heading"),
+        ("marks.csv", "part,note", "partnote", "heading-blank"),
+        ("parts.csv", "new material,made by", ",Wrongg", "heading-blank"),
+        ("work.csv", "agreed on,covered", ",Wrongg", "heading-blank"),
     ],
 )
 def test_what_a_slip_of_one_letter_hides_is_not_missing_besides(

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from dossier.intake.csvtext import MOST_CELLS, QuoteNotClosedError, rows
+from dossier.intake.csvtext import MOST_CELLS, OpenQuote, Row, rows
 from dossier.intake.desk import decoded
 from dossier.intake.entries import Entry
 from dossier.intake.folder import read_job
@@ -34,6 +34,11 @@ def written(table: list[list[str]], separator: str, newline: str, quoting: int) 
     out = io.StringIO()
     csv.writer(out, delimiter=separator, lineterminator=newline, quoting=quoting).writerows(table)
     return out.getvalue()
+
+
+def rows_of(text: str, separator: str) -> list[Row]:
+    """Where every quotation mark is closed."""
+    return [row for row in rows(text, separator) if not isinstance(row, OpenQuote)]
 
 
 def plain(entries: list[Entry]) -> list[dict[str, str]]:
@@ -92,13 +97,13 @@ def test_any_text_gives_the_cells_python_gives(text: str, separator: str) -> Non
         theirs = list(csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True))
     except csv.Error:
         return
-    ours = [[cell.text for cell in row.values()] for row in rows(text, separator)]
+    ours = [[cell.text for cell in row.values()] for row in rows_of(text, separator)]
     assert ours == [row for row in theirs if any(cell.strip() for cell in row)]
 
 
 def test_lines_and_columns_are_those_an_editor_shows() -> None:
     text = 'what,value\r\n"two\r\nlines",3\r\nwidth, 4\r'
-    found = [(cell.line, cell.column, cell.text) for row in rows(text, ",") for cell in row.values()]
+    found = [(cell.line, cell.column, cell.text) for row in rows_of(text, ",") for cell in row.values()]
     assert found == [
         (1, 1, "what"),
         (1, 6, "value"),
@@ -140,17 +145,29 @@ def test_a_short_row_is_blank_at_its_end_and_a_long_one_is_said() -> None:
 
 
 def test_a_row_of_a_million_separators_is_bounded() -> None:
-    row = next(iter(rows("," * 1_000_000 + "x", ",")))
+    (row,) = rows_of("," * 1_000_000 + "x", ",")
     assert len(row) == MOST_CELLS + 1
     assert row[MOST_CELLS].text == "x"
 
 
-def test_a_quotation_mark_that_is_never_closed_gives_the_rows_before_it() -> None:
-    found = rows('a,b\nc,"d\ne', ",")
-    assert len(next(found)) == 2
-    with pytest.raises(QuoteNotClosedError) as caught:
-        next(found)
-    assert (caught.value.line, caught.value.column) == (2, 3)
+@pytest.mark.parametrize(
+    ("text", "lines", "opened"),
+    [
+        ('a,b\nc,"d\ne', [1], [(2, 3, 0)]),
+        ('a,b\nc,"d\ne,f\n"g",h\n', [1, 3, 4], [(2, 3, 3)]),
+        ('a,b\nc,"d,\ntwo\n"g",h\ni,"j, k"\n', [1, 4, 5], [(2, 3, 4)]),
+        ('a,b\nc,"d\ne,f\n"g,h\ni,j\n', [1, 3, 5], [(2, 3, 3), (4, 1, 5)]),
+        ('a,"b\nc,d\n', [], [(1, 3, 0)]),
+        ('a,b,c\n1,"two,"three, 3"\n"old" strap,4,5\n', [1, 3], [(2, 3, 3)]),
+    ],
+)
+def test_a_quotation_mark_that_is_not_closed_leaves_the_other_rows(
+    text: str, lines: list[int], opened: list[tuple[int, int, int]]
+) -> None:
+    found = list(rows(text, ","))
+    marks = [row for row in found if isinstance(row, OpenQuote)]
+    assert [(mark.line, mark.column, mark.goes_on) for mark in marks] == opened
+    assert [row[0].line for row in found if not isinstance(row, OpenQuote)] == lines
 
 
 def test_a_mac_writes_letters_of_its_own_with_its_own_ends_of_lines() -> None:
