@@ -25,6 +25,11 @@ def dossier_in(path: Path) -> Path:
     return inside if bare and (inside / files.DOSSIER).is_file() else path
 
 
+def _is_bag(folder: Path) -> bool:
+    """Whether all three parts are there that a bag cannot be without (section 2.1): a stray file is none."""
+    return (folder / _MARK).is_file() and (folder / "data").is_dir() and any(folder.glob("manifest-*.txt"))
+
+
 def archive_around(path: Path) -> Path | None:
     """The archive in whose bags `path` is, or would be; None where there is none.
 
@@ -32,9 +37,9 @@ def archive_around(path: Path) -> Path | None:
     """
     real = Path(os.path.realpath(path))  # links that lead in a circle are for whoever writes there to say
     for above in (real, *real.parents):
-        if (above / _MARK).is_file():
+        if _is_bag(above):
             return above.parent.parent if above.parent.name == BAGS else _ANY
-        if above.name == BAGS and any(one.is_file() for one in above.glob(f"*/{_MARK}")):
+        if above.name == BAGS and any(map(_is_bag, above.glob("*"))):
             return above.parent
     return None
 
