@@ -8,7 +8,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Sequence
 
-from dossier.errors import UnreadableError
+from dossier.errors import NotCanonicalError, UnreadableError
 from dossier.model.record import OpenRecord
 from dossier.model.result import CHECK_NUMBERS, Check, CheckName, Overall, Result, Verdict
 from dossier.seal.code import CodeSummary
@@ -19,6 +19,7 @@ from dossier.seal.trial import is_trial
 from dossier.seal.trust import key_spoken_of
 from dossier.words import Catalogue
 
+ENGLISH = Catalogue()
 _YES: Verdict = "matches"
 _NO: Verdict = "does not match"
 _UNSURE: Verdict = "could not tell"
@@ -195,12 +196,21 @@ def code_result(file: str, summary: CodeSummary, answers: Sequence[Check], words
 
 
 def unreadable_result(file: str, error: UnreadableError, words: Catalogue) -> Result:
-    """A file that cannot be read as anything that can be checked."""
+    """A file that cannot be read as anything that can be checked.
+
+    Beside the sentence stands what it is about, and not the same again in the English of a room below.
+    """
     known = [key for of in ("verify.unreadable", "seal.code") if words.has(key := f"{of}.{error.code}")]
     text = words.say(known[0]) if known else error.message or words.say("verify.unreadable.other")
-    why = (error.message,) if error.message not in ("", text) else ()
+    same = isinstance(error, NotCanonicalError) or error.message in ("", text, _english(error.code))
+    why = () if same else (error.message,)
     check = Check(check="container", verdict="could not tell", code=error.code, text=text, where=why)
     return Result(file=file, kind="unknown", overall="unreadable", checks=(check,))
+
+
+def _english(code: str) -> str:
+    key = f"container.unreadable.{code}"
+    return ENGLISH.say(key) if ENGLISH.has(key) else ""
 
 
 def _object(record: OpenRecord) -> str:

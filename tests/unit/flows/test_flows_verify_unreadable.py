@@ -18,4 +18,16 @@ def test_a_record_in_another_form_is_told_in_the_language_asked_for(tmp_path: Pa
     path.write_bytes(b'{"payload":1,"payload":2}')
     (found,) = verify(path, Asked(today=dt.date(2026, 12, 24), words=words)).checks
     assert (found.code, found.text) == ("not-canonical", words.say("seal.code.not-canonical"))
-    assert "byte" in found.where[0]
+    assert found.where == ()
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize(("start", "code"), [(b"hello", "not-pdf"), (b"hello %PDF-1.7", "bytes-before")])
+def test_a_file_that_is_no_dossier_is_told_once(
+    tmp_path: Path, language: str, start: bytes, code: str
+) -> None:
+    """It had been said again by the reader of PDFs, in English."""
+    path = tmp_path / "dossier.pdf"
+    path.write_bytes(start)
+    (found,) = verify(path, Asked(today=dt.date(2026, 12, 24), words=Catalogue(language))).checks
+    assert (found.code, found.where) == (code, ())
