@@ -42,8 +42,7 @@ def command(folder: Path, proposing: bool, sheet: Path | None, changes: Path | N
         looked = photographs.look(folder, WORDS, step)
     _say(looked)
     pairs = photographs.propose(looked) if proposing or sheet else ()
-    if sheet:
-        writing.write_sheet(folder, sheet, looked, pairs, WORDS)
+    sheets = writing.write_sheet(folder, sheet, looked, pairs, WORDS) if sheet else []
     if looked.sorted:
         click.echo(WORDS.say("evidence.slip.sorted", n=looked.sorted))
     if proposing and (pairs or looked.sorted):
@@ -54,8 +53,8 @@ def command(folder: Path, proposing: bool, sheet: Path | None, changes: Path | N
             click.echo(WORDS.say(f"evidence.flow.{next_step}"))
     elif proposing:
         click.echo(as_sheets.text_of(looked.job, WORDS.say(f"evidence.flow.{_why_none(looked)}"), WORDS))
-    if sheet:
-        click.echo(WORDS.say("evidence.flow.sheet", file=sheet))
+    for written in sheets:
+        click.echo(WORDS.say("evidence.flow.sheet", file=written))
     return 0
 
 

@@ -41,6 +41,7 @@ from dossier.pictures import (
     strangers,
 )
 from dossier.pictures.agreement import NOTHING, Agreed
+from dossier.pictures.shelf import Shelf
 from dossier.pictures.side_by_side import Progress, in_order
 from dossier.words import Catalogue
 
@@ -102,7 +103,8 @@ def look(folder: Path, words: Catalogue, progress: Progress | None = None) -> Lo
     findings = [one for one in read if _concerns(one)]
     tasks = list(zip(job.photo_rows, job.photo_facts, strict=True))
     home = photos_of(folder)
-    seen = in_order(lambda task: _look_at(home, *task), tasks, progress=progress)
+    shelf = Shelf()
+    seen = in_order(lambda task: _look_at(home, *task, shelf), tasks, progress=progress)
     for (_, facts), one in zip(tasks, seen, strict=True):
         if isinstance(one, PictureError):
             findings.append(_finding("photo-unreadable", facts.file, words, why=one.message))
@@ -180,7 +182,7 @@ def _of_others(others: dict[str, str], words: Catalogue) -> Iterator[Finding]:
         yield _finding("photo-of-another-job", file, words, job=number)
 
 
-def _look_at(folder: Path, row: PhotoRow, facts: PhotoFacts) -> Photo:
+def _look_at(folder: Path, row: PhotoRow, facts: PhotoFacts, shelf: Shelf) -> Photo:
     try:
         data = derive.read_original(folder / facts.file, facts)
         pixels = decode.decode(data, facts.orientation, quality.WORKING)
@@ -193,7 +195,7 @@ def _look_at(folder: Path, row: PhotoRow, facts: PhotoFacts) -> Photo:
         facts=facts,
         seen=quality.measure(pixels),
         taken=likeness.take(pixels, hashlib.sha256(data).hexdigest()),
-        view=pairing.view(align.working(pixels)),
+        view=pairing.view(align.working(pixels), shelf.lay),
         small=contact.small_picture(pixels),
         slips=tuple(dict.fromkeys(filter(None, map(slip_of, codes.codes_in(pixels))))),
     )

@@ -1,12 +1,12 @@
-"""A contact sheet: small pictures in rows with words under each, as one JPEG to look at.
+"""A contact sheet: small pictures in rows with words under each, as JPEGs to look at.
 
-Not done here: choosing what stands beside what. Invariants: nothing of the originals but pixels; bounded
-size.
+Not done here: choosing what stands beside what. Invariants: nothing of the originals but pixels; all that is
+given is drawn, on as many sheets of bounded size as that takes.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import font_source_sans_pro
 import msgspec
@@ -20,9 +20,12 @@ CELL = 340  # pixels, the longer side of a small picture
 _GAP = 14
 _WORDS = 40  # pixels under each picture
 _HEAD = 34
+_ROW = _HEAD + CELL * 3 // 4 + _WORDS + _GAP
 _TEXT = 15
 _PAPER, _INK = (255, 255, 255), (40, 38, 36)
-_TALLEST = 60_000  # pixels; a JPEG ends at 65,535
+_ACROSS = 4
+_HEADED = 2  # places that a head takes, if it has fewer pictures
+_TALLEST = 8_000  # pixels of one sheet: some 45 pairs; programs open no much taller ones
 _QUALITY = 82
 
 
@@ -43,39 +46,56 @@ def small_picture(pixels: Pixels) -> bytes:
     return encode(shrink(pixels, CELL), _QUALITY)
 
 
-def draw(strips: Sequence[Strip], across: int = 4) -> bytes:
-    """One JPEG; a strip of more than `across` pictures runs on below."""
-    rows = [row for strip in strips for row in _rows(strip, across)]
-    height = min(_TALLEST, _GAP + sum(_row_height(row) for row in rows))
-    sheet = Image.new("RGB", (_GAP + across * (CELL + _GAP), max(height, _HEAD)), _PAPER)
-    top = _GAP
-    for row in rows:
-        if top + _row_height(row) > _TALLEST:
-            break
-        _draw_row(sheet, row, top)
-        top += _row_height(row)
-    return encode(np.asarray(sheet), _QUALITY)
+def draw(strips: Sequence[Strip]) -> Iterator[bytes]:
+    """A JPEG for each sheet. Short strips stand side by side; one of many pictures runs on below."""
+    sheet: list[list[Strip]] = []
+    for row in _rows(strips):
+        if sheet and (len(sheet) + 1) * _ROW > _TALLEST:
+            yield _drawn(sheet)
+            sheet = []
+        sheet.append(row)
+    yield _drawn(sheet)
 
 
-def _rows(strip: Strip, across: int) -> list[Strip]:
-    cells = strip.cells
-    parts = [cells[start : start + across] for start in range(0, max(len(cells), 1), across)]
-    return [Strip(head="" if number else strip.head, cells=part) for number, part in enumerate(parts)]
+def _rows(strips: Sequence[Strip]) -> list[list[Strip]]:
+    rows: list[list[Strip]] = []
+    for part in (part for strip in strips for part in _parts(strip)):
+        if rows and sum(map(_places, [*rows[-1], part])) <= _ACROSS:
+            rows[-1].append(part)
+        else:
+            rows.append([part])
+    return rows
 
 
-def _row_height(row: Strip) -> int:
-    return (_HEAD if row.head else 0) + (CELL * 3 // 4 + _WORDS + _GAP if row.cells else 0)
+def _parts(strip: Strip) -> Iterator[Strip]:
+    for start in range(0, max(len(strip.cells), 1), _ACROSS):
+        yield Strip(head="" if start else strip.head, cells=strip.cells[start : start + _ACROSS])
 
 
-def _draw_row(sheet: Image.Image, row: Strip, top: int) -> None:
-    pen = ImageDraw.Draw(sheet)
-    if row.head:
-        pen.text((_GAP, top), row.head, fill=_INK, font=_font(_TEXT + 4))
-        top += _HEAD
-    for number, cell in enumerate(row.cells):
-        left = _GAP + number * (CELL + _GAP)
-        sheet.paste(_opened(cell.small), (left, top))
-        pen.text((left, top + CELL * 3 // 4 + 4), _fitted(cell.words), fill=_INK, font=_font(_TEXT))
+def _places(strip: Strip) -> int:
+    return max(_HEADED, len(strip.cells))
+
+
+def _drawn(rows: list[list[Strip]]) -> bytes:
+    size = _GAP + _ACROSS * (CELL + _GAP), _GAP + len(rows) * _ROW
+    pixels = np.full((size[1], size[0], 3), _PAPER, np.uint8)
+    for top, row in zip(range(_GAP, size[1], _ROW), rows, strict=True):
+        band = Image.new("RGB", (size[0], _ROW), _PAPER)
+        left = _GAP
+        for strip in row:
+            _draw_strip(band, strip, left)
+            left += _places(strip) * (CELL + _GAP)
+        pixels[top : top + _ROW] = np.asarray(band)
+    return encode(pixels, _QUALITY)
+
+
+def _draw_strip(band: Image.Image, strip: Strip, left: int) -> None:
+    pen = ImageDraw.Draw(band)
+    pen.text((left, 0), strip.head, fill=_INK, font=_font(_TEXT + 4))
+    for number, cell in enumerate(strip.cells):
+        x = left + number * (CELL + _GAP)
+        band.paste(_opened(cell.small), (x, _HEAD))
+        pen.text((x, _HEAD + CELL * 3 // 4 + 4), _fitted(cell.words), fill=_INK, font=_font(_TEXT))
 
 
 def _opened(small: bytes) -> Image.Image:

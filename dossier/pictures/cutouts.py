@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from dossier.pictures import likeness, pairing
 from dossier.pictures.agreement import Agreed, agreed
 from dossier.pictures.decode import opencv
-from dossier.pictures.landmarks import mirrored
+from dossier.pictures.landmarks import Landmarks, mirrored
 from dossier.pictures.pairing import View
 
 FEWEST = 25  # landmarks that agree
@@ -62,11 +62,13 @@ def find(views: Sequence[View], near: Mapping[tuple[int, int], Agreed]) -> list[
 
 def _in_mirror(views: Sequence[View]) -> dict[tuple[int, int], Agreed]:
     """Each compared with the few that, seen in a mirror, share most with it."""
-    plain = [view.marks for view in views]
-    others = [mirrored(view.marks, view.size[0]) for view in views]
-    near = pairing.candidates(plain, others, PARTNERS)
+    near = pairing.candidates(pairing.Marks(views), pairing.Marks(views, _turned), PARTNERS)
     pairs = sorted({(min(pair), max(pair)) for pair in near if pair[0] != pair[1]})
-    return {(one, other): agreed(plain[one], others[other]) for one, other in pairs}
+    return {(one, other): agreed(views[one].marks, _turned(views[other])) for one, other in pairs}
+
+
+def _turned(view: View) -> Landmarks:
+    return mirrored(view.marks, view.size[0])
 
 
 def _judged_all(

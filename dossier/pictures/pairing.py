@@ -10,8 +10,9 @@ photograph stands in one pair at most; of two proposals the surer one wins.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cache
+from itertools import chain
 from typing import Literal
 
 import msgspec
@@ -22,6 +23,7 @@ from dossier.pictures.agreement import Agreed, agreed, turned_round
 from dossier.pictures.align_match import Grey
 from dossier.pictures.decode import opencv, shrink
 from dossier.pictures.landmarks import CLOSER, Landmarks, landmarks, mirrored
+from dossier.pictures.shelf import Lay, in_hand
 
 Confidence = Literal["sure", "likely"]
 Integers = NDArray[np.int64]
@@ -59,18 +61,48 @@ class Proposal(msgspec.Struct, frozen=True, kw_only=True):
     confidence: Confidence
 
 
-class View(msgspec.Struct, frozen=True, kw_only=True):
-    """What is kept of one photograph: landmarks in px of `size` (width, height), and a small grey."""
+class View:
+    """What is kept of one photograph: landmarks in px of `size` (width, height), and a small grey.
 
-    marks: Landmarks
-    size: tuple[int, int]
-    small: Grey
+    `lay`: where it is kept; what it gives is read anew each time.
+    """
+
+    def __init__(self, marks: Landmarks, size: tuple[int, int], small: Grey, lay: Lay = in_hand) -> None:
+        self.size = size
+        self._marks = [lay(part) for part in msgspec.structs.astuple(marks)]
+        self._small = lay(small)
+
+    @property
+    def marks(self) -> Landmarks:
+        return Landmarks(*(part() for part in self._marks))
+
+    @property
+    def small(self) -> Grey:
+        return self._small()
 
 
-def view(grey: Grey) -> View:
+class Marks:
+    """The landmarks of each of `views`, as `seen` gives them; one at a time, each time anew."""
+
+    def __init__(
+        self, views: Sequence[View], seen: Callable[[View], Landmarks] = lambda one: one.marks
+    ) -> None:
+        self._views, self._seen = views, seen
+
+    def __len__(self) -> int:
+        return len(self._views)
+
+    def __iter__(self) -> Iterator[Landmarks]:
+        return map(self._seen, self._views)
+
+
+Group = Marks | Sequence[Landmarks]
+
+
+def view(grey: Grey, lay: Lay = in_hand) -> View:
     """Of one grey picture at the working size (`align.working`)."""
     size = (grey.shape[1], grey.shape[0])
-    return View(marks=landmarks(grey), size=size, small=shrink(grey, SMALL))
+    return View(landmarks(grey), size, shrink(grey, SMALL), lay)
 
 
 def neighbours(views: Sequence[View], shared: Shared | None = None) -> dict[tuple[int, int], Agreed]:
@@ -78,19 +110,18 @@ def neighbours(views: Sequence[View], shared: Shared | None = None) -> dict[tupl
 
     `shared`: `sharing` of all with all, where it is known already.
     """
-    marks = [view.marks for view in views]
     votes = sharing(views, views) if shared is None else shared
     near = _nearest(votes, PARTNERS + 1)  # each is nearest to itself
     pairs = sorted({(min(pair), max(pair)) for pair in near if pair[0] != pair[1]})
-    return {(one, other): agreed(marks[one], marks[other]) for one, other in pairs}
+    return {(one, other): agreed(views[one].marks, views[other].marks) for one, other in pairs}
 
 
 def sharing(before: Sequence[View], after: Sequence[View]) -> Shared:
     """(before, after): how much each two seem to share; compares groups of bits, not pictures."""
     if not before or not after:
         return np.zeros((len(before), len(after)))
-    marks = [one.marks for one in before]
-    return _votes(marks, marks if after is before else [one.marks for one in after])
+    marks = Marks(before)
+    return _votes(marks, marks if after is before else Marks(after))
 
 
 def across(
@@ -192,9 +223,7 @@ def _proposal(b: int, a: int, matches: int, matched: Mapping[tuple[int, int], in
     )
 
 
-def candidates(
-    before: Sequence[Landmarks], after: Sequence[Landmarks], most: int = PARTNERS
-) -> set[tuple[int, int]]:
+def candidates(before: Group, after: Group, most: int = PARTNERS) -> set[tuple[int, int]]:
     """For each photograph of either group the `most` of the other that share most landmarks with it."""
     if not before or not after:
         return set()
@@ -216,38 +245,43 @@ def _highest(row: NDArray[np.float64], most: int) -> Integers:
     return likely
 
 
-def _votes(before: Sequence[Landmarks], after: Sequence[Landmarks]) -> NDArray[np.float64]:
+def _votes(before: Group, after: Group) -> NDArray[np.float64]:
     """(before, after): shared landmarks, each worth less the more photographs share it."""
     votes = np.zeros((len(before), len(after)))
-    middle = _middle([*before, *after])
+    middle = _middle([before] if after is before else [before, after])
     one, one_owner = _all_bits(before, middle)
     other, other_owner = (one, one_owner) if after is before else _all_bits(after, middle)
     for picked in _groups():
         _count(votes, _keys(one, picked), one_owner, _keys(other, picked), other_owner)
-    sizes = np.sqrt(np.outer([max(len(f.points), 1) for f in before], [max(len(f.points), 1) for f in after]))
-    worth: NDArray[np.float64] = votes / sizes
+    sizes = (
+        np.bincount(owner, minlength=len(group))
+        for owner, group in ((one_owner, before), (other_owner, after))
+    )
+    worth: NDArray[np.float64] = votes / np.sqrt(np.outer(*(some.clip(1) for some in sizes)))
     return worth
 
 
-def _middle(group: Sequence[Landmarks]) -> NDArray[np.float32]:
+def _middle(groups: Iterable[Group]) -> NDArray[np.float32]:
     """(128,) the mean landmark: planes through it have as many on the one side as on the other."""
-    count = sum(len(one.signs) for one in group)
-    total = np.sum([one.signs.sum(axis=0, dtype=np.int64) for one in group], axis=0)
+    total, count = np.zeros(128, np.int64), 0
+    for one in chain.from_iterable(groups):
+        total += one.signs.sum(axis=0, dtype=np.int64)
+        count += len(one.signs)
     return np.asarray(total / max(count, 1), np.float32)
 
 
-def _all_bits(group: Sequence[Landmarks], middle: NDArray[np.float32]) -> tuple[NDArray[np.uint8], Integers]:
-    """(256, n) bits of all landmarks of the group, and whose each is."""
+def _all_bits(group: Group, middle: NDArray[np.float32]) -> tuple[NDArray[np.uint8], Integers]:
+    """(32, n) bytes of 256 bits of all landmarks of the group, and whose each is."""
+    bits = [_bits(one.signs, middle) for one in group]
+    return np.hstack(bits), np.repeat(np.arange(len(group)), [some.shape[1] for some in bits])
+
+
+def _bits(signs: NDArray[np.uint8], middle: NDArray[np.float32]) -> NDArray[np.uint8]:
+    if not len(signs):
+        return np.empty((32, 0), np.uint8)
     cv2 = opencv()
-    sides = [
-        (cv2.gemm(_planes(), one.signs - middle, 1, None, 0, flags=cv2.GEMM_1_T | cv2.GEMM_2_T) > 0).astype(
-            np.uint8
-        )
-        if len(one.signs)
-        else np.empty((256, 0), np.uint8)
-        for one in group
-    ]
-    return np.hstack(sides), np.repeat(np.arange(len(group)), [len(one.signs) for one in group])
+    sides = cv2.gemm(_planes(), signs - middle, 1, None, 0, flags=cv2.GEMM_1_T | cv2.GEMM_2_T)
+    return np.packbits(sides > 0, axis=0)
 
 
 @cache
@@ -266,8 +300,8 @@ def _groups() -> NDArray[np.int64]:
 def _keys(bits: NDArray[np.uint8], picked: Integers) -> Integers:
     """(n,) the picked bits of each as one number."""
     keys = np.zeros(bits.shape[1], np.int64)
-    for place, part in enumerate(np.packbits(bits[picked], axis=0, bitorder="little")):
-        keys |= part.astype(np.int64) << (8 * place)
+    for place, bit in enumerate(picked):
+        keys |= (bits[bit >> 3] >> (7 - (bit & 7)) & 1).astype(np.int64) << place
     return keys
 
 

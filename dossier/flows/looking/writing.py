@@ -89,18 +89,28 @@ def check_sheet(folder: Path, sheet: Path, words: Catalogue) -> None:
     if lies_in(sheet, folder):
         raise UsageError(words.say("evidence.flow.inside"), hint=words.say("evidence.flow.inside_hint"))
     bagged.refuse(sheet)
-    if sheet.exists():
+    if there := next((path for path in (sheet, _further(sheet, 2)) if path.exists()), None):
         raise OutputError(
-            words.say("evidence.flow.exists", file=sheet), hint=words.say("evidence.flow.exists_hint")
+            words.say("evidence.flow.exists", file=there), hint=words.say("evidence.flow.exists_hint")
         )
 
 
-def write_sheet(folder: Path, sheet: Path, looked: Looked, pairs: Sequence[Pair], words: Catalogue) -> None:
-    """Proposed pairs, the weakest on top, then those written in the job, then the rest."""
+def write_sheet(
+    folder: Path, sheet: Path, looked: Looked, pairs: Sequence[Pair], words: Catalogue
+) -> list[Path]:
+    """Proposed pairs, the weakest first, then those written in the job, then the rest; where written."""
     check_sheet(folder, sheet, words)
-    write_new(
-        sheet, draw([*_proposed(pairs, words), *_given(looked, words), *_alone(looked, pairs, words)]), words
-    )
+    strips = [*_proposed(pairs, words), *_given(looked, words), *_alone(looked, pairs, words)]
+    written = []
+    for number, drawn in enumerate(draw(strips), 1):
+        written.append(_further(sheet, number))
+        write_new(written[-1], drawn, words)
+    return written
+
+
+def _further(sheet: Path, number: int) -> Path:
+    """Many photographs take several: sheet.jpg, sheet-2.jpg."""
+    return sheet if number == 1 else sheet.with_stem(f"{sheet.stem}-{number}")
 
 
 def _proposed(pairs: Sequence[Pair], words: Catalogue) -> list[Strip]:

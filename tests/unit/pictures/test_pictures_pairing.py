@@ -99,10 +99,10 @@ def test_what_was_compared_once_is_not_compared_again(
     plain = {(p.before, p.after) for p in pairing.propose(before, after)}
     assert plain
     compared: list[tuple[int, int]] = []
-    order = {id(v.marks): n for n, v in enumerate([*before, *after])}
+    order = {id(v.marks.signs): n for n, v in enumerate([*before, *after])}
 
     def counting(one: Landmarks, other: Landmarks) -> Agreed:
-        compared.append((order[id(one)], order[id(other)] - count))
+        compared.append((order[id(one.signs)], order[id(other.signs)] - count))
         return agreed(one, other)
 
     monkeypatch.setattr(pairing, "agreed", counting)

@@ -1,0 +1,34 @@
+"""A contact sheet shows all that it is given, on as many sheets as that takes."""
+
+from __future__ import annotations
+
+from io import BytesIO
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from dossier.pictures import contact
+from dossier.pictures.contact import Cell, Strip, draw, small_picture
+
+RED = small_picture(np.full((30, 40, 3), (200, 0, 0), np.uint8))  # drawn 40 x 30, as nothing is enlarged
+
+
+@pytest.mark.parametrize(
+    ("strips", "sheets"),
+    [([2] * 13, 4), ([1, 3, 3, 9, 2, 1], 4), ([9], 2), ([], 1)],
+    ids=["pairs", "uneven", "the rest", "none"],
+)
+def test_every_picture_is_on_a_sheet(monkeypatch: pytest.MonkeyPatch, strips: list[int], sheets: int) -> None:
+    """Of one sheet as tall as a JPEG can be, the last of 190 pairs were not drawn."""
+    monkeypatch.setattr(contact, "_TALLEST", 700)
+    cells = [tuple(Cell(small=RED, words="a") for _ in range(count)) for count in strips]
+    drawn = [Image.open(BytesIO(one)) for one in draw([Strip(head="Pair", cells=some) for some in cells])]
+    red = 0
+    for one in drawn:
+        assert one.width < 1500
+        assert one.height <= 750
+        colours = np.asarray(one).astype(int)
+        red += int(((colours[..., 0] > 150) & (colours[..., 1] < 100)).sum())
+    assert red == pytest.approx(sum(strips) * 40 * 30, rel=0.05, abs=1)
+    assert len(drawn) == sheets
