@@ -11,7 +11,7 @@ import pytest
 
 from dossier.pictures.shelf import Shelf
 
-ARRAYS = [
+ARRAYS: list[np.ndarray] = [
     np.arange(12, dtype=np.uint8).reshape(3, 4),
     np.arange(12, dtype=np.float32).reshape(3, 4)[:, ::2],  # not in one piece
     np.empty((0, 128), np.uint8),
