@@ -3,7 +3,8 @@
 A screen's own profile, which pictures of the screen and some editing programs carry, can hold its owner's
 name and the screen's number. Tags: ICC.1:2022, clause 9; names of spaces: those of files from cameras,
 common practice, no source. Not found: what hides in a well-known profile's curves or in the texts
-beside its name, as a note of rights or its name in other languages.
+beside its name, as a note of rights or its name in other languages (also those of "dscm", a tag of one
+maker's, whose plain spaces carry it).
 Invariant: nothing is raised for any bytes.
 """
 
@@ -18,7 +19,7 @@ from dossier.intake import photo_exif
 OTHER = "other"
 _HEAD, _ENTRY = 128, 12  # bytes
 _TAGS = frozenset(
-    b"desc cprt wtpt bkpt chad chrm rXYZ gXYZ bXYZ rTRC gTRC bTRC kTRC dmnd dmdd vued view lumi meas tech "
+    b"desc dscm cprt wtpt bkpt chad chrm rXYZ gXYZ bXYZ rTRC gTRC bTRC kTRC dmnd dmdd vued view lumi meas tech "
     b"cicp A2B0 A2B1 A2B2 B2A0 B2A1 B2A2 gamt rig0 rig2".split()
 )
 _WHOSE = r"(Nikon |Canon |Artifex |GIMP built-in |Compatible with )?"

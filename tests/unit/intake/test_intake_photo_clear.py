@@ -225,7 +225,9 @@ def test_a_screens_own_profile_is_told(tmp_path: Path, kind: str) -> None:
         return of(tmp_path, heic(icc_profile=icc) if kind == "HEIF" else saved(kind, icc_profile=icc))
 
     assert "words" not in under(profile("sRGB built-in"))
+    assert "words" not in under(profile("Generic RGB Profile", b"dscm"))  # its name in many languages
     assert "words" in under(profile("Nell's screen"))
+    assert "words" in under(profile("Nell's screen", b"dscm"))
     assert "words" in under(profile("sRGB built-in", b"mmod"))
     assert "words" in under(b"no profile at all")
 
