@@ -19,8 +19,8 @@ from dossier.intake import photo_exif
 OTHER = "other"
 _HEAD, _ENTRY = 128, 12  # bytes
 _TAGS = frozenset(
-    b"desc dscm cprt wtpt bkpt chad chrm rXYZ gXYZ bXYZ rTRC gTRC bTRC kTRC dmnd dmdd vued view lumi meas tech "
-    b"cicp A2B0 A2B1 A2B2 B2A0 B2A1 B2A2 gamt rig0 rig2".split()
+    b"desc dscm cprt wtpt bkpt chad chrm rXYZ gXYZ bXYZ rTRC gTRC bTRC kTRC dmnd dmdd vued view lumi meas "
+    b"tech cicp A2B0 A2B1 A2B2 B2A0 B2A1 B2A2 gamt rig0 rig2".split()
 )
 _WHOSE = r"(Nikon |Canon |Artifex |GIMP built-in |Compatible with )?"
 _SPACES = (
