@@ -15,30 +15,15 @@ from collections import defaultdict
 from collections.abc import Container, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from dossier.account import carried as carry
-from dossier.account.carried import NOTHING, Carried
-from dossier.account.mix import (
-    Met,
-    Mix,
-    after,
-    grown,
-    is_missing,
-    joined,
-    met,
-    most_not_original,
-    replaced,
-    replaced_by,
-    some_of,
-    still_here,
-    whole,
-)
+from dossier.account.crossed import Span
+from dossier.account.meeting import Met, after, met, worked_on
+from dossier.account.mix import Mix, grown, joined, only, some_of, still_here, whole
 from dossier.account.sources import Entry, Source, fits, label_of
 from dossier.account.together import all_above, narrowed
 from dossier.model.counted import PartSaid, Pieces
 from dossier.model.rows import Part
 
 _SPLIT = re.compile(r"(.+)\.([2-9]|[1-9][0-9]{1,3})")
-_NEW = ("replaced", "added")
 
 
 class Known(NamedTuple):
@@ -48,18 +33,6 @@ class Known(NamedTuple):
     node: int
     differs: bool = False
     was: str = ""  # its number before it was split off
-    carried: Carried = NOTHING  # what was done to those of its pieces that count as original
-
-    def of(self, n: int) -> Known:
-        """What is known of any `n` of its pieces, but for how they came (`mix`)."""
-        return self._replace(carried=carry.some_of(self.carried, self.mix.n - n, n))
-
-    def brought(self, n: int, came: Met) -> Carried:
-        """What was done to those of `n` pieces that count as original; what was away and is read is none."""
-        if self.carried == NOTHING or not came.back:
-            return self.carried if self.mix.n == n else self.of(n).carried
-        away = self.mix.of(*(label for label, _, _ in self.mix.counts if is_missing(label)))
-        return carry.some_of(self.of(n).carried, away[1], max(0, n - away[0]))
 
 
 class Family(NamedTuple):
@@ -188,11 +161,10 @@ class Chain:
         they_fit = fits(before, list(mine.values()), total)
         for number, entry in mine.items():
             if they_fit:
-                label = label_of(before, entry)
-                mix = whole(label, entry.pieces)
+                mix = only(before, label_of(before, entry), entry.pieces)
             else:
                 mix = some_of(before, entry.pieces)
-            old = family.known.of(entry.pieces)._replace(mix=mix)
+            old = family.known._replace(mix=mix)
             yield number, old, self.meet(entry, old)
 
     def _base(self, number: str, above: Mapping[str, str]) -> str:
@@ -210,7 +182,7 @@ class Chain:
         known = self.known[base]
         if lost:
             every = [known, *(self.known[number] for number in lost)]
-            known = known._replace(mix=joined([one.mix for one in every]), carried=_together(every))
+            known = known._replace(mix=joined([one.mix for one in every]))
         numbers = (base, *some) if base in entries else tuple(some)
         return Family(numbers, known._replace(was=known.was or base), tuple(lost))
 
@@ -226,31 +198,12 @@ class Chain:
             altered=entry.is_altered,
         )
         node = self._node(old.node if old else 0, said)
-        mix = after(coming.mix, entry.came_as, entry.rows)
+        mix = coming.mix.read_otherwise() if coming.differs and entry.reads_apart else coming.mix
+        for done, (least, most) in entry.worked:
+            mix = worked_on(mix, done, (min(least, mix.n), min(most, mix.n)), entry.came_as)
+        mix = after(mix, entry.came_as, entry.rows, self._taken <= source.knows)
         differs, was = coming.differs or bool(old and old.differs), old.was if old else ""
-        return Known(mix, node, differs, was, self._carried(source, entry, old, coming))
-
-    def _carried(self, source: Source, entry: Entry, old: Known | None, came: Met) -> Carried:
-        before = old.brought(entry.pieces, came) if old else NOTHING
-        if came.differs and entry.reads_apart:
-            before = before.read_otherwise()
-        knows = self._taken <= source.knows
-        strangers = 0 if knows else most_not_original(came.mix)
-        for done, pieces in entry.worked:
-            k = pieces or entry.pieces
-            least = k if k >= entry.pieces else 0
-            before = carry.done(before, done, k, entry.pieces, least=least, strangers=strangers)
-        if before == NOTHING and not carry.says(entry.rows):
-            return NOTHING
-        return carry.after(
-            before,
-            entry.rows,
-            entry.pieces,
-            knows=knows,
-            replaced=replaced_by(entry.rows, entry.pieces),
-            strangers=strangers,
-            reads_apart=entry.reads_apart,
-        )
+        return Known(mix, node, differs, was)
 
     def _take_paper(self, source: Source, sizes: Mapping[str, int]) -> None:
         claim = source.claim
@@ -295,7 +248,7 @@ class Chain:
             some = [self.known[under] for under in numbers]
             mix = joined([one.mix for one in some])
             if mix.n == sizes[heading]:
-                self.known[heading] = Known(mix, 0, carried=_together(some))
+                self.known[heading] = Known(mix, 0)
             else:
                 del rows[heading]
         moved = {under for numbers in rows.values() for under in numbers}
@@ -311,15 +264,9 @@ class Chain:
         under = (number for one in self._job_headings(heading) for number in self._job_under[one])
         return [number for number in under if number not in self._job_under]
 
-    def _by_paper(self, old: Known, done: PartSaid, met_by: tuple[int, int]) -> Known:
+    def _by_paper(self, old: Known, done: PartSaid, met_by: Span) -> Known:
         """After a paper says that something was done to so many of the pieces."""
-        mix, strangers = old.mix, most_not_original(old.mix)
-        if done.done in (*_NEW, "taken away"):
-            mix = replaced(mix, met_by, taken=done.done == "taken away")
-        carried = carry.done(
-            old.carried, done.done, met_by[1], old.mix.n, least=met_by[0], strangers=strangers
-        )
-        return old._replace(mix=mix, node=self._node(old.node, done), carried=carried)
+        return old._replace(mix=worked_on(old.mix, done.done, met_by), node=self._node(old.node, done))
 
     def _headings(self, source: Source, before: Mapping[str, Known | None]) -> None:
         """A heading is known as the parts under it together; `before`: what was known of each."""
@@ -332,7 +279,7 @@ class Chain:
         for heading, numbers in under.items():
             if heading not in source.entries:
                 some = [self.known[number] for number in numbers]
-                known = some[0]._replace(mix=joined([one.mix for one in some]), carried=_together(some))
+                known = some[0]._replace(mix=joined([one.mix for one in some]))
                 self.known[heading] = self._as_one(source, heading, numbers, known, before)
         moved = {number for number in source.entries if number in self._member}
         self._forget(moved, {heading: frozenset(numbers) for heading, numbers in under.items()})
@@ -372,17 +319,12 @@ class Chain:
         old = self.known.get(heading) if self.under.get(heading) == frozenset(numbers) else None
         if old and old.mix.n == known.mix.n:
             came = narrowed(came, self.meet(one, old).mix)
-        mix = narrowed(known.mix, after(came, one.came_as, rows))
         if any(entry.worked for entry in entries):
-            return known._replace(mix=mix)
-        each = [was for number in numbers if (was := before.get(number))]
-        old = old or Known(came, 0, carried=_together(each))
-        return known._replace(mix=mix, carried=self._carried(source, one, old, Met(came, differs=False)))
+            return known
+        return known._replace(
+            mix=narrowed(known.mix, after(came, one.came_as, rows, self._taken <= source.knows))
+        )
 
     def _node(self, parent: int, said: PartSaid) -> int:
         self._nodes.append((parent, said))
         return len(self._nodes) - 1
-
-
-def _together(some: Sequence[Known]) -> Carried:
-    return carry.joined(one.carried for one in some)

@@ -13,10 +13,10 @@ from typing import NamedTuple
 
 import msgspec
 
-from dossier.account.carried import NOTHING
 from dossier.account.chain import Chain, Known
 from dossier.account.likeness import normal
-from dossier.account.mix import Met, Mix, is_missing, met, mixed, whole
+from dossier.account.meeting import Met, met
+from dossier.account.mix import Mix, is_missing, relabelled, whole
 from dossier.account.register import Register
 from dossier.account.sources import Entry, entry_of, inside, is_related, of_payload, refitted, sources_of
 from dossier.model.counted import Origin, PartHistory, PartSaid, Pieces
@@ -96,7 +96,7 @@ class _Told:
     def __init__(self, job: Job, chain: Chain, others: Mapping[str, tuple[PartSaid, ...]]) -> None:
         self.job, self.chain, self.others = job, chain, others
         self.register = Register(job.parts, job.work)
-        refits = refitted(job.work)
+        refits = refitted(job.work, job.parts, self._above())
         self.entries = {p.number: entry_of(p, refits) for p in self.register.counted()}
         self.families = chain.families(self.entries, self._above(), inside(job.parts, self.entries))
         self.arrived = self._arrive()
@@ -142,10 +142,7 @@ class _Told:
         for family in self.families:
             entries = [self.entries[number] for number in family.numbers]
             if len(entries) > 1 and len({(e.came_as, e.reason, e.refitted) for e in entries}) == 1:
-                total = sum(e.pieces for e in entries)
-                came = met(family.known.mix, entries[0].came_as, total, reasoned=bool(entries[0].reason))
-                carried = family.known.brought(total, came)
-                yield frozenset(family.numbers), _public(came.mix)._replace(carried=carried)
+                yield frozenset(family.numbers), _all_met(family.known, entries)
 
     def _headed(self) -> Iterator[tuple[tuple[str, ...], Mix]]:
         """Rows that stand under one heading as they did before, with all their pieces together."""
@@ -157,8 +154,7 @@ class _Told:
             total = sum(a.entry.pieces for a in arrived)
             alike = len({(a.entry.came_as, a.entry.reason, a.entry.refitted) for a in arrived}) == 1
             if frozenset(numbers) == self.chain.under[heading] and total == known.mix.n and alike:
-                came = met(known.mix, arrived[0].entry.came_as, total, reasoned=bool(arrived[0].entry.reason))
-                yield numbers, _public(came.mix)._replace(carried=known.brought(total, came))
+                yield numbers, _all_met(known, [a.entry for a in arrived])
 
     def _histories(self) -> Iterator[PartHistory]:
         """One for all parts of which the same is said."""
@@ -232,24 +228,25 @@ def _left(said: PartSaid, came_as: CameAs) -> set[str]:
     return {_LEFT.get(state, state) for state in states}
 
 
+def _all_met(known: Known, entries: Sequence[Entry]) -> Mix:
+    """The pieces of rows that are read alike, together."""
+    first, total = entries[0], sum(entry.pieces for entry in entries)
+    each = [(min(e.refitted[0], e.pieces), min(e.refitted[1], e.pieces)) for e in entries]
+    back = sum(low for low, _ in each), sum(high for _, high in each)
+    return _public(met(known.mix, first.came_as, total, refitted=back, reasoned=bool(first.reason)).mix)
+
+
 def _public(mix: Mix) -> Mix:
     """The mix in words of `CameAs`: what was taken away is missing."""
-    if not any(is_missing(label) for label, _, _ in mix.counts):
-        return mix
-    counts: dict[str, tuple[int, int]] = {}
-    for label, low, high in mix.counts:
-        key = "missing" if is_missing(label) else label
-        old = counts.get(key, (0, 0))
-        counts[key] = old[0] + low, old[1] + high
-    return mixed(mix.n, counts)
+    return relabelled(mix, lambda label: "missing" if is_missing(label) else label)
 
 
 def _origin(a: _Arrived) -> Mix | None:
     """What the account needs to know beside the part's own row; None where that says it."""
-    carried = a.known.brought(a.entry.pieces, a.met)
-    apart = a.met.differs and a.entry.reads_apart
-    mix = _public(a.met.mix)._replace(carried=carried.read_otherwise() if apart else carried)
-    same = mix.label == a.entry.came_as and mix.carried == NOTHING
+    mix = _public(a.met.mix)
+    if a.met.differs and a.entry.reads_apart:
+        mix = mix.read_otherwise()
+    same = mix == whole(a.entry.came_as, mix.n)
     return None if same and mix.label in ("original", "not known") else mix
 
 

@@ -1,39 +1,41 @@
 """How many pieces of a part came as what, when several records speak of it: counts as ranges, by label.
 
-A label is a word of `CameAs`, or `gone(label)`: taken away, and what it came as before. Not here: who says so
-(`history`), what is done to the pieces today (`parts`). Invariants: every range holds within the number of
-pieces; `met` and `after` never raise the most that can be original, but where a refitting or a reason says
-so.
+A label is a word of `CameAs`, or `gone(label)`: taken away, and what it came as before. Pieces of one label
+may differ in what stays done to them (`Depth`). Not here: who says so (`history`), what reading and work make
+of the pieces (`meeting`, `parts`). Invariant: every range holds within the number of pieces.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from functools import lru_cache
-from typing import NamedTuple
+from typing import Literal, NamedTuple, TypeVar
 
-from dossier.account import carried as carry
-from dossier.account.carried import NOTHING, Carried
-from dossier.model.words import CameAs, Now
+from dossier.account.crossed import Span
+from dossier.model.words import Now
+
+K = TypeVar("K")
+Depth = Literal[0, 1, 2]  # nothing that stays, a new surface, renewed in part
+DEPTH_OF: Mapping[Now, Depth] = {"original, new surface": 1, "original, part renewed": 2}
+ALL = 1 << 62  # pieces, however many there are
 
 _GONE = "taken away: "
-_OPEN = ("original", "not known")  # what may be original
-_UNSAID = ""
-Counts = dict[str, tuple[int, int]]
-
-ORIGIN_OF_NEW: Mapping[str, CameAs] = {"later addition": "later addition"}  # by how the part came
+UNSAID = ""
+Counts = dict[str, Span]
+Deep = dict[tuple[str, Depth], Span]
 
 
 class Mix(NamedTuple):
-    """`n` pieces, and low and high of each label that may be among them; what earlier records did to them,
-    where that is known (`history` adds it at the end).
+    """`n` pieces, and low and high of each label that may be among them; `deep`: of labels of which some may
+    have what stays, low and high of each depth. Whether any original piece may be `altered`, and any other.
     """
 
     n: int
     counts: tuple[tuple[str, int, int], ...]
-    carried: Carried = NOTHING
+    deep: tuple[tuple[str, Depth, int, int], ...] = ()
+    altered: bool = False
+    others: bool = False
 
-    def of(self, *labels: str) -> tuple[int, int]:
+    def of(self, *labels: str) -> Span:
         """Fewest and most pieces that have one of these labels."""
         mine = [(low, high) for label, low, high in self.counts if label in labels]
         others = [(low, high) for label, low, high in self.counts if label not in labels]
@@ -45,6 +47,16 @@ class Mix(NamedTuple):
         """The one label of all pieces, "" where there are several."""
         return self.counts[0][0] if len(self.counts) == 1 else ""
 
+    def every(self) -> Deep:
+        """Each label by depth, also where all its pieces are alike."""
+        found: Deep = {(label, depth): (low, high) for label, depth, low, high in self.deep}
+        apart = {label for label, *_ in self.deep}
+        return found | {(label, 0): (low, high) for label, low, high in self.counts if label not in apart}
+
+    def read_otherwise(self) -> Mix:
+        """Where the pieces are read as something else than before, any may be the altered ones."""
+        return self._replace(others=self.others or self.altered)
+
 
 class Row(NamedTuple):
     """One row of `parts_now` of a record."""
@@ -53,11 +65,6 @@ class Row(NamedTuple):
     low: int
     high: int
     altered: bool = False
-
-
-def most_not_original(mix: Mix) -> int:
-    """The most pieces that are surely none of those that may be original."""
-    return mix.n - mix.of(*_OPEN)[0]
 
 
 def gone(label: str) -> str:
@@ -77,30 +84,72 @@ def whole(label: str, n: int) -> Mix:
     return Mix(n, ((label, n, n),))
 
 
-def mixed(n: int, counts: Mapping[str, tuple[int, int]]) -> Mix:
+def mixed(n: int, counts: Mapping[str, Span], deep: Mapping[tuple[str, Depth], Span] | None = None) -> Mix:
     """Counts without what cannot be, each no wider than the others leave it."""
+    kinds: dict[str, dict[Depth, Span]] = {}
+    for (label, depth), span in (deep or {}).items():
+        kinds.setdefault(label, {})[depth] = span
     cut = {label: (max(0, low), min(n, high)) for label, (low, high) in counts.items() if high > 0}
-    lows, highs = sum(low for low, _ in cut.values()), sum(high for _, high in cut.values())
-    tight = (
-        (label, max(low, n - (highs - high)), min(high, n - (lows - low)))
-        for label, (low, high) in sorted(cut.items())
+    for label in kinds.keys() & cut.keys():
+        lows, highs = zip(*kinds[label].values(), strict=True)
+        cut[label] = max(cut[label][0], sum(lows)), min(cut[label][1], sum(highs))
+    found = _tight((n, n), cut)
+    return Mix(
+        n,
+        tuple((label, *span) for label, span in sorted(found.items())),
+        tuple(
+            (label, depth, *span)
+            for label in sorted(kinds.keys() & found.keys())
+            for depth, span in _depths(found[label], kinds[label])
+        ),
     )
-    return Mix(n, tuple((label, min(low, high), high) for label, low, high in tight if high > 0))
+
+
+def _depths(limit: Span, kinds: Mapping[Depth, Span]) -> list[tuple[Depth, Span]]:
+    """The depths of one label; none where all its pieces are at 0."""
+    cut = {depth: (max(0, low), min(high, limit[1])) for depth, (low, high) in kinds.items()}
+    found = _tight(limit, {depth: span for depth, span in cut.items() if span[1] > 0})
+    return sorted(found.items()) if found.keys() - {0} else []
+
+
+def _tight(limit: Span, cut: Mapping[K, Span]) -> dict[K, Span]:
+    lows, highs = sum([low for low, _ in cut.values()]), sum([high for _, high in cut.values()])
+    tight = {
+        key: (max(low, limit[0] - (highs - high)), min(high, limit[1] - (lows - low)))
+        for key, (low, high) in cut.items()
+    }
+    return {key: (min(low, high), high) for key, (low, high) in tight.items() if high > 0}
+
+
+def relabelled(mix: Mix, name: Callable[[str], str]) -> Mix:
+    """The same pieces under other labels."""
+    if all(name(label) == label for label, _, _ in mix.counts):
+        return mix
+    counts: Counts = {}
+    deep: Deep = {}
+    add(counts, ((name(label), low, high) for label, low, high in mix.counts))
+    if mix.deep:
+        add(deep, (((name(label), depth), *span) for (label, depth), span in mix.every().items()))
+    return mixed(mix.n, counts, deep)._replace(altered=mix.altered, others=mix.others)
 
 
 def joined(mixes: Sequence[Mix]) -> Mix:
     """Several rows of pieces as one."""
     counts: Counts = {}
+    deep: Deep = {}
     for mix in mixes:
-        _add(counts, mix.counts)
-    whole = mixed(sum(mix.n for mix in mixes), counts)
-    return whole._replace(carried=carry.joined(mix.carried for mix in mixes))
+        add(counts, mix.counts)
+    if any(mix.deep for mix in mixes):
+        for mix in mixes:
+            add(deep, ((kind, *span) for kind, span in mix.every().items()))
+    whole = mixed(sum(mix.n for mix in mixes), counts, deep)
+    return whole._replace(altered=any(m.altered for m in mixes), others=any(m.others for m in mixes))
 
 
 def some_of(mix: Mix, n: int) -> Mix:
     """Any `n` of the pieces, nobody says which."""
     left = mix.n - n
-    return mix if left <= 0 else mixed(n, {o: (low - left, min(high, n)) for o, low, high in mix.counts})
+    return mix if left <= 0 else _less(mix, n, lambda label: (left, n))
 
 
 def still_here(mix: Mix, n: int) -> Mix:
@@ -110,147 +159,41 @@ def still_here(mix: Mix, n: int) -> Mix:
         return mix
     missing = mix.of(*(label for label, _, _ in mix.counts if is_missing(label)))
     present, still = max(0, left - missing[0]), max(0, missing[1] - left)
-    counts: Counts = {}
-    for label, low, high in mix.counts:
-        if is_missing(label):
-            counts[label] = (low - left, min(high, still))
-        else:
-            counts[label] = (low - present, min(high, n))
-    return mixed(n, counts)
+    return _less(mix, n, lambda label: (left, min(still, n)) if is_missing(label) else (present, n))
+
+
+def _less(mix: Mix, n: int, limits: Callable[[str], Span]) -> Mix:
+    """`limits`: how many pieces of a label may not be among the `n`, and the most that may be."""
+
+    def cut(label: str, low: int, high: int) -> Span:
+        left, most = limits(label)
+        return low - left, min(high, most)
+
+    counts = {label: cut(label, low, high) for label, low, high in mix.counts}
+    deep = {kind: cut(kind[0], *span) for kind, span in mix.every().items()} if mix.deep else {}
+    return mixed(n, counts, deep)._replace(altered=mix.altered, others=mix.others)
+
+
+def only(mix: Mix, label: str, n: int) -> Mix:
+    """`n` pieces of this label, of those that the mix may have."""
+    left = max(0, mix.of(label)[1] - n)
+    deep = {kind: (low - left, high) for kind, (low, high) in mix.every().items() if kind[0] == label}
+    found = mixed(n, {label: (n, n)}, deep if mix.deep else {})
+    return found._replace(altered=mix.altered, others=mix.others)
 
 
 def grown(mix: Mix, n: int) -> Mix:
-    """With more pieces, of which nothing was said: each comes as it is read (`met`)."""
-    return mix if n <= mix.n else Mix(n, (*mix.counts, (_UNSAID, n - mix.n, n - mix.n)))
+    """With more pieces, of which nothing was said: each comes as it is read (`meeting.met`)."""
+    return mix if n <= mix.n else mix._replace(n=n, counts=(*mix.counts, (UNSAID, n - mix.n, n - mix.n)))
 
 
-class Met(NamedTuple):
-    """How pieces come in, and whether that is read otherwise than before."""
-
-    mix: Mix
-    differs: bool
-    back: bool = False  # what was taken away or missing is there, and nobody recorded a refitting
+def not_apart(now: Now) -> bool:
+    """Whether pieces of this state can be original."""
+    apart = ("earlier replacement", "later addition", "from another object")
+    return not now.startswith("new,") and now not in apart
 
 
-def met(before: Mix, came_as: CameAs, n: int, *, refitted: int = 0, reasoned: bool = False) -> Met:
-    """The pieces of a part that is now read as `came_as`, by what was said before.
-
-    `refitted`: of a part that was wholly away, so many pieces were put back (-1: all). `reasoned`: a
-    reason is given why the reading before does not hold. More pieces than before come as they are read.
-    """
-    if reasoned:
-        return Met(whole(came_as, n), differs=before != whole(came_as, n))
-    before = still_here(before, n)
-    refitted = refitted if all(is_missing(label) for label, _, _ in before.counts if label) else 0
-    here = _put_back(before, refitted) if refitted else before
-    counts: Counts = {}
-    differs = back = False
-    for label, low, high in here.counts:
-        kept = bool(refitted) and label != _UNSAID and not is_missing(label)
-        _add(counts, [(label if kept else _read(label, came_as), low, high)])
-        differs = differs or (not kept and _otherwise(label, came_as))
-        back = back or (is_missing(label) and came_as == "original")
-    if n > before.n:
-        _add(counts, [(came_as, n - before.n, n - before.n)])
-    return Met(mixed(n, counts), differs or back, back)
-
-
-def _read(label: str, came_as: CameAs) -> str:
-    """What a piece said to be `label` counts as, when it is read as `came_as`."""
-    if label == _UNSAID:
-        return came_as
-    if came_as == "missing":
-        return gone(label) if is_missing(label) else "missing"
-    if came_as == "not known":
-        return "not known" if label in _OPEN else label
-    if came_as == "original":
-        if label in _OPEN:
-            return "original"
-        return "earlier replacement" if is_missing(label) else label
-    return came_as
-
-
-def _otherwise(label: str, came_as: CameAs) -> bool:
-    """Whether two readings of one piece cannot both hold."""
-    unsaid = "not known" in (label, came_as) or came_as == "missing" or label == _UNSAID
-    return not (unsaid or is_missing(label) or label == came_as)
-
-
-def _put_back(mix: Mix, refitted: int) -> Mix:
-    counts: Counts = {}
-    for label, low, high in mix.counts:
-        back = before_gone(label)
-        if back == label:
-            _add(counts, [(label, low, high)])
-        elif refitted < 0 or refitted >= high:
-            _add(counts, [(back, low, high)])
-        else:
-            _add(counts, [(label, low - refitted, high), (back, min(low, refitted), refitted)])
-    return mixed(mix.n, counts)
-
-
-@lru_cache(maxsize=20_000)
-def after(coming: Mix, came_as: CameAs, rows: tuple[Row, ...]) -> Mix:
-    """What is there after a record's work, by its own rows of what is there now."""
-    n = coming.n
-    rows = _adding_up(rows, n)
-    new = _sum(rows, n, lambda now: now.startswith("new,"))
-    away = _sum(rows, n, lambda now: now == "taken away")
-    unknown = _sum(rows, n, lambda now: now == "not known")
-    original = _sum(rows, n, lambda now: now.startswith("original"))
-    # The rows know which work may have met one piece twice.
-    most = max(original[1], n - new[1] - away[1] - unknown[1]) if came_as == "original" else n
-    most_unknown = max(unknown[1], n - new[1] - away[1]) if came_as == "not known" else n
-    counts: Counts = {}
-    for label, low, high in coming.counts:
-        if is_missing(label):
-            _add(counts, [(label, low - new[1], min(high, n - new[0]))])
-            continue
-        _add(counts, [(gone(label), low + away[0] - n, min(high, away[1]))])
-        left = low - new[1] - away[1], min(high, n - new[0] - away[0])
-        if label == "not known":
-            left = left[0], min(left[1], most_unknown)
-        elif label == "original" and unknown[1]:
-            seen = left[0] - unknown[1], min(left[1], n - new[0] - away[0] - unknown[0], most)
-            _add(counts, [("not known", low + unknown[0] - n, min(left[1], unknown[1]))])
-            left = seen
-        elif label == "original":
-            left = left[0], min(left[1], most)
-        _add(counts, [(label, *left)])
-    _add(counts, [(ORIGIN_OF_NEW.get(came_as, "earlier replacement"), *new)])
-    return mixed(n, counts)
-
-
-def _adding_up(rows: tuple[Row, ...], n: int) -> tuple[Row, ...]:
-    """The rows; of rows that cannot be so many pieces, only which states there are."""
-    lows, highs = sum(row.low for row in rows), sum(row.high for row in rows)
-    if lows <= n <= highs and all(0 <= row.low <= row.high for row in rows):
-        return rows
-    return tuple(Row(row.now, 0, n) for row in rows)
-
-
-def replaced(before: Mix, pieces: tuple[int, int], *, taken: bool) -> Mix:
-    """After at least and at most so many pieces were replaced, or taken away."""
-    n, (least, most) = before.n, pieces
-    state: Now = "taken away" if taken else "new, likeness not known"
-    rest = Row("original, no work recorded", n - most, n - least)
-    return after(before, "earlier replacement", (Row(state, least, most), rest))  # no row tells of a reading
-
-
-def replaced_by(rows: tuple[Row, ...], n: int) -> tuple[int, int]:
-    """Fewest and most pieces that are new after a record."""
-    return _sum(_adding_up(rows, n), n, lambda now: now.startswith("new,"))
-
-
-def _sum(rows: tuple[Row, ...], n: int, wanted: Callable[[str], bool]) -> tuple[int, int]:
-    mine = [row for row in rows if wanted(row.now)]
-    others = [row for row in rows if row not in mine]
-    low = max(sum(row.low for row in mine), n - sum(row.high for row in others)) if mine else 0
-    high = min(n, sum(row.high for row in mine))
-    return max(0, min(high, low)), high
-
-
-def _add(counts: Counts, more: Iterable[tuple[str, int, int]]) -> None:
-    for label, low, high in more:
-        old = counts.get(label, (0, 0))
-        counts[label] = old[0] + max(0, low), old[1] + max(0, high)
+def add(counts: dict[K, Span], more: Iterable[tuple[K, int, int]]) -> None:
+    for key, low, high in more:
+        old = counts.get(key, (0, 0))
+        counts[key] = old[0] + max(0, low), old[1] + max(0, high)

@@ -5,11 +5,12 @@ Not here: counting (`spread`, `mix`). Invariant: what did not come as original i
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence, Set
 from typing import Literal
 
 from dossier.account.likeness import likeness
-from dossier.account.mix import Mix
+from dossier.account.meeting import Crossing
+from dossier.account.mix import DEPTH_OF, Depth, Mix
 from dossier.account.spread import Count, merged
 from dossier.model.rows import Part
 from dossier.model.words import CameAs, Done, Now
@@ -32,6 +33,7 @@ STATE_OF: dict[Done, State] = {
     "taken away": "gone",
 }
 _MOVED: frozenset[State] = frozenset({"new", "gone"})
+_OPEN = ("original", "not known")
 
 _OF_ORIGINAL: dict[State, Now] = {
     "part renewed": "original, part renewed",
@@ -51,7 +53,7 @@ _OF_OTHERS: dict[str, Now] = {
 
 def name(part: Part, state: State, came_as: CameAs) -> Now:
     """Of pieces that came so; "not examined" means not known, but for what is known not to be original."""
-    if state == "unknown" and came_as in ("original", "not known"):
+    if state == "unknown" and came_as in _OPEN:
         return "not known"
     return _known(part, state, came_as)
 
@@ -70,27 +72,41 @@ def named(part: Part, n: int, counts: Sequence[Count[State]]) -> list[Count[Now]
 
 
 def named_by(part: Part, n: int, counts: Sequence[Count[State]], origin: Mix) -> list[Count[Now]]:
-    """The same where earlier records say how the pieces came. What they call not original stays so when it is
-    not examined now; which pieces of which origin met which work is not known, so the counts are ranges.
+    """The same where earlier records say how the pieces came, and what stays done to them. What they call not
+    original stays so when it is not examined now; which pieces met which work is not known: ranges.
     """
-    return merged(n, list(_by(part, n, counts, origin)))
+    states = [c.state for c in counts]
+    crossing = Crossing(
+        origin, [(c.low, c.high) for c in counts], lambda label, _, at: _may_be(label, states[at])
+    )
+    found: dict[Now, set[tuple[str, Depth, int]]] = {}
+    for at in sorted(range(len(states)), key=lambda at: states[at] not in _MOVED):
+        for label, depths in crossing.depths.items():
+            for depth in depths:
+                found.setdefault(_called(part, states[at], label, depth), set()).add((label, depth, at))
+    return merged(n, [_counted(now, cells, crossing, counts) for now, cells in found.items()])
 
 
-def _by(part: Part, n: int, counts: Sequence[Count[State]], origin: Mix) -> Iterator[Count[Now]]:
-    moved = [c for c in counts if c.state in _MOVED]
-    rest = [c for c in counts if c.state not in _MOVED]
-    low, high = sum(c.low for c in moved), sum(c.high for c in moved)
-    for c in moved:
-        yield Count(_known(part, c.state, origin.label), c.low, c.high, c.rows)
-    for label, least, most in origin.counts:
-        if label in ("original", "not known"):
-            yield from (_cell(n, c, label, least, min(most, n - low)) for c in rest)
-        else:
-            rows = tuple(row for c in rest for row in c.rows)
-            yield Count(_OF_OTHERS[label], max(0, least - high), min(most, n - low), rows)
+def _counted(
+    now: Now, cells: Set[tuple[str, Depth, int]], crossing: Crossing, counts: Sequence[Count[State]]
+) -> Count[Now]:
+    pairs = {(label, at) for label, _, at in cells}
+    if now.startswith("original"):
+        low, high = crossing.deep("original", lambda depth, at: ("original", depth, at) in cells)
+    else:
+        low, high = crossing.of(lambda label, at: (label, at) in pairs)
+    return Count(
+        now, low, high, tuple(row for at in sorted({at for _, at in pairs}) for row in counts[at].rows)
+    )
 
 
-def _cell(n: int, c: Count[State], label: str, least: int, most: int) -> Count[Now]:
-    """Of pieces with this origin, how many were met so."""
-    called: Now = "not known" if c.state == "unknown" or label == "not known" else _OF_ORIGINAL[c.state]
-    return Count(called, max(0, c.low + least - n), min(c.high, most), c.rows)
+def _may_be(label: str, state: State) -> bool:
+    """Whether a piece that came so may be met so: what is missing is not worked on."""
+    return label != "missing" or state in ("new", "nothing", "unknown")
+
+
+def _called(part: Part, state: State, label: str, depth: Depth) -> Now:
+    if label != "original" or state in _MOVED or state == "unknown":
+        return "not known" if state == "unknown" and label in _OPEN else _known(part, state, label)
+    deep = max(depth, DEPTH_OF.get(_OF_ORIGINAL[state], 0))
+    return next((now for now, one in DEPTH_OF.items() if one == deep), _OF_ORIGINAL[state])

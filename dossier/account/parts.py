@@ -22,8 +22,7 @@ from typing import NamedTuple
 
 import msgspec
 
-from dossier.account.carried import NOTHING, Carried, counted, not_apart
-from dossier.account.mix import Mix
+from dossier.account.mix import Mix, not_apart
 from dossier.account.naming import STATE_OF, State, named, named_by
 from dossier.account.register import Register, pieces_of
 from dossier.account.spread import Layer, Meets, spread
@@ -111,8 +110,6 @@ def _rows(part: Part, met: Sequence[Met], origin: Mix | None) -> list[PartNow]:
     n = pieces_of(part)
     counts = spread(n, _layers(n, met), "nothing")
     found = named_by(part, n, counts, origin) if origin else named(part, n, counts)
-    if origin and origin.carried != NOTHING:
-        found = counted(n, found, origin.carried)
     return [
         PartNow(
             part=part.number,
@@ -120,7 +117,7 @@ def _rows(part: Part, met: Sequence[Met], origin: Mix | None) -> list[PartNow]:
             pieces_low=c.low,
             pieces_high=c.high,
             work=tuple(sorted(set(c.rows))),
-            altered=_altered(n, met, c.state, origin.carried if origin else NOTHING),
+            altered=_altered(n, met, c.state, origin),
         )
         for c in found
     ]
@@ -225,7 +222,7 @@ def _back(n: int, gone: Met, back: Meets) -> Met:
     return Met(gone.row, Meets(low, max(low, min(gone.meets.high, n - back.low)), gone.meets.row))
 
 
-def _altered(n: int, met: Sequence[Met], now: Now, before: Carried) -> bool:
+def _altered(n: int, met: Sequence[Met], now: Now, before: Mix | None) -> bool:
     """Whether pieces in this state may be altered, now or `before` in an earlier record."""
     if now in ("taken away", "missing"):
         return False
@@ -234,7 +231,7 @@ def _altered(n: int, met: Sequence[Met], now: Now, before: Carried) -> bool:
         new = [i for i, m in enumerate(met) if m.state == "new"]
         every = [i for i in new if met[i].meets.low >= n]
         return "altered" in rows[max(every, default=new[0]) :]
-    if (before.altered and not_apart(now)) or (before.others and not now.startswith("original")):
+    if before and ((before.altered and not_apart(now)) or (before.others and not now.startswith("original"))):
         return True
     return "altered" in rows and now not in _NOT_MET
 

@@ -13,10 +13,11 @@ from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from operator import attrgetter
 from typing import NamedTuple
 
+from dossier.account.crossed import Span
 from dossier.account.likeness import normal
-from dossier.account.mix import Mix, Row, is_missing
+from dossier.account.mix import ALL, Mix, Row, is_missing
 from dossier.account.register import Register, pieces_of
-from dossier.account.together import rows_of
+from dossier.account.together import all_above, rows_of
 from dossier.model.counted import PartNow, PartSaid
 from dossier.model.earlier import EarlierOpened
 from dossier.model.job import Job
@@ -27,18 +28,20 @@ from dossier.model.words import CameAs, Done, Now
 _PART_OF = attrgetter("part_of")
 _DATE = re.compile(r"\d{4}(?:-\d\d(?:-\d\d)?)?")
 REFITTED = "taken off and refitted"
-_STAYS: frozenset[Done] = frozenset({"part renewed", "new surface", "altered"})
+_MOVED = (REFITTED, "taken away")
+NONE: Span = (0, 0)
+_STAYS: frozenset[Done] = frozenset({"part renewed", "new surface", "altered", "replaced", "added"})
 
 
 class Entry(NamedTuple):
-    """What one record says of one part. `refitted`: pieces put back, -1 for all, 0 for none."""
+    """What one record says of one part. `refitted`: at least and at most so many pieces were put back."""
 
     came_as: CameAs
     pieces: int
     rows: tuple[Row, ...]
     reason: str
-    refitted: int
-    worked: tuple[tuple[Done, int], ...] = ()  # what stays done to pieces that were taken away after it
+    refitted: Span
+    worked: tuple[tuple[Done, Span], ...] = ()  # what stays done to pieces that were taken away after it
 
     @property
     def reads_apart(self) -> bool:
@@ -99,7 +102,7 @@ def of_payload(payload: Payload, sha256: str) -> Source:
         sha256,
         date_of(payload),
         payload.workshop.name,
-        _entries(parts, rows, refitted(payload.work), _worked_and_gone(rows, payload.work)),
+        _entries(parts, rows, refitted(payload.work, parts, above), _worked_and_gone(rows, payload.work)),
         parts,
         above,
         inside=inside(parts, rows) if within else frozenset(),
@@ -126,20 +129,51 @@ def date_of(payload: Payload) -> str:
     return dates.returned or dates.done or signed
 
 
-def refitted(work: Iterable[Work]) -> dict[str, int]:
-    """Pieces that were taken off and refitted, by part."""
-    found: dict[str, int] = {}
+def refitted(work: Iterable[Work], parts: Sequence[Part], above: Mapping[str, str]) -> dict[str, Span]:
+    """At least and at most so many pieces that were taken off and refitted, by part (`ALL`: all of them); of
+    some pieces, some may be what was taken away in the same record. `above`: the heading over each part.
+    """
+    back: dict[str, list[Span]] = defaultdict(list)
+    away: dict[str, int] = defaultdict(int)
     for row in work:
-        if row.done == REFITTED:
-            for number in row.parts:
-                whole = row.pieces <= 0 or len(row.parts) > 1 or found.get(number) == -1
-                found[number] = -1 if whole else found.get(number, 0) + row.pieces
-    return found
+        for number in row.parts if row.done in _MOVED else ():
+            least, most = _met_by(row)
+            if row.done == REFITTED:
+                back[number].append((least, most))
+            else:
+                away[number] += most
+    if not back:
+        return {}
+    if not back.keys().isdisjoint(above.values()):
+        _share_out(back, parts, above)
+    return {
+        number: (
+            max(low if low == ALL else low - away[number] for low, _ in some),
+            sum(high for _, high in some),
+        )
+        for number, some in back.items()
+    }
 
 
-def entry_of(part: Part, refits: Mapping[str, int]) -> Entry:
+def _share_out(back: dict[str, list[Span]], parts: Sequence[Part], above: Mapping[str, str]) -> None:
+    """Gives the parts under each heading their share of its rows."""
+    pieces = {part.number: pieces_of(part) for part in parts}
+    for number in above:
+        for heading in all_above(number, above):
+            others = pieces.get(heading, 0) - pieces.get(number, 0)
+            for least, most in [*back.get(heading, ())]:
+                back[number].append((least if least == ALL else max(0, least - others), most))
+
+
+def _met_by(row: Work) -> Span:
+    """At least and at most so many pieces of each part that a row names."""
+    most = row.pieces if row.pieces > 0 else ALL
+    return 0 if row.pieces > 0 and len(row.parts) > 1 else most, most
+
+
+def entry_of(part: Part, refits: Mapping[str, Span]) -> Entry:
     """A part as the job itself reads it."""
-    return Entry(part.came_as, pieces_of(part), (), part.why_otherwise, refits.get(part.number, 0))
+    return Entry(part.came_as, pieces_of(part), (), part.why_otherwise, refits.get(part.number, NONE))
 
 
 def is_related(payload: Payload, job: Job) -> bool:
@@ -156,35 +190,34 @@ def is_related(payload: Payload, job: Job) -> bool:
 
 def _worked_and_gone(
     rows: Mapping[str, tuple[Row, ...]], work: Iterable[Work]
-) -> dict[str, tuple[tuple[Done, int], ...]]:
+) -> dict[str, tuple[tuple[Done, Span], ...]]:
     """What was done to parts that the record leaves as taken away, of which its states say no more; by part,
-    with the pieces (0: all).
+    with at least and at most so many pieces.
     """
-    found: dict[str, tuple[tuple[Done, int], ...]] = {}
+    found: dict[str, tuple[tuple[Done, Span], ...]] = {}
     for row in work:
         if row.done in _STAYS:
             for number in row.parts:
                 if any(state.now == "taken away" for state in rows.get(number, ())):
-                    pieces = row.pieces if len(row.parts) == 1 else 0
-                    found[number] = (*found.get(number, ()), (row.done, pieces))
+                    found[number] = (*found.get(number, ()), (row.done, _met_by(row)))
     return found
 
 
 def _entries(
     parts: Iterable[Part],
     rows: Mapping[str, tuple[Row, ...]],
-    refits: Mapping[str, int],
-    worked: Mapping[str, tuple[tuple[Done, int], ...]],
+    refits: Mapping[str, Span],
+    worked: Mapping[str, tuple[tuple[Done, Span], ...]],
 ) -> dict[str, Entry]:
     """The entries by part number; equal ones are one object, so that thousands of parts cost little."""
-    made: dict[tuple[CameAs, int, int, str, int, tuple[tuple[Done, int], ...]], Entry] = {}
+    made: dict[tuple[CameAs, int, int, str, Span, tuple[tuple[Done, Span], ...]], Entry] = {}
     found: dict[str, Entry] = {}
     for part in parts:
         number = part.number
         own = rows.get(number)
         if own is None:
             continue
-        refit = refits.get(number, 0) if refits else 0
+        refit = refits.get(number, NONE) if refits else NONE
         done = worked.get(number, ()) if worked else ()
         key = (part.came_as, part.pieces, id(own), part.why_otherwise, refit, done)
         entry = made.get(key)
@@ -238,7 +271,7 @@ def _carried(payload: Payload) -> Iterator[Source]:
 def _entry(said: PartSaid) -> Entry:
     rows = tuple(Row(row.now, row.low, row.high, said.altered) for row in said.now)
     back = said.came_as == "missing" and any(row.now.startswith("original") for row in rows)
-    return Entry(said.came_as, said.pieces, rows, said.reason, -1 if back else 0)
+    return Entry(said.came_as, said.pieces, rows, said.reason, (ALL, ALL) if back else NONE)
 
 
 def fits(before: Mix, rows: Sequence[Entry], total: int) -> bool:

@@ -11,11 +11,10 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from dossier.account.mix import Mix, Row, mixed
+from dossier.account.crossed import Span
+from dossier.account.mix import K, Mix, Row, mixed
 from dossier.model.counted import Account, PartNow
 from dossier.model.words import Now
-
-Span = tuple[int, int]
 
 
 def rows_of(
@@ -78,12 +77,20 @@ def _row(state: Now, one: _Sum) -> Row:
 
 def narrowed(one: Mix, other: Mix) -> Mix:
     """What both say of the same pieces; the first where they do not go together."""
-    if one.n != other.n or {label for label, _, _ in one.counts} != {label for label, _, _ in other.counts}:
+    counts = _both({c[0]: c[1:] for c in one.counts}, {c[0]: c[1:] for c in other.counts})
+    deep = _both(one.every(), other.every()) if one.deep or other.deep else {}
+    spans = [*counts.values(), *deep.values()]
+    if one.n != other.n or any(low > high for low, high in spans) or not _adds_up(one.n, counts):
         return one
-    second = {label: (low, high) for label, low, high in other.counts}
-    both = {
-        label: (max(low, second[label][0]), min(high, second[label][1])) for label, low, high in one.counts
-    }
-    if any(low > high for low, high in both.values()):
-        return one
-    return mixed(one.n, both)._replace(carried=one.carried)
+    return mixed(one.n, counts, deep)._replace(altered=one.altered, others=one.others)
+
+
+def _both(one: Mapping[K, Span], other: Mapping[K, Span]) -> dict[K, Span]:
+    first, second = (
+        {key: some.get(key, (0, 0)) for key in one.keys() | other.keys()} for some in (one, other)
+    )
+    return {key: (max(low, second[key][0]), min(high, second[key][1])) for key, (low, high) in first.items()}
+
+
+def _adds_up(n: int, counts: Mapping[str, Span]) -> bool:
+    return sum(low for low, _ in counts.values()) <= n <= sum(high for _, high in counts.values())

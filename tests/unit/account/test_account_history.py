@@ -12,7 +12,8 @@ from originals import original_range
 from stories_made import account, job, lines, now_of, part, record, rows, states
 
 from dossier.account.history import with_history
-from dossier.account.mix import met, whole
+from dossier.account.meeting import met
+from dossier.account.mix import whole
 from dossier.account.sentences import disclosure
 from dossier.intake.draft_earlier import parts_carried
 from dossier.model.rows import EarlierRecord, HistoryClaim, OtherPart, Part
@@ -359,11 +360,55 @@ def test_no_row_is_of_no_piece() -> None:
     ]
 
 
-def test_an_ordinary_refitting_brings_nothing_back() -> None:
-    """9 of 64 were taken away; that some are taken off and refitted now says nothing of the nine."""
+def test_of_some_pieces_put_back_nobody_says_whether_they_are_those_that_were_away() -> None:
+    """By hand: 9 of 64 were taken away, 20 of the 64 are taken off and refitted now. All nine may be among
+    the 20, or none (55 others were there): 55 to 64 are original.
+    """
     of_2020 = record(2020, [part(pieces=64)], rows(("taken away", "1", 9)))
-    found = states([part(pieces=64)], rows(("taken off and refitted", "1", 20)), [of_2020])
-    assert sum(high for _, now, _, high in found if now == "earlier replacement") == 9
+    some = with_history(job([part(pieces=64)], rows(("taken off and refitted", "1", 20))), [of_2020])
+    assert original_range(now_of(some), 64) == (55, 64)
+    assert not some.readings  # no refitting would be recorded, it says
+    few = with_history(job([part(pieces=64)], rows(("taken off and refitted", "1", 4))), [of_2020])
+    assert [reading.back for reading in few.readings] == [True]  # five at least were not put back
+    whole = now_of(with_history(job([part(pieces=64)], rows(("taken off and refitted", "1"))), [of_2020]))
+    assert [(row.now, row.pieces_low, row.pieces_high) for row in whole] == [("original, treated", 64, 64)]
+
+
+def test_worked_example_pieces_put_back_one_record_after_another() -> None:
+    """Four feet, all four resurfaced in 2001 and three taken away in 2002. 2003: the three are missing, in a
+    row of their own, and two of them are put back. 2004: all four are there, and the row of three refitted.
+
+    2003: one never left and two are back, each with its surface of 2001: 3, and 1 is missing. 2004: 4 of 4.
+    """
+    of_2001 = record(2001, [part(pieces=4)], rows(("new surface", "1")))
+    of_2002 = record(2002, [part(pieces=4)], rows(("taken away", "1", 3)), [of_2001])
+    feet = [part(), part("1.2", "missing", pieces=3)]
+    back = rows(("taken off and refitted", "1.2", 2))
+    of_2003 = record(2003, feet, back, [of_2001, of_2002])
+    assert [(a.now, a.pieces_low, a.pieces_high) for a in of_2003.payload.account] == [
+        ("original, new surface", 3, 3),
+        ("missing", 1, 1),
+    ]
+    again = job([part(), part("1.2", pieces=3)], rows(("taken off and refitted", "1.2")))
+    assert lines(with_history(again, [of_2001, of_2002, of_2003])) == [("original, new surface", 4, 4)]
+
+
+def test_a_replacement_that_was_taken_away_comes_back_as_one() -> None:
+    """2020: a knob replaced, and the new one taken away again in the same record. 2026: put back: it is what
+    2020 made, and it had been counted as original.
+    """
+    of_2020 = record(2020, [part()], rows(("replaced", "1"), ("taken away", "1")))
+    assert states([part(came_as="missing")], rows(("taken off and refitted", "1")), [of_2020]) == [
+        ("1", "earlier replacement", 1, 1)
+    ]
+
+
+def test_what_is_put_back_of_a_heading_is_put_back_of_its_rows() -> None:
+    """Two rows of two pins, all taken away in 2020; all four of the heading are put back: four originals."""
+    pins = [part("1", pieces=4), part("1.a", pieces=2, part_of="1"), part("1.b", pieces=2, part_of="1")]
+    of_2020 = record(2020, pins, rows(("taken away", "1")))
+    back = job(pins, rows(("taken off and refitted", "1")))
+    assert lines(with_history(back, [of_2020])) == [("original, treated", 4, 4)]
 
 
 def test_the_chain_goes_on_where_a_file_is_lost() -> None:

@@ -7,14 +7,15 @@ from typing import Any
 
 import msgspec
 from counting import calls, calls_again
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from originals import original_range
 from stories_made import account, job, lines, now_of, part, record, rows, states
-from worlds_made import worlds_after, worlds_of
+from worlds_made import worlds
 
 from dossier.account.history import Story, with_history
-from dossier.account.mix import Mix, Row, after
+from dossier.account.meeting import after
+from dossier.account.mix import Mix, Row
 from dossier.model.counted import PartNow
 from dossier.model.earlier import EarlierOpened
 from dossier.model.rows import HistoryClaim, Part, Work
@@ -196,7 +197,7 @@ def told_and_true(n: int, before: Any, now: Any) -> Iterator[tuple[str, tuple[in
     earlier = record(2020, [part(pieces=n)], rows(*((what, "1", k) for what, k in before)))
     told = states([part(pieces=n)], rows(*((what, "1", k) for what, k in now)), [earlier])
     found = {("new" if state.startswith("new") else state): (low, high) for _, state, low, high in told}
-    ways = list(worlds_after(n, before, now))
+    ways = list(worlds(n, before, now))
     for state in {*found, *(state for way in ways for state in way)}:
         counts = [way[state] for way in ways]
         yield state, found.get(state, (0, 0)), (min(counts), max(counts))
@@ -252,7 +253,36 @@ def test_what_stays_done_is_of_original_pieces_whoever_knew_of_whom(n: int, type
         earlier.append(record(2010, [part(pieces=n)], work, earlier[:] if second == "knows" else ()))
     told = states([part(pieces=n)], rows(*((what, "1", k) for what, k in now)), earlier, history=claims)
     found = {("new" if state.startswith("new") else state): (low, high) for _, state, low, high in told}
-    ways = list(worlds_of(n, first, then, now))
+    ways = list(worlds(n, first, then, now))
+    for state in {*found, *(state for way in ways for state in way)}:
+        counts = [way[state] for way in ways]
+        low, high = found.get(state, (0, 0))
+        assert low <= min(counts) and max(counts) <= high, state
+
+
+_ANY = st.tuples(
+    st.sampled_from(
+        ["new surface", "part renewed", "replaced", "cleaned", "taken away", "taken off and refitted"]
+    ),
+    st.integers(1, 3),
+)
+
+
+@settings(deadline=None, max_examples=60)
+@given(st.integers(1, 3), st.lists(st.lists(_ANY, max_size=2), min_size=2, max_size=4), st.booleans())
+def test_whatever_was_done_over_the_records_every_world_lies_inside(n: int, typed: Any, knows: bool) -> None:
+    """With surfaces, pieces taken away and put back: enumerated, each piece by itself over all records.
+    A record that takes away and puts back some of what was away before can be read in two ways: left out.
+    """
+    steps = [[(what, min(k, n)) for what, k in some] for some in typed]
+    assume(not any({"taken away", "taken off and refitted"} <= {what for what, _ in some} for some in steps))
+    earlier: list[EarlierOpened] = []
+    for year, some in enumerate(steps[:-1], 2000):
+        work = rows(*((what, "1", k) for what, k in some))
+        earlier.append(record(year, [part(pieces=n)], work, earlier[:] if knows else ()))
+    told = states([part(pieces=n)], rows(*((what, "1", k) for what, k in steps[-1])), earlier)
+    found = {("new" if state.startswith("new") else state): (low, high) for _, state, low, high in told}
+    ways = list(worlds(n, *steps))
     for state in {*found, *(state for way in ways for state in way)}:
         counts = [way[state] for way in ways]
         low, high = found.get(state, (0, 0))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import combinations, product
 
 Done = list[tuple[str, int]]  # what was done, to how many pieces
@@ -13,15 +13,26 @@ NAMED = {4: "original, part renewed", 3: "original, new surface", 2: "original, 
 
 
 class Piece:
-    """One piece and what happened to it: what is taken away comes back as it was."""
+    """One piece and what happened to it over one record or more, each of which reads it as original."""
 
     def __init__(self) -> None:
         self.gone = self.new = False
-        self.depth = 0
+        self.other = (
+            False  # no original: replaced in an earlier record, or another in the place of one taken away
+        )
+        self.depth = self.kept = 0
+
+    def come_in(self, done: Sequence[str]) -> None:
+        """The next record: what was taken away comes back as it was, or is another."""
+        stays = self.depth if self.depth >= DEPTH["new surface"] else 0
+        self.kept, self.depth = max(self.kept, stays), 0
+        if self.new or (self.gone and "taken off and refitted" not in done):
+            self.other, self.kept = True, 0
+        self.new = self.gone = False
 
     def meet(self, done: str) -> None:
         if done == "replaced":
-            self.gone, self.new = False, True
+            self.gone, self.new, self.kept = False, True, 0
         elif done in ("taken away", "taken off and refitted"):
             self.gone = done == "taken away"
         self.depth = max(self.depth, DEPTH.get(done, 0))
@@ -30,48 +41,26 @@ class Piece:
     def now(self) -> str:
         if self.gone or self.new:
             return "taken away" if self.gone else "new"
-        return NAMED.get(self.depth, "original, no work recorded")
+        depth = max(self.depth, self.kept)
+        return "earlier replacement" if self.other else NAMED.get(depth, "original, no work recorded")
 
 
-def worlds(n: int, done: Done) -> Iterator[Counter[str]]:
-    """What there is then of `n` pieces, by every choice."""
-    yield from (Counter(piece.now for piece in pieces) for pieces in _choices(n, done))
-
-
-def worlds_after(n: int, before: Done, done: Done) -> Iterator[Counter[str]]:
-    """The same after a record in which `before` was done, and a job that reads all pieces as original."""
-    for first in _choices(n, before):
-        for second in _choices(n, done):
-            yield Counter(map(_later, first, second))
-
-
-def _later(before: Piece, now: Piece) -> str:
-    """What was replaced or taken away before and is here is no original; what was renewed in part or given a
-    new surface stays so.
-    """
-    if before.depth >= DEPTH["new surface"]:
-        now.depth = max(now.depth, before.depth)
-    return "earlier replacement" if (before.new or before.gone) and not (now.new or now.gone) else now.now
-
-
-def worlds_of(n: int, *steps: Done) -> Iterator[Counter[str]]:
-    """The same after one record or more, in none of which anything was taken away."""
+def worlds(n: int, *steps: Done) -> Iterator[Counter[str]]:
+    """What there is then of `n` pieces, by every choice of those that each row met, record after record."""
     for ways in product(*(list(_choices(n, step)) for step in steps)):
-        yield Counter(map(_in_the_end, *ways))
+        yield Counter(_end(*(way[i] for way in ways)) for i in range(n))
 
 
-def _in_the_end(*pieces: Piece) -> str:
-    *before, now = pieces
-    if now.new or any(piece.new for piece in before):
-        return "new" if now.new else "earlier replacement"
-    depth = max([now.depth, *(one.depth for one in before if one.depth >= DEPTH["new surface"])])
-    return NAMED.get(depth, "original, no work recorded")
+def _end(*steps: Sequence[str]) -> str:
+    piece = Piece()
+    for done in steps:
+        piece.come_in(done)
+        for what in done:
+            piece.meet(what)
+    return piece.now
 
 
-def _choices(n: int, done: Done) -> Iterator[list[Piece]]:
+def _choices(n: int, done: Done) -> Iterator[list[list[str]]]:
+    """What was done to each piece."""
     for met in product(*(combinations(range(n), k) for _, k in done)):
-        pieces = [Piece() for _ in range(n)]
-        for (what, _), some in zip(done, met, strict=True):
-            for piece in some:
-                pieces[piece].meet(what)
-        yield pieces
+        yield [[what for (what, _), some in zip(done, met, strict=True) if i in some] for i in range(n)]
