@@ -28,7 +28,8 @@ from dossier.model.words import (
     Covered,
 )
 
-# text: any words. lines: several texts. word: one of `words`; words: several of them.
+# text: any words. figure: the same, and never a date. lines: several texts.
+# word: one of `words`; words: several of them.
 # date: ISO 8601 or a clear local form.
 # about: a date, or words for one that is not known exactly ("about 1930").
 # number: a short label of a part or agreement. count: whole pieces, from 1. tally: what was counted, 0 too.
@@ -36,6 +37,7 @@ from dossier.model.words import (
 # clock: how much a clock was fast or slow.
 Kind = Literal[
     "text",
+    "figure",
     "lines",
     "word",
     "words",
@@ -124,10 +126,11 @@ TABLES: dict[str, Fields] = {
     ),
     "measurements": (
         Field("what", needed=True),
-        Field("value", needed=True),
+        Field("value", "figure", needed=True),
         Field("unit"),
         Field("part", "number"),
-        *_texts("how", "plus_minus"),
+        Field("how"),
+        Field("plus_minus", "figure"),
         Field("date", "date"),
     ),
 }

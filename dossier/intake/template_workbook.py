@@ -1,6 +1,7 @@
 """A draft as one workbook: drop-downs for every closed list of words, headings that stay in sight, a read-me.
 
-Columns of numbers of parts are set to text, so that a spreadsheet program keeps "3-7" as it is typed.
+Whatever is not a date or a count is set to text, so that a spreadsheet program keeps "3-7", "1/2", "23.0" and
+"0417" as they are typed.
 """
 
 from __future__ import annotations
@@ -20,8 +21,8 @@ from dossier.model.words import KNOWN_FROM
 from dossier.words import Catalogue
 
 LAST_ROW = 2000  # drop-downs reach down to here
-_TEXT_KINDS = {"number", "parts", "pieces", "at"}
-_WIDE = {"text", "lines"}
+_COUNTS = {"count", "tally"}
+_WIDE = {"text", "figure", "lines"}
 _NARROW_NAMES = {"unit", "batch", "pair", "mark", "currency", "by", "who"}
 _HEAD = PatternFill("solid", fgColor="FFE8E4DC")
 
@@ -121,7 +122,7 @@ def _put(sheet: Any, row: int, column: int, value: object, number_format: str = 
 def _format(field: Field) -> str:
     if field.kind == "date":
         return "yyyy-mm-dd"
-    return "@" if field.kind in _TEXT_KINDS else "General"
+    return "General" if field.kind in _COUNTS else "@"
 
 
 def _width(field: Field) -> int:

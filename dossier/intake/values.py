@@ -23,6 +23,7 @@ _COUNT = re.compile(r"(\d{1,9})(?:[.,]0+)?")
 _DEGREES = re.compile(r"(\d{1,4})(?:\s?°?\s?C)?")
 _NOTHING = re.compile(r"[\s?.…/_–—-]+|n\s?/\s?a\.?|n\.\s?a\.|k\.\s?a\.|s\.\s?o\.", re.IGNORECASE)
 _NOTHING_IS_SAID = ("difference",)  # there it says that there is none
+_DAYS_IN_WORDS = ("job",)  # "next look", "wanted back"; in no other sheet is a cell of words a bare day
 _PATHS = frozenset({"key", "certificate", "second_key", "key_card", "earlier_records", "record"})
 _OF = re.compile(r"(\d{1,9})\s*(?:of|/)\s*(\d{1,9})", re.IGNORECASE)
 _SHORT_YEAR = re.compile(r"(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{2})")
@@ -51,7 +52,8 @@ def plain_text(raw: object) -> str | None:
     if isinstance(raw, bool):
         return "yes" if raw else "no"
     if isinstance(raw, float):
-        return str(int(raw)) if raw.is_integer() and abs(raw) < 1e15 else repr(raw)
+        # ISO/IEC 29500 keeps 17 digits of a formula's result, and programs show 15: 1.1 * 3 is 3.3
+        return str(int(raw)) if raw.is_integer() and abs(raw) < 1e15 else f"{raw:.15g}"
     if isinstance(raw, dt.datetime) and raw.time() == dt.time():
         return raw.date().isoformat()
     if isinstance(raw, str):
@@ -73,11 +75,18 @@ def _text(field: Field, raw: object, at: At, report: Report) -> str | None:
 
 def _words_said(field: Field, raw: object, at: At, report: Report) -> str | None:
     """Free words; a sign for "nothing to say here" is as if it were blank, where something can be missed."""
+    if isinstance(raw, dt.date) and at.cell and at.table not in _DAYS_IN_WORDS:
+        _is_range_date(field, raw, at, report)
+        return None
     text = _text(field, raw, at, report)
     if text and not field.needed and field.name not in _NOTHING_IS_SAID and _NOTHING.fullmatch(text):
         report.say("says-nothing", at, typed=text, name=field.heading)
         return None
     return text
+
+
+def _figure(field: Field, raw: object, at: At, report: Report) -> str | None:
+    return None if _is_range_date(field, raw, at, report) else _words_said(field, raw, at, report)
 
 
 def _without_strange(text: str, at: At, report: Report) -> str | None:
@@ -274,6 +283,7 @@ def _one_per_mille(figure: str) -> Decimal:
 
 _CONVERTERS: dict[str, Converter] = {
     "text": _words_said,
+    "figure": _figure,
     "lines": _lines,
     "word": _word,
     "words": _words,

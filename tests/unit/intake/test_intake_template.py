@@ -106,8 +106,8 @@ def test_the_workbook_has_a_drop_down_for_every_closed_list(tmp_path: Path) -> N
         for cell, field in zip(sheet[1], fields, strict=True):
             expected = ["yes", "no"] if field.kind == "yes" else list(field.words)
             assert lists.get(f"{cell.column_letter}2", []) == expected
-            if field.kind in ("number", "parts", "pieces", "at"):
-                assert sheet.column_dimensions[cell.column_letter].number_format == "@"
+            form = {"date": "yyyy-mm-dd", "count": "General", "tally": "General"}.get(field.kind, "@")
+            assert sheet.column_dimensions[cell.column_letter].number_format == form
 
 
 def test_a_folder_with_contents_is_left_alone(tmp_path: Path) -> None:

@@ -193,8 +193,24 @@ def test_about_takes_words_but_no_unclear_figures(text: str, expected: str) -> N
 )
 def test_a_range_that_became_a_date_is_known_for_one(raw: object, behind: tuple[int, int]) -> None:
     assert range_behind(raw) == behind
-    for kind in ("parts", "number", "count", "pieces"):
+    for kind in ("parts", "number", "count", "pieces", "figure"):
         assert value(kind, raw) == "range-as-date"
+
+
+def test_a_date_in_a_column_of_words_is_what_a_spreadsheet_made_of_a_half() -> None:
+    """1/2 typed into a cell that is not of text; in the sheet "job" a day may be meant ("next look")."""
+    half = dt.datetime(2026, 1, 2)
+    for sheet, code in (("parts", ["range-as-date"]), ("work", ["range-as-date"]), ("job", [])):
+        report = Report()
+        found = convert(Field("x"), half, At("job.xlsx", sheet=sheet, cell="H2"), report)
+        assert [one.code for one in report.findings] == code
+        assert found == (None if code else "2026-01-02")
+
+
+@pytest.mark.parametrize(("stored", "shown"), [(1.1 * 3, "3.3"), (0.1 + 0.2, "0.3"), (40.2, "40.2")])
+def test_the_result_of_a_sum_is_as_a_spreadsheet_shows_it(stored: float, shown: str) -> None:
+    """15 significant digits (common practice of spreadsheet programs, no source)."""
+    assert value("text", stored) == shown
 
 
 @pytest.mark.parametrize(
