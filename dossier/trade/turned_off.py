@@ -63,6 +63,14 @@ class Said(NamedTuple):
         stop = self.starts[end] if end < len(self.starts) else len(self.plain)
         return first == end or not self.plain[match.end() : stop].strip(" \u0294")
 
+    def finds(self, wanted: Phrases) -> Iterator[re.Match[str]]:
+        """Every place, but for what is joined over a comma."""
+        at = 0
+        while found := wanted.search(self.plain, at):
+            if self.is_one(found):
+                yield found
+            at = found.end() if self.is_one(found) else found.start() + 1
+
     def with_plain(self, plain: str) -> Said:
         """The same pieces where words were blanked."""
         return self._replace(plain=plain)
@@ -194,16 +202,8 @@ class Wanted:
         return self._every.may_stand(text.plain)
 
     def search(self, text: Said) -> re.Match[str] | None:
-        found = self._finds(text)
+        found = text.finds(self._every)
         return next((m for m in found if not self._off.turns(m, text) or self._own.search(m[0])), None)
-
-    def _finds(self, text: Said) -> Iterator[re.Match[str]]:
-        """Every place, but for what is joined over a comma."""
-        at = 0
-        while found := self._every.search(text.plain, at):
-            if text.is_one(found):
-                yield found
-            at = found.end() if text.is_one(found) else found.start() + 1
 
     def imitated(self, text: Said) -> bool:
         """Whether one of them stands there as an imitation."""
@@ -214,12 +214,11 @@ class Wanted:
 
     def aside(self, phrases: Phrases, text: Said) -> Said:
         """The text with phrases blanked that say otherwise."""
-
-        def blanked(one: re.Match[str]) -> str:
-            kept = self._off.denies(one, text) or not text.is_one(one)
-            return one[0] if kept else " " * len(one[0])
-
-        return text.with_plain(phrases.replaced(text.plain, blanked))
+        plain = text.plain
+        for one in text.finds(phrases):
+            if not self._off.denies(one, text):
+                plain = plain[: one.start()] + " " * len(one[0]) + plain[one.end() :]
+        return text.with_plain(plain)
 
     @cached_property
     def _own(self) -> Phrases:

@@ -18,7 +18,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from dossier.trade.gauges import GAUGES, gauged
-from dossier.trade.numbers import HALF_WIDTH, NUMBER, SIDES, slashed, value
+from dossier.trade.numbers import HALF_WIDTH, NUMBER, SIDES, ends_another, slashed, value
 from dossier.trade.numbers import digits as digits_of
 from dossier.trade.numbers import spans as spans_of
 from dossier.trade.units import UNITS, Quantity, Span, Unclear
@@ -29,29 +29,18 @@ from dossier.words.dates import written_number
 Read = Quantity | Unclear
 MOST_TEXT = 2_000
 _BEFORE_ONLY = {"metric count", "cotton count"}  # "20 Nm" may be a torque
-_SIGNS = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8"} | {
-    "⅓": " 1/3",
-    "⅔": " 2/3",
-    "″": '"',
-    "”": '"',
-    "′": "'",
-    "’": "'",
-    "²": "2",
-}
+_SIGNS = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8"}
+_SIGNS |= {"⅓": " 1/3", "⅔": " 2/3", "″": '"', "”": '"', "′": "'", "’": "'", "²": "2"}
 _PLAIN = str.maketrans(_SIGNS) | HALF_WIDTH
 _SPACED = re.compile(rf"(?<=\d)\s+(?=[{''.join(_SIGNS)[:9]}])")  # 2 ½
-_AND = re.compile(
-    r"(?<![/\d])\d{1,4}\s{1,2}(?:and|und|et|e|y)\s{1,2}$"
-)  # "3 and 1/4 in" is no quarter of one
 _FEET = re.compile(r"(?<=\d)'(?=\d)")  # 5'6"
 _FRACTIONS = frozenset({2, 3, 4, 8, 16, 32, 64, 128})  # what inches and ounces are divided into
 _SOLD_IN_RANGES = frozenset({"ounce", "leather ounce", "cloth ounce", "iron"})
 _COMPOUND = {"foot": "inch", "pound": "ounce", "stone": "pound", "pennyweight": "grain"}
 _COMPOUND |= {"japanese foot": "japanese inch"}
 _SIXTEENTHS = frozenset({16, 32, 64, 128})  # "5/64ths" by itself is of an inch
-_BEHIND = re.compile(
-    r"\s{1,2}(?:(?:and|und|et|e|y)\s{1,2})?(\d{1,2}/(?:2|4|8|16|32|64))(?![\w/]|\sof\b)"
-)  # 3 pouces 1/2
+# 3 pouces 1/2
+_BEHIND = re.compile(r"\s{1,2}(?:(?:and|und|et|e|y)\s{1,2})?(\d{1,2}/(?:2|4|8|16|32|64))(?![\w/]|\sof\b)")
 _START = r"\b"
 # Kana and Han follow a unit without a space. Ranges of thousands are slow to compile where case is ignored.
 _NO_WORD = r"(?-i:(?![^\W\u3040-\u30ff\u3400-\u9fff]))"
@@ -141,7 +130,7 @@ def _language(language: str) -> _Language:
     mark = "," if written_number(language, "0.5") == "0.5" else "."
     thousands = re.compile(rf"[1-9]\d{{0,2}}{re.escape(mark)}\d{{3}}")
     parts = {one: Fraction(part) for part, every in tables["and_part"].items() for one in every}
-    behind = "|".join(rf"{'' if runs_on(one) else ' '}{re.escape(one)}" for one in parts)
+    behind = "|".join(rf"{' ?' if runs_on(one) else ' '}{re.escape(one)}" for one in parts)
     part = re.compile(rf"(?:{behind}){_NO_WORD}", re.IGNORECASE)
     return _Language(units, _pattern(units, tables["after_in"]), about, part, parts, thousands)
 
@@ -154,7 +143,9 @@ def _pattern(units: dict[str, str], after_in: list[str]) -> re.Pattern[str]:
     no_word = rf"(?=\s*(?:$|[^\w\s]|(?:{'|'.join(after_in)})\b))"
     ends = rf"{_NO_WORD}(?!/|[.,]\d|\s?°)"
     if smaller := "|".join(re.escape(unit) for unit in longest if units[unit] == "japanese inch"):
-        ends = rf"(?:{ends}|{_AFTER_NO_WORD}(?=\d{{1,2}}(?:{smaller})(?!\d)))"  # 3尺5寸, without a space
+        tenths = r"\s?\d分"  # of 寸 alone; without a space 1尺2寸5分
+        together = rf"{_AFTER_NO_WORD}(?=\d{{1,2}}(?:{smaller}))|(?<={smaller})(?={tenths})"
+        ends = rf"(?!(?<!{smaller}){tenths})(?:{ends}|{together})"
     return re.compile(
         rf"(?<![.,/]){_AFTER_NO_WORD}(?:(?P<number>{SIDES})\s{{0,2}}-?(?P<unit>{after})(?:(?<!\bin)|{no_word})"
         rf"|(?P<first>{before})\.?\s{{0,2}}(?:no\.?\s{{0,2}})?(?P<then>{NUMBER})){ends}",
@@ -190,7 +181,7 @@ def _found(text: str, about: str, words: _Language) -> Iterator[Read]:
         match = matches[place]
         joined = _joined(match, matches[place + 1], about, words) if place + 1 < len(matches) else None
         if joined:
-            yield joined
+            yield _with_fraction(joined, text[matches[place + 1].end() :], words)
             place += 2
             continue
         match = _of_its_own(match, words)
@@ -213,7 +204,7 @@ def _with_fraction(read: Read, rest: str, words: _Language) -> Read:
     named, behind = words.part.match(rest), _BEHIND.match(rest)
     part = words.parts[named[0].strip().casefold()] if named else value(behind[1]) if behind else None
     found = named or behind
-    if found is None or part is None or part >= 1 or (behind and words.pattern.match(rest, 1)):
+    if found is None or part is None or part >= 1 or (behind and words.pattern.match(rest, behind.start(1))):
         return read
     if isinstance(read, Unclear):
         more = tuple(_plus(one, part, found[0]) for one in read.readings)
@@ -225,7 +216,8 @@ def _plus(read: Quantity, part: Fraction, written: str) -> Quantity:
     low, high = read.spans[0]
     if len(read.spans) > 1 or low != high or low.denominator > 1 or read.metric or UNITS[read.unit].over:
         return read
-    return Quantity(f"{read.written}{written}", read.unit, ((low + part, high + part),), read.digits + 1)
+    digits = min(read.digits + 1, 4)
+    return Quantity(f"{read.written}{written}", read.unit, ((low + part, high + part),), digits)
 
 
 def _is_quote(text: str, match: re.Match[str]) -> bool:
@@ -268,9 +260,9 @@ def _read(match: re.Match[str], about: str, words: _Language) -> Read | None:
     unit = _unit(match, words)
     spans = gauged(number, unit) if unit in GAUGES else spans_of(number)
     unit = _meant(unit, spans or (), match, about, words)
-    rest = "/" in number.split()[0] and _AND.search(match.string[: match.start()])
-    if rest or not spans or not unit or (len(spans) > 1 and words.about["no_thread"].search(about)):
-        return None  # a screw's 4 x 1/2 in is its number and its length
+    screw = len(spans or ()) > 1 and words.about["no_thread"].search(about)  # 4 x 1/2 in: number and length
+    if screw or not spans or not unit or ends_another(match.string[: match.start()], number):
+        return None
     if unit in _NEVER_OPEN:
         return Unclear(written, unit.replace(" ", "_"))
     upside_down = unit == "ticket" or UNITS.get(unit, UNITS["inch"]).over

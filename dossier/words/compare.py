@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -77,11 +77,7 @@ class Phrases:
 
     def without(self, text: str) -> str:
         """The text with every phrase blanked; what is left stands where it stood."""
-        return self.replaced(text, lambda found: " " * len(found[0]))
-
-    def replaced(self, text: str, by: Callable[[re.Match[str]], str]) -> str:
-        """The text with every phrase given to `by`, and what that gives in its place."""
-        return self._pattern.sub(by, text) if self.may_stand(text) else text
+        return self._pattern.sub(lambda found: " " * len(found[0]), text) if self.may_stand(text) else text
 
     def standing_in(self, text: str) -> list[str]:
         """Those of them that may stand in a text."""

@@ -63,6 +63,7 @@ NOT_FOUND = [
     ("calf, lizard-embossed", "species-reptile"),
     ("silver snake chain", "species-reptile"),
     ("silk, leopard print", "species-animal"),
+    ("brass, leopard cast", "species-animal"),
     ("shagreen paper", "species-animal"),
     ("calf, dyed ivory", "species-ivory"),
     ("ivory lining silk", "species-ivory"),

@@ -104,6 +104,9 @@ def test_what_is_counted_in_several_ways_is_said_and_not_guessed(material: str, 
         "gold, 3 stone ring",
         "film gauge 35 mm",  # metric already, and no gauge
         "3 and 1/4 in",  # no quarter of an inch
+        "2 in and 1/4 in",  # one length, or two
+        "No. 6 x 3/4 in",  # a screw's number and its length
+        "#6 x 3/4 in",
     ],
 )
 def test_what_only_looks_like_a_unit_is_none(material: str) -> None:
@@ -139,6 +142,7 @@ def test_what_only_looks_like_a_unit_is_none(material: str) -> None:
         ("ja", "綿布、3寸", "3寸＝114 mm。"),  # drapers measure by the longer foot
         ("ja", "金具、3寸", "3寸は複数の読み方ができます：曲尺として 90.9 mm；鯨尺として 114 mm。"),
         ("ja", "桐材、3尺5寸", "3尺5寸＝1061 mm。"),  # and not its 5寸 alone
+        ("ja", "桐材、1尺2寸5分", "1尺2寸5分＝378.8 mm。"),  # by hand: 12.5 x 1000/33
         ("ja", "木綿、3尺", "3尺は複数の読み方ができます"),  # 木綿 is no wood
         ("ja", "鯨尺で3尺", "3尺＝1136 mm。"),
         ("de", "1000D Nylon", "1000D, das sind Tex 111,1"),
