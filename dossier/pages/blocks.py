@@ -75,6 +75,16 @@ def pages_taken(
     return count, used
 
 
+def left_below(
+    s: Setting, before: Sequence[Flowable], after: Sequence[Flowable], begun: tuple[int, float] = (0, 0.0)
+) -> float:
+    """How much of a page is left below a story, in points, where what comes `after` begins a new one."""
+    used = pages_taken(s, before, begun)[1]
+    filled = fill([Space(used, keep=True), *after], s.grid.text, s.grid.depth, force=True)
+    follows = any(not isinstance(placed.flowable, Space) for placed in filled.placed)
+    return 0.0 if follows else s.grid.depth - used
+
+
 def page_of(s: Setting, story: Sequence[Flowable], item: Flowable) -> list[Flowable]:
     """What stands on the page that holds `item`, which is not parted."""
     rest = list(story)
@@ -243,7 +253,8 @@ def table(
             hyphens.fitted(text, style, room, s.words.language) for text, room in zip(row, rooms, strict=True)
         )
         # A line of a cell is a paragraph: read aloud, it is parted from the next.
-        return [[plain(line, style) for line in beside_label(text).split("\n")] for text in fitted]
+        lines = [[part for line in beside_label(text).split("\n") for part in heard(line)] for text in fitted]
+        return [[plain(line, style) for line in cell] for cell in lines]
 
     return DataTable(
         set_in(heads, s.styles.head),

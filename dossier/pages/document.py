@@ -8,8 +8,7 @@ The sections of text at the end are set a little closer where that saves a page 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
-from itertools import chain
+from collections.abc import Callable, Mapping
 
 from reportlab.platypus import Flowable
 
@@ -38,7 +37,6 @@ from dossier.pages.sections import (
     work_log,
 )
 from dossier.pages.setting import Setting
-from dossier.pages.tagging import Stack
 
 __all__ = ["PageOptions", "draw", "story"]
 
@@ -63,10 +61,10 @@ _TAIL: tuple[Section, ...] = (
     history.section,
     agreements.section,
     nothing.section,
-    manifest.section,
+    checking.section,
 )
 _CLOSER = (0.97, 0.94)  # of the usual size of letters
-_AFTER = 8.0  # points: as much as anything asks for below it
+_EMPTY = 0.2  # of a page: most that the receipt, which is not parted, leaves below what comes before it
 
 
 def draw(record: OpenRecord, pictures: Mapping[str, bytes], options: PageOptions) -> bytes:
@@ -78,40 +76,32 @@ def draw(record: OpenRecord, pictures: Mapping[str, bytes], options: PageOptions
 
 def story(s: Setting) -> list[Flowable]:
     """Every section, in order."""
-    front, tail, check = _front(s), _flows(_TAIL, s), checking.section(s)
+    front = _front(s)
     begun = blocks.pages_taken(s, front)
-    pages, used = _pages(s, begun, tail, check)
-    if used < blocks.HARDLY * s.grid.depth:
-        for set_closer, check_closer in _closer(s):
-            if _pages(s, begun, set_closer, check_closer)[0] < pages:
-                tail, check = set_closer, check_closer
-                break
-    return [*front, *tail, *check, *receipt.section(s)]
-
-
-def _closer(s: Setting) -> Iterator[tuple[list[Flowable], list[Flowable]]]:
-    """The sections of the end and the check of the record, closer from one to the next."""
-    yield _flows(_TAIL, s), checking.close(s)
-    for scale in _CLOSER:
-        closer = Setting(s.record, s.pictures, s.options, scale=scale)
-        yield _flows(_TAIL, closer), checking.section(closer)
-        yield _flows(_TAIL, closer), checking.close(closer)
-
-
-def _pages(
-    s: Setting, begun: tuple[int, float], tail: list[Flowable], check: list[Flowable]
-) -> tuple[int, float]:
-    """How many pages all take, and how much of the last one before the check, if that has one of its own."""
+    tail = _tail(s, begun)
     pages, used = blocks.pages_taken(s, tail, begun)
-    height = Stack(check).wrap(s.grid.text, s.grid.depth)[1]
-    return (pages, s.grid.depth) if used + _AFTER + height <= s.grid.depth else (pages + 1, used)
+    if used < blocks.HARDLY * s.grid.depth:
+        for scale in _CLOSER:
+            closer = _tail(Setting(s.record, s.pictures, s.options, scale=scale), begun)
+            if blocks.pages_taken(s, closer, begun)[0] < pages:
+                return [*front, *closer]
+    return [*front, *tail]
 
 
 def _front(s: Setting) -> list[Flowable]:
-    """What comes before the end; pictures of the map are larger where the foot of a page would stay empty."""
+    """What comes before the end, with more and larger pictures where the foot of a page would stay empty."""
     flows = {section: section(s) for section in _FRONT}
-    return map.larger(s, list(chain(*flows.values())), flows.get(map.section, []))
+    end = _FRONT.index(condition.section) + 1
+    before = [flow for section in _FRONT[:end] for flow in flows[section]]
+    after = [flow for section in _FRONT[end:] for flow in flows[section]]
+    before += condition.as_it_came(s, before, after)
+    return map.larger(s, [*before, *after], flows[map.section])
 
 
-def _flows(sections: tuple[Section, ...], s: Setting) -> list[Flowable]:
-    return [flow for section in sections for flow in section(s)]
+def _tail(s: Setting, begun: tuple[int, float]) -> list[Flowable]:
+    """What comes after; the list of digests fills a page that has no room for the receipt."""
+    flows = [flow for section in _TAIL for flow in section(s)]
+    last = [receipt.section(s), manifest.section(s)]
+    if blocks.left_below(s, flows, last[0], begun) > _EMPTY * s.grid.depth:
+        last.reverse()
+    return [*flows, *last[0], *last[1]]

@@ -134,7 +134,7 @@ def _notes(s: Setting) -> list[Flowable]:
         hung = blocks.hung(s, title, _text(s, note))
         body += blocks.unparted(hung) if len(note.text) <= _SHORT_NOTE else hung
     if gone:
-        body.append(blocks.note(s, s.say("notes.gone", n=gone)))
+        body += [Space(1 * mm), blocks.indented(s, [blocks.note(s, s.say("notes.gone", n=gone))])]
     return blocks.section(s, s.say("notes.title"), body)
 
 

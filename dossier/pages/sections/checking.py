@@ -8,45 +8,29 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
 from dossier.pages import blocks
+from dossier.pages.plain import plain
 from dossier.pages.setting import Setting, unbroken
-from dossier.pages.tagging import Columns, Space, Terms, Text, Together
+from dossier.pages.tagging import Columns, Loose, Space, Terms, Text, Together
 
 CODE_MM = 50.0
 _LABEL, _LABEL_GAP = 31 * mm, 3 * mm
+_EMPTY = 0.25  # of a page: most that is left empty to keep the steps and the code on one
+_LEAST = 5 * 14.0  # points of them on either page
 
 
 def section(s: Setting) -> list[Flowable]:
-    """On one page where it can be, set closer if it must; on the page that is left where that has room."""
-    for dense in (False, True):
-        story = _section(s, _body(s, dense=dense))
-        if blocks.fits(s, story):
-            break
-    return _whole(story)
+    """What to do and what to compare: on one page where little of another stays empty; the rest follows."""
+    title = s.say("checking.title")
+
+    def again() -> Flowable:
+        return plain(s.say("new_removed.continued", part=title), s.styles.group)
+
+    before, *to_do = blocks.section(s, title, _to_do(s))
+    return [before, Loose(to_do, s.grid.depth * _EMPTY, _LEAST, again), *_cannot(s), *_carried(s)]
 
 
-def close(s: Setting) -> list[Flowable]:
-    """The same set close, so that more of a page is left for what comes before it."""
-    return _whole(_section(s, _body(s, dense=True)))
-
-
-def _whole(story: list[Flowable]) -> list[Flowable]:
-    before, *rest = story
-    return [before, Together(rest)]
-
-
-def _section(s: Setting, body: list[Flowable]) -> list[Flowable]:
-    return blocks.section(s, s.say("checking.title"), body)
-
-
-def _body(s: Setting, *, dense: bool) -> list[Flowable]:
-    return [
-        blocks.say(s, "checking.lead"),
-        *_state(s),
-        _steps(s),
-        *_numbers(s, dense=dense),
-        *_cannot(s, dense=dense),
-        *_carried(s, dense=dense),
-    ]
+def _to_do(s: Setting) -> list[Flowable]:
+    return [blocks.say(s, "checking.lead"), *_state(s), _steps(s), Together(_numbers(s))]
 
 
 def _state(s: Setting) -> list[Flowable]:
@@ -72,7 +56,7 @@ def groups(text: str, size: int = 4, line: int = 64) -> str:
     return "\n".join(" ".join(row[i : i + size] for i in range(0, len(row), size)) for row in lines)
 
 
-def _numbers(s: Setting, *, dense: bool) -> list[Flowable]:
+def _numbers(s: Setting) -> list[Flowable]:
     """What to compare, beside the code that says the same."""
     shop = s.payload.workshop
     rows = (
@@ -83,7 +67,7 @@ def _numbers(s: Setting, *, dense: bool) -> list[Flowable]:
         ("digest", s.say("checking.none_yet") if s.options.draft else groups(s.record.digest, line=32)),
     )
     if not s.options.code_text:
-        return [Space(2 * mm), *blocks.facts(s, rows, dense=dense)]
+        return [Space(2 * mm), *blocks.facts(s, rows)]
     side = s.grid.text - CODE_MM * mm - s.grid.gap
     words = [
         *_beside(s, rows, side),
@@ -100,11 +84,11 @@ def _beside(s: Setting, rows: Sequence[tuple[str, str]], width: float) -> list[F
     return [blocks.term(s, s.say(f"label.{key}"), text, widths, _LABEL_GAP, of) for key, text in rows if text]
 
 
-def _cannot(s: Setting, *, dense: bool) -> list[Flowable]:
+def _cannot(s: Setting) -> list[Flowable]:
     lines = [s.say(f"checking.cannot_{key}") for key in ("object", "truth", "owner", "later")]
-    return blocks.group(s, s.say("checking.cannot"), lines, dense=dense)
+    return blocks.group(s, s.say("checking.cannot"), lines)
 
 
-def _carried(s: Setting, *, dense: bool) -> list[Flowable]:
+def _carried(s: Setting) -> list[Flowable]:
     where = s.say(f"checking.originals_{s.options.originals}")
-    return blocks.group(s, s.say("checking.carried"), [s.say("checking.attached"), where], dense=dense)
+    return blocks.group(s, s.say("checking.carried"), [s.say("checking.attached"), where])

@@ -1,14 +1,22 @@
 """Page 4: the condition on a day, how the object was looked at, what could not be seen, what was inside.
 
 The heading carries the date on which it was true; nothing here speaks of the condition today (EN 16095).
+Pages of pictures follow, so the last page often has a foot that nothing fits: it shows the object as it came.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
 from dossier.pages import blocks
+from dossier.pages.photographs import Shot
 from dossier.pages.setting import Setting
+from dossier.pages.tagging import Columns, Space, Stack
+
+_IN_A_ROW = (2, 3)  # the larger pictures where they fit
 
 
 def section(s: Setting) -> list[Flowable]:
@@ -40,3 +48,26 @@ def _lists(s: Setting) -> list[Flowable]:
 
 def _listed(s: Setting, key: str, items: tuple[str, ...]) -> list[Flowable]:
     return blocks.group(s, s.say(f"label.{key}"), list(items) or [s.say(f"condition.no_{key}")])
+
+
+def as_it_came(s: Setting, before: Sequence[Flowable], after: Sequence[Flowable]) -> list[Flowable]:
+    """A row of photographs before the work, where the page that this section ends has room for nothing else.
+
+    All of them stand large elsewhere, those of the map mostly on the next page: they come last.
+    """
+    room = blocks.left_below(s, before, after)
+    shots = sorted((shot for shot in s.shots.shown if shot.side == "before"), key=_on_map)
+    for count in _IN_A_ROW:
+        row = _row(s, shots[:count], s.grid.columns(count))
+        if shots and Stack(row).wrap(s.grid.text, room)[1] <= room:
+            return row
+    return []
+
+
+def _on_map(shot: Shot) -> bool:
+    return bool(shot.places)
+
+
+def _row(s: Setting, shots: Sequence[Shot], width: float) -> list[Flowable]:
+    pictures = [blocks.small_picture(s, shot, width, width) for shot in shots]
+    return [Space(6 * mm, keep=True), Columns([[one] for one in pictures], [width] * len(shots), s.grid.gap)]

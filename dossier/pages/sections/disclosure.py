@@ -41,8 +41,8 @@ _GROUP_OF: dict[Now, Group] = {
     "taken away": "gone",
     "not known": "not_known",
 }
-MOST_NAMES = 60
-FEWER_NAMES = (30, 15, 8, 4, 2, 1)  # in a line, where the names of all fill more than the page
+MOST_NAMES = 24  # in a line; more are no longer read, and stand in the sentences and the register
+FEWER_NAMES = (15, 8, 4, 2, 1)  # where so many fill more than the page
 
 
 def section(s: Setting) -> list[Flowable]:

@@ -1,7 +1,4 @@
-"""The photographs of this copy with their SHA-256, in small type; the rest is an attachment.
-
-It fills the page that is left before the one on how to check.
-"""
+"""Page 17: the photographs of this copy with their SHA-256, in small type; the rest is an attachment."""
 
 from __future__ import annotations
 

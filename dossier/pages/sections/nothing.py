@@ -19,7 +19,6 @@ from dossier.pages.sections import (
     manifest,
     map,
     new_removed,
-    receipt,
 )
 from dossier.pages.setting import Setting
 
@@ -32,7 +31,6 @@ _EMPTY: tuple[tuple[str, Callable[[Setting], list[str]]], ...] = (
     ("history", history.empty),
     ("agreements", agreements.empty),
     ("manifest", manifest.empty),
-    ("receipt", receipt.empty),
 )
 
 

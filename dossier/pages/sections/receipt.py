@@ -1,4 +1,4 @@
-"""The last page: the hand-over receipt, in the workshop's and the owner's copy alone."""
+"""Page 16: the hand-over receipt, in the workshop's and the owner's copy alone."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from dossier.model.rows import Contact
 from dossier.pages import blocks
 from dossier.pages.plain import plain
 from dossier.pages.setting import Setting
-from dossier.pages.tagging import Columns, NewPage, Rule, Space, Text
+from dossier.pages.tagging import Columns, Rule, Space, Text, Together
 
 PRIVATE = ("workshop", "owner")
 
@@ -17,11 +17,8 @@ PRIVATE = ("workshop", "owner")
 def section(s: Setting) -> list[Flowable]:
     if s.record.copy not in PRIVATE:
         return []
-    return [NewPage(), *blocks.section(s, s.say("receipt.title"), body(s))]
-
-
-def empty(s: Setting) -> list[str]:
-    return [] if s.record.copy in PRIVATE else [s.say("receipt.private")]
+    before, *rest = blocks.section(s, s.say("receipt.title"), body(s))
+    return [before, Together(rest)]
 
 
 def body(s: Setting, *, apart: str = "") -> list[Flowable]:

@@ -1,4 +1,4 @@
-"""What belongs together: pictures large enough and once, tables with rows, how to check on one page."""
+"""What belongs together: pictures large enough and once, tables with rows, how to check beside its code."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from dossier.pages import blocks, document
 from dossier.pages.options import PageOptions
 from dossier.pages.sections import before_after, checking, history, know_it, new_removed
 from dossier.pages.setting import Setting, unbroken
-from dossier.pages.tagging import DataTable, Figure, Stack
+from dossier.pages.tagging import DataTable, Figure, Stack, Together
 
 Make = Callable[..., PageOptions]
 
@@ -90,17 +90,18 @@ def test_a_history_that_says_nothing_makes_no_table(rich_record: OpenRecord, pag
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 @pytest.mark.parametrize("language", ["en", "de", "fr", "it", "es", "ja"])
-def test_how_to_check_keeps_to_one_page(
+def test_steps_and_code_keep_to_one_page(
     paper: str, language: str, rich_record: OpenRecord, page_options: Make
 ) -> None:
-    drawn = document.draw(rich_record, {}, page_options(paper=paper, language=language))
-    setting = Setting(rich_record, {}, page_options(language=language))
-    title, end = setting.say("checking.title"), setting.say("checking.originals_beside")
-    pages = ["".join(text.split()) for text in _texts(drawn)]
-    begins = [n for n, text in enumerate(_texts(drawn)) if title in text.splitlines()]
-    ends = [n for n, text in enumerate(pages) if "".join(end.split())[:24] in text]
-    assert begins == ends
-    assert len(ends) == 1
+    """But where more than a quarter of the page before would stay empty: then the code stays whole."""
+    s = Setting(rich_record, {}, page_options(paper=paper, language=language))
+    _, to_do, *_ = checking.section(s)
+    height = to_do.wrap(s.grid.text, s.grid.depth)[1]
+    assert height < 0.6 * s.grid.depth
+    assert to_do.cut(s.grid.text, 0.24 * s.grid.depth, force=False) == (None, to_do)
+    first, rest = to_do.cut(s.grid.text, height - 10, force=False)
+    assert first.wrap(s.grid.text, s.grid.depth)[1] > 0.2 * s.grid.depth
+    assert [len(flow.items) for flow in rest.items if isinstance(flow, Together)] == [3]
     assert checking.CODE_MM >= 40
 
 

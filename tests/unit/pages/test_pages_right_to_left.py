@@ -16,8 +16,9 @@ import pytest
 from dossier.errors import OutputError
 from dossier.model.record import OpenApart, OpenRecord, Payload, Sentence, WorkshopId
 from dossier.model.rows import Claim, Contact, LookedAt, Mark, Note, Object, Part
-from dossier.pages import document
+from dossier.pages import blocks, document
 from dossier.pages.options import PageOptions
+from dossier.pages.setting import Setting
 
 Make = Callable[..., PageOptions]
 NAME, TELEPHONE = "ليلى الخطيب", "+44 20 7946 0555"
@@ -107,15 +108,25 @@ def test_what_the_file_says_of_itself_holds_no_marks_of_direction(drawn: bytes) 
 
 
 def test_a_text_too_long_to_be_read_in_order_is_named(record: OpenRecord, page_options: Make) -> None:
-    """ISO 19005-3, 6.1.13: what says how it is read would be no string of such a file. In a cell of a table,
-    which is not parted.
+    """ISO 19005-3, 6.1.13: what says how it is read would be no string of such a file. A paragraph with
+    emphasis, which is not parted.
     """
-    part = Part(number="1", part=NAME, condition="\u05d0\u05d1 " * 9_000)
-    payload = msgspec.structs.replace(record.payload, parts=(part,))
+    note = Note(title=NAME, text=f"*{NAME}* " + "\u05d0\u05d1 " * 9_000)
+    payload = msgspec.structs.replace(record.payload, notes=(note,))
     long = msgspec.structs.replace(record, payload=payload)
     with pytest.raises(OutputError, match="\u05d0\u05d1 \u05d0\u05d1") as refused:
         document.draw(long, {}, page_options(code_text=""))
     assert "empty line" in refused.value.hint
+
+
+def test_a_long_cell_of_a_table_is_parted(record: OpenRecord, page_options: Make) -> None:
+    """As a long paragraph is: each of its parts is a string that such a file may have."""
+    long = "\u05d0\u05d1 " * 9_000
+    table = blocks.table(Setting(record, {}, page_options()), ["Part"], [[long]], [1])
+    parts = [text.getPlainText() for text in table.rows[0].cells[0].items]
+    assert len(parts) > 1
+    assert " ".join(parts) == long.strip()
+    assert all(len(part.encode("utf-16")) <= 32_767 for part in parts)
 
 
 def test_short_words_in_a_table_stand_at_the_left_of_their_column(

@@ -17,10 +17,10 @@ from dossier.model.rows import Note, Part, Work
 from dossier.model.words import CAME_AS, NOW, SEEN
 from dossier.pages import blocks, document
 from dossier.pages.options import PageOptions
-from dossier.pages.sections import before_after, checking, disclosure, materials, nothing, receipt
+from dossier.pages.sections import before_after, condition, disclosure, materials, nothing
 from dossier.pages.sections import map as places
 from dossier.pages.setting import Setting
-from dossier.pages.tagging import Figure, NewPage
+from dossier.pages.tagging import Figure, NewPage, Space, Stack
 from dossier.pages.tagging.pictures import Giving
 from dossier.words import Catalogue
 
@@ -33,15 +33,15 @@ def _with_note(record: OpenRecord, paragraphs: int) -> OpenRecord:
     return msgspec.structs.replace(record, payload=msgspec.structs.replace(record.payload, notes=(note,)))
 
 
-def test_a_page_nearly_empty_before_the_check_is_saved(
+def test_a_page_nearly_empty_at_the_end_is_saved(
     rich_record: OpenRecord, page_options: Make, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Counted against the same sections at their usual size: never more pages, and at some length fewer."""
-    monkeypatch.setattr(document, "_FRONT", ())
     saved = []
+    monkeypatch.setattr(document, "_front", lambda _: [])
     for paragraphs in range(0, 32, 2):
         s = Setting(_with_note(rich_record, paragraphs), {}, page_options())
-        usual = [*document._flows(document._TAIL, s), *checking.section(s), *receipt.section(s)]
+        usual = document._tail(s, (0, 0.0))
         saved.append(blocks.pages_taken(s, usual)[0] - blocks.pages_taken(s, document.story(s))[0])
     assert set(saved) == {0, 1}
 
@@ -171,3 +171,20 @@ def test_where_nothing_follows_on_a_page_its_map_pictures_are_larger(
     followed = [*own, *blocks.hung(s, "What follows", [])]
     assert places.larger(s, followed, own) == followed
     assert places.larger(s, after, []) == after
+
+
+def test_a_foot_that_stays_empty_shows_the_object_as_it_came(
+    rich_record: OpenRecord, rich_pictures: dict[str, bytes], page_options: Make
+) -> None:
+    """Large where there is room, smaller where there is less, none where something else has the room."""
+    s = Setting(rich_record, rich_pictures, page_options())
+    own, after = condition.section(s), [NewPage(), *blocks.hung(s, "What follows", [])]
+    usual = blocks.pages_taken(s, own)[1]
+    areas = []
+    for left in (0.1, 0.28, 0.4):
+        before = [Space((1 - left) * s.grid.depth - usual, keep=True), *own]
+        row = condition.as_it_came(s, before, after)
+        assert blocks.pages_taken(s, [*before, *row])[0] == 1
+        areas.append(_area(Stack(row)) if row else 0.0)
+        assert condition.as_it_came(s, before, after[1:]) == []
+    assert 0.0 == areas[0] < areas[1] < areas[2]
