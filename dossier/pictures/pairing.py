@@ -38,6 +38,9 @@ LIKELY = 7
 CONFIRMED = 6
 SURE = 15
 CLEARLY = 1.5  # times the next best partner of either, else it is no more than likely
+# Of both pictures' areas, what the places that agree lie around: with less they may show one badge on two
+# things, or two places of one. How it was set: tests/unit/pictures/test_pictures_pairing.py.
+AROUND = 0.4
 PARTNERS = 10  # looked at for each photograph
 _FIRST, _LEFT = (
     4,
@@ -160,7 +163,24 @@ def propose(
     left[:, [a for _, a in settled]] = 0
     _compare(compared, _nearest(left, _LEFT), before, after)
     matched = {pair: found.count for pair, found in compared.items()}
-    return _best(matched | dict.fromkeys(_confirmed(matched, before, after), LIKELY))
+    best = _best(matched | dict.fromkeys(_confirmed(matched, before, after), LIKELY))
+    return [
+        one
+        if _around(compared[one.before, one.after], before[one.before], after[one.after]) >= AROUND
+        else msgspec.structs.replace(one, confidence="likely")
+        for one in best
+    ]
+
+
+def _around(held: Agreed, before: View, after: View) -> float:
+    """The share of either picture, whichever is less, that lies between the places that agree."""
+    cv2 = opencv()
+    shares = [
+        cv2.contourArea(cv2.convexHull(places)) / (size[0] * size[1])
+        for places, size in ((held.source, before.size), (held.target, after.size))
+        if len(places)
+    ]
+    return float(min(shares, default=0.0))
 
 
 def _compare(

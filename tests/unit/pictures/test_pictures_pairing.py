@@ -117,6 +117,42 @@ def test_strangers_are_not_paired(some_scenes: list[np.ndarray]) -> None:
     assert pairing.propose(before, after) == []
 
 
+@pytest.mark.parametrize(("around", "said"), [(0.3, "likely"), (0.8, "sure")])
+def test_sure_is_what_agrees_all_over(around: float, said: str) -> None:
+    """Forty places on one badge may be on two things; `around`: the share of each side they lie within."""
+    side = np.linspace(0, 100 * around, 7, dtype=np.float32)
+    places = np.stack(np.meshgrid(side, side), axis=-1).reshape(-1, 2)
+    blank = pairing.View(marks=NONE, size=(100, 100), small=np.zeros((10, 10), np.uint8))
+    (found,) = pairing.propose([blank], [blank], {(0, 0): Agreed(np.eye(3), len(places), places, places)})
+    assert found.confidence == said
+
+
+@pytest.mark.campaign
+def test_a_badge_in_common_is_not_sure(some_scenes: list[np.ndarray]) -> None:
+    """What is seen again from elsewhere is; another thing with one badge of it, its own missing, is not."""
+    rng, plain = np.random.default_rng(1), scenes.USUAL
+    canvas, size = (1300, 975), scenes.SIZE
+    sources = [scenes.covering(one, canvas) for one in some_scenes[6:13]]
+
+    def seen(source: np.ndarray) -> pairing.View:
+        shown = scenes.drawn(source, scenes.view(size, canvas, plain, rng), size)
+        return pairing.view(working(scenes.developed(shown, plain, rng)))
+
+    def badged(other: np.ndarray, source: np.ndarray) -> np.ndarray:
+        """12 % of the area is the other's."""
+        both = other.copy()
+        both[310:648, 400:850] = source[310:648, 400:850]
+        return both
+
+    alike = [badged(sources[n - 3], source) for n, source in enumerate(sources)]
+    before = [seen(source) for source in sources]
+    found = [pairing.propose([one], [seen(other)]) for one, other in zip(before, alike, strict=True)]
+    assert max(p.matches for some in found for p in some) >= pairing.SURE
+    assert not [p for some in found for p in some if p.confidence == "sure"]
+    again = [pairing.propose([one], [seen(other)]) for one, other in zip(before, sources, strict=True)]
+    assert sum(p.confidence == "sure" for some in again for p in some) >= 5
+
+
 def test_nothing_to_pair() -> None:
     assert pairing.propose([], []) == []
     blank = pairing.View(marks=NONE, size=(10, 10), small=np.zeros((10, 10), np.uint8))
