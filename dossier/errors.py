@@ -46,6 +46,10 @@ class UnreadableError(DossierError):
         self.code = code
 
 
+class TooMuchError(DossierError):
+    """Pages would take more to lay out than was allowed for."""
+
+
 class NotCanonicalError(UnreadableError):
     """Signed bytes are not in the one form the format allows."""
 

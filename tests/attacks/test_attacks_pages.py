@@ -376,7 +376,9 @@ def test_an_edit_is_found_with_its_place(name: str, bench: Any, drawn: Drawn) ->
     assert place in places(bench.write(found.whole()), drawn)
 
 
-@pytest.mark.parametrize("bound", ["MOST_LETTERS", "MOST_ROWS", "LONGEST_TEXT", "LONGEST_LIST"])
+@pytest.mark.parametrize(
+    "bound", ["MOST_LETTERS", "MOST_ROWS", "LONGEST_TEXT", "LONGEST_LIST", "MOST_EFFORT"]
+)
 def test_a_record_too_large_to_draw_at_once_is_drawn_when_asked(
     bench: Any, monkeypatch: pytest.MonkeyPatch, bound: str
 ) -> None:
@@ -395,8 +397,6 @@ def test_a_record_too_large_to_draw_at_once_is_drawn_when_asked(
     [
         ("x" * 50_000, False),
         ("x" * 50_001, True),  # a word that takes minutes to break
-        ("x\n" * 1_000, False),
-        ("x\n" * 1_001, True),  # 5,900 took 32 s and 660 MB: on each page the rest is laid out anew
         (["x\n" * 1_000] * 6, False),
         (["x\n" * 1_000] * 8, True),  # lines fill hundreds of pages
         (["1"] * 10_000, False),
@@ -405,25 +405,14 @@ def test_a_record_too_large_to_draw_at_once_is_drawn_when_asked(
         ({"annotations": [[]] * 9_000}, False),  # not drawn
         ([{}] * 3_000 + [[{}] * 3_000] * 2, True),
         (["x" * 50_000] * 21, True),
-        (["a \u05d0 " * 12_000] * 4, False),
-        (["a \u05d0 " * 12_000] * 5, True),  # each letter is a piece of a line of its own
-        (["\u2067a\u2069 " * 12_000] * 5, True),
         ("\u05d0" * 50_000, False),
         ("e\xad" * 2_200, False),
         ("e\xad" * 2_300, True),  # each place to break in one word is tried: some seconds
         (["e\xad" * 2_000] * 2, True),
         ("e\xade\xa0" * 1_200, True),  # nor does this space part words
-        (["\u05d0\u05d1\u05d2 " * 12_500] * 20, False),
-        (["\u4e2d" * 50_000] * 20, False),
         ([{"name": "x" * 900}] + [[]] * 5_000, False),
         ([{"name": "x" * 1_000}] + [[]] * 5_200, True),  # each row of work says who did it to what
         ([{"part": "x" * 1_000}] + [[]] * 5_200, True),
-        ("\U00012000" * 5_000, False),
-        ("\U00012000" * 6_000, True),  # printed as [U+12000], nine letters
-        ("\x01" * 7_000, True),
-        (["a\u4e2d" * 25_000] * 4, False),
-        (["a\u4e2d" * 25_000] * 5, True),  # each letter is in another font than the one before
-        (["\u4e2d\u3042\u30a2\uac00" * 12_500] * 5, False),
     ],
 )
 def test_what_takes_long_to_draw(bench: Any, more: Any, is_large: bool) -> None:

@@ -23,6 +23,7 @@ from dossier.pages.drawing import PROGRAM
 from dossier.pages.fonts import missing_glyphs
 from dossier.pages.options import PageOptions
 from dossier.pages.script_fonts import has_extra
+from dossier.pages.tagging.effort import within
 from dossier.seal.record import RecordCheck
 from dossier.words import Catalogue
 
@@ -44,12 +45,14 @@ def differences(
     checked: RecordCheck,
     how_to: bytes,
     attached: Sequence[AttachmentFound],
+    most: int | None = None,
 ) -> Differences:
     """Compare the pages at `path` with the pages drawn again, and what comes with them.
 
     `how_to`: the text on how to check. `attached`: the attachments, whose words and days a viewer shows.
+    `most`: how much drawing may take (`pages.tagging.effort`), where it is bounded.
 
-    Raises UnreadableError, or ValueError where the fonts to draw them with are not all here.
+    Raises TooMuchError, UnreadableError, or ValueError where the fonts to draw them with are not all here.
     """
     _have_fonts(record)
     placed = placed_pictures(path)
@@ -57,7 +60,8 @@ def differences(
     pictures = {name: placed[digest] for name, digest in wanted.items() if digest in placed}
     missing = tuple(sorted(set(wanted) - set(pictures)))
     options = options_of(record, drawn, checked)
-    again = document.draw(record, pictures, options)
+    with within(most):
+        again = document.draw(record, pictures, options)
     found = compare_pages(path, again)
     counts = (f"{found.counts[0]} pages, {found.counts[1]} drawn",) if found.counts else ()
     same = drawn.program == PROGRAM

@@ -8,10 +8,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from dossier.errors import DossierError
+from dossier.errors import DossierError, TooMuchError
 from dossier.flows import dossier_files as files
-from dossier.flows.verifying import checks
-from dossier.flows.verifying.drawable import is_large
+from dossier.flows.verifying import checks, drawable
 from dossier.flows.verifying.given import Dossier
 from dossier.model.record import OpenRecord
 from dossier.model.result import Check
@@ -42,20 +41,29 @@ def look(dossier: Dossier, checked: RecordCheck, signature: Check, *, draw: bool
         yield checks.answer("pages-not-drawn", dossier.words)
     elif speaks and draw is False and len(checked.kids) == 1:
         yield checks.answer("pages-signed-with-record", dossier.words)
-    elif not draw and is_large(checked.opening):
-        yield checks.answer("pages-not-drawn", dossier.words, [dossier.words.say("verify.too_large_to_draw")])
+    elif not draw and drawable.is_large(checked.opening):
+        yield _too_large(dossier.words)
     else:
-        yield from _drawn_again(dossier, checked.record, checked)
+        yield from _drawn_again(dossier, checked.record, checked, None if draw else drawable.MOST_EFFORT)
 
 
-def _drawn_again(dossier: Dossier, record: OpenRecord, checked: RecordCheck) -> Iterator[Check]:
+def _too_large(words: Catalogue) -> Check:
+    return checks.answer("pages-not-drawn", words, [words.say("verify.too_large_to_draw")])
+
+
+def _drawn_again(
+    dossier: Dossier, record: OpenRecord, checked: RecordCheck, most: int | None
+) -> Iterator[Check]:
     from dossier.flows.verifying.pages_again import differences  # noqa: PLC0415 - reportlab, only where pages are drawn
 
     words = dossier.words
     try:
         drawn = files.drawn_from(dossier.bytes_of(files.PAGES))
         how_to = dossier.bytes_of(files.HOW_TO) if files.HOW_TO in dossier.by_name else b""
-        found = differences(dossier.path, record, drawn, checked, how_to, dossier.file.attachments)
+        found = differences(dossier.path, record, drawn, checked, how_to, dossier.file.attachments, most)
+    except TooMuchError:
+        yield _too_large(words)
+        return
     except (DossierError, ValueError):
         yield checks.answer("pages-not-drawn", words)
         return

@@ -264,17 +264,22 @@ class Row(Flowable):  # type: ignore[misc]  # reportlab is untyped
         super().__init__()
         self.width = self.height = 0.0
         self.cells, self.edges, self.padding = list(cells), list(edges), padding
+        self._wrapped_for: object = None
 
     def structure(self, parent: Element) -> None:
         for cell in self.cells:
             cell.structure(parent)
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
-        heights = [cell.wrap(w, height)[1] for cell, (_, w) in zip(self.cells, self.edges, strict=True)]
-        self.width, self.height = width, max(heights, default=0.0) + 2 * self.padding
+        if self._wrapped_for != self.edges:  # a table asks each of its rows again on every page
+            self._wrapped_for = self.edges
+            heights = [cell.wrap(w, height)[1] for cell, (_, w) in zip(self.cells, self.edges, strict=True)]
+            self.height = max(heights, default=0.0) + 2 * self.padding
+        self.width = width
         return self.width, self.height
 
     def forget(self) -> None:
+        self._wrapped_for = None
         for cell in self.cells:
             cell.forget()
 
@@ -283,6 +288,7 @@ class Row(Flowable):  # type: ignore[misc]  # reportlab is untyped
         room = height - 2 * self.padding
         if room <= 0:
             return None, self
+        self._wrapped_for = None
         pairs = [self._cut_cell(c, w, room, force) for c, (_, w) in zip(self.cells, self.edges, strict=True)]
         shown = [bool(first.items) for first, _ in pairs]
         needed = [bool(cell.items) for cell in self.cells]

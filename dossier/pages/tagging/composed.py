@@ -22,6 +22,7 @@ from typing import Any
 
 from dossier.pages.tagging import bidi
 from dossier.pages.tagging.breaks import SOFT_HYPHEN, breaks, cluster_starts, clusters
+from dossier.pages.tagging.effort import spend
 from dossier.pages.tagging.fontfile import EmbeddedFont, embedded
 from dossier.pages.tagging.glyphs import Face, GlyphFont, glyph_font
 from dossier.pages.tagging.languages import of_han
@@ -30,6 +31,7 @@ _FUZZ = 1e-6
 _PIECE = (
     512  # characters: a longer stretch is not shaped as a whole before its pieces have shown that it may fit
 )
+_A_LETTER, _A_MEASURE, _A_STRETCH = 10, 2, 8  # units of `effort`
 _LEAST = 3  # characters on the last line of an East Asian paragraph
 _EAST_ASIAN = "\u2014\u2015\u2025\u2026"
 
@@ -127,6 +129,7 @@ class _Paragraph:
     """The text up to one end of line."""
 
     def __init__(self, text: str, looks: Sequence[Look], look: Look) -> None:
+        spend(_A_LETTER * len(text))
         self.text, self.looks, self.look = text, looks, look
         self.base = base_of(text)
         self.levels = bidi.levels(text, self.base)
@@ -188,6 +191,7 @@ class _Paragraph:
         return False
 
     def _width(self, start: int, end: int, hyphen: bool = False) -> float:
+        spend(_A_MEASURE + end - start)
         if end - start == 1:  # most of Chinese and Japanese
             look, font = self.looks[start], self.fonts[start]
             return _item(self.text[start], look, font, bool(self.levels[start] % 2)).width
@@ -225,6 +229,7 @@ class _Paragraph:
         if start >= end:
             return
         for (first, last), level in self._stretches(start, end, levels):
+            spend(_A_STRETCH)
             text = self.text[first:last]
             if SOFT_HYPHEN in text:
                 shown = hyphen and last == end and text.endswith(SOFT_HYPHEN)

@@ -23,6 +23,7 @@ from dossier.pages.tagging.body import Body, in_languages, language_of, reading,
 from dossier.pages.tagging.body import is_needed as body_is_needed
 from dossier.pages.tagging.canvas import TaggedCanvas
 from dossier.pages.tagging.composed import Look
+from dossier.pages.tagging.effort import spend
 from dossier.pages.tagging.languages import speaks
 from dossier.pages.tagging.structure import Element, used_once
 
@@ -30,6 +31,7 @@ Link = tuple[int, str]  # reportlab's number of a link in its paragraph, and whe
 
 # Roles whose words stand in a P of their own, since these elements group others (ISO 32000-1, 14.8.4.2).
 _GROUPING = {"BlockQuote"}
+_A_PARAGRAPH, _A_FRAGMENT, _A_WORD = 100, 25, 1  # units of `effort` besides their letters
 
 
 def plain(text: str) -> str:
@@ -118,6 +120,7 @@ class Text(Paragraph):  # type: ignore[misc]  # reportlab is untyped
         bulletText: str | None = None,  # noqa: N803 - reportlab's name
         frags: Any = None,
     ) -> None:
+        spend(_A_PARAGRAPH + 2 * len(markup or ""))
         super().__init__(markup, style, bulletText=bulletText, frags=frags)
         self.role = role
         self.element: Element | None = None
@@ -186,6 +189,7 @@ class Text(Paragraph):  # type: ignore[misc]  # reportlab is untyped
             return self.width, self.height
         if self._broken_for != availWidth or not hasattr(self, "blPara"):  # which a split may take away
             self._broken_for = availWidth
+            spend(sum(map(_size, self.frags)))
             self._wrapped = super().wrap(availWidth, availHeight)
         return self._wrapped
 
@@ -259,6 +263,11 @@ def _part(element: Element, language: str, left: bool) -> Element:
     """The element of a stretch between links: the paragraph's, unless it has something of its own to say."""
     language = language if speaks(language, element.within) else ""
     return Element("Span", language=language) if left or language else element
+
+
+def _size(frag: Any) -> int:
+    """What breaking a fragment into lines takes; one left over by a page break holds words."""
+    return _A_FRAGMENT + len(getattr(frag, "text", "")) + _A_WORD * len(getattr(frag, "words", ()))
 
 
 def _link_words(frags: Any) -> dict[Link, str]:

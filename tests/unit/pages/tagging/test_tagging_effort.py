@@ -1,0 +1,52 @@
+"""What laying out takes is counted as it goes: a stranger's pages cannot take hours (FORMAT.md, check 7)."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from reportlab.lib.styles import ParagraphStyle
+
+from dossier.errors import TooMuchError
+from dossier.pages import fonts
+from dossier.pages.tagging.boxes import fill
+from dossier.pages.tagging.effort import within
+from dossier.pages.tagging.text import Text, plain
+
+
+@pytest.mark.parametrize(
+    ("more", "less"),
+    [
+        ("x " * 800, "x " * 400),  # what is left of a text is broken anew on each page
+        ("x\n" * 60, "x\n" * 30),
+        ("\u05d0\u05d1 " * 100, "ab " * 100),  # set letter by letter
+        ("a\u4e2d" * 100, "\u4e2d" * 200),  # each letter is in another font than the one before
+        ("a \u05d0 " * 100, "\u05d0 " * 200),  # and in another direction
+    ],
+)
+def test_what_takes_longer_to_lay_out_counts_for_more(more: str, less: str) -> None:
+    """A bound that lets the one through refuses the other, also where it is no longer."""
+    allowed = len(more) * _effort(less) // len(less)
+    with pytest.raises(TooMuchError), within(allowed):
+        _lay_out(more)
+    with within(allowed):
+        _lay_out(less)
+
+
+def _effort(text: str) -> int:
+    """The least that must be allowed for a text, within 10 %."""
+    most = 500
+    while True:
+        try:
+            with within(most):
+                _lay_out(text)
+            return most
+        except TooMuchError:
+            most += most // 10
+
+
+def _lay_out(text: str) -> None:
+    fonts.register()
+    rest: list[Any] = [Text(plain(text), ParagraphStyle("plain", fontName=fonts.SANS))]
+    while rest:
+        rest = fill(rest, 100.0, 60.0, force=True).rest
