@@ -8,7 +8,7 @@ small things are kept, so that memory grows by just under a megabyte a photograp
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 from pathlib import Path
@@ -88,6 +88,7 @@ class Looked(msgspec.Struct, frozen=True, kw_only=True):
     findings: tuple[Finding, ...]
     sorted: int = 0  # photographs that slips gave their stage
     near: strangers.Pairs = msgspec.field(default_factory=dict)  # of `photos`, as `pairing.neighbours` has it
+    copies: Mapping[int, int] = msgspec.field(default_factory=dict)  # of `photos`, lesser to better
     shared: pairing.Shared | None = None  # of `photos`, as `pairing.sharing` has it
 
 
@@ -113,11 +114,14 @@ def look(folder: Path, words: Catalogue, progress: Progress | None = None) -> Lo
     views = [photo.view for photo in photos]
     shared = pairing.sharing(views, views)
     near = pairing.neighbours(views, shared)
-    findings += [*_each(photos, words), *_clocks(photos, words), *_twice(photos, near, words)]
+    nearly = likeness.nearly_same([photo.taken for photo in photos])
+    copies = _copies(photos, nearly, words)
+    findings += [*_each(photos, words), *_clocks(photos, words), *_twice(photos, copies, words)]
+    findings += _cut_outs(photos, near, nearly, words)
     looked = _by_slips(Looked(job=job, photos=tuple(photos), findings=tuple(findings)), words)
     alone = _strangers(looked.photos, near, words)
     said = as_sheets.said_of(job, [*looked.findings, *alone], words)
-    return msgspec.structs.replace(looked, findings=tuple(said), near=near, shared=shared)
+    return msgspec.structs.replace(looked, findings=tuple(said), near=near, shared=shared, copies=copies)
 
 
 def _concerns(finding: Finding) -> bool:
@@ -204,7 +208,8 @@ def _look_at(folder: Path, row: PhotoRow, facts: PhotoFacts, shelf: Shelf) -> Ph
 def _each(photos: Sequence[Photo], words: Catalogue) -> Iterator[Finding]:
     for photo in photos:
         facts = photo.facts
-        for weak in quality.weaknesses(photo.seen, facts.width, facts.height):
+        # A slip that could be read did what it is for.
+        for weak in () if photo.slips else quality.weaknesses(photo.seen, facts.width, facts.height):
             yield _finding(weak.code, facts.file, words, **weak.figures)
         if len(photo.slips) > 1:
             slips = ", ".join(f"{slip.job} ({slip.stage})" for slip in photo.slips)
@@ -283,18 +288,34 @@ def _holds(text: str, some: Sequence[str]) -> bool:
     return any(word in text.casefold() for word in some)
 
 
-def _twice(photos: Sequence[Photo], near: strangers.Pairs, words: Catalogue) -> Iterator[Finding]:
-    prints = [photo.taken for photo in photos]
-    for group in likeness.same(prints):
-        for index in group[1:]:
-            yield _likeness("photo-same-file", photos[index], photos[group[0]], words)
-    nearly = likeness.nearly_same(prints)
-    # Of ten shots of one moment nine findings, each by the first it is like, not one for each two.
-    first: dict[int, int] = {}
-    for one, other in nearly:
-        first.setdefault(other, one)
-    for other, one in first.items():
-        yield _likeness("photo-nearly-same", photos[other], photos[one], words)
+def _copies(photos: Sequence[Photo], nearly: Sequence[tuple[int, int]], words: Catalogue) -> dict[int, int]:
+    """Of each two that show the same photograph the lesser, and which is the better one.
+
+    Of ten shots of one moment nine, each by the first it is like, not one for each two.
+    """
+    same = likeness.same([photo.taken for photo in photos])
+    found = {index: group[0] for group in same for index in group[1:]}
+    for pair in nearly:
+        better, lesser = sorted(pair, key=lambda n: (*_rank(photos[n].facts, words), n))
+        found.setdefault(lesser, better)
+    return found
+
+
+def _rank(facts: PhotoFacts, words: Catalogue) -> tuple[bool, bool, int]:
+    """Lowest for what a camera took, whole."""
+    return _by_a_program(facts, words), not facts.camera, -facts.width * facts.height
+
+
+def _twice(photos: Sequence[Photo], copies: Mapping[int, int], words: Catalogue) -> Iterator[Finding]:
+    for lesser, better in copies.items():
+        same = photos[lesser].taken.sha256 == photos[better].taken.sha256
+        code = "photo-same-file" if same else "photo-nearly-same"
+        yield _finding(code, photos[lesser].facts.file, words, other=photos[better].facts.file)
+
+
+def _cut_outs(
+    photos: Sequence[Photo], near: strangers.Pairs, nearly: Sequence[tuple[int, int]], words: Catalogue
+) -> Iterator[Finding]:
     for found in cutouts.find([photo.view for photo in photos], near):
         part, whole = photos[found.part], photos[found.whole]
         if part.taken.sha256 == whole.taken.sha256 or _pair(found.part, found.whole) in nearly:
@@ -308,10 +329,6 @@ def _pair(one: int, other: int) -> tuple[int, int]:
     return min(one, other), max(one, other)
 
 
-def _likeness(code: str, photo: Photo, other: Photo, words: Catalogue) -> Finding:
-    return _finding(code, photo.facts.file, words, other=other.facts.file)
-
-
 def _finding(code: str, file: str, words: Catalogue, **fields: object) -> Finding:
     return Finding(
         code=code,
@@ -323,10 +340,14 @@ def _finding(code: str, file: str, words: Catalogue, **fields: object) -> Findin
 
 
 def propose(looked: Looked) -> tuple[Pair, ...]:
-    """Pairs of a photograph before and one after the work, among those that stand in no pair yet."""
+    """Pairs of a photograph before and one after the work, among those that stand in no pair yet.
+
+    Of two from one side that show the same the better one alone.
+    """
     photos = looked.photos
+    lesser = {one for one, better in looked.copies.items() if photos[one].side == photos[better].side}
     before, after = (
-        [index for index, one in enumerate(photos) if one.side == side and not one.row.pair]
+        [n for n, one in enumerate(photos) if one.side == side and not one.row.pair and n not in lesser]
         for side in ("before", "after")
     )
     known = {**pairing.across(looked.near, before, after), **_papers(photos, before, after)}

@@ -79,6 +79,11 @@ def test_good_photographs_and_their_pairs(job: Path) -> None:
         (f"b{n}.jpg", f"a{n}.jpg") for n in range(3)
     }
     assert digests(job) == before
+    # Of two shots of one side that show the same the lesser is not offered as well.
+    place = {photo.row.file: index for index, photo in enumerate(looked.photos)}
+    for other, count in (("b1.jpg", 2), ("a0.jpg", 3)):
+        copied = msgspec.structs.replace(looked, copies={place["b0.jpg"]: place[other]})
+        assert len(photographs.propose(copied)) == count
 
 
 def test_a_row_of_the_list_that_cannot_be_read_is_said(job: Path) -> None:
@@ -102,6 +107,11 @@ def test_what_is_wrong_is_said(job: Path) -> None:
     exif = Image.Exif()
     exif[0x0131] = "A Photo Editor 3"  # tag Software
     Image.fromarray(scenes.photograph("rocket")).resize((1280, 854)).save(photos / "saved.jpg", exif=exif)
+    exif = Image.Exif()
+    exif[0x0110] = (
+        "Box 2"  # tag Model: of one edited and the camera's own, smaller one the edited is the lesser
+    )
+    Image.fromarray(scenes.photograph("rocket")).resize((960, 640)).save(photos / "taken.jpg", exif=exif)
     (photos / "cut.jpg").write_bytes((photos / "alone.jpg").read_bytes()[:30_000])
     looked = photographs.look(job, WORDS)
     found = codes(looked)
@@ -113,9 +123,17 @@ def test_what_is_wrong_is_said(job: Path) -> None:
         ("photo-too-dark", "dark.jpg"),
         ("photo-screen", "IMG_9.png"),
         ("photo-edited", "saved.jpg"),
+        ("photo-nearly-same", "saved.jpg"),
         ("photograph-cannot-serve", "cut.jpg"),  # as the reader of the job says it
     }
-    assert not {file for _, file in found} & {"alone.jpg", "a0.jpg", "b0.jpg", "a1.jpg", "b1.jpg"}
+    assert not {file for _, file in found} & {
+        "alone.jpg",
+        "a0.jpg",
+        "b0.jpg",
+        "a1.jpg",
+        "b1.jpg",
+        "taken.jpg",
+    }
     for finding in looked.findings:
         assert finding.message
         assert WORDS.has(f"evidence.hint.{finding.code}") or finding.code == "photograph-cannot-serve"
