@@ -17,7 +17,6 @@ from reportlab.platypus import Flowable
 from dossier.model.record import OpenRecord
 from dossier.pages import account_figure, blocks
 from dossier.pages.options import PageOptions
-from dossier.pages.plain import plain
 from dossier.pages.running import finished
 from dossier.pages.sections import disclosure
 from dossier.pages.sections.checking import groups
@@ -177,4 +176,5 @@ def _check_words(s: Setting) -> list[Flowable]:
         s.labelled(s.say("label.digest"), groups(s.record.digest)),
     )
     title = Heading(s.set("sheet.check"), 2, s.styles.dense_hanging, bookmark=False)
-    return [title, *[plain(line, s.styles.in_note) for line in lines if line]]
+    said = (blocks.linked(line, shop.verification_page) for line in lines if line)
+    return [title, *[Text(line, s.styles.in_note) for line in said]]

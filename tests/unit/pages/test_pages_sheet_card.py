@@ -57,6 +57,9 @@ def test_the_sheet_says_what_the_record_says(
         assert said in text
     for secret in ("Farrow", "GBP", "LFQ"):
         assert secret not in text
+    with pikepdf.open(io.BytesIO(pdf)) as opened:
+        leads_to = [str(one.A.URI) for one in opened.pages[0].Annots]
+    assert leads_to == [resale_record.payload.workshop.verification_page]
 
 
 @pytest.mark.parametrize("count", [0, 20, 60, 400])
