@@ -88,13 +88,16 @@ def laid_into(
     mask = cv2.warpPerspective(np.full((height, width), 255, np.uint8), to, size)
     inner = np.array([[frame, frame], [width - frame, frame]], float)
     inner = np.vstack([inner, [[width - frame, height - frame], [frame, height - frame]]])
-    share = mask[..., None] / 255.0
-    mixed = np.round(picture * (1 - share) + drawn * share).astype(np.uint8)
+    x, y, wide, high = cv2.boundingRect(mask)
+    there = np.s_[y : y + high, x : x + wide]
+    share = mask[there][..., None] / 255.0
+    mixed = picture.astype(np.uint8)
+    mixed[there] = np.round(picture[there] * (1 - share) + drawn[there] * share)
     return mixed, cv2.perspectiveTransform(inner[None], to)[0]
 
 
 def grained(picture: np.ndarray, seed: int, noise: float = 3.0) -> np.ndarray:
-    drawn = np.random.default_rng(seed).normal(0, noise, picture.shape)
+    drawn = np.random.default_rng(seed).standard_normal(picture.shape, np.float32) * noise
     return np.clip(picture + drawn, 0, 255).astype(np.uint8)
 
 

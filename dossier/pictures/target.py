@@ -203,21 +203,19 @@ def _solved(light: Floats, wanted: Floats) -> Floats:
     return matrix
 
 
-def _misfit(matrix: Floats, light: Floats, wanted: Floats) -> Floats:
-    apart = lab_of_xyz(light @ matrix.T) - wanted
-    chroma = 1 + 0.045 * np.hypot(wanted[:, 1:2], wanted[:, 2:])
-    return np.asarray((apart / np.hstack([np.ones_like(chroma), chroma, chroma])).ravel(), np.float64)
+def _misfit(matrices: Floats, light: Floats, wanted: Floats) -> Floats:
+    """What is left by each of the matrices (..., 3, 3): (..., 3 n)."""
+    apart = lab_of_xyz(light @ np.swapaxes(matrices, -1, -2)) - wanted
+    weights = np.ones_like(wanted)
+    weights[:, 1:] += 0.045 * np.hypot(wanted[:, 1:2], wanted[:, 2:])
+    return np.asarray((apart / weights).reshape(*matrices.shape[:-2], -1), np.float64)
 
 
 def _slopes(matrix: Floats, light: Floats, wanted: Floats) -> Floats:
     """Numerical derivatives (3 n, 9) by the elements of the matrix."""
-    columns = []
-    for index in np.ndindex(3, 3):
-        up, down = matrix.copy(), matrix.copy()
-        up[index] += _SLOPE
-        down[index] -= _SLOPE
-        columns.append((_misfit(up, light, wanted) - _misfit(down, light, wanted)) / (2 * _SLOPE))
-    return np.column_stack(columns)
+    steps = _SLOPE * np.eye(9).reshape(9, 3, 3)
+    up, down = (_misfit(matrix + moved, light, wanted) for moved in (steps, -steps))
+    return np.asarray((up - down).T / (2 * _SLOPE), np.float64)
 
 
 def xyz_of_lab(lab: Floats) -> Floats:

@@ -60,8 +60,8 @@ def on_a_bench(slip: Picture, share: float, turn: float, tilt: float, blur: floa
     paper = cv2.warpPerspective(slip.astype(np.float32) * 0.8 + 25, warp, (2400, 1800), flags=cv2.INTER_AREA)
     there = cv2.warpPerspective(np.ones_like(slip, np.float32), warp, (2400, 1800))
     seen = cv2.GaussianBlur(paper * there + ground * (1 - there), (0, 0), blur)
-    shade = np.where(np.arange(2400) > 1250, 0.55, 1.0)[None, :]
-    seen = seen * cv2.GaussianBlur(np.repeat(shade, 1800, 0), (0, 0), 40) + rng.normal(0, 5, seen.shape)
+    shade = np.where(np.arange(2400) > 1250, 0.55, 1.0)[None, :].astype(np.float32)
+    seen = seen * cv2.GaussianBlur(shade, (0, 0), 40) + rng.standard_normal(seen.shape, np.float32) * 5
     return np.clip(seen, 0, 255).astype(np.uint8)
 
 
