@@ -21,6 +21,7 @@ from dossier.container.window import Window
 from dossier.errors import NotCanonicalError
 
 CHUNK = 1 << 16
+_TAIL = 5  # bytes: the last of the codes, and the checksum (RFC 1950, 2.2)
 _REF = re.compile(rb"\((?:[^()\\]|\\.)*\)|([1-9]\d{0,9}) 0 R")
 _NODE = ("/Kids", "/Count", "/Parent")
 # Parts of the catalogue with a digest of their own; what belongs to attachments and signing has none.
@@ -181,15 +182,34 @@ def _unsigned(piece: Piece) -> bytes:
 def _decoded(window: Window, piece: Piece) -> Iterator[bytes]:
     """A stream's bytes in pieces, inflated where it says so; what does not inflate comes marked."""
     engine = zlib.decompressobj() if _is_deflated(_entries(piece)) else None
-    for at in range(0, piece.stream_length, CHUNK):
-        raw = window.read(piece.stream_at + at, min(CHUNK, piece.stream_length - at))
-        if engine is None:
-            yield raw
-        else:
-            yield from _inflated(engine, raw)
-    if engine is not None and not engine.eof:
+    body = max(0, piece.stream_length - _TAIL) if engine else piece.stream_length
+    for at in range(0, body, CHUNK):
+        raw = window.read(piece.stream_at + at, min(CHUNK, body - at))
+        yield from _inflated(engine, raw) if engine else (raw,)
+    if engine is None:
+        return
+    tail = window.read(piece.stream_at + body, piece.stream_length - body)
+    if _has_free_bits(engine, tail):
+        yield b"\0free bits"
+    yield from _inflated(engine, tail)
+    if not engine.eof:
         # A reader shows what comes of it all the same, and may be left with more than was given here.
         yield b"\0cut short"
+
+
+def _has_free_bits(engine: zlib._Decompress, tail: bytes) -> bool:
+    """Whether a bit is set between the last code of a stream and its checksum, where zeros are written.
+
+    Codes fill a byte from its lowest bit on (RFC 1951, 3.1.1): without its highest one it gives the same then.
+    """
+    if engine.eof or not tail or not tail[0]:
+        return False
+    other = bytes([tail[0] ^ 1 << tail[0].bit_length() - 1]) + tail[1:]
+    one, two = engine.copy(), engine.copy()
+    try:
+        return one.decompress(tail, CHUNK) == two.decompress(other, CHUNK) and two.eof
+    except zlib.error:
+        return False
 
 
 def _inflated(engine: zlib._Decompress, raw: bytes) -> Iterator[bytes]:
