@@ -200,7 +200,7 @@ def _decoded(window: Window, piece: Piece) -> Iterator[bytes]:
 def _has_free_bits(engine: zlib._Decompress, tail: bytes) -> bool:
     """Whether a bit is set between the last code of a stream and its checksum, where zeros are written.
 
-    Codes fill a byte from its lowest bit on (RFC 1951, 3.1.1): without its highest one it gives the same then.
+    Codes fill a byte from its lowest bit on (RFC 1951, 3.1.1): without its highest one it then says the same.
     """
     if engine.eof or not tail or not tail[0]:
         return False
