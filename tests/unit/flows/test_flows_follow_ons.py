@@ -109,6 +109,12 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
+@pytest.fixture(scope="module")
+def usual(demo: Path) -> Counter[str]:
+    """What is said of it as it is."""
+    return Counter(codes(demo))
+
+
 @pytest.mark.parametrize(
     ("file", "typed", "misspelt"),
     [
@@ -146,15 +152,15 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     ],
 )
 def test_a_misspelt_name_is_one_error_with_the_name_that_was_meant(
-    demo: Path, file: str, typed: str, misspelt: str
+    demo: Path, usual: Counter[str], file: str, typed: str, misspelt: str
 ) -> None:
     """And not besides everything that is missing for it."""
-    before, text = codes(demo), (demo / file).read_text(encoding="utf-8")
+    text = (demo / file).read_text(encoding="utf-8")
     assert typed in text
     (demo / file).write_text(text.replace(typed, misspelt, 1), encoding="utf-8")
     found = check_job(demo, Catalogue("en")).findings
     (demo / file).write_text(text, encoding="utf-8")
-    new = list((Counter(f.code for f in found) - Counter(before)).elements())
+    new = list((Counter(f.code for f in found) - usual).elements())
     assert len(set(new)) == 1 and new[0] in ("unknown-key", "unknown-heading", "unknown-word")
     assert all("did you mean" in f.hint for f in found if f.code == new[0])
 
