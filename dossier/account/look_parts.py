@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from dossier.account.days import earlier
 from dossier.account.found import Found
 from dossier.account.likeness import normal
-from dossier.account.parts import STATE_OF
+from dossier.account.parts import STATE_OF, now_of
 from dossier.account.register import pieces_of
 from dossier.account.view import View
 from dossier.model.rows import Part, Work
@@ -32,7 +32,7 @@ def look(view: View) -> Iterator[Found]:
         yield from _sub_rows(view, part)
     for part in view.register.counted():
         rows = view.rows(part)
-        yield from _unsaid(part, rows)
+        yield from _unsaid(part, _not_put_back(view, part, rows))
         yield from _contradicted(part, rows)
         yield from _pieces(part, rows)
         yield from _containers(view, part, rows)
@@ -57,6 +57,15 @@ _UNSAID: tuple[tuple[str, frozenset[Done], Callable[[Part], str]], ...] = (
     ("told-by-not-said", _RENEWED, lambda part: part.told_by),
     ("undone-by-not-said", _RENEWED, lambda part: part.undone_by),
 )
+
+
+def _not_put_back(view: View, part: Part, rows: list[Work]) -> list[Work]:
+    """The rows without "taken away", where it was put back: nothing is kept elsewhere."""
+    if not {"taken away", "taken off and refitted"} <= {row.done for row in rows}:
+        return rows
+    if any(now.now == "taken away" and now.pieces_low for now in now_of(view.register, part)):
+        return rows
+    return [row for row in rows if row.done != "taken away"]
 
 
 def _unsaid(part: Part, rows: list[Work]) -> Iterator[Found]:

@@ -15,7 +15,8 @@ from dossier.account.history import with_history
 from dossier.account.stages import to_record_now
 from dossier.model.earlier import EarlierOpened
 from dossier.model.finding import Finding
-from dossier.model.job import Job
+from dossier.model.job import Job, Workshop
+from dossier.model.rows import Object, Part, Work
 from dossier.words import Catalogue
 
 Change = Callable[[dict[str, Any]], Job]
@@ -181,3 +182,21 @@ def test_an_outside_firm_that_made_a_part_needs_a_name_too(job_with: Change) -> 
     """Nobody of the firm stands in the work log; it only made the focusing screen (part 5)."""
     change = {"/workshop/firms/0/name": "", "/work/5/who": "AL"}
     assert [(f.code, f.parts) for f in assess(job_with(change))] == [("firm-not-named", ("5",))]
+
+
+@pytest.mark.parametrize(("back", "asked"), [("2026-03-02", False), ("", True)])
+def test_what_was_taken_away_and_put_back_is_kept_nowhere(back: str, asked: bool) -> None:
+    """Taken away, then refitted in the same job: it is here, and nobody asks where it is kept, or why."""
+    work = [Work(number=1, date="2026-03-01", parts=("1",), done="taken away")]
+    if back:
+        work.append(Work(number=2, date=back, parts=("1",), done="taken off and refitted"))
+    job = Job(
+        number="1",
+        workshop=Workshop(name="Hand & Bench"),
+        object=Object(type="chair"),
+        parts=(Part(number="1", part="leg", came_as="original"),),
+        work=tuple(work),
+    )
+    codes = {finding.code for finding in assess(job)}
+    assert ({"old-piece-not-said", "no-reason"} <= codes) == asked
+    assert codes.isdisjoint({"old-piece-not-said", "no-reason"}) != asked
