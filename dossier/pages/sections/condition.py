@@ -17,6 +17,7 @@ from dossier.pages.setting import Setting
 from dossier.pages.tagging import Columns, Space, Stack
 
 _IN_A_ROW = (2, 3)  # the larger pictures where they fit
+_DEPTH = 0.75  # of the width of a column: an upright one is as high as those beside it
 
 
 def section(s: Setting) -> list[Flowable]:
@@ -69,5 +70,5 @@ def _on_map(shot: Shot) -> bool:
 
 
 def _row(s: Setting, shots: Sequence[Shot], width: float) -> list[Flowable]:
-    pictures = [blocks.small_picture(s, shot, width, width) for shot in shots]
+    pictures = [blocks.small_picture(s, shot, width, width * _DEPTH) for shot in shots]
     return [Space(6 * mm, keep=True), Columns([[one] for one in pictures], [width] * len(shots), s.grid.gap)]
