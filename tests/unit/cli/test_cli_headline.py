@@ -22,6 +22,7 @@ SHORT = a_check("signature-short-of-card", KEY, "does not match")
 PAGES = a_check("pages-differ", "pages against record", "does not match")
 REPORTED = a_check("object-reported-lost", LATER, "could not tell")
 WITHDRAWN = a_check("record-withdrawn", LATER, "does not match")
+OTHER_CODE = a_check("code-other-record", "pages against record", "does not match")
 OUT_OF_DATE = a_check("key-card-out-of-date", KEY, "could not tell")
 UNKNOWN = a_check("key-not-confirmed", KEY, "could not tell")
 
@@ -32,6 +33,8 @@ UNKNOWN = a_check("key-not-confirmed", KEY, "could not tell")
         ("altered", [LOST], "keycard.overall.key-lost-before"),
         ("altered", [SHORT], "keycard.overall.signature-short-of-card"),
         ("altered", [LOST, PAGES], "verify.overall.altered"),
+        ("altered", [OTHER_CODE], "keycard.overall.code-other-record"),
+        ("altered", [OTHER_CODE, PAGES], "verify.overall.altered"),
         ("altered", [PAGES], "verify.overall.altered"),
         ("altered", [PAGES, REPORTED], "verify.overall.altered"),
         ("superseded", [REPORTED], "keycard.overall.object-reported-lost"),
