@@ -27,6 +27,8 @@ _OF_LINE: dict[str, frozenset[str]] = {
     "work-not-agreed": frozenset({"unknown-agreement", "number-wrong"}),
     "photograph-without-stage": frozenset({"unknown-word"}),
 }
+# Of a cell nothing is known: what its row seems to lack may stand there.
+_NO_VALUE = frozenset({"cell-error", "formula-without-result"})
 # Errors of a row that leave the row itself, its parts and what was done there.
 _ROW_STANDS = _DATES | {
     "unknown-person",
@@ -105,8 +107,9 @@ def without(
     """What was judged, without what follows from the errors in `said`; `where` as in `Job.where`."""
     errors = [finding for finding in said if finding.level == "error"]
     lines = {(*_line(error.at), error.code) for error in errors}
-    unread = {error.at.table for error in errors if error.code not in _ROW_STANDS}
     fields = _fields(errors, where or {})
+    unread = {error.at.table for error in errors if error.code not in _ROW_STANDS} | fields
+    broken = {_line(error.at) for error in errors if error.code in _NO_VALUE}
     doubtful = frozenset().union(*(_OF_FIELD.get(name, frozenset()) for name in fields))
     dates = _dates_doubtful(errors, fields)
     unseen = _no_work_seen(errors, fields)
@@ -114,7 +117,8 @@ def without(
     return [
         finding
         for finding in judged
-        if not any((*_line(finding.at), code) in lines for code in _OF_LINE.get(finding.code, ()))
+        if _line(finding.at) not in broken
+        and not any((*_line(finding.at), code) in lines for code in _OF_LINE.get(finding.code, ()))
         and not _LACKING.get(finding.code, frozenset()) & unread
         and not (dates and finding.code in _OF_STAGE)
         and not (unseen and (finding.code in _OF_STAGE or finding.level == "now"))
@@ -146,12 +150,12 @@ def _perhaps_private(errors: Iterable[Finding], where: Mapping[str, At]) -> set[
 
 
 def _no_work_seen(errors: Iterable[Finding], fields: set[str]) -> bool:
-    """Whether the work log stands under headings that do not say what was done to which part.
+    """Whether the work log stands under a name, or headings, that do not say what was done to which part.
 
     The job then seems to have come less far than it has.
     """
     codes = {error.code for error in errors if error.at.table == _WORK}
-    return bool(codes & _NO_COLUMN or (codes & _HEADING_LOST and fields & _WORK_NEEDS))
+    return bool(_WORK in fields or codes & _NO_COLUMN or (codes & _HEADING_LOST and fields & _WORK_NEEDS))
 
 
 def _fields(errors: Iterable[Finding], where: Mapping[str, At]) -> set[str]:

@@ -85,7 +85,8 @@ def _joined(desk: Desk, raw: Raw, workshop: Workshop, report: Report, where: Whe
         agreements={agreement.number.casefold(): agreement.number for agreement in own.agreements},
     )
     album = Album(_facts(desk, workshop, report), report, zone_of(workshop.time_zone))
-    if not raw.tables.get("parts") and (raw.readable or raw.tables) and report.whole("parts"):
+    seen = report.whole("parts") and report.all_read("parts")
+    if not raw.tables.get("parts") and (raw.readable or raw.tables) and seen:
         report.say("no-parts", place_of("parts", raw))
     values: dict[str, Any] = {"language": workshop.language} | own.top | own.sections
     context = Context(register=register, language=str(values["language"]), target=workshop.colour_target)

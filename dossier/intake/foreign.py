@@ -6,6 +6,7 @@ Looks at the beginning of a text alone. Not done here: saying it (`odd_files`).
 from __future__ import annotations
 
 import stat
+from collections.abc import Mapping
 
 from dossier.intake.csvtext import SEPARATORS, OpenQuote, rows
 from dossier.intake.desk import Desk, decoded
@@ -23,10 +24,13 @@ def table_meant(desk: Desk, name: str) -> str:
     if not name.casefold().endswith(_TEXTS):
         return ""
     start = _start(desk, name)
-    headings = [_headings(start, separator) for separator in SEPARATORS]
-    return next(
-        (table for table, fields in TABLES.items() if any(_fits(fields, one) for one in headings)), ""
-    )
+    found = (table_under(_headings(start, separator), TABLES) for separator in SEPARATORS)
+    return next(filter(None, found), "")
+
+
+def table_under(headings: set[str], tables: Mapping[str, Fields]) -> str:
+    """The first table whose needed headings are all there, and half of what is there or more is its own."""
+    return next((table for table, fields in tables.items() if _fits(fields, headings)), "")
 
 
 def _start(desk: Desk, name: str) -> str:

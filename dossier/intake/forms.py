@@ -24,7 +24,8 @@ def read_form(desk: Desk, report: Report) -> Raw | None:
         report.say("two-forms", At(file=workbook), files=listed(plain))
         return None
     if not workbook and JOB_FILE not in plain:
-        say_no_job_file(desk.folder, report)
+        if report.misspelt.keys().isdisjoint({JOB_FILE, WORKBOOK_FILE}):  # else it is there, misnamed
+            say_no_job_file(desk.folder, report)
         if not plain:
             return None
     raw = read_workbook(desk, workbook, report) if workbook else read_plain(desk, report)

@@ -23,7 +23,8 @@ from dossier.intake.workbook import WORKBOOK_FILE
 from dossier.intake.workshop import WORKSHOP_FILE
 from dossier.model.finding import At
 
-_CHECKED = (".csv", ".toml", ".xlsx", ".xls", ".ods", ".numbers", ".xlsm", ".tsv")
+_BOOKS = (".xls", ".ods", ".numbers", ".xlsm")  # what a spreadsheet program saves besides
+_CHECKED = (".csv", ".toml", ".xlsx", ".tsv", *_BOOKS)
 _TEXTS = (".txt", ".rtf", ".doc", ".docx", ".odt", ".pages")  # what an editor of texts makes of a name
 _PICTURES = (".jpg", ".jpeg", ".heic", ".heif", ".tif", ".tiff", ".png", ".dng")
 _TABLE_FILES = tuple(f"{table}.csv" for table in TABLES)
@@ -93,8 +94,10 @@ def _meant(lower: str, there: set[str]) -> str:
 
 
 def _alike(lower: str) -> str:
-    """The first of our files that has the same name but for its kind."""
-    return next((one for one in OURS if PurePosixPath(one).stem == PurePosixPath(lower).stem), "")
+    """The first of our files that has the same name but for its kind; a workbook for what is one."""
+    path = PurePosixPath(lower)
+    order = OURS if path.suffix not in _BOOKS else (WORKBOOK_FILE, *OURS)
+    return next((one for one in order if PurePosixPath(one).stem == path.stem), "")
 
 
 def _say_unknown(name: str, nearest: str, report: Report) -> None:

@@ -110,7 +110,7 @@ def _headings(row: CellRow, fields: Fields, report: Report) -> dict[int, Field |
     """Field by position; None under a heading that is not known (said once). Empty when none is known."""
     known = {plain_word(field.heading): field for field in fields}
     found = {position: known.get(plain_word(str(cell.raw or ""))) for position, cell in row.items()}
-    if not any(found.values()):
+    if not any(found.values()) or (_lacking(found, fields) and _mostly_strange(row, known, report)):
         report.say("no-headings", _first(row).at, known=listed(field.heading for field in fields))
         return {}
     meant = _say_unknown(row, found, fields, report)
@@ -122,6 +122,12 @@ def _headings(row: CellRow, fields: Fields, report: Report) -> dict[int, Field |
         if name not in meant:
             report.say("missing-heading", _first(row).at, name=name.replace("_", " "))
     return found
+
+
+def _mostly_strange(row: CellRow, known: dict[str, Field], report: Report) -> bool:
+    """Whether it is a row of the table's own, in which a word is a heading by chance ("seen", "material")."""
+    typed = [plain_word(str(cell.raw)) for cell in row.values() if not blank(cell.raw)]
+    return 2 * sum(one in known or bool(report.nearest(one, known)) for one in typed) < len(typed)
 
 
 def _absent(found: dict[int, Field | None], fields: Fields) -> list[Field]:

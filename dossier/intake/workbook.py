@@ -10,7 +10,7 @@ from __future__ import annotations
 import io
 import re
 import warnings
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 from typing import Any
 
 import msgspec
@@ -18,6 +18,7 @@ import msgspec
 from dossier.intake.csvtext import MOST_CELLS
 from dossier.intake.desk import MOST_WORKBOOK, Desk
 from dossier.intake.entries import Cell, Entry, Raw, blank
+from dossier.intake.foreign import table_under
 from dossier.intake.report import Report, listed
 from dossier.intake.schema import LISTS, NOTES, SECTIONS, TABLES, TOP, Field, Fields, plain_word
 from dossier.intake.tables import MOST_ROWS, CellRow, letters, table_entries
@@ -43,7 +44,8 @@ SHEETS: dict[str, Fields] = {
     "notes": NOTES,
 }
 MOST_SHEETS = 200
-MOST_SHEET_ROWS = 100_000  # blank ones counted; the library gives a row for every number up to the last
+_FEW = 2  # headings that anybody's sums may have ("what", "price")
+_LAST_ROW = 1_048_576  # that a program writes, with a form and blank, when a row is deleted; none has more
 
 Target = tuple[str, Field]  # section ("" for the top) and field
 
@@ -82,7 +84,6 @@ class Sheet(msgspec.Struct):
 
     title: str
     rows: list[tuple[int, dict[int, tuple[object, bool, bool]]]]  # row number from 1, cells not blank
-    cut: bool = False  # there are more rows than are read
     merged: tuple[Merged, ...] = ()
 
 
@@ -111,28 +112,28 @@ def _formulas(book: Any) -> set[tuple[str, str]]:
     return {
         (sheet.title, cell.coordinate)
         for sheet in book.worksheets
-        for row in _raw_rows(sheet)
+        for _, row in _raw_rows(sheet)
         for cell in row
         if getattr(cell, "data_type", "") == "f"
     }
 
 
-def _raw_rows(sheet: Any) -> Iterator[tuple[Any, ...]]:
+def _raw_rows(sheet: Any) -> Iterator[tuple[int, tuple[Any, ...]]]:
+    """The rows that are in the file, with their numbers."""
     sheet.reset_dimensions()  # what the file says of its own size may be wrong
-    yield from sheet.iter_rows(max_row=MOST_SHEET_ROWS, max_col=MOST_CELLS + 1)
+    absent: tuple[Any, ...] | None = None
+    for number, row in enumerate(sheet.iter_rows(max_row=_LAST_ROW, max_col=MOST_CELLS + 1), 1):
+        if row is not absent:
+            yield number, row
+            if not any(getattr(cell, "coordinate", "") for cell in row):
+                absent = row  # the library gives this same row for each that is not there
 
 
 def _sheet(sheet: Any, formulas: set[tuple[str, str]], merged: tuple[Merged, ...]) -> Sheet:
     found = Sheet(str(sheet.title), [], merged=merged)
-    empty: tuple[Any, ...] | None = None
-    for number, row in enumerate(_raw_rows(sheet), 1):
-        found.cut = number >= MOST_SHEET_ROWS
-        if row is empty:
-            continue
+    for number, row in _raw_rows(sheet):
         if cells := _filled(row, number, found.title, formulas):
             found.rows.append((number, cells))
-        else:
-            empty = row  # the library gives this same row for each that is not there
         if len(found.rows) > MOST_ROWS + 1:
             break
     return found
@@ -143,21 +144,24 @@ def _filled(
 ) -> dict[int, tuple[object, bool, bool]]:
     cells = {}
     for position, cell in enumerate(row):
+        kind = getattr(cell, "data_type", "")
         is_formula = bool(formulas) and (title, f"{letters(position)}{number}") in formulas
-        if is_formula or not blank(cell.value):
-            cells[position] = (cell.value, getattr(cell, "data_type", "") == "e", is_formula)
+        # ECMA-376 part 1, 18.18.11: a stored result of kind "str"; one that is blank the library leaves so
+        if not blank(cell.value) or (is_formula and kind != "str"):
+            cells[position] = (cell.value, kind == "e", is_formula)
     return cells
 
 
 def _sheets(sheets: list[Sheet], file: str, report: Report) -> Raw:
     raw = Raw(Entry({}, At(file=file)), readable=False)
     seen: set[str] = set()
+    absent = SHEETS.keys() - {plain_word(sheet.title) for sheet in sheets}
     for sheet in sheets:
         title = plain_word(sheet.title)
         if title in LEGEND_SHEETS or not sheet.rows:
             continue
         if title not in SHEETS:
-            _say_unknown(sheet, file, report)
+            _say_unknown(sheet, absent, file, report)
         elif title not in seen:
             _say_merged(sheet, title, file, report)
             _take(title, table_entries(_rows(sheet, file, report), SHEETS[title], report), raw, report)
@@ -175,8 +179,6 @@ def _rows(sheet: Sheet, file: str, report: Report) -> Iterator[CellRow]:
             )
             for position, value in row.items()
         }
-    if sheet.cut:
-        report.say("too-many-rows", At(file=file, sheet=sheet.title), most=MOST_SHEET_ROWS)
 
 
 def _cell(found: tuple[object, bool, bool], at: At, report: Report) -> Cell:
@@ -202,12 +204,17 @@ def _say_merged(sheet: Sheet, title: str, file: str, report: Report) -> None:
             report.say("merged-cells", place, range=str(one), first=one.first)
 
 
-def _say_unknown(sheet: Sheet, file: str, report: Report) -> None:
-    """Somebody's own sums may stand in a sheet of theirs, whose name is by chance like one of ours."""
-    near = report.nearest(plain_word(sheet.title), SHEETS)
+def _say_unknown(sheet: Sheet, absent: Set[str], file: str, report: Report) -> None:
+    """Somebody's own sums may stand in a sheet of theirs, whose name is by chance like one of ours; and what
+    is ours by its headings under a name that is like none ("Sheet1").
+    """
     headings = {plain_word(str(value)) for value, *_ in sheet.rows[0][1].values()}
-    if headings.isdisjoint(plain_word(field.heading) for field in SHEETS.get(near, ())):
-        near = ""
+    ours = {title: fields for title, fields in SHEETS.items() if title in absent}
+    near = table_under(headings, ours) if len(headings) > _FEW else ""
+    if not near:
+        near = report.nearest(plain_word(sheet.title), SHEETS)
+        if headings.isdisjoint(plain_word(field.heading) for field in SHEETS.get(near, ())):
+            near = ""
     code = "unknown-sheet" if near else "sheet-not-read"
     report.say(code, At(file=file, sheet=sheet.title), nearest=near, typed=sheet.title, known=listed(SHEETS))
     report.not_all(near)

@@ -146,3 +146,16 @@ def test_rows_of_ours_beside_the_table_that_is_read_are_more_than_to_know(job_fo
     shutil.copy(job_folder / "parts.csv", job_folder / "Teile alt.csv")
     (found,) = read_job(job_folder)[1]
     assert (found.code, found.level) == ("file-beside", "gap") and '"parts.csv" is' in found.message
+
+
+@pytest.mark.parametrize(
+    ("was", "now", "meant"), [("job.toml", "job.ods", "job.xlsx"), ("job.toml", "job.toml.txt", "job.toml")]
+)
+def test_a_job_under_another_name_is_one_error(job_folder: Path, was: str, now: str, meant: str) -> None:
+    """And not besides one that is missing; what a spreadsheet program saved is meant for the workbook."""
+    for path in job_folder.glob("*.csv"):
+        path.unlink()
+    (job_folder / was).rename(job_folder / now)
+    (found,) = read_job(job_folder)[1]
+    assert (found.code, found.at.file) == ("unknown-file", now)
+    assert f'did you mean "{meant}"' in found.hint
