@@ -17,8 +17,8 @@ ALL_OTHERS = "all others"
 MOST_IN_RANGE = 20_000
 MOST_NAMED = 2_000_000  # parts named by all lines of a job together
 
-_SPLIT = re.compile(r"\s*(?:[;,&\n]|\band\b)\s*")
-_RANGE = re.compile(r"(\d{1,6})\s*(?:-|–|—|\bto\b)\s*(\d{1,6})")
+_SPLIT = re.compile(r"\s*(?:[;,、&\n]|\band\b)\s*")
+_RANGE = re.compile(r"(\d{1,6})\s*(?:-|–|—|~|〜|\bto\b)\s*(\d{1,6})")
 _DECIMAL_COMMA = re.compile(r"(\d+),(\d+)")
 
 

@@ -35,6 +35,9 @@ MOST_PIECES = 1_000_000
 # ECMA-376 part 1, 18.17.4.1: serial dates of the 1900 system, from March 1900 on.
 _DAY_0 = dt.date(1899, 12, 30)
 
+# Unicode, block FF00: ASCII as wide as an ideograph, which an input method of Japanese writes.
+_WIDE = {0xFF01 + at: 0x21 + at for at in range(94)} | {0x3000: 0x20}
+
 SAID = object()  # stands for a cell whose fault has been said already
 
 Converter = Callable[[Field, object, At, Report], object]
@@ -171,11 +174,16 @@ def _number(field: Field, raw: object, at: At, report: Report) -> str | None:
     if _is_range_date(field, raw, at, report):
         return None
     text = _text(field, raw, at, report)
-    text = text.removeprefix("'") if text else text  # the sign that keeps it text in a spreadsheet
+    text = _plain_figures(text) if text else text
     if text is not None and not (_NUMBER.fullmatch(text) and len(text) <= 40):
         report.say("number-wrong", at, typed=text, name=field.heading)
         return None
     return text
+
+
+def _plain_figures(text: str) -> str:
+    """Without the sign that keeps it text in a spreadsheet, and wide letters and figures as plain ones."""
+    return text.removeprefix("'").translate(_WIDE)
 
 
 def _is_range_date(field: Field, raw: object, at: At, report: Report) -> bool:
@@ -218,7 +226,7 @@ def _degrees(field: Field, raw: object, at: At, report: Report) -> int | None:
 
 def _pieces(field: Field, raw: object, at: At, report: Report) -> tuple[int, int] | None:
     """(pieces, of how many): (9, 64), or (9, 0) where the whole is not said."""
-    if not isinstance(raw, str) or not (match := _OF.fullmatch(raw.strip().removeprefix("'"))):
+    if not isinstance(raw, str) or not (match := _OF.fullmatch(_plain_figures(raw.strip()))):
         count = _count(field, raw, at, report)
         return None if count is None else (count, 0)
     pieces, whole = int(match[1]), int(match[2])
@@ -236,7 +244,7 @@ def _parts(field: Field, raw: object, at: At, report: Report) -> str | None:
     texts = [_text(field, item, at, report) for item in items]
     if None in texts:
         return None
-    return "; ".join(text.removeprefix("'") for text in texts if text) or None
+    return "; ".join(_plain_figures(text) for text in texts if text) or None
 
 
 def _yes(field: Field, raw: object, at: At, report: Report) -> bool | None:

@@ -38,6 +38,8 @@ def read(typed: str) -> tuple[str, ...]:
         ("5-3", ("unknown-part",)),
         ("3-999999", ("unknown-part",)),
         ("8; 9", ("unknown-part", "unknown-part")),
+        ("3、4", ("3", "4")),
+        ("3〜5", ("3", "4", "5")),
         ("the strap", ("unknown-part",)),
     ],
 )

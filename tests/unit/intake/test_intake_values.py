@@ -207,6 +207,22 @@ def test_a_date_in_a_column_of_words_is_what_a_spreadsheet_made_of_a_half() -> N
         assert found == (None if code else "2026-01-02")
 
 
+@pytest.mark.parametrize(
+    ("kind", "wide", "plain"),
+    [
+        ("number", "７ａ", "7a"),
+        ("number", "１２．１", "12.1"),
+        ("parts", "１－３；　５", "1-3; 5"),
+        ("pieces", "９／６４", (9, 64)),
+        ("count", "１２", 12),
+        ("date", "２０２６年３月９日", "2026-03-09"),
+    ],
+)
+def test_wide_figures_are_figures(kind: str, wide: str, plain: object) -> None:
+    """Unicode, block FF00: a number typed with a Japanese input method had been another number than 7a."""
+    assert value(kind, wide) == plain
+
+
 @pytest.mark.parametrize(("stored", "shown"), [(1.1 * 3, "3.3"), (0.1 + 0.2, "0.3"), (40.2, "40.2")])
 def test_the_result_of_a_sum_is_as_a_spreadsheet_shows_it(stored: float, shown: str) -> None:
     """15 significant digits (common practice of spreadsheet programs, no source)."""
