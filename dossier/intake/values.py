@@ -133,7 +133,7 @@ def _words(field: Field, raw: object, at: At, report: Report) -> tuple[object, .
 
 def _date(field: Field, raw: object, at: At, report: Report) -> str | None:
     try:
-        return read_date(_whole_year(raw))
+        return read_date(_typed_day(raw))
     except UnclearDateError as unclear:
         report.say("date-ambiguous", at, typed=str(raw), one=unclear.one, other=unclear.other)
     except ValueError:
@@ -154,7 +154,10 @@ def _day_of(typed: str) -> str:
     return (_DAY_0 + dt.timedelta(days=int(typed))).isoformat()
 
 
-def _whole_year(raw: object) -> object:
+def _typed_day(raw: object) -> object:
+    """A year that a spreadsheet keeps as 2026.0, and wide figures, as `read_date` takes them."""
+    if isinstance(raw, str):
+        return raw.translate(_WIDE)
     return int(raw) if isinstance(raw, float) and raw.is_integer() else raw
 
 
@@ -163,7 +166,7 @@ def _about(field: Field, raw: object, at: At, report: Report) -> str | None:
     if text is None:
         return None
     try:
-        return read_date(_whole_year(raw))
+        return read_date(_typed_day(raw))
     except UnclearDateError:
         return _date(field, raw, at, report)
     except ValueError:

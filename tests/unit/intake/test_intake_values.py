@@ -216,6 +216,7 @@ def test_a_date_in_a_column_of_words_is_what_a_spreadsheet_made_of_a_half() -> N
         ("pieces", "９／６４", (9, 64)),
         ("count", "１２", 12),
         ("date", "２０２６年３月９日", "2026-03-09"),
+        ("date", "２０２６／３／９", "2026-03-09"),
     ],
 )
 def test_wide_figures_are_figures(kind: str, wide: str, plain: object) -> None:
