@@ -16,7 +16,7 @@ from typing import NamedTuple
 from dossier.account.crossed import Span
 from dossier.account.likeness import normal
 from dossier.account.mix import ALL, Mix, Row, is_missing
-from dossier.account.register import Register, pieces_of
+from dossier.account.register import Register, in_order, pieces_of
 from dossier.account.together import all_above, rows_of
 from dossier.model.counted import PartNow, PartSaid
 from dossier.model.earlier import EarlierOpened
@@ -28,7 +28,7 @@ from dossier.model.words import CameAs, Done, Now
 _PART_OF = attrgetter("part_of")
 _DATE = re.compile(r"\d{4}(?:-\d\d(?:-\d\d)?)?")
 REFITTED = "taken off and refitted"
-_MOVED = (REFITTED, "taken away")
+_MOVED: frozenset[Done] = frozenset({"taken off and refitted", "taken away"})
 NONE: Span = (0, 0)
 _STAYS: frozenset[Done] = frozenset({"part renewed", "new surface", "altered", "replaced", "added"})
 
@@ -102,7 +102,7 @@ def of_payload(payload: Payload, sha256: str) -> Source:
         sha256,
         date_of(payload),
         payload.workshop.name,
-        _entries(parts, rows, refitted(payload.work, parts, above), _worked_and_gone(rows, payload.work)),
+        _entries(parts, rows, refitted(payload.work, parts, above), _worked_and_gone(rows, payload, above)),
         parts,
         above,
         inside=inside(parts, rows) if within else frozenset(),
@@ -129,46 +129,44 @@ def date_of(payload: Payload) -> str:
     return dates.returned or dates.done or signed
 
 
-def refitted(work: Iterable[Work], parts: Sequence[Part], above: Mapping[str, str]) -> dict[str, Span]:
+def refitted(work: Sequence[Work], parts: Sequence[Part], above: Mapping[str, str]) -> dict[str, Span]:
     """At least and at most so many pieces that were taken off and refitted, by part (`ALL`: all of them); of
     some pieces, some may be what was taken away in the same record. `above`: the heading over each part.
     """
-    back: dict[str, list[Span]] = defaultdict(list)
-    away: dict[str, int] = defaultdict(int)
-    for row in work:
-        for number in row.parts if row.done in _MOVED else ():
-            least, most = _met_by(row)
-            if row.done == REFITTED:
-                back[number].append((least, most))
-            else:
-                away[number] += most
-    if not back:
-        return {}
-    if not back.keys().isdisjoint(above.values()):
-        _share_out(back, parts, above)
-    return {
-        number: (
-            max(low if low == ALL else low - away[number] for low, _ in some),
-            sum(high for _, high in some),
-        )
-        for number, some in back.items()
-    }
+    found: dict[str, Span] = {}
+    for number, some in _met(work, parts, above, _MOVED).items():
+        back = [span for done, span in some if done == REFITTED]
+        away = sum(most for done, (_, most) in some if done != REFITTED)
+        if back:
+            least = max(low if low == ALL else max(0, low - away) for low, _ in back)
+            found[number] = least, sum(high for _, high in back)
+    return found
 
 
-def _share_out(back: dict[str, list[Span]], parts: Sequence[Part], above: Mapping[str, str]) -> None:
-    """Gives the parts under each heading their share of its rows."""
-    pieces = {part.number: pieces_of(part) for part in parts}
+def _met(
+    work: Sequence[Work], parts: Sequence[Part], above: Mapping[str, str], wanted: Container[Done]
+) -> dict[str, list[tuple[Done, Span]]]:
+    """By part, the work of these kinds that met it, in order, with at least and at most so many pieces. Work
+    on a heading is work on the parts under it; a number beside several parts says nothing of any one.
+    """
+    found: dict[str, list[tuple[Done, Span]]] = defaultdict(list)
+    under: dict[str, list[str]] = defaultdict(list)
     for number in above:
         for heading in all_above(number, above):
-            others = pieces.get(heading, 0) - pieces.get(number, 0)
-            for least, most in [*back.get(heading, ())]:
-                back[number].append((least if least == ALL else max(0, least - others), most))
-
-
-def _met_by(row: Work) -> Span:
-    """At least and at most so many pieces of each part that a row names."""
-    most = row.pieces if row.pieces > 0 else ALL
-    return 0 if row.pieces > 0 and len(row.parts) > 1 else most, most
+            under[heading].append(number)
+    pieces = {part.number: pieces_of(part) for part in parts} if under else {}
+    for row in in_order(work) if any(row.done in wanted for row in work) else ():
+        if row.done not in wanted:
+            continue
+        most = row.pieces if row.pieces > 0 else ALL
+        least = 0 if row.pieces > 0 and len(row.parts) > 1 else most
+        for number in row.parts:
+            found[number].append((row.done, (least, most)))
+            for one in under.get(number, ()):
+                others = pieces.get(number, 0) - pieces.get(one, 0)
+                share = least if least == ALL else max(0, least - others)
+                found[one].append((row.done, (share, most)))
+    return found
 
 
 def entry_of(part: Part, refits: Mapping[str, Span]) -> Entry:
@@ -189,18 +187,14 @@ def is_related(payload: Payload, job: Job) -> bool:
 
 
 def _worked_and_gone(
-    rows: Mapping[str, tuple[Row, ...]], work: Iterable[Work]
+    rows: Mapping[str, tuple[Row, ...]], payload: Payload, above: Mapping[str, str]
 ) -> dict[str, tuple[tuple[Done, Span], ...]]:
     """What was done to parts that the record leaves as taken away, of which its states say no more; by part,
     with at least and at most so many pieces.
     """
-    found: dict[str, tuple[tuple[Done, Span], ...]] = {}
-    for row in work:
-        if row.done in _STAYS:
-            for number in row.parts:
-                if any(state.now == "taken away" for state in rows.get(number, ())):
-                    found[number] = (*found.get(number, ()), (row.done, _met_by(row)))
-    return found
+    gone = {number for number, some in rows.items() if any(row.now == "taken away" for row in some)}
+    found = _met(payload.work, payload.parts, above, _STAYS) if gone else {}
+    return {number: tuple(found[number]) for number in gone & found.keys()}
 
 
 def _entries(

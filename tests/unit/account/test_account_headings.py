@@ -218,6 +218,17 @@ def test_pieces_that_were_away_and_are_read_have_not_their_surface() -> None:
     assert lines(story) == [("original, new surface", 1, 1), ("earlier replacement", 3, 3)]
 
 
+def test_what_work_on_the_heading_replaced_comes_back_as_replaced() -> None:
+    """By hand: of one and three pins three of the four were replaced, then two of the row of three taken away;
+    three of the four are put back now. Three are no originals, and a fourth where one of the two that were
+    away is another now. It had been "none to three".
+    """
+    before = record(2001, FEW, rows(("replaced", "1", 3), ("taken away", "1.b", 2)))
+    found = lines(with_history(job(FEW, rows(("taken off and refitted", "1", 3))), [before]))
+    counts = {now: (low, high) for now, low, high in found}
+    assert counts["earlier replacement"][0] <= 3 and counts["earlier replacement"][1] >= 4
+
+
 def test_ranges_stay_ranges_whatever_was_done_to_rows_and_heading() -> None:
     chance = random.Random(1)
 
