@@ -154,8 +154,12 @@ class Catalogue:
 
 
 def _later(db: sqlite3.Connection, bag: str) -> tuple[str, ...]:
-    """What was said later about the record in a bag, in the order of its days."""
-    rows = db.execute("SELECT said FROM entry WHERE about = ? AND said <> '' ORDER BY said, bag", (bag,))
+    """What was said later about the record in a bag, in the order of its days.
+
+    Bags of several copies have names that end alike, in two hyphens and the beginning of the digest.
+    """
+    same = "about <> '' AND substr(about, -18) = substr(?, -18)"
+    rows = db.execute(f"SELECT said FROM entry WHERE {same} AND said <> '' ORDER BY said, bag", (bag,))
     return tuple(said for (said,) in rows)
 
 

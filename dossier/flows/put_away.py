@@ -1,7 +1,7 @@
 """The archive flow: a finished dossier is checked, put into a bag with the job it came from, and catalogued.
 
-Nothing in a bag is ever written again, and the same record is put away once. Not here: what bags look like
-(`archive.bags`), how words are found (`archive.catalogue`).
+Nothing in a bag is ever written again, and the same copy of a record is put away once. Not here: what bags
+look like (`archive.bags`), how words are found (`archive.catalogue`).
 """
 
 from __future__ import annotations
@@ -53,13 +53,13 @@ def put_away(
     dossier, beside = _both_folders(folder)
     job = job or beside
     record = _finished(dossier, now.date())
-    name = bags.bag_name(record.payload.job, record.digest)
+    of_record = bags.bag_name(record.payload.job, record.digest)
+    name = _name_of_copy(dossier, archive, of_record, record)
     if _has(archive, name):
-        _check_same_copy(dossier, archive / bags.BAGS / name, record)
         return PutAway(bag=name, new=False, message=_said("already", record, name))
     notes = [WORDS.say("archive.put_away.not_all", folder=dossier)] if record.missing else []
     sources = list(_files(dossier, "dossier"))
-    if with_job:
+    if with_job and not (archive / bags.BAGS / of_record / "data" / "job").is_dir():
         if not job:  # a bag is never added to: without its job it would stay so
             raise ArchiveError(
                 WORDS.say("archive.error.no_job_folder", folder=folder),
@@ -70,8 +70,8 @@ def put_away(
         sources += kept
         notes += [WORDS.say("archive.put_away.key_left_out", file=key) for key in keys]
     bags.write_readme(archive)
-    readme = {put_later.README: WORDS.say("archive.bag_readme", job=record.payload.job, bag=name)}
-    bags.make_bag(archive, name, sources, _bag_info(record, name, now), tags=readme)
+    readme = {put_later.README: WORDS.say("archive.bag_readme", job=record.payload.job, bag=of_record)}
+    bags.make_bag(archive, name, sources, _bag_info(record, of_record, now), tags=readme)
     _catalogue(archive)
     return PutAway(bag=name, new=True, message=_said("done", record, name), notes=tuple(notes))
 
@@ -154,16 +154,13 @@ def _has(archive: Path, name: str) -> bool:
     return any(folder.name == name for folder in bags.bag_folders(archive))
 
 
-def _check_same_copy(dossier: Path, bag: Path, record: OpenRecord) -> None:
-    """The copies of one signing share a digest: one that is not the bag's own is not there already."""
-    there = bag / "data" / "dossier" / RECORD
-    if _sha256(there) == _sha256(dossier / RECORD):
-        return
-    names = {"job": record.payload.job, "bag": bag.name, "folder": quoted(dossier)}
-    raise ArchiveError(
-        WORDS.say("archive.error.other_copy", **names),
-        hint=WORDS.say("archive.error.other_copy_hint", **names),
-    )
+def _name_of_copy(dossier: Path, archive: Path, of_record: str, record: OpenRecord) -> str:
+    """The name of a copy's bag: the record's; where another copy is in that (they share a digest) its own."""
+    copy = _sha256(dossier / RECORD)
+    there = archive / bags.BAGS / of_record / "data" / "dossier" / RECORD
+    if not _has(archive, of_record) or _sha256(there) == copy:
+        return of_record
+    return bags.bag_name(f"{record.payload.job}-copy-{copy[:8]}", record.digest)
 
 
 def _check_job_unchanged(job: Path, record: OpenRecord) -> None:

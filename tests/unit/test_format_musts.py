@@ -95,7 +95,7 @@ MUSTS: dict[str, str] = {
     "The two MUST NOT be shown as equal": (
         f"{STATEMENTS}::test_a_picture_of_a_paper_is_compared_and_never_called_a_signature"
     ),
-    "in such a bag MUST look at the bags": f"{E2E}later.py::test_a_check_of_the_dossier_in_its_bag_is_told",
+    "in a bag MUST look at the bags": f"{E2E}later.py::test_a_check_of_the_dossier_in_its_bag_is_told",
     "Evidence MUST first have the form of section 18": EVIDENCE,
     "a node MUST NOT be missing or left over": EVIDENCE,
     "both roots MUST be those of `evidence`": EVIDENCE,

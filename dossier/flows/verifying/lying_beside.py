@@ -147,7 +147,10 @@ def _card_above(folder: Path) -> AtHand:
 
 
 def _put_away_later(folder: Path) -> AtHand:
-    """Of a dossier in a bag of an archive: what the bags beside, whose names begin with its own, hold."""
+    """Of a dossier in a bag of an archive: what the bags beside that are about its record hold.
+
+    The end of its own name, which is its record's, stands in theirs before what they are.
+    """
     bag = folder.resolve().parents[1] if len(folder.resolve().parents) > 1 else folder
     if folder.resolve() != bag / "data" / "dossier" or not (bag / "bagit.txt").is_file():
         return NOTHING
@@ -156,7 +159,7 @@ def _put_away_later(folder: Path) -> AtHand:
             some = list(islice(entries, MOST_BAGS + 1))
     except OSError:
         return AtHand(unread=("../../../",))
-    later = sorted(Path(one.path) for one in some if one.name.startswith(f"{bag.name}--"))
+    later = sorted(Path(one.path) for one in some if f"--{bag.name.rpartition('--')[2]}--" in one.name)
     found = _in_bags(later, bag.parent)
     return found | AtHand(unread=("../../../",)) if len(some) > MOST_BAGS else found
 
