@@ -155,7 +155,7 @@ def _met(
         for heading in all_above(number, above):
             under[heading].append(number)
     pieces = {part.number: pieces_of(part) for part in parts} if under else {}
-    for row in in_order(work) if any(row.done in wanted for row in work) else ():
+    for row in in_order(work) if any(row.date for row in work) else work:
         if row.done not in wanted:
             continue
         most = row.pieces if row.pieces > 0 else ALL

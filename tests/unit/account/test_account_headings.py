@@ -219,9 +219,9 @@ def test_pieces_that_were_away_and_are_read_have_not_their_surface() -> None:
 
 
 def test_what_work_on_the_heading_replaced_comes_back_as_replaced() -> None:
-    """By hand: of one and three pins three of the four were replaced, then two of the row of three taken away;
-    three of the four are put back now. Three are no originals, and a fourth where one of the two that were
-    away is another now. It had been "none to three".
+    """By hand: of one and three pins three of the four were replaced, then two of the row of three taken
+    away; three of the four are put back now. Three are no originals, and a fourth where one of the two that
+    were away is another now. It had been "none to three".
     """
     before = record(2001, FEW, rows(("replaced", "1", 3), ("taken away", "1.b", 2)))
     found = lines(with_history(job(FEW, rows(("taken off and refitted", "1", 3))), [before]))
