@@ -192,9 +192,11 @@ def _worked_and_gone(
     """What was done to parts that the record leaves as taken away, of which its states say no more; by part,
     with at least and at most so many pieces.
     """
-    gone = {number for number, some in rows.items() if any(row.now == "taken away" for row in some)}
-    found = _met(payload.work, payload.parts, above, _STAYS) if gone else {}
-    return {number: tuple(found[number]) for number in gone & found.keys()}
+    return {
+        number: tuple(some)
+        for number, some in _met(payload.work, payload.parts, above, _STAYS).items()
+        if any(row.now == "taken away" for row in rows.get(number, ()))
+    }
 
 
 def _entries(
