@@ -205,16 +205,32 @@ def test_each_kind_in_a_heic(tmp_path: Path, case: str) -> None:
     assert of(tmp_path, content()) == kinds
 
 
-def profile(name: str, extra: bytes = b"") -> bytes:
-    """Pillow's sRGB (lcms) under another name (ICC.1:2022, 10.15); `extra`: a tag instead of its last."""
+def profile(name: str, extra: bytes = b"", others: str = "") -> bytes:
+    """Pillow's sRGB (lcms) under another name (ICC.1:2022, 10.15).
+
+    `extra`: a tag instead of its last, with the name in German as well where `others` says it.
+    """
     made = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
-    words = name.encode("utf-16-be")
-    described = struct.pack(">4s4xII2s2sII", b"mluc", 1, 12, b"en", b"US", len(words), 28) + words
-    place = made.index(b"desc", 128) + 4
-    renamed = struct.pack(">I", len(made) + len(described)) + made[4:place]
-    renamed += struct.pack(">II", len(made), len(described)) + made[place + 8 :] + described
     last = 128 + 4 + 12 * (int.from_bytes(made[128:132], "big") - 1)
-    return renamed[:last] + extra + renamed[last + len(extra) :]
+    described = named(en=name)
+    renamed = made[: made.index(b"desc", 128) + 4] + struct.pack(">II", len(made), len(described))
+    renamed += made[len(renamed) :] + described
+    if extra:
+        second = named(en=name, de=others) if others else b"none"
+        renamed = (
+            renamed[:last] + extra + struct.pack(">II", len(renamed), len(second)) + renamed[last + 12 :]
+        )
+        renamed += second
+    return struct.pack(">I", len(renamed)) + renamed[4:]
+
+
+def named(**texts: str) -> bytes:
+    words = {language: text.encode("utf-16-be") for language, text in texts.items()}
+    start, rows = 16 + 12 * len(words), b""
+    for language, text in words.items():
+        rows += struct.pack(">2s2sII", language.encode(), b"US", len(text), start)
+        start += len(text)
+    return struct.pack(">4s4xII", b"mluc", len(words), 12) + rows + b"".join(words.values())
 
 
 @pytest.mark.parametrize("kind", ["JPEG", "PNG", "TIFF", "HEIF"])
@@ -225,9 +241,12 @@ def test_a_screens_own_profile_is_told(tmp_path: Path, kind: str) -> None:
         return of(tmp_path, heic(icc_profile=icc) if kind == "HEIF" else saved(kind, icc_profile=icc))
 
     assert "words" not in under(profile("sRGB built-in"))
-    assert "words" not in under(profile("Generic RGB Profile", b"dscm"))  # its name in many languages
+    # One maker's tag for the name in many languages, here as that maker writes it.
+    assert "words" not in under(profile("Generic RGB Profile", b"dscm", "Allgemeines RGB-Profil"))
+    for theirs in ("Bildschirm von Nell", "sRGB\0Nell", ""):
+        assert "words" in under(profile("sRGB built-in", b"dscm", theirs))
     assert "words" in under(profile("Nell's screen"))
-    assert "words" in under(profile("Nell's screen", b"dscm"))
+    assert "words" in under(profile("Nell's screen", b"dscm", "sRGB"))
     assert "words" in under(profile("sRGB built-in", b"mmod"))
     assert "words" in under(b"no profile at all")
 
