@@ -15,6 +15,7 @@ import msgspec
 
 SEPARATORS = ",;\t"
 MOST_CELLS = 40  # of one row; what stands further right is reported as one surplus cell
+MOST_OPEN = 500  # quotation marks that are not closed; after them nothing is read
 
 _QUOTED = re.compile(r'"((?:[^"]++|"")*+)"')
 _NEWLINE = re.compile(r"\r\n|\r|\n")
@@ -48,25 +49,25 @@ def rows(text: str, separator: str) -> Iterator[Row | OpenQuote]:
     match = _SEP_LINE.match(text)
     if match:  # a spreadsheet's own first line that names the separator
         reader.skip(match.end())
-    width, opened = 0, None
-    while reader.at < len(text):
+    width = 0
+    opened: list[OpenQuote] = []  # since the last row that was read
+    marks = 0
+    while reader.at < len(text) and marks < MOST_OPEN:
         line = reader.line
         try:
             row = reader.row()
         except _OpenQuoteError:
-            if opened:
-                yield opened
-            opened = OpenQuote(reader.line, reader.column)
+            opened.append(OpenQuote(reader.line, reader.column))
+            marks += 1
             reader.next_line()
             continue
         if opened and len(row) == width:
-            yield msgspec.structs.replace(opened, goes_on=line)
-            opened = None
+            yield from (msgspec.structs.replace(one, goes_on=line) for one in opened)
+            opened.clear()
         if not opened and any(cell.text.strip() for cell in row.values()):
             width = width or len(row)
             yield row
-    if opened:
-        yield opened
+    yield from opened
 
 
 def named_separator(text: str) -> str:

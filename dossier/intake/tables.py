@@ -6,7 +6,7 @@ Headings may be in any case and order, with spaces or underscores. Not done here
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from itertools import islice
+from itertools import chain, islice
 from string import ascii_uppercase
 
 import msgspec
@@ -19,6 +19,7 @@ from dossier.intake.values import SAID
 from dossier.model.finding import At
 
 MOST_ROWS = 20_000
+_LOOKED_AT = 500  # rows, for which columns are filled: not all, so that memory stays flat
 _FEW = 2  # rows with a cell right of all headings, which is then said of each
 _OF_BLANK = f'{SEPARATORS} \r\n"'
 
@@ -35,18 +36,25 @@ def csv_entries(text: str, file: str, fields: Fields, report: Report) -> list[En
 
 def table_entries(found: Iterable[CellRow], fields: Fields, report: Report) -> list[Entry]:
     """The rows `found` as entries; the first row holds the headings."""
-    heading_row, *remaining = [*islice(found, MOST_ROWS + 2)] or [CellRow()]
-    if len(remaining) > MOST_ROWS:
-        report.say("too-many-rows", _first(remaining.pop()).at, most=MOST_ROWS)
-    headings = _headings(_with_blank(heading_row, remaining), fields, report)
+    remaining = iter(found)
+    heading_row = next(remaining, None)
+    if heading_row is None:
+        return []
+    first = [*islice(remaining, _LOOKED_AT)]
+    headings = _headings(_with_blank(heading_row, first), fields, report)
     if not headings:
         return []
     lacking = _lacking(headings, fields)
-    for row in remaining:
+    entries = []
+    for number, row in enumerate(chain(first, remaining), 1):
+        if number > MOST_ROWS:
+            report.say("too-many-rows", _first(row).at, most=MOST_ROWS)
+            break
         for cell in _stray(row, headings):
             report.say("cell-without-heading", cell.at, typed=str(cell.raw))
-    entries = filter(None, (_entry(row, headings) for row in remaining))
-    return [_without_columns(entry, lacking) for entry in entries]
+        if entry := _entry(row, headings):
+            entries.append(_without_columns(entry, lacking))
+    return entries
 
 
 def _with_blank(headings: CellRow, below: list[CellRow]) -> CellRow:

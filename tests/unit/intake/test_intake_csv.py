@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from dossier.intake.csvtext import MOST_CELLS, OpenQuote, Row, rows
+from dossier.intake.csvtext import MOST_CELLS, MOST_OPEN, OpenQuote, Row, rows
 from dossier.intake.desk import decoded
 from dossier.intake.entries import Entry
 from dossier.intake.folder import read_job
@@ -157,6 +157,7 @@ def test_a_row_of_a_million_separators_is_bounded() -> None:
         ('a,b\nc,"d\ne,f\n"g",h\n', [1, 3, 4], [(2, 3, 3)]),
         ('a,b\nc,"d,\ntwo\n"g",h\ni,"j, k"\n', [1, 4, 5], [(2, 3, 4)]),
         ('a,b\nc,"d\ne,f\n"g,h\ni,j\n', [1, 3, 5], [(2, 3, 3), (4, 1, 5)]),
+        ('a,b\nc,"d\ne,"f\n\ng,h\n', [1, 5], [(2, 3, 5), (3, 3, 5)]),
         ('a,"b\nc,d\n', [], [(1, 3, 0)]),
         ('a,b,c\n1,"two,"three, 3"\n"old" strap,4,5\n', [1, 3], [(2, 3, 3)]),
     ],
@@ -168,6 +169,17 @@ def test_a_quotation_mark_that_is_not_closed_leaves_the_other_rows(
     marks = [row for row in found if isinstance(row, OpenQuote)]
     assert [(mark.line, mark.column, mark.goes_on) for mark in marks] == opened
     assert [row[0].line for row in found if not isinstance(row, OpenQuote)] == lines
+
+
+def test_a_quotation_mark_in_the_headings_that_is_not_closed_is_the_one_finding() -> None:
+    report = Report()
+    assert csv_entries('"what,value\nwidth,3\n', "m.csv", FIELDS, report) == []
+    assert [(f.code, f.at.line, f.at.column) for f in report.findings] == [("quote-not-closed", 1, 1)]
+
+
+def test_a_text_of_quotation_marks_is_not_read_to_its_end() -> None:
+    *_, last = rows("a,b\n" + 'c,"d\n' * 3 * MOST_OPEN, ",")
+    assert last == OpenQuote(MOST_OPEN + 1, 3)
 
 
 def test_a_mac_writes_letters_of_its_own_with_its_own_ends_of_lines() -> None:
