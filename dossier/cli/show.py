@@ -69,7 +69,8 @@ def _finding(some: list[Finding], words: Catalogue, err: bool) -> None:
     if first.hint:
         click.echo(f"      {words.say('cli.hint')} {line(first.hint)}", err=err)
     if len(some) > 1:
-        click.echo(f"      {words.say('cli.places', places=line(_places(some)))}", err=err)
+        places = "cli.cells" if first.at.cell else "cli.lines"
+        click.echo(f"      {words.say(places, places=line(_places(some)))}", err=err)
 
 
 def line(text: str) -> str:
@@ -82,12 +83,12 @@ def line(text: str) -> str:
 
 
 def _places(some: list[Finding]) -> str:
-    """Up to sixty places, then how many more; the file once where it is the same."""
+    """Up to sixty places, then how many more; the file or sheet once where it is the same."""
     files = {(one.at.file, one.at.sheet) for one in some}
     places = list(dict.fromkeys(_place(one, short=len(files) == 1) for one in some))
     shown = ", ".join(places[:_MOST_PLACES])
     more = len(places) - _MOST_PLACES
-    head = f"{some[0].at.file}: " if len(files) == 1 and some[0].at.file else ""
+    head = f"{some[0].at.within}: " if len(files) == 1 and some[0].at.file else ""
     return head + shown + (f" +{more}" if more > 0 else "")
 
 

@@ -27,9 +27,14 @@ class At(msgspec.Struct, frozen=True):
         """The sheet or file it is in, as tables are named: "work" of work.csv."""
         return (self.sheet or self.file.rpartition("/")[2].rsplit(".", 1)[0]).casefold()
 
+    @property
+    def within(self) -> str:
+        """The file, and its sheet where it has any."""
+        return f"{self.file}, sheet {self.sheet}" if self.sheet else self.file
+
     def __str__(self) -> str:
         if self.cell:
-            return f"{self.file}, sheet {self.sheet}, cell {self.cell}"
+            return f"{self.within}, cell {self.cell}"
         return ":".join([self.file, *(str(n) for n in (self.line, self.column) if n)])
 
 

@@ -80,6 +80,23 @@ def test_an_error_that_says_the_same_of_many_rows_is_said_once(capsys: pytest.Ca
     ]
 
 
+def test_cells_of_many_rows_are_named_with_their_sheet(capsys: pytest.CaptureFixture[str]) -> None:
+    """Of a workbook only "job.xlsx: B2, B3" was said, which is a cell of each of its twenty sheets."""
+    same = [
+        Finding(
+            code="unknown-person",
+            level="error",
+            message="nobody is AB",
+            at=At("job.xlsx", sheet="work", cell=f"B{n}"),
+        )
+        for n in (2, 3, 4)
+    ]
+    assert lines(same, capsys) == [
+        "3 times: nobody is AB [unknown-person]",
+        "cells and parts: job.xlsx, sheet work: B2, B3, B4",
+    ]
+
+
 def test_all_are_counted_in_the_head(capsys: pytest.CaptureFixture[str]) -> None:
     show.findings([finding(n) for n in range(2, 15)], Catalogue("en"))
     assert capsys.readouterr().out.splitlines()[0].startswith("13 gaps")
