@@ -13,8 +13,11 @@ from typing import Any, get_args
 
 import pytest
 from babel import Locale
+from small_jobs import job_of, part
+from small_jobs import said as sentences_of
 
 from dossier.model import words as vocabulary
+from dossier.model.rows import Work
 from dossier.words import LANGUAGES, Catalogue, speak
 from dossier.words.compare import as_written, normal, phrases
 
@@ -235,3 +238,48 @@ def test_a_range_from_none_to_one_has_the_word_for_one_where_the_language_has_it
     for high, like in ((1, of_one), (2, 2)):
         noun = words.say(f"pages.count.{what}", n=like).removeprefix(f"{like} ")
         assert words.say(f"pages.count.{what}_range", low=0, high=high, n=high).endswith(f"{high} {noun}")
+
+
+# "original" and "kept" in each language, as the sentences of the disclosure have them
+ORIGINAL = {
+    "de": "original",
+    "en": "original",
+    "es": "original",
+    "fr": "d’origine",
+    "it": "original",
+    "ja": "オリジナル",
+}
+KEPT = {
+    "de": "erhalten",
+    "en": "kept",
+    "es": "conservad",
+    "fr": "conservé",
+    "it": "conservat",
+    "ja": "残した",
+}
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_group_without_a_sentence_denies_no_more_than_its_sentences_would_say(language: str) -> None:
+    """A saddle that came as a later addition got a new seat, and page 2 said of the whole object that no part
+    was renewed in part; its mane, an earlier replacement, was replaced, and no earlier change was recorded.
+    """
+    job = job_of(
+        part("1", "saddle", came_as="later addition"),
+        part("2", "mane", came_as="earlier replacement"),
+        part("3", "girth", came_as="not known"),
+        language=language,
+        work=(
+            Work(number=1, parts=("1",), done="part renewed"),
+            Work(number=2, parts=("2",), done="replaced"),
+            Work(number=3, parts=("1", "3"), done="cleaned"),
+        ),
+    )
+    told, words = sentences_of(job), Catalogue(language)
+    for group in ("kept", "worked_on", "part_renewed"):
+        assert group not in told
+        assert ORIGINAL[language] in words.say(f"pages.none.{group}")
+    alone = sentences_of(job_of(job.parts[1], language=language, work=job.work[1:2]))
+    assert "new" in alone
+    assert "earlier" not in alone
+    assert KEPT[language] in words.say("pages.none.earlier")
