@@ -216,6 +216,7 @@ def _say_unknown(sheet: Sheet, absent: Set[str], file: str, report: Report) -> N
         if headings.isdisjoint(plain_word(field.heading) for field in SHEETS.get(near, ())):
             near = ""
     code = "unknown-sheet" if near else "sheet-not-read"
+    near = near if near in absent else ""  # a copy of a sheet cannot be called as that is
     report.say(code, At(file=file, sheet=sheet.title), nearest=near, typed=sheet.title, known=listed(SHEETS))
     report.not_all(near)
 

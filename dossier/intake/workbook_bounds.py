@@ -15,6 +15,7 @@ import msgspec
 
 MOST_MEMBERS = 2_000
 MOST_UNPACKED = 32_000_000  # bytes of XML, pictures in the file left aside
+MOST_ROWS = 100_000  # in the file, blank ones too: the library takes a minute over a million
 _CHUNK = 1 << 20
 _OLE = b"\xd0\xcf\x11\xe0"  # the older format, and how a password is put on the newer one
 _FORBIDDEN = (b"<!DOCTYPE", b"<!ENTITY")
@@ -43,12 +44,16 @@ def _archive_bounds(archive: zipfile.ZipFile) -> Bounds:
     if len(members) > MOST_MEMBERS or sum(info.file_size for info in members) > MOST_UNPACKED:
         return Bounds("workbook-too-big", "too_big")
     formulas = merged = False
+    rows = 0
     for info in members:
         for chunk in _chunks(archive, info):
             if any(word in chunk for word in _FORBIDDEN) or b"\0" in chunk[:200]:
                 return Bounds("workbook-unreadable", "strange")
+            rows += chunk.count(b"<row ")
             formulas = formulas or b"<f>" in chunk or b"<f " in chunk
             merged = merged or b"mergeCell" in chunk
+    if rows > MOST_ROWS:
+        return Bounds("workbook-too-big", "too_big")
     return Bounds(formulas=formulas, merged=merged)
 
 

@@ -11,6 +11,7 @@ import pytest
 
 from dossier.flows.check import check_job
 from dossier.intake.folder import read_job
+from dossier.intake.workbook_bounds import MOST_ROWS
 from dossier.words import Catalogue
 
 
@@ -34,6 +35,16 @@ def test_where_a_row_was_deleted_the_last_row_of_all_has_a_form(book: Path) -> N
         one["measurements"].row_dimensions[1_048_576].height = 12.8
 
     assert changed(book, delete) == []
+
+
+def test_rows_by_the_hundred_thousand_are_not_opened_also_blank_ones(book: Path) -> None:
+    with zipfile.ZipFile(book) as archive:
+        members = {name: archive.read(name) for name in archive.namelist()}
+    with zipfile.ZipFile(book, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, data in members.items():
+            many = b'<row r="999" />' * (MOST_ROWS + 1) if name.endswith("sheet3.xml") else b""
+            archive.writestr(name, data.replace(b"</sheetData>", many + b"</sheetData>"))
+    assert [one.code for one in read_job(book.parent)[1]] == ["workbook-too-big"]
 
 
 def test_a_formula_whose_result_is_blank_is_a_blank_cell(book: Path) -> None:
@@ -66,6 +77,18 @@ def test_a_sheet_under_another_name_is_one_error(book: Path, sheet: str, title: 
     found = [one for one in check_job(book.parent, Catalogue()).findings if (one.code, one.at) not in before]
     assert [(one.code, one.at.sheet) for one in found] == [("unknown-sheet", title)]
     assert f'did you mean "{sheet}"' in found[0].hint
+
+
+def test_a_copy_of_a_sheet_is_not_to_be_called_as_that_is(book: Path) -> None:
+    before = [(one.code, one.at) for one in check_job(book.parent, Catalogue()).findings]
+
+    def copy(one: openpyxl.Workbook) -> None:
+        one.copy_worksheet(one["parts"]).title = "parts_2"
+
+    changed(book, copy)
+    found = [one for one in check_job(book.parent, Catalogue()).findings if (one.code, one.at) not in before]
+    assert [(one.code, one.at.sheet) for one in found] == [("unknown-sheet", "parts_2")]
+    assert "did you mean" not in found[0].hint
 
 
 def test_a_row_of_the_table_s_own_is_no_headings(book: Path) -> None:
