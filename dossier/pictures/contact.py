@@ -26,6 +26,7 @@ _PAPER, _INK = (255, 255, 255), (40, 38, 36)
 _ACROSS = 4
 _HEADED = 2  # places that a head takes, if it has fewer pictures
 _TALLEST = 8_000  # pixels of one sheet: some 45 pairs; programs open no much taller ones
+_LONGEST = 200  # letters of a head; more never fit
 _QUALITY = 82
 
 
@@ -91,11 +92,16 @@ def _drawn(rows: list[list[Strip]]) -> bytes:
 
 def _draw_strip(band: Image.Image, strip: Strip, left: int) -> None:
     pen = ImageDraw.Draw(band)
-    pen.text((left, 0), strip.head, fill=_INK, font=_font(_TEXT + 4))
+    room = _places(strip) * (CELL + _GAP) - _GAP
+    pen.text(
+        (left, 0), _fitted(strip.head[:_LONGEST], _TEXT + 4, room, end=True), fill=_INK, font=_font(_TEXT + 4)
+    )
     for number, cell in enumerate(strip.cells):
         x = left + number * (CELL + _GAP)
         band.paste(_opened(cell.small), (x, _HEAD))
-        pen.text((x, _HEAD + CELL * 3 // 4 + 4), _fitted(cell.words), fill=_INK, font=_font(_TEXT))
+        pen.text(
+            (x, _HEAD + CELL * 3 // 4 + 4), _fitted(cell.words, _TEXT, CELL), fill=_INK, font=_font(_TEXT)
+        )
 
 
 def _opened(small: bytes) -> Image.Image:
@@ -106,14 +112,14 @@ def _opened(small: bytes) -> Image.Image:
     return image
 
 
-def _fitted(words: str) -> str:
-    """Cut at the front, where camera names are alike."""
-    font = _font(_TEXT)
-    if font.getlength(words) <= CELL:
+def _fitted(words: str, size: int, room: int, *, end: bool = False) -> str:
+    """Cut at the front, since camera names end differently, or at the end."""
+    font = _font(size)
+    if font.getlength(words) <= room:
         return words
-    while words and font.getlength("…" + words) > CELL:
-        words = words[1:]
-    return "…" + words
+    while words and font.getlength("…" + words) > room:
+        words = words[:-1] if end else words[1:]
+    return f"{words}…" if end else f"…{words}"
 
 
 def _font(size: int) -> ImageFont.FreeTypeFont:

@@ -6,7 +6,7 @@ lies outside the job folder; the proposal has every row the job has, with what i
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 import msgspec
@@ -89,7 +89,11 @@ def check_sheet(folder: Path, sheet: Path, words: Catalogue) -> None:
     if lies_in(sheet, folder):
         raise UsageError(words.say("evidence.flow.inside"), hint=words.say("evidence.flow.inside_hint"))
     bagged.refuse(sheet)
-    if there := next((path for path in (sheet, _further(sheet, 2)) if path.exists()), None):
+    _check_free((sheet, _further(sheet, 2)), words)
+
+
+def _check_free(paths: Iterable[Path], words: Catalogue) -> None:
+    if there := next((path for path in paths if path.exists()), None):
         raise OutputError(
             words.say("evidence.flow.exists", file=there), hint=words.say("evidence.flow.exists_hint")
         )
@@ -101,11 +105,11 @@ def write_sheet(
     """Proposed pairs, the weakest first, then those written in the job, then the rest; where written."""
     check_sheet(folder, sheet, words)
     strips = [*_proposed(pairs, words), *_given(looked, words), *_alone(looked, pairs, words)]
-    written = []
-    for number, drawn in enumerate(draw(strips), 1):
-        written.append(_further(sheet, number))
-        write_new(written[-1], drawn, words)
-    return written
+    sheets = {_further(sheet, number): drawn for number, drawn in enumerate(draw(strips), 1)}
+    _check_free(sheets, words)
+    for path, drawn in sheets.items():
+        write_new(path, drawn, words)
+    return list(sheets)
 
 
 def _further(sheet: Path, number: int) -> Path:

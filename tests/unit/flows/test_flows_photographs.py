@@ -17,7 +17,7 @@ import pytest
 import qrcode
 from click.testing import CliRunner
 from dng_files import a_dng
-from PIL import Image
+from PIL import Image, ImageFilter
 
 from dossier.account.slip import slip_text
 from dossier.cli import program
@@ -107,11 +107,12 @@ def test_what_is_wrong_is_said(job: Path) -> None:
     exif = Image.Exif()
     exif[0x0131] = "A Photo Editor 3"  # tag Software
     Image.fromarray(scenes.photograph("rocket")).resize((1280, 854)).save(photos / "saved.jpg", exif=exif)
+    # Of one edited and the camera's own, smaller one the edited is the lesser; of two shots the blurred one.
     exif = Image.Exif()
-    exif[0x0110] = (
-        "Box 2"  # tag Model: of one edited and the camera's own, smaller one the edited is the lesser
-    )
-    Image.fromarray(scenes.photograph("rocket")).resize((960, 640)).save(photos / "taken.jpg", exif=exif)
+    exif[0x0110] = "Box 2"  # tag Model
+    rocket = Image.fromarray(scenes.photograph("rocket")).resize((960, 640))
+    rocket.save(photos / "taken.jpg", exif=exif)
+    rocket.filter(ImageFilter.GaussianBlur(2.5)).save(photos / "moved.jpg", exif=exif)
     (photos / "cut.jpg").write_bytes((photos / "alone.jpg").read_bytes()[:30_000])
     looked = photographs.look(job, WORDS)
     found = codes(looked)
@@ -124,6 +125,7 @@ def test_what_is_wrong_is_said(job: Path) -> None:
         ("photo-screen", "IMG_9.png"),
         ("photo-edited", "saved.jpg"),
         ("photo-nearly-same", "saved.jpg"),
+        ("photo-nearly-same", "moved.jpg"),
         ("photograph-cannot-serve", "cut.jpg"),  # as the reader of the job says it
     }
     assert not {file for _, file in found} & {
@@ -220,7 +222,7 @@ def test_a_proposal_is_read_as_it_was_meant(job: Path) -> None:
     assert photographs.propose(photographs.look(job, WORDS)) == ()
 
 
-def test_nothing_is_written_over(job: Path, tmp_path: Path) -> None:
+def test_nothing_is_written_over(job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     looked = photographs.look(job, WORDS)
     pairs = photographs.propose(looked)
     writing.write_proposal(job, looked, pairs, WORDS)
@@ -232,6 +234,16 @@ def test_nothing_is_written_over(job: Path, tmp_path: Path) -> None:
         writing.check_sheet(job, job / "photos" / "sheet.jpg", WORDS)
     with pytest.raises(UsageError, match="JPEG"):
         writing.check_sheet(job, tmp_path / "sheet.png", WORDS)
+    # Of three sheets the last is there: the first two had been written before that was seen.
+    monkeypatch.setattr(writing, "draw", lambda strips: iter([b"1", b"2", b"3"]))
+    sheets = [tmp_path / "sheet.jpg", tmp_path / "sheet-2.jpg", tmp_path / "sheet-3.jpg"]
+    sheets[2].touch()
+    with pytest.raises(OutputError, match="sheet-3"):
+        writing.write_sheet(job, sheets[0], looked, pairs, WORDS)
+    assert [path.exists() for path in sheets] == [False, False, True]
+    sheets[2].unlink()
+    assert writing.write_sheet(job, sheets[0], looked, pairs, WORDS) == sheets
+    assert [path.read_bytes() for path in sheets] == [b"1", b"2", b"3"]
 
 
 @pytest.mark.parametrize("links", [True, False])

@@ -32,3 +32,11 @@ def test_every_picture_is_on_a_sheet(monkeypatch: pytest.MonkeyPatch, strips: li
         red += int(((colours[..., 0] > 150) & (colours[..., 1] < 100)).sum())
     assert red == pytest.approx(sum(strips) * 40 * 30, rel=0.05, abs=1)
     assert len(drawn) == sheets
+
+
+def test_a_long_head_leaves_its_neighbours_alone() -> None:
+    """Names of pairs are typed; since short strips stand side by side one ran on over the next."""
+    strips = [Strip(head=head, cells=(Cell(small=RED, words="a"),)) for head in ("Pair " + "wide " * 50, "")]
+    (sheet,) = draw(strips)
+    beside = np.asarray(Image.open(BytesIO(sheet)))[:48, 14 + 2 * (contact.CELL + 14) :]
+    assert beside.min() > 200
