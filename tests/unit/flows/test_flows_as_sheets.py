@@ -47,6 +47,8 @@ def test_a_place_among_the_lines_of_the_job() -> None:
     assert _named("write a mark under by in [looked_at]", words) == (
         'write a mark under by in the lines "looked at ..."'
     )
+    marks = words.say("findings.now-photograph-marks.hint")  # it said: in the sheet "job", which has none
+    assert _named(marks, words) == 'name the photograph beside the mark in the sheet "inscriptions"'
     assert _named("take it out of [[other_objects]]", words) == 'take it out of the sheet "other objects"'
     assert _named("under [[people]] in workshop.toml", words) == "under [[people]] in workshop.toml"
 
