@@ -3,9 +3,9 @@
 Numbers are never given to another part, so a part is followed by its number. A row split off (4 -> 4.2), or
 standing under a heading that was one part before, is followed as some of those pieces; a row that grew
 takes up the split rows that are gone. A part inside another that keeps all its pieces (hinges 3.2 in a
-bellows 3) is no split row, whatever its number. Not here: reading records (`sources`), arithmetic (`mix`).
-Invariant: parts of which the same is said share one node of the chain, so that thousands of parts cost
-little.
+bellows 3) is no split row, whatever its number. Not here: reading records (`sources`), arithmetic (`mix`,
+`meeting`). Invariant: parts of which the same is said share one node of the chain, so that thousands of parts
+cost little.
 """
 
 from __future__ import annotations

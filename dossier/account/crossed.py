@@ -1,8 +1,8 @@
 """How many pieces fall to each pair of a row and a column, of which only the numbers are known.
 
 Rows may be what pieces came as, columns what was done to them: of 4 pieces, 2 of them replaced before, 3 were
-cleaned. Not here: what rows and columns mean, and which pairs cannot be (`mix`, `naming`). Invariant: every
-way of choosing the pieces gives counts inside the ranges; each step takes away only what cannot be.
+cleaned. Not here: what rows and columns mean, and which pairs cannot be (`meeting`, `naming`). Invariant:
+every way of choosing the pieces gives counts inside the ranges; each step takes away only what cannot be.
 """
 
 from __future__ import annotations
@@ -44,7 +44,9 @@ class Crossed(NamedTuple):
 
 
 def crossed(n: Span, rows: Sequence[Span], columns: Sequence[Span], can: Wanted) -> Crossed | None:
-    """The table; None where there is no way to fill it."""
+    """`n`, `rows`, `columns` as in `Crossed`; `can`: whether a piece may be in that row and column, which are
+    given by their places from 0. None where there is no way to fill the table.
+    """
     cells: list[list[Span]] = [
         [(0, min(row[1], column[1]) if can(r, c) else 0) for c, column in enumerate(columns)]
         for r, row in enumerate(rows)

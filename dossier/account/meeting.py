@@ -72,7 +72,7 @@ class Crossing:
 
     def of(self, wanted: Callable[[str, int], bool]) -> Span:
         """Fewest and most pieces in the pairs of label and column that are wanted."""
-        if self._made is None:
+        if self._made is None:  # what met them cannot be so many pieces: nothing is known
             return 0, ALL
         return self._made[0].of(lambda row, column: wanted(self.labels[row], column))
 
@@ -109,7 +109,7 @@ class Met(NamedTuple):
 
     mix: Mix
     differs: bool
-    back: bool = False  # what was taken away or missing is there, and nobody recorded a refitting
+    back: bool = False  # what was away is there, and of not all of it is a refitting recorded
 
 
 @lru_cache(maxsize=20_000)

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from originals import original_range
 from stories_made import account, job, lines, now_of, part, record, rows, states
 
+from dossier.account.findings import gaps_of
 from dossier.account.history import with_history
 from dossier.account.meeting import met
 from dossier.account.mix import whole
@@ -370,6 +371,8 @@ def test_of_some_pieces_put_back_nobody_says_whether_they_are_those_that_were_aw
     assert not some.readings  # no refitting would be recorded, it says
     few = with_history(job([part(pieces=64)], rows(("taken off and refitted", "1", 4))), [of_2020])
     assert [reading.back for reading in few.readings] == [True]  # five at least were not put back
+    [said] = [gap.text for gap in gaps_of(few.job, Catalogue("en"), few) if gap.code == "there-again"]
+    assert "as far as no refitting is recorded" in said  # of four one is
     whole = now_of(with_history(job([part(pieces=64)], rows(("taken off and refitted", "1"))), [of_2020]))
     assert [(row.now, row.pieces_low, row.pieces_high) for row in whole] == [("original, treated", 64, 64)]
 
