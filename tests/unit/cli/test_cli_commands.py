@@ -40,3 +40,13 @@ def test_links_that_lead_in_a_circle_are_one_sentence(tmp_path: Path) -> None:
     asked = (sys.executable, "-m", "dossier", "new", str(tmp_path / "circle" / "job"))
     ran = subprocess.run(asked, capture_output=True, text=True, check=False)
     assert ran.returncode in (73, 74) and "circle" in ran.stderr and "should not" not in ran.stderr
+
+
+@pytest.mark.parametrize(
+    "asked", [["job", "--audit"], ["job", "--renew"], ["job", "--evidence-of", "b"], ["--audit", "--renew"]]
+)
+def test_an_archive_is_asked_for_one_thing_at_a_time(tmp_path: Path, asked: list[str]) -> None:
+    """A folder named beside --audit was not put away, and the answer was that nothing is amiss."""
+    ran = CliRunner().invoke(program, ["archive", "--to", str(tmp_path), *asked], standalone_mode=False)
+    assert isinstance(ran.exception, click.UsageError)
+    assert "one thing at a time" in ran.exception.message
