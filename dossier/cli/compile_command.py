@@ -78,12 +78,10 @@ def command(
 
 
 def _report(done: Compiled) -> None:
-    if done.draft:
-        click.echo(WORDS.say("cli.compile.done_draft", path=done.pdf))
-    else:
-        click.echo(WORDS.say("cli.compile.done", path=done.pdf))
-        for path in done.others:
-            click.echo(WORDS.say("cli.compile.other", path=path))
+    click.echo(WORDS.say("cli.compile.done_draft" if done.draft else "cli.compile.done", path=done.pdf))
+    for path in done.others:
+        click.echo(WORDS.say("cli.compile.other", path=path))
+    if not done.draft:
         click.echo(WORDS.say("cli.compile.record", record=done.record))
         click.echo(WORDS.say("cli.compile.digest", digest=done.digest))
     size = f"{done.bytes / 1e6:.1f}"
