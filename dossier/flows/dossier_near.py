@@ -12,7 +12,9 @@ from pathlib import Path
 from dossier.archive.bags import BAGS
 from dossier.flows.dossier_files import DOSSIER, DRAFT
 from dossier.flows.output import default_output
+from dossier.words import Catalogue
 
+WORDS = Catalogue()
 MOST_LOOKED_AT = 1_000
 MOST_NAMED = 8
 
@@ -29,6 +31,14 @@ def dossiers_near(folder: Path) -> tuple[str, ...]:
     found = found or [one for one in _folders(folder) if _holds(one, DOSSIER)]
     found = found or [one for one in _folders(folder / BAGS) if _holds(one / "data" / "dossier", DOSSIER)]
     return tuple(str(one) for one in found[:MOST_NAMED])
+
+
+def hint(given: Path, otherwise: str) -> str:
+    """What to name instead of a folder that holds no dossier: what lies near, else what is said anyway."""
+    if not given.is_dir() or _holds(given, DOSSIER):
+        return otherwise
+    near = dossiers_near(given)
+    return WORDS.say("archive.earlier.made_hint", made=", ".join(near)) if near else otherwise
 
 
 def is_draft(folder: Path) -> bool:

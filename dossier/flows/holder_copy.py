@@ -15,7 +15,7 @@ import msgspec
 from dossier.container.pictures import placed_pictures
 from dossier.container.read import read_dossier
 from dossier.errors import DossierError, UnreadableError, UsageError
-from dossier.flows import along, bagged, output
+from dossier.flows import along, bagged, dossier_near, output
 from dossier.flows import dossier_files as files
 from dossier.model.record import OpenRecord, Sealed, shown_pictures
 from dossier.model.words import CopyKind
@@ -57,7 +57,7 @@ def make_copy(
     try:
         carried = _carried(pdf)
     except UnreadableError as error:
-        hint = error.hint or WORDS.say("copy.not_a_dossier_hint")
+        hint = error.hint or dossier_near.hint(source, WORDS.say("copy.not_a_dossier_hint"))
         raise UnreadableError(f"{pdf}: {error.message}", code=error.code, hint=hint) from error
     fuller = seal.from_json(carried[files.RECORD])
     checked = _checked(fuller, pdf)

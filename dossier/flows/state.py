@@ -14,7 +14,7 @@ from pathlib import Path
 import msgspec
 
 from dossier.errors import DossierError, UsageError
-from dossier.flows import bagged
+from dossier.flows import bagged, dossier_near
 from dossier.flows.verifying.chain import sealed_in
 from dossier.model.record import Payload
 from dossier.model.statements import RecordNamed, Scan
@@ -42,9 +42,8 @@ def named(path: Path) -> About:
         sealed = None
     checked = seal.check(sealed, WORDS) if sealed else None
     if checked is None or checked.record is None or not checked.kids:
-        raise UsageError(
-            WORDS.say("statements.no_record", file=path), hint=WORDS.say("statements.no_record_hint")
-        )
+        hint = dossier_near.hint(path, WORDS.say("statements.no_record_hint"))
+        raise UsageError(WORDS.say("statements.no_record", file=path), hint=hint)
     payload = checked.record.payload
     return About(
         named=RecordNamed(record=payload.record, sha256=checked.record.digest),

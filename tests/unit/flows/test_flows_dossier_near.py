@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from dossier.errors import DossierError
+from dossier.flows import holder_copy, state
 from dossier.flows.verify import Asked, verify
 from dossier.model.result import Check
 from dossier.words import LANGUAGES, Catalogue
@@ -63,3 +65,13 @@ def test_the_photographs_of_a_dossier_lie_in_it(tmp_path: Path) -> None:
     folder = made(tmp_path / "clock-dossier")
     made(folder / "photographs", "photo-001.jpg")
     assert only(folder / "photographs").where == (str(folder),)
+
+
+def test_whoever_asks_for_more_of_a_job_folder_is_told_too(job: Path) -> None:
+    """Of its dossier a copy or a statement was meant; it was said that no record is here, and no more."""
+    beside = made(job.parent / "clock-dossier")
+    with pytest.raises(DossierError) as copied:
+        holder_copy.make_copy(job, job.parent / "copy", "resale")
+    with pytest.raises(DossierError) as stated:
+        state.named(job)
+    assert str(beside) in copied.value.hint and str(beside) in stated.value.hint
