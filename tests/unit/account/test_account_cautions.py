@@ -25,6 +25,9 @@ FOUND = [
     ("cellulose thinner", "solvent-toluene"),
     ("solvent degreaser", "solvent"),
     ("perchloroethylene", "solvent"),
+    ("rubbed with alcohol", "solvent"),
+    ("neoprene glue", "solvent-hexane"),
+    ("superglue", "adhesive-epoxy"),
     ("woodworm killer", "biocide"),
     ("two-part adhesive", "adhesive-epoxy"),
     ("nickel plated steel", "plating"),
@@ -35,6 +38,7 @@ FOUND = [
     ("red lead primer", "lead"),
     ("lead, cast", "lead"),
     ("tin-lead solder", "lead"),
+    ("old pewter", "lead"),
     ("sheet lead", "lead"),
     ("leaded glass", "lead"),
     ("Scheele's green", "arsenic"),
@@ -52,6 +56,9 @@ FOUND = [
     ("sealskin over board", "species-animal"),
     ("shagreen", "species-animal"),
     ("kingwood parquetry", "species-wood"),
+    ("huanghuali", "species-wood"),
+    ("croc, belly cut", "species-reptile"),
+    ("coral beads", "species-animal"),
     ("Dalbergia nigra", "species-wood"),
 ]
 NOT_FOUND = [
@@ -75,6 +82,14 @@ NOT_FOUND = [
     ("solvent-free paste", "solvent"),
     ("walnut, spirit varnish", "solvent"),  # what it came with; who lays it on is cautioned
     ("lead free solder", "lead"),
+    ("lead-free pewter", "lead"),
+    ("lead pencil", "lead"),
+    ("croc-effect calf", "species-reptile"),
+    ("coral pink silk", "species-animal"),
+    ("bayonet cap", "blade"),
+    ("razor strop", "blade"),
+    ("camphorwood", "biocide"),
+    ("polyvinyl alcohol", "solvent"),
     ("golden oak", "plating"),
     ("bladed", "blade"),
 ]
@@ -85,7 +100,7 @@ def codes(job: Job, words: Catalogue) -> set[str]:
 
 
 def test_every_caution_has_a_case() -> None:
-    assert {code for _, code in FOUND} | {"blade-used"} == {rule.code for rule in rules("en")}
+    assert {code for _, code in FOUND} | {"blade-used", "corrosive"} == {rule.code for rule in rules("en")}
 
 
 @pytest.mark.parametrize(("material", "code"), FOUND)
@@ -135,6 +150,28 @@ def test_a_blade_that_was_used_is_no_blade_on_the_object(
     """
     found = {c.code: c.rows for c in cautions(job_with({place: "trimmed with a scalpel"}), words)}
     assert found == {code: (row,)}
+
+
+# What burns, as a workshop writes it, and what only holds its name (common practice, no source).
+CORROSIVE = {
+    "en": (("oxalic acid", "caustic soda", "rust remover"), ("acid-free tissue", "the bleached side")),
+    "de": (("Oxalsäure", "abgelaugt", "Salmiakgeist"), ("säurefreier Karton", "Unterlagen geklebt")),
+    "fr": (("eau de Javel", "ammoniaque"), ("papier sans acide",)),
+    "it": (("candeggina", "acido ossalico"), ("carta senza acidi",)),
+    "es": (("lejía", "amoníaco"), ("papel sin ácido",)),
+    "ja": (("シュウ酸", "漂白剤"), ("硫酸紙", "中性紙")),
+}
+
+
+@pytest.mark.parametrize("language", CORROSIVE)
+def test_an_acid_a_lye_or_a_bleach_is_cautioned_where_it_is_used(language: str, job_with: Change) -> None:
+    spoken = Catalogue(language)
+    found, not_found = CORROSIVE[language]
+    for text in found:
+        assert "corrosive" in codes(job_with({"/work/4/how": text}), spoken), text
+        assert "corrosive" not in codes(job_with({"/parts/3/material": text}), spoken), text
+    for text in not_found:
+        assert "corrosive" not in codes(job_with({"/work/4/how": text}), spoken), text
 
 
 def test_what_was_taken_off_may_have_left_traces(job_with: Change, words: Catalogue) -> None:
