@@ -200,11 +200,13 @@ def _decoded(window: Window, piece: Piece) -> Iterator[bytes]:
 def _has_free_bits(engine: zlib._Decompress, tail: bytes) -> bool:
     """Whether a bit is set between the last code of a stream and its checksum, where zeros are written.
 
-    Codes fill a byte from its lowest bit on (RFC 1951, 3.1.1): without its highest one it then says the same.
+    Codes fill a byte from its lowest bit on (RFC 1951, 3.1.1): with all bits from its highest one on turned
+    round it then says the same. Without that one alone it may also where it is part of a match and the end of
+    the block is zeros: what is copied can stand at two distances.
     """
     if engine.eof or not tail or not tail[0]:
         return False
-    other = bytes([tail[0] ^ 1 << tail[0].bit_length() - 1]) + tail[1:]
+    other = bytes([tail[0] ^ 0xFF << tail[0].bit_length() - 1 & 0xFF]) + tail[1:]
     one, two = engine.copy(), engine.copy()
     try:
         return one.decompress(tail, CHUNK) == two.decompress(other, CHUNK) and two.eof

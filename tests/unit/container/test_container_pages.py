@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import io
 import tracemalloc
+import zlib
 from collections.abc import Callable
 from typing import Any
 
@@ -13,6 +14,7 @@ from PIL import Image
 from plain_pages import plain_pages
 from reportlab.lib.styles import ParagraphStyle
 
+from dossier.container import graph
 from dossier.container.compare import compare_pages
 from dossier.container.read import hash_ranges, page_digests, read_dossier
 from dossier.pages import fonts
@@ -94,6 +96,22 @@ def test_words_that_look_like_a_signature_hide_nothing(pages: bytes, maker: Any)
     assert not compare_pages(path, drawn(title="The seal /FT /Sig /V 5 0 R"))
     found = compare_pages(path, drawn(title="The seal /FT /Sig"))
     assert {"information", "metadata"} <= set(found.others)
+
+
+def test_bits_of_the_last_codes_are_no_free_ones() -> None:
+    """Six letters in fixed codes (RFC 1951, 3.2.6): five, the same from two back, seven zeros for the end.
+
+    From one back it is the same as well. The last bit of the distance is the lowest of its byte.
+    """
+    codes = "110" + "110010000" * 2 + "10010001" * 3 + "0000001" + "00001" + "0000000"
+    packed = int(codes[::-1], 2).to_bytes(-(-len(codes) // 8), "little")
+    plain = zlib.decompress(packed, wbits=-15)
+    assert plain == b"\x90\x90" + b"a" * 6
+    assert packed[-1] == 1
+    stream = b"\x78\x9c" + packed + zlib.adler32(plain).to_bytes(4, "big")
+    piece = graph.Piece(b"<< /Filter /FlateDecode >>", 1, len(stream))
+    window = graph.Window(io.BytesIO(b" " + stream), 1 + len(stream))
+    assert b"".join(graph._decoded(window, piece)) == plain
 
 
 def test_a_page_more_is_counted(pages: bytes, maker: Any) -> None:
