@@ -74,11 +74,13 @@ def _below(s: Setting, *, dense: bool, table: bool) -> list[Flowable]:
 
 
 def sentences(s: Setting, name: Group) -> list[str]:
-    """What the record says in one group; for one that always speaks, at least that nothing is recorded."""
+    """What the record says in one group; for one that always speaks, at least the parts that an earlier
+    record has put there, or that nothing is recorded.
+    """
     said = [sentence.text for sentence in s.payload.disclosure if sentence.group == name]
     if said or name in WHERE_SAID:
         return said
-    return [s.say(f"none.{name}")]
+    return _lines(s, name, MOST_NAMES) or [s.say(f"none.{name}")]
 
 
 def group(s: Setting, name: Group, *, dense: bool = False) -> list[Flowable]:
