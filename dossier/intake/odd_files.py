@@ -102,6 +102,7 @@ def _alike(lower: str) -> str:
 
 def _say_unknown(name: str, nearest: str, report: Report) -> None:
     report.say("unknown-file", At(file=name), nearest=nearest, file=name, known=listed(OURS))
+    report.not_all(PurePosixPath(nearest).stem)
 
 
 def _pictures_elsewhere(desk: Desk) -> Iterator[str]:

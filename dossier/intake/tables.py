@@ -156,7 +156,9 @@ def _say_unknown(row: CellRow, found: dict[int, Field | None], fields: Fields, r
     absent = listed(field.heading for field in _absent(found, fields))
     meant = set()
     for position, field in found.items():
-        if field is None:
+        if row[position].raw is SAID:
+            meant.add("")
+        elif field is None:
             typed, at = str(row[position].raw or ""), row[position].at
             near = known.get(report.nearest(plain_word(typed), known))
             heading = near.heading if near else ""
@@ -189,7 +191,8 @@ def _say_twice(row: CellRow, found: dict[int, Field | None], report: Report) -> 
 
 def _stray(row: CellRow, headings: dict[int, Field | None]) -> list[Cell]:
     """The first cell that stands under no heading; one a row is enough."""
-    return [cell for position, cell in row.items() if position not in headings and not blank(cell.raw)][:1]
+    strays = (cell for position, cell in row.items() if position not in headings and not blank(cell.raw))
+    return [cell for cell in strays if cell.raw is not SAID][:1]
 
 
 def _entry(row: CellRow, headings: dict[int, Field | None]) -> Entry | None:

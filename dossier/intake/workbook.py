@@ -166,7 +166,7 @@ def _sheets(sheets: list[Sheet], file: str, report: Report) -> Raw:
             _say_merged(sheet, title, file, report)
             _take(title, table_entries(_rows(sheet, file, report), SHEETS[title], report), raw, report)
         seen.add(title)
-    if not raw.readable:
+    if JOB_SHEET not in seen and JOB_SHEET not in report.misspelt:
         report.say("no-job-file", At(file=file, sheet=JOB_SHEET))
     return raw
 
@@ -225,7 +225,7 @@ def _take(title: str, entries: list[Entry], raw: Raw, report: Report) -> None:
     name = title.replace(" ", "_")
     if title == JOB_SHEET:
         raw.top, raw.sections = _job_entries(entries, raw.top.at.file, report)
-        raw.readable = True
+        raw.readable = report.whole(JOB_SHEET) and bool(raw.top.cells or not entries)
     elif name in TABLES:
         raw.tables[name] = entries
     elif name in LISTS:
@@ -258,6 +258,8 @@ def _target(entry: Entry, lines: dict[str, Target], misspelt: dict[str, At], rep
     if what is None:
         report.say("missing-value", entry.at, name="what")
         return None
+    if what.raw is SAID:
+        return None
     typed = plain_word(re.sub(r"[.:/]", " ", str(what.raw)))
     if typed not in lines:
         near = report.nearest(typed, lines)
@@ -269,8 +271,6 @@ def _target(entry: Entry, lines: dict[str, Target], misspelt: dict[str, At], rep
 
 def _add_line(entry: Entry, field: Field, section: Entry, report: Report) -> None:
     value = entry.cells.get("value") or Cell(None, entry.at)
-    if value.raw is SAID:
-        value = Cell(None, value.at)
     if field.kind == "lines":
         _add_to_list(field.name, value, section)
     elif field.name not in section.cells:
@@ -284,7 +284,7 @@ def _add_line(entry: Entry, field: Field, section: Entry, report: Report) -> Non
 def _add_to_list(name: str, value: Cell, section: Entry) -> None:
     before = section.cells.get(name)
     items = value.raw.splitlines() if isinstance(value.raw, str) else [value.raw]
-    kept = [item for item in items if not blank(item)]
+    kept = [item for item in items if not blank(item) and item is not SAID]
     if before:
         section.cells[name] = Cell([*_list_of(before), *kept], before.at)
     else:

@@ -68,6 +68,7 @@ def test_a_file_that_an_editor_named_otherwise(job_folder: Path, was: str, now: 
     source.rename(job_folder / now)
     said = {finding.code: finding for finding in read_job(job_folder)[1]}
     assert said["unknown-file"].at.file == now and f'did you mean "{meant}"' in said["unknown-file"].hint
+    assert was.endswith(".toml") or [*said] == ["unknown-file"]
 
 
 def test_a_text_beside_a_file_of_that_name_is_nobodys_error(job_folder: Path) -> None:

@@ -63,9 +63,7 @@ def test_a_formula_whose_result_is_blank_is_a_blank_cell(book: Path) -> None:
     assert read_job(book.parent)[1] == []
 
 
-@pytest.mark.parametrize(
-    ("sheet", "title"), [("parts", "Tabelle1"), ("parts", "works"), ("work", "Arbeiten")]
-)
+@pytest.mark.parametrize(("sheet", "title"), [("parts", "works"), ("work", "Arbeiten"), ("job", "Auftrag")])
 def test_a_sheet_under_another_name_is_one_error(book: Path, sheet: str, title: str) -> None:
     """Known by its headings; a work log that was not read had been a word to know, and "no work recorded"."""
     before = [(one.code, one.at) for one in check_job(book.parent, Catalogue()).findings]
@@ -91,22 +89,25 @@ def test_a_copy_of_a_sheet_is_not_to_be_called_as_that_is(book: Path) -> None:
     assert "did you mean" not in found[0].hint
 
 
-def test_a_row_of_the_table_s_own_is_no_headings(book: Path) -> None:
+@pytest.mark.parametrize("sheet", ["parts", "job"])
+def test_a_row_of_the_table_s_own_is_no_headings(book: Path, sheet: str) -> None:
     """Its headings deleted: in "seen" a part of the first row is a heading by chance."""
 
     def delete(one: openpyxl.Workbook) -> None:
-        one["parts"].delete_rows(1)
+        one[sheet].delete_rows(1)
 
-    assert [code for code in changed(book, delete) if " parts " in code] == ["no-headings parts A1"]
+    assert [code for code in changed(book, delete) if f" {sheet}" in code] == [f"no-headings {sheet} A1"]
 
 
-def test_what_a_cell_with_an_error_holds_is_not_missing_besides(book: Path) -> None:
+@pytest.mark.parametrize(("sheet", "cell"), [("work", "A2"), ("work", "A1"), ("job", "B2"), ("job", "A1")])
+def test_what_a_cell_with_an_error_holds_is_not_missing_besides(book: Path, sheet: str, cell: str) -> None:
+    """A heading of that kind had been "<object object at ...>" to a reader."""
     before = [(one.code, one.at) for one in check_job(book.parent, Catalogue()).findings]
 
     def break_(one: openpyxl.Workbook) -> None:
-        one["work"]["A2"].value = "#NAME?"
-        one["work"]["A2"].data_type = "e"
+        one[sheet][cell].value = "#NAME?"
+        one[sheet][cell].data_type = "e"
 
     changed(book, break_)
     found = [one for one in check_job(book.parent, Catalogue()).findings if (one.code, one.at) not in before]
-    assert [(one.code, one.at.cell) for one in found] == [("cell-error", "A2")]
+    assert [(one.code, one.at.cell) for one in found] == [("cell-error", cell)]
