@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import hashlib
 import io
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -207,6 +208,8 @@ def test_manifest_lists_the_photographs_of_this_copy_alone(
     text = " ".join(text_of(resale_pdf))
     for photograph in resale_record.payload.photographs:
         assert (photograph.sha256 in text) == (photograph.name in resale_record.photo_details)
+    first = resale_record.payload.photographs[0]
+    assert f"{first.name} returned 20 Apr 2026 {first.bytes} {first.sha256}" in text
 
 
 def test_a_draft_is_marked_on_every_page(
@@ -357,6 +360,7 @@ def test_two_hundred_parts_and_four_hundred_photographs(
     text = " ".join(text_of(pdf))
     assert all(f"View {name}" in text for name in pictures)
     assert all(f"Part {n} of many" in text for n in range(1, 201))
+    assert len(re.findall(r"photo-\d{3}\.jpg working not said 1 0{64}", text)) == 400  # no file says a time
 
 
 @pytest.mark.campaign
