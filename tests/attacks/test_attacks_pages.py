@@ -406,6 +406,11 @@ def test_a_record_too_large_to_draw_at_once_is_drawn_when_asked(
         ([{}] * 3_000 + [[{}] * 3_000] * 2, True),
         (["x" * 50_000] * 21, True),
         ("\u05d0" * 50_000, False),
+        ("".join(map(chr, range(0x4E00, 0x4E00 + 4_900))), False),
+        (
+            "".join(map(chr, range(0x4E00, 0x4E00 + 5_100))),
+            True,
+        ),  # each is embedded: 38,000 took 64 s, 415 MB
         ("e\xad" * 2_200, False),
         ("e\xad" * 2_300, True),  # each place to break in one word is tried: some seconds
         (["e\xad" * 2_000] * 2, True),

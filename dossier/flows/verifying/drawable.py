@@ -2,7 +2,7 @@
 
 Laying them out is counted as it goes (`MOST_EFFORT`); the other bounds are on what takes its time before that
 or within one step: rows and lines, one text, one list, all texts, a name that each row says again, long words
-with soft hyphens. Not done here: drawing.
+with soft hyphens, letters of too many kinds. Not done here: drawing.
 Invariant: a record of 350 parts and 700 photographs is within them, and so is one of 300 and 400 that says as
 much of each as the demo jobs do (in Japanese, which is set letter by letter, of 100).
 """
@@ -10,7 +10,7 @@ much of each as the demo jobs do (in Japanese, which is set letter by letter, of
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from dossier.seal.opening import Opening
@@ -23,6 +23,7 @@ LONGEST_LIST = 10_000
 MOST_REPEATED = 5_000_000  # letters: the longest name of a part or person, were it said again in each row
 LONGEST_WORD = 100  # letters; in a longer one each soft hyphen is tried, which grows with the square
 MOST_SQUARES = 20_000_000  # of the lengths of longer ones with soft hyphens
+MOST_DIFFERENT = 5_000  # letters: what fonts know of more is not kept, and all are embedded
 _NAMES = ("part", "name")
 _NOT_DRAWN = "annotations"  # `places` in another form
 _SOFT_HYPHEN = "\u00ad"
@@ -59,6 +60,7 @@ class _Found:
     longest_name: int = 0
     longest_list: int = 0
     squares: int = 0
+    different: set[str] = field(default_factory=set)
 
     def add(self, text: str, *, is_name: bool) -> None:
         length = len(text)
@@ -66,6 +68,7 @@ class _Found:
         self.letters += length
         self.longest = max(self.longest, length)
         self.rows += text.count("\n")
+        self.different.update(text)
         self.squares += _squares(text) if length <= LONGEST_TEXT else 0
 
     def is_beyond(self) -> bool:
@@ -76,6 +79,7 @@ class _Found:
             or self.longest_name * self.rows > MOST_REPEATED
             or self.rows > MOST_ROWS
             or self.squares > MOST_SQUARES
+            or len(self.different) > MOST_DIFFERENT
         )
 
 

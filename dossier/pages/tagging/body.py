@@ -19,10 +19,12 @@ from reportlab.lib.styles import ParagraphStyle
 from dossier.pages.tagging.bidi import kind
 from dossier.pages.tagging.composed import Line, Look, base_of, compose, needs_composing
 from dossier.pages.tagging.composing import draw_end, draw_item, width_of
+from dossier.pages.tagging.effort import spend
 from dossier.pages.tagging.languages import by_language
 from dossier.pages.tagging.meaning import readable
 from dossier.pages.tagging.structure import Element
 
+_A_STRETCH = 25  # units of `effort`: one in a language of its own
 Link = tuple[int, str]
 # The element of a stretch, and the words of its link.
 Owner = Callable[[Look], tuple[Element | None, str]]
@@ -75,6 +77,7 @@ def _cut_by(frags: Sequence[Any], stretches: Sequence[tuple[str, str]]) -> Itera
         else:
             pairs = zip(text, languages[at : at + len(text)], strict=True)
             for language, group in itertools.groupby(pairs, key=lambda pair: pair[1]):
+                spend(_A_STRETCH)
                 yield frag.clone(text="".join(c for c, _ in group), language=language)
         at += len(text)
 
