@@ -16,18 +16,18 @@ STATEMENT = VECTORS / "record-withdrawn" / "statement.json"
 @pytest.fixture
 def bags(tmp_path: Path) -> Path:
     """An archive's bags: a dossier's own, and four of what was said later."""
-    dossier = tmp_path / "0001" / "data" / "dossier"
+    dossier = tmp_path / "0001--5ea1" / "data" / "dossier"
     dossier.mkdir(parents=True)
-    (tmp_path / "0001" / "bagit.txt").write_bytes(b"BagIt-Version: 1.0\n")
+    (tmp_path / "0001--5ea1" / "bagit.txt").write_bytes(b"BagIt-Version: 1.0\n")
     for number in range(4):
-        inside = tmp_path / f"0001--withdrawal-{number}" / "data" / "statements"
+        inside = tmp_path / f"0001--5ea1--withdrawal-{number}" / "data" / "statements"
         inside.mkdir(parents=True)
         shutil.copy(STATEMENT, inside / "statement.json")
     return tmp_path
 
 
 def beside(bags: Path) -> lying_beside.AtHand:
-    return lying_beside.beside(bags / "0001" / "data" / "dossier")
+    return lying_beside.beside(bags / "0001--5ea1" / "data" / "dossier")
 
 
 def test_bags_beside_are_read(bags: Path) -> None:
@@ -38,13 +38,13 @@ def test_bags_beside_are_read(bags: Path) -> None:
 def test_bags_beyond_the_bound_are_named(bags: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(lying_beside, "MOST_LATER", 3)
     found = beside(bags)
-    assert (len(found.about), found.unread) == (3, ("0001--withdrawal-3/",))
+    assert (len(found.about), found.unread) == (3, ("0001--5ea1--withdrawal-3/",))
 
 
 def test_names_in_a_bag_beyond_the_bound_are_told(bags: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(lying_beside, "MOST_IN_BAG", 1)
-    (bags / "0001--withdrawal-2" / "data" / "statements" / "z.jpg").write_bytes(b"\xff\xd8")
-    assert beside(bags).unread == ("0001--withdrawal-2/./",)
+    (bags / "0001--5ea1--withdrawal-2" / "data" / "statements" / "z.jpg").write_bytes(b"\xff\xd8")
+    assert beside(bags).unread == ("0001--5ea1--withdrawal-2/./",)
 
 
 def test_all_bags_together_have_one_measure_of_bytes(bags: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -52,4 +52,4 @@ def test_all_bags_together_have_one_measure_of_bytes(bags: Path, monkeypatch: py
     monkeypatch.setattr(lying_beside, "MOST_BYTES", STATEMENT.stat().st_size)
     found = beside(bags)
     assert (len(found.about), len(found.unread)) == (1, 3)
-    assert found.unread[0] == "0001--withdrawal-1/data/statements/statement.json"
+    assert found.unread[0] == "0001--5ea1--withdrawal-1/data/statements/statement.json"
