@@ -99,7 +99,11 @@ def _draw_changes(folder: Path, target: Path) -> int:
 def _say(looked: Looked) -> None:
     sides = Counter(photo.side or "unknown" for photo in looked.photos)
     counts = {side: sides[side] for side in ("before", "after", "during", "unknown")}
-    click.echo(WORDS.say("evidence.flow.looked", n=len(looked.photos), **counts) + "\n")
+    click.echo(WORDS.say("evidence.flow.looked", n=len(looked.photos), **counts))
+    if untimed := [photo.facts.file for photo in looked.photos if not photo.facts.taken]:
+        n = len(untimed)
+        click.echo(show.line(WORDS.say("evidence.flow.untimed", n=n, file=untimed[0], more=n - 1)))
+    click.echo()
     for finding in looked.findings:
         # Of a photograph its name stands in the words; of a row in a table the place does not.
         place = "" if finding.at.file.startswith("photos/") else f"{finding.at}: "

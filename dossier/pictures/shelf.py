@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import tempfile
 import threading
+import weakref
 from collections.abc import Callable
 from typing import IO, Any
 
@@ -46,6 +47,7 @@ class Shelf:
     def _written(self, array: Array) -> int:
         if self._file is None:
             self._file = tempfile.TemporaryFile(buffering=0)  # noqa: SIM115 - lives as long as the shelf
+            weakref.finalize(self, self._file.close)
         start = self._file.seek(0, 2)
         if self._file.write(array.data) != array.nbytes:
             raise OSError

@@ -280,6 +280,7 @@ def test_the_command(job: Path, tmp_path: Path) -> None:
     result = CliRunner().invoke(program, ["photographs", str(job), "--propose", "--to", str(sheet)])
     assert result.exit_code == 0, result.output
     assert "7 photographs looked at: 3 from before the work, 3 from after" in result.output
+    assert "and 6 more say no time of capture" in result.output
     assert "3 pairs proposed" in result.output
     with Image.open(sheet) as image:
         assert image.format == "JPEG"
