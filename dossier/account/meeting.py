@@ -116,7 +116,8 @@ class Met(NamedTuple):
 def met(before: Mix, came_as: CameAs, n: int, *, refitted: Span = _NONE, reasoned: bool = False) -> Met:
     """The pieces of a part that is now read as `came_as`, by what was said before.
 
-    `refitted`: at least and at most so many pieces were put back, whether they had been away or not.
+    `refitted`: at least and at most so many pieces were put back, whether they had been away or not; what no
+    record took away is not known to be the old piece.
     `reasoned`: a reason is given why the reading before does not hold. More pieces than before come as they
     are read.
     """
@@ -128,7 +129,7 @@ def met(before: Mix, came_as: CameAs, n: int, *, refitted: Span = _NONE, reasone
         refitted = _NONE
 
     def back(label: str, column: int) -> bool:
-        return column == 0 and is_missing(label)
+        return column == 0 and before_gone(label) != label  # of what is only missing nothing is known
 
     def end(label: str, column: int) -> str:
         return before_gone(label) if back(label, column) else _read(label, came_as)

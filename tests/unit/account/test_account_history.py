@@ -372,7 +372,7 @@ def test_of_some_pieces_put_back_nobody_says_whether_they_are_those_that_were_aw
     few = with_history(job([part(pieces=64)], rows(("taken off and refitted", "1", 4))), [of_2020])
     assert [reading.back for reading in few.readings] == [True]  # five at least were not put back
     [said] = [gap.text for gap in gaps_of(few.job, Catalogue("en"), few) if gap.code == "there-again"]
-    assert "as far as no refitting is recorded" in said  # of four one is
+    assert "but for what is recorded as taken away and refitted" in said  # of four one is
     whole = now_of(with_history(job([part(pieces=64)], rows(("taken off and refitted", "1"))), [of_2020]))
     assert [(row.now, row.pieces_low, row.pieces_high) for row in whole] == [("original, treated", 64, 64)]
 
@@ -404,6 +404,19 @@ def test_a_replacement_that_was_taken_away_comes_back_as_one() -> None:
     assert states([part(came_as="missing")], rows(("taken off and refitted", "1")), [of_2020]) == [
         ("1", "earlier replacement", 1, 1)
     ]
+
+
+def test_what_no_record_took_away_is_not_put_back_by_a_row_of_work() -> None:
+    """2020 found the knob missing. 2026 it is there, "refitted": whether it is the old one no record says. It
+    is no original without a reason, and not missing either, which it had been counted as.
+    """
+    of_2020 = record(2020, [part(came_as="missing")])
+    back = rows(("taken off and refitted", "1"))
+    found = with_history(job([part()], back), [of_2020])
+    assert lines(found) == [("earlier replacement", 1, 1)]
+    assert [reading.back for reading in found.readings] == [True]
+    reasoned = job([part(why_otherwise="it lay in the case; the screw holes fit")], back)
+    assert lines(with_history(reasoned, [of_2020])) == [("original, treated", 1, 1)]
 
 
 def test_what_is_put_back_of_a_heading_is_put_back_of_its_rows() -> None:
