@@ -7,11 +7,14 @@ Not here: what is said.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from typing import TypeVar
 
 from dossier.words import Catalogue
 from dossier.words.compare import joint
 
+MOST_IN_A_SENTENCE = 12  # parts: of fifty in a row the first is forgotten at the verb
+_Item = TypeVar("_Item")
 _COMMA = re.compile(r"[,、，]")
 _ENDS = (".", "!", "?", "…", "。")
 _SPACE = re.compile(r"[^\S\u00a0\u202f]+")  # a space that joins, as before a French colon, stays one
@@ -20,6 +23,13 @@ _SPACE = re.compile(r"[^\S\u00a0\u202f]+")  # a space that joins, as before a Fr
 def spaced(text: str) -> str:
     """One space between words, none at the ends."""
     return _SPACE.sub(" ", text).strip()
+
+
+def readable(items: Sequence[_Item]) -> Iterator[Sequence[_Item]]:
+    """The same in order, so many at once as one sentence may name, each time about as many."""
+    count = -(-len(items) // MOST_IN_A_SENTENCE)
+    for n in range(count):
+        yield items[n * len(items) // count : (n + 1) * len(items) // count]
 
 
 def listed(items: Sequence[str], words: Catalogue) -> str:

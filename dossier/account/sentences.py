@@ -1,8 +1,9 @@
 """The sentences of the disclosure, from what is kept to what is hidden now.
 
-Each sentence names the rows it is made from and says no more than they do; like parts share one. Nothing that
-a copy may leave out is read here: no people, prices, values, private marks or notes, no photographs.
-What is new has its own module (`sentences_new`). Templates stand in words/<language>/sentences.toml.
+Each sentence names the rows it is made from and says no more than they do; like parts share one, or several
+where they are too many to be read in one. Nothing that a copy may leave out is read here: no people, prices,
+values, private marks or notes, no photographs. What is new has its own module (`sentences_new`). Templates
+stand in words/<language>/sentences.toml.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from collections.abc import Iterator, Sequence
 
 from dossier.account import sentences_history, sentences_new
 from dossier.account.parts import STATE_OF
-from dossier.account.phrases import listed
+from dossier.account.phrases import listed, readable
 from dossier.account.speech import Thing
 from dossier.account.telling import Telling, keys_of
 from dossier.model.counted import PartHistory, PartNow
@@ -50,8 +51,8 @@ def _kept(telling: Telling) -> Iterator[Sentence]:
     for state in _KEPT:
         rows = [row for row in telling.now if row.now == state]
         for known in KNOWN_FROM:
-            some = [row for row in rows if telling.part(row).known_from == known and telling.is_told(row)]
-            if some:
+            alike = [row for row in rows if telling.part(row).known_from == known and telling.is_told(row)]
+            for some in readable(alike):
                 things = [telling.thing(row) for row in some]
                 text = telling.say(f"kept.{state}", things=things, known=telling.say(f"known.{known}"))
                 yield telling.sentence("kept", [text], keys_of(things, [n for row in some for n in row.work]))
@@ -68,18 +69,28 @@ def _kept_why(telling: Telling) -> Iterator[Sentence]:
 
 
 def _worked_on(telling: Telling) -> Iterator[Sentence]:
-    """Work on what came as original: one sentence for each way of working."""
+    """Work on what came as original: a sentence for each way of working, or several of many parts."""
     ways: dict[tuple[Done, str], list[tuple[Part, Work]]] = {}
     for part in telling.counted:
         if part.came_as == "original" and not telling.wholly(part, "new", "taken away"):
             for row in telling.rows(part):
                 if row.done in _WORK:
                     ways.setdefault((row.done, telling.speech.inside(row.how, "how")), []).append((part, row))
-    for (done, how), met in sorted(ways.items(), key=lambda way: DONE.index(way[0][0])):
-        things = telling.worked(met)
-        key = "work.full" if how else "work.short"
-        text = telling.say(key, things=things, done=telling.say(f"done.{done}"), how=how)
-        yield telling.sentence("worked_on", [text], _keys(telling, things, met))
+    for (done, how), alike in sorted(ways.items(), key=lambda way: DONE.index(way[0][0])):
+        for met in _met(telling, alike):
+            things = telling.worked(met)
+            key = "work.full" if how else "work.short"
+            text = telling.say(key, things=things, done=telling.say(f"done.{done}"), how=how)
+            yield telling.sentence("worked_on", [text], _keys(telling, things, met))
+
+
+def _met(telling: Telling, met: Sequence[tuple[Part, Work]]) -> Iterator[list[tuple[Part, Work]]]:
+    """Parts and the rows that met them, so many as a sentence may name; what is named once stays together."""
+    named: dict[str, list[tuple[Part, Work]]] = {}
+    for part, row in met:
+        named.setdefault(telling.spoken_of(part, row).number, []).append((part, row))
+    for some in readable([*named.values()]):
+        yield [one for same in some for one in same]
 
 
 def _keys(telling: Telling, things: list[Thing], met: list[tuple[Part, Work]]) -> list[str]:
@@ -95,7 +106,8 @@ def _earlier(telling: Telling) -> Iterator[Sentence]:
         if part.came_as in sentences_new.NOT_THE_FIRST and not telling.wholly(part, "new", "taken away"):
             alike.setdefault(_came_key(telling, part), []).append(part)
     for parts in alike.values():
-        yield _came(telling, parts)
+        for some in readable(parts):
+            yield _came(telling, some)
 
 
 def _came_key(telling: Telling, part: Part) -> object:
@@ -107,7 +119,7 @@ def _came_key(telling: Telling, part: Part) -> object:
     return part.came_as, part.known_from, bool(telling.rows(part)), said
 
 
-def _came(telling: Telling, parts: list[Part]) -> Sentence:
+def _came(telling: Telling, parts: Sequence[Part]) -> Sentence:
     things = [telling.speech.whole(part) for part in parts]
     known = telling.say(f"known.{parts[0].known_from}")
     texts = [telling.say(f"earlier.{parts[0].came_as}", things=things, known=known)]
@@ -154,10 +166,10 @@ def _not_known(telling: Telling) -> Iterator[Sentence]:
 
 def _not_examined(telling: Telling) -> Iterator[Sentence]:
     met = [(p, row) for p in telling.counted for row in telling.rows(p) if row.done == "not examined"]
-    if met:
-        things = telling.worked(met)
+    for some in _met(telling, met):
+        things = telling.worked(some)
         text = telling.say("not_known.not_examined", things=things)
-        yield telling.sentence("not_known", [text], _keys(telling, things, met))
+        yield telling.sentence("not_known", [text], _keys(telling, things, some))
 
 
 def _container(telling: Telling, part: Part) -> Sentence:
@@ -178,9 +190,8 @@ def _origin(telling: Telling, parts: list[Part]) -> Iterator[Sentence]:
     plain = [p for p in parts if not telling.treatments(p)]
     untouched = [p for p in plain if all(row.done == "not examined" for row in telling.rows(p))]
     others = [p for p in plain if p not in untouched]
-    for key, some in (("not_known.origin_no_work", untouched), ("not_known.origin", others)):
-        if some:
-            things = [thing for p in some for thing in telling.open(p)]
+    for key, alike in (("not_known.origin_no_work", untouched), ("not_known.origin", others)):
+        for things in readable([thing for p in alike for thing in telling.open(p)]):
             yield telling.sentence("not_known", [telling.say(key, things=things)], keys_of(things))
     for part in parts:
         rows = telling.treatments(part)
@@ -230,16 +241,15 @@ def _gone(telling: Telling) -> Iterator[Sentence]:
             texts += telling.speech.with_reason(telling.say("gone.taken", things=[thing]), part.why)
             texts.append(sentences_new.old_piece(telling, part, row.pieces_high, ask=True))
             yield telling.sentence("gone", texts, keys_of([thing], row.work))
-    missing = [telling.thing(row) for row in telling.now if row.now == "missing"]
-    if missing:
+    for missing in readable([telling.thing(row) for row in telling.now if row.now == "missing"]):
         yield telling.sentence("gone", [telling.say("gone.missing", things=missing)], keys_of(missing))
 
 
 def _hidden(telling: Telling) -> Iterator[Sentence]:
     for row in telling.job.work:
         parts = [telling.register.parts[n] for n in row.parts if n in telling.register.parts]
-        if row.covered == "yes" and parts:
-            things = telling.worked([(part, row) for part in parts])
+        for met in _met(telling, [(part, row) for part in parts if row.covered == "yes"]):
+            things = telling.worked(met)
             text = telling.say("hidden.covered", things=things, done=telling.words.token(row.done))
             yield telling.sentence("hidden", [text], keys_of(things, [row.number]))
 

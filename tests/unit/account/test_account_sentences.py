@@ -20,7 +20,7 @@ from dossier.account.speech import Speech
 from dossier.model.job import Job, Workshop
 from dossier.model.record import Sentence
 from dossier.model.rows import Advice, LookedAt, Object, Part, Work
-from dossier.model.words import CAME_AS, DONE, KNOWN_FROM
+from dossier.model.words import CAME_AS, DONE, KNOWN_FROM, CameAs, Done
 from dossier.words import LANGUAGES, Catalogue
 
 Change = Callable[[dict[str, Any]], Job]
@@ -459,3 +459,31 @@ def test_a_reason_that_begins_with_its_verb_is_a_sentence_of_its_own() -> None:
             if s.group == "new"
         ]
         assert said in new.text
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_no_sentence_names_more_parts_than_can_be_read(language: str) -> None:
+    """Fifty of each kind: none is left out, and each sentence leads to those it names and to their work."""
+    came: tuple[CameAs, ...] = ("original",) * 3 + ("earlier replacement", "not known", "missing")
+    done: tuple[Done | None, ...] = (None, "cleaned", "not examined", "cleaned", None, None)
+    parts = [Part(number=str(n), part=f"Q{n}q", came_as=came[n // 50]) for n in range(300)]
+    work = [
+        Work(
+            number=kind,
+            parts=tuple(part.number for part in parts[50 * kind :][:50]),
+            done=how,
+            how="dry",
+            covered="yes",
+        )
+        for kind, how in enumerate(done)
+        if how
+    ]
+    named = set()
+    for sentence in told(job_of(parts, work), Catalogue(language)):
+        names = re.findall(r"Q(\d+)q", sentence.text)
+        assert len(set(names)) <= 12
+        kinds = {int(name) // 50 for name in names}
+        of_work = {f"work/{kind}" for kind in kinds if done[kind]}
+        assert set(sentence.rows) == {f"parts/{name}" for name in names} | of_work or not names
+        named |= set(names)
+    assert named == {part.number for part in parts}
