@@ -102,6 +102,7 @@ def _tail(s: Setting, begun: tuple[int, float]) -> list[Flowable]:
     """What comes after; the list of digests fills a page that has no room for the receipt."""
     flows = [flow for section in _TAIL for flow in section(s)]
     last = [receipt.section(s), manifest.section(s)]
-    if blocks.left_below(s, flows, last[0], begun) > _EMPTY * s.grid.depth:
+    without, other = (blocks.left_below(s, flows, section, begun) for section in last)
+    if without > _EMPTY * s.grid.depth and not other:
         last.reverse()
     return [*flows, *last[0], *last[1]]

@@ -20,7 +20,7 @@ from dossier.pages.options import PageOptions
 from dossier.pages.sections import before_after, condition, disclosure, materials, nothing
 from dossier.pages.sections import map as places
 from dossier.pages.setting import Setting
-from dossier.pages.tagging import Figure, NewPage, Space, Stack
+from dossier.pages.tagging import Figure, NewPage, Space, Stack, Together
 from dossier.pages.tagging.pictures import Giving
 from dossier.words import Catalogue
 
@@ -44,6 +44,22 @@ def test_a_page_nearly_empty_at_the_end_is_saved(
         usual = document._tail(s, (0, 0.0))
         saved.append(blocks.pages_taken(s, usual)[0] - blocks.pages_taken(s, document.story(s))[0])
     assert set(saved) == {0, 1}
+
+
+def test_the_digests_stand_before_the_receipt_only_where_they_begin_on_the_page_before(
+    rich_record: OpenRecord, page_options: Make, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Else each of the two stands on a page of its own that is half empty."""
+    monkeypatch.setattr(document, "_TAIL", ())
+    s = Setting(rich_record, {}, page_options(language="de"))
+    begins = []
+    for used in (50, 60, 70, 76, 77, 78, 79):
+        begun = (1, used / 100 * s.grid.depth)
+        tail = document._tail(s, begun)
+        if isinstance(tail[-1], Together):  # the receipt
+            begins.append(blocks.left_below(s, [], tail, begun) == 0)
+    assert begins
+    assert all(begins)
 
 
 def test_sections_without_content_are_lines_of_one(rich_record: OpenRecord, page_options: Make) -> None:
