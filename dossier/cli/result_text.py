@@ -43,6 +43,7 @@ def show(result: Result, words: Catalogue) -> None:
     click.echo("  " + click.style(headline, fg=_COLOURS[result.overall], bold=True))
     if result.trial_key:
         click.echo("  " + click.style(words.say("result.trial"), bold=True))
+    _corrected(result)
     click.echo()
     _said(result, words)
     _checks(result, words)
@@ -67,6 +68,15 @@ def _headline(result: Result, words: Catalogue) -> str:
     if own and set(against) <= set(own):
         return words.say(own[0])
     return words.say(f"verify.overall.{result.overall}")
+
+
+def _corrected(result: Result) -> None:
+    """That a correction goes with it: whoever reads the first lines alone would miss check 11."""
+    for check in result.checks:
+        if check.code == "record-corrected":
+            text = f"{check.text[:1].upper()}{check.text[1:]} ({check.number})"
+            for line in _wrapped(text, _width() - 2):
+                click.echo("  " + click.style(line, bold=True))
 
 
 def for_machines(result: Result, words: Catalogue) -> dict[str, Any]:

@@ -111,6 +111,8 @@ def test_statements_are_made_and_told(life: Life, run: Callable[..., Any]) -> No
     assert said.code == 0, said.err
     assert answers(run, life.dossier, *trusted)[0] == 0
     assert answers(run, life.dossier / "dossier.pdf", *trusted)[1][11] == ["record-corrected"]
+    first_lines = run("verify", life.dossier, *trusted).out.splitlines()[:4]
+    assert any("a correction by the workshop (11)" in line for line in first_lines)
     (first,) = life.dossier.glob("correction-*.json")
     kept = first.read_bytes()
     again = run("declare", "correction", life.dossier, "--reason", "Again.", *key)
