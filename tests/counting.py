@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from collections.abc import Callable
 from types import FrameType
@@ -22,10 +23,13 @@ def calls(work: Callable[[], object]) -> int:
         nonlocal found
         found += event in ("call", "c_call")
 
-    before = sys.getprofile()
+    before, collecting = sys.getprofile(), gc.isenabled()
+    gc.disable()  # what other tests left to be collected is no work of this one
     sys.setprofile(seen)
     try:
         work()
     finally:
         sys.setprofile(before)
+        if collecting:
+            gc.enable()
     return found

@@ -312,7 +312,8 @@ def test_a_holder_makes_a_copy_of_it(stamped: Path, run: Run, tmp_path: Path) ->
 
 def test_what_an_archive_keeps_is_left_alone(stamped: Path, run: Run, tmp_path: Path) -> None:
     (tmp_path / "archive" / "bag").mkdir(parents=True)
-    (tmp_path / "archive" / "bag" / "bagit.txt").write_text("BagIt-Version: 1.0\n")
+    for part in ("bagit.txt", "manifest-sha512.txt"):  # RFC 8493, section 2.1, with data/
+        (tmp_path / "archive" / "bag" / part).write_text("BagIt-Version: 1.0\n")
     inner = Path(shutil.copytree(stamped, tmp_path / "archive" / "bag" / "data"))
     for words in (("--inside", inner), (inner / "record.json",)):
         ran = run("stamp", *words, "--server", "http://127.0.0.1:1/")
