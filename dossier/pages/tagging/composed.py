@@ -88,9 +88,13 @@ def needs_composing(text: str, font_name: str) -> bool:
 def covered(text: str, font_name: str) -> set[str]:
     """The characters of `text` that can be drawn in this style, with any of its fonts."""
     font = embedded(font_name)
-    return {
-        c for c in set(text) if c in font.simple or _ignorable(c) or font.has(ord(c)) or _face_of(font, c)
-    }
+    left = {c for c in set(text) if not (c in font.simple or _ignorable(c) or font.has(ord(c)))}
+    for face in font.faces:
+        if not left:
+            break
+        has = glyph_font(face).has
+        left = {c for c in left if not has(c)}
+    return set(text) - left
 
 
 def line_of(text: str, font_name: str, size: float, color: Any = None) -> Line:
@@ -321,10 +325,6 @@ def _ordered(faces: tuple[Face, ...], language: str) -> tuple[Face, ...]:
 def _seen(cluster: str) -> list[str]:
     """The characters of a cluster that take a glyph."""
     return [c for c in unicodedata.normalize("NFC", cluster) if not _ignorable(c)] or [cluster[0]]
-
-
-def _face_of(font: EmbeddedFont, character: str) -> GlyphFont | None:
-    return next((found for found in map(glyph_font, font.faces) if found.has(character)), None)
 
 
 def _ignorable(character: str) -> bool:
