@@ -88,7 +88,7 @@ def _joined(record: OpenRecord) -> OpenRecord:
 RECORDS = strategy(inspect.type_info(OpenRecord)).map(_joined)
 
 
-@settings(deadline=None, max_examples=40, suppress_health_check=list(HealthCheck))
+@settings(deadline=None, max_examples=25, suppress_health_check=list(HealthCheck))
 @given(RECORDS, st.booleans())
 def test_any_record_is_drawn(record: OpenRecord, letter: bool) -> None:
     options = msgspec.structs.replace(OPTIONS, paper="Letter" if letter else "A4")

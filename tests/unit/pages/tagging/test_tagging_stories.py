@@ -85,7 +85,7 @@ def words(block: tuple[str, Any]) -> list[str]:
     return ["caption"] if kind == "picture" else []
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
 @given(story=st.lists(BLOCK, max_size=6))
 def test_any_story_conforms_and_reads_in_order(
     story: list[Any], build: Any, styles: Any, jpeg: Any, assert_conforming: Any
