@@ -44,9 +44,7 @@ def command(
 ) -> int:
     from dossier.flows import put_away, put_later  # noqa: PLC0415 - start-up: only this command needs them
 
-    if (
-        sum(map(bool, (folders, audit, renew, evidence_of))) > 1
-    ):  # a folder beside --audit was left out in silence
+    if sum(map(bool, (folders, audit, renew, evidence_of))) > 1:
         raise click.UsageError(WORDS.say("cli.archive.one_thing"))
     if audit:
         return _audit(archive, authority)
