@@ -62,8 +62,8 @@ FOUND = [
     ("Dalbergia nigra", "species-wood"),
     ("Swietenia macrophylla", "species-wood"),  # who knows the species is told; see below of the trade names
 ]
-# Of ebony the kinds of Madagascar were listed, of these logs, sawn wood and veneer sheets (#5): CITES appendices of
-# 2012, read. Mahogany likewise (from memory). A finished object is none of that.
+# Of ebony the kinds of Madagascar were listed, of these logs, sawn wood and veneer sheets (#5): CITES
+# appendices of 2012, read. Mahogany likewise (from memory). A finished object is none of that.
 NOT_FOUND = [
     ("ebony knobs", "species-wood"),
     ("mahogany carcase", "species-wood"),
