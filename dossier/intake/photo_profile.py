@@ -2,8 +2,8 @@
 
 A screen's own profile, which pictures of the screen and some editing programs carry, can hold its owner's
 name and the screen's number. Tags: ICC.1:2022, clause 9; names of spaces: those of files from cameras,
-common practice, no source. Not found: what hides in a well-known profile's curves or in the texts
-beside its name, as a note of rights.
+common practice, no source. Not found: what hides in a well-known profile's curves, or in a translation of its
+name.
 Invariant: nothing is raised for any bytes.
 """
 
@@ -36,14 +36,16 @@ _KIND = (
 _VERSION = r"( v?\d{1,2}(\.\d{1,4}){0,3}%?)?"  # no longer: a number may be a screen's
 _SPACE = re.compile(_WHOSE + _SPACES + _KIND + _VERSION + _KIND)
 _NAMES = (b"desc", b"dscm")  # the second is a tag of one maker's for a name in many languages
-# Generic RGB as that maker writes it, without spaces.
-_GENERIC = re.compile(
-    "allgemeinesrgb-profil|algemeenrgb-profiel|általánosrgbprofil|cấuhìnhrgbchung|generelrgb-(beskrivelse|profil)|"
-    "generičkirgbprofil|generiskrgb-profil|genelrgbprofili|obecnýrgbprofil|perfilrgbgen(èric|érico)|"
-    "profilgénériquervb|profilrgbgeneric|profilorgbgenerico|uniwersalnyprofilrgb|všeobecnýrgbprofil|"
-    "yleinenrgb-profiili|γενικόπροφίλrgb|загальнийпрофайлrgb|общийпрофильrgb|פרופילrgbכללי|ملفتعريفrgbالعام|"
-    "โปรไฟล์rgbทั่วไป|一般rgbプロファイル|普通rgb描述文件|通用rgb色彩描述|일반rgb프로파일"
+_TRANSLATED = 10  # languages: a name in as many is a maker's, translated from the English one
+# What makers of well-known profiles write in the texts beside the name, a firm being told by its legal form.
+_MAKERS = re.compile(
+    r"copyright|\(c\)|©|all rights reserved|public domain|no copyright(, use freely)?|\b(19|20)\d\d\b|"
+    r"IEC( ?61966-2[-.]1)?\b|http://www\.iec\.ch|default rgb colou?r space|reference viewing condition in|"
+    r"lcms|generated|internal|GIMP|"
+    r"\b([\w-]+,? ){1,3}(inc|incorporated|company|corporation|consortium|software|llc|ltd|gmbh)\b",
+    re.IGNORECASE,
 )
+_SIGNS = " \0\u200f-,.;&()"
 
 
 def name(icc: bytes) -> str:
@@ -69,16 +71,14 @@ def _described(icc: bytes) -> str:
 
 
 def well_known(icc: bytes) -> bool:
-    """Whether there is none, or it names a space that many files share and has the tags of colours alone.
-
-    Named so in every language.
+    """Whether there is none, or it names a space that many files share, has the tags of colours alone, and
+    says nothing in them but what such profiles say.
     """
     if not icc:
         return True
     if not {tag for tag, _ in _tags(icc)} <= _TAGS or name(icc) in {"", OTHER}:
         return False
-    named = (text for tag, place in _tags(icc) if tag in _NAMES for text in _texts(tag, icc[place]))
-    return all(map(_is_space, named))
+    return all(_is_harmless(tag in _NAMES, text) for tag, at in _tags(icc) for text in _texts(icc[at]))
 
 
 def _tags(icc: bytes) -> Iterator[tuple[bytes, slice]]:
@@ -89,16 +89,35 @@ def _tags(icc: bytes) -> Iterator[tuple[bytes, slice]]:
         yield icc[at : at + 4], slice(start, start + length)
 
 
-def _texts(tag: bytes, held: bytes) -> Iterator[str]:
-    """Of a name in many languages each (ICC.1:2022, 10.15); of a plain one none, which `name` has read."""
-    if held[:4] != b"mluc" and tag == b"desc":
-        return
+def _texts(held: bytes) -> Iterator[str]:
+    """What a tag says (ICC.1:2022, 10.15 and 10.24; ICC.1:2001-04, 6.5.17), none where it holds no text."""
+    if held[:4] == b"text":
+        yield held[8:].decode("latin-1")
+    elif held[:4] == b"desc":
+        yield from filter(None, (part.strip("\0") for part in _described_in(held[8:])))
+    elif held[:4] == b"mluc":
+        yield from _translations(held)
+
+
+def _described_in(held: bytes) -> Iterator[str]:
+    """Letters of ASCII, of Unicode and of one maker's, each with their number before them."""
+    wide = 4 + int.from_bytes(held[:4], "big")
+    other = wide + 8 + 2 * _place(held, wide)[1]
+    yield held[4:wide].decode("latin-1")
+    yield held[wide + 8 : other].decode("utf-16-be", "replace")
+    yield held[other + 3 : other + 3 + 67].decode("latin-1")
+
+
+def _translations(held: bytes) -> Iterator[str]:
+    """Where they are many the English ones alone, which the others translate."""
     count = int.from_bytes(held[8:12], "big")
-    if held[:4] != b"mluc" or count > _MOST_NAMES:
+    if count > _MOST_NAMES:
         yield OTHER
         return
-    for at in range(16, 16 + _ENTRY * count, _ENTRY):
-        length, start = _place(held, at + 4)
+    rows = [held[at : at + _ENTRY] for at in range(16, 16 + _ENTRY * count, _ENTRY)]
+    english = [row for row in rows if row[:2] == b"en"]
+    for row in english if english and count >= _TRANSLATED else rows:
+        length, start = _place(row, 4)
         yield held[start : start + length].decode("utf-16-be", "replace") if length < _LONGEST else OTHER
 
 
@@ -107,6 +126,9 @@ def _place(held: bytes, at: int) -> tuple[int, int]:
     return int.from_bytes(held[at : at + 4], "big"), int.from_bytes(held[at + 4 : at + 8], "big")
 
 
-def _is_space(text: str) -> bool:
+def _is_harmless(is_name: bool, text: str) -> bool:
+    """Whether a name is a space's, or another text holds nothing besides such names and makers' words."""
     text = text.strip("\0\u200f ")
-    return bool(_SPACE.fullmatch(text) or _GENERIC.fullmatch("".join(text.split()).casefold()))
+    if is_name:
+        return bool(_SPACE.fullmatch(text))
+    return len(text) <= _LONGEST and not _MAKERS.sub("", _SPACE.sub("", text)).strip(_SIGNS)

@@ -205,20 +205,16 @@ def test_each_kind_in_a_heic(tmp_path: Path, case: str) -> None:
     assert of(tmp_path, content()) == kinds
 
 
-def profile(name: str, extra: bytes = b"", others: str = "") -> bytes:
-    """Pillow's sRGB (lcms) under another name (ICC.1:2022, 10.15).
-
-    `extra`: a tag instead of its last, with the name in German as well where `others` says it.
-    """
+def profile(name: str, extra: bytes = b"", second: bytes = b"none") -> bytes:
+    """Pillow's sRGB (lcms) under another name (ICC.1:2022, 10.15), `extra` instead of its note of rights."""
     made = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
-    last = 128 + 4 + 12 * (int.from_bytes(made[128:132], "big") - 1)
+    rights = made.index(b"cprt", 128)
     described = named(en=name)
     renamed = made[: made.index(b"desc", 128) + 4] + struct.pack(">II", len(made), len(described))
     renamed += made[len(renamed) :] + described
     if extra:
-        second = named(en=name, de=others) if others else b"none"
         renamed = (
-            renamed[:last] + extra + struct.pack(">II", len(renamed), len(second)) + renamed[last + 12 :]
+            renamed[:rights] + extra + struct.pack(">II", len(renamed), len(second)) + renamed[rights + 12 :]
         )
         renamed += second
     return struct.pack(">I", len(renamed)) + renamed[4:]
@@ -235,20 +231,64 @@ def named(**texts: str) -> bytes:
 
 @pytest.mark.parametrize("kind", ["JPEG", "PNG", "TIFF", "HEIF"])
 def test_a_screens_own_profile_is_told(tmp_path: Path, kind: str) -> None:
-    """Its name may be its owner's; a tag of one maker's may hold a number. sRGB as Pillow makes it may go."""
+    """Its name may be its owner's. sRGB as Pillow makes it may go."""
 
     def under(icc: bytes) -> tuple[str, ...]:
         return of(tmp_path, heic(icc_profile=icc) if kind == "HEIF" else saved(kind, icc_profile=icc))
 
     assert "words" not in under(profile("sRGB built-in"))
-    # One maker's tag for the name in many languages, here as that maker writes it.
-    assert "words" not in under(profile("Generic RGB Profile", b"dscm", "Allgemeines RGB-Profil"))
-    for theirs in ("Bildschirm von Nell", "sRGB\0Nell", ""):
-        assert "words" in under(profile("sRGB built-in", b"dscm", theirs))
     assert "words" in under(profile("Nell's screen"))
-    assert "words" in under(profile("Nell's screen", b"dscm", "sRGB"))
-    assert "words" in under(profile("sRGB built-in", b"mmod"))
     assert "words" in under(b"no profile at all")
+
+
+def test_a_name_or_a_tag_beside_a_spaces_own_is_told() -> None:
+    for theirs in ("Bildschirm von Nell", "sRGB\0Nell", ""):
+        beside = named(en="sRGB built-in", de=theirs)
+        assert not photo_profile.well_known(profile("sRGB built-in", b"dscm", beside))
+    assert not photo_profile.well_known(profile("Nell's screen", b"dscm", named(en="sRGB", de="sRGB")))
+    assert not photo_profile.well_known(profile("sRGB built-in", b"mmod"))
+
+
+@pytest.mark.parametrize(
+    ("tag", "said", "goes"),
+    [
+        # As in the profiles of real files (common practice, no source).
+        (b"cprt", "Copyright (c) 1998 Hewlett-Packard Company", True),
+        (b"cprt", "Nikon Inc. & Nikon Corporation 2002", True),
+        (b"cprt", "Copyright International Color Consortium, 2009", True),
+        (b"cprt", "Public Domain", True),
+        (b"dmnd", "IEC http://www.iec.ch", True),
+        (b"dmdd", "IEC 61966-2-1 Default RGB Colour Space - sRGB", True),
+        (b"vued", "Reference Viewing Condition in IEC61966-2.1", True),
+        (b"cprt", "Copyright 2024 Nell Amberley", False),
+        (b"cprt", "made on Nell's computer", False),
+        (b"dmdd", "sRGB, number 0612345678", False),
+        (b"dmnd", "Copyright" * 5000, False),
+    ],
+)
+@pytest.mark.parametrize("form", ["plain", "wide", "many"])
+def test_what_a_plain_profile_says_besides_its_name(tag: bytes, said: str, goes: bool, form: str) -> None:
+    """A note of rights had gone unread: it can name who made the profile (ICC.1:2001-04, 6.5.17)."""
+    wide = said.encode("utf-16-be")
+    held = {
+        "plain": b"text" + bytes(4) + said.encode() + b"\0",
+        "wide": b"desc" + bytes(4) + struct.pack(">I5s2I", 5, b"sRGB\0", 0, len(said)) + wide + bytes(70),
+        "many": named(en=said),
+    }
+    assert photo_profile.well_known(profile("sRGB built-in", tag, held[form])) is goes
+
+
+_LANGUAGES = ("da", "de", "es", "fi", "fr", "it", "nl", "pl", "pt", "sv")
+
+
+@pytest.mark.parametrize("name", ["Generic RGB Profile", "Generic Gray Gamma 2.2 Profile"])
+def test_a_name_in_many_languages_is_its_makers(name: str) -> None:
+    """Only that of red, green and blue had gone, by a list of its translations."""
+    languages = {code: f"{name} ({code})" for code in _LANGUAGES}
+    assert photo_profile.well_known(profile(name, b"dscm", named(en=name, **languages)))
+    screen = named(en="Nell's screen", **dict.fromkeys(languages, "Nell's screen"))
+    assert not photo_profile.well_known(profile(name, b"dscm", screen))
+    assert not photo_profile.well_known(profile(name, b"dscm", named(en=name, de="Nell")))
 
 
 def test_a_screens_own_name_is_not_recorded(tmp_path: Path) -> None:
