@@ -50,7 +50,11 @@ class BagReport(msgspec.Struct, frozen=True, kw_only=True):
 
 def bag_name(job: str, record_digest: str) -> str:
     """A name that sorts by job number and that no other record can have."""
-    return f"{_UNSAFE.sub('-', job).strip('-.') or 'job'}--{record_digest[:16]}"
+    return f"{_UNSAFE.sub('-', job).strip('-.') or 'job'}{_ending(record_digest)}"
+
+
+def _ending(record_digest: str) -> str:
+    return f"--{record_digest[:16]}"
 
 
 def safe_path(path: str) -> str:
@@ -91,6 +95,20 @@ def bag_folders(archive: Path) -> Iterator[Path]:
     if home.is_dir():
         found = (p for p in home.iterdir() if p.is_dir() and not p.name.startswith("."))
         yield from sorted(found, key=lambda p: p.name)
+
+
+def of_record(archive: Path, record_digest: str, later: str = "") -> list[Path]:
+    """The bags of one record, of every copy of it; or those of what was said later of it, as named."""
+    return [one for one in bag_folders(archive) if one.name.endswith(_ending(record_digest) + later)]
+
+
+def digests(folder: Path) -> set[str]:
+    """SHA-256 of every file below the bag's `data`, as its manifest has it; none where it is unreadable."""
+    try:
+        lines = (folder / "manifest-sha256.txt").read_text(encoding="utf-8").splitlines()
+    except (OSError, ValueError):
+        return set()
+    return {line.partition(" ")[0] for line in lines}
 
 
 def leftovers(archive: Path) -> list[str]:

@@ -18,7 +18,7 @@ import msgspec
 from dossier.errors import ArchiveError
 
 NAME = "catalogue.sqlite"
-_SCHEMA_VERSION = 3
+_SCHEMA_VERSION = 4
 # Scripts written without spaces: each sign is a word, and signs side by side are looked for side by side.
 _SIGN = re.compile("[\u3005\u3041-\u30ff\u3400-\u9fff\uac00-\ud7af\uf900-\ufaff]")
 # Letters that Unicode does not take apart, as they are written without them.
@@ -39,7 +39,7 @@ _SCHEMA = """
 CREATE TABLE entry (
   bag TEXT PRIMARY KEY, record TEXT, digest TEXT, job TEXT, object TEXT, maker TEXT, owner TEXT,
   received TEXT, returned TEXT, put_away TEXT, bytes INTEGER,
-  about TEXT, said TEXT
+  about TEXT, said TEXT, left_out TEXT
 );
 CREATE VIRTUAL TABLE words USING fts5 (bag UNINDEXED, text, tokenize = "unicode61 remove_diacritics 2");
 """
@@ -49,7 +49,7 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True):
     """One bag, as the catalogue lists it; `text` is everything it can be found by.
 
     A bag of something said later is `about` another one, and says it in one line; `later` are these lines of
-    a bag that was found.
+    a bag that was found. `left_out` says what is not in this copy of the record.
     """
 
     bag: str
@@ -65,6 +65,7 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True):
     bytes: int = 0
     about: str = ""
     said: str = ""
+    left_out: str = ""
     later: tuple[str, ...] = ()
     text: str = ""
 

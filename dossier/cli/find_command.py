@@ -27,7 +27,8 @@ def _line(entry: Entry) -> str:
     """The job; of something said later whose job is not in the archive, what was said."""
     if entry.about:
         return entry.said or entry.bag
-    return WORDS.say("archive.find.line", job=entry.job, object=entry.object, dates=_dates(entry))
+    line = WORDS.say("archive.find.line", job=entry.job, object=entry.object, dates=_dates(entry))
+    return WORDS.say("archive.find.copy", line=line, missing=entry.left_out) if entry.left_out else line
 
 
 @click.command("find", help=WORDS.say("cli.find.help"), short_help=WORDS.say("cli.find.short"))

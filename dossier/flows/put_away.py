@@ -1,7 +1,7 @@
 """The archive flow: a finished dossier is checked, put into a bag with the job it came from, and catalogued.
 
-Nothing in a bag is ever written again, and the same copy of a record is put away once. Not here: what bags
-look like (`archive.bags`), how words are found (`archive.catalogue`).
+Nothing in a bag is ever written again; what a bag of the record holds already, file by file, is not put away
+again. Not here: what bags look like (`archive.bags`), how words are found (`archive.catalogue`).
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from dossier.archive import bags
 from dossier.archive.catalogue import Catalogue, Entry
 from dossier.errors import ArchiveError, DossierError
 from dossier.flows import put_later
-from dossier.flows.dossier_files import DRAFT, RECORD
+from dossier.flows.dossier_files import DRAFT, RECORD, is_system_file
 from dossier.flows.output import default_output
 from dossier.flows.shell import quoted
 from dossier.flows.verify import Asked, verify_folder
@@ -54,21 +54,18 @@ def put_away(
     job = job or beside
     record = _finished(dossier, now.date())
     of_record = bags.bag_name(record.payload.job, record.digest)
-    name = _name_of_copy(dossier, archive, of_record, record)
-    if _has(archive, name):
-        return PutAway(bag=name, new=False, message=_said("already", record, name))
-    notes = [WORDS.say("archive.put_away.not_all", folder=dossier)] if record.missing else []
-    sources = list(_files(dossier, "dossier"))
-    if with_job and not (archive / bags.BAGS / of_record / "data" / "job").is_dir():
-        if not job:  # a bag is never added to: without its job it would stay so
-            raise ArchiveError(
-                WORDS.say("archive.error.no_job_folder", folder=folder),
-                hint=WORDS.say("archive.error.no_job_folder_hint"),
-            )
-        _check_job_unchanged(job, record)
-        kept, keys = _without_keys(_job_files(job))
-        sources += kept
-        notes += [WORDS.say("archive.put_away.key_left_out", file=key) for key in keys]
+    kept = bags.of_record(archive, record.digest)
+    sources, notes = list(_files(dossier, "dossier")), list[str]()
+    if with_job and not any((bag / "data" / "job").is_dir() for bag in kept):
+        job_files, notes = _of_job(job, folder, record)
+        sources += job_files
+    digests = _digests(sources) if kept else set()
+    if there := next((bag.name for bag in kept if digests <= bags.digests(bag)), ""):
+        return PutAway(bag=there, new=False, message=_said("already", record, there))
+    taken = (archive / bags.BAGS / of_record).exists()
+    name = _name_of_more(record, digests) if taken else of_record
+    if record.missing:
+        notes.insert(0, WORDS.say("archive.put_away.not_all", folder=dossier))
     bags.write_readme(archive)
     readme = {put_later.README: WORDS.say("archive.bag_readme", job=record.payload.job, bag=of_record)}
     bags.make_bag(archive, name, sources, _bag_info(record, of_record, now), tags=readme)
@@ -150,17 +147,28 @@ def _read(path: Path) -> OpenRecord:
     return sealed_record.open_record(sealed, "workshop")
 
 
-def _has(archive: Path, name: str) -> bool:
-    return any(folder.name == name for folder in bags.bag_folders(archive))
+def _of_job(job: Path | None, given: Path, record: OpenRecord) -> tuple[list[bags.Source], list[str]]:
+    """The files of the job folder, and what to tell of those that are left out."""
+    if not job:  # a bag is never added to: without its job it would stay so
+        raise ArchiveError(
+            WORDS.say("archive.error.no_job_folder", folder=given),
+            hint=WORDS.say("archive.error.no_job_folder_hint"),
+        )
+    _check_job_unchanged(job, record)
+    kept, keys = _without_keys(_job_files(job))
+    return kept, [WORDS.say("archive.put_away.key_left_out", file=key) for key in keys]
 
 
-def _name_of_copy(dossier: Path, archive: Path, of_record: str, record: OpenRecord) -> str:
-    """The name of a copy's bag: the record's; where another copy is in that (they share a digest) its own."""
-    copy = _sha256(dossier / RECORD)
-    there = archive / bags.BAGS / of_record / "data" / "dossier" / RECORD
-    if not _has(archive, of_record) or _sha256(there) == copy:
-        return of_record
-    return bags.bag_name(f"{record.payload.job}-copy-{copy[:8]}", record.digest)
+def _digests(sources: Sequence[bags.Source]) -> set[str]:
+    """Of every file but those that a computer's own programs leave in folders."""
+    paths = [one.content for one in sources if isinstance(one.content, Path)]
+    return {_sha256(path) for path in paths if not is_system_file(path.name)}
+
+
+def _name_of_more(record: OpenRecord, digests: set[str]) -> str:
+    """Of a bag beside the record's own: another copy (they share a digest), or one that holds more."""
+    own = hashlib.sha256("".join(sorted(digests)).encode()).hexdigest()
+    return bags.bag_name(f"{record.payload.job}-copy-{own[:8]}", record.digest)
 
 
 def _check_job_unchanged(job: Path, record: OpenRecord) -> None:
@@ -176,7 +184,8 @@ def _check_job_unchanged(job: Path, record: OpenRecord) -> None:
 
 def _sha256(path: Path) -> str:
     try:
-        return hashlib.sha256(path.read_bytes()).hexdigest()
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
     except OSError as error:
         raise ArchiveError(WORDS.say("archive.error.unreadable", file=path, why=error.strerror)) from error
 
@@ -293,6 +302,7 @@ def _entry(bag: Path) -> Entry:
         returned=payload.dates.returned,
         put_away=put_later.info(bag, "Bagging-Date"),
         bytes=put_later.size(bag),
+        left_out=", ".join(WORDS.say(f"verify.missing.{one.kind}", n=one.count) for one in record.missing),
         text="\n".join(_strings(to_plain(record))),
     )
 

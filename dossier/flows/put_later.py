@@ -54,9 +54,10 @@ def put_later(path: Path, archive: Path, *, now: dt.datetime) -> Added:
     """Put a statement or receipt into a bag beside the record it is about. Raises ArchiveError."""
     data, read = _in_order(path)
     bag = _bag_about(read, archive, path)
-    name = f"{bag.name}{bags.LATER}{_stem(read)}-{hashlib.sha256(data).hexdigest()[:8]}"
-    if (archive / bags.BAGS / name).exists():
-        return Added(bag=name, new=False, message=_said("already", read, name))
+    own = f"{bags.LATER}{_stem(read)}-{hashlib.sha256(data).hexdigest()[:8]}"
+    if there := bags.of_record(archive, read.value.about.sha256, own):  # beside whichever copy
+        return Added(bag=there[0].name, new=False, message=_said("already", read, there[0].name))
+    name = f"{bag.name}{own}"
     sources, notes = [bags.Source(f"{FOLDER}/{_stem(read)}.json", data)], _notes(read, bag)
     sources += _card(path, read)
     if isinstance(read.value, Statement) and (scan := read.value.scan):
@@ -123,9 +124,7 @@ def _in_order(path: Path) -> tuple[bytes, Read]:
 def _bag_about(read: Read, archive: Path, path: Path) -> Path:
     """The bag of the record that a statement is about."""
     about = read.value.about
-    for folder in bags.bag_folders(archive):
-        if not folder.name.endswith(f"--{about.sha256[:16]}"):
-            continue
+    for folder in bags.of_record(archive, about.sha256):
         try:
             if state.named(folder / "data" / "dossier" / RECORD).named == about:
                 return folder

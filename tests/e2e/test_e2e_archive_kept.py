@@ -113,4 +113,13 @@ def test_another_copy_of_one_signing_is_a_bag_of_its_own(job: Path, run: Run, tm
     assert run("archive", said, "--to", kept).code == 0
     for bag in (bare, full):  # what is said of the record is said of every copy of it
         assert "record-withdrawn" in run("verify", bag, "--json").out
-    assert run("find", "2026-007", "--in", kept).out.count("Wrong job.") == 2
+    found = run("find", "2026-007", "--in", kept).out
+    assert found.count("Wrong job.") == 2
+    assert found.count("; not in this copy: the details of the agreements, private notes, ") == 1
+    (workshops / ".DS_Store").write_bytes(b"left by a window")
+    assert "already" in run(*put, workshops).out
+    (workshops / "letter.txt").write_bytes(b"what came later and lies beside is not passed over")
+    assert "already" not in run(*put, workshops).out
+    assert "already" in run(*put, workshops).out
+    shutil.rmtree(bare)
+    assert "already" in run("archive", said, "--to", kept).out, "also where its first bag is lost"
