@@ -15,7 +15,7 @@ import font_source_sans_pro
 import font_source_serif_pro
 
 from dossier.pages.script_fonts import faces
-from dossier.pages.tagging.composed import covered
+from dossier.pages.tagging.composed import covered, line_of
 from dossier.pages.tagging.fontfile import Font, register_fonts
 
 SERIF, SERIF_ITALIC = "Serif", "Serif-Italic"
@@ -113,3 +113,15 @@ def missing_glyphs(text: str) -> str:
     register()
     there = {c for c in covered(text, SERIF) if c not in _TURNING and category(c) not in _NO_LETTER}
     return "".join(c for c in dict.fromkeys(text) if c not in there)
+
+
+def pieces(text: str) -> list[tuple[str, Path, bool]]:
+    """One line of `text` as stretches from left to right: letters as read, the font file that has them, and
+    whether they run right to left.
+    """
+    sans = register()[0]
+    line = line_of(text, sans.name, 1)
+    return [
+        (item.text, item.glyphs.source.path if item.glyphs else sans.path, item.right_to_left)
+        for item in line.items
+    ]

@@ -103,9 +103,11 @@ def write_sheet(
     folder: Path, sheet: Path, looked: Looked, pairs: Sequence[Pair], words: Catalogue
 ) -> list[Path]:
     """Proposed pairs, the weakest first, then those written in the job, then the rest; where written."""
+    from dossier.pages.fonts import pieces  # noqa: PLC0415 - start-up: only a sheet needs the pages' fonts
+
     check_sheet(folder, sheet, words)
     strips = [*_proposed(pairs, words), *_given(looked, words), *_alone(looked, pairs, words)]
-    sheets = {_further(sheet, number): drawn for number, drawn in enumerate(draw(strips), 1)}
+    sheets = {_further(sheet, number): drawn for number, drawn in enumerate(draw(strips, pieces), 1)}
     _check_free(sheets, words)
     for path, drawn in sheets.items():
         write_new(path, drawn, words)
