@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from dossier.pictures.align_crop import Box, transform
 from dossier.pictures.align_match import Grey, even
 from dossier.pictures.decode import opencv
+from dossier.pictures.median import median
 
 Matrix = NDArray[np.float64]
 Floats = NDArray[np.float64]
@@ -169,7 +170,7 @@ def _fitted(places: Floats, shifts: Floats) -> _Fit:
     spread = float(places.std()) or 1.0
     at, moved = (places - centre) / spread, shifts / spread
     rows, wanted = _rows(at), moved.T.ravel()
-    distances = np.linalg.norm(moved - np.median(moved, axis=0), axis=1)
+    distances = np.linalg.norm(moved - median(moved), axis=1)
     solution, covariance, misfit = np.zeros(8), np.eye(8), moved
     for _ in range(8):
         weights = _weights(distances, 0.3 / spread)
@@ -187,7 +188,7 @@ def _fitted(places: Floats, shifts: Floats) -> _Fit:
 
 def _weights(distances: Floats, least: float) -> Floats:
     """Tukey's biweight at 4.685 times the robust spread (Holland & Welsch 1977)."""
-    scale = max(float(np.median(distances)) / 1.1774, least)  # median of a Rayleigh distribution is 1.1774 s
+    scale = max(float(median(distances)) / 1.1774, least)  # median of a Rayleigh distribution is 1.1774 s
     return np.clip(1 - (distances / (4.685 * scale)) ** 2, 0, None) ** 2
 
 
@@ -203,7 +204,7 @@ def _refined(homography: Matrix, fit: _Fit, places: Floats) -> Refined:
     near = fit.distances < INLIER
     return Refined(
         homography=homography / homography[2, 2],
-        residual=float(np.median(fit.distances[near])) if near.any() else float("inf"),
+        residual=float(median(fit.distances[near])) if near.any() else float("inf"),
         inliers=int(near.sum()),
         measured=len(places),
         bent=_bent(places, fit.misfit, fit.distances),
@@ -219,8 +220,8 @@ def _bent(places: Floats, misfit: Floats, distances: Floats) -> float:
     low, high = places.min(axis=0), places.max(axis=0)
     cell = np.minimum((places - low) / np.maximum(high - low, 1e-9) * _REGIONS, _REGIONS - 1).astype(int)
     worst = 0.0
-    for region in np.unique(cell, axis=0):
+    for region in set(map(tuple, cell.tolist())):
         here = (cell == region).all(axis=1) & (distances < _ELSEWHERE)
         if here.sum() >= _ENOUGH:
-            worst = max(worst, float(np.linalg.norm(np.median(misfit[here], axis=0))))
+            worst = max(worst, float(np.linalg.norm(median(misfit[here]))))
     return worst

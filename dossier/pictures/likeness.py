@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from dossier.pictures.decode import Pixels, opencv
+from dossier.pictures.median import median
 
 # Of 64 signs. The same photograph at a quarter of its size and JPEG quality 30 differed by 4 at most,
 # photographs of 26 different scenes by 20 and more.
@@ -55,7 +56,7 @@ def signs(grey: NDArray[np.uint8]) -> int:
     cv2 = opencv()
     coarse = cv2.resize(grey, (_COARSE, _COARSE), interpolation=cv2.INTER_AREA).astype(np.float64)
     low = cv2.dct(coarse)[:_LOW, :_LOW]
-    bits = (low > np.median(low.ravel()[1:])).ravel()
+    bits = (low > median(low.ravel()[1:])).ravel()
     return int("".join("1" if bit else "0" for bit in bits), 2)
 
 
