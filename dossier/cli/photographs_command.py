@@ -49,6 +49,8 @@ def command(folder: Path, proposing: bool, sheet: Path | None, changes: Path | N
         path = writing.write_proposal(folder, looked, pairs, WORDS)
         sure = sum(pair.proposal.confidence == "sure" for pair in pairs)
         click.echo(WORDS.say("evidence.flow.proposed", n=len(pairs), sure=sure, file=path))
+        if sure < len(pairs):
+            click.echo(WORDS.say("evidence.flow.likely"))
         if next_step := writing.how_it_is_read(folder, path):
             click.echo(WORDS.say(f"evidence.flow.{next_step}"))
     elif proposing:

@@ -235,7 +235,7 @@ def test_nothing_is_written_over(job: Path, tmp_path: Path, monkeypatch: pytest.
     with pytest.raises(UsageError, match="JPEG"):
         writing.check_sheet(job, tmp_path / "sheet.png", WORDS)
     # Of three sheets the last is there: the first two had been written before that was seen.
-    monkeypatch.setattr(writing, "draw", lambda strips: iter([b"1", b"2", b"3"]))
+    monkeypatch.setattr(writing, "draw", lambda strips, pieces: iter([b"1", b"2", b"3"]))
     sheets = [tmp_path / "sheet.jpg", tmp_path / "sheet-2.jpg", tmp_path / "sheet-3.jpg"]
     sheets[2].touch()
     with pytest.raises(OutputError, match="sheet-3"):
@@ -282,6 +282,8 @@ def test_the_command(job: Path, tmp_path: Path) -> None:
     assert "7 photographs looked at: 3 from before the work, 3 from after" in result.output
     assert "and 6 more say no time of capture" in result.output
     assert "3 pairs proposed" in result.output
+    likely = int(result.output.split("(sure: ")[1].split(")")[0]) < 3
+    assert ("look at each that is not sure" in result.output) is likely
     with Image.open(sheet) as image:
         assert image.format == "JPEG"
         assert image.height > 2 * 255  # two pairs in a row
