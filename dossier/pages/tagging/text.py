@@ -267,7 +267,8 @@ def _part(element: Element, language: str, left: bool) -> Element:
 
 def _size(frag: Any) -> int:
     """What breaking a fragment into lines takes; one left over by a page break holds words."""
-    return _A_FRAGMENT + len(getattr(frag, "text", "")) + _A_WORD * len(getattr(frag, "words", ()))
+    words = getattr(frag, "words", ())
+    return _A_FRAGMENT + len(getattr(frag, "text", "")) + _A_WORD * len(words) + sum(map(len, words))
 
 
 def _link_words(frags: Any) -> dict[Link, str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from contextlib import nullcontext
 from typing import Any
 
@@ -19,6 +20,7 @@ from dossier.pages.tagging.text import Text, plain
     ("more", "less"),
     [
         ("x " * 800, "x " * 400),  # what is left of a text is broken anew on each page
+        ("x" * 1600, "x" * 800),  # also of a word that is longer than a page
         ("x\n" * 60, "x\n" * 30),
         ("\u05d0\u05d1 " * 100, "ab " * 100),  # set letter by letter
         ("a\u4e2d" * 100, "\u4e2d" * 200),  # each letter is in another font than the one before
@@ -39,6 +41,20 @@ def test_stretches_in_other_languages_count_when_they_are_made() -> None:
     for text in ("a\u05d0" * 500, "a" * 500 + "\u05d0" * 500):
         with pytest.raises(TooMuchError) if text[1] != "a" else nullcontext(), within(10_000):
             Text(plain(text), ParagraphStyle("plain", fontName=fonts.SANS))
+
+
+def test_a_letter_with_thousands_of_marks_is_not_composed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Sorting its marks takes the square of their number: 50,000 took 5 s, in one text within the bounds."""
+    lengths: list[int] = []
+    normalize = unicodedata.normalize
+
+    def noted(form: Any, text: str) -> str:
+        lengths.append(len(text))
+        return normalize(form, text)
+
+    monkeypatch.setattr(unicodedata, "normalize", noted)
+    _lay_out("e\u0301 a" + "\u0301\u0316" * 500)
+    assert max(lengths) < 40
 
 
 def _effort(text: str) -> int:
