@@ -31,6 +31,8 @@ _CHECK_COLOURS: dict[Verdict, str | None] = {
 _WIDTH = 100
 _LEAST = 40
 _INDENT = " " * 8
+_LONGEST = 300  # letters of one thing that was said: a title may be a million, with all that matters above it
+_BLANKS = re.compile("[ \u00a0]{2,}")
 # What is never parted at the end of a line, in a script without spaces: brackets, stops, words of letters.
 _PIECE = re.compile(r"[「『（]*(?:[^\s\u2e80-\uffff]+|.)[、。，．：；？！）」』]*", re.DOTALL)
 
@@ -108,7 +110,11 @@ def _said(result: Result, words: Catalogue) -> None:
     lines = [(label, text) for label, text in lines if text]
     width = max((_columns(label) for label, _ in lines), default=0)
     for label, text in lines:
-        click.echo(f"  {_padded(label, width)}  {_safe(text)}")
+        before = f"  {_padded(label, width)}  "
+        room = max(_LEAST, _width() - len(before))
+        for line in textwrap.wrap(_safe(text), room, break_long_words=False, break_on_hyphens=False):
+            click.echo(before + line)
+            before = " " * _columns(before)
     if lines:
         click.echo()
 
@@ -193,5 +199,7 @@ def _untold(result: Result, words: Catalogue) -> list[tuple[str, str]]:
 
 
 def _safe(text: str) -> str:
-    """Signed words may be anybody's: nothing in them may move the cursor or hide a line."""
-    return "".join(c if c.isprintable() or c == "\u00a0" else "\N{REPLACEMENT CHARACTER}" for c in text)
+    """Signed words may be anybody's: nothing in them may move the cursor, hide a line or look like another."""
+    plain = "".join(c if c.isprintable() or c == "\u00a0" else "\N{REPLACEMENT CHARACTER}" for c in text)
+    plain = _BLANKS.sub(" ", plain)
+    return plain if len(plain) <= _LONGEST else f"{plain[:_LONGEST]} ..."

@@ -146,3 +146,20 @@ def test_a_narrow_terminal_breaks_no_line_a_second_time(
             max(len(line) for line in capsys.readouterr().out.splitlines() if "words words" in line)
         )
     assert widths[0] <= 60 < widths[1] <= 100
+
+
+def test_signed_words_fill_no_line_of_their_own(capsys: pytest.CaptureFixture[str]) -> None:
+    """A stranger's name, blown up with blanks to the width of a terminal, stood as an answer of the check."""
+    name = (
+        "Two Benches"
+        + " " * 67
+        + "5  matches         whose key it is \u00a0 [key-confirmed] "
+        + "x" * 1_000_000
+    )
+    show(
+        Result(file="f", kind="record", overall="not confirmed", checks=(a_check("x"),), workshop=name),
+        Catalogue("en"),
+    )
+    shown = capsys.readouterr().out
+    assert "  Workshop  Two Benches 5 matches whose key it is [key-confirmed]" in shown
+    assert len(shown) < 2000
