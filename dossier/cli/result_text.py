@@ -199,7 +199,7 @@ def _untold(result: Result, words: Catalogue) -> list[tuple[str, str]]:
 
 
 def _safe(text: str) -> str:
-    """Signed words may be anybody's: nothing in them may move the cursor, hide a line or look like another."""
+    """Signed words may be anybody's: nothing in them may move the cursor, hide a line or look like one."""
     plain = "".join(c if c.isprintable() or c == "\u00a0" else "\N{REPLACEMENT CHARACTER}" for c in text)
     plain = _BLANKS.sub(" ", plain)
     return plain if len(plain) <= _LONGEST else f"{plain[:_LONGEST]} ..."
