@@ -53,13 +53,14 @@ def by_zxing(picture: Picture) -> str:
 def by_opencv(picture: Picture) -> str:
     """OpenCV's two finders, each on the picture and on one twice as large (its decoder wants big modules)."""
     doubled = cv2.resize(picture, None, fx=2, fy=2, interpolation=cv2.INTER_CUBIC)
-    for finder in (cv2.QRCodeDetector(), cv2.QRCodeDetectorAruco()):
-        for seen in (picture, doubled):
+    for seen in (picture, doubled):
+        for finder in (cv2.QRCodeDetector(), cv2.QRCodeDetectorAruco()):
             if text := finder.detectAndDecode(seen)[0]:
                 return str(text)
     return ""
 
 
+@cache
 def photographed(
     tilt: float, blur: float, light: float, crease: float, seed: int, turn: float = 0.1, glare: float = 0.0
 ) -> Picture:

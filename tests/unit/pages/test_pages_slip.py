@@ -66,7 +66,7 @@ def on_a_bench(slip: Picture, share: float, turn: float, tilt: float, blur: floa
 
 
 def by_opencv(picture: Picture) -> str:
-    for seen in (picture, cv2.resize(picture, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA)):
+    for seen in (cv2.resize(picture, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA), picture):
         for finder in (cv2.QRCodeDetectorAruco(), cv2.QRCodeDetector()):
             if text := finder.detectAndDecode(seen)[0]:
                 return str(text)
