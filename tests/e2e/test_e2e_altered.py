@@ -77,6 +77,8 @@ def test_a_photograph_beside_swapped_is_named(output: Path, run: Run, tmp_path: 
     shutil.copy(copy / "photographs" / "photo-001.jpg", copy / "photographs" / "photo-002.jpg")
     found = wrong(result_of(run, copy))
     assert found == {"photograph-differs": ["photo-002.jpg"]}
+    os.truncate(copy / "photographs" / "photo-002.jpg", 1 << 42)  # holds nothing, and is not read for hours
+    assert wrong(result_of(run, copy)) == found
     (copy / "photographs" / "photo-002.jpg").unlink()
     assert wrong(result_of(run, copy)) == {"photograph-missing": ["photo-002.jpg"]}
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 import hashlib
 import os
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from itertools import islice
@@ -194,11 +194,12 @@ def certificates_beside(path: Path) -> list[x509.Certificate]:
         return []
 
 
-def photograph_digests(folder: Path, wanted: Iterable[str]) -> dict[str, str | None]:
+def photograph_digests(folder: Path, wanted: Mapping[str, int]) -> dict[str, str | None]:
     """Digests of the photographs in a folder, None of one that cannot be opened now.
 
     Where the folder itself cannot, that is so of all `wanted`. Links are not followed, a system's own files
-    passed over.
+    passed over; what is not `wanted`, or has not the bytes that are, is not read: an empty file may have
+    as many as it likes.
     """
     if folder.is_symlink() or not folder.is_dir():
         return {}
@@ -207,15 +208,17 @@ def photograph_digests(folder: Path, wanted: Iterable[str]) -> dict[str, str | N
     except OSError:
         return dict.fromkeys(wanted)
     names = [n for n in present if n != files.MANIFEST and not files.is_system_file(n)][:MOST_NAMES]
-    paths = [folder / name for name in names]
+    paths, sizes = [folder / name for name in names], map(wanted.get, names)
     with ThreadPoolExecutor(max_workers=2) as pool:
-        return dict(zip(names, pool.map(_digest_of, paths), strict=True))
+        return dict(zip(names, pool.map(_digest_of, paths, sizes), strict=True))
 
 
-def _digest_of(path: Path) -> str | None:
-    """SHA-256 (hex) of an ordinary file, "" of anything else; None of one that is shut, or in a cloud."""
+def _digest_of(path: Path, size: int | None) -> str | None:
+    """SHA-256 (hex) of an ordinary file of `size` bytes, "" of anything else; None of one that is shut, or in
+    a cloud.
+    """
     try:
-        if path.is_symlink() or not path.is_file():
+        if path.is_symlink() or not path.is_file() or path.stat().st_size != size:
             return ""
         with path.open("rb") as file:
             return hashlib.file_digest(file, "sha256").hexdigest()

@@ -248,7 +248,8 @@ def _is_code_of(text: str, checked: RecordCheck, words: Catalogue) -> bool:
 def _manifest(dossier: Dossier, record: OpenRecord, beside: Path | None) -> Iterator[Check]:
     """Check 3: the list of photographs, and every photograph that is at hand."""
     words = dossier.words
-    expected = {p.name: p.sha256 for p in record.payload.photographs if p.name in record.photo_details}
+    photographs = [p for p in record.payload.photographs if p.name in record.photo_details]
+    expected = {p.name: p.sha256 for p in photographs}
     if files.MANIFEST in dossier.by_name:
         same = dossier.bytes_of(files.MANIFEST) == files.manifest(record)
         yield checks.answer("manifest-matches" if same else "manifest-differs", words)
@@ -257,7 +258,8 @@ def _manifest(dossier: Dossier, record: OpenRecord, beside: Path | None) -> Iter
         yield checks.answer("attachment-kind", words, other)
     at_hand: dict[str, str | None] = dict(dossier.digests)
     if beside is not None and not at_hand:
-        at_hand = lying_beside.photograph_digests(beside / files.PHOTOGRAPHS, expected)
+        sizes = {p.name: p.bytes for p in photographs}
+        at_hand = lying_beside.photograph_digests(beside / files.PHOTOGRAPHS, sizes)
     drawn = dossier.drawn()
     said_inside = drawn is not None and drawn.originals == "inside"  # the pages then say so too
     if expected and not at_hand and not said_inside:
