@@ -23,7 +23,6 @@ from dossier.model.words import DONE, KNOWN_FROM, Done, Now
 from dossier.words import Catalogue
 
 _KEPT: tuple[Now, ...] = ("original, left as found", "original, no work recorded")
-_WORKED = ("treated", "new surface", "part renewed")
 _WORK: tuple[Done, ...] = tuple(
     done for done in DONE if STATE_OF[done] in ("treated", "new surface") and done != "altered"
 )
@@ -62,9 +61,9 @@ def _kept(telling: Telling) -> Iterator[Sentence]:
 def _kept_why(telling: Telling) -> Iterator[Sentence]:
     for part in telling.counted:
         if part.kept_why and not telling.wholly(part, "new", "taken away", "missing"):
-            worked = any(STATE_OF[row.done] in _WORKED for row in telling.rows(part))
+            as_found = {row.done for row in telling.rows(part)} == {"left as found"}
             thing = telling.still_here(part)
-            head = telling.say("kept.why_worked" if worked else "kept.why", things=[thing])
+            head = telling.say("kept.why_as_found" if as_found else "kept.why", things=[thing])
             yield telling.sentence("kept", telling.speech.with_reason(head, part.kept_why), [thing.key])
 
 
@@ -176,6 +175,7 @@ def _container(telling: Telling, part: Part) -> Sentence:
     container, row = telling.left_open(part)[0]
     thing, outer = telling.speech.whole(part), telling.worked([(container, row)])[0]
     values = {
+        "name": telling.inside(thing),
         "what": telling.speech.number("them", thing.many),
         "container": telling.inside(outer),
         "container_was": telling.speech.number("was", outer.many),

@@ -57,11 +57,10 @@ class Speech:
         return self.say("grammar.numbered", name=name, number=part.number)
 
     def _bare(self, part: Part) -> str:
-        name = self.inside(part.part, "part")
-        for article in self.grammar["articles"]:
-            if name.casefold().startswith(article):
-                return name[len(article) :]
-        return name
+        name = clause(part.part)
+        article = next((one for one in self.grammar["articles"] if name.casefold().startswith(one)), "")
+        name = name[len(article) :]
+        return name if name[1:2] == " " else self.inside(name, "part")  # the A string of a violin
 
     def inside(self, text: str, column: str) -> str:
         """Typed words inside a sentence of ours: their capital down where it is only the column's habit, or

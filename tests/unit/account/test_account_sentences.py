@@ -176,7 +176,10 @@ def test_what_is_not_known_is_said(words: Catalogue) -> None:
     found = texts(parts, work, words, looked_at=LookedAt(could_not_see=("back of the lock",)))
     assert found["not_known"] == [
         "Not examined: feet.",
-        "The drawer bottom is not known: no work is recorded on it, and the drawer was replaced.",
+        (
+            "What became of the drawer bottom is not known: no work is recorded on it, and of what "
+            "contains it the drawer was replaced."
+        ),
         "Whether the lock is original is not known. It was cleaned.",
         "Could not be seen when the object was looked at: back of the lock.",
     ]
@@ -209,7 +212,7 @@ def test_what_is_gone_was_not_kept(words: Catalogue) -> None:
         for text in texts([door], [Work(number=1, parts=("1",), pieces=1, done="taken away")], words)["kept"]
         if "kept" in text
     )
-    assert said == "3 of the 4 doors were kept as found, because they are sound."
+    assert said == "3 of the 4 doors were kept, because they are sound."
 
 
 @pytest.mark.parametrize(

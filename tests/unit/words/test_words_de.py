@@ -108,7 +108,10 @@ def sentences() -> dict[str, list[str]]:
         ),
         (
             "earlier",
-            "Spätere Zutat (nach unserer Einschätzung): Füße (4 Stück). Dazu ist keine Arbeit vermerkt.",
+            (
+                "Bei Eingang spätere Zutat (nach unserer Einschätzung): Füße (4 Stück). "
+                "Dazu ist keine Arbeit vermerkt."
+            ),
         ),
         ("not_known", "Nicht untersucht: Einfassung."),
         ("not_known", "Ob original, ist nicht bekannt, und keine Arbeit ist vermerkt: Einfassung."),
@@ -141,7 +144,7 @@ def test_what_was_said_before_stands_beside_what_is_read_now() -> None:
 def test_a_part_within_one_that_was_replaced() -> None:
     texts = said_within_a_replaced_part("de", "Schublade", "Schubladenboden")
     assert (
-        "Nicht bekannt: Schubladenboden; dazu ist keine Arbeit vermerkt, "
+        "Was daraus wurde, ist nicht bekannt: Schubladenboden; dazu ist keine Arbeit vermerkt, "
         "und das übergeordnete Teil, Schublade, wurde ersetzt."
     ) in texts
 

@@ -117,11 +117,14 @@ def sentences() -> dict[str, list[str]]:
         ),
         (
             "earlier",
-            "Añadido posterior (a nuestro parecer): patas (4 unidades). No consta ningún trabajo en ello.",
+            (
+                "Al recibir el objeto, añadido posterior (a nuestro parecer): patas (4 unidades). "
+                "No consta ningún trabajo en ello."
+            ),
         ),
         ("not_known", "Sin examinar: ribete."),
         ("not_known", "Se desconoce si es original, y no consta ningún trabajo: ribete."),
-        ("not_known", "Se desconoce si es original: fondo. Después: fijación; con engrudo."),
+        ("not_known", "Se desconoce si es original: fondo. Trabajo realizado: fijación; con engrudo."),
         ("not_known", "No se pudo ver al examinar el objeto: el reverso de la cerradura."),
         ("changed", "Interior de la tapa: cambio de tamaño, forma o uso; 2 cm menos."),
         (
@@ -151,7 +154,7 @@ def test_what_was_said_before_stands_beside_what_is_read_now() -> None:
 def test_a_part_within_one_that_was_replaced() -> None:
     texts = said_within_a_replaced_part("es", "cajón", "fondo del cajón")
     assert (
-        "Se desconoce: fondo del cajón; no consta ningún trabajo en ello, "
+        "Se desconoce qué fue de ello: fondo del cajón; no consta ningún trabajo en ello, "
         "y sí en la pieza que lo contiene, cajón: sustitución."
     ) in texts
 

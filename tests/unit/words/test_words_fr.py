@@ -122,7 +122,7 @@ def sentences() -> dict[str, list[str]]:
         (
             "earlier",
             (
-                "Ajout postérieur (à notre avis) : pieds (4 pièces). "
+                "À l’arrivée, ajout postérieur (à notre avis) : pieds (4 pièces). "
                 "Aucune intervention n’est consignée à ce sujet."
             ),
         ),
@@ -191,7 +191,8 @@ def test_what_was_said_before_stands_beside_what_is_read_now() -> None:
 def test_a_part_within_one_that_was_replaced() -> None:
     texts = said_within_a_replaced_part("fr", "tiroir", "fond du tiroir")
     assert (
-        "Non connu : fond du tiroir ; aucune intervention n’est consignée à ce sujet, "
+        "Ce qui en est advenu n’est pas connu : fond du tiroir ; "
+        "aucune intervention n’est consignée à ce sujet, "
         "et l’ensemble, tiroir, a fait l’objet d’un remplacement."
     ) in [text.replace(JOINED, " ") for text in texts]
 

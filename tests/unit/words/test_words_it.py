@@ -123,7 +123,7 @@ def sentences() -> dict[str, list[str]]:
         (
             "earlier",
             (
-                "Aggiunta posteriore (a nostro parere): piedini (4 pezzi). "
+                "All’arrivo, aggiunta posteriore (a nostro parere): piedini (4 pezzi). "
                 "Nessun intervento è documentato al riguardo."
             ),
         ),
@@ -162,7 +162,7 @@ def test_what_was_said_before_stands_beside_what_is_read_now() -> None:
 def test_a_part_within_one_that_was_replaced() -> None:
     texts = said_within_a_replaced_part("it", "cassetto", "fondo del cassetto")
     assert (
-        "Non noto: fondo del cassetto; nessun intervento è documentato al riguardo, "
+        "Non si sa che cosa ne sia stato: fondo del cassetto; nessun intervento è documentato al riguardo, "
         "mentre l’insieme, cassetto, è stato oggetto di sostituzione."
     ) in texts
 
