@@ -50,7 +50,8 @@ def renew(archive: Path, asking: ask_time.Asking) -> Renewed:
         return Renewed(False, WORDS.say("renewal.empty"))
     for folder in bags.bag_folders(archive):
         if bags.check_bag(folder).problems:
-            raise ArchiveError(WORDS.say("renewal.broken", bag=folder.name))
+            broken = WORDS.say("renewal.broken", bag=folder.name)
+            raise ArchiveError(broken, hint=WORDS.say("renewal.broken_hint"))
         if not leaves.can_be_listed(folder.name):
             raise ArchiveError(WORDS.say("renewal.name", bag=ascii(folder.name)))
     before = evidence.kept(archive)
