@@ -16,9 +16,10 @@ from typing import Any
 import msgspec
 
 from dossier.flows.shell import quoted
-from dossier.intake.desk import MOST_TEXT, Desk, decoded, read_bounded
+from dossier.intake.desk import MOST_TEXT, Desk, read_bounded
 from dossier.intake.entries import Cell, Entry, Raw
 from dossier.intake.forms import read_form
+from dossier.intake.letters import decoded
 from dossier.intake.report import Report
 from dossier.model.finding import At, Finding
 from dossier.model.job import Job

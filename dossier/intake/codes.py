@@ -46,6 +46,7 @@ CODES: dict[str, Level] = {
     "cannot-read": "error",
     "file-too-big": "error",
     "not-text": "error",
+    "read-as-shift-jis": "note",
     "open-elsewhere": "gap",
     "too-many-files": "error",
     "earlier-record-unreadable": "error",

@@ -30,7 +30,11 @@ _ISO = re.compile(r"(\d{4})(?:-(\d{1,2})(?:-(\d{1,2}))?)?")
 _ISO_TIME = re.compile(r"(\d{4}-\d{2}-\d{2})[T ]\d{2}:\d{2}(?::\d{2}(?:\.\d+)?)?")
 _LOCAL = re.compile(r"(\d{1,2})([./-])(\d{1,2})\2(\d{4})")
 # The year first: then the month stands before the day in every language (CLDR).
-_YEAR_FIRST = re.compile(r"(\d{4})(?:/(\d{1,2})/|\.(\d{1,2})\.|年(\d{1,2})月)(\d{1,2})日?")
+_YEAR_FIRST = re.compile(r"(\d{4})([/.])(\d{1,2})\2(\d{1,2})")
+# As Japanese has it, of an era too (Unicode CLDR, Japanese calendar): the year before its first, which is 元.
+_JAPANESE = re.compile(r"(\d{4}|([^\W\d_]+)(\d{1,2}|元))年(?:(\d{1,2})月(?:(\d{1,2})日)?)?")
+_ERAS = {"明治": 1867, "大正": 1911, "昭和": 1925, "平成": 1988, "令和": 2018}
+_SINCE = 1873  # the first year of Japan's that is one of the calendar of ISO 8601 (CLDR; Meiji 6)
 _LOCAL_SHORT = re.compile(r"\d{1,2}[./-]\d{1,2}[./-]\d{2}")
 _DAY_NAMED = re.compile(r"(\d{1,2})[. -]{1,2}(?:de )?([^\W\d_]+)\.?[, -]+(?:de )?(\d{4})")
 _NAMED_DAY = re.compile(r"([^\W\d_]+)\.? (\d{1,2}), ?(\d{4})")
@@ -56,7 +60,7 @@ def read_date(raw: object) -> str:
     text = str(raw).strip()
     if match := _ISO_TIME.fullmatch(text):
         text = match[1]
-    for read in (_iso, _year_first, _local, _named):
+    for read in (_iso, _year_first, _japanese, _local, _named):
         if found := read(text):
             return found
     raise ValueError(text)
@@ -79,10 +83,23 @@ def _iso(text: str) -> str:
 
 def _year_first(text: str) -> str:
     match = _YEAR_FIRST.fullmatch(text)
+    return _checked(int(match[1]), int(match[3]), int(match[4])).isoformat() if match else ""
+
+
+def _japanese(text: str) -> str:
+    match = _JAPANESE.fullmatch(text)
     if not match:
         return ""
-    year, *months, day = match.groups()
-    return _checked(int(year), int(next(filter(None, months))), int(day)).isoformat()
+    written, era, of_era, month, day = match.groups()
+    year = _of_era(era, int(of_era.replace("元", "1"))) if era else int(written)
+    return _iso("-".join(filter(None, (f"{year:04d}", month, day))))
+
+
+def _of_era(era: str, of_era: int) -> int:
+    year = _ERAS.get(era, 0) + of_era
+    if year < _SINCE:
+        raise ValueError(era)
+    return year
 
 
 def _local(text: str) -> str:

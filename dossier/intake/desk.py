@@ -6,11 +6,11 @@ Keeps the list of inputs (name, bytes, SHA-256). Not done here: what the files s
 
 from __future__ import annotations
 
-import codecs
 import hashlib
 import stat
 from pathlib import Path
 
+from dossier.intake.letters import decoded, in_shift_jis
 from dossier.intake.report import Report
 from dossier.model.finding import At
 
@@ -56,12 +56,7 @@ class Desk:
     def text(self, name: str, most: int = MOST_TEXT) -> str | None:
         """The text of a file, its newlines as they stand; None when it cannot be had (then it is said)."""
         data = self.data(name, most)
-        if data is None:
-            return None
-        text = decoded(data)
-        if text is None:
-            self.report.say("not-text", At(file=name), file=name)
-        return text
+        return None if data is None else text_of(data, name, self.report)
 
     def data(self, name: str, most: int) -> bytes | None:
         path = self.folder / name
@@ -102,28 +97,14 @@ def read_bounded(path: Path, name: str, most: int, report: Report) -> bytes | No
     return data
 
 
-def decoded(data: bytes) -> str | None:
-    """UTF-8 with or without its mark, UTF-16 with it, else Windows-1252; None when it is no text.
-
-    Lines that end in CR alone are of a Mac, whose spreadsheet programs write Mac OS Roman with them.
-    A program that reads the mark as text and writes its own before it leaves two.
-    """
-    try:
-        text = _decoded(data)
-    except UnicodeDecodeError:
-        return None
-    # Made of a marked text by another program, a text can have the mark twice (Unicode 23.8).
-    return None if "\0" in text else text.lstrip("\ufeff")
-
-
-def _decoded(data: bytes) -> str:
-    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
-        return data.decode("utf-16")
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        of_mac = b"\r" in data and b"\n" not in data
-        return data.decode("mac_roman" if of_mac else "cp1252")
+def text_of(data: bytes, name: str, report: Report) -> str | None:
+    """The text of these bytes; None when they are none (then it is said)."""
+    text = decoded(data)
+    if text is None:
+        report.say("not-text", At(file=name), file=name)
+    elif in_shift_jis(data):
+        report.say("read-as-shift-jis", At(file=name), file=name)
+    return text
 
 
 def _why(error: Exception) -> str:

@@ -10,8 +10,8 @@ from typing import Any
 
 import msgspec
 
-from dossier.intake.report import Report, listed
-from dossier.intake.schema import TOP, Field, Fields
+from dossier.intake.report import Long, Report, listed
+from dossier.intake.schema import TABLES, TOP, Field, Fields
 from dossier.intake.values import convert
 from dossier.model.finding import At
 
@@ -60,15 +60,27 @@ def read_entry(fields: Fields, entry: Entry, report: Report) -> Read:
     """The values of `entry`; blank cells are left out, unknown names and missing needed ones are said."""
     values: dict[str, Any] = {}
     known = {field.name: field for field in fields}
-    meant: dict[str, Cell] = {}
+    cells = _as_meant(entry, known, report)
+    places = {name: cell.at for name, cell in cells.items()}
+    missing = _missing(fields, values, cells)
+    if len(missing) == sum(field.needed for field in fields) > 1:  # a line of totals, a remark: not judged
+        _say_missing(missing, cells, entry.at, report)
+        return Read(values, places, entry.at, False)
+    for name, cell in entry.cells.items():
+        if name in known and (value := convert(known[name], cell.raw, cell.at, report)) is not None:
+            values[name] = value
+    _say_missing(_missing(fields, values, cells), cells, entry.at, report)
+    whole = all(field.name in values for field in fields if field.needed)
+    return Read(values, places, entry.at, whole)
+
+
+def _as_meant(entry: Entry, known: dict[str, Field], report: Report) -> dict[str, Cell]:
+    """The cells, those under a name that is not known (which is said) also by the name that was meant."""
+    cells = dict(entry.cells)
     for name, cell in entry.cells.items():
         if name not in known:
-            meant[_say_unknown(name, known, cell.at, report)] = cell
-        elif (value := convert(known[name], cell.raw, cell.at, report)) is not None:
-            values[name] = value
-    places = {name: cell.at for name, cell in entry.cells.items()}
-    whole = _say_missing(fields, values, meant | entry.cells, entry.at, report)
-    return Read(values, places, entry.at, whole)
+            cells.setdefault(_say_unknown(name, known, cell.at, report), cell)
+    return cells
 
 
 def read_all(fields: Fields, entries: list[Entry], report: Report) -> list[Read]:
@@ -88,16 +100,20 @@ def _say_unknown(name: str, known: dict[str, Field], at: At, report: Report) -> 
     return meant
 
 
-def _say_missing(
-    fields: Fields, values: dict[str, Any], cells: dict[str, Cell], at: At, report: Report
-) -> bool:
-    """Say each needed value that was left blank; one that was wrong, or misspelt, has been said already."""
-    missing = [field for field in fields if field.needed and field.name not in values]
-    for field in missing:
-        cell = cells.get(field.name)
-        if cell is None or blank(cell.raw):
-            report.say("missing-value", cell.at if cell else at, name=field.heading)
-    return not missing
+def _missing(fields: Fields, values: dict[str, Any], cells: dict[str, Cell]) -> list[Field]:
+    """The needed fields that were left blank; one that was wrong, or misspelt, has been said already."""
+    lacking = [field for field in fields if field.needed and field.name not in values]
+    return [field for field in lacking if field.name not in cells or blank(cells[field.name].raw)]
+
+
+def _say_missing(missing: list[Field], cells: dict[str, Cell], at: At, report: Report) -> None:
+    """Once of an entry, where the first is missing."""
+    if not missing:
+        return
+    place = cells[missing[0].name].at if missing[0].name in cells else at
+    in_table = at.sheet or at.table in TABLES
+    out = Long(report.words.say("intake.or_out") if in_table else "")
+    report.say("missing-value", place, names=listed(field.heading for field in missing), out=out)
 
 
 def blank(raw: object) -> bool:

@@ -9,7 +9,8 @@ import stat
 from collections.abc import Mapping
 
 from dossier.intake.csvtext import SEPARATORS, OpenQuote, rows
-from dossier.intake.desk import Desk, decoded
+from dossier.intake.desk import Desk
+from dossier.intake.letters import decoded
 from dossier.intake.schema import TABLES, Fields, plain_word
 
 _TEXTS = (".csv", ".tsv")

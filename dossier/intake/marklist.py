@@ -129,7 +129,7 @@ def _aid(read: Read, context: Context, report: Report) -> Aid | None:
         report.say("corners-crossed", read.place("at"), typed=read.text("number"), kind=kind)
         return None
     if kind == "colour" and not read.text("note"):
-        report.say("missing-value", read.place("note"), name="note")
+        report.say("missing-value", read.place("note"), names="note", out="")
         return None
     size = _size(read, context, report)
     if size is None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import hashlib
 from pathlib import Path
 
-from dossier.intake.desk import MOST_TOML, Desk, decoded, read_bounded
+from dossier.intake.desk import MOST_TOML, Desk, read_bounded, text_of
 from dossier.intake.entries import Read, read_all
 from dossier.intake.plainform import TomlFile, list_entries, toml_file
 from dossier.intake.report import Report, listed
@@ -39,11 +39,8 @@ def _source(desk: Desk, name: str, path: Path, report: Report) -> TomlFile | Non
     if data is None:
         return None
     desk.inputs.append((RULES_FILE, len(data), hashlib.sha256(data).hexdigest()))
-    text = decoded(data)
-    if text is None:
-        report.say("not-text", At(file=name), file=name)
-        return None
-    return toml_file(text, name, report)
+    text = text_of(data, name, report)
+    return None if text is None else toml_file(text, name, report)
 
 
 def _rules(source: TomlFile, report: Report) -> tuple[TradeRule, ...]:

@@ -5,6 +5,7 @@ Headings may be in any case and order, with spaces or underscores. Not done here
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from itertools import chain, islice
 from string import ascii_uppercase
@@ -41,10 +42,11 @@ def table_entries(found: Iterable[CellRow], fields: Fields, report: Report) -> l
     if heading_row is None:
         return []
     first = [*islice(remaining, _LOOKED_AT)]
-    headings = _headings(_with_blank(heading_row, first), fields, report)
+    heading_row = _with_blank(heading_row, first)
+    headings = _headings(heading_row, fields, report)
     if not headings:
         return []
-    lacking = _lacking(headings, fields)
+    said = _said_of(headings, heading_row, fields)
     entries = []
     for number, row in enumerate(chain(first, remaining), 1):
         if number > MOST_ROWS:
@@ -53,7 +55,7 @@ def table_entries(found: Iterable[CellRow], fields: Fields, report: Report) -> l
         for cell in _stray(row, headings):
             report.say("cell-without-heading", cell.at, typed=str(cell.raw))
         if entry := _entry(row, headings):
-            entries.append(_without_columns(entry, lacking))
+            entries.append(msgspec.structs.replace(entry, cells=said | entry.cells))
     return entries
 
 
@@ -77,10 +79,13 @@ def _with_blank(headings: CellRow, below: list[CellRow]) -> CellRow:
     return named
 
 
-def _without_columns(entry: Entry, lacking: list[str]) -> Entry:
-    """With a value that has been spoken of under each needed heading that is not there."""
-    said = {name: Cell(SAID, entry.at) for name in lacking}
-    return msgspec.structs.replace(entry, cells={**entry.cells, **said})
+def _said_of(headings: dict[int, Field | None], row: CellRow, fields: Fields) -> dict[str, Cell]:
+    """A value that has been spoken of for each column that is not there and is needed; for each whatever,
+    where a heading that is not known may be that of any.
+    """
+    lost = sorted(position for position, field in headings.items() if field is None)
+    at = row[lost[-1]].at if lost else _first(row).at
+    return {field.name: Cell(SAID, at) for field in _absent(headings, fields) if lost or field.needed}
 
 
 def _separator(text: str, fields: Fields) -> str:
@@ -91,9 +96,11 @@ def _separator(text: str, fields: Fields) -> str:
 def _known_headings(text: str, separator: str, fields: Fields) -> tuple[int, int]:
     known = {plain_word(field.heading) for field in fields}
     first = next(rows(text, separator), {})
-    if isinstance(first, OpenQuote):
-        return 0, 0
-    words = [plain_word(cell.text) for cell in first.values()]
+    if isinstance(first, OpenQuote):  # which is then said of a table with these headings
+        typed = text.replace('"', "").lstrip().partition("\n")[0].split(separator)
+    else:
+        typed = [cell.text for cell in first.values()]
+    words = [plain_word(one) for one in typed]
     return sum(word in known for word in words), sum(map(bool, words))
 
 
@@ -170,23 +177,24 @@ def _say_unknown(row: CellRow, found: dict[int, Field | None], fields: Fields, r
 
 def _note_hidden(row: CellRow, found: dict[int, Field | None], fields: Fields, report: Report) -> None:
     """Any column that is not there may be the one under a heading that is like none ("Datum"), or blank."""
-    at = next(row[position].at for position, field in found.items() if field is None)
+    at = row[max(position for position, field in found.items() if field is None)].at  # where it is said
     for field in _absent(found, fields):
         report.meant(field.name, at)
 
 
 def _say_twice(row: CellRow, found: dict[int, Field | None], report: Report) -> set[str]:
-    """Say a heading that stands twice; what stands under the second is then left out, and may be any ("")."""
-    seen: set[str] = set()
-    meant = set()
-    for position, field in list(found.items()):
-        if field and field.name in seen:
+    """Say a heading that stands twice. Which of the two is meant nobody knows: both are left out, and what
+    stands below may be anything ("").
+    """
+    named = Counter(field.name for field in found.values() if field)
+    twice = [(position, field) for position, field in found.items() if field and named[field.name] > 1]
+    said: set[str] = set()
+    for position, field in twice:
+        if field.name in said:
             report.say("heading-twice", row[position].at, name=field.heading)
-            found[position] = None
-            meant.add("")
-        elif field:
-            seen.add(field.name)
-    return meant
+        said.add(field.name)
+        found[position] = None
+    return {""} if twice else set()
 
 
 def _stray(row: CellRow, headings: dict[int, Field | None]) -> list[Cell]:

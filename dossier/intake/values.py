@@ -14,7 +14,7 @@ from decimal import Decimal, InvalidOperation
 
 from dossier.intake import camera_clock
 from dossier.intake.dates import UnclearDateError, looks_like_date, range_behind, read_date
-from dossier.intake.report import Report, listed
+from dossier.intake.report import Long, Report, listed
 from dossier.intake.schema import Field, plain_word
 from dossier.model.finding import At
 
@@ -195,7 +195,10 @@ def _is_range_date(field: Field, raw: object, at: At, report: Report) -> bool:
     if behind is None:
         return False
     low, high = behind
-    report.say("range-as-date", at, typed=plain_text(raw) or "", name=field.heading, low=low, high=high)
+    typed = plain_text(raw) or ""
+    words = field.kind in ("text", "lines")
+    day = Long(report.words.say("intake.or_day", typed=typed) if words else "")
+    report.say("range-as-date", at, typed=typed, name=field.heading, low=low, high=high, day=day)
     return True
 
 

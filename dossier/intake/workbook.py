@@ -19,7 +19,7 @@ from dossier.intake.csvtext import MOST_CELLS
 from dossier.intake.desk import MOST_WORKBOOK, Desk
 from dossier.intake.entries import Cell, Entry, Raw, blank
 from dossier.intake.foreign import table_under
-from dossier.intake.report import Report, listed
+from dossier.intake.report import Long, Report, listed
 from dossier.intake.schema import LISTS, NOTES, SECTIONS, TABLES, TOP, Field, Fields, plain_word
 from dossier.intake.tables import MOST_ROWS, CellRow, letters, table_entries
 from dossier.intake.values import SAID
@@ -225,7 +225,8 @@ def _take(title: str, entries: list[Entry], raw: Raw, report: Report) -> None:
     name = title.replace(" ", "_")
     if title == JOB_SHEET:
         raw.top, raw.sections = _job_entries(entries, raw.top.at.file, report)
-        raw.readable = report.whole(JOB_SHEET) and bool(raw.top.cells or not entries)
+        told = any(cell.raw is not SAID for cell in raw.top.cells.values())
+        raw.readable = report.whole(JOB_SHEET) and (told or not entries)
     elif name in TABLES:
         raw.tables[name] = entries
     elif name in LISTS:
@@ -256,9 +257,10 @@ def _target(entry: Entry, lines: dict[str, Target], misspelt: dict[str, At], rep
     """What the line speaks of; where it is not known, what was probably meant goes into `misspelt`."""
     what = entry.cells.get("what")
     if what is None:
-        report.say("missing-value", entry.at, name="what")
+        report.say("missing-value", entry.at, names="what", out=Long(report.words.say("intake.or_out")))
         return None
-    if what.raw is SAID:
+    if what.raw is SAID:  # it may have been any
+        misspelt.update({line: what.at for line in lines if line not in misspelt})
         return None
     typed = plain_word(re.sub(r"[.:/]", " ", str(what.raw)))
     if typed not in lines:

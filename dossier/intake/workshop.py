@@ -11,7 +11,7 @@ from typing import Any
 
 import msgspec
 
-from dossier.intake.desk import MOST_TOML, Desk, decoded, read_bounded
+from dossier.intake.desk import MOST_TOML, Desk, read_bounded, text_of
 from dossier.intake.entries import Entry, Read, read_all, read_entry
 from dossier.intake.ownrules import read_rules
 from dossier.intake.plainform import TomlFile, list_entries, say_unknown, toml_file, with_misspelt
@@ -63,11 +63,8 @@ def _source(desk: Desk, name: str, path: Path, report: Report) -> TomlFile | Non
     if data is None:
         return None
     desk.inputs.append((WORKSHOP_FILE, len(data), hashlib.sha256(data).hexdigest()))
-    text = decoded(data)
-    if text is None:
-        report.say("not-text", At(file=name), file=name)
-        return None
-    return toml_file(text, name, report)
+    text = text_of(data, name, report)
+    return None if text is None else toml_file(text, name, report)
 
 
 def _workshop(source: TomlFile, report: Report, where: Where) -> Workshop:

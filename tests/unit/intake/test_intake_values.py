@@ -130,6 +130,22 @@ def test_after_the_year_the_month_stands_first_in_every_language(day: dt.date) -
     assert len(found) > 2 and all(read_date(text) == day.isoformat() for text in found)
 
 
+@pytest.mark.parametrize(
+    "day", [dt.date(2026, 4, 7), dt.date(2019, 5, 1), dt.date(1989, 1, 7), dt.date(1912, 7, 30)]
+)
+def test_a_day_by_its_era(day: dt.date) -> None:
+    """Era, year of it and day, against the first days of the eras by law (from memory)."""
+    first = {"令和": dt.date(2019, 5, 1), "平成": dt.date(1989, 1, 8), "昭和": dt.date(1926, 12, 25)}
+    first |= {"大正": dt.date(1912, 7, 30), "明治": dt.date(1868, 1, 25)}
+    era = next(name for name, begun in first.items() if begun <= day)
+    of_era = day.year - first[era].year + 1
+    years = {str(of_era)} | ({"元"} if of_era == 1 else set())
+    for year in years:
+        assert read_date(f"{era}{year}年{day.month}月{day.day}日") == day.isoformat()
+        assert read_date(f"{era}{year}年{day.month}月") == day.isoformat()[:7]
+        assert read_date(f"{era}{year}年") == str(day.year)
+
+
 @pytest.mark.parametrize("language", ["en", "en_GB", "de", "it", "es", "ja"])
 @pytest.mark.parametrize("form", ["medium", "long"])
 @pytest.mark.parametrize("day", [dt.date(2026, 12, 31), dt.date(2026, 3, 24), dt.date(2026, 5, 19)])
@@ -143,6 +159,8 @@ def test_a_day_as_it_is_written_out_in_a_language_of_ours(day: dt.date, form: st
     [
         "2026/02/30",
         "2026年13月1日",
+        "明治5年1月1日",  # by the calendar before: Meiji 6 is the first year of the new one
+        "某6年3月2日",
         "2026/3",
         "2026-02-30",
         "2026-13",

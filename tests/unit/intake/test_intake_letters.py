@@ -1,0 +1,67 @@
+"""The letters of a text file, against Python's own tables of code pages."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from dossier.intake.folder import read_job
+from dossier.intake.letters import decoded, in_shift_jis
+from dossier.words import Catalogue
+
+
+def sentences(language: str) -> list[str]:
+    """The catalogue's own: running text in six languages."""
+    return [
+        text for table in ("pages", "verify", "cautions") for text in texts(Catalogue(language).table(table))
+    ]
+
+
+def texts(value: object) -> Iterator[str]:
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict):
+        for inner in value.values():
+            yield from texts(inner)
+
+
+def test_of_european_texts_none_is_taken_for_japanese() -> None:
+    every = [text for language in ("de", "fr", "it", "es") for text in sentences(language)]
+    words = {word for text in every for word in text.split()} | {
+        "él",
+        "épée",
+        "d’été",
+        "L’ÉTÉ",
+        "Ø",
+        "±",
+        "été",
+    }
+    narrow = [word for word in {*every, *words} if word.encode("cp1252", "ignore").decode("cp1252") == word]
+    assert len(narrow) > 2000
+    assert [word for word in narrow if decoded(word.encode("cp1252")) != word] == []
+
+
+def test_japanese_sentences_are_read_as_a_spreadsheet_program_wrote_them() -> None:
+    wide = [text for text in sentences("ja") if text.encode("cp932", "ignore").decode("cp932") == text]
+    told = [text for text in wide if any(ord(one) > 0x3000 for one in text)]
+    assert len(told) > 300
+    assert [text for text in told if decoded(text.encode("cp932")) != text] == []
+
+
+@pytest.mark.parametrize("encoding", ["cp932", "utf-16"])
+def test_a_job_in_a_japanese_code_page_is_read_and_that_is_said(job_folder: Path, encoding: str) -> None:
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\r\n").writerows(
+        [["what", "value", "unit", "how", "date"], ["高さ", "23.6", "cm", "物差しで", "令和8年3月2日"]]
+    )
+    data = out.getvalue().encode(encoding)
+    (job_folder / "measurements.csv").write_bytes(data)
+    job, found = read_job(job_folder)
+    assert job is not None
+    (row,) = job.measurements
+    assert (row.what, row.how, row.date) == ("高さ", "物差しで", "2026-03-02")
+    assert [one.code for one in found] == (["read-as-shift-jis"] if in_shift_jis(data) else [])
