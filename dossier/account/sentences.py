@@ -214,12 +214,11 @@ def _changed(telling: Telling) -> Iterator[Sentence]:
         texts = [telling.speech.detailed(head, how)]
         yield telling.sentence("changed", texts, keys_of(things, [row.number]))
     own = {part.number for part, _ in found}
-    before = [row for row in telling.now if row.altered and row.part not in own]
-    if before:
-        parts = list(dict.fromkeys(row.part for row in before))
-        names = listed([telling.speech.name(telling.register.parts[n]) for n in parts], telling.words)
+    before = list(dict.fromkeys(row.part for row in telling.now if row.altered and row.part not in own))
+    for some in readable(before):
+        names = listed([telling.speech.name(telling.register.parts[n]) for n in some], telling.words)
         text = telling.speech.say("changed.before", names=names)
-        yield telling.sentence("changed", [text], [f"parts/{n}" for n in parts])
+        yield telling.sentence("changed", [text], [f"parts/{n}" for n in some])
     if not found and not before:
         yield telling.sentence("changed", [telling.speech.say("changed.none")], [])
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from dossier.account.phrases import in_row
+from dossier.account.phrases import in_row, readable
 from dossier.account.register import pieces_of
 from dossier.account.telling import Telling, keys_of
 from dossier.model.counted import Origin, PartHistory, PartSaid, Pieces
@@ -27,12 +27,13 @@ _TELLING = ("new", "taken away", "original, part renewed", "original, new surfac
 def history(
     telling: Telling, histories: Sequence[PartHistory], typed: Sequence[Part] = ()
 ) -> Iterator[Sentence]:
-    """One for all parts of which the same is said, where that is more than that they were there."""
+    """Of parts of which the same is said, all at once, where that is more than that they were there."""
     read = {part.number: part for part in typed}
     for one in histories:
         parts = [part for number in one.parts if (part := telling.view.part(number))]
-        if parts and (one.differs or any(map(_tells, one.said))):
-            yield _sentence(telling, one, parts, read.get(parts[0].number, parts[0]))
+        if one.differs or any(map(_tells, one.said)):
+            for some in readable(parts):
+                yield _sentence(telling, one, some, read.get(some[0].number, some[0]))
 
 
 def _tells(said: PartSaid) -> bool:
@@ -42,7 +43,7 @@ def _tells(said: PartSaid) -> bool:
     )
 
 
-def _sentence(telling: Telling, one: PartHistory, parts: list[Part], read: Part) -> Sentence:
+def _sentence(telling: Telling, one: PartHistory, parts: Sequence[Part], read: Part) -> Sentence:
     things = [telling.speech.whole(part) for part in parts]
     readings = telling.speech.say("grammar.also").join(
         _reading(telling, said, pieces_of(read)) for said in one.said
@@ -64,9 +65,9 @@ def _reading(telling: Telling, said: PartSaid, n: int) -> str:
         by.insert(0, telling.speech.say("history.paper"))
     if said.object:
         by.insert(0, telling.speech.say("history.there", object=said.object, number=said.part))
-    texts = [_BETWEEN.join(states)]
     if said.altered:
-        texts.append(telling.speech.say("history.altered"))
+        states.append(telling.speech.say("history.altered"))
+    texts = [_BETWEEN.join(states)]
     if said.reason:
         texts.append(_because(telling, said.reason))
     head, aside = in_row(texts, telling.words), in_row([*filter(None, by)], telling.words)

@@ -7,6 +7,7 @@ piece that is new is neither altered nor worked on, and what is not original sta
 from __future__ import annotations
 
 import random
+import re
 from collections import Counter
 from collections.abc import Iterator
 from itertools import combinations, product
@@ -15,7 +16,10 @@ import pytest
 from stories_made import job, now_of, part, record, rows
 
 from dossier.account.history import with_history
+from dossier.account.sentences import disclosure
 from dossier.model.counted import PartNow
+from dossier.model.rows import EarlierRecord
+from dossier.words import LANGUAGES, Catalogue
 
 Step = list[tuple[str, int]]
 DEPTH = {"part renewed": 3, "new surface": 2, "cleaned": 1, "altered": 1}
@@ -132,3 +136,17 @@ def test_what_stays_done_leaves_no_piece_that_nothing_was_done_to(
     steps: list[Step], counts: dict[str, tuple[int, int]]
 ) -> None:
     assert {row.now: (row.pieces_low, row.pieces_high) for row in told(2, steps, known=True)} == counts
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_no_sentence_on_earlier_records_names_more_parts_than_can_be_read(language: str) -> None:
+    """Thirty parts were cut down alike: each is named in both kinds of sentence, twelve at most in one."""
+    parts = [part(str(n), part=f"Q{n}q") for n in range(30)]
+    of_2020 = record(2020, parts, rows(("altered", " ".join(one.number for one in parts))))
+    named = (EarlierRecord(record="urn:x", sha256=of_2020.sha256),)
+    story = with_history(job(parts, earlier_records=named), [of_2020])
+    told = disclosure(story.job, now_of(story), Catalogue(language), story.histories, parts)
+    for group in ("changed", "earlier"):
+        names = [re.findall(r"Q(\d+)q", sentence.text) for sentence in told if sentence.group == group]
+        assert max(map(len, names)) <= 12
+        assert sorted((name for some in names for name in some), key=int) == [one.number for one in parts]
