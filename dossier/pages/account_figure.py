@@ -23,7 +23,7 @@ from dossier.pages.measured_tables import measured_tables
 from dossier.pages.plain import plain
 from dossier.pages.setting import Setting, markup, printable
 from dossier.pages.style import INK
-from dossier.pages.tagging import Columns, DataTable, Figure, Rule, Space, Stack, Text, Together
+from dossier.pages.tagging import Columns, DataTable, Figure, Keyed, Rule, Space, Stack, Text, Together
 
 Family = Literal["kept", "worked_on", "part_renewed", "new", "earlier", "gone", "not_known", "unsure"]
 FAMILIES: tuple[Family, ...] = (
@@ -90,9 +90,15 @@ def picture_of(s: Setting, rows: Sequence[Account]) -> Flowable:
     return _figure(s, bars(rows))
 
 
-def legend(s: Setting, rows: Sequence[Account]) -> Flowable:
+def keyed(s: Setting, rows: Sequence[Account]) -> Flowable:
+    """The bars and below them the patterns with their words: one figure."""
+    every = bars(rows)
+    return Keyed(_figure(s, every), Space(1.5 * mm), _legend(s, every))
+
+
+def _legend(s: Setting, every: Sequence[Bar]) -> Flowable:
     """Each pattern in use with its word, in one row, or two where more than five would make small print."""
-    found = {family for bar in bars(rows) for family, _ in bar.fields}
+    found = {family for bar in every for family, _ in bar.fields}
     used = [family for family in FAMILIES if family in found]
     count = len(used) if len(used) <= _ONE_ROW else (len(used) + 1) // 2
     width = s.grid.text / max(count, _ONE_ROW - 1) - 2 * mm
@@ -106,7 +112,7 @@ def _keyed(s: Setting, family: Family, across: float) -> Flowable:
     width = SWATCH[0] * 0.7
     room = across - width - 1.4 * mm
     return Columns(
-        [[Swatch(family, width)], [Text(markup(s.say(f"account_word.{family}")), s.styles.key)]],
+        [[Swatch(family, width)], [Text(markup(s.say(f"account_word.{family}")), s.styles.key, "")]],
         [width, room],
         1.4 * mm,
     )
@@ -135,7 +141,7 @@ def account(s: Setting) -> list[Flowable]:
 
 def account_bars(s: Setting) -> list[Flowable]:
     """Heading, bars and the patterns with their words."""
-    return [_counted(s, "note_bars", picture_of, legend)]
+    return [_counted(s, "note_bars", keyed)]
 
 
 def account_tables(s: Setting) -> list[Flowable]:
@@ -183,14 +189,14 @@ def alt(s: Setting, every: Sequence[Bar]) -> str:
             "account.alt_side",
             side=s.say(f"head.{bar.seen}"),
             total=s.say("count.parts", n=bar.total),
-            counts=s.in_row(
+            counts=s.listed(
                 s.say("account.alt_count", state=_family_name(s, family), count=count)
                 for family, count in bar.fields
             ),
         )
         for bar in every
     ]
-    return printable(s.say("account.alt", sides=s.and_also(sides)))
+    return printable(s.say("account.alt", sides=s.in_sentences(sides)))
 
 
 def _family_name(s: Setting, family: Family) -> str:

@@ -27,6 +27,7 @@ from dossier.pages.tagging import (
     NewPage,
     Numbered,
     Picture,
+    Row,
     Rule,
     Space,
     Stack,
@@ -225,7 +226,7 @@ def linked(text: str, address: str) -> str:
 
 def indented(s: Setting, body: Sequence[Flowable]) -> Flowable:
     """Flowables that know no indent of their own, in the reading column."""
-    return Columns([[], list(body)], [s.grid.label, s.grid.body], s.grid.gap)
+    return Row([Stack(body)], [(s.grid.indent, s.grid.body)])
 
 
 def cell(s: Setting, text: str) -> Text:

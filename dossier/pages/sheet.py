@@ -148,8 +148,7 @@ def _counted(s: Setting) -> list[Flowable]:
     if not rows:
         return []
     title = Heading(s.set("sheet.counted"), 2, s.styles.dense_hanging, bookmark=False)
-    bars = account_figure.picture_of(s, rows)
-    return [Space(3 * mm), title, Space(1 * mm), bars, Space(1.2 * mm), account_figure.legend(s, rows)]
+    return [Space(3 * mm), title, Space(1 * mm), account_figure.keyed(s, rows)]
 
 
 def _check(s: Setting) -> list[Flowable]:

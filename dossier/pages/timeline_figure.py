@@ -23,6 +23,7 @@ LABEL = 25 * mm
 _LINE = 16 * mm  # height of the line
 _NAMES = 5.4 * mm
 _LEADING = 3.6 * mm
+_APART = 3 * mm  # of two labels
 _NAME_SIZE, _DATE_SIZE = 7.6, 7.2
 _BEFORE_YEAR = re.compile(r" (?=(?:de )?\d{4}$)")  # "de" goes with the year
 
@@ -36,7 +37,8 @@ def timeline(s: Setting) -> list[Flowable]:
     said = [s.say("timeline.alt_date", what=name, date=s.date(day.isoformat())) for day, name in marks]
     labels = [(day, name, s.date(day.isoformat())) for day, name in marks]
 
-    more = 0.0 if _fit(s, labels) else _LEADING  # for the years of long dates, on a line of their own
+    room = s.grid.text - LABEL
+    more = 0.0 if sum(_gaps(_lines(labels, 0.0))) <= room else _LEADING  # for years, on a line of their own
 
     def draw(canvas: Canvas, width: float, _height: float) -> None:
         canvas.translate(0, more)
@@ -49,10 +51,14 @@ def timeline(s: Setting) -> list[Flowable]:
     return flows
 
 
-def _fit(s: Setting, labels: Sequence[tuple[dt.date, str, str]]) -> bool:
-    """Whether dates on one line each stand clear of each other, however close they are drawn."""
-    widest = max(stringWidth(printable(date), SANS, _DATE_SIZE) for _, _, date in labels)
-    return bool(widest + 2 * mm <= (s.grid.text - LABEL) / (len(labels) - 1))
+def _lines(labels: Sequence[tuple[dt.date, str, str]], more: float) -> list[tuple[str, list[str]]]:
+    """What stands at each date: its name, and the date in one line or two."""
+    return [(name, _BEFORE_YEAR.split(date, maxsplit=1) if more else [date]) for _, name, date in labels]
+
+
+def _gaps(lines: Sequence[tuple[str, list[str]]]) -> list[float]:
+    """From each place to the next, at least: what stands there, clear of what comes."""
+    return [_widest(name, date) + _APART for name, date in lines[:-1]]
 
 
 def _day(text: str) -> dt.date | None:
@@ -71,16 +77,16 @@ def _marks(s: Setting) -> list[tuple[dt.date, str]]:
     return [(day, s.in_row(names)) for day, names in sorted(found.items())]
 
 
-def spread(wanted: Sequence[float], room: float, least: float) -> list[float]:
-    """Places near the wanted ones, at least `least` apart (or as far as `room` allows), from 0 to `room`."""
-    least = min(least, room / max(len(wanted) - 1, 1))
-    places: list[float] = []
-    for place in wanted:
-        places.append(max(place, places[-1] + least) if places else place)
-    limit = room
-    for index in range(len(places) - 1, -1, -1):
-        places[index] = min(places[index], limit)
-        limit = places[index] - least
+def spread(wanted: Sequence[float], gaps: Sequence[float], room: float) -> list[float]:
+    """Places near the wanted ones, each with its gap to the next (less where `room` is), from 0 to `room`."""
+    scale = min(1.0, room / sum(gaps))
+    least = [gap * scale for gap in gaps]
+    places = [wanted[0]]
+    for place, gap in zip(wanted[1:], least, strict=True):
+        places.append(max(place, places[-1] + gap))
+    places[-1] = min(places[-1], room)
+    for index in range(len(places) - 2, -1, -1):
+        places[index] = min(places[index], places[index + 1] - least[index])
     return places
 
 
@@ -95,13 +101,12 @@ def _draw(
     room = width - LABEL
     scale = room / max((last - first).days, 1)
     at = [(day - first).days * scale for day, _, _ in labels]
-    lines = [(name, _BEFORE_YEAR.split(date, maxsplit=1) if more else [date]) for _, name, date in labels]
-    least = max(LABEL * 0.92, max(_widest(name, date) for name, date in lines) + 2 * mm)
+    lines = _lines(labels, more)
     canvas.setStrokeColor(INK)
     canvas.setLineWidth(0.8)
     canvas.line(0, _LINE, room, _LINE)
     _days(canvas, [(day - first).days * scale for day in days if first <= day <= last])
-    for x, place, (name, date) in zip(at, spread(at, room, least), lines, strict=True):
+    for x, place, (name, date) in zip(at, spread(at, _gaps(lines), room), lines, strict=True):
         _label(canvas, x, place, name, date)
 
 

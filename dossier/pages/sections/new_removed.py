@@ -14,7 +14,7 @@ from dossier.pages.photographs import Shot
 from dossier.pages.plain import plain
 from dossier.pages.sections.map import now_words
 from dossier.pages.setting import Setting, beside_label, capital
-from dossier.pages.tagging import Columns, Loose, Space, Together
+from dossier.pages.tagging import Columns, Loose, Space
 
 _WHOLLY_NEW = ("new, like for like", "new, with a difference", "new, likeness not known")
 _NEW = (*_WHOLLY_NEW, "original, part renewed")  # the last also by an earlier record, without work here
@@ -24,9 +24,8 @@ _OWED = ("old", "new", "made_by", "difference", "told_by", "undone_by", "why", "
 _OWED_OF_A_PART = ("told_by", "why")
 _SIDE, _SIDE_DEPTH = 34 * mm, 25.5 * mm  # of a photograph beside what is said
 _AS_CLOSE = 2  # parts in a photograph that shows each as close as a window on one place of it does
-_EMPTY = 0.15  # of a page: most that is left empty to keep a part on one
+_EMPTY = 0.15  # of a page: most that is left empty to keep what is under a heading on one
 _LEAST = 5 * 14.0  # points of it on either page
-_FEW_KEPT = 10  # lines that stay under their heading on one page
 _WORK = ("replaced", "added", "part renewed", "taken away")
 
 
@@ -51,20 +50,23 @@ def _concerned(s: Setting, part: Part) -> bool:
 
 
 def _part(s: Setting, part: Part) -> list[Flowable]:
-    """One part, on one page where that leaves little of it empty; what is not said is named in one line."""
+    """One part; what is not said is named in one line."""
     rows = _rows(s, part)
     owed = _owed(s, part)
     unsaid = [s.say(f"unsaid.{key}") for key, value in rows if not value and key in owed]
     said = [(key, value) for key, value in rows if value]
     if unsaid:
         said.append(("unsaid", capital(s.listed(unsaid))))
-    name = s.part_name(part.number)
+    return [_under(s, s.part_name(part.number), _shown(s, part, said)), Space(1 * mm)]
+
+
+def _under(s: Setting, title: str, body: Sequence[Flowable]) -> Flowable:
+    """A heading and what stands under it, on one page where that leaves little of it empty."""
 
     def again() -> Flowable:
-        return plain(s.say("new_removed.continued", part=name), s.styles.group)
+        return plain(s.say("new_removed.continued", part=title), s.styles.group)
 
-    whole = [blocks.heading(s, beside_label(name)), *_shown(s, part, said)]
-    return [Loose(whole, s.grid.depth * _EMPTY, _LEAST, again), Space(1 * mm)]
+    return Loose([blocks.heading(s, beside_label(title)), *body], s.grid.depth * _EMPTY, _LEAST, again)
 
 
 def _shown(s: Setting, part: Part, said: Sequence[tuple[str, str]]) -> list[Flowable]:
@@ -161,5 +163,4 @@ def _pictures(s: Setting, part: Part) -> str:
 def _kept(s: Setting) -> list[Flowable]:
     """Worn parts kept on purpose, each with the reason."""
     kept = [s.labelled(s.part_name(part.number), part.kept_why) for part in s.payload.parts if part.kept_why]
-    flows = [blocks.heading(s, s.say("new_removed.kept")), *blocks.bullets(s, kept)] if kept else []
-    return [Together(flows)] if 0 < len(kept) <= _FEW_KEPT else flows
+    return [_under(s, s.say("new_removed.kept"), blocks.bullets(s, kept))] if kept else []

@@ -33,7 +33,7 @@ def _row(s: Setting, part: Part) -> list[str]:
         part.number,
         _name(s, part),
         s.token(part.seen),
-        s.beside(s.token(part.came_as), s.token(part.known_from)),
+        s.beside(s.token(part.came_as), "" if part.known_from == part.came_as else s.token(part.known_from)),
         now_words(s, part.number) or s.say("not_known"),
         material(s, part),
         part.condition,

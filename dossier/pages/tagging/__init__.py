@@ -6,13 +6,13 @@ Each flowable knows its place in the structure tree; whatever else is drawn is a
 be lifted out as a library: it imports nothing of the rest of this program but its errors.
 """
 
-from dossier.pages.tagging.boxes import Columns, Loose, NewPage, Space, Stack, Together
+from dossier.pages.tagging.boxes import Columns, Loose, NewPage, Row, Space, Stack, Together
 from dossier.pages.tagging.canvas import TaggedCanvas
 from dossier.pages.tagging.document import Document, Margins
 from dossier.pages.tagging.fontfile import Font, register_fonts
 from dossier.pages.tagging.lists import Bullets, Numbered, Term, Terms
 from dossier.pages.tagging.meta import Meta
-from dossier.pages.tagging.pictures import Figure, Picture, Rule
+from dossier.pages.tagging.pictures import Figure, Keyed, Picture, Rule
 from dossier.pages.tagging.table import DataTable, TableLook
 from dossier.pages.tagging.text import Heading, Text, plain
 
@@ -24,12 +24,14 @@ __all__ = [
     "Figure",
     "Font",
     "Heading",
+    "Keyed",
     "Loose",
     "Margins",
     "Meta",
     "NewPage",
     "Numbered",
     "Picture",
+    "Row",
     "Rule",
     "Space",
     "Stack",

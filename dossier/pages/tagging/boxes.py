@@ -252,7 +252,8 @@ class Loose(Stack):
 def _only_beside(piece: Stack) -> bool:
     """Whether hardly more is left than what stood beside something."""
     first, *more = piece.items
-    return not more and isinstance(first, Row) and len(first.cells[0].items) < _FEW
+    beside = not more and isinstance(first, Row) and len(first.cells) > 1
+    return beside and len(first.cells[0].items) < _FEW
 
 
 class Row(Flowable):  # type: ignore[misc]  # reportlab is untyped

@@ -13,7 +13,7 @@ from reportlab.lib.colors import Color, black
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable
 
-from dossier.pages.tagging.boxes import Stack, Together
+from dossier.pages.tagging.boxes import Stack, Together, structure_of
 from dossier.pages.tagging.canvas import WHOLE, Shares
 from dossier.pages.tagging.structure import Element, used_once
 from dossier.pages.tagging.text import Text
@@ -51,14 +51,42 @@ class Figure(Flowable):  # type: ignore[misc]  # reportlab is untyped
         scale = min(1.0, height / self.height)
         self.width, self.height = self.width * scale, self.height * scale
 
+    def bounded(self, canvas: Any, x: float, y: float, width: float, height: float) -> None:
+        """Says where the figure stands: a box from a point of the canvas on."""
+        if self.element is not None and not canvas.in_outer_artifact:
+            x, y = canvas.absolutePosition(x, y)
+            box = tuple(round(v, 3) for v in (x, y, x + width, y + height))
+            self.element.set("Layout", BBox=box, Placement="Block")
+
     def draw(self) -> None:
         canvas = self.canv
-        if self.element is not None and not canvas.in_outer_artifact:
-            x, y = canvas.absolutePosition(0, 0)
-            box = tuple(round(v, 3) for v in (x, y, x + self.width, y + self.height))
-            self.element.set("Layout", BBox=box, Placement="Block")
+        self.bounded(canvas, 0, 0, self.width, self.height)
         with canvas.mark(self.element):
             self.drawing(canvas, self.width, self.height)
+
+
+class Keyed(Stack):
+    """A figure and the key to it below: of one figure, as its alternate text says what the key says.
+
+    What stands in the key gives its words to the element around it (`Text` without a role).
+    """
+
+    def __init__(self, figure: Figure, *key: Flowable) -> None:
+        super().__init__([figure, *key], together=True)
+        self.figure = figure
+
+    def structure(self, parent: Element) -> None:
+        self.figure.structure(parent)
+        assert self.figure.element is not None
+        structure_of(self.items[1:], self.figure.element)
+
+    def cut(self, width: float, height: float, force: bool) -> tuple[Stack | None, Stack | None]:
+        """Never parted: a figure stands on one page."""
+        return None, self
+
+    def drawOn(self, canvas: Any, x: float, y: float, _sW: float = 0) -> None:  # noqa: N802, N803 - reportlab's name
+        super().drawOn(canvas, x, y, _sW)
+        self.figure.bounded(canvas, x, y, self.width, self.height)
 
 
 class Picture(Stack):

@@ -13,8 +13,10 @@ import pytest
 
 from dossier.model.record import OpenRecord
 from dossier.model.rows import PhotoPlace
-from dossier.pages import document, map_figure
+from dossier.pages import blocks, document, map_figure
+from dossier.pages.account_figure import account_bars
 from dossier.pages.options import PageOptions
+from dossier.pages.running import finished
 from dossier.pages.sections import map as places_map
 from dossier.pages.setting import Setting
 
@@ -87,6 +89,19 @@ def test_a_pattern_beside_its_word_is_not_read_besides(
     drawn = document.draw(rich_record, rich_pictures, page_options(code_text=""))
     starts = ("Photograph", "Bars of the parts counted", "Dates of the job")
     assert [alt for alt in _figures(drawn) if not alt.startswith(starts)] == []
+
+
+def test_the_key_of_the_bars_is_of_their_figure_and_not_read_besides(
+    rich_record: OpenRecord, rich_pictures: Mapping[str, bytes], page_options: Make
+) -> None:
+    """Heard by themselves they were "as it came", "worked on", "new"; the figure says them with counts."""
+    setting = Setting(rich_record, rich_pictures, page_options(code_text=""))
+    drawn = finished(setting, blocks.section(setting, "Parts", account_bars(setting)), "bars")
+    with pikepdf.open(io.BytesIO(drawn)) as opened:
+        (bars,) = [e for e in _elements(opened.Root.StructTreeRoot) if e.S == "/Figure"]
+        assert len(bars["/K"]) > 3, "the bars and a word for each pattern (ISO 32000-1, 14.7.4.2)"
+        assert float(bars.A.BBox[3] - bars.A.BBox[1]) > 60
+        assert "Hidden, 3 parts: 2 worked on and 1 not known." in str(bars.Alt)
 
 
 def test_nobody_is_told_the_words_of_a_caption_twice(

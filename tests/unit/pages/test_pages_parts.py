@@ -142,14 +142,13 @@ def test_numbers_stand_inside_the_picture_and_do_not_cover_each_other(at: list[t
 
 
 @settings(deadline=None)
-@given(st.lists(st.floats(0, 400), min_size=1, max_size=8))
-def test_timeline_labels_keep_their_order_and_distance(places: list[float]) -> None:
-    found = timeline_figure.spread(sorted(places), 400, 50)
-    assert found == sorted(found)
-    assert found[-1] <= 400 + 1e-6
-    gaps = [b - a for a, b in pairwise(found)]
-    assert all(gap >= min(50, 400 / max(len(places) - 1, 1)) - 1e-6 for gap in gaps)
-    assert found[0] >= -1e-6
+@given(st.lists(st.tuples(st.floats(0, 400), st.floats(10, 120)), min_size=2, max_size=8))
+def test_timeline_labels_keep_their_order_and_distance(drawn: list[tuple[float, float]]) -> None:
+    gaps = [gap for _, gap in drawn[1:]]
+    found = timeline_figure.spread(sorted(place for place, _ in drawn), gaps, 400)
+    assert found[0] >= -1e-6 and found[-1] <= 400 + 1e-6
+    narrower = min(1.0, 400 / sum(gaps))
+    assert all(b - a >= gap * narrower - 1e-6 for (a, b), gap in zip(pairwise(found), gaps, strict=True))
 
 
 def test_a_pair_stands_in_the_order_of_the_work(
