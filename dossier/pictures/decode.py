@@ -4,6 +4,9 @@ Not done here: files, encoding. Invariants: only the decoder for the kind seen r
 they are decoded; a picture cut short is refused, never shown with a grey foot; what leaves is 8-bit sRGB in
 red-green-blue order, upright, and nothing of the file but its pixels.
 
+Memory: the file's bytes, and of a PNG, TIFF, HEIC or large progressive JPEG up to 4 bytes a pixel, of one at
+a time; of any other JPEG little more than what it is brought to.
+
 Scaling: a JPEG is decoded at a fraction (1/2, 1/4, 1/8) of its size, then brought to size by averaging areas,
 or by interpolation where little is left to go. Against averaging every pixel of the full picture that is
 40 dB or better on a camera's photograph (tests/unit/pictures/test_pictures_quality.py).
@@ -16,7 +19,7 @@ import logging
 import threading
 import warnings
 import zlib
-from contextlib import suppress
+from contextlib import nullcontext, suppress
 from functools import cache
 from io import BytesIO
 from typing import Any
@@ -96,8 +99,11 @@ def _jpeg(data: bytes, orientation: int, long_side: int) -> Pixels:
         if mode == "CMYK":  # OpenCV knows no ink
             header.draft(mode, _at_least(header.size, long_side))
             return _finish(shrink(np.asarray(header), long_side), mode, profile, orientation)
-        size = header.size
-    pixels = _reduced(data, size, _reduction(size, long_side), mode)
+        size, progressive = header.size, "progressive" in header.info
+    # Its coefficients are all held until the last scan (ITU-T T.81, G.1.1).
+    large = progressive and size[0] * size[1] > IN_ONE_UP_TO
+    with _ONE_AT_A_TIME if large else nullcontext():
+        pixels = _reduced(data, size, _reduction(size, long_side), mode)
     return _finish(shrink(pixels, long_side), mode, profile, orientation)
 
 

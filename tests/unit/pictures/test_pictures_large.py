@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from io import BytesIO
+from unittest.mock import MagicMock
 
 import numpy as np
 import pytest
@@ -103,3 +104,17 @@ def test_a_long_narrow_one_keeps_its_width(
     banded = decode.decode(out.getvalue(), 1, LONG)
     assert banded.shape == whole.shape
     assert decibels(banded, whole) > 36
+
+
+@pytest.mark.parametrize("progressive", [True, False])
+def test_a_large_progressive_one_waits_for_its_turn(
+    scene: Image.Image, monkeypatch: pytest.MonkeyPatch, progressive: bool
+) -> None:
+    """Two of 100 million pixels side by side had taken 300 MB each (ITU-T T.81, G.1.1: all is held)."""
+    out = BytesIO()
+    scene.convert("RGB").save(out, "JPEG", progressive=progressive)
+    monkeypatch.setattr(decode, "IN_ONE_UP_TO", 1000)
+    turns = MagicMock()
+    monkeypatch.setattr(decode, "_ONE_AT_A_TIME", turns)
+    assert decode.decode(out.getvalue(), 1, LONG).shape[1] == LONG
+    assert turns.__enter__.called is progressive
