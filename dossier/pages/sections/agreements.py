@@ -89,7 +89,7 @@ def _values(s: Setting) -> list[Flowable]:
 
 def _value(s: Setting, row: Value) -> str:
     low, high = (s.number(_without_zeros(text)) for text in (row.low, row.high))
-    span = f"{low} \u2013 {high} {row.currency}"
+    span = f"{s.say('account.range', low=low, high=high)} {row.currency}"
     when = s.say(f"side.{row.when}").lower() if row.when in ("before", "after") else row.when
     whose = s.say("agreements.own" if row.own else "agreements.of", who=s.person(row.by)) if row.by else ""
     tail = [when, s.date(row.date), whose, row.basis]

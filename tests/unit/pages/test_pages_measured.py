@@ -118,14 +118,14 @@ def test_what_changed_is_a_range_with_its_signs(setting: Setting) -> None:
         change_high="500",
     )
     assert agreements._value(setting, value) == (
-        "500 – 900 GBP (after, 1 May 2026, the opinion of A. Valuer, sales of like pieces). An opinion, not "
+        "500 to 900 GBP (after, 1 May 2026, the opinion of A. Valuer, sales of like pieces). An opinion, not "
         "a fact about the object. After less before, each a range: \u2212100 to +500 GBP."
     )
 
 
 def test_an_amount_is_shown_without_the_zeros_in_front(setting: Setting) -> None:
     value = Value(low="021.125", high="0.5", currency="KWD")
-    assert agreements._value(setting, value).startswith("21.125 \u2013 0.5 KWD")
+    assert agreements._value(setting, value).startswith("21.125 to 0.5 KWD")
 
 
 @pytest.mark.parametrize(
