@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 from pathlib import Path
+from unicodedata import normalize
 
 import msgspec
 import numpy as np
@@ -45,7 +46,9 @@ from dossier.pictures.shelf import Shelf
 from dossier.pictures.side_by_side import Progress, in_order
 from dossier.words import Catalogue
 
-_SCREEN_RATIO = 1.7  # longer to shorter side: cameras and phones give 4:3 or 3:2 (1.5), screens 16:9 and more
+_SCREEN_RATIO = (
+    1.55  # longer to shorter side: cameras and phones give 4:3 or 3:2 (1.5), screens 16:10 and more
+)
 _SCREENS = ("image/png",)
 # A camera may write the time of an earlier fix beside a photograph: a few minutes say nothing.
 _APART = timedelta(minutes=20)
@@ -114,10 +117,9 @@ def look(folder: Path, words: Catalogue, progress: Progress | None = None) -> Lo
     views = [photo.view for photo in photos]
     shared = pairing.sharing(views, views)
     near = pairing.neighbours(views, shared)
-    nearly = likeness.nearly_same([photo.taken for photo in photos])
-    copies = _copies(photos, nearly, words)
+    copies = _copies(photos, words)
     findings += [*_each(photos, words), *_clocks(photos, words), *_twice(photos, copies, words)]
-    findings += _cut_outs(photos, near, nearly, words)
+    findings += _cut_outs(photos, near, copies, words)
     looked = _by_slips(Looked(job=job, photos=tuple(photos), findings=tuple(findings)), words)
     alone = _strangers(looked.photos, near, words)
     said = as_sheets.said_of(job, [*looked.findings, *alone], words)
@@ -285,17 +287,18 @@ def _by_a_program(facts: PhotoFacts, words: Catalogue) -> bool:
 
 
 def _holds(text: str, some: Sequence[str]) -> bool:
-    return any(word in text.casefold() for word in some)
+    plain = normalize("NFC", text).casefold()
+    return any(word in plain for word in some)
 
 
-def _copies(photos: Sequence[Photo], nearly: Sequence[tuple[int, int]], words: Catalogue) -> dict[int, int]:
+def _copies(photos: Sequence[Photo], words: Catalogue) -> dict[int, int]:
     """Of each two that show the same photograph the lesser, and which is the better one.
 
     Of ten shots of one moment nine, each by the first it is like, not one for each two.
     """
-    same = likeness.same([photo.taken for photo in photos])
-    found = {index: group[0] for group in same for index in group[1:]}
-    for pair in nearly:
+    prints = [photo.taken for photo in photos]
+    found = {index: group[0] for group in likeness.same(prints) for index in group[1:]}
+    for pair in likeness.nearly_same(prints):
         better, lesser = sorted(pair, key=lambda n: (*_rank(photos[n], words), n))
         found.setdefault(lesser, better)
     return found
@@ -316,19 +319,18 @@ def _twice(photos: Sequence[Photo], copies: Mapping[int, int], words: Catalogue)
 
 
 def _cut_outs(
-    photos: Sequence[Photo], near: strangers.Pairs, nearly: Sequence[tuple[int, int]], words: Catalogue
+    photos: Sequence[Photo], near: strangers.Pairs, copies: Mapping[int, int], words: Catalogue
 ) -> Iterator[Finding]:
-    for found in cutouts.find([photo.view for photo in photos], near):
-        part, whole = photos[found.part], photos[found.whole]
-        if part.taken.sha256 == whole.taken.sha256 or _pair(found.part, found.whole) in nearly:
-            continue
+    """Each once, by the photograph of which it shows most; of a copy its better one is named."""
+    every = cutouts.find([photo.view for photo in photos], near)
+    best: dict[int, cutouts.CutOut] = {}
+    for found in sorted(every, key=lambda one: (one.mirrored, -one.share)):
+        if found.part not in copies and found.whole not in copies:
+            best.setdefault(found.part, found)
+    for part, found in sorted(best.items()):
         code = "photo-mirrored" if found.mirrored else "photo-cut-out"
-        percent = f"{100 * found.share:.0f}"
-        yield _finding(code, part.facts.file, words, other=whole.facts.file, percent=percent)
-
-
-def _pair(one: int, other: int) -> tuple[int, int]:
-    return min(one, other), max(one, other)
+        figures = {"other": photos[found.whole].facts.file, "percent": f"{100 * found.share:.0f}"}
+        yield _finding(code, photos[part].facts.file, words, **figures)
 
 
 def _finding(code: str, file: str, words: Catalogue, **fields: object) -> Finding:

@@ -89,3 +89,11 @@ def test_byte_for_byte() -> None:
     assert likeness.same(prints) == [[0, 2]]
     assert likeness.nearly_same(prints) == [(0, 1), (1, 2)]
     assert likeness.nearly_same([]) == []
+
+
+@pytest.mark.parametrize("quarters", [1, 2, 3])
+def test_one_turned_is_the_same(prints: list[likeness.Print], quarters: int) -> None:
+    """As a program leaves it that drops the orientation (EXIF 2.32, 4.6.4 A)."""
+    turned = np.rot90(scenes.photograph("coffee"), quarters)
+    again = taken(np.ascontiguousarray(saved_again(turned, 480, 60)), "again")
+    assert likeness.nearly_same([*prints, again]) == [(NAMES.index("coffee"), len(prints))]
