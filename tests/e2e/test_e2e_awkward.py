@@ -114,6 +114,9 @@ def test_a_pipe_among_the_files_keeps_nobody_waiting(output: Path, run: Run, tmp
         os.mkfifo(pipe)
     assert run("verify", copy).code == 2
     assert run("verify", copy / "dossier.pdf", tmp_path / "pipe").code == 4
+    (copy / "certificate.pem").unlink()
+    os.mkfifo(copy / "certificate.pem")
+    assert run("verify", copy / "record.json").code == 2
 
 
 def test_nobody_reading_on_is_no_answer_of_a_check(output: Path) -> None:

@@ -186,9 +186,12 @@ def small(path: Path) -> bytes:
 
 
 def certificates_beside(path: Path) -> list[x509.Certificate]:
-    """The certificates in the file that lies beside a record of its own."""
+    """The certificates in the ordinary file that lies beside a record of its own: a pipe would be waited for."""
+    beside = path.parent / files.CERTIFICATE
+    if beside.is_symlink() or not beside.is_file():
+        return []
     try:
-        with (path.parent / files.CERTIFICATE).open("rb") as file:
+        with beside.open("rb") as file:
             return chains.load_all(file.read(MAX_BYTES))
     except OSError:
         return []
