@@ -45,6 +45,8 @@ def show(result: Result, words: Catalogue) -> None:
     click.echo("  " + click.style(headline, fg=_COLOURS[result.overall], bold=True))
     if result.trial_key:
         click.echo("  " + click.style(words.say("result.trial"), bold=True))
+    if result.kind == "code":  # else whoever photographed a page reads of that what is said of its code
+        click.echo("  " + click.style(words.say("result.code_only"), bold=True))
     _corrected(result)
     click.echo()
     _said(result, words)

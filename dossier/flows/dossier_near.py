@@ -45,6 +45,16 @@ def is_draft(folder: Path) -> bool:
     return _holds(folder, DRAFT)
 
 
+def pdfs_in(folder: Path) -> tuple[str, ...]:
+    """The names of the PDFs in a folder."""
+    try:
+        names = sorted(one.name for one in islice(folder.iterdir(), MOST_LOOKED_AT))
+    except OSError:
+        return ()
+    found = [name for name in names if name.casefold().endswith(".pdf") and not name.startswith(".")]
+    return tuple(found[:MOST_NAMED])
+
+
 def _holds(folder: Path, name: str) -> bool:
     try:
         return (folder / name).is_file()

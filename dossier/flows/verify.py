@@ -17,7 +17,7 @@ from dossier.container.said import unreadable
 from dossier.errors import NotCanonicalError, PictureError, UnreadableError
 from dossier.flows import bagged
 from dossier.flows import dossier_files as files
-from dossier.flows.dossier_near import dossiers_near, is_draft
+from dossier.flows.dossier_near import dossiers_near, is_draft, pdfs_in
 from dossier.flows.verifying import chain, checks, days, lying_beside, signed_file, statements, times
 from dossier.flows.verifying.whole import check_dossier
 from dossier.model.record import Sealed
@@ -282,12 +282,16 @@ def _unreadable(path: Path, error: UnreadableError, asked: Asked) -> Result:
 
 
 def _with_what_is_near(folder: Path, result: Result, asked: Asked) -> Result:
-    """Of a folder without a dossier: that it is a draft, or where the one lies that was probably meant."""
-    near = () if is_draft(folder) else dossiers_near(folder)
-    if not near and not is_draft(folder):
-        return result
-    text = asked.words.say("verify.dossier_near" if near else "verify.only_draft")
-    said = msgspec.structs.replace(result.checks[0], text=text, where=near)
+    """Of a folder without a dossier: that it is a draft, where the one lies that was probably meant, or which
+    PDFs are in it, as a dossier may have been given another name.
+    """
+    (check,) = result.checks
+    if is_draft(folder):
+        said = msgspec.structs.replace(check, text=asked.words.say("verify.only_draft"))
+    elif near := dossiers_near(folder):
+        said = msgspec.structs.replace(check, text=asked.words.say("verify.dossier_near"), where=near)
+    else:
+        said = msgspec.structs.replace(check, where=pdfs_in(folder))
     return msgspec.structs.replace(result, checks=(said,))
 
 

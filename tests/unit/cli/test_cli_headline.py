@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 import pytest
 
 from dossier.cli import result_text
@@ -24,6 +26,7 @@ REPORTED = a_check("object-reported-lost", LATER, "could not tell")
 WITHDRAWN = a_check("record-withdrawn", LATER, "does not match")
 OTHER_CODE = a_check("code-other-record", "pages against record", "does not match")
 OUT_OF_DATE = a_check("key-card-out-of-date", KEY, "could not tell")
+BESIDE = a_check("file-beside-differs", "attachments", "does not match")
 UNKNOWN = a_check("key-not-confirmed", KEY, "could not tell")
 
 
@@ -35,6 +38,8 @@ UNKNOWN = a_check("key-not-confirmed", KEY, "could not tell")
         ("altered", [LOST, PAGES], "verify.overall.altered"),
         ("altered", [OTHER_CODE], "keycard.overall.code-other-record"),
         ("altered", [OTHER_CODE, PAGES], "verify.overall.altered"),
+        ("altered", [BESIDE], "keycard.overall.file-beside-differs"),
+        ("altered", [BESIDE, PAGES], "verify.overall.altered"),
         ("altered", [PAGES], "verify.overall.altered"),
         ("altered", [PAGES, REPORTED], "verify.overall.altered"),
         ("superseded", [REPORTED], "keycard.overall.object-reported-lost"),
@@ -48,3 +53,13 @@ UNKNOWN = a_check("key-not-confirmed", KEY, "could not tell")
 def test_the_first_line_says_the_one_reason(overall: Overall, checks: list[Check], said: str) -> None:
     result = Result(file="x", kind="record", overall=overall, checks=tuple(checks))
     assert result_text._headline(result, WORDS) == WORDS.say(said)
+
+
+@pytest.mark.parametrize("kind", ["code", "record"])
+def test_of_a_code_it_is_said_above_that_the_paper_was_not_checked(
+    kind: Literal["code", "record"], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A picture of a whole page with a genuine code on it is in order by its code alone."""
+    result_text.show(Result(file="page.jpg", kind=kind, overall="in order", checks=()), WORDS)
+    top, _, _ = capsys.readouterr().out.partition(WORDS.say("result.cannot_tell"))
+    assert (WORDS.say("result.code_only") in top) == (kind == "code")

@@ -75,3 +75,10 @@ def test_whoever_asks_for_more_of_a_job_folder_is_told_too(job: Path) -> None:
     with pytest.raises(DossierError) as stated:
         state.named(job)
     assert str(beside) in copied.value.hint and str(beside) in stated.value.hint
+
+
+def test_of_a_folder_without_one_its_pdfs_are_named(tmp_path: Path) -> None:
+    """A program that keeps files in step, or a mail, gives a dossier another name."""
+    for name in ("dossier (1).pdf", "._dossier.pdf", "Karte.PDF", "notes.txt"):
+        (tmp_path / name).touch()
+    assert only(tmp_path).where == ("Karte.PDF", "dossier (1).pdf")
