@@ -186,7 +186,7 @@ def small(path: Path) -> bytes:
 
 
 def certificates_beside(path: Path) -> list[x509.Certificate]:
-    """The certificates in the ordinary file that lies beside a record of its own: a pipe would be waited for."""
+    """The certificates in the ordinary file beside a record of its own: a pipe would be waited for."""
     beside = path.parent / files.CERTIFICATE
     if beside.is_symlink() or not beside.is_file():
         return []
