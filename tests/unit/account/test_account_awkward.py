@@ -173,9 +173,9 @@ def test_readings_are_told_with_their_counts() -> None:
     same = {"material": "goatskin", "new_material": "goatskin"}
     before = record(2020, job([part("3.1", "gussets", pieces=30, **same)], done(("replaced", "3.1", 9))))
     assert (
-        "The gussets, as said before: 9 of 30 new, like for like / 21 of 30 original, no work recorded "
+        "The gussets, as said before: 9 of 30: new, like for like / 21 of 30: original, no work recorded "
         "(Workshop of 2020, 1 May 2020). This record reads them as original. All readings stand, and the "
-        "account counts them as: 9 of 30 earlier replacement / 21 of 30 original."
+        "account counts them as: 9 of 30: earlier replacement / 21 of 30: original."
     ) in told(job([part("3.1", "gussets", pieces=30, **same)]), before)
 
 

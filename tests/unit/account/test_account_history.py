@@ -229,7 +229,7 @@ def test_what_was_cut_down_by_an_earlier_record_is_said(words: Catalogue) -> Non
     told = [s.text for s in disclosure(story.job, now, words, story.histories, parts)]
     assert "An earlier change of size, shape or use is recorded: carcase." in told
     assert not any(text.startswith("No change of size") for text in told)
-    said = "The carcase, as said before: original, treated, altered in size, shape or use (Workshop of 2020,"
+    said = "The carcase, as said before: original, treated / altered in size, shape or use (Workshop of 2020,"
     assert any(text.startswith(said) for text in told)
 
 

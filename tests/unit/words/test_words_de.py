@@ -137,7 +137,7 @@ def test_what_was_said_before_stands_beside_what_is_read_now() -> None:
     texts = said_with_history(JOB, "Werkstatt am Wehr")
     assert (
         "Griff, frühere Angaben: neu, gleichartig (Werkstatt am Wehr, 3. März 2020). "
-        "Lesart dieses Berichts: original. Alle Lesarten bleiben stehen; gezählt wird: früherer Ersatz."
+        "Lesart dieses Berichts: „original“. Alle Lesarten bleiben stehen; gezählt wird: früherer Ersatz."
     ) in texts
 
 

@@ -146,7 +146,7 @@ def test_what_was_said_before_stands_beside_what_is_read_now() -> None:
     texts = said_with_history(JOB, "Taller del Azud")
     assert (
         "Interior de la tapa, según lo dicho antes: nuevo, igual al anterior (Taller del Azud, "
-        "3 de marzo de 2020). Lectura de este informe: original. Todas las lecturas se mantienen; "
+        "3 de marzo de 2020). Lectura de este informe: «original». Todas las lecturas se mantienen; "
         "en el recuento figura como: sustitución anterior."
     ) in texts
 

@@ -183,7 +183,7 @@ def test_what_was_said_before_stands_beside_what_is_read_now() -> None:
     texts = said_with_history(JOB, "Atelier du Bief")
     assert (
         "Poignée, dit auparavant : neuf, à l’identique (Atelier du Bief, 3 mars 2020). "
-        "Lecture de ce rapport : d’origine. "
+        "Lecture de ce rapport : « d’origine ». "
         "Toutes les lectures sont maintenues ; compté comme : remplacement antérieur."
     ) in [text.replace(JOINED, " ") for text in texts]
 

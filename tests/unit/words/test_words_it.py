@@ -154,7 +154,7 @@ def test_what_was_said_before_stands_beside_what_is_read_now() -> None:
     texts = said_with_history(JOB, "Bottega alla Chiusa")
     assert (
         "Manico, secondo quanto detto in precedenza: nuovo, uguale al precedente "
-        "(Bottega alla Chiusa, 3 marzo 2020). Lettura di questa relazione: originale. "
+        "(Bottega alla Chiusa, 3 marzo 2020). Lettura di questa relazione: «originale». "
         "Tutte le letture restano; nel conteggio vale: sostituzione precedente."
     ) in texts
 

@@ -127,7 +127,7 @@ def test_the_sentences_read_as_a_workshop_would_write_them(
 def test_what_was_said_before_stands_beside_what_is_read_now() -> None:
     texts = said_with_history(JOB, "堰端工房")
     assert (
-        "持ち手についての従前の記載：新調、同種（堰端工房、2020年3月3日）。本記録での判断：オリジナル。"
+        "持ち手についての従前の記載：新調、同種（堰端工房、2020年3月3日）。本記録での判断：「オリジナル」。"
         "いずれの記載も併記し、集計では次のとおり数える：以前の交換品。"
     ) in texts
 
