@@ -12,6 +12,7 @@ from functools import cache
 
 import cv2
 import numpy as np
+import picture_scenes
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # it says that drawing is not available
@@ -97,7 +98,7 @@ def laid_into(
 
 
 def grained(picture: np.ndarray, seed: int, noise: float = 3.0) -> np.ndarray:
-    drawn = np.random.default_rng(seed).standard_normal(picture.shape, np.float32) * noise
+    drawn = picture_scenes.grain(picture.shape, np.random.default_rng(seed)) * noise
     return np.clip(picture + drawn, 0, 255).astype(np.uint8)
 
 

@@ -168,6 +168,21 @@ def developed(
     return np.ascontiguousarray(cv2.imdecode(encoded, cv2.IMREAD_COLOR)[..., ::-1])
 
 
+def grain(shape: tuple[int, ...], rng: np.random.Generator) -> np.ndarray:
+    """White noise of deviation 1, (height, width, 3): another window of one field each time, since drawing
+    the numbers takes longer than what is tried with them."""
+    field = _field()
+    down, right = (
+        int(rng.integers(0, room - used + 1)) for room, used in zip(field.shape, shape[:2], strict=False)
+    )
+    return field[down : down + shape[0], right : right + shape[1]]
+
+
+@cache
+def _field() -> np.ndarray:
+    return np.random.default_rng(1).standard_normal((1300, 1800, 3), np.float32)
+
+
 def corner_errors(truth: np.ndarray, found: np.ndarray, size: tuple[int, int] = SIZE) -> np.ndarray:
     """How far `found` puts each corner of the first view from where it is, in pixels (4,)."""
     width, height = size[0] - 1, size[1] - 1

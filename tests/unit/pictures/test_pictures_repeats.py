@@ -30,7 +30,7 @@ def seen(made: np.ndarray, at: tuple[int, int], rng: np.random.Generator) -> np.
     """From (right, down), in other light and with noise of its own."""
     part = made[at[1] : at[1] + SIZE[1], at[0] : at[0] + SIZE[0]]
     lit = part * np.float32(rng.uniform(0.8, 1.1))
-    return np.clip(lit + 4 * rng.standard_normal(part.shape, np.float32), 0, 255).astype(np.uint8)
+    return np.clip(lit + 4 * scenes.grain(part.shape, rng), 0, 255).astype(np.uint8)
 
 
 @pytest.mark.parametrize("buckle", [0.0, 0.06, 0.25])
