@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import product
 
-from dossier.account.days import taken_earlier
+from dossier.account.days import earlier, taken_earlier
 from dossier.account.found import Found
 from dossier.account.stage import FINISHED
 from dossier.account.view import View, side_of
@@ -31,6 +31,7 @@ def look(view: View) -> Iterator[Found]:
     yield from _parts(view)
     for pair, some in view.pairs.items():
         yield from _pair(view, pair, some)
+    yield from (_found("photograph-against-time", row) for row in rows if _is_against_time(view, row))
     yield from (
         _found("position-in-photograph", row)
         for row in rows
@@ -40,6 +41,15 @@ def look(view: View) -> Iterator[Found]:
 
 def _found(code: str, row: PhotoRow) -> Found:
     return Found(code, f"photos/{row.file}", {"file": row.file, "stage": row.stage or ""}, row.parts)
+
+
+def _is_against_time(view: View, row: PhotoRow) -> bool:
+    """Whether the day of capture puts it on the other side of the work than its stage does."""
+    facts, dates = view.facts.get(row.file), view.job.dates
+    day = facts.taken[:10] if facts else ""
+    if side_of(row) == "after":
+        return any(earlier(day, date) for date in (dates.received, dates.opened, dates.begun))
+    return side_of(row) == "before" and any(earlier(date, day) for date in (dates.done, dates.returned))
 
 
 def _parts(view: View) -> Iterator[Found]:

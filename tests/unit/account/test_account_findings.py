@@ -119,6 +119,27 @@ def test_capture_times_are_compared_as_instants(job_with: Change) -> None:
     assert [f.code for f in assess(job_with(earlier))] == ["pair-order"]
 
 
+@pytest.mark.parametrize(
+    ("photograph", "day", "told"),
+    [
+        (5, "2026-03-09", True),  # called done, and from before the day on which the work began
+        (5, "2026-03-10", False),
+        (5, "1980-01-01", True),  # a clock that lost its battery
+        (0, "2026-03-29", True),  # called received, and from after the day on which it was done
+        (0, "2026-03-28", False),
+        (0, "1980-01-01", False),  # from before the object came in: the owner's own, it may be
+        (4, "2026-05-01", False),
+    ],
+)
+def test_a_stage_and_a_time_on_two_sides_of_the_work(
+    job_with: Change, photograph: int, day: str, told: bool
+) -> None:
+    """Only within a pair it had been said."""
+    alone = {"/photo_rows/1/pair": "", "/photo_rows/5/pair": ""}
+    found = assess(job_with({f"/photo_facts/{photograph}/taken": f"{day}T09:00:00+01:00"} | alone))
+    assert ("photograph-against-time" in {f.code for f in found}) is told
+
+
 def test_a_circle_of_parts_ends(job_with: Change) -> None:
     found = assess(job_with({"/parts/0/part_of": "7", "/parts/5/part_of": "6"}))
     assert {part for f in found if f.code == "part-of-circle" for part in f.parts} >= {"1", "6"}
