@@ -64,7 +64,7 @@ def cut_size(kind: CutKind, cavity: Fraction, given: dict[str, Fraction]) -> Fra
 
 
 def _said(value: Fraction, words: Catalogue, places: int = _PLACES) -> str:
-    return written_number(words.language, to_places(value, places))
+    return written_number(words.language, to_places(value, places)).replace("-", "−")
 
 
 def reckonings(row: Calculation, key: str, words: Catalogue) -> Iterator[Reckoning]:
@@ -91,9 +91,9 @@ def reckonings(row: Calculation, key: str, words: Catalogue) -> Iterator[Reckoni
     size = " × ".join(_said(side, words) for side in sides)
     yield Reckoning(
         code="cut-size",
-        given=", ".join(_as_written(row, words)),
+        given=words.say("sentences.grammar.comma").join(_as_written(row, words)),
         text=words.say("trade.cut.result" if fits else "trade.cut.no_room", what=row.what, size=size),
-        formula="; ".join(sums),
+        formula=words.say("sentences.grammar.also").join(sums),
         source=words.say("trade.cut.source"),
         rows=(key,),
     )

@@ -7,7 +7,7 @@ Not here: the formulas (`plating`).
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -184,7 +184,7 @@ def _gold(row: Plating, stated: Stated, key: str, words: Catalogue) -> Iterator[
         fine = fine_gold(stated.thickness, stated.karat, density)
         if not _is_fine(_karat(row, words), words.language):  # fine gold is its own equivalent
             yield _fine(row, stated, density, fine, key, words)
-        yield _term(row, " ".join(_words_for(row, fine, words)), key, words)
+        yield _term(row, _joined(_words_for(row, fine, words), "between", words), key, words)
 
 
 def _fine(row: Plating, stated: Stated, density: Span, fine: Span, key: str, words: Catalogue) -> Reckoning:
@@ -258,8 +258,8 @@ def is_sterling(base: str, words: Catalogue) -> bool:
 def _term(row: Plating, text: str, key: str, words: Catalogue) -> Reckoning:
     return Reckoning(
         code="plating-term",
-        given=", ".join(filter(None, (row.metal, row.karat, row.thickness))),
-        text=f"{text} {words.say('trade.plating.check')}",
+        given=_joined((row.metal, row.karat, row.thickness), "comma", words),
+        text=_joined((text, words.say("trade.plating.check")), "between", words),
         source=words.say("trade.plating.term_source"),
         rows=(key,),
     )
@@ -273,10 +273,10 @@ def _mean(row: Plating, stated: Stated, key: str, words: Catalogue) -> Iterator[
     charges = (stated.charge,) if stated.charge else metal.charges
     coulombs = (stated.current[0] * stated.time[0], stated.current[1] * stated.time[1])
     found = thickness_span(metal, charges, coulombs, stated.area, stated.efficiency or _ALL)
-    opened = "; ".join(_open(stated, charges, words))
+    opened = _joined(_open(stated, charges, words), "also", words)
     yield Reckoning(
         code="mean-thickness",
-        given=", ".join(filter(None, (row.current, row.time, row.area, row.efficiency, row.valence))),
+        given=_joined((row.current, row.time, row.area, row.efficiency, row.valence), "comma", words),
         text=_mean_text(row, stated, found, opened, words),
         formula=words.say(
             "trade.plating.mean_formula",
@@ -303,7 +303,8 @@ def _mean_text(row: Plating, stated: Stated, found: Span, opened: str, words: Ca
     )
     if not _is_more(row, stated, found, words.language):
         return text
-    return f"{text} {words.say('trade.plating.mean_less', thickness=row.thickness)}"
+    less = words.say("trade.plating.mean_less", thickness=row.thickness)
+    return _joined((text, less), "between", words)
 
 
 def _is_more(row: Plating, stated: Stated, mean: Span, language: str) -> bool:
@@ -325,6 +326,11 @@ def _open(stated: Stated, charges: tuple[int, ...], words: Catalogue) -> Iterato
         yield words.say("trade.plating.charge")
     if stated.metal == "gold" and stated.karat != 24:
         yield words.say("trade.plating.karat_alloy")
+
+
+def _joined(some: Iterable[str], by: str, words: Catalogue) -> str:
+    """What is said, with what stands between in the language: "comma", "also", "between" (sentences)."""
+    return words.say(f"sentences.grammar.{by}").join(filter(None, some))
 
 
 def _said(value: Span, words: Catalogue) -> str:

@@ -89,7 +89,8 @@ def conversion(read: Quantity | Unclear, key: str, words: Catalogue) -> Iterator
 def in_words(quantity: Quantity, words: Catalogue) -> str:
     """ "3.18 mm"; "metric ticket 75, 360 denier, Nm 25, Ne 14.8"; "" for what is metric already."""
     every = ((key, written_number(words.language, number)) for key, number in conversions(quantity))
-    return ", ".join(words.say(f"trade.unit.{key}", n=number) for key, number in every)
+    said = (words.say(f"trade.unit.{key}", n=number) for key, number in every)
+    return words.say("sentences.grammar.comma").join(said)
 
 
 def _reading(quantity: Quantity, words: Catalogue) -> str:

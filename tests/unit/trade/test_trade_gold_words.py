@@ -8,6 +8,7 @@ from dossier.account.findings import assess
 from dossier.model.job import Job, Workshop
 from dossier.model.rows import Object, Part, Plating, Work
 from dossier.trade.gold_words import fits, word_in
+from dossier.trade.plater import reckonings
 
 
 @pytest.mark.parametrize(
@@ -100,3 +101,12 @@ def test_which_platings_speak_of_a_word() -> None:
     assert codes([came], []) == {"gold-word-as-it-came"}
     assert codes([came], [], thin) == {"gold-word-above-figure"}
     assert codes([], [], of="gold-plated lamp") == {"gold-word-as-it-came"}
+
+
+def test_what_is_reckoned_is_joined_as_the_language_joins() -> None:
+    """No space stands behind a Japanese full stop, and no half-width comma between Japanese words (JLREQ)."""
+    row = Plating(metal="gold", karat="14 kt", thickness="6.2 µm", current="1 A", time="4 min", area="1 dm2")
+    found = [*reckonings(row, "plating/1", Catalogue("ja"))]
+    assert {one.code for one in found} == {"fine-gold", "plating-term", "mean-thickness"}
+    assert not [one.text for one in found if "。 " in one.text or "; " in one.text]
+    assert found[-1].given == "1 A、4 min、1 dm2"
