@@ -57,7 +57,9 @@ def show(result: Result, words: Catalogue) -> None:
 def _headline(result: Result, words: Catalogue) -> str:
     """What it comes to; where one answer alone is the reason and has words of its own for that, those."""
     if _good(result) and result.unsure:
-        return words.say("verify.overall.unsure")
+        pages = ("pages against record", "could not tell")
+        of_pages = any((check.check, check.verdict) == pages for check in result.checks)
+        return words.say(f"verify.overall.unsure{'_pages' if of_pages else ''}")
     if _good(result) and result.trial_key:
         return words.say("result.trial_overall")
     later = [check for check in result.checks if check.check == "superseded or withdrawn"]

@@ -163,3 +163,15 @@ def test_signed_words_fill_no_line_of_their_own(capsys: pytest.CaptureFixture[st
     shown = capsys.readouterr().out
     assert "  Workshop  Two Benches 5 matches whose key it is [key-confirmed]" in shown
     assert len(shown) < 2000
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_the_first_line_says_that_it_is_the_pages_that_were_not_compared(
+    language: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Who reads that line alone takes the pages, which are what people read, for checked."""
+    for check, of_pages in (("pages against record", True), ("manifest", False)):
+        one = Check(check=check, code="x", verdict="could not tell", text="x")  # type: ignore[arg-type]
+        made = Result(file="f", kind="dossier", overall="not confirmed", checks=(one,), unsure=True)
+        show(made, Catalogue(language))
+        assert ("7" in capsys.readouterr().out.splitlines()[2]) == of_pages
