@@ -192,7 +192,7 @@ def _fine(row: Plating, stated: Stated, density: Span, fine: Span, key: str, wor
     kt = written_number(words.language, rounded(stated.karat, _DIGITS))
     return Reckoning(
         code="fine-gold",
-        given=f"{row.thickness}, {_karat(row, words)}",
+        given=_joined((row.thickness, _karat(row, words)), "comma", words),
         text=words.say(
             "trade.plating.fine_gold",
             thickness=row.thickness,

@@ -9,6 +9,7 @@ from dossier.model.job import Job, Workshop
 from dossier.model.rows import Object, Part, Plating, Work
 from dossier.trade.gold_words import fits, word_in
 from dossier.trade.plater import reckonings
+from dossier.words import Catalogue
 
 
 @pytest.mark.parametrize(
