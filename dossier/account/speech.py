@@ -77,12 +77,14 @@ class Speech:
         return text[:1].lower() + text[1:] if self.grammar["small_inside"] else text
 
     def is_many(self, name: str) -> bool:
-        """Whether a part's name is of many things: the last word before "of the lid" and the like."""
-        for on in self.grammar["name_goes_on"]:
-            name = name.split(on, maxsplit=1)[0]
+        """Whether a part's name is of many things: the last word before "of the lid" and the like; or a list,
+        whose last word may stand behind a comma ("body, head and legs").
+        """
+        goes_on = self.grammar["name_goes_on"]
+        name = _up_to(name, [on for on in goes_on if on != ","])
         if any(word in name for word in self.grammar["joins"]):
             return True
-        head = (name.split() or [""])[-1].casefold()
+        head = (_up_to(name, goes_on).split() or [""])[-1].casefold()
         if head in self.grammar["many_things"]:
             return True
         one = head.endswith(tuple(self.grammar["one_ends"])) or head in self.grammar["one_thing"]
@@ -105,8 +107,7 @@ class Speech:
 
     def _head(self, name: str) -> str:
         """The name up to where it goes on about where it is."""
-        ends = [at for on in self.grammar["name_goes_on"] if (at := name.find(on)) > 0]
-        return name[: min(ends, default=len(name))]
+        return _up_to(name, self.grammar["name_goes_on"])
 
     def thing(self, part: Part, low: int, high: int) -> Thing:
         """Between `low` and `high` of the part's pieces."""
@@ -186,6 +187,11 @@ class Speech:
 
     def joined(self, some: Sequence[str]) -> str:
         return self.say("grammar.between").join(sentence(text, self.words) for text in some if text)
+
+
+def _up_to(name: str, ends: Sequence[str]) -> str:
+    """What stands before the first of `ends`."""
+    return name[: min((at for end in ends if (at := name.find(end)) > 0), default=len(name))]
 
 
 def _all_capital(texts: Sequence[str]) -> bool:

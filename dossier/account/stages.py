@@ -129,9 +129,15 @@ def _told_by(view: View) -> Iterator[Found]:
 
 
 def _hand_over(view: View) -> Iterator[Found]:
+    """By the names that they have in the job."""
     handover = view.job.handover
-    if not (handover.care and (handover.date or view.job.dates.returned) and view.job.received_by):
-        yield Found("now-hand-over", "job/handover")
+    said = {
+        "date": handover.date or view.job.dates.returned,
+        "care": handover.care,
+        "received by": view.job.received_by,
+    }
+    if lacking := [name for name, value in said.items() if not value]:
+        yield Found("now-hand-over", "job/handover", {"names": ", ".join(lacking)})
 
 
 def _part(code: str, part: Part) -> Found:

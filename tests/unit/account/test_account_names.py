@@ -36,6 +36,10 @@ def worked_on(parts: list[Part], work: list[Work], words: Catalogue) -> list[str
         ("brass", 1, False),
         ("corner pieces", 8, True),
         ("handle", 1, False),
+        ("body, head and legs", 1, True),
+        ("strap, left", 1, False),
+        ("lining of lid and base", 1, False),
+        ("lid: hinge and lock", 1, False),
     ],
 )
 def test_number_of_a_name(name: str, pieces: int, many: bool, words: Catalogue) -> None:

@@ -46,6 +46,12 @@ def test_an_opened_object_is_photographed_before_it_is_closed(job_with: Change) 
     assert "inner frame" in found["now-photograph-inside"].message
 
 
+def test_of_the_hand_over_only_what_is_missing_is_asked(job_with: Change) -> None:
+    change = {"/stage": "done", "/handover/care": [], "/dates/returned": ""}
+    (found,) = [one for one in to_record_now(job_with(change)) if one.code == "now-hand-over"]
+    assert found.message.endswith(": care")
+
+
 def test_each_finding_is_for_now_and_says_what_to_do(job_with: Change) -> None:
     for stage in ("received", "looked at", "agreed", "opened", "working", "done", "returned"):
         job = job_with(
