@@ -68,6 +68,7 @@ BESIDE = (RECORD, COMPACT, CERTIFICATE, HOW_TO, STAMP)
 IN_FOLDER = frozenset({DOSSIER, DRAFT, SHEET, SHEET_TEXT, SHEET_LINKED, CARD, KEY_CARD, PHOTOGRAPHS, *BESIDE})
 # File managers leave these wherever a folder is looked at or copied; they are nobody's files.
 _SYSTEM_FILES = frozenset({".ds_store", "thumbs.db", "desktop.ini"})
+_COMES_FROM = ":zone.identifier"  # where Windows had a file from, written out as one of its own
 
 
 def described(name: str, words: Catalogue) -> str:
@@ -78,7 +79,8 @@ def described(name: str, words: Catalogue) -> str:
 
 
 def is_system_file(name: str) -> bool:
-    return name.casefold() in _SYSTEM_FILES or name.startswith("._")
+    lower = name.casefold()
+    return lower in _SYSTEM_FILES or lower.endswith(_COMES_FROM) or name.startswith("._")
 
 
 def manifest(record: OpenRecord) -> bytes:

@@ -30,6 +30,7 @@ from dossier.words import Catalogue
 MAX_FILES = 10_000
 MAX_DEPTH = 12
 _SIDECARS = {".xmp", ".aae", ".thm", ".pp3", ".dop", ".cos", ".on1", ".vrd", ".ini", ".db", ".lnk", ".ctg"}
+_SIDECARS |= {".identifier"}  # "a.jpg:Zone.Identifier": where Windows had it from, written out as a file
 # Problems of a photograph that may be in order and serve once it is at hand.
 _UNOPENED = frozenset({"in_cloud", "folder_unreadable", "path_too_long", "unreadable"})
 _BESIDES = frozenset({"film", "raw", "no_preview"})

@@ -68,7 +68,7 @@ def test_what_a_system_leaves_in_a_folder_is_passed_over(output: Path, run: Run,
     copy = tmp_path / "dossier"
     shutil.copytree(output, copy)
     for place in (copy, copy / "photographs"):
-        for name in (".DS_Store", "Thumbs.db", "desktop.ini", "._photo-001.jpg"):
+        for name in (".DS_Store", "Thumbs.db", "desktop.ini", "._photo-001.jpg", "x:Zone.Identifier"):
             (place / name).write_bytes(b"x")
     assert run("verify", copy).code == run("verify", output).code == 2
     (copy / "photographs" / "photo-999.jpg").write_bytes(b"x")

@@ -278,6 +278,7 @@ def test_folders_sidecars_and_hidden_files(tmp_path):
     skipped = [
         ".hidden.jpg",
         "Thumbs.db",
+        "A.jpg:Zone.Identifier",
         "a.xmp",
         "IMG.AAE",
         "desktop.ini",
