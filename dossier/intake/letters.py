@@ -2,8 +2,7 @@
 
 UTF-8 with or without its mark, UTF-16 with it, Shift-JIS as Japanese programs of Windows write it (code page
 932), Mac OS Roman where lines end in CR alone, else Windows-1252. Pure. Invariant: Shift-JIS is taken only
-where the text is Japanese by its letters, as many bytes of a European text have a meaning in it too, or where
-they have none in Windows-1252.
+where the text is Japanese by its letters, as many bytes of a European text have a meaning in it too.
 """
 
 from __future__ import annotations
@@ -17,6 +16,10 @@ _WIDE = re.compile(r"[^\0-\x7f\uff61-\uff9f]")
 _NO_LETTER = re.compile(r"[\x80-\x9f\ue000-\uf8ff]")
 # "été" would be 騁 and what follows. Of Japanese most letters are kana, or stand beside no Latin letter.
 _JAPANESE = re.compile(r"[\u3041-\u30ff]|(?<![A-Za-z])[^\0-\x7f\uff61-\uff9f](?![A-Za-z])")
+# So would 12”W be 12埜, and the 1920’s 1920痴: where it may be that, one letter stands clear of figures.
+_SURE = re.compile(
+    r"[\u3041-\u30ff]|(?<![0-9A-Za-z\uff61-\uff9f])[^\0-\x7f\uff61-\uff9f](?![0-9A-Za-z\uff61-\uff9f])"
+)
 _USUAL = (
     0xA0  # first bytes of kana and the usual kanji are below it, those of European letters above (JIS X 0208)
 )
@@ -45,11 +48,10 @@ def _encoding(data: bytes) -> str:
         return "utf-16"
     if _text_in(data, "utf-8") is not None:
         return "utf-8-sig"
-    if _is_japanese(_text_in(data, SHIFT_JIS) or ""):
-        return SHIFT_JIS
-    if b"\r" in data and b"\n" not in data:
-        return "mac_roman"
-    return SHIFT_JIS if _text_in(data, "cp1252") is None else "cp1252"
+    other = "mac_roman" if b"\r" in data and b"\n" not in data else "cp1252"
+    text = _text_in(data, SHIFT_JIS) or ""
+    japanese = _is_japanese(text) and (_SURE.search(text) or _text_in(data, other) is None)
+    return SHIFT_JIS if japanese else other
 
 
 def _text_in(data: bytes, encoding: str) -> str | None:

@@ -45,6 +45,32 @@ def test_of_european_texts_none_is_taken_for_japanese() -> None:
     assert [word for word in narrow if decoded(word.encode("cp1252")) != word] == []
 
 
+@pytest.mark.parametrize(
+    "text", ["12”W x 9”H x 4”D", "a 1920’s clasp", "1½”l x 2¼”w", "2’x3’x", "1930’er", "ƒ8, 12”Ø"]
+)
+def test_a_curly_mark_behind_a_figure_and_the_letter_after_it_are_no_japanese_letter(text: str) -> None:
+    """As word processors write inches, feet and decades, which people paste into tables."""
+    data = f"number,name\r\n1,{text}\r\n".encode("cp1252")
+    assert (decoded(data) or "").splitlines()[1] == f"1,{text}"
+    assert not in_shift_jis(data)
+
+
+@pytest.mark.parametrize(
+    ("text", "encoding"), [("Źrebak", "cp1250"), ("ťapka", "cp1250"), ("修復の記", "utf-8")]
+)
+def test_what_is_text_in_no_code_page_that_is_read_is_no_text(text: str, encoding: str) -> None:
+    """Bytes that Windows-1252 has no letter for are not Japanese for that, nor is UTF-8 that was cut."""
+    data = f"number,name\r\n1,{text}".encode(encoding)
+    assert decoded(data[:-1] if encoding == "utf-8" else data) is None
+
+
+@pytest.mark.parametrize("row", ["1,蓋,革", "1,高さ,2024年3月5日", "2026年3月2日,12 × 9"])
+def test_few_japanese_letters_are_enough(row: str) -> None:
+    assert decoded(f"number,name,material\r\n{row}\r\n".encode("cp932")) == (
+        f"number,name,material\r\n{row}\r\n"
+    )
+
+
 def test_japanese_sentences_are_read_as_a_spreadsheet_program_wrote_them() -> None:
     wide = [text for text in sentences("ja") if text.encode("cp932", "ignore").decode("cp932") == text]
     told = [text for text in wide if any(ord(one) > 0x3000 for one in text)]
