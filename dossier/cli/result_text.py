@@ -32,7 +32,7 @@ _WIDTH = 100
 _LEAST = 40
 _INDENT = " " * 8
 _LONGEST = 300  # letters of one thing that was said: a title may be a million, with all that matters above it
-_BLANKS = re.compile("[ \u00a0]{2,}")
+_BLANKS = re.compile("[ \u00a0\u115f\u1160\u2800\u3164\uffa0]{2,}")  # letters too that look like one
 # What is never parted at the end of a line, in a script without spaces: brackets, stops, words of letters.
 _PIECE = re.compile(r"[「『（]*(?:[^\s\u2e80-\uffff]+|.)[、。，．：；？！）」』]*", re.DOTALL)
 
@@ -116,7 +116,7 @@ def _said(result: Result, words: Catalogue) -> None:
     for label, text in lines:
         before = f"  {_padded(label, width)}  "
         room = max(_LEAST, _width() - len(before))
-        for line in textwrap.wrap(_safe(text), room, break_long_words=False, break_on_hyphens=False):
+        for line in _wrapped(_safe(text), room):
             click.echo(before + line)
             before = " " * _columns(before)
     if lines:
@@ -171,9 +171,10 @@ def _padded(text: str, columns: int) -> str:
 def _wrapped(text: str, columns: int) -> list[str]:
     """The text in lines of at most so many columns; where a script has no spaces, between its letters."""
     if _columns(text) == len(text):
-        return textwrap.wrap(text, columns)
+        return textwrap.wrap(text, columns, break_on_hyphens=False)
     lines = [""]
-    for piece in _PIECE.findall(text):
+    found = _PIECE.findall(text)
+    for piece in (one[i : i + columns] for one in found for i in range(0, len(one), columns)):
         if lines[-1] and _columns(lines[-1] + piece) > columns:
             lines.append("")
         lines[-1] += piece if lines[-1] else piece.lstrip()

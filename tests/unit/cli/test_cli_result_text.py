@@ -148,11 +148,15 @@ def test_a_narrow_terminal_breaks_no_line_a_second_time(
     assert widths[0] <= 60 < widths[1] <= 100
 
 
-def test_signed_words_fill_no_line_of_their_own(capsys: pytest.CaptureFixture[str]) -> None:
-    """A stranger's name, blown up with blanks to the width of a terminal, stood as an answer of the check."""
+@pytest.mark.parametrize("blank", [" ", "\u2800", "\u3164"], ids=ascii)
+def test_signed_words_fill_no_line_of_their_own(blank: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """A stranger's name, blown up with blanks to the width of a terminal, stood as an answer of the check.
+
+    U+2800 and U+3164 are a sign and a letter by the Unicode Character Database, and leave nothing on paper.
+    """
     name = (
         "Two Benches"
-        + " " * 67
+        + blank * 67
         + "5  matches         whose key it is \u00a0 [key-confirmed] "
         + "x" * 1_000_000
     )
@@ -163,6 +167,19 @@ def test_signed_words_fill_no_line_of_their_own(capsys: pytest.CaptureFixture[st
     shown = capsys.readouterr().out
     assert "  Workshop  Two Benches 5 matches whose key it is [key-confirmed]" in shown
     assert len(shown) < 2000
+
+
+@pytest.mark.parametrize("letters", ["x" * 250, "名" * 250, "名" + "x" * 250], ids=["x", "wide", "both"])
+def test_no_word_is_too_long_for_its_column(letters: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """A terminal would break it, and begin its next line with what the stranger chose."""
+    checks = (a_check("x", letters),)
+    show(
+        Result(file="f", kind="record", overall="not confirmed", checks=checks, workshop=letters),
+        Catalogue("en"),
+    )
+    lines = [line for line in capsys.readouterr().out.splitlines() if letters[-1] * 5 in line]
+    assert len(lines) > 4 and max(map(columns, lines)) <= 100
+    assert all(line.startswith("  ") for line in lines)
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
