@@ -1,15 +1,20 @@
 """Millimetres from a scale in the picture: lengths, areas, stitch pitch in its plane, with their uncertainty.
 
 Either one known length (two points), which holds for what lies in the same plane and parallel to the
-sensor; or two known lengths that do not run the same way, which also tell whether the plane is oblique; or
-a rectangle of known sides (four corners), which corrects for it.
+sensor; or two, which may also tell that the plane is oblique, never that it is not; or a rectangle of known
+sides (four corners), which corrects for it.
 
 Uncertainty is that of placing the points and nothing else: each coordinate of each point has the standard
 deviation given, the result's follows by first order propagation with numerical derivatives (JCGM 100:2008,
 5.1.2). By how much placing makes a measure larger or smaller in the mean (second order) is one more part:
 places close together zigzag and are longer than their seam. It is not taken off, since a hand may be surer
 than is supposed. Stated is twice the whole (about 95 %). Not in it: the lens, a plane that is not flat, a
-scale that lies higher or lower. Pure. Not done here: files, finding scales.
+scale that lies higher or lower, and without four corners a camera that did not look squarely at the plane.
+Pure. Not done here: files, finding scales.
+
+What that leaves out, by 400 drawn views each (scales and places anywhere on the picture, all turns, a
+longer side of 0.7 to 1.4 times the focal length): 10 degrees off square, one measure in 20 is more than 14 %
+off by two scales and 19 % by one; two scales that cross tell 10 degrees in 7 of 10, 20 in 8 and 30 in 9.
 """
 
 from __future__ import annotations
@@ -23,13 +28,13 @@ from numpy.typing import NDArray
 
 Point = tuple[float, float]  # pixels of the upright picture
 Floats = NDArray[np.float64]
-Plane = Literal["not told", "looks square", "oblique", "corrected"]
+Plane = Literal["not told", "oblique", "corrected"]
 
 PLACING = 1.0  # parts of 1,000 of the longer side, of a place written in whole parts: a finger is no finer
 FINE_PLACING = 0.3  # of one written with decimals of a part: a pixel or so on an enlarged picture
 COVERAGE = 2.0  # standard deviations stated
 INCH = 25.4
-_LEAST_TILT = 0.02  # two scales that differ by less are called square: 11 degrees of tilt foreshorten by 2 %
+_LEAST_TILT = 0.02  # two scales that differ by less tell nothing: 11 degrees of tilt foreshorten by 2 %
 _MOST_APART = 2.0  # times, of two scales: 60 degrees of tilt; beyond it a length is wrong
 _MOST_APART_BESIDE = 1.5  # times, of two that run the same way: one half as far again from the camera
 _SIDES_TURNED = 1.5  # times better that a rectangle fits with its sides the other way round
@@ -46,7 +51,10 @@ class Scale(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Measured(msgspec.Struct, frozen=True, kw_only=True):
-    """`value` and `plus_minus` (95 %, from placing the points) in `unit`; what is known of the plane."""
+    """`value` and `plus_minus` (95 %, from placing the points) in `unit`; what is known of the plane.
+
+    Unless the plane is "corrected", both are as if the camera had looked squarely at it.
+    """
 
     value: float
     plus_minus: float
@@ -188,12 +196,13 @@ def _through(homography: Floats, points: Floats, known: Floats) -> Floats:
 
 
 def _told(scale: Scale, placing: float) -> Plane:
-    """Two lengths: oblique where their factors differ beyond the placing; square only by two ways."""
+    """Two lengths: oblique where their factors differ beyond the placing.
+
+    Alike they tell nothing: tilted between the two ways, both are foreshortened by as much.
+    """
     spans = _spans(_array(scale.points), rectangle=False)
     doubt = COVERAGE * placing * float(np.sqrt((2 / spans**2).sum()))
-    if _apart(scale) > max(doubt, _LEAST_TILT):
-        return "oblique"
-    return "not told" if _same_way(_array(scale.points)) else "looks square"
+    return "oblique" if _apart(scale) > max(doubt, _LEAST_TILT) else "not told"
 
 
 def _apart(scale: Scale) -> float:
