@@ -18,6 +18,7 @@ from pathlib import Path, PurePosixPath
 
 import msgspec
 
+from dossier import ordinary
 from dossier.durable import flush, flush_folder, move
 from dossier.errors import ArchiveError
 from dossier.words import Catalogue
@@ -26,6 +27,8 @@ ALGORITHMS = ("sha256", "sha512")
 INCOMING = ".incoming"
 BAGS = "bags"
 LATER = "--"  # between the name of a bag and what was said later about the record in it
+MOST_TAGS = 1 << 20  # bytes of a file of a bag that says something about it
+MOST_MANIFEST = 128 << 20
 _CHUNK = 1 << 20
 _AMBIGUOUS = re.compile(r"""[%\x00-\x1f\x85\u2028\u2029<>:"\\|?*]""")
 _RESERVED = re.compile(r"(?:con|prn|aux|nul|(?:com|lpt)[0-9\u00b9\u00b2\u00b3])(?=\.|$)", re.IGNORECASE)
@@ -105,7 +108,7 @@ def of_record(archive: Path, record_digest: str, later: str = "") -> list[Path]:
 def digests(folder: Path) -> set[str]:
     """SHA-256 of every file below the bag's `data`, as its manifest has it; none where it is unreadable."""
     try:
-        lines = (folder / "manifest-sha256.txt").read_text(encoding="utf-8").splitlines()
+        lines = ordinary.whole(folder / "manifest-sha256.txt", MOST_MANIFEST).decode().splitlines()
     except (OSError, ValueError):
         return set()
     return {line.partition(" ")[0] for line in lines}
@@ -168,11 +171,14 @@ def check_bag(folder: Path) -> BagReport:
 
     logging.getLogger("bagit").setLevel(logging.CRITICAL)
     name = folder.name
+    if unfit := tuple(_unfit(folder)):  # the library would wait for a pipe
+        return BagReport(bag=name, problems=unfit)
     try:
         bag = bagit.Bag(str(folder))
         # The library would stop at the payload's size; the hashes say which file it is, so they go first.
-        total, _, files = str(bag.info.pop("Payload-Oxum", "0.0")).partition(".")
+        said = bag.info.pop("Payload-Oxum", "")
         bag.validate(processes=1)
+        sizes = [(folder / path).stat().st_size for path in bag.payload_files()]
     except bagit.BagValidationError as error:
         found = {_said(detail) for detail in error.details} or {_not_a_bag(error)}
         if not any(isinstance(d, bagit.ChecksumMismatch) for d in error.details):
@@ -180,7 +186,19 @@ def check_bag(folder: Path) -> BagReport:
         return BagReport(bag=name, problems=tuple(sorted(found)))
     except (bagit.BagError, OSError, ValueError, LookupError) as error:
         return BagReport(bag=name, problems=(_not_a_bag(error),))
-    return BagReport(bag=name, files=int(files), bytes=int(total))
+    changed = (Catalogue().say("archive.audit.changed", file="bag-info.txt"),)
+    problems = () if said in ("", f"{sum(sizes)}.{len(sizes)}") else changed  # other programs go by it
+    return BagReport(bag=name, files=len(sizes), bytes=sum(sizes), problems=problems)
+
+
+def _unfit(folder: Path) -> Iterator[str]:
+    """What stands there as a file and is none, and texts of the bag itself that are longer than any is."""
+    for home, _, names in os.walk(folder):
+        for path in sorted(Path(home, name) for name in names):
+            text = path.parent == folder and path.suffix == ".txt"
+            most = MOST_MANIFEST if path.name.startswith("manifest-") else MOST_TAGS
+            if path.exists() and (not path.is_file() or (text and path.stat().st_size > most)):
+                yield Catalogue().say("archive.audit.unfit", file=path.relative_to(folder).as_posix())
 
 
 def _said(detail: Exception) -> str:

@@ -20,7 +20,7 @@ from typing import Annotated, Any
 
 import msgspec
 
-from dossier import canonical, durable
+from dossier import canonical, durable, ordinary
 from dossier.archive import bags, leaves
 from dossier.archive.leaves import Hashes, Leaf
 from dossier.durable import flush_folder
@@ -80,7 +80,9 @@ def kept(archive: Path) -> list[Kept]:
 
 def _kept(folder: Path) -> Kept:
     return Kept(
-        folder, _bounded(folder / DOCUMENT, canonical.MAX_BYTES), _bounded(folder / STAMP, MOST_STAMP)
+        folder,
+        ordinary.read(folder / DOCUMENT, canonical.MAX_BYTES + 1),
+        ordinary.read(folder / STAMP, MOST_STAMP + 1),
     )
 
 
@@ -118,7 +120,7 @@ def read_leaves(kept: Kept) -> list[Leaf]:
     """The leaves that an evidence is over. Raises NotCanonicalError where its list is not the one of it."""
     found = read(kept.document)
     try:
-        listed = leaves.read(_bounded(kept.folder / leaves.FILE, leaves.MOST_BYTES))
+        listed = leaves.read(ordinary.read(kept.folder / leaves.FILE, leaves.MOST_BYTES + 1))
     except OSError as error:
         raise NotCanonicalError(str(error)) from error
     if (found.leaves, found.root) != (len(listed), leaves.roots(listed)):
@@ -163,8 +165,3 @@ def _is_one(path: Path) -> bool:
 
 def _number(path: Path) -> int:
     return int(path.name)
-
-
-def _bounded(path: Path, most: int) -> bytes:
-    with path.open("rb") as file:
-        return file.read(most + 1)

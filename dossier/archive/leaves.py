@@ -16,6 +16,7 @@ from typing import Annotated, NamedTuple
 
 import msgspec
 
+from dossier import ordinary
 from dossier.archive import bags, tree
 from dossier.errors import ArchiveError, NotCanonicalError
 from dossier.words import Catalogue
@@ -55,7 +56,7 @@ def can_be_listed(bag: str) -> bool:
 def of_bag(bag: Path, record_of: RecordOf) -> list[Leaf]:
     """The leaves of a bag. Raises ArchiveError where a tag manifest cannot be read."""
     try:
-        tags = {a: (bag / f"tagmanifest-{a}.txt").read_bytes() for a in bags.ALGORITHMS}
+        tags = {a: ordinary.whole(bag / f"tagmanifest-{a}.txt", bags.MOST_TAGS) for a in bags.ALGORITHMS}
     except OSError as error:
         words = Catalogue()
         raise ArchiveError(

@@ -14,6 +14,7 @@ from pathlib import Path
 
 import msgspec
 
+from dossier import ordinary
 from dossier.archive import bags
 from dossier.archive.catalogue import Catalogue, Entry
 from dossier.errors import ArchiveError, DossierError
@@ -21,7 +22,7 @@ from dossier.flows import put_later
 from dossier.flows.dossier_files import DRAFT, RECORD, is_system_file
 from dossier.flows.output import default_output
 from dossier.flows.shell import quoted
-from dossier.flows.verify import Asked, verify_folder
+from dossier.flows.verify import MAX_RECORD, Asked, verify_folder
 from dossier.intake.near import holds_job, job_around
 from dossier.model.plain import to_plain
 from dossier.model.record import OpenRecord
@@ -143,7 +144,7 @@ def _finished(dossier: Path, today: dt.date) -> OpenRecord:
 
 
 def _read(path: Path) -> OpenRecord:
-    sealed = sealed_record.from_json(path.read_bytes())
+    sealed = sealed_record.from_json(ordinary.whole(path, MAX_RECORD))
     return sealed_record.open_record(sealed, "workshop")
 
 

@@ -16,6 +16,7 @@ from pathlib import Path
 
 import msgspec
 
+from dossier import ordinary
 from dossier.archive import bags
 from dossier.archive.catalogue import Entry
 from dossier.errors import ArchiveError, DossierError, UnreadableError
@@ -96,8 +97,11 @@ def entry_of(bag: Path) -> Entry | None:
 
 
 def info(bag: Path, name: str) -> str:
-    """What bag-info.txt says under `name`, "" where it says nothing."""
-    lines = (bag / "bag-info.txt").read_text(encoding="utf-8").splitlines()
+    """What bag-info.txt says under `name`, "" where it says nothing or cannot be read."""
+    try:
+        lines = ordinary.whole(bag / "bag-info.txt", bags.MOST_TAGS).decode().splitlines()
+    except (OSError, ValueError):
+        return ""
     return next((line.partition(": ")[2] for line in lines if line.startswith(f"{name}: ")), "")
 
 
@@ -109,7 +113,7 @@ def size(bag: Path) -> int:
 
 def _in_order(path: Path) -> tuple[bytes, Read]:
     try:
-        data = path.read_bytes()
+        data = ordinary.read(path, lying_beside.MAX_BYTES + 1)
         read = statements.read(data)
     except (OSError, UnreadableError):
         read = None
@@ -163,7 +167,7 @@ def _scan(path: Path, scan: Scan) -> list[bags.Source]:
 def _statements(bag: Path) -> Iterator[Read]:
     for path in sorted((bag / "data" / FOLDER).iterdir()):
         try:
-            read = statements.read(path.read_bytes()) if is_one(path) else None
+            read = statements.read(lying_beside.small(path)) if is_one(path) else None
         except (OSError, UnreadableError):
             continue
         if read is not None:

@@ -14,10 +14,12 @@ from typing import NamedTuple
 
 from cryptography import x509
 
+from dossier import ordinary
 from dossier.archive import bags, evidence, leaves, record_path
 from dossier.errors import ArchiveError, NotCanonicalError, UnreadableError
 from dossier.flows import ask_time
 from dossier.flows import dossier_files as files
+from dossier.flows.verify import MAX_RECORD
 from dossier.seal import record as seal
 from dossier.seal import stamp, stamp_chain, stamp_token
 from dossier.seal.stamp_codes import StampError
@@ -106,18 +108,17 @@ def for_holder(archive: Path, bag: str) -> bytes:
 def _record_of(bag: Path) -> bytes:
     """What the leaf of the record in a bag is over; nothing where the bag holds none that can be read."""
     try:
-        sealed = seal.from_json((bag / _DOSSIER / files.RECORD).read_bytes())
+        sealed = seal.from_json(ordinary.whole(bag / _DOSSIER / files.RECORD, MAX_RECORD))
     except (OSError, UnreadableError, NotCanonicalError):
         return b""
     return seal.to_archive(sealed, _stamp_of(bag))
 
 
 def _stamp_of(bag: Path) -> bytes:
-    path = bag / _DOSSIER / files.STAMP
-    if not path.is_file():
+    try:
+        return ordinary.read(bag / _DOSSIER / files.STAMP, stamp_token.MOST_BYTES)
+    except OSError:
         return b""
-    with path.open("rb") as file:
-        return file.read(stamp_token.MOST_BYTES)
 
 
 def advice(archive: Path) -> list[str]:

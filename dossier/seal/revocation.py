@@ -18,6 +18,7 @@ from typing import Literal, NamedTuple, TypeVar
 from cryptography import x509
 from cryptography.hazmat.primitives import hashes
 
+from dossier import ordinary
 from dossier.seal.foreign import CERTIFICATE_ERRORS
 from dossier.seal.said import key_error
 
@@ -49,8 +50,7 @@ UNKNOWN = Found("not known")
 def from_file(path: Path) -> Lists:
     """The lists in a file, PEM or DER. Raises KeyFileError."""
     try:
-        with path.open("rb") as file:
-            data = file.read(MAX_BYTES + 1)
+        data = ordinary.read(path, MAX_BYTES + 1)
     except OSError as error:
         raise key_error("cannot_read", file=path, reason=error.strerror) from None
     try:

@@ -16,6 +16,7 @@ from cryptography import x509
 from cryptography.hazmat.primitives.serialization import Encoding
 from cryptography.x509.oid import ExtendedKeyUsageOID, ExtensionOID
 
+from dossier import ordinary
 from dossier.errors import KeyFileError
 from dossier.seal.foreign import CERTIFICATE_ERRORS
 from dossier.seal.stamp import Stamped
@@ -38,8 +39,7 @@ def from_file(path: Path) -> Authorities:
     """The certificates in a file, PEM (several) or DER. Raises KeyFileError."""
     words = Catalogue()
     try:
-        with path.open("rb") as file:
-            data = file.read(MOST_FILE)
+        data = ordinary.read(path, MOST_FILE)
         some = (
             x509.load_pem_x509_certificates(data)
             if b"-----BEGIN" in data

@@ -16,6 +16,7 @@ from typing import Any
 import msgspec
 from cryptography import x509
 
+from dossier import ordinary
 from dossier.errors import UnreadableError
 from dossier.model.result import Check
 from dossier.seal import algorithms, chains, keycard, revocation
@@ -103,8 +104,7 @@ def from_file(path: Path) -> Trust:
     A certificate that is an authority's is a root that others lead to; any other confirms its own key.
     """
     try:
-        with path.open("rb") as file:
-            data = file.read(MAX_BYTES + 1)
+        data = ordinary.read(path, MAX_BYTES + 1)
     except OSError as error:
         name = "folder" if path.is_dir() else "cannot_read"
         raise key_error(name, file=path, reason=error.strerror) from None

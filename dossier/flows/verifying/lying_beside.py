@@ -20,6 +20,7 @@ from typing import NamedTuple
 
 from cryptography import x509
 
+from dossier import ordinary
 from dossier.errors import UnreadableError
 from dossier.flows import dossier_files as files
 from dossier.model.record import OpenRecord
@@ -186,13 +187,12 @@ def small(path: Path) -> bytes:
 
 
 def certificates_beside(path: Path) -> list[x509.Certificate]:
-    """The certificates in the ordinary file beside a record of its own: a pipe would be waited for."""
+    """The certificates in the file that lies beside a record of its own."""
     beside = path.parent / files.CERTIFICATE
-    if beside.is_symlink() or not beside.is_file():
+    if beside.is_symlink():
         return []
     try:
-        with beside.open("rb") as file:
-            return chains.load_all(file.read(MAX_BYTES))
+        return chains.load_all(ordinary.read(beside, MAX_BYTES))
     except OSError:
         return []
 
@@ -289,13 +289,11 @@ def _content(path: Path, left: int = MAX_BYTES) -> bytes | None:
     bytes are `left`.
     """
     try:
-        with path.open("rb") as file:
-            start = file.read(_START)
-            if not _BEGINS.match(_plain(start)):
-                return b""
-            if left <= 0:
-                return None
-            data = start + file.read(MAX_BYTES)
+        if not _BEGINS.match(_plain(ordinary.read(path, _START))):
+            return b""
+        if left <= 0:
+            return None
+        data = ordinary.read(path, MAX_BYTES + 1)
     except OSError:
         return None
     return data if len(data) <= MAX_BYTES and data.startswith((_CARD, _SIGNED)) else None

@@ -16,6 +16,7 @@ from typing import NamedTuple
 
 import msgspec
 
+from dossier import ordinary
 from dossier.archive import record_path
 from dossier.archive.evidence import as_bytes
 from dossier.container.read import read_dossier
@@ -113,22 +114,17 @@ def _opened(path: Path, most: int) -> File:
     """The bytes of a file, up to more than it may have; links are not followed."""
     if not os.path.lexists(path):
         return None
-    if path.is_symlink() or not path.is_file():
+    if path.is_symlink():
         return Unopened(path.name)
     try:
-        return _start_of(path, most + 1)
+        return ordinary.read(path, most + 1)
     except OSError:
         return Unopened(path.name)
 
 
 def read_evidence(path: Path) -> bytes:
     """The bytes of a record's evidence, up to more than one may have. Raises OSError."""
-    return _start_of(path, record_path.MOST_BYTES + 1)
-
-
-def _start_of(path: Path, most: int) -> bytes:
-    with path.open("rb") as file:
-        return file.read(most)
+    return ordinary.read(path, record_path.MOST_BYTES + 1)
 
 
 def place(path: Path) -> Path:

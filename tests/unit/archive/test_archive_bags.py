@@ -184,3 +184,30 @@ def test_a_bag_that_does_not_read_back_is_not_put_in_place(tmp_path: Path) -> No
     with pytest.raises(ArchiveError, match="not whole"):
         bags.make_bag(tmp_path, "job-1", [bags.Source("x", b"one")], INFO, check=spoilt)
     assert list(bags.bag_folders(tmp_path)) == []
+
+
+@pytest.mark.parametrize("said", ["1", "x.y", "2.1", "9" * 5000 + ".1"])
+def test_what_a_bag_wrongly_says_of_its_size_ends_no_audit(tmp_path: Path, said: str) -> None:
+    """Whoever changes a bag may leave out its tag manifests, or reckon them anew."""
+    made = bags.make_bag(tmp_path, "job-1", [bags.Source("x", b"one")], INFO)
+    (made / "bag-info.txt").write_text(f"Payload-Oxum: {said}\n")
+    for one in made.glob("tagmanifest-*"):
+        one.unlink()
+    assert any("bag-info.txt is not as" in problem for problem in bags.check_bag(made).problems)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="pipes with names are of POSIX systems")
+@pytest.mark.parametrize("name", ["data/x", "data/record.tsr", "bag-info.txt", "manifest-sha256.txt"])
+def test_no_pipe_in_a_bag_is_waited_for(tmp_path: Path, name: str) -> None:
+    made = bags.make_bag(tmp_path, "job-1", [bags.Source("x", b"one")], INFO)
+    (made / name).unlink(missing_ok=True)
+    os.mkfifo(made / name)
+    assert any(problem.startswith(f"{name} is no ordinary") for problem in bags.check_bag(made).problems)
+    assert not bags.digests(made) or name != "manifest-sha256.txt"
+
+
+def test_a_text_of_a_bag_is_read_up_to_a_bound(tmp_path: Path) -> None:
+    made = bags.make_bag(tmp_path, "job-1", [bags.Source("x", b"one")], INFO)
+    with (made / "bag-info.txt").open("a") as file:
+        file.write("a " * bags.MOST_TAGS)
+    assert any("bag-info.txt is no ordinary" in problem for problem in bags.check_bag(made).problems)

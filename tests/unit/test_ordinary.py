@@ -1,0 +1,51 @@
+"""Files that a stranger may have made: no pipe is waited for, no device read, nothing beyond the bound."""
+
+from __future__ import annotations
+
+import errno
+import os
+from pathlib import Path
+
+import pytest
+
+from dossier import ordinary
+from dossier.errors import KeyFileError
+from dossier.flows.verifying import times
+from dossier.seal import revocation, stamp_chain, trust
+
+
+def test_a_file_is_read_up_to_what_is_asked_for(tmp_path: Path) -> None:
+    file = tmp_path / "file"
+    file.write_bytes(b"12345")
+    (tmp_path / "link").symlink_to(file)
+    assert ordinary.read(file, 3) == b"123"
+    assert ordinary.whole(tmp_path / "link", 5) == b"12345"
+    with pytest.raises(OSError) as raised:
+        ordinary.whole(file, 4)
+    assert raised.value.errno == errno.EFBIG and raised.value.filename == str(file)
+
+
+@pytest.fixture(params=["pipe", "zero"])
+def endless(request: pytest.FixtureRequest, tmp_path: Path) -> Path:
+    """Nobody ever writes into the pipe; the device never ends."""
+    if not hasattr(os, "mkfifo"):
+        pytest.skip("pipes with names are of POSIX systems")
+    if request.param == "zero":
+        return Path("/dev/zero")
+    os.mkfifo(tmp_path / "pipe")
+    return tmp_path / "pipe"
+
+
+def test_what_is_no_ordinary_file_is_refused_at_once(endless: Path) -> None:
+    for read in (ordinary.read, ordinary.whole):
+        with pytest.raises(OSError) as raised:
+            read(endless, 1)
+        assert raised.value.errno == errno.ENOTSUP
+
+
+def test_so_is_one_that_the_reader_of_a_check_names(endless: Path) -> None:
+    for read in (trust.from_file, revocation.from_file, stamp_chain.from_file):
+        with pytest.raises(KeyFileError, match=endless.name):
+            read(endless)
+    with pytest.raises(OSError):
+        times.read_evidence(endless)
