@@ -61,9 +61,10 @@ def _kept(telling: Telling) -> Iterator[Sentence]:
 def _kept_why(telling: Telling) -> Iterator[Sentence]:
     for part in telling.counted:
         if part.kept_why and not telling.wholly(part, "new", "taken away", "missing"):
-            as_found = {row.done for row in telling.rows(part)} == {"left as found"}
+            rows = telling.rows(part)
+            whole = all(row.done == "left as found" and not telling.of_some(part, row) for row in rows)
             thing = telling.still_here(part)
-            head = telling.say("kept.why_as_found" if as_found else "kept.why", things=[thing])
+            head = telling.say("kept.why_as_found" if rows and whole else "kept.why", things=[thing])
             yield telling.sentence("kept", telling.speech.with_reason(head, part.kept_why), [thing.key])
 
 

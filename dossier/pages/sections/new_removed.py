@@ -161,6 +161,6 @@ def _pictures(s: Setting, part: Part) -> str:
 
 
 def _kept(s: Setting) -> list[Flowable]:
-    """Worn parts kept on purpose, each with the reason."""
+    """Parts kept on purpose, each with the reason; worn or sound, the register says."""
     kept = [s.labelled(s.part_name(part.number), part.kept_why) for part in s.payload.parts if part.kept_why]
     return [_under(s, s.say("new_removed.kept"), blocks.bullets(s, kept))] if kept else []

@@ -145,7 +145,7 @@ def test_what_is_in_one_of_two_that_were_replaced(words: Catalogue) -> None:
     assert [one.text for one in told if one.group in ("kept", "not_known")] == [
         "Original (known from looking), with no work recorded: 1 of the 2 drawers.",
         (
-            "What became of the felt is not known: no work is recorded on it, and of what contains it "
+            "What became of the felt is not known: no work is recorded on it, and of what contains it, "
             "1 of the 2 drawers was replaced."
         ),
     ]
@@ -158,12 +158,17 @@ def test_a_string_keeps_its_letter(words: Catalogue) -> None:
     assert worked_on(parts, work, words) == ["The A string was cleaned: wiped."]
 
 
-@pytest.mark.parametrize(("rows", "said"), [(0, "was kept. Reason"), (1, "was kept as found. Reason")])
+@pytest.mark.parametrize(
+    ("rows", "said"),
+    [((), "were kept. Reason"), ((0,), "were kept as found. Reason"), ((3,), "were kept. Reason")],
+)
 def test_kept_as_found_is_said_only_where_a_row_of_work_says_so(
-    rows: int, said: str, words: Catalogue
+    rows: tuple[int, ...], said: str, words: Catalogue
 ) -> None:
-    """No line of work means that none is recorded, never that a part was left alone."""
-    parts = (Part(number="1", part="handle", came_as="original", kept_why="worn by hands"),)
-    work = (Work(number=1, parts=("1",), done="left as found"),)[:rows]
+    """No line of work means that none is recorded, never that a part was left alone; of three of ten pieces
+    that are said to be left as found the other seven are not.
+    """
+    parts = (Part(number="1", part="studs", pieces=10, came_as="original", kept_why="worn by hands"),)
+    work = tuple(Work(number=1, parts=("1",), pieces=some, done="left as found") for some in rows)
     job = Job(number="1", workshop=Workshop(name="w"), object=Object(type="case"), parts=parts, work=work)
     assert any(said in one.text for one in disclosure(job, parts_now(parts, work), words))

@@ -178,7 +178,7 @@ def test_what_is_not_known_is_said(words: Catalogue) -> None:
         "Not examined: feet.",
         (
             "What became of the drawer bottom is not known: no work is recorded on it, and of what "
-            "contains it the drawer was replaced."
+            "contains it, the drawer was replaced."
         ),
         "Whether the lock is original is not known. It was cleaned.",
         "Could not be seen when the object was looked at: back of the lock.",
