@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from pathlib import Path
 
 import pytest
@@ -31,3 +32,13 @@ def test_a_file_that_is_no_dossier_is_told_once(
     path.write_bytes(start)
     (found,) = verify(path, Asked(today=dt.date(2026, 12, 24), words=Catalogue(language))).checks
     assert (found.code, found.where) == (code, ())
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("code", ["bytes-before", "bytes-after-end", "later-revision", "trailer"])
+def test_what_may_have_come_on_the_way_is_said_with_what_to_do(language: str, code: str) -> None:
+    """Mail adds a line, a viewer a comment, and a packed folder holds the PDF as it is."""
+    words = Catalogue(language)
+    ask = re.split("[:。] ?", words.say("container.code.encrypted"))[-1]
+    assert len(ask) > 15
+    assert ask in words.say(f"container.code.{code}")
