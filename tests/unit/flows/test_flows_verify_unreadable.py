@@ -35,10 +35,12 @@ def test_a_file_that_is_no_dossier_is_told_once(
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
-@pytest.mark.parametrize("code", ["bytes-before", "bytes-after-end", "later-revision", "trailer"])
-def test_what_may_have_come_on_the_way_is_said_with_what_to_do(language: str, code: str) -> None:
+@pytest.mark.parametrize(
+    "key", ["unreadable.bytes-before", "finding.bytes-after-end", "finding.later-revision", "finding.trailer"]
+)
+def test_what_may_have_come_on_the_way_is_said_with_what_to_do(language: str, key: str) -> None:
     """Mail adds a line, a viewer a comment, and a packed folder holds the PDF as it is."""
     words = Catalogue(language)
-    ask = re.split("[:。] ?", words.say("container.code.encrypted"))[-1]
+    ask = re.split("[:。] ?", words.say("container.unreadable.encrypted"))[-1]
     assert len(ask) > 15
-    assert ask in words.say(f"container.code.{code}")
+    assert ask in words.say(f"container.{key}")
