@@ -279,7 +279,8 @@ def _check_attributes(token: Token) -> None:
         known = token.digest_algorithm in algorithms.DIGESTS
         raise StampError("time-stamp-wrong" if known else "time-stamp-algorithm")
     if algorithms.digest(algorithm, token.certificates[0]) != certificate:
-        raise StampError("time-stamp-certificate")
+        known = algorithm in algorithms.DIGESTS
+        raise StampError("time-stamp-certificate" if known else "time-stamp-algorithm")
     if older not in (None, hashlib.sha1(token.certificates[0], usedforsecurity=False).digest()):
         raise StampError("time-stamp-certificate")  # each is held against it by itself (RFC 5035 section 5.4)
 

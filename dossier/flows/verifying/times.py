@@ -199,9 +199,17 @@ def _of_stamp(sealed: Sealed, file: File, reader: _Reader, later: Times, where: 
     except StampError as error:
         short = error.code == "time-stamp-other" and _lacks_signatures(sealed)
         code = "time-stamp-of-whole" if short else error.code
-        return Times((stamp_codes.answer(code, reader.words, [where]),))
+        return Times((stamp_codes.answer(code, reader.words, [where]),), certificates=_certificates(file))
     answer = reader.says(stamped, where, later)
     return _holding(stamped, answer, where, sealed, reader.words)
+
+
+def _certificates(file: bytes) -> frozenset[bytes]:
+    """Those in a time-stamp, whatever it comes to: one that is not checked names its issuers too."""
+    try:
+        return frozenset(stamp_token.read(stamp.read_file(file)).certificates)
+    except StampError:
+        return frozenset()
 
 
 def _none_of(file: Unopened | None, reader: _Reader) -> Times:

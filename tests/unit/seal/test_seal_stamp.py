@@ -183,6 +183,13 @@ def test_an_unknown_way_of_signing(token: bytes) -> None:
     assert code_of(lambda: stamp.checked(stamp_token.put_together(other), DATA)) == "time-stamp-algorithm"
 
 
+def test_an_unknown_hash_of_the_certificate_is_no_sign_of_another_one(tmp_path: Path) -> None:
+    """SHA3-256 in the ESSCertIDv2 (RFC 5035 section 4), by openssl: nothing is wrong with such a one."""
+    answer = Authority(tmp_path, ess="sha3-256").answer(stamp.request(DATA, b"12345678"))
+    token = stamp_token.normal(stamp._granted(answer))
+    assert code_of(lambda: stamp.checked(token, DATA)) == "time-stamp-algorithm"
+
+
 def test_a_certificate_swapped_for_another_of_the_same_name(token: bytes, authority: Authority) -> None:
     """The attack that the signing-certificate attribute stops (RFC 5035): same key, issuer and serial."""
     read = stamp_token.read(token)

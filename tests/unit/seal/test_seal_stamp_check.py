@@ -14,7 +14,7 @@ from time_server import NOW, YEAR, Authority, openssl
 from dossier.archive import evidence, leaves, record_path
 from dossier.flows.verifying import times
 from dossier.model.record import Sealed
-from dossier.seal import record, stamp
+from dossier.seal import record, stamp, stamp_token
 from dossier.seal.keys import WorkshopKey
 from dossier.seal.stamp_codes import MATCHES, NOT_CONFIRMED, RAN_OUT
 from dossier.words import Catalogue
@@ -60,6 +60,23 @@ def test_only_a_confirmed_authority_gives_a_time(
     assert abs(sure.stamped - dt.datetime.now(dt.UTC)) < dt.timedelta(minutes=10)
     assert "of Example Clock No. 1 holds" in sure.answers[0].text
     assert 'on the word of "Example Clock No. 1", an' in unsure.answers[0].text
+
+
+def test_a_time_stamp_of_a_kind_that_is_not_checked_makes_none_of_the_pages_wrong(
+    sealed: Sealed, words: Catalogue, tmp_path: Path
+) -> None:
+    """Its certificates, which the signature of the pages covers, name the issuer of the pages' authority."""
+    authority = Authority(tmp_path, ess="sha3-256")
+    token = stamp_token.normal(
+        stamp._granted(authority.answer(stamp.request(record.to_stamp(sealed), NONCE)))
+    )
+    found = times.of_record(sealed, stamp.to_file(token), root_of(authority), words)
+    assert [check.code for check in found.answers] == ["time-stamp-algorithm"]
+    config = authority.folder / "ts.cnf"
+    config.write_text(config.read_text().replace("sha3-256", "sha256"))
+    of_pages = stamp.read_file(stamped_over(b"signature", authority))
+    answers = times.of_pages(of_pages, b"signature", found.certificates, root_of(authority), words)
+    assert [check.code for check in answers] == [MATCHES]
 
 
 def test_a_token_from_before_the_signing(key: WorkshopKey, authority: Authority, words: Catalogue) -> None:
