@@ -94,7 +94,7 @@ def test_a_pattern_beside_its_word_is_not_read_besides(
 def test_the_key_of_the_bars_is_of_their_figure_and_not_read_besides(
     rich_record: OpenRecord, rich_pictures: Mapping[str, bytes], page_options: Make
 ) -> None:
-    """Heard by themselves they were "no work recorded", "new"; the figure says them with counts."""
+    """Heard by themselves they were "kept", "new"; the figure says them with counts."""
     setting = Setting(rich_record, rich_pictures, page_options(code_text=""))
     drawn = finished(setting, blocks.section(setting, "Parts", account_bars(setting)), "bars")
     with pikepdf.open(io.BytesIO(drawn)) as opened:
