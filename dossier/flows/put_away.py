@@ -138,7 +138,7 @@ def _finished(dossier: Path, today: dt.date) -> OpenRecord:
     """The record of a dossier folder that checks; a damaged one is not put away as if it were whole."""
     result = verify_folder(dossier, Asked(today=today))
     if result.overall in ("altered", "unreadable"):
-        why = next((c.text for c in result.checks if c.verdict == "does not match"), result.overall)
+        why = next((c.text for c in result.checks if c.verdict == "does not match"), result.checks[0].text)
         raise ArchiveError(WORDS.say("archive.error.does_not_check", folder=dossier, why=why))
     return _read(dossier / RECORD)
 

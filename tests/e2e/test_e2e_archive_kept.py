@@ -123,3 +123,11 @@ def test_another_copy_of_one_signing_is_a_bag_of_its_own(job: Path, run: Run, tm
     assert "already" in run(*put, workshops).out
     shutil.rmtree(bare)
     assert "already" in run("archive", said, "--to", kept).out, "also where its first bag is lost"
+
+
+def test_a_record_alone_is_not_put_away_and_the_reason_is_in_words(
+    bag: Path, run: Run, tmp_path: Path
+) -> None:
+    shutil.copy(bag / "data/dossier/record.json", tmp_path)
+    ran = run("archive", tmp_path, "--to", tmp_path / "archive")
+    assert ran.code != 0 and "there is no dossier.pdf in this folder" in ran.err
