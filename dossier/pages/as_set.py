@@ -13,8 +13,11 @@ import re
 _APOSTROPHE = re.compile(r"(?<=[A-Za-z\u00c0-\u024f])'(?=[A-Za-z\u00c0-\u024f])")
 _WORD = re.compile(r"\S+")
 # A space stands between figure and symbol (SI Brochure, 9th edition, 5.4.3) and keeps both on one line.
-# The inch is left out: "in" is a word far more often.
-_UNIT = re.compile(r"(?<=\d) (?=(?:[µμnkcdm]?[mg]|[cdm]?l|kg|ft|oz|lb|kV|V|K|°[CF]?|%)(?:[23²³])?(?!\w))")
+# The inch is left out: "in" is a word far more often. Pieces, in the languages of the pages, stay so too.
+_COUNTED = "pieces?|Stück|pièces?|pezz[io]|unidad(?:es)?|piezas?"
+_UNIT = re.compile(
+    rf"(?<=\d) (?=(?:{_COUNTED}|(?:[µμnkcdm]?[mg]|[cdm]?l|kg|ft|oz|lb|kV|V|K|°[CF]?|%)[23²³]?)(?!\w))"
+)
 _POWER = re.compile(r"(?<=\d[ \u00a0])([kcdmµμ]?m)([23])(?!\w)")
 # A day and its month are not parted at the end of a line (common practice, no source): whatever the month is
 # called where a year follows.

@@ -2,8 +2,8 @@
 
 A small part of UAX #14: for Chinese and Japanese a break may stand between two characters unless one of the
 rules of line beginnings and ends (kinsoku) is against it; for Thai, Lao, Khmer and Myanmar, which need a
-dictionary, between two clusters. Words of all other scripts, Korean among them, break at spaces. A word
-wider than its line breaks between clusters.
+dictionary, between two clusters. A figure stays with what it counts and with its label. Words of all other
+scripts, Korean among them, break at spaces. A word wider than its line breaks between clusters.
 
 Invariant: no break inside a cluster (a letter with its marks, joiners, tags).
 """
@@ -20,6 +20,7 @@ SOFT_HYPHEN = "\u00ad"
 _SPACES = frozenset(" \t\u1680\u2000\u2001\u2002\u2003\u2004\u2005\u2006\u2008\u2009\u200a\u205f\u3000\u200b")
 _GLUE = frozenset("\u00a0\u202f\u2060\ufeff\u2007\u2011")
 _JOINERS = frozenset("\u200d\u200c")
+_FIGURES = frozenset("0123456789")
 
 # May not begin a line: small kana, the long-vowel and repetition marks (UAX #14, classes CJ and NS).
 _NOT_FIRST = frozenset(
@@ -109,10 +110,11 @@ def _is_flag(character: str) -> bool:
 
 def breaks(text: str) -> list[int]:
     """The places (before which character) where a line may end, in order; never the beginning or the end."""
-    return [i for i in cluster_starts(text)[1:] if _may_break(text, i)]
+    return [i for i in cluster_starts(text)[1:] if may_part(text, i) and not _label(text[i - 1], text[i])]
 
 
-def _may_break(text: str, i: int) -> bool:
+def may_part(text: str, i: int) -> bool:
+    """Whether a line may end before the cluster at `i` where a piece is wider than its line."""
     before, after = text[i - 1], text[i]
     if after in _SPACES or before in _GLUE or after in _GLUE:
         return False
@@ -138,8 +140,13 @@ def _breaks_freely(character: str) -> bool:
 
 
 def _counter(before: str, after: str) -> bool:
-    """A figure and the ideograph that counts it (4点) stay together, as a figure and its unit do."""
-    return before in "0123456789" and "\u4e00" <= after <= "\u9fff"
+    """A figure and the letter that counts it (4点, 2か所) stay together, as a figure and its unit do."""
+    return before in _FIGURES and "\u3041" <= after <= "\u9fff"
+
+
+def _label(before: str, after: str) -> bool:
+    """A figure stays with the ideograph before it (写真12); a date is so of one piece (2026年3月2日)."""
+    return after in _FIGURES and "\u4e00" <= before <= "\u9fff"
 
 
 def _may_begin(before: str, after: str) -> bool:

@@ -21,7 +21,7 @@ from functools import cached_property, lru_cache
 from typing import Any
 
 from dossier.pages.tagging import bidi
-from dossier.pages.tagging.breaks import SOFT_HYPHEN, breaks, cluster_starts, clusters
+from dossier.pages.tagging.breaks import SOFT_HYPHEN, breaks, cluster_starts, clusters, may_part
 from dossier.pages.tagging.effort import spend
 from dossier.pages.tagging.fontfile import EmbeddedFont, embedded
 from dossier.pages.tagging.glyphs import Face, GlyphFont, glyph_font
@@ -177,13 +177,15 @@ class _Paragraph:
         return at
 
     def _cut(self, start: int, end: int, width: float) -> int:
-        """At least one cluster of a word that is wider than its line, else as many as fit."""
-        used, last = 0.0, start
+        """At least one cluster of what is wider than its line, else as many as fit, at a part of a date."""
+        used, last, good = 0.0, start, start
         for at, to in clusters(self.text, start, end):
             used += self._width(at, to)
             if used > width + _FUZZ and last > start:
-                return last
+                return good if good > start else last
             last = to
+            if to < end and may_part(self.text, to):
+                good = to
         return end
 
     def _is_far_too_wide(self, start: int, end: int, room: float) -> bool:

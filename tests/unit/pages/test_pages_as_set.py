@@ -39,6 +39,11 @@ NB = "\u00a0"
         ("cm2", "cm2"),
         ("3 m 20 cm", f"3{NB}m 20{NB}cm"),
         ("長さ 9 cm", f"長さ 9{NB}cm"),
+        ("pins (64 pieces), (2 Stück), 4 pièces", f"pins (64{NB}pieces), (2{NB}Stück), 4{NB}pièces"),
+        (
+            "3 pezzi, 1 pezzo; 5 unidades; of 4 pieced tops",
+            f"3{NB}pezzi, 1{NB}pezzo; 5{NB}unidades; of 4 pieced tops",
+        ),
     ],
 )
 def test_what_is_typed_is_set(typed: str, shown: str) -> None:

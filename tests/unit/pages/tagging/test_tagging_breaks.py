@@ -27,14 +27,16 @@ JAPANESE = [
 # JIS X 4051: what may not begin, and what may not end, a line (common members, from memory).
 NOT_FIRST = set("、。，．・：；？！ー々ゝゞぁぃぅぇぉっゃゅょァィゥェォッャュョ）」』】〕〉》”’…")
 NOT_LAST = set("（「『【〔〈《“‘")
+FIGURES = "0123456789"
 
 
 @pytest.mark.parametrize("text", JAPANESE)
 def test_japanese_breaks_are_breaks_of_uax_14(text: str) -> None:
     ours, theirs = set(breaks(text)), set(line_break_boundaries(text)) - {0, len(text)}
     assert ours <= theirs
-    # A figure stays with the ideograph that counts it, as with a unit (JIS X 4051, from memory).
-    counted = {i for i in theirs if text[i - 1] in "0123456789" and "\u4e00" <= text[i] <= "\u9fff"}
+    # A figure stays with the letter counting it, as with a unit (JIS X 4051, from memory) and with its label.
+    counted = {i for i in theirs if text[i - 1] in FIGURES and "\u3041" <= text[i] <= "\u9fff"}
+    counted |= {i for i in theirs if text[i] in FIGURES and "\u4e00" <= text[i - 1] <= "\u9fff"}
     assert not ours & counted
     assert len(ours) >= 0.9 * len(theirs - counted)
 
@@ -50,6 +52,19 @@ def test_no_line_begins_or_ends_with_what_may_not(text: str) -> None:
         shown = ["".join(item.text for item in line.items) for line in lines]
         assert not NOT_FIRST & {line[0] for line in shown[1:]}
         assert not NOT_LAST & {line[-1] for line in shown[:-1]}
+
+
+@pytest.mark.parametrize(
+    ("text", "places"),
+    [
+        ("2026年3月2日に受入", [9, 10, 11]),
+        ("照合は写真12を参照", [1, 2, 3, 4, 8, 9]),
+        ("全64点中9点、2か所", [4, 8, 10]),
+    ],
+)
+def test_no_date_and_no_number_with_its_label_is_parted(text: str, places: list[int]) -> None:
+    """A numeral with its unit or label is set as one (JLREQ, from memory)."""
+    assert breaks(text) == places
 
 
 def test_words_of_other_scripts_stay_whole() -> None:
