@@ -111,9 +111,11 @@ def _earlier(telling: Telling) -> Iterator[Sentence]:
 
 
 def _came_key(telling: Telling, part: Part) -> object:
-    """Parts of which the same is said; one of which only some pieces were worked on stands alone."""
+    """Parts of which the same is said; one of which only some pieces were worked on, or that was partly
+    renewed, stands alone.
+    """
     rows = telling.treatments(part)
-    if any(telling.of_some(part, row) for row in rows):
+    if any(telling.of_some(part, row) or row.done == "part renewed" for row in rows):
         return part.number
     said = tuple((row.done, row.how) for row in rows)
     return part.came_as, part.known_from, bool(telling.rows(part)), said
@@ -133,13 +135,16 @@ def _came(telling: Telling, parts: Sequence[Part]) -> Sentence:
 
 def _thens(telling: Telling, part: Part, whole: list[Thing]) -> list[str]:
     """What was done to a part of which a sentence has just spoken, each way once; behind a sentence on some
-    of its pieces, it is named again.
+    of its pieces, it is named again. Last, what was renewed of it.
     """
     texts, some = [], False
-    for row in telling.treatments(part):
-        some = some or telling.of_some(part, row)
-        texts.append(_then(telling, row, telling.worked([(part, row)]) if some else whole, named=some))
-    return list(dict.fromkeys(texts))
+    rows = telling.treatments(part)
+    renewed = [row for row in rows if row.done == "part renewed"]
+    for row in rows:
+        if row not in renewed:
+            some = some or telling.of_some(part, row)
+            texts.append(_then(telling, row, telling.worked([(part, row)]) if some else whole, named=some))
+    return [*dict.fromkeys(texts), *(sentences_new.renewed(telling, part, renewed) if renewed else ())]
 
 
 def _then(telling: Telling, row: Work, things: list[Thing], *, named: bool) -> str:

@@ -42,11 +42,17 @@ def part_renewed(telling: Telling) -> Iterator[Sentence]:
         rows = [row for row in telling.rows(part) if row.done == "part renewed"]
         if rows and part.came_as == "original" and not telling.wholly(part, "new", "taken away"):
             things = telling.worked_of(part, rows)
-            head = telling.say("new.part", things=things)
-            attributes = [*_hows(telling, rows), _material(telling, part), _maker(telling, part)]
-            texts = [*_details(telling, part, head, attributes), *_compared(telling, part, _many(things))]
-            texts += _told(telling, part)
-            yield telling.sentence("part_renewed", texts, keys_of(things, [row.number for row in rows]))
+            keys = keys_of(things, [row.number for row in rows])
+            yield telling.sentence("part_renewed", renewed(telling, part, rows), keys)
+
+
+def renewed(telling: Telling, part: Part, rows: list[Work]) -> list[str]:
+    """That a part was partly renewed by these rows, and all that is said of the new piece."""
+    things = telling.worked_of(part, rows)
+    head = telling.say("new.part", things=things)
+    attributes = [*_hows(telling, rows), _material(telling, part), _maker(telling, part)]
+    details = _details(telling, part, head, attributes)
+    return [*details, *_compared(telling, part, _many(things)), *_told(telling, part)]
 
 
 def came(telling: Telling, parts: Sequence[Part]) -> list[str]:

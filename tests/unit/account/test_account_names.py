@@ -37,6 +37,7 @@ def worked_on(parts: list[Part], work: list[Work], words: Catalogue) -> list[str
         ("corner pieces", 8, True),
         ("handle", 1, False),
         ("body, head and legs", 1, True),
+        ("handle & strap", 1, True),
         ("strap, left", 1, False),
         ("lining of lid and base", 1, False),
         ("lid: hinge and lock", 1, False),
