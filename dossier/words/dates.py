@@ -41,7 +41,7 @@ def short_date(language: str, text: str) -> str:
 
 
 def _written(language: str, text: str, of_day: str, of_month: str) -> str:
-    """By the names that CLDR has for the length of a date (UTS 35, part 4)."""
+    """By the names that CLDR has for the length of a date (UTS 35, part 4); the first in French as one writes it."""
     day, month = _DAY.match(text), _MONTH.match(text)
     if not day and not month:
         return text
@@ -50,7 +50,8 @@ def _written(language: str, text: str, of_day: str, of_month: str) -> str:
     locale = _LOCALES.get(language, language)
     try:
         if day:
-            return str(format_date(dt.date(*(int(part) for part in day.groups())), of_day, locale))
+            said = str(format_date(dt.date(*(int(part) for part in day.groups())), of_day, locale))
+            return said.replace("1 ", "1er ", 1) if language == "fr" and said.startswith("1 ") else said
         return str(format_skeleton(of_month, dt.date(int(text[:4]), int(text[5:]), 1), locale=locale))
     except ValueError:
         return text

@@ -16,7 +16,7 @@ from dossier.pages.sections import covered, materials, new_removed, work_log
 from dossier.pages.setting import Setting
 from dossier.pages.tagging import DataTable
 from dossier.words import LANGUAGES, Catalogue
-from dossier.words.dates import short_date
+from dossier.words.dates import long_date, short_date
 
 Make = Callable[..., PageOptions]
 WORDS = Catalogue("en")
@@ -41,6 +41,14 @@ def test_a_short_date_is_as_cldr_has_it(language: str, day: str, month: str) -> 
     assert short_date(language, "2026-02") == month
     for text in ("1962", "about 1900", "2026-02-30", ""):
         assert short_date(language, text) == text
+
+
+def test_the_first_of_a_month_is_an_ordinal_in_french() -> None:
+    """Imprimerie nationale, Lexique des règles typographiques, "dates" (from memory); the eleventh is not."""
+    assert long_date("fr", "2026-03-01") == "1er mars 2026"
+    assert short_date("fr", "2026-04-01") == f"1er{NB}avr.{NB}2026"
+    assert long_date("fr", "2026-03-11") == "11 mars 2026"
+    assert long_date("it", "2026-03-01") == "1 marzo 2026"
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
@@ -90,3 +98,10 @@ def test_the_word_on_cautions_is_said_with_one_and_never_without(
     caution = Caution(code="solvents", text="Solvents are named.")
     assert said(caution) == f"Solvents are named. {WORDS.say('pages.materials.defer')}"
     assert said() == WORDS.say("pages.materials.no_cautions")
+    work = rich_record.payload.work[0]
+    number = work.parts[0]
+    named = msgspec.structs.replace(caution, rows=("job/object", f"parts/{number}"))
+    assert said(named).startswith(f"{number}\u00a0")
+    assert ": Solvents are named." in said(msgspec.structs.replace(caution, rows=(f"work/{work.number}",)))
+    everywhere = msgspec.structs.replace(caution, rows=("job/condition", f"parts/{number}"))
+    assert said(everywhere).startswith("Solvents are named.")  # the condition may be of any part
