@@ -16,13 +16,14 @@ from asn1crypto import cms, core, tsp
 from asn1crypto import x509 as asn1_x509
 from cryptography import x509
 from cryptography.hazmat.primitives import hashes
-from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.hazmat.primitives.asymmetric import ec, utils
 from cryptography.hazmat.primitives.serialization import Encoding
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID, ObjectIdentifier
 from time_server import NOW, YEAR
 
 from dossier.flows.verifying import times
 from dossier.seal import record, stamp, stamp_chain, stamp_token
+from dossier.seal.stamp_algorithms import DIGESTS
 from dossier.seal.stamp_codes import AHEAD, MATCHES, StampError
 from dossier.words import Catalogue
 
@@ -145,6 +146,22 @@ def test_the_older_name_of_the_certificate_is_held_against_it_too() -> None:
 
     assert code(token(more=[older(OWN)])) == ""
     assert code(token(more=[older(ISSUER)])) == "time-stamp-certificate"
+
+
+def test_a_second_form_of_a_token_says_the_same() -> None:
+    """FORMAT.md section 4: n - s (n of P-256: FIPS 186-4 D.1.2.3); a hash's name with NULL and without."""
+    n = 0xFFFFFFFF00000000FFFFFFFFFFFFFFFFBCE6FAADA7179E84F3B9CAC2FC632551
+    first = token()
+    read = stamp_token.read(first)
+    r, s = utils.decode_dss_signature(read.signature)
+    (name,) = {one for one, hashed in DIGESTS.items() if hashed == "sha256"} - {read.digest_algorithm}
+    others = (
+        read._replace(signature=utils.encode_dss_signature(r, n - s)),
+        read._replace(digest_algorithm=name),
+    )
+    for second in map(stamp_token.put_together, others):
+        assert second != first
+        assert stamp.checked(second, DATA)._replace(token=first) == stamp.checked(first, DATA)
 
 
 def test_an_accuracy_is_not_below_none() -> None:
