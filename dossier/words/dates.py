@@ -41,7 +41,7 @@ def short_date(language: str, text: str) -> str:
 
 
 def _written(language: str, text: str, of_day: str, of_month: str) -> str:
-    """By the names that CLDR has for the length of a date (UTS 35, part 4); the first in French as one writes it."""
+    """By the names that CLDR has for the length of a date (UTS 35, part 4); in French the first is 1er."""
     day, month = _DAY.match(text), _MONTH.match(text)
     if not day and not month:
         return text
