@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from reportlab.platypus import Flowable
 
 from dossier.model.record import Caution
@@ -54,11 +56,30 @@ def _tests(s: Setting) -> list[Flowable]:
 
 
 def _cautions(s: Setting) -> list[Flowable]:
-    said = [caution_words(s, row) for row in s.payload.cautions]
+    parts_of = _parts_of(s)
+    said = [_caution(s, row, parts_of) for row in s.payload.cautions]
     title = s.say("label.cautions")
     if not said:
         return blocks.group(s, title, [s.say("materials.no_cautions")])
     return blocks.group(s, title, said, last=[blocks.note(s, s.say("materials.defer"))])
+
+
+def _parts_of(s: Setting) -> dict[str, tuple[str, ...]]:
+    """Rows and the parts they are of; materials of the object are said again of its parts."""
+    found: dict[str, tuple[str, ...]] = {"job/object": ()}
+    found |= {f"parts/{part.number}": (part.number,) for part in s.payload.parts}
+    found |= {f"work/{work.number}": work.parts for work in s.payload.work}
+    found |= {f"plating/{place}": row.parts for place, row in enumerate(s.payload.plating, 1)}
+    found |= {f"protected/{place}": row.parts for place, row in enumerate(s.payload.protected, 1)}
+    return {key: parts for key, parts in found.items() if parts or key == "job/object"}
+
+
+def _caution(s: Setting, row: Caution, parts_of: Mapping[str, tuple[str, ...]]) -> str:
+    """The caution, behind the parts it is of where all its rows are of parts."""
+    text = caution_words(s, row)
+    numbers = dict.fromkeys(number for key in row.rows for number in parts_of.get(key, ()))
+    known = numbers and all(key in parts_of for key in row.rows)
+    return s.labelled(s.part_names(numbers, 4), text) if known else text
 
 
 def caution_words(s: Setting, row: Caution) -> str:
