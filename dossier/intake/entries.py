@@ -63,7 +63,8 @@ def read_entry(fields: Fields, entry: Entry, report: Report) -> Read:
     cells = _as_meant(entry, known, report)
     places = {name: cell.at for name, cell in cells.items()}
     missing = _missing(fields, values, cells)
-    if len(missing) == sum(field.needed for field in fields) > 1:  # a line of totals, a remark: not judged
+    needed = sum(field.needed for field in fields)
+    if _is_row(entry.at) and len(missing) == needed > 1:  # a line of totals, a remark: not judged
         _say_missing(missing, cells, entry.at, report)
         return Read(values, places, entry.at, False)
     for name, cell in entry.cells.items():
@@ -111,9 +112,13 @@ def _say_missing(missing: list[Field], cells: dict[str, Cell], at: At, report: R
     if not missing:
         return
     place = cells[missing[0].name].at if missing[0].name in cells else at
-    in_table = at.sheet or at.table in TABLES
-    out = Long(report.words.say("intake.or_out") if in_table else "")
+    out = Long(report.words.say("intake.or_out") if _is_row(at) else "")
     report.say("missing-value", place, names=listed(field.heading for field in missing), out=out)
+
+
+def _is_row(at: At) -> bool:
+    """Whether it is a row of a table, which may be none of its own."""
+    return bool(at.sheet) or at.table in TABLES
 
 
 def blank(raw: object) -> bool:

@@ -39,6 +39,12 @@ def test_a_row_of_totals_is_one_finding_that_says_to_take_it_out(
     assert "take the row out" in found.hint
 
 
+def test_a_list_in_plain_files_is_no_row_of_totals_and_is_judged_whole(job_folder: Path) -> None:
+    with (job_folder / "job.toml").open("a", encoding="utf-8") as stream:
+        stream.write('\n[[values]]\nbasis = "sales"\ndate = "99"\n')
+    assert [code for code, _ in said(job_folder)] == ["missing-value", "date-wrong"]
+
+
 def test_of_a_heading_that_stands_twice_neither_column_is_read(job_folder: Path) -> None:
     """Which holds the names of the files nobody knows: each row had named a file that is not there."""
     rows = "file,stage,file\nthe front,received,A.jpg\nthe lid,done,B.jpg\n"
