@@ -116,6 +116,9 @@ def _said(result: Result, words: Catalogue) -> None:
     for label, text in lines:
         before = f"  {_padded(label, width)}  "
         room = max(_LEAST, _width() - len(before))
+        if " " not in text and _columns(text) > room:  # a digest in two pieces is not compared, nor found
+            click.echo(f"  {label}")
+            before, room = _INDENT, _width() - len(_INDENT)
         for line in _wrapped(_safe(text), room):
             click.echo(before + line)
             before = " " * _columns(before)

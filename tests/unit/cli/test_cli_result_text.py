@@ -182,6 +182,14 @@ def test_no_word_is_too_long_for_its_column(letters: str, capsys: pytest.Capture
     assert all(line.startswith("  ") for line in lines)
 
 
+def test_a_digest_stands_in_one_line_also_beside_long_labels(capsys: pytest.CaptureFixture[str]) -> None:
+    said = (("Earlier changes, missing, gone (pieces)", "13"), ("Digest", "ab" * 32))
+    show(
+        Result(file="f", kind="code", overall="not confirmed", checks=(a_check("x"),), said=said), Catalogue()
+    )
+    assert f"  Digest\n        {'ab' * 32}\n" in capsys.readouterr().out
+
+
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_the_first_line_says_that_it_is_the_pages_that_were_not_compared(
     language: str, capsys: pytest.CaptureFixture[str]
