@@ -55,7 +55,7 @@ def put_away(
     job = job or beside
     record = _finished(dossier, now.date())
     of_record = bags.bag_name(record.payload.job, record.digest)
-    kept = bags.of_record(archive, record.digest)
+    kept = [bag for bag in bags.of_record(archive, record.digest) if not bags.check_bag(bag).problems]
     sources, notes = list(_files(dossier, "dossier")), list[str]()
     if with_job and not any((bag / "data" / "job").is_dir() for bag in kept):
         job_files, notes = _of_job(job, folder, record)

@@ -131,3 +131,17 @@ def test_a_record_alone_is_not_put_away_and_the_reason_is_in_words(
     shutil.copy(bag / "data/dossier/record.json", tmp_path)
     ran = run("archive", tmp_path, "--to", tmp_path / "archive")
     assert ran.code != 0 and "there is no dossier.pdf in this folder" in ran.err
+
+
+def test_what_a_broken_bag_holds_by_its_manifest_alone_is_put_away_again(
+    bag: Path, run: Run, tmp_path: Path
+) -> None:
+    dossier = shutil.copytree(bag / "data/dossier", tmp_path / "dossier")
+    archive = tmp_path / "archive"
+    broken = shutil.copytree(bag, archive / "bags" / bag.name)
+    assert "in the archive already" in run("archive", dossier, "--to", archive).out
+    (broken / "data/dossier/dossier.pdf").unlink()
+    ran = run("archive", dossier, "--to", archive, "--without-job")
+    assert ran.code == 0 and "-copy-" in ran.out
+    (again,) = (one for one in broken.parent.iterdir() if one != broken)
+    assert bagit.Bag(str(again)).is_valid()
