@@ -103,7 +103,7 @@ def _failed(asides: Mapping[Path, Path], error: OSError) -> OutputError:
     target = next(iter(of or asides.values()))
     return OutputError(
         WORDS.say("output.failed", target=target, why=error.strerror or error),
-        hint=WORDS.say("output.open_hint" if isinstance(error, PermissionError) else "output.failed_hint"),
+        hint=WORDS.say("output.elsewhere_hint"),
     )
 
 

@@ -31,6 +31,7 @@ def test_a_full_disk_is_said_of_the_folder_that_was_asked_for(tmp_path: Path) ->
     with pytest.raises(OutputError) as said, output.output_folder(target, replace=False) as aside:
         raise OutputError(f"{aside}/dossier.pdf: could not be written") from cause
     assert said.value.message == f"{target}: could not be written: No space left on device"
+    assert "--to" in (said.value.hint or "")  # the way out, also from a medium that is only read
     assert list(tmp_path.iterdir()) == []
 
 
