@@ -71,7 +71,7 @@ def _headline(result: Result, words: Catalogue) -> str:
     }.get(result.overall, [])
     own = [said for check in reasons if words.has(said := f"keycard.overall.{check.code}")]
     against = [f"keycard.overall.{check.code}" for check in reasons if check.verdict == "does not match"]
-    if own and set(against) <= set(own):
+    if own and set(against) <= {own[0]}:
         return words.say(own[0])
     return words.say(f"verify.overall.{result.overall}")
 

@@ -40,6 +40,8 @@ UNKNOWN = a_check("key-not-confirmed", KEY, "could not tell")
         ("altered", [OTHER_CODE, PAGES], "verify.overall.altered"),
         ("altered", [BESIDE], "keycard.overall.file-beside-differs"),
         ("altered", [BESIDE, PAGES], "verify.overall.altered"),
+        ("altered", [BESIDE, LOST], "verify.overall.altered"),
+        ("altered", [LOST, OTHER_CODE], "verify.overall.altered"),
         ("altered", [PAGES], "verify.overall.altered"),
         ("altered", [PAGES, REPORTED], "verify.overall.altered"),
         ("superseded", [REPORTED], "keycard.overall.object-reported-lost"),
