@@ -31,7 +31,7 @@ def read_values(reads: list[Read], workshop: Workshop, report: Report) -> tuple[
     return tuple(
         value
         for value, read in zip(values, reads, strict=True)
-        if _currency(value, read, report) and _amounts(value, read, report)
+        if all((_currency(value, read, report), _amounts(value, read, report)))
     )
 
 
@@ -67,7 +67,7 @@ def _currency(value: Value, read: Read, report: Report) -> bool:
 
 def _amounts(value: Value, read: Read, report: Report) -> bool:
     fit = [_amount(name, value, read, report) for name in ("low", "high")]
-    if not all(fit):
+    if not all(fit) or value.currency not in currencies():
         return False
     try:
         range_of(value)
@@ -82,6 +82,8 @@ def _amount(name: str, value: Value, read: Read, report: Report) -> bool:
     try:
         amount(typed, value.currency)
     except AmountError as error:
+        if error.why != "amount" and value.currency not in currencies():
+            return True  # how many decimals it has is not known
         digits = minor_units(value.currency)
         code = _CODES[error.why]
         report.say(code, read.place(name), typed=typed, name=name, currency=value.currency, digits=digits)

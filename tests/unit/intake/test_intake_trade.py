@@ -284,3 +284,19 @@ def test_what_an_opinion_of_worth_lacks_is_named(name: str, job_folder: Path) ->
     assert finding.message.endswith(f": {name}")
     path.write_text(f"{head}[[values]]" + tail.replace("2026-03-03", "next week"), encoding="utf-8")
     assert [finding.code for finding in read_job(job_folder)[1]] == ["date-wrong"]
+
+
+@pytest.mark.parametrize(
+    ("low", "codes"),
+    [("about 300", ["amount-wrong", "currency-unknown"]), ("300.005", ["currency-unknown"])],
+)
+def test_beside_an_unknown_currency_what_is_no_amount_in_any_is_said(
+    low: str, codes: list[str], job_folder: Path
+) -> None:
+    """All faults in one run; how many decimals an unknown currency has nobody can say."""
+    path = job_folder / "job.toml"
+    head, tail = path.read_text(encoding="utf-8").split("[[values]]")
+    tail = re.sub(r"(?m)^low = .*$", f'low = "{low}"', tail, count=1)
+    tail = re.sub(r"(?m)^currency = .*$", 'currency = "EURO"', tail, count=1)
+    path.write_text(f"{head}[[values]]{tail}", encoding="utf-8")
+    assert sorted(finding.code for finding in read_job(job_folder)[1]) == codes
