@@ -106,4 +106,5 @@ def decimal(value: Fraction, *, up: bool = False) -> str:
 
 def _digits(text: str) -> str:
     """The digits of a text, also of signs such as a raised 2."""
-    return "".join(c for c in unicodedata.normalize("NFKD", text) if c.isdecimal())
+    plain = (c for letter in text for c in unicodedata.normalize("NFKD", letter))
+    return "".join(c for c in plain if c.isdecimal())

@@ -19,6 +19,7 @@ from dossier.errors import ArchiveError
 
 NAME = "catalogue.sqlite"
 _SCHEMA_VERSION = 4
+_LONGEST = 1000  # letters of a word that is made ready to be found
 # Scripts written without spaces: each sign is a word, and signs side by side are looked for side by side.
 _SIGN = re.compile("[\u3005\u3041-\u30ff\u3400-\u9fff\uac00-\ud7af\uf900-\ufaff]")
 # Letters that Unicode does not take apart, as they are written without them.
@@ -165,8 +166,12 @@ def _later(db: sqlite3.Connection, bag: str) -> tuple[str, ...]:
 
 
 def _normal(text: str) -> str:
-    """Letters and their accents as one (NFC): some systems write them apart, as in names of files."""
-    return unicodedata.normalize("NFC", text).casefold().translate(_PLAIN)
+    """Letters and their accents as one (NFC): some systems write them apart, as in names of files.
+
+    Word by word, and none that is longer than any: composing takes the square of a letter's marks.
+    """
+    words = (unicodedata.normalize("NFC", word) if len(word) < _LONGEST else word for word in text.split())
+    return " ".join(words).casefold().translate(_PLAIN)
 
 
 def _apart(text: str) -> str:

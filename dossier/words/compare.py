@@ -6,7 +6,7 @@ import re
 import unicodedata
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -22,10 +22,17 @@ def normal(text: str) -> str:
     """Words of `text` in lower case without accents or punctuation, one space between."""
     flat = text.casefold()
     if not flat.isascii():
-        marked = unicodedata.normalize("NFKD", flat)
-        bare = "".join(c for c in marked if c in _VOICED or not unicodedata.combining(c))
-        flat = unicodedata.normalize("NFC", bare).casefold()
+        flat = unicodedata.normalize("NFC", "".join(map(_bare, flat))).casefold()
     return " ".join(_WORD.findall(flat))
+
+
+@lru_cache(4096)
+def _bare(letter: str) -> str:
+    """A letter without its accents. Of a whole text each letter's marks would be sorted, in the square of their
+    number.
+    """
+    marked = unicodedata.normalize("NFKD", letter)
+    return "".join(c for c in marked if c in _VOICED or not unicodedata.combining(c))
 
 
 def repeated(names: Iterable[str]) -> frozenset[str]:
