@@ -28,8 +28,8 @@ def normal(text: str) -> str:
 
 @lru_cache(4096)
 def _bare(letter: str) -> str:
-    """A letter without its accents. Of a whole text each letter's marks would be sorted, in the square of their
-    number.
+    """A letter without its accents. Of a whole text each letter's marks would be sorted, in the square of
+    their number.
     """
     marked = unicodedata.normalize("NFKD", letter)
     return "".join(c for c in marked if c in _VOICED or not unicodedata.combining(c))
