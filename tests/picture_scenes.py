@@ -106,6 +106,23 @@ def pair(name: str, other: str, seed: int, change: Change = USUAL, size: tuple[i
     return Pair(name, before, after, second @ np.linalg.inv(first))
 
 
+def layered(name: str, other: str, share: float, pixels: int) -> tuple[np.ndarray, np.ndarray]:
+    """Two views of `name` with `share` of the area, in the middle, showing `other`, `pixels` further right in
+    the second.
+    """
+    behind, near = covering(photograph(name), SIZE), covering(photograph(other), SIZE)
+    width, height = (round(side * share**0.5) for side in SIZE)
+    left, top = (SIZE[0] - width) // 2, (SIZE[1] - height) // 2
+    seen = []
+    for shift in (0, pixels):
+        made = behind.copy()
+        made[top : top + height, left + shift : left + shift + width] = near[
+            top : top + height, left : left + width
+        ]
+        seen.append(developed(made, USUAL, np.random.default_rng(shift), plain=shift == 0))
+    return seen[0], seen[1]
+
+
 def view(
     size: tuple[int, int], canvas: tuple[int, int], change: Change, rng: np.random.Generator
 ) -> np.ndarray:

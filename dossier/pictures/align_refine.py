@@ -30,14 +30,15 @@ _EDGE = 12  # px kept free around what both show
 _WINDOW = (15, 15)  # px
 _FEWEST = 12  # places that eight unknowns are fitted to
 _REGIONS = 4  # the picture in 4 x 4 regions
-_ENOUGH = 12  # places that a region needs to be judged
+_ENOUGH = 12  # places that a region or a layer needs to be judged
 
 
 class Refined(msgspec.Struct, frozen=True):
     """`homography`: first to second picture. Lengths in px of the first.
 
     `bent`: the largest median misfit of a region. `elsewhere`: share of the places that look the same in both
-    and lie more than 3 px from where the homography puts them.
+    and lie more than 3 px from where the homography puts them. `layer`: how broad, as a standard deviation,
+    the largest piece is that lies elsewhere as a whole; 0 of none.
     """
 
     homography: Matrix
@@ -46,6 +47,7 @@ class Refined(msgspec.Struct, frozen=True):
     measured: int
     bent: float
     elsewhere: float
+    layer: float
     covariance: Floats  # (8, 8) of the correction
     centre: Floats  # of the places; the correction is in units of `spread` around it
     spread: float
@@ -67,12 +69,14 @@ def refine(one: Grey, other: Grey, homography: Matrix) -> Refined | None:
     places, shifts = _coarse(half, other, homography, corners[::2])
     if len(places) < _FEWEST:
         return None
-    homography = homography @ _fitted(places, shifts).correction
+    coarse = _fitted(places, shifts)
+    layer = _layer(places, coarse)
+    homography = homography @ coarse.correction
     places, shifts = _fine(one, other, homography, 2 * corners + 0.5)
     if len(places) < _FEWEST:
         return None
     fit = _fitted(places, shifts)
-    return _refined(homography @ fit.correction, fit, places)
+    return _refined(homography @ fit.correction, fit, places, layer)
 
 
 def _coarse(half: Grey, other: Grey, homography: Matrix, corners: Floats) -> tuple[Floats, Floats]:
@@ -200,7 +204,7 @@ def _correction(solution: Floats, centre: Floats, spread: float) -> Matrix:
     return correction
 
 
-def _refined(homography: Matrix, fit: _Fit, places: Floats) -> Refined:
+def _refined(homography: Matrix, fit: _Fit, places: Floats, layer: float) -> Refined:
     near = fit.distances < INLIER
     return Refined(
         homography=homography / homography[2, 2],
@@ -209,10 +213,25 @@ def _refined(homography: Matrix, fit: _Fit, places: Floats) -> Refined:
         measured=len(places),
         bent=_bent(places, fit.misfit, fit.distances),
         elsewhere=float((fit.distances > _ELSEWHERE).mean()),
+        layer=layer,
         covariance=fit.covariance,
         centre=fit.centre,
         spread=fit.spread,
     )
+
+
+def _layer(places: Floats, fit: _Fit) -> float:
+    """How broad, across their length, the places are that lie elsewhere and most agree by how far and whither.
+
+    What stands nearer or farther than the plane moves as one where the camera has moved.
+    """
+    off = fit.distances > _ELSEWHERE
+    at, moved = places[off], fit.misfit[off]
+    alike = np.linalg.norm(moved[:, None] - moved[None], axis=2) < _ELSEWHERE
+    most = alike.sum(axis=1)
+    if most.max(initial=0) < _ENOUGH:
+        return 0.0
+    return float(np.sqrt(np.linalg.eigvalsh(np.cov(at[alike[most.argmax()]].T))[0]))
 
 
 def _bent(places: Floats, misfit: Floats, distances: Floats) -> float:

@@ -96,6 +96,16 @@ def test_a_nearer_half_is_refused(pixels: int, share: float) -> None:
     assert answer == NotAligned(reason="not_flat")
 
 
+@pytest.mark.parametrize(("share", "pixels", "laid"), [(0.3, 8, False), (0.3, 28, False), (0.05, 16, True)])
+def test_a_layer_that_stands_nearer_is_refused_and_a_nudged_tool_is_not(
+    share: float, pixels: int, laid: bool
+) -> None:
+    """A camera that moved shifts all that stands nearer: laid by the rest, that was shown displaced."""
+    before, after = scenes.layered("gravel", "coffee", share, pixels)
+    answer = align(before, after)
+    assert isinstance(answer, Alignment) if laid else answer == NotAligned(reason="not_flat")
+
+
 def bent(picture: np.ndarray, right: np.ndarray) -> np.ndarray:
     y, x = np.mgrid[0:750, 0:1000].astype(np.float32)
     return cv2.remap(picture, x - right.astype(np.float32), y, cv2.INTER_LINEAR)
