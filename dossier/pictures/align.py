@@ -34,7 +34,7 @@ MOST_UNSURE = 1.0  # px; three standard errors of the worst corner of what both 
 MOST_BENT = 1.0  # px; median misfit of any one region that has enough places
 LEAST_AGREEING = 0.85  # share of the places measured that lie within 1 px; on flat scenes 0.94 and more
 MOST_ELSEWHERE = 0.1  # share of places that look the same and lie elsewhere; on flat scenes 0.03 and less
-# px, of a piece that lies elsewhere as a whole: of 42 true pairs none had any; tools of 3 to 8 % of the picture
+# px, of a piece that lies elsewhere as a whole: of 42 true pairs none had any; tools of 3 to 8 % of a picture
 # that were nudged 31 and less; most layers of 15 % and more, moved by 7 to 28 px, over 50.
 BROADEST = 50.0
 MOST_RIVAL = 0.25  # matches that agree on another homography, against those on this one

@@ -221,7 +221,7 @@ def _refined(homography: Matrix, fit: _Fit, places: Floats, layer: float) -> Ref
 
 
 def _layer(places: Floats, fit: _Fit) -> float:
-    """How broad, across their length, the places are that lie elsewhere and most agree by how far and whither.
+    """How broad, across their length, the places are that lie elsewhere and most agree how far and whither.
 
     What stands nearer or farther than the plane moves as one where the camera has moved.
     """
