@@ -33,8 +33,10 @@ _LEAST = 40
 _INDENT = " " * 8
 _LONGEST = 300  # letters of one thing that was said: a title may be a million, with all that matters above it
 _BLANKS = re.compile("[ \u00a0\u115f\u1160\u2800\u3164\uffa0]{2,}")  # letters too that look like one
-# What is never parted at the end of a line, in a script without spaces: brackets, stops, words of letters.
-_PIECE = re.compile(r"[「『（]*(?:[^\s\u2e80-\uffff]+|.)[、。，．：；？！）」』]*", re.DOTALL)
+# What is never parted at the end of a line, in a script without spaces: stops, dates, words of letters.
+_PIECE = re.compile(
+    r"[「『（]*(?:(?:\d+[年月日])+|[^\s\u2e80-\uffff]+|.)[、。，．：；？！）」』]*", re.DOTALL
+)
 
 
 def show(result: Result, words: Catalogue) -> None:

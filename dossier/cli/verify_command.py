@@ -47,7 +47,7 @@ def command(
         today=now().date(),
         trust=_trust(trust) | _revoked(lists),
         draw_pages=pages,
-        words=WORDS,
+        words=Catalogue(days=not as_json),
         authorities=_authorities(time_authority),
         evidence=_evidence(evidence, files),
         trusted=tuple(Path(one) for one in trust if one.strip() and Path(one).exists()),

@@ -11,13 +11,14 @@ A record and its pages are in the language of the job, named to the Catalogue. W
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import cache
 from importlib import resources
 from typing import Any
 
 import tomli  # the library's own tomllib, compiled: a third of the time
 
-from dossier.words.dates import plural_form
+from dossier.words.dates import fitted, plural_form, written
 
 LANGUAGES = ("en", "de", "fr", "it", "ja", "es")
 _spoken = "en"
@@ -39,9 +40,13 @@ def _file(language: str, name: str) -> dict[str, Any]:
 
 
 class Catalogue:
-    """The words of one language; without one named, of the language the program speaks."""
+    """The words of one language; without one named, of the language the program speaks.
 
-    def __init__(self, language: str = "") -> None:
+    `days`: what is a day (`dates.DAYS`) is filled in as a reader of the language writes it, else as it comes.
+    """
+
+    def __init__(self, language: str = "", *, days: bool = False) -> None:
+        self._days = days
         self._language = language if language in LANGUAGES or not language else "en"
 
     @property
@@ -55,7 +60,20 @@ class Catalogue:
             n = values.get("n")
             form = plural_form(language, int(str(n)))
             found = found[form] if form in found else found["other"]
-        return str(found).format(**values) if values else str(found)
+        if not values:
+            return str(found)
+        if not self._days:
+            return str(found).format(**values)
+        filled = {name: written(language, name, value) for name, value in values.items()}
+        return fitted(language, str(found).format(**filled))
+
+    def rows(self, table: str, pairs: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
+        """The label that `table` has for each key, and what stands beside it; without what is empty."""
+        return tuple((self.say(f"{table}.{key}"), self.day(text, key)) for key, text in pairs if text)
+
+    def day(self, text: str, name: str = "date") -> str:
+        """What stands alone, by the same rule as in a sentence."""
+        return str(written(self.language, name, text)) if self._days else text
 
     def token(self, word: str) -> str:
         """A vocabulary word of the record ("fed or protected") in this language."""

@@ -9,6 +9,13 @@ import re
 _LOCALES = {"en": "en_GB"}
 _DAY = re.compile(r"^(\d{4})-(\d{2})-(\d{2})$")
 _MONTH = re.compile(r"^(\d{4})-(\d{2})$")
+_MOMENT = re.compile(r"^(\d{4}-\d{2}-\d{2})T(\d{2}:\d{2}:\d{2})(?:\.\d+)?\+00:00$")
+# Fields of a sentence and labels of a row that are days: where the result of a check is filled.
+DAYS = frozenset(
+    {"date", "since", "until", "end", "issued", "expires", "lost", "received", "returned", "signed_on"}
+)
+_ELIDED = {"il": "l", "al": "all", "dal": "dall", "del": "dell"}
+_ELIDING = re.compile(r"\b(il|al|dal|del) (?=(?:8|11) [a-z]+ \d{4})")
 
 
 def plural_form(language: str, n: int) -> str:
@@ -32,6 +39,20 @@ def written_number(language: str, text: str) -> str:
 def long_date(language: str, text: str) -> str:
     """An ISO date, month or year as a reader of `language` writes it; anything else unchanged."""
     return _written(language, text, "long", "yMMMM")
+
+
+def written(language: str, name: str, value: object) -> object:
+    """A day or moment of ISO 8601 in a field that is one by its name, as a reader of `language` writes it."""
+    if name not in DAYS or not isinstance(value, str | dt.date):
+        return value
+    moment = _MOMENT.match(str(value))
+    day, time = moment.groups() if moment else (str(value), "")
+    return long_date(language, day) + (f" {time} UTC" if time else "")
+
+
+def fitted(language: str, text: str) -> str:
+    """A sentence with a date in it: Italian elides before otto and undici (l’8 marzo 2026)."""
+    return _ELIDING.sub(lambda found: f"{_ELIDED[found[1]]}’", text) if language == "it" else text
 
 
 def short_date(language: str, text: str) -> str:

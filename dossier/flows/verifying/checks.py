@@ -229,7 +229,7 @@ def _said(record: OpenRecord, words: Catalogue) -> tuple[tuple[str, str], ...]:
         "signed_on": dt.datetime.fromtimestamp(payload.iat, dt.UTC).date().isoformat(),
         "parts": words.say("verify.counts", parts=len(payload.parts), photographs=len(payload.photographs)),
     }
-    return tuple((words.say(f"verify.label.{key}"), text) for key, text in pairs.items() if text)
+    return words.rows("verify.label", pairs.items())
 
 
 def _code_said(summary: CodeSummary, words: Catalogue) -> tuple[tuple[str, str], ...]:
@@ -248,7 +248,7 @@ def _code_said(summary: CodeSummary, words: Catalogue) -> tuple[tuple[str, str],
         "returned": summary.returned,
         **{key: str(low) if low == high else f"{low}–{high}" for key, (low, high) in ranges.items()},
     }
-    return tuple((words.say(f"verify.label.{key}"), text) for key, text in pairs.items() if text)
+    return words.rows("verify.label", pairs.items())
 
 
 def _not_in_copy(record: OpenRecord, words: Catalogue) -> tuple[str, ...]:

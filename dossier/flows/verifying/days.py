@@ -32,7 +32,9 @@ def look(
     answers = []
     if signed > today + ZONES:
         answers.append(checks.answer("record-dated-ahead", words, date=signed.isoformat()))
-    if ahead := [f"{row}: {text}" for row, text in _days(payload) if _first(text) > latest + ZONES]:
+    if ahead := [
+        f"{row}: {words.day(text)}" for row, text in _days(payload) if _first(text) > latest + ZONES
+    ]:
         answers.append(checks.answer("rows-dated-ahead", words, ahead[:MOST_PLACES], date=latest.isoformat()))
     return answers
 

@@ -89,7 +89,7 @@ def _said(read: Read, words: Catalogue) -> tuple[tuple[str, str], ...]:
         "reason": "" if isinstance(value, Receipt) else " ".join(value.reason.split()),
         "signed_by": value.owner.name if isinstance(value, Receipt) else "",
     }
-    return tuple((words.say(f"statements.label.{key}"), text) for key, text in pairs.items() if text)
+    return words.rows("statements.label", pairs.items())
 
 
 def _card_result(path: Path, card: CardFile, trust: Trust, today: dt.date, words: Catalogue) -> Result:
@@ -127,7 +127,7 @@ def _card_said(card: CardFile, today: dt.date, words: Catalogue) -> tuple[tuple[
         ("closed", words.say("keycard.closed", since=closed.since, archive=closed.archive) if closed else ""),
         *(("key", text) for text in keys),
     ]
-    return tuple((words.say(f"keycard.label.{key}"), text) for key, text in pairs if text)
+    return words.rows("keycard.label", pairs)
 
 
 def _handed(one: Handed, words: Catalogue) -> str:

@@ -276,7 +276,7 @@ def _line(one: Read, words: Catalogue, trust: Trust) -> str:
 def _said(one: Read, words: Catalogue) -> str:
     value = one.value
     if isinstance(value, Receipt):
-        return one.said_on.isoformat()
+        return words.day(one.said_on.isoformat())
     values: dict[str, object] = {
         "date": one.said_on.isoformat(),
         "reason": printable(" ".join(value.reason.split()), statements.LONGEST_REASON),
