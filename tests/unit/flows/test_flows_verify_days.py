@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import os
 from pathlib import Path
 from typing import Any
 
@@ -121,11 +122,16 @@ def test_a_file_of_a_dossier_folder_that_cannot_be_opened(
 
 def shut_off(monkeypatch: pytest.MonkeyPatch, place: Path) -> None:
     """As if its owner had shut it to others (whoever runs the tests may be able to open everything)."""
-    usual = Path.open
+    for home in (Path, os):
+        _shut_off(monkeypatch, home, place)
 
-    def refused(path: Path, *given: Any) -> Any:
-        if path == place:
+
+def _shut_off(monkeypatch: pytest.MonkeyPatch, home: Any, place: Path) -> None:
+    usual = home.open
+
+    def refused(path: Any, *given: Any, **named: Any) -> Any:
+        if os.fspath(path) == str(place):
             raise PermissionError(13, "Permission denied")
-        return usual(path, *given)
+        return usual(path, *given, **named)
 
-    monkeypatch.setattr(Path, "open", refused)
+    monkeypatch.setattr(home, "open", refused)
