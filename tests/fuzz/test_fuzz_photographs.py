@@ -27,7 +27,7 @@ SAMPLES = (
     "deep.tiff",
     "lab.tif",
 )
-SECONDS = 5.0
+SECONDS = 5.0  # of CPU: whatever else the machine does
 pytestmark = pytest.mark.filterwarnings("ignore")  # the library's warnings of odd tags; none may be an error
 
 
@@ -51,7 +51,7 @@ def spoiled(content, edits, keep):
 def check(folder, name, content):
     path = folder / name
     path.write_bytes(content)
-    start = time.monotonic()
+    start = time.process_time()
     (facts,) = read_facts(folder, "Europe/Berlin")
     assert facts.file == name
     try:
@@ -62,7 +62,7 @@ def check(folder, name, content):
         assert made.jpeg[:3] == b"\xff\xd8\xff"
     except PictureError as error:
         assert error.message.startswith(name)
-    assert time.monotonic() - start < SECONDS
+    assert time.process_time() - start < SECONDS
 
 
 edits = st.lists(st.tuples(st.integers(0, 5999), st.integers(0, 255)), min_size=1, max_size=24)
