@@ -77,7 +77,8 @@ def _parts_of(s: Setting) -> dict[str, tuple[str, ...]]:
 def _caution(s: Setting, row: Caution, parts_of: Mapping[str, tuple[str, ...]]) -> str:
     """The caution, behind the parts it is of where all its rows are of parts."""
     text = caution_words(s, row)
-    numbers = dict.fromkeys(number for key in row.rows for number in parts_of.get(key, ()))
+    told = {number for key in row.rows for number in parts_of.get(key, ())}
+    numbers = [part.number for part in s.payload.parts if part.number in told]
     known = numbers and all(key in parts_of for key in row.rows)
     return s.labelled(s.part_names(numbers, 4), text) if known else text
 

@@ -103,5 +103,11 @@ def test_the_word_on_cautions_is_said_with_one_and_never_without(
     named = msgspec.structs.replace(caution, rows=("job/object", f"parts/{number}"))
     assert said(named).startswith(f"{number}\u00a0")
     assert ": Solvents are named." in said(msgspec.structs.replace(caution, rows=(f"work/{work.number}",)))
+    first, second = (part.number for part in rich_record.payload.parts[:2])
+    forth, back = (
+        msgspec.structs.replace(caution, rows=tuple(f"parts/{n}" for n in some))
+        for some in ((first, second), (second, first))
+    )
+    assert said(forth) == said(back)  # in the order of the register, whichever row comes first
     everywhere = msgspec.structs.replace(caution, rows=("job/condition", f"parts/{number}"))
     assert said(everywhere).startswith("Solvents are named.")  # the condition may be of any part
