@@ -46,9 +46,8 @@ from dossier.pictures.shelf import Shelf
 from dossier.pictures.side_by_side import Progress, in_order
 from dossier.words import Catalogue
 
-_SCREEN_RATIO = (
-    1.55  # longer to shorter side: cameras and phones give 4:3 or 3:2 (1.5), screens 16:10 and more
-)
+# Longer to shorter side: cameras and phones give 4:3 or 3:2 (1.5), screens 16:10 and more.
+_SCREEN_RATIO = 1.55
 _SCREENS = ("image/png",)
 # A camera may write the time of an earlier fix beside a photograph: a few minutes say nothing.
 _APART = timedelta(minutes=20)

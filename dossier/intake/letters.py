@@ -20,9 +20,8 @@ _JAPANESE = re.compile(r"[\u3041-\u30ff]|(?<![A-Za-z])[^\0-\x7f\uff61-\uff9f](?!
 _SURE = re.compile(
     r"[\u3041-\u30ff]|(?<![0-9A-Za-z\uff61-\uff9f])[^\0-\x7f\uff61-\uff9f](?![0-9A-Za-z\uff61-\uff9f])"
 )
-_USUAL = (
-    0xA0  # first bytes of kana and the usual kanji are below it, those of European letters above (JIS X 0208)
-)
+# First bytes of kana and the usual kanji are below it, those of European letters above (JIS X 0208).
+_USUAL = 0xA0
 
 
 def decoded(data: bytes) -> str | None:
