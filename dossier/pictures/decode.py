@@ -4,7 +4,7 @@ Not done here: files, encoding. Invariants: only the decoder for the kind seen r
 they are decoded; a picture cut short is refused, never shown with a grey foot; what leaves is 8-bit sRGB in
 red-green-blue order, upright, and nothing of the file but its pixels.
 
-Memory: the file's bytes, and of a PNG, TIFF, HEIC or large progressive JPEG some 5 bytes a pixel, of one at
+Memory: the file's bytes, and of a PNG, TIFF, HEIC or large progressive JPEG up to 6 bytes a pixel, of one at
 a time; of any other JPEG little more than what it is brought to.
 
 Scaling: a JPEG is decoded at a fraction (1/2, 1/4, 1/8) of its size, then brought to size by averaging areas,
