@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from cryptography import x509
 from cryptography.exceptions import UnsupportedAlgorithm
+from cryptography.hazmat.primitives import hashes
 
 CERTIFICATE_ERRORS = (
     ValueError,
@@ -27,3 +28,11 @@ def is_issued_by(lower: x509.Certificate, upper: x509.Certificate) -> bool:
     except Exception:  # whatever a hostile certificate makes the library raise: it is not issued by that one
         return False
     return True
+
+
+def is_way_known(certificate: x509.Certificate) -> bool:
+    """Whether a certificate is signed in a way that `is_issued_by` works out."""
+    try:
+        return not isinstance(certificate.signature_hash_algorithm, (hashes.SHA1, hashes.MD5))
+    except UnsupportedAlgorithm:
+        return False

@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 from cryptography.exceptions import InvalidSignature, UnsupportedAlgorithm
 from cryptography.hazmat.primitives import hashes
-from cryptography.hazmat.primitives.asymmetric import ec, padding, rsa
+from cryptography.hazmat.primitives.asymmetric import ec, ed448, ed25519, padding, rsa
 
 from dossier.seal.der import INTEGER, OID, SEQUENCE, tlv
 
@@ -100,7 +100,14 @@ def is_known(key: Any, signature_algorithm: bytes, digest_algorithm: bytes) -> b
     found = _SIGNATURES.get(signature_algorithm)
     if found is None or digest_algorithm not in DIGESTS or not isinstance(key, found[0]):
         return False
-    return not isinstance(key, rsa.RSAPublicKey) or key.key_size >= RSA_BITS
+    return is_strong(key)
+
+
+def is_strong(key: Any) -> bool:
+    """Whether a key is of a kind, and large enough, that nobody else makes its signatures."""
+    if isinstance(key, rsa.RSAPublicKey):
+        return key.key_size >= RSA_BITS
+    return isinstance(key, (ec.EllipticCurvePublicKey, ed25519.Ed25519PublicKey, ed448.Ed448PublicKey))
 
 
 def holds(

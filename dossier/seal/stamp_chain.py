@@ -20,6 +20,7 @@ from dossier import ordinary
 from dossier.errors import KeyFileError
 from dossier.seal.foreign import CERTIFICATE_ERRORS
 from dossier.seal.stamp import Stamped
+from dossier.seal.stamp_algorithms import is_strong
 from dossier.seal.stamp_token import is_issued_by
 from dossier.words import Catalogue
 
@@ -100,11 +101,13 @@ def _may_issue(der: bytes, below: int, when: dt.datetime | None) -> bool:
         certificate = x509.load_der_x509_certificate(der)
         extensions = certificate.extensions
         constraints = extensions.get_extension_for_class(x509.BasicConstraints).value
+        strong = is_strong(certificate.public_key())  # else others can have made a signer's
     except CERTIFICATE_ERRORS:
         return False
     if when and not certificate.not_valid_before_utc <= when <= certificate.not_valid_after_utc:
         return False
-    if not constraints.ca or (constraints.path_length is not None and constraints.path_length < below):
+    too_far = constraints.path_length is not None and constraints.path_length < below
+    if not strong or not constraints.ca or too_far:
         return False
     return all(_allows(one) for one in extensions)
 

@@ -13,6 +13,7 @@ MATCHES = "time-stamp-matches"
 NOT_CONFIRMED = "time-stamp-authority-not-confirmed"
 RAN_OUT = "time-stamp-ran-out"
 NOT_READ = "time-stamp-not-read"
+OTHER_WAY = "time-stamp-algorithm"
 AHEAD = "time-stamp-dated-ahead"
 
 CODES: dict[str, tuple[CheckName, Verdict]] = {
@@ -22,7 +23,7 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
     NOT_READ: (TIME, "could not tell"),
     AHEAD: (TIME, "could not tell"),
     "time-stamp-before-signing": (TIME, "could not tell"),
-    "time-stamp-algorithm": (TIME, "could not tell"),
+    OTHER_WAY: (TIME, "could not tell"),
     "time-stamp-of-whole": (TIME, "could not tell"),
     "time-stamp-keeps-many": (TIME, "could not tell"),
     "time-stamp-shape": (TIME, "does not match"),

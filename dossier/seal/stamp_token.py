@@ -21,7 +21,7 @@ from dossier.seal import foreign
 from dossier.seal import stamp_algorithms as algorithms
 from dossier.seal.der import CONTEXT_0, INTEGER, OCTETS, OID, SEQUENCE, SET, Item, fields, items, one, tlv
 from dossier.seal.foreign import CERTIFICATE_ERRORS
-from dossier.seal.stamp_codes import StampError
+from dossier.seal.stamp_codes import OTHER_WAY, StampError
 
 MOST_BYTES = 1 << 16  # of a token
 MOST_CERTIFICATES = 12
@@ -63,10 +63,11 @@ class Token(NamedTuple):
 
 
 def read(data: bytes) -> Token:
-    """Take a token apart. Raises StampError (`time-stamp-shape`) for another form than the one read."""
+    """Take a token apart. Raises StampError for another form than the one read."""
     token = take_apart(data)
     if put_together(token) != data:
-        raise StampError("time-stamp-shape", "not in the one form that is read")
+        known = foreign.is_way_known(_loaded(token.certificates[-1]))  # else its issuers cannot be told here
+        raise StampError("time-stamp-shape" if known else OTHER_WAY, "not in the one form that is read")
     return token
 
 
@@ -90,12 +91,12 @@ def check(token: Token, data: bytes | algorithms.Hashed) -> None:
     """Whether the token is over `data` and its authority's signature holds. Raises StampError."""
     _check_imprint(token.info, data)
     if token.info.critical:
-        raise StampError("time-stamp-algorithm", "an extension that is critical")
+        raise StampError(OTHER_WAY, "an extension that is critical")
     _check_attributes(token)
     certificate = _loaded(token.certificates[0])
     key = _public_key(certificate)
     if not algorithms.is_known(key, token.signature_algorithm, token.digest_algorithm):
-        raise StampError("time-stamp-algorithm")
+        raise StampError(OTHER_WAY)
     signed = tlv(SET, token.attributes)  # RFC 5652 5.4
     if not algorithms.holds(key, token.signature, signed, token.signature_algorithm, token.digest_algorithm):
         raise StampError("time-stamp-wrong")
@@ -259,7 +260,7 @@ def _is_self_issued(certificate: bytes) -> bool:
 def _check_imprint(info: Info, data: bytes | algorithms.Hashed) -> None:
     digest = algorithms.digest(info.algorithm, data)
     if digest is None:
-        raise StampError("time-stamp-algorithm")
+        raise StampError(OTHER_WAY)
     if digest != info.imprint:
         raise StampError("time-stamp-other")
 
@@ -277,10 +278,10 @@ def _check_attributes(token: Token) -> None:
         raise StampError("time-stamp-shape", f"signed attributes: {error}") from None
     if algorithms.digest(token.digest_algorithm, token.content) != digest:
         known = token.digest_algorithm in algorithms.DIGESTS
-        raise StampError("time-stamp-wrong" if known else "time-stamp-algorithm")
+        raise StampError("time-stamp-wrong" if known else OTHER_WAY)
     if algorithms.digest(algorithm, token.certificates[0]) != certificate:
         known = algorithm in algorithms.DIGESTS
-        raise StampError("time-stamp-certificate" if known else "time-stamp-algorithm")
+        raise StampError("time-stamp-certificate" if known else OTHER_WAY)
     if older not in (None, hashlib.sha1(token.certificates[0], usedforsecurity=False).digest()):
         raise StampError("time-stamp-certificate")  # each is held against it by itself (RFC 5035 section 5.4)
 

@@ -14,7 +14,7 @@ from dossier.model.result import CHECK_NUMBERS, Check, CheckName, Overall, Resul
 from dossier.seal.code import CodeSummary
 from dossier.seal.keys import fingerprint_words
 from dossier.seal.record import RecordCheck
-from dossier.seal.stamp_codes import NOT_CONFIRMED, NOT_READ, RAN_OUT
+from dossier.seal.stamp_codes import NOT_CONFIRMED, NOT_READ, OTHER_WAY, RAN_OUT
 from dossier.seal.trial import is_trial
 from dossier.seal.trust import key_spoken_of
 from dossier.words import Catalogue
@@ -88,6 +88,7 @@ _QUIET = frozenset(
         NOT_CONFIRMED,
         RAN_OUT,
         NOT_READ,
+        OTHER_WAY,
         "rows-dated-ahead",
         "no-correction-known",
         "earlier-records-not-here",

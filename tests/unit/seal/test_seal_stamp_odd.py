@@ -16,13 +16,13 @@ from asn1crypto import cms, core, tsp
 from asn1crypto import x509 as asn1_x509
 from cryptography import x509
 from cryptography.hazmat.primitives import hashes
-from cryptography.hazmat.primitives.asymmetric import ec, utils
+from cryptography.hazmat.primitives.asymmetric import ec, rsa, utils
 from cryptography.hazmat.primitives.serialization import Encoding
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID, ObjectIdentifier
 from time_server import NOW, YEAR
 
-from dossier.flows.verifying import times
-from dossier.seal import record, stamp, stamp_chain, stamp_token
+from dossier.flows.verifying import checks, times
+from dossier.seal import record, stamp, stamp_chain, stamp_codes, stamp_token
 from dossier.seal.stamp_algorithms import DIGESTS
 from dossier.seal.stamp_codes import AHEAD, MATCHES, StampError
 from dossier.words import Catalogue
@@ -162,6 +162,34 @@ def test_a_second_form_of_a_token_says_the_same() -> None:
     for second in map(stamp_token.put_together, others):
         assert second != first
         assert stamp.checked(second, DATA)._replace(token=first) == stamp.checked(first, DATA)
+
+
+def test_issuers_that_cannot_be_told_here_make_no_token_wrong() -> None:
+    """A later program knows that this issuer signed (id-ml-dsa-65, RFC 9881 section 2); this one does not."""
+    der = asn1_x509.Certificate.load(OWN.public_bytes(Encoding.DER))
+    other = {"algorithm": "2.16.840.1.101.3.4.3.18"}
+    der["tbs_certificate"]["signature"], der["signature_algorithm"] = other, other
+    own = x509.load_der_x509_certificate(der.dump(force=True))
+    for signer, wanted in ((own, "time-stamp-algorithm"), (OWN, "time-stamp-shape")):
+        read = stamp_token.read(token(signer, ROOT))
+        both = (read.certificates[0], ROOT.public_bytes(Encoding.DER))
+        assert code(stamp_token.put_together(read)) == ""
+        assert code(stamp_token.put_together(read._replace(certificates=both))) == wanted
+
+
+def test_an_authority_with_a_small_key_vouches_for_nobody() -> None:
+    """1024 bits: not since 2013 (NIST SP 800-131A, from memory); whoever has broken it makes any signer's."""
+    for bits, wanted in ((1024, False), (2048, True)):
+        key = rsa.generate_private_key(65537, bits)
+        issuer = certificate("Issuer", key, ROOT, ROOT_KEY, AUTHORITY)
+        found = stamp.checked(token(certificate("Clock", KEY, issuer, key, STAMPS), issuer), DATA)
+        assert stamp_chain.is_confirmed(found, [ROOT.public_bytes(Encoding.DER)]) == wanted
+
+
+def test_a_way_of_stamping_that_is_not_checked_leaves_a_file_in_order() -> None:
+    """As one that cannot be opened does (FORMAT.md section 12): without it the file would be in order too."""
+    said = [stamp_codes.answer("time-stamp-algorithm", Catalogue("en"))]
+    assert not checks.unsure(said)
 
 
 def test_an_accuracy_is_not_below_none() -> None:
