@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 from cryptography.exceptions import InvalidSignature, UnsupportedAlgorithm
 from cryptography.hazmat.primitives import hashes
-from cryptography.hazmat.primitives.asymmetric import ec, ed448, ed25519, padding, rsa
+from cryptography.hazmat.primitives.asymmetric import ec, padding, rsa
 
 from dossier.seal.der import INTEGER, OID, SEQUENCE, tlv
 
@@ -104,10 +104,8 @@ def is_known(key: Any, signature_algorithm: bytes, digest_algorithm: bytes) -> b
 
 
 def is_strong(key: Any) -> bool:
-    """Whether a key is of a kind, and large enough, that nobody else makes its signatures."""
-    if isinstance(key, rsa.RSAPublicKey):
-        return key.key_size >= RSA_BITS
-    return isinstance(key, (ec.EllipticCurvePublicKey, ed25519.Ed25519PublicKey, ed448.Ed448PublicKey))
+    """Whether a key is large enough that nobody else makes its signatures."""
+    return not isinstance(key, rsa.RSAPublicKey) or key.key_size >= RSA_BITS
 
 
 def holds(
