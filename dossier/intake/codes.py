@@ -46,7 +46,7 @@ CODES: dict[str, Level] = {
     "cannot-read": "error",
     "file-too-big": "error",
     "not-text": "error",
-    "read-as-shift-jis": "note",
+    "letters-in-doubt": "gap",
     "open-elsewhere": "gap",
     "too-many-files": "error",
     "earlier-record-unreadable": "error",

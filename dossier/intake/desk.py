@@ -10,8 +10,8 @@ import hashlib
 import stat
 from pathlib import Path
 
-from dossier.intake.letters import decoded, in_shift_jis
-from dossier.intake.report import Report
+from dossier.intake.letters import decoded, doubts
+from dossier.intake.report import Report, listed, shown
 from dossier.model.finding import At
 
 MOST_TEXT = 5_000_000  # bytes of a table or note
@@ -102,8 +102,9 @@ def text_of(data: bytes, name: str, report: Report) -> str | None:
     text = decoded(data)
     if text is None:
         report.say("not-text", At(file=name), file=name)
-    elif in_shift_jis(data):
-        report.say("read-as-shift-jis", At(file=name), file=name)
+    elif unsure := doubts(data):
+        words = listed(shown(word) for word in unsure.words)
+        report.say("letters-in-doubt", At(file=name), file=name, read_as=unsure.read_as, words=words)
     return text
 
 

@@ -1,16 +1,24 @@
 """The bytes of a text file to letters, whichever program wrote it.
 
 UTF-8 with or without its mark, UTF-16 with it, Shift-JIS as Japanese programs of Windows write it (code page
-932), Mac OS Roman where lines end in CR alone, else Windows-1252. Pure. Invariant: Shift-JIS is taken only
-where the text is Japanese by its letters, as many bytes of a European text have a meaning in it too.
+932), Mac OS Roman where lines end in CR alone, else Windows-1252. Pure. Invariants: Shift-JIS is taken only
+where the text is Japanese by its letters, as many bytes of a European text have a meaning in it too; a text
+whose letters might be others in another code page has `doubts`, of which a person is told.
 """
 
 from __future__ import annotations
 
 import codecs
 import re
+from typing import NamedTuple
 
-SHIFT_JIS = "cp932"
+SHIFT_JIS, WESTERN, MAC = "cp932", "cp1252", "mac_roman"
+_NAMES = {SHIFT_JIS: "Shift-JIS", WESTERN: "Windows-1252", MAC: "Mac OS Roman"}
+# Central European, Turkish and Baltic: a letter that all have in the same place (ä, ö, ü, ß, é) is no doubt.
+# Of Cyrillic and Greek (1251, 1253) most letters lie where these differ.
+_NEIGHBOURS = ("cp1250", "cp1254", "cp1257")
+_WORD = re.compile(r"[A-Za-z\x80-\U0010ffff]+")  # with ³, ¿ and their like, which are letters elsewhere
+MOST_WORDS = 8
 _OTHER = re.compile(r"[\uff61-\uff9f]")  # half as wide, of one byte, where the letters of Europe lie
 _WIDE = re.compile(r"[^\0-\x7f\uff61-\uff9f]")
 _NO_LETTER = re.compile(r"[\x80-\x9f\ue000-\uf8ff]")
@@ -37,9 +45,33 @@ def decoded(data: bytes) -> str | None:
     return None if "\0" in text else text.lstrip("\ufeff")
 
 
-def in_shift_jis(data: bytes) -> bool:
-    """Whether the text is read as Shift-JIS, of which a person is told."""
-    return _encoding(data) == SHIFT_JIS
+class Doubts(NamedTuple):
+    """As what a text was read that does not say it, and words that have other letters if it is not that."""
+
+    read_as: str
+    words: tuple[str, ...]
+
+
+def doubts(data: bytes) -> Doubts | None:
+    """None where there are none: in Unicode, or where the code pages of the neighbours agree."""
+    read_as = _encoding(data)
+    if read_as not in _NAMES:
+        return None
+    text = data.decode(read_as, "ignore")
+    unsure = {letter for letter in set(text) if _may_be_another(letter, read_as)}
+    words: dict[str, str] = {}  # by letter, so that each is seen in one word
+    for word in _WORD.findall(text) if unsure else ():
+        if any(map(str.isalpha, word)):
+            words |= dict.fromkeys(unsure & set(word) - words.keys(), word)
+    seen = tuple(dict.fromkeys(words.values()))[:MOST_WORDS]
+    return Doubts(_NAMES[read_as], seen) if seen else None
+
+
+def _may_be_another(letter: str, read_as: str) -> bool:
+    if letter.isascii() or read_as != WESTERN:
+        return not letter.isascii()
+    others = (letter.encode(WESTERN).decode(page, "replace") for page in _NEIGHBOURS)
+    return any(other != letter and other.isalpha() for other in others)
 
 
 def _encoding(data: bytes) -> str:
@@ -47,7 +79,7 @@ def _encoding(data: bytes) -> str:
         return "utf-16"
     if _text_in(data, "utf-8") is not None:
         return "utf-8-sig"
-    other = "mac_roman" if b"\r" in data and b"\n" not in data else "cp1252"
+    other = MAC if b"\r" in data and b"\n" not in data else WESTERN
     text = _text_in(data, SHIFT_JIS) or ""
     japanese = _is_japanese(text) and (_SURE.search(text) or _text_in(data, other) is None)
     return SHIFT_JIS if japanese else other

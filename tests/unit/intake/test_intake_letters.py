@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from dossier.intake.folder import read_job
-from dossier.intake.letters import decoded, in_shift_jis
+from dossier.intake.letters import decoded, doubts
 from dossier.words import Catalogue
 
 
@@ -52,7 +52,7 @@ def test_a_curly_mark_behind_a_figure_and_the_letter_after_it_are_no_japanese_le
     """As word processors write inches, feet and decades, which people paste into tables."""
     data = f"number,name\r\n1,{text}\r\n".encode("cp1252")
     assert (decoded(data) or "").splitlines()[1] == f"1,{text}"
-    assert not in_shift_jis(data)
+    assert "Shift-JIS" not in str(doubts(data))
 
 
 @pytest.mark.parametrize(
@@ -90,4 +90,40 @@ def test_a_job_in_a_japanese_code_page_is_read_and_that_is_said(job_folder: Path
     assert job is not None
     (row,) = job.measurements
     assert (row.what, row.how, row.date) == ("高さ", "物差しで", "2026-03-02")
-    assert [one.code for one in found] == (["read-as-shift-jis"] if in_shift_jis(data) else [])
+    assert [one.code for one in found] == (["letters-in-doubt"] if encoding == "cp932" else [])
+
+
+@pytest.mark.parametrize(
+    ("name", "encoding", "read"),
+    [
+        ("Paweł Gołąb", "cp1250", "Pawe³"),
+        ("Tomáš Dvořák", "cp1250", "Dvoøák"),
+        ("Слепцов", "cp1251", "Ñëåïöîâ"),
+        ("Ηλιάδης", "cp1253", "ÇëéÜäçò"),
+        ("Işıl", "cp1254", "Iþýl"),
+        ("Bērziņš", "cp1257", "Bçrziòð"),
+        ("Chloë Béranger", "cp1252", "Chloë"),
+    ],
+)
+def test_what_may_be_a_letter_of_another_code_page_is_shown_as_it_was_read(
+    job_folder: Path, name: str, encoding: str, read: str
+) -> None:
+    """Bytes by Python's tables: ł of a Polish program is ³ of a Western one, and no file says whose it is."""
+    text = (job_folder / "job.toml").read_text("utf-8").replace("Quilla Quince", name)
+    (job_folder / "job.toml").write_bytes(text.encode(encoding))
+    _, found = read_job(job_folder)
+    (note,) = (one for one in found if one.code == "letters-in-doubt")
+    assert note.at.file == "job.toml"
+    assert read in note.message
+
+
+@pytest.mark.parametrize("text", ["Öl, geölt, Bügel, Maß, Café, 12 × 9 cm", "½ dm², ¾", "“a” – £12, 5 °C"])
+def test_where_the_code_pages_agree_nothing_is_asked(text: str) -> None:
+    assert doubts(text.encode("cp1252")) is None
+    assert doubts("Źrebak, Слепцов".encode()) is None
+
+
+def test_a_letter_of_an_old_mac_that_is_read_as_japanese_is_shown() -> None:
+    """É is 83 there (APPLE/ROMAN.TXT), and 83 74 is フ in Shift-JIS (JIS X 0208)."""
+    data = "number,name\r1,Étui\r".encode("mac_roman")
+    assert doubts(data) == ("Shift-JIS", ("フui",))
