@@ -118,13 +118,13 @@ def test_what_only_looks_like_a_unit_is_none(material: str) -> None:
     [
         ("de", "40er Garn", "40er Garn: Garnnummern zählen auf mehrere Arten"),
         ("fr", "lin, fil n° 40", "fil n° 40 : le numéro d’un fil se compte"),
-        ("fr", "planche, 3 pouces 1/2", "3 pouces 1/2 : soit 88,9 mm."),  # and not 76 mm
+        ("fr", "planche, 3 pouces 1/2", "3 pouces 1/2, soit 88,9 mm."),  # and not 76 mm
         ("it", "filo n. 40", "filo n. 40: il numero di un filato"),
         ("es", "hilo nº 40", "hilo nº 40: el número de un hilo"),
         ("es", "tabla de 3 pulgadas", "3 pulgadas, es decir, 76,2 mm."),
         ("ja", "40番手の糸", "40番手：糸の番手には"),
         ("de", "Leinenzwirn 18/3", "Leinenzwirn 18/3, das sind Tex 276"),
-        ("fr", "fil de lin 18/3", "fil de lin 18/3\u00a0: soit Tex 276"),
+        ("fr", "fil de lin 18/3", "fil de lin 18/3, soit Tex 276"),
         ("it", "filo di lino 18/3", "filo di lino 18/3, cioè Tex 276"),
         ("es", "hilo de lino 18/3", "hilo de lino 18/3, es decir, Tex 276"),
         ("ja", "麻糸18/3", "麻糸18/3＝276 tex"),
@@ -135,7 +135,7 @@ def test_what_only_looks_like_a_unit_is_none(material: str) -> None:
         ("de", "3 Zoll drei Viertel", "3 Zoll drei Viertel, das sind 95,3 mm."),
         ("en", "1 ⅞ in", "1 7/8 in is 47.6 mm."),
         ("de", "2 ½ Zoll", "2 1/2 Zoll, das sind 63,5 mm."),
-        ("fr", "ruban, 2 pouces et demi", "2 pouces et demi\u00a0: soit 63,5 mm."),
+        ("fr", "ruban, 2 pouces et demi", "2 pouces et demi, soit 63,5 mm."),
         ("it", "3 libbre e mezza", "3 libbre e mezza, cioè 1,59 kg."),  # 3.5 of 0.45359237
         ("ja", "桐材、3寸半", "3寸半＝106 mm。"),
         ("ja", "桐材、3寸", "3寸＝90.9 mm。"),
