@@ -94,6 +94,7 @@ _QUIET = frozenset(
         "earlier-records-not-here",
         "photograph-unreadable",
         "photographs-not-here",
+        "file-beside-missing",
         "file-beside-not-checked",
         "statement-by-another",
         "statement-not-in-order",
