@@ -33,9 +33,8 @@ def command(folder: Path, as_json: bool) -> int:
         show.machine(plain)
         return HAS_ERRORS if errors else 0
     if looked.job and looked.job.number:
-        line = WORDS.say(
-            "cli.check.stage", job=looked.job.number, object=looked.job.object.type, stage=looked.stage
-        )
+        job = ": ".join(filter(None, (looked.job.number, looked.job.object.type)))
+        line = WORDS.say("cli.check.stage", job=job, stage=looked.stage)
         click.echo(click.style(line, bold=True) + "\n")
     show.findings(looked.findings, WORDS)
     if not errors:

@@ -129,13 +129,13 @@ class Report:
 
 def _begun(typed: str, known: Collection[str]) -> str:
     """The one known word that `typed` is the beginning of ("orig."), or that it begins with; before these one
-    of the same words in another order ("material new").
+    of the same letters in another order ("lwo", "material new").
     """
     start = typed.rstrip(" .")
     if len(start) < _BEGINNING:
         return ""
-    words = sorted(start.split())
-    found = [one for one in known if sorted(one.split()) == words] or [
+    letters = sorted(start)
+    found = [one for one in known if sorted(one) == letters] or [
         one for one in known if one.startswith(start) or start.startswith(f"{one} ")
     ]
     return found[0] if len(found) == 1 else ""

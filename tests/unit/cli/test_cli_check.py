@@ -23,3 +23,11 @@ def test_it_says_what_it_did_not_look_at(tmp_path: Path, photographs: int) -> No
     said = CliRunner().invoke(program, ["check", str(job)]).output
     assert ("dossier photographs '" in said) is (photographs > 0)
     assert ("Of the 2 photographs" in said) is (photographs == 2)
+
+
+def test_a_job_whose_object_cannot_be_read_is_named_by_its_number(tmp_path: Path) -> None:
+    new_job(tmp_path / "2026-003")
+    file = tmp_path / "2026-003" / "job.toml"
+    file.write_text(file.read_text("utf-8").replace('type = "satchel"', "type = []"), "utf-8")
+    said = CliRunner().invoke(program, ["check", str(file.parent)]).output
+    assert said.splitlines()[0] == "2026-003; stage: working"

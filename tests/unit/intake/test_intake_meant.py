@@ -29,6 +29,7 @@ from dossier.model.words import ANSWERS, CAME_AS, DONE, FOR_WHOM, KNOWN_FROM, ST
         ("re", DONE, ""),
         ("new", DONE, "replaced"),
         ("material new", ("material", "new material"), "new material"),
+        ("lwo", ("low", "high"), "low"),
         ("not", DONE, "not examined"),
         ("yes", ANSWERS, "agreed"),
         ("after", STAGES, "done"),
