@@ -100,8 +100,11 @@ class Off:
     @cached_property
     def _before(self) -> re.Pattern[str]:
         table = self._table
-        no = _led(table["not"], table["not_between"], table["or"])
-        return re.compile(rf"(?:{no}|{_led(table['as'], table['as_between'], [])}) ?$")
+        return re.compile(rf"(?:{_led(table['not'], table['not_between'], table['or'])}) ?$")
+
+    @cached_property
+    def _looks_before(self) -> re.Pattern[str]:
+        return re.compile(rf"(?:{_led(self._table['as'], self._table['as_between'], [])}) ?$")
 
     @cached_property
     def _after(self) -> re.Pattern[str]:
@@ -120,7 +123,8 @@ class Off:
     @cached_property
     def _coloured(self) -> re.Pattern[str]:
         colour, of = alternatives(self._table["colour"]), alternatives(self._table["colour_of"])
-        return re.compile(rf"(?:{colour}) (?:{of})" if colour and of else _NEVER)
+        but = alternatives(self._table["but"]) or _NEVER
+        return re.compile(rf"(?:{colour}) (?!{but})(?:{of})" if colour and of else _NEVER)
 
     @cached_property
     def _no(self) -> re.Pattern[str]:
@@ -151,13 +155,18 @@ class Off:
         before, after = text.plain[begin : match.start()], text.plain[match.end() : end]
         if self._table["and"] and self._is_denied_twice(before, match[0], after):
             return False
-        if self._after.search(after):
+        if self._after.search(after) or self._looks_so(before):
             return True
         if self._before.search(before) and not self._not_if.search(after):
             return True
         if self.imitates(match, text):
             return True
         return bool(self._coloured.match(match[0] + after)) or self._within(before, match[0], after)
+
+    def _looks_so(self, before: str) -> bool:
+        """Whether it is called an imitation, and that is not itself denied ("not faux ivory")."""
+        looks = self._looks_before.search(before)
+        return looks is not None and not self._before.search(before[: looks.start()])
 
     def denies(self, aside: re.Match[str], text: Said) -> bool:
         """Whether a phrase that says "free of" is itself said not to be so, or is only a guess."""
@@ -245,9 +254,9 @@ Where = Literal["material", "use", "caution", "species"]
 
 @lru_cache(maxsize=32)
 def turned_off(language: str, where: Where) -> Off:
-    """The words of a language and of English. Some are for materials alone; of a caution only what says that
-    something is not there, and for certain. Of what is used and of a caution, once: what is "not free of" it
-    has it.
+    """The words of a language and of English. Some are for materials alone, or for what may be protected; of
+    another caution only what says that something is not there, and for certain. Of what is used and of a
+    caution, once: what is "not free of" it has it.
     """
     tables: list[dict[str, Any]] = [
         Catalogue(one).table("off.words") for one in dict.fromkeys((language, "en"))
@@ -258,16 +267,13 @@ def turned_off(language: str, where: Where) -> Off:
 
     found = {name: every(name) for name in _NOT}
     cautioned = where in ("caution", "species")
-    found |= {name: [] if cautioned else every(name) for name in _LOOKS}
+    found |= {name: [] if where == "caution" else every(name) for name in _LOOKS}
     found |= {name: every(name) if where != "material" else [] for name in _TWICE}
     found |= {name: every(name) if cautioned else [] for name in _GUESSED}
-    if where == "species":
-        found["alone"] = every("alone")
     if cautioned:
         found["not_between"] = [word for word in found["not_between"] if word not in every("not_at")]
-    if where == "material":
-        for name in ("phrases", "after"):
-            found[name] += every(f"{name}_of_material")
+    for name in ("phrases", "as", "after", "alone"):
+        found[name] += every(f"{name}_of_{where}")
     return Off(found)
 
 

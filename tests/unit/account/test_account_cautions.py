@@ -50,6 +50,18 @@ FOUND = [
     ("alligator skin", "species-reptile"),
     ("crocodile, embossed calf", "species-reptile"),  # two materials
     ("ivory, imitation", "celluloid"),
+    ("alligator embossed with initials", "species-reptile"),
+    ("bronze lizard, shoe of 1930", "species-reptile"),  # a colour of the skin
+    ("ring lizard", "species-reptile"),
+    ("ayers", "species-reptile"),
+    ("ivory paper knife", "species-ivory"),
+    ("not faux ivory", "species-ivory"),
+    ("walrus", "species-ivory"),
+    ("hippo", "species-animal"),
+    ("shark over board", "species-animal"),
+    ("peccary", "species-animal"),
+    ("coral", "species-animal"),
+    ("jacaranda", "species-wood"),
     ("elephant ivory", "species-ivory"),
     ("lizard", "species-reptile"),
     ("snake skin", "species-reptile"),
@@ -67,6 +79,14 @@ FOUND = [
 NOT_FOUND = [
     ("ebony knobs", "species-wood"),
     ("mahogany carcase", "species-wood"),
+    ("ostrich", "species-animal"),
+    ("calf embossed as crocodile", "species-reptile"),
+    ("snake-effect vinyl", "species-reptile"),
+    ("elephant-grain calf", "species-animal"),
+    ("coral red paint", "species-animal"),
+    ("ivory enamel", "species-ivory"),
+    ("brass, in the shape of an elephant", "species-animal"),
+    ("beech grained as rosewood", "species-wood"),
     ("brass plate", "plating"),
     ("ivory, imitation", "species-ivory"),
     ("tortoiseshell (simulated)", "species-ivory"),
@@ -349,6 +369,24 @@ FIRMS = {
     "es": "Hermanos Python",
     "ja": "パイソン商会",
 }
+
+
+# A trade name by itself, and what is only of its colour, print or look (from memory).
+NAMED = {
+    "de": ("Eidechse", "Kalbsleder, krokogeprägt", "Koralle", "korallenrot lackiert"),
+    "fr": ("tortue", "vachette gaufrée crocodile", "éléphant", "soie couleur corail"),
+    "it": ("ayers", "vitello stampato coccodrillo", "corallo", "rosso corallo"),
+    "es": ("tortuga", "piel grabada cocodrilo", "tiburón", "color coral"),
+    "ja": ("トカゲ", "クロコ型押し", "珊瑚", "珊瑚色"),
+}
+
+
+@pytest.mark.parametrize("language", NAMED)
+def test_a_trade_name_is_asked_about_and_a_look_is_not(language: str, job_with: Change) -> None:
+    reptile, embossed, animal, coloured = (
+        codes(job_with({"/parts/3/material": text}), Catalogue(language)) for text in NAMED[language]
+    )
+    assert "species-reptile" in reptile - embossed and "species-animal" in animal - coloured
 
 
 @pytest.mark.parametrize("language", ELSEWHERE)
