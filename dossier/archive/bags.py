@@ -135,27 +135,27 @@ def make_bag(
     """
     final = archive / BAGS / name
     if final.exists():
-        raise _taken(final)
+        raise _error("taken", final)
     staging = archive / INCOMING / f"{name}.{os.getpid()}"
     try:
         _fill(staging, sources, info, tags or {})
         report = (check or check_bag)(staging)
         if report.problems:
-            raise ArchiveError(f"{name}: the bag read back is not whole: {report.problems[0]}")
+            raise _error("not_whole", name, why=report.problems[0])
         final.parent.mkdir(parents=True, exist_ok=True)
         move(staging, final)
         flush_folder(final.parent)
     except OSError as error:
         if final.exists():  # another run was quicker
-            raise _taken(final) from error
-        raise ArchiveError(f"{name}: the bag could not be written: {error.strerror or error}") from error
+            raise _error("taken", final) from error
+        raise _error("not_written", name, why=error.strerror or error) from error
     finally:
         shutil.rmtree(staging, ignore_errors=True)
     return final
 
 
-def _taken(final: Path) -> ArchiveError:
-    return ArchiveError(f"{final}: there is a bag of this name already; nothing was changed")
+def _error(key: str, bag: Path | str, **values: object) -> ArchiveError:
+    return ArchiveError(Catalogue().say(f"archive.error.{key}", bag=bag, **values))
 
 
 _SAID = {
@@ -247,7 +247,7 @@ def _fill(
         total += size
     oxum = {"Payload-Oxum": f"{total}.{len(hashes)}"}
     if len(hashes) != len(sources):
-        raise ArchiveError(f"{staging.name}: two files would have the same name in the bag")
+        raise _error("same_name", staging.name)
     tags = {
         "bagit.txt": "BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n",
         "bag-info.txt": "".join(f"{k}: {_one_line(v)}\n" for k, v in {**info, **oxum}.items()),

@@ -16,6 +16,7 @@ from pathlib import Path
 import msgspec
 
 from dossier.errors import ArchiveError
+from dossier.words import Catalogue as Words
 
 NAME = "catalogue.sqlite"
 _SCHEMA_VERSION = 4
@@ -110,7 +111,8 @@ class Catalogue:
         try:
             self._refresh(bags, read)
         except sqlite3.DatabaseError as error:
-            raise ArchiveError(f"{self._path}: the catalogue could not be made: {error}") from error
+            why = Words().say("archive.error.no_catalogue", file=self._path, why=error)
+            raise ArchiveError(why) from error
 
     def find(self, words: Sequence[str], limit: int = 200) -> list[Entry]:
         """Entries that hold every word, each word also as the beginning of a longer one; newest first."""

@@ -15,7 +15,7 @@ from dossier.words import Catalogue
 if TYPE_CHECKING:
     from dossier.archive.catalogue import Entry
 
-WORDS = Catalogue()
+WORDS = Catalogue(days=True)
 
 
 def _dates(entry: Entry) -> str:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from dossier.seal.keycard import CardFile
     from dossier.seal.keys import WorkshopKey
 
-WORDS = Catalogue()
+WORDS = Catalogue(days=True)
 _PATH = click.Path(path_type=Path, dir_okay=False)
 
 

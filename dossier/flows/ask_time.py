@@ -17,7 +17,7 @@ from dossier.seal.stamp_algorithms import Hashed
 from dossier.seal.stamp_codes import StampError
 from dossier.words import Catalogue
 
-WORDS = Catalogue()
+WORDS = Catalogue(days=True)
 SECONDS = 15.0  # for one server, all in all
 MOST_BYTES = 1 << 16
 _TYPES = {"Content-Type": "application/timestamp-query", "Accept": "application/timestamp-reply"}
@@ -75,7 +75,7 @@ def _why(error: FetchError | StampError) -> str:
     if isinstance(error, FetchError):
         return WORDS.say(f"stamp.why.{error.key}", text=error.text, seconds=f"{SECONDS:g}")
     key = f"stamp.why.{error.code}"
-    return WORDS.say(key if WORDS.has(key) else f"stamp.code.{error.code}", text=error.message)
+    return WORDS.say(key if WORDS.has(key) else f"stamp.code.{error.code}", date=error.message)
 
 
 def fetch(server: str, body: bytes) -> bytes:

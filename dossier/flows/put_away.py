@@ -261,7 +261,7 @@ def _bag_info(record: OpenRecord, name: str, now: dt.datetime) -> dict[str, str]
         "External-Description": WORDS.say("archive.info.description", object=payload.object.type),
         "External-Identifier": payload.record,
         "Internal-Sender-Identifier": payload.job,
-        "Internal-Sender-Description": f"SHA-256 of the record's payload: {record.digest}",
+        "Internal-Sender-Description": WORDS.say("archive.info.sender", digest=record.digest),
         "Bag-Group-Identifier": name,
         "Bagging-Date": now.date().isoformat(),
     }

@@ -204,7 +204,7 @@ def _info(read: Read, bag: Path, now: dt.datetime) -> dict[str, str]:
         "Source-Organization": value.workshop.name if isinstance(value, Statement) else value.owner.name,
         "External-Description": WORDS.say("archive.later.description", line=_line(read)),
         "External-Identifier": value.about.record,
-        "Internal-Sender-Description": f"SHA-256 of the record's payload: {value.about.sha256}",
+        "Internal-Sender-Description": WORDS.say("archive.info.sender", digest=value.about.sha256),
         "Bag-Group-Identifier": bag.name,
         "Bagging-Date": now.date().isoformat(),
     }

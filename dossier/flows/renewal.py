@@ -25,7 +25,7 @@ from dossier.seal import stamp, stamp_chain, stamp_token
 from dossier.seal.stamp_codes import StampError
 from dossier.words import Catalogue
 
-WORDS = Catalogue()
+WORDS = Catalogue(days=True)
 _DOSSIER = Path("data", "dossier")  # in a bag
 HASH = "sha512"  # of the imprint: the stronger of the two
 

@@ -20,7 +20,7 @@ from dossier.seal.keys import WorkshopKey
 from dossier.seal.standing import Signing, standing
 from dossier.words import Catalogue
 
-WORDS = Catalogue()
+WORDS = Catalogue(days=True)
 _SOON_DAYS = 60
 AnyKey = WorkshopKey | token.TokenKey
 

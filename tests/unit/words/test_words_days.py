@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 from pathlib import Path
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, cast
 
 import pytest
 
-from dossier.cli import main, result_text
+from dossier.archive.catalogue import Entry
+from dossier.cli import find_command, main, result_text
+from dossier.flows import ask_time
+from dossier.seal.stamp_codes import StampError
 from dossier.words import LANGUAGES, Catalogue, speak
 
 RECORD = Path(__file__).parents[2] / "vectors" / "record" / "key-confirmed" / "record.json"
@@ -80,3 +85,15 @@ def test_no_date_is_parted_at_the_end_of_a_line() -> None:
     for room in range(20, 60):
         for date in ("2026年11月26日", "2026年3月8日"):
             assert "\n".join(result_text._wrapped(text, room)).count(date) == 2
+
+
+def test_a_time_stamp_and_a_job_that_was_found_are_dated_by_the_same_rule() -> None:
+    time = dt.datetime(2026, 3, 8, 10, 15, 3, tzinfo=dt.UTC)
+    assert ask_time.got(cast("Any", SimpleNamespace(authority="A", time=time))) == (
+        "Time-stamp of A, 8 March 2026 10:15:03 UTC."
+    )
+    assert ask_time._why(StampError("clocks", time.isoformat())).startswith(
+        "it says 8 March 2026 10:15:03 UTC,"
+    )
+    entry = Entry(bag="b", job="7", object="Chest", received="2026-03-08", returned="2026-11-11")
+    assert find_command._line(entry) == "7  Chest  (8 March 2026 to 11 November 2026)"
