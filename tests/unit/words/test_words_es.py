@@ -164,6 +164,7 @@ def test_a_part_within_one_that_was_replaced() -> None:
     [
         ("pegado con cola de contacto", "solvent-hexane"),
         ("hierro niquelado", "plating"),
+        ("hebilla chapada en oro", "plating"),
         ("mango de marfil", "species-ivory"),
         ("asa de celuloide", "celluloid"),
         ("becerro, con manchas de moho", "mould"),

@@ -196,6 +196,15 @@ def test_words_to_look_for_are_words(language: str) -> None:
             assert phrases([word]).search(normal(word)), (code, word)
 
 
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_star_stands_at_an_end_of_a_phrase(language: str) -> None:
+    """Within one it finds nothing. A rule takes the words of what it is used on one by one (`rules.toml`, on)."""
+    for name in ("cautions", "off", "private", "rules"):
+        for key, found in leaves(file_of(language, name)):
+            if isinstance(found, list) and not (name == "rules" and key.endswith("/on")):
+                assert [word for word in found if "*" in word.strip("*")] == [], f"{name}/{key}"
+
+
 def test_the_program_speaks_one_language_at_a_time() -> None:
     words = Catalogue()
     assert words.language == "en"
