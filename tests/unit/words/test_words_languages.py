@@ -198,7 +198,7 @@ def test_words_to_look_for_are_words(language: str) -> None:
 
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_a_star_stands_at_an_end_of_a_phrase(language: str) -> None:
-    """Within one it finds nothing. A rule takes the words of what it is used on one by one (`rules.toml`, on)."""
+    """Within one it finds nothing; of what a rule is used on (`on`) the words are taken one by one."""
     for name in ("cautions", "off", "private", "rules"):
         for key, found in leaves(file_of(language, name)):
             if isinstance(found, list) and not (name == "rules" and key.endswith("/on")):
