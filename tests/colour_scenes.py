@@ -2,7 +2,8 @@
 
 Sources, all by the package colour-science (BSD 3-clause): spectral sensitivities of two cameras measured by a
 national laboratory; the lamps of CIE; spectra of the 24-patch target made before November 2014 (ISO 17321-1's
-and an average of 30); the fourteen test samples of CIE 13.3 as leather, thread and the like.
+and an average of 30); the fourteen test samples of CIE 13.3 as leather, thread and the like; the vivid ones
+of the colour quality scale (Davis & Ohno 2010) as dyes.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ import picture_scenes
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # it says that drawing is not available
     import colour
-    from colour.quality.datasets import SDS_TCS
+    from colour.quality.datasets import SDS_TCS, SDS_VS
 
 from dossier.pictures import difference
 
@@ -29,8 +30,9 @@ SAMPLES = tuple(SDS_TCS["CIE 1995"])
 
 @cache
 def spectra(name: str) -> np.ndarray:
-    """(n, bands) reflectances of a target, or of the samples ("samples")."""
-    some = SDS_TCS["CIE 1995"] if name == "samples" else colour.SDS_COLOURCHECKERS[name]
+    """(n, bands) reflectances of a target, or of the samples ("samples", "vivid")."""
+    apart = {"samples": SDS_TCS["CIE 1995"], "vivid": SDS_VS["NIST CQS 9.0"]}
+    some = apart.get(name) or colour.SDS_COLOURCHECKERS[name]
     return np.array([sd.copy().align(SHAPE).values for sd in some.values()])
 
 

@@ -227,10 +227,12 @@ def _colour(place: Pixels, aid: Aid, by: Reference) -> Colour:
         return Colour(aid=aid)
     lab = correction.lab(light)
     error = None
-    if correction.left_out_square is not None:
+    if correction.left_out_most is not None:
         if lab[0] > _BRIGHTEST:
             return Colour(aid=aid)
-        error = correction.left_out_square + _uneven(place, lab, correction) + by.card_off**2
+        # Not the mean over the patches, six of which are grey, which a fit meets best.
+        fitted = (correction.left_out_most / COVERAGE) ** 2
+        error = fitted + _uneven(place, lab, correction) + by.card_off**2
         if by.other and by.generation == "not_told":
             error += float(ciede2000(lab, by.other.lab(light))) ** 2
     return Colour(aid=aid, lab=(float(lab[0]), float(lab[1]), float(lab[2])), error_square=error)

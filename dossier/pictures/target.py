@@ -100,7 +100,7 @@ class Correction(msgspec.Struct, frozen=True, kw_only=True):
     """`matrix` takes linear sRGB to XYZ under D50. Differences are CIEDE2000; None where there is no target.
 
     `mean`, `largest`: of the patches fitted; `left_out`: mean of each patch when the fit did not know it,
-    `left_out_square`: the mean of its square.
+    `left_out_most`: what 95 % of them lie within.
     """
 
     matrix: tuple[tuple[float, float, float], ...]
@@ -108,7 +108,7 @@ class Correction(msgspec.Struct, frozen=True, kw_only=True):
     mean: float | None = None
     largest: float | None = None
     left_out: float | None = None
-    left_out_square: float | None = None
+    left_out_most: float | None = None
     formula: str = FORMULA
 
     @property
@@ -171,7 +171,7 @@ def fit(sampled: Floats, generation: Generation) -> Correction:
         mean=float(apart.mean()),
         largest=float(apart.max()),
         left_out=float(left_out.mean()),
-        left_out_square=float((left_out**2).mean()),
+        left_out_most=float(np.quantile(left_out, 0.95)),
     )
 
 

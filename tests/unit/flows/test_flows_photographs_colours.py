@@ -53,18 +53,32 @@ def test_the_uncertainty_of_a_difference_holds(camera: str) -> None:
     lamps = [("D50", "A"), ("D65", "D50"), ("A", "D65")]
     within = []
     for one, other in lamps:
-        labs, squares = zip(*(measured(camera, lamp) for lamp in (one, other)), strict=True)
+        labs, mosts = zip(*(measured(camera, lamp) for lamp in (one, other)), strict=True)
         for i, j in itertools.product(range(len(spectra)), repeat=2):
             seen = float(difference.ciede2000(labs[0][i], labs[1][j]))
             off = abs(seen - float(difference.ciede2000(truth[i], truth[j])))
-            within.append(off <= measuring.COVERAGE * sum(squares) ** 0.5)
+            within.append(off <= (mosts[0] ** 2 + mosts[1] ** 2) ** 0.5)
     assert np.mean(within) >= 0.95
 
 
-def measured(camera: str, lamp: str) -> tuple[np.ndarray, float]:
+def test_the_uncertainty_of_a_colour_holds() -> None:
+    """Dull and vivid samples, each by itself, under lamps of four kinds; FL11 has three narrow bands.
+
+    By the mean square of the patches, grey ones among them, 91 and 87 % were within.
+    """
+    for name in ("samples", "vivid"):
+        truth = colours.lab_d50(colours.spectra(name))
+        within = []
+        for camera, lamp in itertools.product(colours.CAMERAS, ("D50", "D65", "A", "FL2", "FL11")):
+            labs, most = measured(camera, lamp, name)
+            within.append(difference.ciede2000(labs, truth) <= most)
+        assert np.mean(within) >= 0.95
+
+
+def measured(camera: str, lamp: str, name: str = "samples") -> tuple[np.ndarray, float]:
     fit = target.fit(colours.seen(colours.spectra("ISO 17321-1"), camera, lamp), "before November 2014")
-    assert fit.left_out_square is not None
-    return fit.lab(colours.seen(colours.spectra("samples"), camera, lamp)), fit.left_out_square
+    assert fit.left_out_most is not None
+    return fit.lab(colours.seen(colours.spectra(name), camera, lamp)), fit.left_out_most
 
 
 def test_without_a_reference_no_difference_is_given_and_why(tmp_path: Path) -> None:
