@@ -179,10 +179,20 @@ def _speaks(one: _Ready, row: Work, text: Said, clauses: list[Said], heat: int) 
         clauses = [clause for clause in clauses if not one.unless.search(clause.plain)]
     used = one.use.search(text) if one.use else None
     clause = _clause(one, clauses)
-    if (one.use and not used) or clause is None:
+    if (one.use and not used) or clause is None or _is_kept_off(one, text):
         return None
     written = as_written(f"{row.how} ; {row.product}", used[0]) if used else f"{heat} °C"
     return Match(rule, row.number, (), written, clause)
+
+
+def _is_kept_off(one: _Ready, text: Said) -> bool:
+    """Whether the row says that what was used was kept off such a material ("kept off the celluloid")."""
+    return bool(one.use and one.on and _kept_off(one.on, one.language).search(text.plain))
+
+
+@lru_cache(maxsize=64)
+def _kept_off(on: tuple[str, ...], language: str) -> re.Pattern[str]:
+    return turned_off(language, "use").kept_off(on)
 
 
 def _clause(one: _Ready, clauses: list[Said]) -> str | None:

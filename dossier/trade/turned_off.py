@@ -186,6 +186,11 @@ class Off:
         around = self._phrases.finds(before + found + after)
         return any(one.start() <= first and last <= one.end() for one in around)
 
+    def kept_off(self, things: Iterable[str]) -> re.Pattern[str]:
+        """What says that something was kept off one of these: "kept off the old celluloid"."""
+        kept, names = alternatives(self._table["kept"]) or _NEVER, alternatives(things)
+        return re.compile(rf"(?:{kept})(?: \w+){{0,2}}? (?:{names})")
+
     def touches(self, wanted: str) -> bool:
         """Whether one of these words stands in what is looked for."""
         text = said(wanted)
@@ -247,6 +252,7 @@ def _led(words: list[str], between: list[str], joins: list[str]) -> str:
 _NOT = ("not", "not_between", "or", "after_not", "but", "not_if")
 _TWICE = ("not_too", "and")
 _LOOKS = ("phrases", "as", "as_between", "after", "alone", "colour", "colour_of")
+_USED = ("kept",)
 _GUESSED = ("unsure",)
 # "species" is a caution on what is protected: an imitation of it is none.
 Where = Literal["material", "use", "caution", "species"]
@@ -269,6 +275,7 @@ def turned_off(language: str, where: Where) -> Off:
     cautioned = where in ("caution", "species")
     found |= {name: [] if where == "caution" else every(name) for name in _LOOKS}
     found |= {name: every(name) if where != "material" else [] for name in _TWICE}
+    found |= {name: every(name) if where == "use" else [] for name in _USED}
     found |= {name: every(name) if cautioned else [] for name in _GUESSED}
     if cautioned:
         found["not_between"] = [word for word in found["not_between"] if word not in every("not_at")]

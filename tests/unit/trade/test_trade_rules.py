@@ -317,3 +317,39 @@ def test_what_only_sounds_like_a_product_is_none_in_any_language(
     work = [Work(number=1, parts=("1",), done="cleaned", how=how)]
     parts = {"1": Part(number="1", part="x", material=material)}
     assert not [*matches(work, parts, in_force((), language), language)]
+
+
+@pytest.mark.parametrize(
+    ("language", "how"),
+    [
+        ("en", "acetone was not used"),
+        ("en", "acetone avoided"),
+        ("en", "avoiding acetone"),
+        ("en", "acetone on the brass pin, kept off the old celluloid"),
+        ("de", "Aceton wurde nicht verwendet"),
+        ("de", "auf Aceton verzichtet"),
+        ("fr", "l’acétone n’a pas été utilisée"),
+        ("fr", "aucune acétone"),
+        ("it", "acetone evitato"),
+        ("it", "nessun acetone"),
+        ("es", "no se usó acetona"),
+        ("es", "acetona no utilizada"),
+        ("ja", "アセトンは使用していない"),
+        ("ja", "アセトンを避けた"),
+    ],
+)
+def test_what_was_kept_off_or_not_used_is_no_use(language: str, how: str) -> None:
+    """How people say that something was not used: from memory, no source."""
+    plain = {"de": "Zelluloid", "fr": "celluloïd", "it": "celluloide", "es": "celuloide", "ja": "セルロイド"}
+    parts = {"1": Part(number="1", part="x", material=plain.get(language, "celluloid"))}
+    used = {"de": "Aceton", "fr": "acétone", "it": "acetone", "es": "acetona", "ja": "アセトン"}
+
+    def found(text: str) -> list[str]:
+        work = Work(number=1, parts=("1",), done="cleaned", how=text)
+        return [match.rule.answer for match in matches([work], parts, shipped(language), language)]
+
+    assert found(how) == [] and found(used.get(language, "acetone")) == ["keep off"]
+
+
+def test_what_was_kept_off_something_else_was_used() -> None:
+    assert said("celluloid", "acetone", "kept off the label") == [("keep off", "solvent-celluloid")]
