@@ -115,7 +115,17 @@ def main(arguments: Sequence[str] | None = None) -> None:
         if os.environ.get("DOSSIER_DEBUG"):
             raise
         code = _unexpected(error)
+    _let_go()
     sys.exit(code or 0)
+
+
+def _let_go() -> None:
+    """What could not be written is not tried again on the way out: Python would say so, and end with 120."""
+    for stream in filter(None, (sys.stdout, sys.stderr)):  # none where a shell shut it
+        try:
+            stream.flush()
+        except OSError:  # Python 3.13 keeps it
+            os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def _unexpected(error: Exception) -> int:
