@@ -43,17 +43,21 @@ def show(result: Result, words: Catalogue) -> None:
     """Print one result: what it comes to, what was said, every check, and what no check can tell."""
     click.echo(words.say("result.title", file=_safe(result.file)))
     click.echo()
-    headline = _headline(result, words)
-    click.echo("  " + click.style(headline, fg=_COLOURS[result.overall], bold=True))
+    _bold(_headline(result, words), _COLOURS[result.overall])
     if result.trial_key:
-        click.echo("  " + click.style(words.say("result.trial"), bold=True))
+        _bold(words.say("result.trial"))
     if result.kind == "code":  # else whoever photographed a page reads of that what is said of its code
-        click.echo("  " + click.style(words.say("result.code_only"), bold=True))
+        _bold(words.say("result.code_only"))
     _corrected(result)
     click.echo()
     _said(result, words)
     _checks(result, words)
     _cannot_tell(result, words)
+
+
+def _bold(text: str, colour: str | None = None) -> None:
+    for line in _wrapped(text, _width() - 2):
+        click.echo("  " + click.style(line, fg=colour, bold=True))
 
 
 def _headline(result: Result, words: Catalogue) -> str:
@@ -192,7 +196,8 @@ def _cannot_tell(result: Result, words: Catalogue) -> None:
         return
     click.echo("  " + words.say("result.cannot_tell"))
     for _, text in untold:
-        click.echo("  - " + text)
+        first, *others = _wrapped(text, _width() - 4)
+        click.echo("\n    ".join((f"  - {first}", *others)))
     click.echo()
 
 
