@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import hashlib
 import json
+from itertools import pairwise
 from typing import Any
 
 from second_reader import RefusedError, strict, written
 
-MEMBERS = {"format", "evidence", "stamp", "place", "sha256", "sha512"}
+WAY = {"evidence", "stamp", "place", "sha256", "sha512"}
 HEAD = {"format", "number", "made", "leaves", "root"}
 
 
@@ -24,21 +25,48 @@ def evidence(record: bytes, data: bytes) -> str:
     if len(data) > 512 << 10 or not _has_its_form(file):
         return "evidence-shape"
     leaf = _leaf(json.loads(record), file.get("record_stamp", ""))
+    ways = [file, *file.get("earlier", [])]
+    codes = [_of_way(way, leaf) for way in ways]
+    linked = [later["evidence"].get("previous") == _hashes(before) for later, before in pairwise(ways)]
+    if "evidence-shape" not in codes and not all(linked):
+        return "evidence-other"
+    return next((code for code in codes if code), "")
+
+
+def _hashes(before: Any) -> Any:
+    """What the next evidence says of the one before."""
+    files = {"document": written(before["evidence"]).encode(), "stamp": bytes.fromhex(before["stamp"])}
+    return {
+        of: {name: hashlib.new(name, data).hexdigest() for name in ("sha256", "sha512")}
+        for of, data in files.items()
+    }
+
+
+def _of_way(way: Any, leaf: bytes) -> str:
     for name in ("sha256", "sha512"):
-        root = _climbed(hashlib.new(name, b"\0" + leaf).digest(), file, name)
+        root = _climbed(hashlib.new(name, b"\0" + leaf).digest(), way, name)
         if root is None:
             return "evidence-shape"
-        if root.hex() != file["evidence"]["root"][name]:
+        if root.hex() != way["evidence"]["root"][name]:
             return "evidence-other"
-    if not file["stamp"]:
+    if not way["stamp"]:
         return "time-stamp-shape"
-    document = written(file["evidence"]).encode()
+    document = written(way["evidence"]).encode()
     imprints = [hashlib.new(name, document).digest() for name in ("sha256", "sha384", "sha512")]
-    return "" if any(one in bytes.fromhex(file["stamp"]) for one in imprints) else "time-stamp-other"
+    return "" if any(one in bytes.fromhex(way["stamp"]) for one in imprints) else "time-stamp-other"
 
 
 def _has_its_form(file: Any) -> bool:
-    if not isinstance(file, dict) or set(file) - {"record_stamp"} != MEMBERS or file["format"] != "1.0":
+    if not isinstance(file, dict) or file.get("format") != "1.0":
+        return False
+    if file.get("record_stamp", "-") == "" or file.get("earlier", "-") == []:
+        return False
+    whole = {name: text for name, text in file.items() if name not in ("format", "record_stamp", "earlier")}
+    return _is_hex(file.get("record_stamp", "")) and all(map(_is_way, [whole, *file.get("earlier", [])]))
+
+
+def _is_way(file: Any) -> bool:
+    if set(file) != WAY:
         return False
     head = file["evidence"]
     if set(head) - {"previous"} != HEAD or head["format"] != "1.0":
@@ -46,7 +74,7 @@ def _has_its_form(file: Any) -> bool:
     if head["number"] < 1:
         return False
     hashes = [head["root"], *head.get("previous", {}).values()]
-    texts = [file["stamp"], *([file["record_stamp"] or "-"] if "record_stamp" in file else [])]
+    texts = [file["stamp"]]
     texts += [one if len(one) == 64 else "-" for one in (*file["sha256"], *(h["sha256"] for h in hashes))]
     texts += [one if len(one) == 128 else "-" for one in (*file["sha512"], *(h["sha512"] for h in hashes))]
     return 0 <= file["place"] < head["leaves"] and all(_is_hex(one) for one in texts)

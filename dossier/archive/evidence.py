@@ -95,7 +95,7 @@ def document(listed: Sequence[Leaf], before: Kept | None, made: str) -> bytes:
             made=made,
             leaves=len(listed),
             root=leaves.roots(listed),
-            previous=previous(before) if before else None,
+            previous=previous(before.document, before.stamp) if before else None,
         )
     )
 
@@ -128,8 +128,9 @@ def read_leaves(kept: Kept) -> list[Leaf]:
     return listed
 
 
-def previous(before: Kept) -> Previous:
-    return Previous(_hashes(before.document), _hashes(before.stamp))
+def previous(document: bytes, stamp: bytes) -> Previous:
+    """What the next evidence says of the one before."""
+    return Previous(_hashes(document), _hashes(stamp))
 
 
 def append(archive: Path, number: int, document: bytes, listed: bytes, stamp: bytes) -> Path:

@@ -88,15 +88,15 @@ def _leaves_of(bag: Path) -> list[leaves.Leaf]:
 
 
 def for_holder(archive: Path, bag: str) -> bytes:
-    """`record-evidence.json` of the record in a bag, by the last evidence. Raises ArchiveError."""
+    """`record-evidence.json` of the record in a bag, by all evidence of it. Raises ArchiveError."""
     kept = evidence.kept(archive)
     folder = next((one for one in bags.bag_folders(archive) if one.name == bag.strip("/\\")), None)
     if folder is None:
         raise ArchiveError(WORDS.say("renewal.no_bag", bag=bag), hint=WORDS.say("renewal.no_bag_hint"))
     try:
-        made = record_path.make(kept[-1], folder.name, _stamp_of(folder))
+        made = record_path.make(kept, folder.name, _stamp_of(folder))
         leads = record_path.leads(record_path.read(made), _record_of(folder))
-    except (IndexError, KeyError):
+    except KeyError:
         raise ArchiveError(WORDS.say("renewal.not_covered", bag=bag)) from None
     except NotCanonicalError:
         leads = False
@@ -165,7 +165,7 @@ def _chain_problems(
 ) -> Iterator[str]:
     if not one.number == found.number == (before.number + 1 if before else 1):
         yield WORDS.say("renewal.audit.number")
-    if found.previous != (evidence.previous(before) if before else None):
+    if found.previous != (evidence.previous(before.document, before.stamp) if before else None):
         yield WORDS.say("renewal.audit.previous")
     if not has_its_leaves:
         yield WORDS.say("renewal.audit.root")

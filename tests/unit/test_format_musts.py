@@ -99,6 +99,7 @@ MUSTS: dict[str, str] = {
     "Evidence MUST first have the form of section 18": EVIDENCE,
     "a node MUST NOT be missing or left over": EVIDENCE,
     "both roots MUST be those of `evidence`": EVIDENCE,
+    "`previous` of each evidence MUST be": EVIDENCE,
 }
 # Those of CONTAINER.md are of a whole form: so its sections, which are that form, are named too.
 CONTAINER = "tests/unit/container/test_container_"

@@ -57,7 +57,8 @@ class Times(NamedTuple):
 
     def __or__(self, other: Times) -> Times:
         proven = [one for one in (self.stamped, other.stamped) if one]
-        return Times(self.answers + other.answers, min(proven, default=None), self.certificates)
+        came = self.record_stamp or other.record_stamp
+        return Times(self.answers + other.answers, min(proven, default=None), self.certificates, came)
 
     def covers(self, end: dt.datetime) -> bool:
         """Whether this evidence proves a time, and none after `end`, when a certificate ran out."""
@@ -177,16 +178,28 @@ def _of_evidence(sealed: Sealed, evidence: File, reader: _Reader) -> Times:
     words, where = reader.words, reader.words.say("stamp.where.evidence")
     try:
         found = record_path.read(evidence)
-        covered = bytes.fromhex(found.record_stamp)
-        if not record_path.leads(found, seal.to_archive(sealed, covered)):
-            raise StampError("time-stamp-of-whole" if _lacks_signatures(sealed) else "evidence-other")
-        token = stamp.read_file(bytes.fromhex(found.stamp))
-        stamped = stamp.checked(token, as_bytes(found.evidence))
     except NotCanonicalError:
         return Times((stamp_codes.answer("evidence-shape", words, [where]),))
+    covered = bytes.fromhex(found.record_stamp)
+    if not record_path.leads(found, seal.to_archive(sealed, covered)):
+        code = "time-stamp-of-whole" if _lacks_signatures(sealed) else "evidence-other"
+        return Times((stamp_codes.answer(code, words, [where]),))
+    times = _NO_TIMES
+    for way in found.ways:  # a later one is over those before it
+        place = where if way is found else words.say("stamp.where.earlier", n=way.evidence.number)
+        times = _of_way(way, covered, sealed, reader, times, place) | times
+    return times
+
+
+def _of_way(
+    way: record_path.Way, covered: bytes, sealed: Sealed, reader: _Reader, later: Times, where: str
+) -> Times:
+    """One evidence of an archive, to which the record leads."""
+    try:
+        stamped = stamp.checked(stamp.read_file(bytes.fromhex(way.stamp)), as_bytes(way.evidence))
     except StampError as error:
-        return Times((stamp_codes.answer(error.code, words, [where]),))
-    times = _holding(stamped, reader.says(stamped, where), where, sealed, words)
+        return Times((stamp_codes.answer(error.code, reader.words, [where]),))
+    times = _holding(stamped, reader.says(stamped, where, later), where, sealed, reader.words)
     return times._replace(record_stamp=covered or None)
 
 

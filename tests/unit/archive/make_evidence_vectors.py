@@ -72,7 +72,39 @@ def whole(folder: Path, clock: Clock, stamps: list[bytes], bag: int = OWN) -> An
     home = folder / "0001"
     home.mkdir(exist_ok=True)
     (home / leaves.FILE).write_bytes(leaves.write(some))
-    return json.loads(record_path.make(Kept(home, document, clock.over(document)), BAGS[bag], stamps[bag]))
+    return json.loads(record_path.make([Kept(home, document, clock.over(document))], BAGS[bag], stamps[bag]))
+
+
+def renewed(folder: Path, clock: Clock, stamps: list[bytes]) -> Any:
+    """The members of the file for the record by three evidences, each over the one before."""
+    some, kept = listed(stamps), list[Kept]()
+    for number in (1, 2, 3):
+        home = folder / f"{number:04}"
+        home.mkdir(exist_ok=True)
+        (home / leaves.FILE).write_bytes(leaves.write(some))
+        made = f"{2026 + 5 * number}-11-26T00:00:00+00:00"
+        document = evidence.document(some, kept[-1] if kept else None, made)
+        kept.append(Kept(home, document, clock.over(document)))
+    return json.loads(record_path.make(kept, BAGS[OWN], stamps[OWN]))
+
+
+def _with_earlier(change: Callable[[Any], Any]) -> Callable[[Any], Any]:
+    return lambda m: {**m, "earlier": change(m["earlier"])}
+
+
+RENEWED: dict[str, Callable[[Any], Any]] = {
+    "time-stamp-matches--renewed-twice": lambda m: m,
+    "evidence-other--earlier-ones-in-another-order": _with_earlier(lambda some: some[::-1]),
+    "evidence-other--one-between-left-out": _with_earlier(lambda some: some[1:]),
+    "evidence-other--earlier-time-stamp-of-another": _with_earlier(
+        lambda some: [{**some[0], "stamp": some[1]["stamp"]}, some[1]]
+    ),
+    "evidence-other--earlier-way-of-another-record": _with_earlier(
+        lambda some: [some[0], {**some[1], "place": some[1]["place"] ^ 1}]
+    ),
+    "evidence-shape--no-earlier-ones": _with_earlier(lambda _: []),
+    "evidence-shape--earlier-with-another-member": _with_earlier(lambda some: [{**some[0], "format": "1.0"}]),
+}
 
 
 def _node(left: str, right: str, algorithm: str) -> str:
@@ -159,6 +191,9 @@ def write() -> None:
         members = whole(Path(place), clock, stamps)
         for name, change in CHANGES.items():
             _put(name, canonical.encode(change(json.loads(json.dumps(members)))))
+        three = renewed(Path(place), clock, stamps)
+        for name, change in RENEWED.items():
+            _put(name, canonical.encode(change(json.loads(json.dumps(three)))))
         _put("evidence-shape--white-space", canonical.encode(members) + b"\n")
         forged = canonical.encode(_with_roots_of_our_own(members))
         _put("time-stamp-other--roots-of-another-record", forged, RECORDS[0])

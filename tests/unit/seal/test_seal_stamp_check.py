@@ -151,12 +151,56 @@ def test_evidence_does_the_rest_only_of_a_certificate_that_had_not_run_out(
     monkeypatch.setattr(stamp, "checked", some_years_on)
     found = times.of_record(
         *(sealed, file, root_of(authority) + root_of(longer), words),
-        evidence=record_path.make(kept, "one", file),
+        evidence=record_path.make([kept], "one", file),
         today=(NOW + 8.5 * YEAR).date(),
     )
     assert [check.code for check in found.answers] == [MATCHES if does else RAN_OUT, MATCHES]
     assert found.stamped is not None
     assert (abs(found.stamped - NOW) < YEAR / 2) == (does or not after)
+
+
+def test_a_time_stamp_outlives_two_renewals(
+    sealed: Sealed, authority: Authority, words: Catalogue, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """RFC 4998 section 5 (from memory): each renewal in time keeps the time of the first; one alone does not.
+
+    The record's own until year 1, stamped again in 0.9 by one until 3, again in 2.9 by one until 9; now: 8.5.
+    """
+    file = stamped(sealed, authority)
+    own = leaves.of_record(record.to_archive(sealed, file))
+    listed = [leaves.Leaf("one", own), leaves.Leaf("one/record", own)]
+    kept: list[evidence.Kept] = []
+    when: dict[bytes, dt.timedelta] = {}
+    roots: tuple[bytes, ...] = root_of(authority)
+    for year, until in ((0.9, 3), (2.9, 9)):
+        clock = Authority(tmp_path / f"clock-{until}", until=NOW + until * YEAR)
+        folder = tmp_path / f"{len(kept) + 1:04}"
+        folder.mkdir()
+        (folder / leaves.FILE).write_bytes(leaves.write(listed))
+        document = evidence.document(listed, kept[-1] if kept else None, "by a clock")
+        kept.append(evidence.Kept(folder, document, stamped_over(document, clock)))
+        when[document], roots = year * YEAR, roots + root_of(clock)
+    checked = stamp.checked
+
+    def some_years_on(token: bytes, data: bytes) -> stamp.Stamped:
+        found = checked(token, data)
+        return found._replace(no_later=found.no_later + when.get(data, 0 * YEAR))
+
+    monkeypatch.setattr(stamp, "checked", some_years_on)
+    for some, codes in ((kept, [MATCHES, MATCHES, MATCHES]), (kept[1:], [RAN_OUT, MATCHES])):
+        found = times.of_record(
+            *(sealed, file, roots, words),
+            evidence=record_path.make(some, "one", file),
+            today=(NOW + 8.5 * YEAR).date(),
+        )
+        assert [one.code for one in found.answers] == codes
+        assert found.stamped is not None
+        assert (abs(found.stamped - NOW) < YEAR / 2) == (some == kept)
+    apart = [evidence.Kept(kept[0].folder, evidence.document(listed, None, "other"), kept[0].stamp), kept[1]]
+    (answer,) = times.of_record(
+        sealed, None, roots, words, evidence=record_path.make(apart, "one", file)
+    ).answers
+    assert answer.code == "evidence-other"  # the later one is not over it
 
 
 def test_a_time_stamp_other_than_the_one_that_evidence_covers(
@@ -170,7 +214,7 @@ def test_a_time_stamp_other_than_the_one_that_evidence_covers(
     (tmp_path / leaves.FILE).write_bytes(leaves.write(listed))
     document = evidence.document(listed, None, "2026")
     kept = evidence.Kept(tmp_path, document, stamped_over(document, longer))
-    file = record_path.make(kept, "one", covered)
+    file = record_path.make([kept], "one", covered)
     inside, archive = words.say("stamp.where.covered"), words.say("stamp.where.evidence")
     later = (NOW + 8.5 * YEAR).date()
     for at_hand, told in (
