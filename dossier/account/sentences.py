@@ -242,9 +242,10 @@ def _gone(telling: Telling) -> Iterator[Sentence]:
     for row in telling.now:
         if row.now == "taken away":
             part, thing = telling.part(row), telling.thing(row)
+            many = thing.many or row.pieces_high > 1
             texts = sentences_new.came(telling, [part])
             texts += telling.speech.with_reason(telling.say("gone.taken", things=[thing]), part.why)
-            texts.append(sentences_new.old_piece(telling, part, row.pieces_high, ask=True))
+            texts.append(sentences_new.old_piece(telling, part, many=many, ask=True))
             yield telling.sentence("gone", texts, keys_of([thing], row.work))
     for missing in readable([telling.thing(row) for row in telling.now if row.now == "missing"]):
         yield telling.sentence("gone", [telling.say("gone.missing", things=missing)], keys_of(missing))

@@ -66,14 +66,14 @@ def came(telling: Telling, parts: Sequence[Part]) -> list[str]:
     return [telling.say(f"earlier.{part.came_as}", things=[*map(telling.speech.whole, parts)], known=known)]
 
 
-def old_piece(telling: Telling, part: Part, pieces: int, *, ask: bool) -> str:
-    """ "The original is kept by the workshop", of so many old pieces.
+def old_piece(telling: Telling, part: Part, *, many: bool, ask: bool) -> str:
+    """ "The original is kept by the workshop", or the originals.
 
     Where nothing is said: that it is not recorded, if there must be an old piece (`ask`), else "".
     """
     place = clause(part.old_piece)
-    old = telling.say("old.original" if telling.only_originals(part) else "old.other", n=pieces)
-    be, was = (telling.speech.number(verb, pieces > 1) for verb in ("is", "was"))
+    old = telling.say("old.original" if telling.only_originals(part) else "old.other", n=2 if many else 1)
+    be, was = (telling.speech.number(verb, many) for verb in ("is", "was"))
     if not place:
         return telling.say("old.not_said", old=telling.speech.lowered(old), be=be) if ask else ""
     first = place.split(" ", 1)[0].casefold()
@@ -101,15 +101,29 @@ def _said_of(telling: Telling, row: PartNow) -> tuple[str, ...]:
 
 
 def _new(telling: Telling, rows: list[PartNow]) -> Sentence:
-    part, things = telling.part(rows[0]), [telling.thing(row) for row in rows]
+    part, things = telling.part(rows[0]), _things(telling, rows)
     how_new = _head(telling, rows[0])
     attributes = [_material(telling, part), *_hows(telling, _made(telling, rows[0])), _maker(telling, part)]
     texts = came(telling, list(dict.fromkeys(map(telling.part, rows))))
     texts += _details(telling, part, telling.say(f"new.{how_new}", things=things), attributes)
     texts += [*_compared(telling, part, _many(things)), *_told(telling, part)]
-    pieces = sum(row.pieces_high for row in rows)
-    texts.append(old_piece(telling, part, pieces, ask=how_new == "head"))
-    return telling.sentence("new", texts, keys_of(things, [n for row in rows for n in row.work]))
+    many = _many(things) or sum(row.pieces_high for row in rows) > 1
+    texts.append(old_piece(telling, part, many=many, ask=how_new == "head"))
+    keys = [*keys_of(things), *(f"parts/{row.part}" for row in rows)]
+    return telling.sentence("new", texts, [*keys, *(f"work/{n}" for row in rows for n in row.work)])
+
+
+def _things(telling: Telling, rows: list[PartNow]) -> list[Thing]:
+    """The parts; the heading above them, where it is so many of that one's pieces that are new, all of these
+    parts and still there: "9 of the 64 pins", not "0 to 9 of the front pins and 0 to 9 of the back pins".
+    """
+    made = [(telling.part(row), work) for row in rows for work in _made(telling, row)]
+    heads = {telling.spoken_of(part, work).number for part, work in made}
+    under = [row for head in heads for part in telling.register.under[head] for row in telling.states(part)]
+    others = [row for row in under if row not in rows and row.now.startswith(("new", "taken away"))]
+    if len(heads) == 1 and heads <= telling.register.headings and not others:
+        return telling.worked(made)
+    return [telling.thing(row) for row in rows]
 
 
 def _many(things: list[Thing]) -> bool:

@@ -7,11 +7,11 @@ space, a closing full stop, and the first capital of a column whose entries all 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
 from dossier.account.phrases import clause, listed, sentence
-from dossier.account.register import pieces_of
+from dossier.account.register import Register, pieces_of
 from dossier.model.rows import Part, Work
 from dossier.words import Catalogue
 from dossier.words.compare import normal, repeated
@@ -41,6 +41,7 @@ class Speech:
         columns["how"] = [row.how for row in work]
         self.capitals = frozenset(name for name, texts in columns.items() if _all_capital(texts))
         self.shared = repeated(self._bare(part) for part in parts)
+        self.wholes = frozenset(_wholes(Register(parts)))
 
     def say(self, key: str, **values: object) -> str:
         return self.words.say(f"sentences.{key}", **values)
@@ -113,7 +114,7 @@ class Speech:
         """Between `low` and `high` of the part's pieces."""
         n, name = pieces_of(part), self.name(part)
         typed_many = self.is_many(self._bare(part))
-        as_many = "" if typed_many or n == 1 else self.as_many(name)
+        as_many = "" if typed_many or n == 1 or part.number in self.wholes else self.as_many(name)
         if low >= n:
             return self._all(part, name, as_many if self._head(name) == name else "")
         name, many = (as_many, True) if as_many else (name, typed_many)
@@ -187,6 +188,16 @@ class Speech:
 
     def joined(self, some: Sequence[str]) -> str:
         return self.say("grammar.between").join(sentence(text, self.words) for text in some if text)
+
+
+def _wholes(register: Register) -> Iterator[str]:
+    """Headings that are named as a whole, a panel of 86 pieces of glass: none of its rows is called so too,
+    as the text leaf of 160 leaves is.
+    """
+    for number in register.headings:
+        own = normal(register.parts[number].part)
+        if not any(own in normal(part.part) for part in register.under[number]):
+            yield number
 
 
 def _up_to(name: str, ends: Sequence[str]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import msgspec
 import pytest
 
 from dossier.account.parts import parts_now
@@ -12,7 +13,7 @@ from dossier.model.rows import Object, Part, Work
 from dossier.words import Catalogue
 
 
-def worked_on(parts: list[Part], work: list[Work], words: Catalogue) -> list[str]:
+def told_of(parts: list[Part], work: list[Work], words: Catalogue, group: str) -> list[str]:
     job = Job(
         number="1",
         workshop=Workshop(name="w"),
@@ -21,7 +22,11 @@ def worked_on(parts: list[Part], work: list[Work], words: Catalogue) -> list[str
         work=tuple(work),
     )
     told = disclosure(job, parts_now(job.parts, job.work), words)
-    return [one.text for one in told if one.group == "worked_on"]
+    return [one.text for one in told if one.group == group]
+
+
+def worked_on(parts: list[Part], work: list[Work], words: Catalogue) -> list[str]:
+    return told_of(parts, work, words, "worked_on")
 
 
 @pytest.mark.parametrize(
@@ -173,3 +178,28 @@ def test_kept_as_found_is_said_only_where_a_row_of_work_says_so(
     work = tuple(Work(number=1, parts=("1",), pieces=some, done="left as found") for some in rows)
     job = Job(number="1", workshop=Workshop(name="w"), object=Object(type="case"), parts=parts, work=work)
     assert any(said in one.text for one in disclosure(job, parts_now(parts, work), words))
+
+
+def test_what_is_new_of_a_heading_is_said_of_the_heading(words: Catalogue) -> None:
+    """Of 86 pieces of glass in rows of 26 and 60, 9 are replaced: each row has 0 to 9, both together 9. A
+    panel of 86 pieces is no 86 panels.
+    """
+    glass = {"came_as": "original", "material": "glass", "new_material": "glass", "part_of": "1"}
+    panel = Part(number="1", part="panel", pieces=86)
+    figure = Part(number="1a", part="figure pane", pieces=26, **glass)  # type: ignore[arg-type]
+    border = Part(number="1b", part="border pane", pieces=60, **glass)  # type: ignore[arg-type]
+    nine = Work(number=1, parts=("1",), pieces=9, done="replaced")
+    (said,) = told_of([panel, figure, border], [nine], words, "new")
+    assert said.startswith("9 of 86 pieces of panel are new: glass.") and "Where the originals are" in said
+    four = Work(number=2, parts=("1b",), pieces=4, done="replaced")
+    (said,) = told_of([panel, figure, border], [nine, four], words, "new")
+    assert said.startswith("0 to 9 of the 26 figure panes and 4 to 13 of the 60 border panes are new")
+    other = msgspec.structs.replace(border, new_material="acrylic")  # not all of the nine are of one material
+    said = " ".join(told_of([panel, figure, other], [nine], words, "new"))
+    assert "0 to 9 of the 26 figure panes are new: glass." in said and "of panel" not in said
+
+
+def test_the_old_pieces_of_many_things_under_one_number_are_many(words: Catalogue) -> None:
+    came = Part(number="1", part="lead cames", came_as="original", old_piece="melted down")
+    (said,) = told_of([came], [Work(number=1, parts=("1",), done="replaced")], words, "new")
+    assert said.startswith("The lead cames are new.") and said.endswith("The originals: melted down.")
