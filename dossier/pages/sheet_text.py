@@ -119,12 +119,17 @@ def _counted(s: Setting) -> list[str]:
 
 
 def _line(s: Setting, row: Account) -> str:
-    parts = (
-        s.say("count.parts", n=row.parts_low)
-        if row.parts_low == row.parts_high
-        else s.say("count.parts_range", low=row.parts_low, high=row.parts_high, n=row.parts_high)
-    )
-    return s.labelled(s.token(row.now), parts)
+    """Parts, and pieces where these are others: where it is open which parts, the pieces often are not."""
+    counted = [_span(s, "parts", row.parts_low, row.parts_high)]
+    if (row.parts_low, row.parts_high) != (row.pieces_low, row.pieces_high):
+        counted.append(_span(s, "pieces", row.pieces_low, row.pieces_high))
+    return s.labelled(s.token(row.now), s.in_row(counted))
+
+
+def _span(s: Setting, name: str, low: int, high: int) -> str:
+    if low == high:
+        return s.say(f"count.{name}", n=low)
+    return s.say(f"count.{name}_range", low=low, high=high, n=high)
 
 
 def _check(s: Setting) -> list[str]:

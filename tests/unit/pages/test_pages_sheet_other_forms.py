@@ -15,6 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rdflib.namespace import RDF, SDO
 
+from dossier.model.counted import Account
 from dossier.model.record import OpenRecord
 from dossier.model.rows import Feature, Measurement
 from dossier.pages import linked_data, sheet_text
@@ -64,6 +65,20 @@ def test_lines_are_short_and_plain(resale_record: OpenRecord, page_options: Make
     assert text.endswith("\n")
     assert "\r" not in text
     assert [line for line in text.splitlines() if len(line) > 78 and " " in line.strip()] == []
+
+
+def test_a_range_of_parts_has_its_pieces(resale_record: OpenRecord, page_options: Make) -> None:
+    """Nine of 64 pins are some of one part, so of 0 to 1 parts, and nine pieces for certain."""
+    counts = {"parts_low": 1, "parts_high": 1, "pieces_low": 1, "pieces_high": 1}
+    gone = Account(seen="outside", now="missing", **counts)
+    new = Account(
+        seen="outside",
+        now="new, like for like",
+        **counts | {"parts_low": 0, "pieces_low": 9, "pieces_high": 9},
+    )
+    payload = msgspec.structs.replace(resale_record.payload, account=(new, gone))
+    text = sheet_text.text(msgspec.structs.replace(resale_record, payload=payload), page_options())
+    assert "new, like for like: 0 to 1 parts, 9 pieces; missing: 1 part How" in unwrapped(text)
 
 
 def test_data_has_no_marks_of_direction(resale_record: OpenRecord, page_options: Make) -> None:
