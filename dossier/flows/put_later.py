@@ -55,10 +55,14 @@ def put_later(path: Path, archive: Path, *, now: dt.datetime) -> Added:
     """Put a statement or receipt into a bag beside the record it is about. Raises ArchiveError."""
     data, read = _in_order(path)
     bag = _bag_about(read, archive, path)
-    own = f"{bags.LATER}{_stem(read)}-{hashlib.sha256(data).hexdigest()[:8]}"
-    if there := bags.of_record(archive, read.value.about.sha256, own):  # beside whichever copy
-        return Added(bag=there[0].name, new=False, message=_said("already", read, there[0].name))
-    name = f"{bag.name}{own}"
+    digest = hashlib.sha256(data).hexdigest()
+    owns = [
+        f"{bags.LATER}{_stem(read)}-{digest[:n]}" for n in range(8, 65, 8)
+    ]  # the next where one is damaged
+    there = [one for own in owns for one in bags.of_record(archive, read.value.about.sha256, own)]
+    if whole := next((one.name for one in there if not bags.check_bag(one).problems), ""):
+        return Added(bag=whole, new=False, message=_said("already", read, whole))
+    name = next(bag.name + own for own in owns if not (bag.parent / (bag.name + own)).exists())
     sources, notes = [bags.Source(f"{FOLDER}/{_stem(read)}.json", data)], _notes(read, bag)
     sources += _card(path, read)
     if isinstance(read.value, Statement) and (scan := read.value.scan):

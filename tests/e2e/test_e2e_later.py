@@ -156,6 +156,10 @@ def test_the_same_is_put_away_once_and_a_receipt_and_a_paper_too(
     assert len(names) == 3
     (kept,) = [one for one in bags_of(archive) if "paper-receipt" in one.name]
     assert (kept / "data/statements/signed-paper.jpg").read_bytes() == picture.read_bytes()
+    (kept / "data/statements/signed-paper.jpg").write_bytes(b"")  # a bag that is damaged does not have it
+    assert "in the archive already" not in run("archive", paper, "--to", archive).out
+    assert "in the archive already" in run("archive", paper, "--to", archive).out
+    assert len(bags_of(archive)) == 4
 
 
 def test_an_audit_names_the_bag_that_is_gone(archive: Path, say: Callable[..., Path], run: Run) -> None:
