@@ -85,7 +85,7 @@ def test_how_a_part_was_made_anew_stands_beside_its_material(words: Catalogue) -
     assert both.startswith(f"The lining 1 and lining 2 are new: goatskin, {cut}, made by the workshop. ")
     assert third.startswith("The lining 3 is new: goatskin, cut 2 mm smaller, made by the workshop. ")
     (said,) = texts(parts[:1], work[:1], Catalogue("de"))["new"]
-    assert said.startswith(f"Lining 1 neu: goatskin, {cut}, Anfertigung ")
+    assert said.startswith(f"Lining 1 neu: goatskin, {cut}, Anfertigung: ")
 
 
 def test_like_parts_share_a_sentence(words: Catalogue) -> None:
