@@ -83,8 +83,8 @@ def sentences() -> dict[str, list[str]]:
         (
             "new",
             (
-                "Futter des Deckels neu: Ziegenleder, Anfertigung: Werkstatt. Grund: Die Seide war zerfallen. "
-                "Material zuvor: Seide. Unterschied zum Vorherigen: matter im Ton. "
+                "Futter des Deckels neu: Ziegenleder, Anfertigung: Werkstatt. Grund: Die Seide war zerfallen."
+                " Material zuvor: Seide. Unterschied zum Vorherigen: matter im Ton. "
                 "Zu unterscheiden: Stempel 26 an der Kante. Verbleib (Original): dem Eigentümer übergeben."
             ),
         ),
