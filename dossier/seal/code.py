@@ -24,9 +24,10 @@ from dossier.model.words import NOW, Now
 from dossier.seal import algorithms, base64url, cbor
 from dossier.seal.algorithms import Jwk
 from dossier.seal.cbor import NotCborError
-from dossier.seal.codes import CODES, check_of, printable
+from dossier.seal.codes import check_of
 from dossier.seal.graphemes import ELLIPSIS, shortened
 from dossier.seal.keys import Signer, public_jwk
+from dossier.seal.names import other_page
 from dossier.seal.said import key_error, unreadable, usage_error
 from dossier.seal.standing import Signing, naming
 from dossier.seal.trust import NOBODY, Trust, key_status
@@ -139,16 +140,7 @@ def check(
         answers.append(check_of(_against(summary, record), words))
     card = naming(trust.cards, kids)
     named = record.payload.workshop.verification_page if record else card and card.card.verification_page
-    if summary.page and named and summary.page != named:
-        answers.append(_other_page(summary.page, named, words))
-    return tuple(answers)
-
-
-def _other_page(page: str, other: str, words: Catalogue) -> Check:
-    """Nothing signs the page in a code, and a telephone opens it: what else names one is held against it."""
-    name, verdict = CODES["code-other-page"]
-    text = words.say("seal.code.code-other-page", page=printable(page), other=printable(other))
-    return Check(check=name, verdict=verdict, code="code-other-page", text=text)
+    return (*answers, *other_page(summary.page, named or "", words))
 
 
 def _object_text(payload: Payload) -> str:

@@ -1,4 +1,4 @@
-"""Whether a record and what holds out its key give the workshop one name (FORMAT.md section 8, check 5).
+"""Whether a record and what holds out its key give the workshop one name and page (FORMAT.md 8, check 5).
 
 Pure. Not done here: whom to trust. Invariant: another name is said and never accused, as one may have two.
 """
@@ -24,25 +24,32 @@ _KINDS = (NameOID.COMMON_NAME, NameOID.ORGANIZATION_NAME)
 
 def look(
     workshop: str,
+    page: str,
     kids: Sequence[str],
     card: CardFile | None,
     certificates: Sequence[x509.Certificate],
     words: Catalogue,
 ) -> list[Check]:
-    """What to say of the names: by the confirmed card that answers for the key, else by its certificate.
+    """What to say of them: by the confirmed card that answers for the key, else by its certificate.
 
+    `page`: the verification page that the record names, to which its code leads: on paper for good.
     `kids`: the keys whose signatures hold; `certificates`: of one of them, and its issuers'.
     """
     if card is not None:
-        return (
-            []
-            if same(workshop, card.card.name)
-            else [_said("card-other-name", workshop, card.card.name, words)]
-        )
+        other = "" if same(workshop, card.card.name) else card.card.name
+        said = [_said("card-other-name", words, workshop=workshop, other=other)] if other else []
+        return said + other_page(page, card.card.verification_page, words)
     if not certificates or chains.kid_of(certificates[0]) not in kids or not chains.is_vouched(certificates):
         return []
     other = other_name(certificates[0], workshop)
-    return [_said("certificate-other-name", workshop, other, words)] if other else []
+    return [_said("certificate-other-name", words, workshop=workshop, other=other)] if other else []
+
+
+def other_page(page: str, other: str, words: Catalogue) -> list[Check]:
+    """A telephone opens the `page` of a code, which may be lost to others: what else names one is told."""
+    return (
+        [_said("code-other-page", words, page=page, other=other)] if page and other not in ("", page) else []
+    )
 
 
 def other_name(certificate: x509.Certificate, workshop: str) -> str:
@@ -73,7 +80,7 @@ def _text(attribute: x509.NameAttribute[str | bytes]) -> str:
     return value if isinstance(value, str) else value.decode("utf-8", "replace")
 
 
-def _said(code: str, workshop: str, other: str, words: Catalogue) -> Check:
+def _said(code: str, words: Catalogue, **said: str) -> Check:
     name, verdict = CODES[code]
-    text = words.say(f"seal.code.{code}", workshop=printable(workshop), other=printable(other))
+    text = words.say(f"seal.code.{code}", **{key: printable(one) for key, one in said.items()})
     return Check(check=name, verdict=verdict, code=code, text=text)

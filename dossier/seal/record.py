@@ -172,7 +172,8 @@ def check(
     answers.append(key_status(signing, signed.hold, trust, words, certificates))
     if signed.hold and not any(map(is_trial, signed.kids)):
         card = naming(trust.cards, signed.kids)
-        answers += names.look(_workshop_name(opening), signed.kids, card, certificates, words)
+        name, page = (_workshop_text(opening, member) for member in ("name", "verification_page"))
+        answers += names.look(name, page, signed.kids, card, certificates, words)
     answers += _disclosure_answers(opening, words)
     return RecordCheck(tuple(answers), opening.record, signed.kids, any(map(is_trial, signed.kids)), opening)
 
@@ -208,9 +209,9 @@ def _workshop(opening: Opening) -> dict[str, Any]:
     return workshop if isinstance(workshop, dict) else {}
 
 
-def _workshop_name(opening: Opening) -> str:
-    name = _workshop(opening).get("name")
-    return name if isinstance(name, str) else ""
+def _workshop_text(opening: Opening, name: str) -> str:
+    text = _workshop(opening).get(name)
+    return text if isinstance(text, str) else ""
 
 
 def _list(value: Any) -> list[Any]:

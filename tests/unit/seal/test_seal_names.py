@@ -85,7 +85,7 @@ def test_what_a_certificate_has_no_room_for_is_the_same_name(name: str) -> None:
         assert names.other_name(certificate, name[: LONGEST_NAME // 4])
 
 
-def confirmed_card(name: str) -> trust.Trust:
+def confirmed_card(name: str, page: str = "") -> trust.Trust:
     paper = recovery.keys_of(bytes(32))
     card = KeyCard(
         format="1.0",
@@ -93,6 +93,7 @@ def confirmed_card(name: str) -> trust.Trust:
         issued="2026-11-01",
         expires="2028-11-01",
         name=name,
+        verification_page=page,
         recovery=tuple(key.public for key in paper),
         keys=(CardKey(key=KEY.public, state="in use", since="2026-01-02"),),
     )
@@ -104,6 +105,14 @@ def test_a_confirmed_card_answers_before_the_certificate() -> None:
     (text,) = said([own], confirmed_card("Rook and Daughter"))
     assert "key card" in text and "Rook and Daughter" in text
     assert said([other], confirmed_card(NAME)) == []
+
+
+def test_a_page_that_the_workshop_has_left_is_said_of_a_record_too() -> None:
+    """The paper leads there for good, and the address may be others' by now."""
+    for page, told in (("https://new.example/r", True), ("https://check.example/r", False), ("", False)):
+        checks = record.check(SEALED, WORDS, trust=confirmed_card(NAME, page)).checks
+        found = [check.text for check in checks if check.code == "code-other-page"]
+        assert [page in text and "https://check.example/r" in text for text in found] == [True] * told
 
 
 def test_nothing_in_a_name_moves_the_cursor() -> None:
