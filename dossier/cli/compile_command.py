@@ -85,7 +85,7 @@ def _report(done: Compiled) -> None:
         click.echo(WORDS.say("cli.compile.record", record=done.record))
         click.echo(WORDS.say("cli.compile.digest", digest=done.digest))
     size = f"{done.bytes / 1e6:.1f}"
-    click.echo(WORDS.say("cli.compile.size", size=size, photographs=done.photographs))
+    click.echo(WORDS.say("cli.compile.size", size=size, n=done.photographs))
     for warning in done.warnings:
         click.echo(warning, err=True)
     for level in ("gap", "private"):

@@ -28,3 +28,4 @@ def test_each_copy_is_said_where_it_lies(draft: bool, capsys: pytest.CaptureFixt
     lines = capsys.readouterr().out.splitlines()
     assert [line.split()[-1] for line in lines[:3]] == ["owner.pdf", "resale.pdf", "insurer.pdf"]
     assert any("urn:uuid:0" in line for line in lines) == (not draft)
+    assert lines[-1] == "Size:    0.0 MB, one photograph"
