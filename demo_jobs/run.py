@@ -14,8 +14,8 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 ENVIRONMENT = ROOT / ".venv"
-OUTPUT = ROOT / "demo_out"
-JOB = ROOT / "demo_jobs" / "doctors_bag"
+JOB = Path("demo_jobs", "doctors_bag")  # from there, as is typed after `dossier` below
+TARGET = Path("demo_out", "doctors_bag")
 
 
 def main() -> int:
@@ -25,11 +25,10 @@ def main() -> int:
     if isinstance(sys.stdout, io.TextIOWrapper):  # a pipe of Windows may not carry the path
         sys.stdout.reconfigure(errors="backslashreplace")
     python = _environment()
-    target = OUTPUT / JOB.name
     _run(python, "check", str(JOB))
-    _run(python, "compile", str(JOB), "--to", str(target), "--replace", must=True)
-    _run(python, "verify", str(target))
-    print(f"\nThe dossier lies here: {target / 'dossier.pdf'}")
+    _run(python, "compile", str(JOB), "--to", str(TARGET), "--replace", must=True)
+    _run(python, "verify", str(TARGET))
+    print(f"\nThe dossier lies here: {ROOT / TARGET / 'dossier.pdf'}")
     return 0
 
 
@@ -46,9 +45,12 @@ def _environment() -> Path:
 
 
 def _run(python: Path, *words: str, must: bool = False) -> None:
-    """Run one command as a person would; a check that gives another code than 0 is part of the show."""
+    """Run one command as a person would, of what was installed (-P), not of the checkout.
+
+    A check that gives another code than 0 is part of the show.
+    """
     print("\n$ dossier", *words, flush=True)
-    done = subprocess.run([str(python), "-m", "dossier", *words], check=False, cwd=ROOT)
+    done = subprocess.run([str(python), "-P", "-m", "dossier", *words], check=False, cwd=ROOT)
     if must and done.returncode:
         sys.exit(done.returncode)
 
