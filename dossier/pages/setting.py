@@ -30,6 +30,8 @@ _ISOLATES = dict.fromkeys(range(0x2066, 0x206A))
 _BETWEEN_GROUPS = re.compile(r"(?<=[\d)]) (?=[\d(])")  # figures of any script
 _LONGEST_HEARD = 7_000  # letters of a paragraph that runs right to left
 _SHORT = 80  # letters: about a line
+_IN_ONE = 15  # letters that every column of a table has room for
+_AFTER_FIGURE = re.compile(r"(?<=\d) ")
 _FEW_PARTS = 6
 _LONG_NAME = 70  # letters of a part: four lines of a narrow column
 _dates = lru_cache(maxsize=4096)(long_date)
@@ -100,6 +102,11 @@ def bare(text: str) -> str:
 def unbroken(text: str) -> str:
     """A telephone number, its groups on one line; words beside it break as words do."""
     return _BETWEEN_GROUPS.sub("\u00a0", text)
+
+
+def in_one(text: str) -> str:
+    """A short text (a batch, a size, a stage) on one line; of a longer one the words break as words do."""
+    return text.replace(" ", "\u00a0") if len(text) <= _IN_ONE else text
 
 
 def beside_label(text: str) -> str:
@@ -310,9 +317,9 @@ class Setting:
 
     @property
     def not_in_copy(self) -> list[str]:
-        """What is not in this copy, in words."""
+        """What is not in this copy, in words, each figure with what it counts."""
         return [
-            self.say(f"left_out.{row.kind}", n=row.count)
+            _AFTER_FIGURE.sub("\u00a0", self.say(f"left_out.{row.kind}", n=row.count))
             if self.words.has(f"pages.left_out.{row.kind}")
             else self.beside(row.kind, str(row.count))
             for row in self.record.missing
@@ -333,7 +340,7 @@ class Setting:
     def shot_when(self, shot: Shot) -> str:
         """When it was taken: stage and day, as far as they are known."""
         stage = shot.photograph.stage
-        said = [self.say(f"stage.{stage.replace(' ', '_')}")] if stage else []
+        said = [in_one(self.say(f"stage.{stage.replace(' ', '_')}"))] if stage else []
         if shot.details.taken:
             said.append(self.date(shot.details.taken[:10]).replace(" ", "\u00a0"))  # no year alone on a line
         if shot.details.taken and shot.details.clock:

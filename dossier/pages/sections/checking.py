@@ -14,7 +14,7 @@ from dossier.pages.tagging import Columns, Loose, Space, Terms, Text, Together
 
 CODE_MM = 50.0
 _LABEL, _LABEL_GAP = 31 * mm, 3 * mm
-_EMPTY = 0.25  # of a page: most that is left empty to keep the steps and the code on one
+_EMPTY = 0.4  # of a page: most that is left empty to keep the steps and the code on one
 _LEAST = 5 * 14.0  # points of them on either page
 
 

@@ -8,7 +8,7 @@ from reportlab.platypus import Flowable
 from dossier.model.rows import Part
 from dossier.pages import blocks
 from dossier.pages.sections.map import now_words
-from dossier.pages.setting import Setting
+from dossier.pages.setting import Setting, in_one
 from dossier.pages.tagging import Space
 
 HEADS = ("part_number", "part", "seen", "came_as", "now", "material", "condition")
@@ -43,8 +43,8 @@ def _row(s: Setting, part: Part) -> list[str]:
 def _name(s: Setting, part: Part) -> str:
     tail = [s.pieces(part.pieces, part.pieces)] if part.pieces != 1 else []
     if part.part_of:
-        tail.append(s.say("register.part_of", number=part.part_of))
-    tail += [part.measure] if part.measure else []
+        tail.append(in_one(s.say("register.part_of", number=part.part_of)))
+    tail += [in_one(part.measure)] if part.measure else []
     return s.beside(s.in_sentence(part.part), s.and_also(tail)) if tail else part.part
 
 

@@ -9,7 +9,7 @@ from reportlab.platypus import Flowable
 
 from dossier.model.rows import Work
 from dossier.pages import blocks
-from dossier.pages.setting import Setting
+from dossier.pages.setting import Setting, in_one
 from dossier.pages.tagging import Space
 from dossier.pages.timeline_figure import timeline
 
@@ -52,7 +52,7 @@ def _parts(s: Setting, work: Work) -> str:
 
 def how(s: Setting, work: Work) -> str:
     """How, with what, which batch, the stitch holes, what the test showed."""
-    batch = s.say("work_log.batch", batch=work.batch) if work.batch else ""
+    batch = s.say("work_log.batch", batch=in_one(work.batch)) if work.batch else ""
     product = s.beside(work.product, batch) if work.product else batch
     test = s.say("work_log.test", test=work.test) if work.test else ""
     return s.and_also(text.rstrip(".") for text in (work.how, product, *_holes(s, work), test) if text)

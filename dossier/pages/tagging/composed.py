@@ -33,7 +33,8 @@ _PIECE = (
 )
 _A_LETTER, _A_MEASURE, _A_STRETCH = 10, 2, 8  # units of `effort`
 _MOST_MARKS = 32  # of one letter, with it
-_LEAST = 3  # characters on the last line of an East Asian paragraph
+_LEAST = 2  # characters on the last line of an East Asian paragraph, besides the marks that close it
+_CLOSING = "、。，．！？」』）］"
 _EAST_ASIAN = "\u2014\u2015\u2025\u2026"
 
 
@@ -151,10 +152,14 @@ class _Paragraph:
         return lines or [Line((Item("", self.look, None),), bool(self.base))]
 
     def _fill_last(self, starts: list[int], ends: Sequence[int]) -> None:
-        """No last line of one East Asian character and its stop: a little more goes along with it."""
-        if len(starts) < 3 or starts[-1] - starts[-2] >= _LEAST or not self._is_east_asian(starts[-2]):
+        """No last line of one East Asian character and its stop: a little more goes along with it.
+
+        One goes along, not two: so many words are of two characters that the line then ends between words.
+        """
+        end = len(self.text.rstrip(_CLOSING))
+        if len(starts) < 3 or end - starts[-2] >= _LEAST or not self._is_east_asian(starts[-2]):
             return
-        room = [end for end in ends if starts[-3] < end <= starts[-1] - _LEAST]
+        room = [at for at in ends if starts[-3] < at <= end - _LEAST]
         if room and self._is_east_asian(room[-1]):
             starts[-2] = room[-1]
 

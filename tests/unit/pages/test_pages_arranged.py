@@ -13,11 +13,11 @@ import pytest
 from PIL import Image
 
 from dossier.model.counted import PartHistory
-from dossier.model.record import OpenRecord
+from dossier.model.record import Missing, OpenRecord
 from dossier.pages import blocks, document
 from dossier.pages.options import PageOptions
 from dossier.pages.sections import before_after, checking, history, know_it, new_removed
-from dossier.pages.setting import Setting, unbroken
+from dossier.pages.setting import Setting, in_one, unbroken
 from dossier.pages.tagging import DataTable, Figure, Stack, Together
 
 Make = Callable[..., PageOptions]
@@ -93,12 +93,12 @@ def test_a_history_that_says_nothing_makes_no_table(rich_record: OpenRecord, pag
 def test_steps_and_code_keep_to_one_page(
     paper: str, language: str, rich_record: OpenRecord, page_options: Make
 ) -> None:
-    """But where more than a quarter of the page before would stay empty: then the code stays whole."""
+    """But where more than two fifths of the page before would stay empty: then the code stays whole."""
     s = Setting(rich_record, {}, page_options(paper=paper, language=language))
     _, to_do, *_ = checking.section(s)
     height = to_do.wrap(s.grid.text, s.grid.depth)[1]
     assert height < 0.6 * s.grid.depth
-    assert to_do.cut(s.grid.text, 0.24 * s.grid.depth, force=False) == (None, to_do)
+    assert to_do.cut(s.grid.text, 0.39 * s.grid.depth, force=False) == (None, to_do)
     first, rest = to_do.cut(s.grid.text, height - 10, force=False)
     assert first.wrap(s.grid.text, s.grid.depth)[1] > 0.2 * s.grid.depth
     assert [len(flow.items) for flow in rest.items if isinstance(flow, Together)] == [3]
@@ -109,6 +109,19 @@ def test_of_a_telephone_number_with_words_only_the_groups_stay_together() -> Non
     """All of it on one line would be cut in the middle of a group: "20 79" and "46" are other figures."""
     assert unbroken("(0) 20 7946 0142") == "(0)\u00a020\u00a07946\u00a00142"
     assert unbroken("weekdays +44 20 7946, or 0142") == "weekdays +44\u00a020\u00a07946, or 0142"
+
+
+def test_what_is_short_stays_on_one_line(rich_record: OpenRecord, page_options: Make) -> None:
+    """ "(batch WS / 114)", "62 x / 23 mm", "the price, 2 / opinions": common practice, no source."""
+    assert in_one("62 x 23 mm") == "62\u00a0x\u00a023\u00a0mm"
+    assert in_one("62 mm wide at the foot") == "62 mm wide at the foot"
+    record = msgspec.structs.replace(rich_record, missing=(Missing(kind="values", count=2),))
+    for language, said in (
+        ("en", "2\u00a0opinions of worth"),
+        ("fr", "2\u00a0estimations"),
+        ("ja", "評価額の見解2件"),
+    ):
+        assert Setting(record, {}, page_options(language=language)).not_in_copy == [said]
 
 
 def _wide(side: int, shape: float) -> bytes:
