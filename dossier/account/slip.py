@@ -7,11 +7,11 @@ Invariant: one slip has one text; `slip_of(slip_text(job, stage)) == (job, stage
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from dossier.errors import JobError
-from dossier.model.words import STAGES, Stage
+from dossier.model.words import SIDE_OF_STAGE, STAGES, Stage
 from dossier.words import Catalogue
 
 MOST = 200  # letters of a job number as it is written in the code
@@ -51,27 +51,52 @@ def slip_of(text: str) -> Slip | None:
     return slip if slip_text(*slip) == text else None
 
 
+class Taken(NamedTuple):
+    """A photograph: the day it was taken (ISO 8601), and the different slips that are on it."""
+
+    file: str
+    day: str
+    slips: tuple[Slip, ...]
+
+
 class Sorted(NamedTuple):
     """`stages`: of each photograph taken after a slip of this job, and of the slips' own. `others`: those
-    taken after the slip of another job, with its number.
+    taken after the slip of another job, with its number. `over`: those that a slip speaks for no longer, with
+    its stage, and the stage that the job had come to by then and the day.
     """
 
     stages: dict[str, Stage]
     others: dict[str, str]
+    over: dict[str, tuple[Stage, Stage, str]]
 
 
-def sort_by_slips(taken: Iterable[tuple[str, Slip | None]], job: str) -> Sorted:
-    """`taken`: photographs in the order they were taken, with the slip that is on them. Each is of the
-    sitting that the last slip before it began; what comes before the first slip is not sorted.
+def sort_by_slips(taken: Iterable[Taken], job: str, begun: Sequence[tuple[Stage, str]] = ()) -> Sorted:
+    """`taken`: photographs in the order they were taken. Each is of the sitting that the last slip before it
+    began; what comes before the first slip, or after two that differ in one picture, is not sorted.
+
+    `begun`: the days on which stages of the job began: where one on another side of the work came after the
+    slip, the slip of the next sitting was forgotten.
     """
-    last: Slip | None = None
-    found = Sorted({}, {})
-    for file, slip in taken:
-        last = slip or last
+    last, since = None, ""
+    found = Sorted({}, {}, {})
+    for file, day, slips in taken:
+        if slips:
+            last, since = slips[0] if len(slips) == 1 else None, day
         if last is None:
             continue
-        if last.job == job:
-            found.stages[file] = last.stage
-        else:
+        if last.job != job:
             found.others[file] = last.job
+        elif come := _come_since(last.stage, since, day, begun):
+            found.over[file] = (last.stage, *come)
+        else:
+            found.stages[file] = last.stage
     return found
+
+
+def _come_since(
+    stage: Stage, since: str, day: str, begun: Sequence[tuple[Stage, str]]
+) -> tuple[Stage, str] | None:
+    """The last stage on another side of the work than `stage` that began after the day `since`."""
+    sides = SIDE_OF_STAGE
+    come = [one for one in begun if since < one[1] <= day and sides[one[0]] != sides[stage]]
+    return come[-1] if come else None

@@ -13,7 +13,9 @@ from dossier.errors import UsageError
 from dossier.words import Catalogue
 
 if TYPE_CHECKING:
-    from dossier.flows.photographs import Looked
+    from collections.abc import Sequence
+
+    from dossier.flows.photographs import Looked, Pair
 
 WORDS = Catalogue()
 
@@ -45,19 +47,25 @@ def command(folder: Path, proposing: bool, sheet: Path | None, changes: Path | N
     sheets = writing.write_sheet(folder, sheet, looked, pairs, WORDS) if sheet else []
     if looked.sorted:
         click.echo(WORDS.say("evidence.slip.sorted", n=looked.sorted))
-    if proposing and (pairs or looked.sorted):
-        path = writing.write_proposal(folder, looked, pairs, WORDS)
-        sure = sum(pair.proposal.confidence == "sure" for pair in pairs)
-        click.echo(WORDS.say("evidence.flow.proposed", n=len(pairs), sure=sure, file=path))
-        if sure < len(pairs):
-            click.echo(WORDS.say("evidence.flow.likely"))
-        if next_step := writing.how_it_is_read(folder, path):
-            click.echo(WORDS.say(f"evidence.flow.{next_step}"))
-    elif proposing:
+    if proposing and not pairs:
         click.echo(as_sheets.text_of(looked.job, WORDS.say(f"evidence.flow.{_why_none(looked)}"), WORDS))
+    if proposing and (pairs or looked.sorted):
+        _say_written(folder, pairs, writing.write_proposal(folder, looked, pairs, WORDS))
     for written in sheets:
         click.echo(WORDS.say("evidence.flow.sheet", file=written))
     return 0
+
+
+def _say_written(folder: Path, pairs: Sequence[Pair], path: Path) -> None:
+    from dossier.flows.looking import writing  # noqa: PLC0415 - start-up: only where it is asked for
+
+    sure = sum(pair.proposal.confidence == "sure" for pair in pairs)
+    said = "proposed" if pairs else "only_stages"
+    click.echo(WORDS.say(f"evidence.flow.{said}", n=len(pairs), sure=sure, file=path))
+    if sure < len(pairs):
+        click.echo(WORDS.say("evidence.flow.likely"))
+    if next_step := writing.how_it_is_read(folder, path):
+        click.echo(WORDS.say(f"evidence.flow.{next_step}"))
 
 
 def _why_none(looked: Looked) -> str:

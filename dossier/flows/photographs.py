@@ -8,16 +8,15 @@ small things are kept, its landmarks in a file, so that memory grows by some 150
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from datetime import UTC, datetime, timedelta
-from itertools import pairwise
 from pathlib import Path
 from unicodedata import normalize
 
 import msgspec
 import numpy as np
 
-from dossier.account.slip import Slip, Sorted, slip_of, sort_by_slips
+from dossier.account.slip import Slip, Taken, slip_of, sort_by_slips
 from dossier.errors import JobError, PictureError
 from dossier.flows import as_sheets
 from dossier.flows.shell import quoted
@@ -25,10 +24,11 @@ from dossier.intake import camera_clock, photo_software
 from dossier.intake.codes import NOT_SHOWN
 from dossier.intake.folder import read_job
 from dossier.intake.photolist import PHOTOS_FOLDER, photos_of
+from dossier.intake.stages import known_days
 from dossier.model.finding import At, Finding
 from dossier.model.job import Job, PhotoFacts
 from dossier.model.rows import PhotoRow
-from dossier.model.words import SIDE_OF_STAGE, Side
+from dossier.model.words import SIDE_OF_STAGE, Side, Stage
 from dossier.pictures import (
     align,
     codes,
@@ -153,7 +153,8 @@ def _by_slips(looked: Looked, words: Catalogue) -> Looked:
     job = looked.job
     # As instants: cameras of one job need not keep one zone.
     timed = sorted((when, p.row.file, p) for p in looked.photos if (when := _instant(p.facts)))
-    found = _sorted([photo for _, _, photo in timed], job.number)
+    taken = [Taken(p.row.file, p.facts.taken[:10], p.slips) for _, _, p in timed]
+    found = sort_by_slips(taken, job.number, known_days(job.dates))
     typed = {row.file for row in job.photo_rows if f"photos/{row.file}.stage" in job.where}
     stages = {file: stage for file, stage in found.stages.items() if file not in typed}
     slips = {p.row.file for p in looked.photos if p.slip and p.slip.job == job.number}
@@ -166,25 +167,27 @@ def _by_slips(looked: Looked, words: Catalogue) -> Looked:
         looked,
         job=msgspec.structs.replace(job, photo_rows=tuple(map(placed, job.photo_rows))),
         photos=tuple(msgspec.structs.replace(p, row=placed(p.row)) for p in looked.photos),
-        findings=(*looked.findings, *_of_others(found.others, words)),
+        findings=(*looked.findings, *_of_others(found.others, words), *_unsorted(found.over, typed, words)),
         sorted=len(stages),
     )
-
-
-def _sorted(photos: Sequence[Photo], job: str) -> Sorted:
-    """By slips, in the order taken; from one with two different slips on, anew."""
-    starts = [n for n, photo in enumerate(photos) if len(photo.slips) > 1]
-    found = Sorted({}, {})
-    for start, end in pairwise([0, *starts, len(photos)]):
-        part = sort_by_slips([(p.row.file, p.slip) for p in photos[start:end]], job)
-        found.stages.update(part.stages)
-        found.others.update(part.others)
-    return found
 
 
 def _of_others(others: dict[str, str], words: Catalogue) -> Iterator[Finding]:
     for file, number in others.items():
         yield _finding("photo-of-another-job", file, words, job=number)
+
+
+def _unsorted(
+    over: Mapping[str, tuple[Stage, Stage, str]], typed: Container[str], words: Catalogue
+) -> Iterator[Finding]:
+    """One for each slip and stage; of whose stage somebody typed nothing is to be said."""
+    files: dict[tuple[Stage, Stage, str], list[str]] = {}
+    for file, why in over.items():
+        if file not in typed:
+            files.setdefault(why, []).append(file)
+    for (slip, come, day), some in files.items():
+        fields = {"slip": slip, "come": come, "day": day, "n": len(some), "more": len(some) - 1}
+        yield _finding("photo-slip-forgotten", some[0], words, **fields)
 
 
 def _look_at(folder: Path, row: PhotoRow, facts: PhotoFacts, shelf: Shelf) -> Photo:

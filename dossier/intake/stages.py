@@ -30,7 +30,7 @@ def stage_by_date(taken: str, dates: Dates) -> Stage | None:
     began or ended, or between two dates where a stage of another side has no date.
     """
     day = taken[:10]
-    known = _known_days(dates)
+    known = known_days(dates)
     days = [date for _, date in known]
     if not _DAY.fullmatch(day) or days != sorted(days):
         return None
@@ -52,6 +52,7 @@ def _split(known: list[tuple[Stage, str]], day: str) -> tuple[list[Stage], list[
     )
 
 
-def _known_days(dates: Dates) -> list[tuple[Stage, str]]:
+def known_days(dates: Dates) -> list[tuple[Stage, str]]:
+    """The stages of which the day is known on which they began, in their order."""
     pairs = [(stage, getattr(dates, _DATE_OF[stage])) for stage in STAGES]
     return [(stage, day) for stage, day in pairs if _DAY.fullmatch(day)]

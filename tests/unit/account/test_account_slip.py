@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from dossier.account.slip import MOST, slip_of, slip_text
+from dossier.account.slip import MOST, Slip, Taken, slip_of, slip_text, sort_by_slips
 from dossier.errors import JobError
-from dossier.model.words import STAGES
+from dossier.model.words import STAGES, Stage
 
 STAGE = st.sampled_from(STAGES)
 
@@ -60,3 +60,46 @@ def test_a_number_that_no_slip_holds_is_refused(job: str) -> None:
 
 def test_the_longest_number() -> None:
     assert slip_of(slip_text("1" * MOST, "looked at")) == ("1" * MOST, "looked at")
+
+
+RECEIVED, DONE = Slip("7", "received"), Slip("7", "done")
+
+
+@pytest.mark.parametrize(
+    ("slip", "day", "begun", "said"),
+    [
+        pytest.param(RECEIVED, "2026-03-09", [], "received", id="no date speaks against it"),
+        pytest.param(RECEIVED, "2026-03-03", [("looked at", "2026-03-03")], "received", id="the same side"),
+        pytest.param(RECEIVED, "2026-03-09", [("done", "2026-03-10")], "received", id="not yet"),
+        pytest.param(RECEIVED, "2026-03-09", [("done", "2026-03-09")], "done", id="from that day on"),
+        pytest.param(
+            RECEIVED,
+            "2026-03-12",
+            [("working", "2026-03-05"), ("done", "2026-03-09"), ("returned", "2026-03-20")],
+            "done",
+            id="the last of several",
+        ),
+        pytest.param(RECEIVED, "2026-03-02", [("working", "2026-03-02")], "received", id="the slip is surer"),
+        pytest.param(
+            DONE, "2026-03-09", [("done", "2026-03-09")], "done by slip", id="a slip before its date"
+        ),
+    ],
+)
+def test_a_forgotten_slip(slip: Slip, day: str, begun: list[tuple[Stage, str]], said: str) -> None:
+    """A slip of 2 March speaks for what follows until the job is on another side of the work."""
+    taken = [Taken("slip", "2026-03-02", (slip,)), Taken("a", day, ())]
+    found = sort_by_slips(taken, "7", begun)
+    by_slip = said in ("received", "done by slip")
+    assert ("a" in found.stages, "a" in found.over) == (by_slip, not by_slip)
+    assert by_slip or found.over["a"][:2] == (slip.stage, said)
+
+
+def test_the_next_slip_speaks_again() -> None:
+    taken = [
+        ("s", "2026-03-02", (RECEIVED,)),
+        ("a", "2026-03-09", ()),
+        ("t", "2026-03-09", (DONE,)),
+        ("b", "2026-03-09", ()),
+    ]
+    found = sort_by_slips((Taken(*one) for one in taken), "7", [("done", "2026-03-09")])
+    assert (found.stages, set(found.over)) == ({"s": "received", "t": "done", "b": "done"}, {"a"})

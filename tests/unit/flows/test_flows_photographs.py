@@ -349,6 +349,16 @@ def test_a_photographed_slip_sorts_what_follows_it(sittings: Path) -> None:
     assert {row.file: row.caption for row in looked.job.photo_rows}["b.jpg"] == "Job slip"
 
 
+def test_a_slip_that_was_forgotten_is_said(sittings: Path) -> None:
+    (sittings / "photos" / "e.jpg").unlink()
+    job = sittings / "job.toml"
+    job.write_text(job.read_text("utf-8").replace('# done = ""', 'done = "2026-03-03"', 1), encoding="utf-8")
+    looked = photographs.look(sittings, WORDS)
+    assert {row.file: row.stage for row in looked.job.photo_rows}["f.jpg"] is None
+    (said,) = (f.message for f in looked.findings if f.code == "photo-slip-forgotten")
+    assert 'f.jpg was taken when the job had come to "done" (2026-03-03)' in said
+
+
 def test_what_follows_the_slip_of_another_job_is_a_hint(sittings: Path) -> None:
     looked = photographs.look(sittings, WORDS)
     assert {file for code, file in codes(looked) if code == "photo-of-another-job"} == {"e.jpg", "f.jpg"}
@@ -463,6 +473,7 @@ def test_the_stages_are_written_as_a_proposal(sittings: Path) -> None:
     assert "2 photographs have their stage from a job slip" in result.output
     proposed = (sittings / "photos.proposed.csv").read_text("utf-8")
     assert any(line.startswith("c.jpg,opened") for line in proposed.splitlines())
+    assert "no pair is proposed, since no photograph is known to be from after" in result.output
 
 
 def test_what_changed_is_drawn_beside_the_job_and_never_over_a_file(job: Path, tmp_path: Path) -> None:
