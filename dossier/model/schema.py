@@ -6,8 +6,10 @@ the steps of a check, canonical form, where digests may stand (FORMAT.md).
 
 from __future__ import annotations
 
+import inspect
 import json
 import sys
+from collections.abc import Iterable
 from typing import Any
 
 import msgspec
@@ -41,9 +43,7 @@ _NARROWER: dict[tuple[str, str], dict[str, Any]] = {
 
 def record_schema() -> dict[str, Any]:
     """The schema of a payload; under `$defs` also what each kind of disclosure holds."""
-    _, components = msgspec.json.schema_components(
-        (Payload, OpenApart, PhotoDetails), ref_template="#/$defs/{name}"
-    )
+    components = components_of((Payload, OpenApart, PhotoDetails))
     for (kind, member), narrower in _NARROWER.items():
         components[kind]["properties"][member].update(narrower)
         if member not in components[kind]["required"]:
@@ -57,6 +57,15 @@ def record_schema() -> dict[str, Any]:
         "$ref": "#/$defs/Payload",
         "$defs": components,
     }
+
+
+def components_of(kinds: Iterable[type]) -> dict[str, Any]:
+    """What stands under `$defs`, the same by every Python: from 3.13 on docstrings lose their indents."""
+    _, components = msgspec.json.schema_components(kinds, ref_template="#/$defs/{name}")
+    for one in components.values():
+        if "description" in one:
+            one["description"] = inspect.cleandoc(one["description"])
+    return components
 
 
 def text() -> str:

@@ -10,10 +10,8 @@ import json
 import sys
 from typing import Any
 
-import msgspec
-
 from dossier.model.record import FORMAT_PATTERN, FORMAT_VERSION, LAST_SECOND
-from dossier.model.schema import DIALECT
+from dossier.model.schema import DIALECT, components_of
 from dossier.model.statements import Handover, KeyCard, Receipt, Renewal, Statement
 
 KINDS = (KeyCard, Renewal, Handover, Statement, Receipt)
@@ -21,7 +19,7 @@ KINDS = (KeyCard, Renewal, Handover, Statement, Receipt)
 
 def statements_schema() -> dict[str, Any]:
     """One schema for all five payloads; each by itself stands under `$defs`."""
-    _, components = msgspec.json.schema_components(KINDS, ref_template="#/$defs/{name}")
+    components = components_of(KINDS)
     for kind in KINDS:
         members = components[kind.__name__]["properties"]
         members["format"].update({"pattern": f"^{FORMAT_PATTERN}$"})
