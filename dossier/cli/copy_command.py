@@ -31,12 +31,7 @@ def command(
     target = target or _beside(source, kind)
     made = make_copy(source, target, cast("CopyKind", kind), frozenset(without), replace=replace)
     click.echo(WORDS.say("copy.done", path=made.pdf))
-    what = [
-        WORDS.say(f"verify.missing.{missing}", n=count)
-        if missing == "photograph"
-        else WORDS.say(f"verify.missing.{missing}")
-        for missing, count in made.not_in_copy
-    ]
+    what = [WORDS.say(f"pages.left_out.{missing}", n=count) for missing, count in made.not_in_copy]
     click.echo(WORDS.say("copy.not_in", what=_comma().join(what)) if what else WORDS.say("copy.all_in"))
     if made.along:
         click.echo(WORDS.say("copy.along", what=_comma().join(map(show.line, made.along))))

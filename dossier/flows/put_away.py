@@ -303,7 +303,7 @@ def _entry(bag: Path) -> Entry:
         returned=payload.dates.returned,
         put_away=put_later.info(bag, "Bagging-Date"),
         bytes=put_later.size(bag),
-        left_out=", ".join(WORDS.say(f"verify.missing.{one.kind}", n=one.count) for one in record.missing),
+        left_out=", ".join(WORDS.say(f"pages.left_out.{one.kind}", n=one.count) for one in record.missing),
         text="\n".join(_strings(to_plain(record))),
     )
 

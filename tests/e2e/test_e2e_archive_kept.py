@@ -115,7 +115,7 @@ def test_another_copy_of_one_signing_is_a_bag_of_its_own(job: Path, run: Run, tm
         assert "record-withdrawn" in run("verify", bag, "--json").out
     found = run("find", "2026-007", "--in", kept).out
     assert found.count("Wrong job.") == 2
-    assert found.count("; not in this copy: the details of the agreements, private notes, ") == 1
+    assert found.count("; not in this copy: the details of 2 agreements, 1 private note, ") == 1
     (workshops / ".DS_Store").write_bytes(b"left by a window")
     assert "already" in run(*put, workshops).out
     (workshops / "letter.txt").write_bytes(b"what came later and lies beside is not passed over")

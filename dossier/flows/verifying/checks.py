@@ -254,4 +254,4 @@ def _code_said(summary: CodeSummary, words: Catalogue) -> tuple[tuple[str, str],
 
 
 def _not_in_copy(record: OpenRecord, words: Catalogue) -> tuple[str, ...]:
-    return tuple(words.say(f"verify.missing.{m.kind}", n=m.count) for m in record.missing)
+    return tuple(words.say(f"pages.left_out.{m.kind}", n=m.count) for m in record.missing)
