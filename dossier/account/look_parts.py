@@ -38,8 +38,8 @@ def look(view: View) -> Iterator[Found]:
         yield from _containers(view, part, rows)
         yield from _past_date(view, part)
         yield from _in_replacement(view, part)
-        # Work on some pieces shows that the part was looked at, and account and sentence say of how many no work
-        # is recorded: no gap is made of nine new pins among 64.
+        # Work on some pieces shows that the part was looked at, and account and sentence say of how many no
+        # work is recorded: no gap is made of nine new pins among 64.
         if view.finished and not rows and part.came_as != "missing":
             yield _found("no-work-recorded", part)
 

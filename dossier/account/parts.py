@@ -4,7 +4,8 @@ Rules, in words:
 - No row means "no work recorded", never "left alone". "Not examined" means "not known", but where the
   part is known not to be original.
 - Whatever met a piece most deeply decides: new or gone (the later of the two), part renewed, new surface,
-  treated, left as found, not examined, nothing. Cleaning a new piece leaves it new.
+  treated, left as found, not examined, nothing. Cleaning a new piece leaves it new. Of so many pieces that
+  were left as found, or not examined, none was met by another row, unless the rows contradict each other.
 - A piece taken away and refitted later is there again, with its own history.
 - Parts keep their own account inside a container; one without a row (but "not examined") in a container that
   was replaced or taken away is "not known". Headings (see `register`) have no row of their own.
@@ -85,16 +86,7 @@ def together(register: Register, members: Sequence[Part], origin: Mix | None) ->
             low, high = Layer(key, tuple(_own(row, pieces_of(part)) for row in some)).union(pieces_of(part))
             old = found.get(key, Met(some[0], Meets(0, 0, some[0].number)))
             found[key] = Met(old.row, Meets(old.meets.low + low, old.meets.high + high, old.row.number))
-    met = [*above, *(_missed(one, above) for one in found.values())]
-    return _rows(whole, sorted(met, key=lambda m: register.place[m.row.number]), origin)
-
-
-def _missed(one: Met, above: Sequence[Met]) -> Met:
-    """Pieces of a row that were left, or not examined, may be those that work on the heading met."""
-    if one.state not in _APART:
-        return one
-    over = sum(m.meets.high for m in above if m.state != one.state)
-    return one._replace(meets=one.meets._replace(low=max(0, one.meets.low - over)))
+    return _rows(whole, sorted((*above, *found.values()), key=lambda m: register.place[m.row.number]), origin)
 
 
 def _by_kind(rows: Iterable[Work]) -> dict[int | State, list[Work]]:

@@ -24,7 +24,7 @@ class Meets(NamedTuple):
 class Layer(NamedTuple, Generic[S]):
     """All rows that bring a piece into `state`.
 
-    `apart`: the rows speak only of pieces that no layer above met ("left as found", "not examined").
+    `apart`: the rows speak only of pieces that no other layer met ("left as found", "not examined").
     `least`: so many pieces are surely in the state; `covered`: so many are met by it or a layer above.
     """
 
@@ -49,13 +49,13 @@ class Count(NamedTuple, Generic[S]):
 def spread(n: int, layers: Sequence[Layer[S]], base: S) -> list[Count[S]]:
     """Counts by layer from the top, then of the pieces that nothing met (`base`); empty ones dropped."""
     counts: list[Count[S]] = []
-    above = (0, 0)
+    above, open_ = (0, 0), _not_apart(n, layers)
     for layer in layers:
-        met = layer.union(n)
-        low, high = _apart(n, met, above) if layer.apart else _under(n, met, above)
+        met = layer.union(n if layer.apart else open_)
+        low, high = _apart(n, met, above) if layer.apart else _under(open_, met, above)
         rows = tuple(m.row for m in layer.meets)
         counts.append(Count(layer.state, max(low, layer.least), high, rows))
-        above = _joined(n, met, above, layer.apart)
+        above = _joined(n if layer.apart else open_, met, above, layer.apart)
         above = max(above[0], layer.covered), above[1]
     counts.append(Count(base, n - above[1], n - above[0]))
     return _tightened(n, [c for c in counts if c.high > 0])
@@ -71,6 +71,15 @@ def merged(n: int, counts: Sequence[Count[S]]) -> list[Count[S]]:
         old = found.get(c.state, Count(c.state, 0, 0))
         found[c.state] = Count(c.state, old.low + c.low, min(n, old.high + c.high), old.rows + c.rows)
     return _tightened(n, [c for c in found.values() if c.high > 0])
+
+
+def _not_apart(n: int, layers: Sequence[Layer[S]]) -> int:
+    """The most pieces that the other layers can meet: those spoken of apart are none of them, unless the rows
+    contradict each other.
+    """
+    apart = sum(layer.union(n)[0] for layer in layers if layer.apart)
+    met = max((layer.union(n)[0] for layer in layers if not layer.apart), default=0)
+    return n - apart if apart + met <= n else n
 
 
 def _under(n: int, met: tuple[int, int], above: tuple[int, int]) -> tuple[int, int]:

@@ -257,16 +257,18 @@ def test_rows_that_were_worked_on_one_by_one_are_added_up() -> None:
 
 
 @pytest.mark.parametrize("word", ["left as found", "not examined"])
-def test_what_was_left_may_be_what_work_on_the_heading_met(word: Done) -> None:
-    """By hand: of one and three pins the three were left, and one of the four has a new surface, nobody says
-    which: two or three were left, and none or one has no row. It had been "three", and "none".
+def test_what_was_left_is_not_what_work_on_the_heading_met(word: Done) -> None:
+    """By hand: of one and three pins the three were left, and one of the four has a new surface: that is the
+    other one, as it is where the four stand in one row.
     """
     counts = {
         now: (low, high)
         for now, low, high in lines(with_history(job(FEW, rows((word, "1.b"), ("new surface", "1", 1)))))
     }
-    assert counts["not known" if word == "not examined" else f"original, {word}"] == (2, 3)
-    assert counts["original, no work recorded"] == (0, 1)
+    assert counts["not known" if word == "not examined" else f"original, {word}"] == (3, 3)
+    assert counts["original, new surface"] == (1, 1) and "original, no work recorded" not in counts
+    whole = lines(with_history(job(FEW[:1], rows((word, "1", 3), ("new surface", "1", 1)))))
+    assert {now: (low, high) for now, low, high in whole} == counts
 
 
 def nested(front: int = 1, back: int = 2, top: int = 2) -> list[Part]:

@@ -80,17 +80,16 @@ def test_worked_example_what_is_not_known_makes_a_range() -> None:
 def test_worked_example_work_that_may_overlap() -> None:
     """12 rivets: 5 replaced, 4 repaired, 6 cleaned, 2 left as found.
 
-    New 5. Treated (repaired or cleaned): the union of 4 and 6 is 6 to 10; not new of it: from 6 - 5 = 1 to
-    min(10, 12 - 5) = 7. Left as found are other pieces than these. New and treated together cover from 6 to
-    12, so between 0 and 6 are free for the 2: 0 to 2. The rest: from 0 to 12 - (6 + 2) = 4. All add up to 12:
-    the others leave treated at most 12 - 5 = 7 and at least 12 - 5 - 2 - 4 = 1, so the ranges stand.
+    The 2 that were left are none of the others, so the other rows met 10. New 5 of these. Treated (repaired
+    or cleaned): the union of 4 and 6 is 6 to 10; not new of it: from 6 - 5 = 1 to 10 - 5 = 5. The rest: from
+    0 to 10 - 6 = 4. All add up to 12: 5 + 2 + 1 + 4 and 5 + 2 + 5 + 0.
     """
     parts = [part("1", came_as="original", pieces=12)]
     work = rows(("replaced", "1", 5), ("repaired", "1", 4), ("cleaned", "1", 6), ("left as found", "1", 2))
     assert states(parts, work) == [
         ("1", "new, likeness not known", 5, 5),
-        ("1", "original, treated", 1, 7),
-        ("1", "original, left as found", 0, 2),
+        ("1", "original, treated", 1, 5),
+        ("1", "original, left as found", 2, 2),
         ("1", "original, no work recorded", 0, 4),
     ]
 
