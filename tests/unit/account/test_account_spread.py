@@ -63,15 +63,15 @@ def test_every_way_lies_within_the_ranges(case: tuple[int, list[Row]]) -> None:
     st.integers(1, 5).flatmap(
         lambda n: st.tuples(
             st.just(n),
-            st.lists(st.tuples(st.sampled_from(["new", "treated"]), st.integers(1, n)), max_size=3),
+            st.lists(st.tuples(st.sampled_from(["new", "treated", "left"]), st.integers(1, n)), max_size=3),
         )
     )
 )
 def test_the_ranges_are_as_narrow_as_can_be(case: tuple[int, list[Row]]) -> None:
     n, rows = case
-    order = ["new", "treated"]
-    ways = every_way(n, rows, order, frozenset())
-    for c in spread(n, layers_of(rows, order, frozenset()), "base"):
+    order, apart = ["new", "treated", "left"], frozenset({"left"})
+    ways = every_way(n, rows, order, apart)
+    for c in spread(n, layers_of(rows, order, apart), "base") if ways else ():
         counts = [way[c.state] for way in ways]
         assert (c.low, c.high) == (min(counts), max(counts))
 
