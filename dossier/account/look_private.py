@@ -8,12 +8,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from typing import Any
 
 from dossier.account.found import Found
 from dossier.account.likeness import normal
 from dossier.account.public_words import PublicText, public_texts
-from dossier.account.secrets_of import MIN_DIGITS, Secret, amounts, digits, secrets_of
+from dossier.account.secrets_of import MIN_DIGITS, Secret, amounts, digits, lists_of, secrets_of
 from dossier.account.view import View
 from dossier.words import Catalogue
 from dossier.words.compare import as_written, runs_on
@@ -29,7 +28,7 @@ _NUMBER = r"\d(?:[\d.,'\u00a0\u202f]|[ ](?=\d{3})){0,30}+"
 
 def look(view: View) -> Iterator[Found]:
     words = Catalogue(view.job.language)
-    search = _Search(secrets_of(view.job, words), words.table("private"))
+    search = _Search(secrets_of(view.job, words), lists_of(words.language))
     for public in public_texts(view.job):
         if public.text:
             for secret, word in dict.fromkeys(search.of(public.text)):
@@ -56,7 +55,7 @@ def _whole(words: str) -> str:
 class _Search:
     """One search for all secrets; the words are looked for with one expression over the normal form."""
 
-    def __init__(self, secrets: list[Secret], lists: dict[str, Any]) -> None:
+    def __init__(self, secrets: list[Secret], lists: dict[str, tuple[str, ...]]) -> None:
         self.by_words = {s.words: s for s in secrets if s.code in ("private-name", "private-address")}
         longest = sorted(self.by_words, key=len, reverse=True)
         self.words = re.compile("|".join(map(_whole, longest))) if longest else None

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import NamedTuple
 
 from dossier.account.likeness import normal
@@ -21,6 +22,13 @@ _NUMBER = re.compile(r"\d(?:[\d.,'\u00a0\u202f ]*\d)?")
 MIN_DIGITS = 6
 _MIN_NAME, _MIN_LINE = 3, 6
 _MIN_RUN_ON = 2  # most Japanese family names are of two signs
+
+
+@lru_cache(maxsize=4)
+def lists_of(language: str) -> dict[str, tuple[str, ...]]:
+    """The lists of words/<language>/private.toml behind the English: names and sums are often so."""
+    english, own = Catalogue("en").table("private"), Catalogue(language).table("private")
+    return {name: tuple(dict.fromkeys([*words, *own[name]])) for name, words in english.items()}
 
 
 class Secret(NamedTuple):
@@ -71,7 +79,7 @@ def _of_contact(whose: str, contact: Contact, words: Catalogue) -> Iterator[Secr
 
 
 def _of_name(whose: str, name: str, words: Catalogue) -> Iterator[Secret]:
-    lists = words.table("private")
+    lists = lists_of(words.language)
     titles, common = set(lists["titles"]), set(lists["common"])
     tokens = [t for t in normal(name).split() if t not in titles]
     if len(tokens) > 1:
