@@ -302,6 +302,7 @@ RIGHT = [
     ("blade engraved with a blade of grass", "blade"),
     ("cellulose thinner", "solvent-toluene"),
     ("thinned with thinner", "solvent"),
+    ("chain cleaned in paraffin", "solvent"),  # kerosene, in Britain
     ("grey mould on the lining", "mould"),
     ("gilt fittings, gilt-edged paper", "plating"),
 ]
@@ -320,6 +321,7 @@ WRONG = [
     ("silk in knife pleats", "blade"),
     ("thinner leather at the edge", "solvent"),
     ("the board is thinner here", "solvent"),
+    ("set in paraffin wax", "solvent"),
     ("mould-made paper", "mould"),
     ("gilt-edged cards", "plating"),
 ]
