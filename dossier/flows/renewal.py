@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator
+from itertools import pairwise
 from pathlib import Path
 from typing import NamedTuple
 
@@ -122,18 +123,27 @@ def _stamp_of(bag: Path) -> bytes:
 
 
 def advice(archive: Path) -> list[str]:
-    """What to do next: bags that no evidence covers, and by when to renew."""
+    """What to do next: bags that no evidence covers, and by when to renew; and what was renewed too late."""
     kept = evidence.kept(archive)
     if not kept:
         return []
     try:
         known = {leaf.bag for leaf in evidence.read_leaves(kept[-1])}
-        stamped = _stamped(kept[-1])
+        stamped = [_stamped(one) for one in kept]
     except (NotCanonicalError, StampError):
         return []
     free = [folder for folder in bags.bag_folders(archive) if folder.name not in known]
     said = [WORDS.say("renewal.audit.uncovered", n=len(free))] if free else []
-    return [*said, WORDS.say("renewal.audit.until", date=_valid_until(stamped).isoformat())]
+    until = WORDS.say("renewal.audit.until", date=_valid_until(stamped[-1]).isoformat())
+    return [*_too_late(stamped), *said, until]
+
+
+def _too_late(stamped: list[stamp.Stamped]) -> Iterator[str]:
+    """Each evidence whose certificate had run out when the next was made (RFC 4998 section 5)."""
+    for number, (one, after) in enumerate(pairwise(stamped), 1):
+        if after.no_later.date() > (end := _valid_until(one)):
+            date = after.no_later.date().isoformat()
+            yield WORDS.say("renewal.audit.too_late", number=number, end=end.isoformat(), date=date)
 
 
 def _report(

@@ -10,9 +10,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from time_server import Authority, openssl, serving
+from time_server import YEAR, Authority, openssl, serving
 
 from dossier import canonical
+from dossier.archive import evidence
+from dossier.flows import renewal
+from dossier.seal import stamp
 
 Run = Callable[..., Any]
 
@@ -196,6 +199,22 @@ def test_every_change_is_found(kind: str, archive: Path, run: Run) -> None:
     ran = audited(run, archive)
     assert ran.code == 1
     assert said in ran.out, ran.out + ran.err
+
+
+@pytest.mark.parametrize(("years", "late"), [(0.9, False), (1.1, True)])
+def test_an_audit_says_what_was_renewed_too_late(
+    renewed: Path, monkeypatch: pytest.MonkeyPatch, years: float, late: bool
+) -> None:
+    """RFC 4998 section 5 (from memory): renewed while it holds; the first clock's certificate ends in a year."""
+    stamped = renewal._stamped
+
+    def later(one: evidence.Kept) -> stamp.Stamped:
+        found = stamped(one)
+        return found._replace(no_later=found.no_later + years * YEAR) if one.number == 2 else found
+
+    monkeypatch.setattr(renewal, "_stamped", later)
+    said = renewal.advice(renewed)
+    assert ["of evidence 1 ran out on" in one for one in said] == ([True, False] if late else [False])
 
 
 def test_a_bag_that_is_not_whole_gets_no_evidence(archive: Path, run: Run) -> None:
