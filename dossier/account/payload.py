@@ -6,7 +6,6 @@ photograph's details stands in the payload by our doing; photographs appear ther
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Sequence
 from typing import NamedTuple, TypeVar
 
@@ -38,6 +37,7 @@ from dossier.model.record import (
     Price,
     Unsealed,
     WorkshopId,
+    moment,
 )
 from dossier.model.rows import Contact, Feature, Firm, Mark, Measurement, PhotoRow, Worker
 from dossier.model.words import SIDE_OF_STAGE
@@ -81,7 +81,7 @@ def build(
     `earlier`: the earlier records it names, opened. A photograph without its `Shown` is not in the record,
     and a gap says how many there are.
     """
-    numbered, day = number(job, pictures), dt.datetime.fromtimestamp(iat, dt.UTC).date().isoformat()
+    numbered, day = number(job, pictures), moment(iat).date().isoformat()
     names = {n.row.file: n.name for n in numbered}
     story = with_history(job, earlier)
     now = parts_now(story.job.parts, job.work, story.origins)

@@ -6,7 +6,6 @@ that the chain does not end where a file is lost. Invariant: no record is taken 
 
 from __future__ import annotations
 
-import datetime as dt
 import re
 from collections import defaultdict
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
@@ -21,7 +20,7 @@ from dossier.account.together import all_above, rows_of
 from dossier.model.counted import PartNow, PartSaid
 from dossier.model.earlier import EarlierOpened
 from dossier.model.job import Job
-from dossier.model.record import Payload
+from dossier.model.record import Payload, moment
 from dossier.model.rows import HistoryClaim, Part, Work
 from dossier.model.words import CameAs, Done, Now
 
@@ -125,7 +124,7 @@ def _inside_of(job: Job) -> frozenset[str]:
 def date_of(payload: Payload) -> str:
     """When the work was done, as far as it is said; else when the record was signed."""
     dates = payload.dates
-    signed = dt.datetime.fromtimestamp(payload.iat, dt.UTC).date().isoformat()
+    signed = moment(payload.iat).date().isoformat()
     return dates.returned or dates.done or signed
 
 

@@ -7,7 +7,6 @@ left out (`seal.copies`), drawing and writing (`compiling.writing`). The dossier
 
 from __future__ import annotations
 
-import datetime as dt
 from pathlib import Path
 
 import msgspec
@@ -17,7 +16,7 @@ from dossier.container.read import read_dossier
 from dossier.errors import DossierError, UnreadableError, UsageError
 from dossier.flows import along, bagged, dossier_near, output
 from dossier.flows import dossier_files as files
-from dossier.model.record import OpenRecord, Sealed, shown_pictures
+from dossier.model.record import OpenRecord, Sealed, moment, shown_pictures
 from dossier.model.words import CopyKind
 from dossier.pages.options import PageOptions
 from dossier.seal import record as seal
@@ -125,7 +124,7 @@ def _options(record: OpenRecord, pages: bytes, checked: RecordCheck) -> PageOpti
         language=drawn.language,
         code_text=drawn.code,
         fingerprint=checked.fingerprint,
-        created=dt.datetime.fromtimestamp(record.payload.iat, dt.UTC),
+        created=moment(record.payload.iat),
         originals="none",
         trial_key=checked.trial_key,
         by_holder=True,

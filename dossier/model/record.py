@@ -7,6 +7,7 @@ copy opened. Pages are drawn from an `OpenRecord` and nothing else.
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import Annotated, Literal
 
 import msgspec
@@ -51,6 +52,7 @@ RECORD_PATTERN = r"urn:uuid:[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}"
 NAME_PATTERN = r"photo-[0-9]{3,6}\.[a-z0-9]{1,5}"
 DAY_PATTERN = r"[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])"
 LAST_SECOND = 253402300799  # 9999-12-31T23:59:59Z
+_FIRST_SECOND = dt.datetime(1970, 1, 1, tzinfo=dt.UTC)
 
 Sha256Hex = Annotated[str, Meta(pattern="^[0-9a-f]{64}$")]
 Digest64 = Annotated[str, Meta(pattern="^[A-Za-z0-9_-]{43}$")]
@@ -322,3 +324,8 @@ def shown_pictures(record: OpenRecord) -> dict[str, str]:
             if laid.shown_sha256 and laid.over in details:
                 shown[laid_name(d.name, laid.over)] = laid.shown_sha256
     return shown
+
+
+def moment(iat: int) -> dt.datetime:
+    """When it was signed, by `iat`. Reckoned, since Windows knows no day after the year 3000 (gmtime_s)."""
+    return _FIRST_SECOND + dt.timedelta(seconds=iat)

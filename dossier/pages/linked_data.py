@@ -11,12 +11,11 @@ Drawn from the record of one copy alone. Same record, same bytes. Terms: schemas
 
 from __future__ import annotations
 
-import datetime as dt
 import json
 from typing import Any
 
 from dossier.model.counted import Account
-from dossier.model.record import OpenRecord, Sentence, WorkshopId
+from dossier.model.record import OpenRecord, Sentence, WorkshopId, moment
 from dossier.model.rows import Claim, Feature, Mark, Measurement
 from dossier.pages.options import PageOptions
 from dossier.pages.setting import Setting, bare
@@ -120,7 +119,7 @@ def _feature(s: Setting, row: Feature) -> Plain:
 
 def _record(s: Setting) -> Plain:
     payload = s.payload
-    made = dt.datetime.fromtimestamp(payload.iat, dt.UTC).date().isoformat()
+    made = moment(payload.iat).date().isoformat()
     return {
         "@id": payload.record,
         "@type": ["CreativeWork", f"{OWN}:Record"],

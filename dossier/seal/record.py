@@ -17,7 +17,7 @@ from cryptography import x509
 
 from dossier import canonical
 from dossier.model.plain import to_plain
-from dossier.model.record import LAST_SECOND, Apart, Digest, OpenRecord, Payload, Sealed, Unsealed
+from dossier.model.record import LAST_SECOND, Apart, Digest, OpenRecord, Payload, Sealed, Unsealed, moment
 from dossier.model.result import Check
 from dossier.model.words import CopyKind
 from dossier.seal import names, signatures
@@ -190,7 +190,7 @@ def _signed_on(opening: Opening) -> dt.date | None:
     iat = opening.plain.get("iat")
     if type(iat) is not int or not 0 <= iat <= LAST_SECOND:
         return None
-    return dt.datetime.fromtimestamp(iat, dt.UTC).date()
+    return moment(iat).date()
 
 
 def _disclosure_answers(opening: Opening, words: Catalogue) -> list[Check]:

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import msgspec
 
 from dossier.errors import UnreadableError
-from dossier.model.record import FORMAT_VERSION, LAST_SECOND
+from dossier.model.record import FORMAT_VERSION, LAST_SECOND, moment
 from dossier.model.statements import (
     TYP_RECEIPT,
     TYP_STATEMENT,
@@ -66,7 +66,7 @@ class Read:
     @property
     def said_on(self) -> dt.date:
         """The day it bears, by its signer's own clock."""
-        return dt.datetime.fromtimestamp(self.value.iat, dt.UTC).date()
+        return moment(self.value.iat).date()
 
 
 def state(wanted: Wanted, name: str, signers: Sequence[Signer], *, iat: int, chance: bytes) -> bytes:

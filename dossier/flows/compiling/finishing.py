@@ -23,7 +23,7 @@ from dossier.flows.compiling.pictures import Pictures
 from dossier.intake.photolist import photos_of
 from dossier.model.earlier import EarlierOpened
 from dossier.model.job import Job, Workshop
-from dossier.model.record import OpenRecord, Sealed, Unsealed, WorkshopId, laid_name
+from dossier.model.record import OpenRecord, Sealed, Unsealed, WorkshopId, laid_name, moment
 from dossier.pages import ready
 from dossier.pages.options import PageOptions
 from dossier.seal import code, keys, trial
@@ -141,7 +141,7 @@ def _page_options(
         draft=key is None,
         code_text=code.make(payload, record.digest, key, page) if key and key.alg == "ES256" else "",
         fingerprint=keys.fingerprint_words(key.kid) if key else "",
-        created=dt.datetime.fromtimestamp(payload.iat, dt.UTC),
+        created=moment(payload.iat),
         originals=options.where,
         time_places=workshop.time_places,
         trial_key=key is not None and trial.is_trial(key.kid),

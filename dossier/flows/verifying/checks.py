@@ -9,7 +9,7 @@ import datetime as dt
 from collections.abc import Iterable, Sequence
 
 from dossier.errors import NotCanonicalError, UnreadableError
-from dossier.model.record import OpenRecord
+from dossier.model.record import OpenRecord, moment
 from dossier.model.result import CHECK_NUMBERS, Check, CheckName, Overall, Result, Verdict
 from dossier.seal.code import CodeSummary
 from dossier.seal.keys import fingerprint_words
@@ -228,7 +228,7 @@ def _said(record: OpenRecord, words: Catalogue) -> tuple[tuple[str, str], ...]:
         "digest": record.digest,
         "received": payload.dates.received,
         "returned": payload.dates.returned,
-        "signed_on": dt.datetime.fromtimestamp(payload.iat, dt.UTC).date().isoformat(),
+        "signed_on": moment(payload.iat).date().isoformat(),
         "parts": words.say("verify.counts", parts=len(payload.parts), photographs=len(payload.photographs)),
     }
     return words.rows("verify.label", pairs.items())

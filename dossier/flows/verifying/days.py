@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterator
 
 from dossier.flows.verifying import checks
-from dossier.model.record import Payload
+from dossier.model.record import Payload, moment
 from dossier.model.result import Check
 from dossier.seal.codes import MOST_PLACES
 from dossier.words import Catalogue
@@ -27,7 +27,7 @@ def look(
     """What is said of days still to come: by the day of the check, by `iat`, by a time-stamp that counts."""
     if payload is None:
         return []
-    signed = dt.datetime.fromtimestamp(payload.iat, dt.UTC).date()
+    signed = moment(payload.iat).date()
     latest = min(signed, today, *([stamped.astimezone(dt.UTC).date()] if stamped else []))
     answers = []
     if signed > today + ZONES:

@@ -6,7 +6,6 @@ from `pages.json`. Not done here: judging what a difference means.
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -17,7 +16,7 @@ from dossier.container.layout import date_string
 from dossier.container.pictures import placed_pictures
 from dossier.flows.dossier_files import HOW_TO, STAMP, Drawn, described
 from dossier.model.container import AttachmentFound
-from dossier.model.record import OpenRecord, shown_pictures
+from dossier.model.record import OpenRecord, moment, shown_pictures
 from dossier.pages import document, how_to_check
 from dossier.pages.drawing import PROGRAM
 from dossier.pages.fonts import missing_glyphs
@@ -109,7 +108,7 @@ def options_of(record: OpenRecord, drawn: Drawn, checked: RecordCheck) -> PageOp
         language=drawn.language,
         code_text=drawn.code,
         fingerprint=checked.fingerprint,
-        created=dt.datetime.fromtimestamp(record.payload.iat, dt.UTC),
+        created=moment(record.payload.iat),
         originals=drawn.originals,
         time_places=drawn.time_places,
         trial_key=checked.trial_key,

@@ -18,6 +18,7 @@ import msgspec
 
 from dossier.flows.verifying import checks
 from dossier.flows.verifying.lying_beside import AtHand
+from dossier.model.record import moment
 from dossier.model.result import Check, CheckName, Verdict
 from dossier.model.statements import Receipt, RecordNamed, Scan, Statement, StatementKind
 from dossier.seal import statements
@@ -104,7 +105,7 @@ def subject_of(checked: RecordCheck) -> Subject:
     if record is None:
         return Subject(None, kids)
     named = RecordNamed(record=record.payload.record, sha256=record.digest)
-    signed_on = dt.datetime.fromtimestamp(record.payload.iat, dt.UTC).date()
+    signed_on = moment(record.payload.iat).date()
     return Subject(named, kids, signed_on, frozenset(record.payload.workshop.signatures))
 
 
