@@ -205,7 +205,7 @@ def test_every_change_is_found(kind: str, archive: Path, run: Run) -> None:
 def test_an_audit_says_what_was_renewed_too_late(
     renewed: Path, monkeypatch: pytest.MonkeyPatch, years: float, late: bool
 ) -> None:
-    """RFC 4998 section 5 (from memory): renewed while it holds; the first clock's certificate ends in a year."""
+    """RFC 4998 section 5 (from memory): renewed while it holds; the first certificate ends in a year."""
     stamped = renewal._stamped
 
     def later(one: evidence.Kept) -> stamp.Stamped:
