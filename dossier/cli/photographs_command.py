@@ -64,6 +64,8 @@ def _say_written(folder: Path, pairs: Sequence[Pair], path: Path) -> None:
     click.echo(WORDS.say(f"evidence.flow.{said}", n=len(pairs), sure=sure, file=path))
     if sure < len(pairs):
         click.echo(WORDS.say("evidence.flow.likely"))
+    if n := sum(photo.is_open for pair in pairs for photo in (pair.before, pair.after)):
+        click.echo(WORDS.say("evidence.flow.stage_open", n=n))
     if next_step := writing.how_it_is_read(folder, path):
         click.echo(WORDS.say(f"evidence.flow.{next_step}"))
 

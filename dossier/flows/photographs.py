@@ -24,10 +24,10 @@ from dossier.intake import camera_clock, photo_software
 from dossier.intake.codes import NOT_SHOWN
 from dossier.intake.folder import read_job
 from dossier.intake.photolist import PHOTOS_FOLDER, photos_of
-from dossier.intake.stages import known_days
+from dossier.intake.stages import known_days, stage_in_a_pair
 from dossier.model.finding import At, Finding
 from dossier.model.job import Job, PhotoFacts
-from dossier.model.rows import PhotoRow
+from dossier.model.rows import Dates, PhotoRow
 from dossier.model.words import SIDE_OF_STAGE, Side, Stage
 from dossier.pictures import (
     align,
@@ -64,6 +64,7 @@ class Photo(msgspec.Struct, frozen=True, kw_only=True):
     view: pairing.View
     small: bytes
     slips: tuple[Slip, ...] = ()  # different job slips that are on it
+    is_open: bool = False  # whether its stage is only proposed
 
     @property
     def slip(self) -> Slip | None:
@@ -348,9 +349,10 @@ def _finding(code: str, file: str, words: Catalogue, **fields: object) -> Findin
 def propose(looked: Looked) -> tuple[Pair, ...]:
     """Pairs of a photograph before and one after the work, among those that stand in no pair yet.
 
-    Of two from one side that show the same the better one alone.
+    Of two from one side that show the same the better one alone. Where the dates leave open whether one is
+    from during the work it may stand in a pair, which is no more than likely then; its stage is proposed too.
     """
-    photos = looked.photos
+    photos = [_staged(photo, looked.job.dates) for photo in looked.photos]
     lesser = {one for one, better in looked.copies.items() if photos[one].side == photos[better].side}
     before, after = (
         [n for n, one in enumerate(photos) if one.side == side and not one.row.pair and n not in lesser]
@@ -361,10 +363,22 @@ def propose(looked: Looked) -> tuple[Pair, ...]:
     views = [photos[n].view for n in before], [photos[n].view for n in after]
     found = pairing.propose(*views, known, shared)
     names = _free_names(looked, len(found))
+    sides = ((photos[before[p.before]], photos[after[p.after]]) for p in found)
     return tuple(
-        Pair(name=name, before=photos[before[p.before]], after=photos[after[p.after]], proposal=p)
-        for name, p in zip(names, found, strict=True)
+        Pair(name=name, before=one, after=other, proposal=_unsure(p) if one.is_open or other.is_open else p)
+        for name, (one, other), p in zip(names, sides, found, strict=True)
     )
+
+
+def _unsure(proposal: pairing.Proposal) -> pairing.Proposal:
+    return msgspec.structs.replace(proposal, confidence="likely")
+
+
+def _staged(photo: Photo, dates: Dates) -> Photo:
+    """With the stage that it has if it stands in a pair."""
+    if photo.row.stage or not (stage := stage_in_a_pair(photo.facts.taken, dates)):
+        return photo
+    return msgspec.structs.replace(photo, row=msgspec.structs.replace(photo.row, stage=stage), is_open=True)
 
 
 def _papers(

@@ -29,18 +29,39 @@ def stage_by_date(taken: str, dates: Dates) -> Stage | None:
     Not certain: before the first date, after the last, with dates out of order, on a day on which the work
     began or ended, or between two dates where a stage of another side has no date.
     """
+    possible = _possible(taken, dates)
+    sides = {SIDE_OF_STAGE[stage] for stage in possible}
+    begun = [stage for stage, date in known_days(dates) if date <= taken[:10]]
+    return begun[-1] if len(sides) == 1 else None
+
+
+def stage_in_a_pair(taken: str, dates: Dates) -> Stage | None:
+    """Of those before or after the work the first that it may be; None where it may be of both sides.
+
+    So of the day on which the work ended it is "done", of the day on which it began the stage before: what
+    stands in a pair is not from during the work. After the last date too, where that is after the work.
+    """
+    paired = [stage for stage in _possible(taken, dates, ended=True) if SIDE_OF_STAGE[stage] != "during"]
+    return paired[0] if len({SIDE_OF_STAGE[stage] for stage in paired}) == 1 else None
+
+
+def _possible(taken: str, dates: Dates, *, ended: bool = False) -> tuple[Stage, ...]:
+    """Every stage that the dates allow, in their order; () where they say nothing.
+
+    `ended`: also after the last of them, where the work had ended by then.
+    """
     day = taken[:10]
     known = known_days(dates)
     days = [date for _, date in known]
     if not _DAY.fullmatch(day) or days != sorted(days):
-        return None
+        return ()
     before, same, later = _split(known, day)
-    if not (before or same) or not (same or later):
-        return None
+    over = ended and before and SIDE_OF_STAGE[before[-1]] == "after"
+    if not (before or same) or not (same or later or over):
+        return ()
     first = STAGES.index(before[-1] if before else same[0])
-    last = STAGES.index(later[0]) - 1 if later else STAGES.index(same[-1])
-    sides = {SIDE_OF_STAGE[stage] for stage in STAGES[first : last + 1]}
-    return (before + same)[-1] if len(sides) == 1 else None
+    last = STAGES.index(later[0]) - 1 if later else STAGES.index((before + same)[-1])
+    return STAGES[first : last + 1]
 
 
 def _split(known: list[tuple[Stage, str]], day: str) -> tuple[list[Stage], list[Stage], list[Stage]]:

@@ -48,9 +48,16 @@ def write_proposal(folder: Path, looked: Looked, pairs: Sequence[Pair], words: C
 
 
 def _rows(looked: Looked, pairs: Sequence[Pair]) -> list[PhotoRow]:
-    names = {photo.row.file: pair.name for pair in pairs for photo in (pair.before, pair.after)}
+    paired = {
+        photo.row.file: (pair.name, photo.row.stage) for pair in pairs for photo in (pair.before, pair.after)
+    }
+    nothing = ("", None)
     return [
-        msgspec.structs.replace(row, pair=row.pair or names.get(row.file, ""))
+        msgspec.structs.replace(
+            row,
+            pair=row.pair or paired.get(row.file, nothing)[0],
+            stage=row.stage or paired.get(row.file, nothing)[1],
+        )
         for row in looked.job.photo_rows
     ]
 

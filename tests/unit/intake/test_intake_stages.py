@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from dossier.intake.stages import stage_by_date
+from dossier.intake.stages import stage_by_date, stage_in_a_pair
 from dossier.model.rows import Dates
 from dossier.model.words import SIDE_OF_STAGE
 
@@ -38,6 +38,28 @@ FULL = Dates(
 )
 def test_stage_of_a_day(day: str, stage: str | None) -> None:
     assert stage_by_date(f"{day}T10:00:00+01:00", FULL) == stage
+
+
+@pytest.mark.parametrize(
+    ("day", "stage"),
+    [
+        ("2026-03-01", None),
+        ("2026-03-04", "looked at"),
+        ("2026-03-10", "opened"),  # or from the first strokes, and then in no pair
+        ("2026-03-11", None),
+        ("2026-03-20", "done"),
+        ("2026-03-26", "returned"),
+    ],
+)
+def test_stage_of_a_day_in_a_pair(day: str, stage: str | None) -> None:
+    assert stage_in_a_pair(day, FULL) == stage
+
+
+def test_what_may_be_of_both_sides_has_no_stage_in_a_pair() -> None:
+    assert stage_in_a_pair("2026-03-20", Dates(received="2026-03-02", done="2026-03-20")) is None
+    assert stage_in_a_pair("2026-03-10", Dates(received="2026-03-10", done="2026-03-10")) is None
+    assert stage_in_a_pair("2026-03-21", Dates(received="2026-03-02", begun="2026-03-10")) is None
+    assert stage_in_a_pair("2026-03-21", Dates(begun="2026-03-02", done="2026-03-20")) == "done"
 
 
 def test_a_stage_without_a_date_between_leaves_the_side_in_doubt() -> None:

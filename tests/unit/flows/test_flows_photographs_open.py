@@ -1,0 +1,41 @@
+"""Photographs of the day on which the work ended: from during it or after it, which no date tells."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import picture_scenes as scenes
+from click.testing import CliRunner
+from PIL import Image
+
+from dossier.cli import program
+from dossier.intake.template import new_job
+
+DATES = '[dates]\nreceived = "2026-03-02"\nbegun = "2026-03-10"\ndone = "2026-03-20"\n'
+
+
+def test_what_was_taken_on_the_day_it_was_done_may_stand_in_a_pair(tmp_path: Path) -> None:
+    """The pair is sure by what it shows, and no more than likely by its day."""
+    folder = tmp_path / "one"
+    new_job(folder)
+    text = (folder / "job.toml").read_text("utf-8")
+    start = text.index("[dates]")
+    (folder / "job.toml").write_text(
+        text[:start] + DATES + text[text.index("\n[", start) :], encoding="utf-8"
+    )
+    (folder / "photos").mkdir(exist_ok=True)
+    view = scenes.covering(scenes.photograph("coffee"), (800, 600))
+    for name, pixels, day in (("b", view, "02"), ("a", view[8:, 8:], "20"), ("w", view[:, ::-1], "12")):
+        exif = Image.Exif()
+        exif.get_ifd(0x8769)[0x9003] = f"2026:03:{day} 17:00:00"
+        Image.fromarray(pixels).save(folder / "photos" / f"{name}.jpg", exif=exif.tobytes(), quality=90)
+    (folder / "photos.csv").unlink()
+    result = CliRunner().invoke(program, ["photographs", str(folder), "--propose"], standalone_mode=False)
+    assert "1 pair proposed (sure: 0)" in result.output
+    assert "of 1 photograph in these pairs the dates leave open" in result.output
+    rows = dict(line.split(",", 1) for line in (folder / "photos.csv").read_text("utf-8-sig").splitlines())
+    assert [rows[name].split(",")[:3] for name in ("b.jpg", "a.jpg", "w.jpg")] == [
+        ["received", "", "1"],
+        ["done", "", "1"],
+        ["working", "", ""],
+    ]
