@@ -6,6 +6,7 @@ All eight are the same card, so that a reader by ear hears it once.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import product
 from typing import Any
 
 from reportlab.lib.units import mm
@@ -25,10 +26,11 @@ from dossier.pages.tagging.structure import Element
 WIDTH, HEIGHT = 85 * mm, 55 * mm
 ACROSS, DOWN = 2, 4
 CODE_MM = 43.0
-_PAD = 4 * mm
+_PAD, _ABOVE = 4 * mm, 3 * mm  # beside the words; above and below them at least
 _MARK = 4 * mm
 _MOST_NAME = 90  # letters
 _SCALES = (1.0, 0.92, 0.84, 0.76, 0.68, 0.6)
+_OF_NAME = (1.0, 0.75)  # the name gives way before the small print, which is 6 points at the second scale
 
 
 class Card(Stack):
@@ -91,9 +93,11 @@ def sheet_grid(paper: Paper) -> Grid:
 def _fitting(record: OpenRecord, pictures: Mapping[str, bytes], options: PageOptions) -> Setting:
     """The largest type in which all words fit the card."""
     on = sheet_grid(options.paper)
-    for scale in _SCALES:
+    for scale, of_name in product(_SCALES, _OF_NAME):
         s = Setting(record, pictures, options, on=on, scale=scale)
-        if Stack(_words(s)).wrap(_room(s), HEIGHT)[1] <= HEIGHT - 2 * _PAD:
+        s.styles.card_name.fontSize *= of_name
+        s.styles.card_name.leading *= of_name
+        if Stack(_words(s)).wrap(_room(s), HEIGHT)[1] <= HEIGHT - 2 * _ABOVE:
             break
     return s
 
@@ -115,7 +119,7 @@ def _cards(s: Setting) -> list[Flowable]:
 
 
 def _face(s: Setting) -> list[Flowable]:
-    words = [Space(_PAD, keep=True), *_words(s)]
+    words = [Space(_ABOVE, keep=True), *_words(s)]
     if not s.options.code_text:
         return [Columns([[], words], [_PAD, _room(s)], 0)]
     code: list[Flowable] = [Space((HEIGHT - CODE_MM * mm) / 2, keep=True), blocks.code(s, CODE_MM)]

@@ -14,7 +14,7 @@ import pytest
 from dossier.model.record import OpenRecord, Sentence
 from dossier.pages import card, sheet
 from dossier.pages.document import PageOptions
-from dossier.words import Catalogue
+from dossier.words import LANGUAGES, Catalogue
 
 Make = Callable[..., PageOptions]
 WORDS = Catalogue("en")
@@ -103,6 +103,24 @@ def _tags(element: Any) -> list[str]:
     kids = list(kids) if isinstance(kids, pikepdf.Array) else [kids]
     inner = [tag for kid in kids if isinstance(kid, pikepdf.Dictionary) for tag in _tags(kid)]
     return ([str(element.S)[1:]] if "/S" in element else []) + inner
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_the_small_print_of_a_card_is_not_below_6_points(
+    language: str, resale_record: OpenRecord, page_options: Make
+) -> None:
+    """With an object and a workshop of fifty letters and more; a longer name gives way first."""
+    shop = msgspec.structs.replace(
+        resale_record.payload.workshop, name="Sallmann & Oake, restorers of cases, clocks and instruments"
+    )
+    named = msgspec.structs.replace(
+        resale_record.payload.object, title="Doctor's bag on a brass-plated frame, lock no. 3127"
+    )
+    payload = msgspec.structs.replace(resale_record.payload, workshop=shop, object=named)
+    record = msgspec.structs.replace(resale_record, payload=payload)
+    s = card._fitting(record, {}, page_options(language=language))
+    assert s.styles.tiny.fontSize >= 6
+    assert s.styles.card_name.fontSize > s.styles.tiny.fontSize
 
 
 def test_a_card_is_85_by_55_mm() -> None:
