@@ -164,10 +164,17 @@ def test_a_second_form_of_a_token_says_the_same() -> None:
         assert stamp.checked(second, DATA)._replace(token=first) == stamp.checked(first, DATA)
 
 
-def test_issuers_that_cannot_be_told_here_make_no_token_wrong() -> None:
-    """A later program knows that this issuer signed (id-slh-dsa-sha2-128s, RFC 9909); this one does not."""
+@pytest.mark.parametrize(
+    "algorithm",
+    [
+        "2.16.840.1.101.3.4.3.20",  # id-slh-dsa-sha2-128s, RFC 9909
+        "1.2.840.113549.1.1.10",  # RSASSA-PSS, without the parameters that say which hash (RFC 4055)
+    ],
+)
+def test_issuers_that_cannot_be_told_here_make_no_token_wrong(algorithm: str) -> None:
+    """A later program knows that this issuer signed; this one does not."""
     der = asn1_x509.Certificate.load(OWN.public_bytes(Encoding.DER))
-    other = {"algorithm": "2.16.840.1.101.3.4.3.20"}
+    other = {"algorithm": algorithm}
     der["tbs_certificate"]["signature"], der["signature_algorithm"] = other, other
     own = x509.load_der_x509_certificate(der.dump(force=True))
     for signer, wanted in ((own, "time-stamp-algorithm"), (OWN, "time-stamp-shape")):
