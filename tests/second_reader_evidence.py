@@ -61,6 +61,8 @@ def _has_its_form(file: Any) -> bool:
         return False
     if file.get("record_stamp", "-") == "" or file.get("earlier", "-") == []:
         return False
+    if len(file.get("earlier", [])) > 64:
+        return False
     whole = {name: text for name, text in file.items() if name not in ("format", "record_stamp", "earlier")}
     return _is_hex(file.get("record_stamp", "")) and all(map(_is_way, [whole, *file.get("earlier", [])]))
 

@@ -24,6 +24,7 @@ from dossier.errors import NotCanonicalError
 
 FORMAT = "1.0"
 MOST_BYTES = 512 << 10
+MOST_EARLIER = 64  # renewals
 _LENGTHS = {"sha256": 64, "sha512": 128}
 _HEX = re.compile(r"(?:[0-9a-f]{2})*")
 
@@ -94,7 +95,8 @@ def read(data: bytes) -> RecordPath:
             read_evidence(as_bytes(way.evidence))
     except msgspec.ValidationError as error:
         raise NotCanonicalError(str(error)) from error
-    fits = all(map(_fits, found.ways)) and _HEX.fullmatch(found.record_stamp)
+    fits = len(found.earlier) <= MOST_EARLIER and all(map(_fits, found.ways))
+    fits = fits and bool(_HEX.fullmatch(found.record_stamp))
     if found.format != FORMAT or _bytes(found) != data or not fits:
         raise NotCanonicalError("not the one form of a record's evidence")
     return found

@@ -103,6 +103,7 @@ RENEWED: dict[str, Callable[[Any], Any]] = {
         lambda some: [some[0], {**some[1], "place": some[1]["place"] ^ 1}]
     ),
     "evidence-shape--no-earlier-ones": _with_earlier(lambda _: []),
+    "evidence-shape--too-many-earlier-ones": _with_earlier(lambda some: [{**some[0], "stamp": ""}] * 65),
     "evidence-shape--earlier-with-another-member": _with_earlier(lambda some: [{**some[0], "format": "1.0"}]),
 }
 
