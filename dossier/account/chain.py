@@ -13,7 +13,10 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Container, Iterator, Mapping, Sequence
+from itertools import takewhile
 from typing import NamedTuple
+
+import msgspec
 
 from dossier.account.crossed import Span
 from dossier.account.meeting import Met, after, met, worked_on
@@ -57,15 +60,43 @@ class Chain:
         self._member: dict[str, set[str]] = defaultdict(set)
         self._taken: set[str] = set()  # digests of the records so far, "" where a paper was among them
         self._nodes: list[tuple[int, PartSaid | None]] = [(0, None)]
+        self._rows: dict[int, tuple[tuple[str, int], ...]] = {}  # by node where rows are one: each one's node
 
     def said(self, node: int) -> tuple[PartSaid, ...]:
         """What was said up to this node, oldest first."""
         found: list[PartSaid] = []
+        before: tuple[PartSaid, ...] = ()
         while node:
+            if node in self._rows:
+                before = self._said_of_rows(self._rows[node])
             node, said = self._nodes[node]
             if said is not None:
                 found.append(said)
-        return tuple(reversed(found))
+        return (*before, *reversed(found))
+
+    def _said_of_rows(self, rows: Sequence[tuple[str, int]]) -> tuple[PartSaid, ...]:
+        """What was said of rows that are one part now: of all, then of each of which it is another thing."""
+        each: dict[tuple[PartSaid, ...], list[str]] = {}
+        for number, node in rows:
+            each.setdefault(self.said(node), []).append(number)
+        if len(each) == 1:
+            return next(iter(each))
+        shared = sum(1 for _ in takewhile(lambda same: len({*same}) == 1, zip(*each, strict=False)))
+        apart = [
+            msgspec.structs.replace(said, part=said.part or (numbers[0] if len(numbers) == 1 else ""))
+            for path, numbers in each.items()
+            for said in path[shared:]
+        ]
+        return (*next(iter(each))[:shared], *dict.fromkeys(sorted(apart, key=lambda said: said.date)))
+
+    def _as_rows(self, rows: Mapping[str, Known]) -> int:
+        """The node of rows that are one part: theirs, where it is the same."""
+        nodes = {known.node for known in rows.values()}
+        if len(nodes) == 1:
+            return nodes.pop()
+        self._nodes.append((0, None))
+        self._rows[len(self._nodes) - 1] = tuple((number, known.node) for number, known in rows.items())
+        return len(self._nodes) - 1
 
     def take(self, source: Source, sizes: Mapping[str, int]) -> None:
         """Go on by one record or paper; `sizes` are the pieces of parts that only a paper speaks of."""
@@ -181,8 +212,9 @@ class Chain:
     ) -> Family:
         known = self.known[base]
         if lost:
-            every = [known, *(self.known[number] for number in lost)]
-            known = known._replace(mix=joined([one.mix for one in every]))
+            every = {number: self.known[number] for number in (base, *lost)}
+            mix = joined([one.mix for one in every.values()])
+            known = known._replace(mix=mix, node=self._as_rows(every))
         numbers = (base, *some) if base in entries else tuple(some)
         return Family(numbers, known._replace(was=known.was or base), tuple(lost))
 
@@ -278,8 +310,9 @@ class Chain:
         self.headings.update(under)
         for heading, numbers in under.items():
             if heading not in source.entries:
-                some = [self.known[number] for number in numbers]
-                known = some[0]._replace(mix=joined([one.mix for one in some]))
+                some = {number: self.known[number] for number in numbers}
+                mix = joined([one.mix for one in some.values()])
+                known = some[numbers[0]]._replace(mix=mix, node=self._as_rows(some))
                 self.known[heading] = self._as_one(source, heading, numbers, known, before)
         moved = {number for number in source.entries if number in self._member}
         self._forget(moved, {heading: frozenset(numbers) for heading, numbers in under.items()})

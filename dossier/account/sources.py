@@ -249,18 +249,22 @@ def _key(paper: Source) -> object:
 
 
 def _carried(payload: Payload) -> Iterator[Source]:
-    """What the record carries of records before it; papers are among its own history."""
+    """What the record carries of records before it; papers are among its own history. What had a number of
+    its own stood under the part that it was one with later.
+    """
     entries: dict[str, dict[str, Entry]] = defaultdict(dict)
+    above: dict[str, dict[str, str]] = defaultdict(dict)
     heads: dict[str, PartSaid] = {}
     for history in payload.part_history:
         for said in history.said:
             if said.sha256 and not said.object:
                 heads[said.sha256] = said
-                entry = _entry(said)
-                entries[said.sha256].update((history.was or number, entry) for number in history.parts)
+                entry, whole = _entry(said), [history.was or number for number in history.parts]
+                entries[said.sha256].update((said.part or number, entry) for number in whole)
+                above[said.sha256].update((said.part, number) for number in whole if said.part)
     within = inside(payload.parts, {row.part for row in payload.parts_now}) if heads else frozenset()
     for sha256, said in heads.items():
-        yield Source(sha256, said.date, said.workshop, entries[sha256], (), {}, inside=within)
+        yield Source(sha256, said.date, said.workshop, entries[sha256], (), above[sha256], inside=within)
 
 
 def _entry(said: PartSaid) -> Entry:

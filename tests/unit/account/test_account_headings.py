@@ -336,3 +336,20 @@ def test_two_papers_below_two_headings_speak_of_the_same_pieces() -> None:
     )
     counts = {now: span for now, *span in lines(with_history(job(nested(), history=claims)))}
     assert counts["earlier replacement"] == [3, 3]
+
+
+def test_rows_that_are_one_part_again_are_all_told() -> None:
+    """By hand: of 64 pins 20 are replaced; then they stand in rows of 9 and 55, and 5 of the 55 are; then
+    they are one again: 20 to 25 are not the first. The second record says two things, of each row its own,
+    and whoever has the last record alone counts the same. It had counted 20.
+    """
+    whole = [part("1", pieces=64, part="pins")]
+    first = record(2001, whole, rows(("replaced", "1", 20)))
+    second = record(2002, PINS, rows(("replaced", "1.b", 5)), [first])
+    story = with_history(job(whole), [first, second])
+    (told,) = story.histories
+    assert [(said.part, said.pieces) for said in told.said] == [("", 64), ("1.a", 9), ("1.b", 55)]
+    assert ("new, likeness not known", 5) in [(row.now, row.high) for row in told.said[2].now]
+    last = record(2003, whole, (), [first, second])
+    for earlier in ([first, second], [first, second, last], [last]):
+        assert of(with_history(job(whole), earlier), "1")["earlier replacement"] == (20, 25)
