@@ -15,6 +15,8 @@ from collections.abc import Iterator
 from functools import lru_cache
 from itertools import groupby
 
+from dossier.pages.tagging.breaks import extends
+
 # Scripts that one living language is written with, by the first word of their characters' names.
 _OF_ONE = {
     "GREEK": "el", "COPTIC": "cop", "ARMENIAN": "hy", "GEORGIAN": "ka", "HANGUL": "ko", "THAI": "th",
@@ -56,6 +58,9 @@ def by_language(text: str) -> list[tuple[str, str]]:
     kinds = _settled([_kind(character) for character in text])
     said = {kind: _language(kind, text) for kind in set(kinds) if kind}
     languages = [said.get(kind, "") for kind in kinds]
+    for i in range(1, len(text)):
+        if extends(text[i]):  # else a vowel sign before a Latin word would be drawn without its letter
+            languages[i] = languages[i - 1]
     parts = groupby(zip(languages, text, strict=True), key=lambda pair: pair[0])
     return [(language, "".join(c for _, c in group)) for language, group in parts]
 

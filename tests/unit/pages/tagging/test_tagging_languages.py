@@ -49,6 +49,12 @@ def test_letters_of_one_kind_name_the_whole(text: str, language: str) -> None:
     assert by_language(text) == [(language, text)]
 
 
+@pytest.mark.parametrize("word", ["थैला", "กระเป๋า", "שָׁלוֹםָ"])
+def test_a_mark_stays_with_its_letter_beside_another_script(word: str) -> None:
+    """UAX 29, GB9 and GB9a: no boundary before Extend and SpacingMark; cut off, it has a dotted circle."""
+    assert by_language(f"{word} bag")[0][1] in (word, f"{word} ")
+
+
 @pytest.mark.parametrize(
     ("text", "stretches"),
     [
