@@ -350,7 +350,8 @@ def propose(looked: Looked) -> tuple[Pair, ...]:
     """Pairs of a photograph before and one after the work, among those that stand in no pair yet.
 
     Of two from one side that show the same the better one alone. Where the dates leave open whether one is
-    from during the work it may stand in a pair, which is no more than likely then; its stage is proposed too.
+    from during the work it may stand in a pair, but gives way to one of which they tell, and is never sure;
+    its stage is proposed too.
     """
     photos = [_staged(photo, looked.job.dates) for photo in looked.photos]
     lesser = {one for one, better in looked.copies.items() if photos[one].side == photos[better].side}
@@ -361,17 +362,13 @@ def propose(looked: Looked) -> tuple[Pair, ...]:
     known = {**pairing.across(looked.near, before, after), **_papers(photos, before, after)}
     shared = None if looked.shared is None else looked.shared[np.ix_(before, after)]
     views = [photos[n].view for n in before], [photos[n].view for n in after]
-    found = pairing.propose(*views, known, shared)
+    is_open = [{place for place, n in enumerate(some) if photos[n].is_open} for some in (before, after)]
+    found = pairing.propose(*views, known, shared, (is_open[0], is_open[1]))
     names = _free_names(looked, len(found))
-    sides = ((photos[before[p.before]], photos[after[p.after]]) for p in found)
     return tuple(
-        Pair(name=name, before=one, after=other, proposal=_unsure(p) if one.is_open or other.is_open else p)
-        for name, (one, other), p in zip(names, sides, found, strict=True)
+        Pair(name=name, before=photos[before[p.before]], after=photos[after[p.after]], proposal=p)
+        for name, p in zip(names, found, strict=True)
     )
-
-
-def _unsure(proposal: pairing.Proposal) -> pairing.Proposal:
-    return msgspec.structs.replace(proposal, confidence="likely")
 
 
 def _staged(photo: Photo, dates: Dates) -> Photo:

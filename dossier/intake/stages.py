@@ -39,9 +39,14 @@ def stage_in_a_pair(taken: str, dates: Dates) -> Stage | None:
     """Of those before or after the work the first that it may be; None where it may be of both sides.
 
     So of the day on which the work ended it is "done", of the day on which it began the stage before: what
-    stands in a pair is not from during the work. After the last date too, where that is after the work.
+    stands in a pair is not from during the work. After the last date too, where that is after the work; not
+    of a day between two where the work may have gone on for weeks.
     """
-    paired = [stage for stage in _possible(taken, dates, ended=True) if SIDE_OF_STAGE[stage] != "during"]
+    days = [date for _, date in known_days(dates)]
+    possible = _possible(taken, dates, ended=True)
+    paired = [stage for stage in possible if SIDE_OF_STAGE[stage] != "during"]
+    if len(paired) < len(possible) and taken[:10] < days[-1] and taken[:10] not in days:
+        return None
     return paired[0] if len({SIDE_OF_STAGE[stage] for stage in paired}) == 1 else None
 
 

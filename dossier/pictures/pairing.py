@@ -5,12 +5,12 @@ group of bits (locality-sensitive hashing by random planes: Indyk & Motwani 1998
 little faster than the number of photographs; then geometry decides: how many matches one homography holds.
 
 Not done here: files, stages, writing. A proposal is for a person to confirm. Invariants: deterministic; a
-photograph stands in one pair at most; of two proposals the surer one wins.
+photograph stands in one pair at most; of two proposals the surer one wins, unless its side is open.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from functools import cache
 from itertools import chain
 from typing import Literal
@@ -28,7 +28,9 @@ from dossier.pictures.shelf import Lay, in_hand
 Confidence = Literal["sure", "likely"]
 Integers = NDArray[np.int64]
 Shared = NDArray[np.float64]
+Doubtful = tuple[Collection[int], Collection[int]]
 
+NOBODY: Doubtful = ((), ())
 SMALL = 500  # px, of the picture that is kept to look at again
 # Landmarks that one homography holds. Between different public scenes chance gave 4 at most; 7 is a proposal,
 # 15 one that needs only a glance. From 4 on it is a guess: both are looked at again with more and finer
@@ -148,11 +150,13 @@ def propose(
     after: Sequence[View],
     known: Mapping[tuple[int, int], Agreed] | None = None,
     shared: Shared | None = None,
+    doubtful: Doubtful = NOBODY,
 ) -> list[Proposal]:
     """Pairs across the two groups, surest first. `known`: what was compared already (see `across`).
 
     First each with the few that share most with it; then those that have no certain partner by then with more
-    of the same kind. `shared`: `sharing` of the two groups, where it is known already.
+    of the same kind. `shared`: `sharing` of the two groups, where it is known already. `doubtful`: indices of
+    either group that may be of neither side: they give way (see `_best`), and are never sure.
     """
     compared = dict(known or {})
     votes = sharing(before, after) if shared is None else shared
@@ -163,10 +167,11 @@ def propose(
     left[:, [a for _, a in settled]] = 0
     _compare(compared, _nearest(left, _LEFT), before, after)
     matched = {pair: found.count for pair, found in compared.items()}
-    best = _best(matched | dict.fromkeys(_confirmed(matched, before, after), LIKELY))
+    best = _best(matched | dict.fromkeys(_confirmed(matched, before, after), LIKELY), doubtful)
     return [
         one
-        if _around(compared[one.before, one.after], before[one.before], after[one.after]) >= AROUND
+        if not _open(one.before, one.after, doubtful)
+        and _around(compared[one.before, one.after], before[one.before], after[one.after]) >= AROUND
         else msgspec.structs.replace(one, confidence="likely")
         for one in best
     ]
@@ -220,18 +225,27 @@ def _closer(view: View) -> Landmarks:
     return landmarks(view.small, CLOSER).times(view.size[0] / view.small.shape[1])
 
 
-def _best(matched: Mapping[tuple[int, int], int]) -> list[Proposal]:
+def _best(matched: Mapping[tuple[int, int], int], doubtful: Doubtful = NOBODY) -> list[Proposal]:
+    """The doubtful give way to what agrees well: half done a thing looks more like its after than before."""
+
+    def order(pair: tuple[int, int]) -> tuple[bool, int, int, tuple[int, int]]:
+        return matched[pair] < SURE, _open(*pair, doubtful), -matched[pair], pair
+
     used_before: set[int] = set()
     used_after: set[int] = set()
     found = []
-    for (b, a), matches in sorted(matched.items(), key=lambda item: (-item[1], item[0])):
-        if matches < LIKELY:
-            break
+    for b, a in sorted(matched, key=order):
+        if (matches := matched[b, a]) < LIKELY:
+            continue
         if b not in used_before and a not in used_after:
             found.append(_proposal(b, a, matches, matched))
             used_before.add(b)
             used_after.add(a)
     return found
+
+
+def _open(b: int, a: int, doubtful: Doubtful) -> int:
+    return (b in doubtful[0]) + (a in doubtful[1])
 
 
 def _proposal(b: int, a: int, matches: int, matched: Mapping[tuple[int, int], int]) -> Proposal:

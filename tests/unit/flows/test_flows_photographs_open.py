@@ -15,7 +15,9 @@ DATES = '[dates]\nreceived = "2026-03-02"\nbegun = "2026-03-10"\ndone = "2026-03
 
 
 def test_what_was_taken_on_the_day_it_was_done_may_stand_in_a_pair(tmp_path: Path) -> None:
-    """The pair is sure by what it shows, and no more than likely by its day."""
+    """The pair is sure by what it shows, and no more than likely by its day. What may be from during the work
+    gives way to what is from before it, though it looks more like it does after ("h", half done).
+    """
     folder = tmp_path / "one"
     new_job(folder)
     text = (folder / "job.toml").read_text("utf-8")
@@ -25,7 +27,10 @@ def test_what_was_taken_on_the_day_it_was_done_may_stand_in_a_pair(tmp_path: Pat
     )
     (folder / "photos").mkdir(exist_ok=True)
     view = scenes.covering(scenes.photograph("coffee"), (800, 600))
-    for name, pixels, day in (("b", view, "02"), ("a", view[8:, 8:], "20"), ("w", view[:, ::-1], "12")):
+    worked = view.copy()
+    worked[100:400, 100:500] = scenes.covering(scenes.photograph("astronaut"), (400, 300))
+    taken = ("b", view, "02"), ("h", worked, "10"), ("w", view[:, ::-1], "12"), ("a", worked[8:, 8:], "20")
+    for name, pixels, day in taken:
         exif = Image.Exif()
         exif.get_ifd(0x8769)[0x9003] = f"2026:03:{day} 17:00:00"
         Image.fromarray(pixels).save(folder / "photos" / f"{name}.jpg", exif=exif.tobytes(), quality=90)
@@ -34,8 +39,9 @@ def test_what_was_taken_on_the_day_it_was_done_may_stand_in_a_pair(tmp_path: Pat
     assert "1 pair proposed (sure: 0)" in result.output
     assert "of 1 photograph in these pairs the dates leave open" in result.output
     rows = dict(line.split(",", 1) for line in (folder / "photos.csv").read_text("utf-8-sig").splitlines())
-    assert [rows[name].split(",")[:3] for name in ("b.jpg", "a.jpg", "w.jpg")] == [
+    assert [rows[name].split(",")[:3] for name in ("b.jpg", "h.jpg", "w.jpg", "a.jpg")] == [
         ["received", "", "1"],
-        ["done", "", "1"],
+        ["", "", ""],
         ["working", "", ""],
+        ["done", "", "1"],
     ]

@@ -62,6 +62,16 @@ def test_what_may_be_of_both_sides_has_no_stage_in_a_pair() -> None:
     assert stage_in_a_pair("2026-03-21", Dates(begun="2026-03-02", done="2026-03-20")) == "done"
 
 
+def test_a_day_on_which_the_work_may_have_gone_on_for_weeks_has_no_stage_in_a_pair() -> None:
+    """It is not known when the work began, or ended; of the days that are known it is."""
+    not_begun = Dates(received="2026-03-02", done="2026-03-20")
+    assert stage_in_a_pair("2026-03-12", not_begun) is None
+    assert stage_in_a_pair("2026-03-02", not_begun) == "received"
+    not_done = Dates(begun="2026-03-10", returned="2026-03-25")
+    assert stage_in_a_pair("2026-03-15", not_done) is None
+    assert stage_in_a_pair("2026-03-25", not_done) == "done"
+
+
 def test_a_stage_without_a_date_between_leaves_the_side_in_doubt() -> None:
     assert stage_by_date("2026-03-10", Dates(received="2026-03-02", done="2026-03-20")) is None
     assert stage_by_date("2026-03-10", Dates(received="2026-03-02", begun="2026-03-20")) == "received"

@@ -183,6 +183,13 @@ def test_each_stands_in_one_pair_at_most() -> None:
     assert len({p.before for p in found}) == len({p.after for p in found}) == len(found)
 
 
+def test_what_may_be_from_during_the_work_gives_way() -> None:
+    """Before 1 may: after 0 agrees with it best; where the other hardly agrees it has its partner."""
+    found = pairing._best({(0, 0): 20, (1, 0): 90}, ({1}, ()))
+    assert [(p.before, p.confidence) for p in found] == [(0, "likely")]
+    assert [p.before for p in pairing._best({(0, 0): 9, (1, 0): 90}, ({1}, ()))] == [1]
+
+
 def test_a_guess_is_looked_at_again(some_scenes: list[np.ndarray]) -> None:
     """Where landmarks hold too few to say; the truth is the album's."""
     album = scenes.album(some_scenes, scenes.REWORKED, seed=2)
