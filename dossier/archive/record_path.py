@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
+from itertools import islice, pairwise
 from typing import Any
 
 import msgspec
@@ -20,6 +20,7 @@ from dossier import canonical
 from dossier.archive import bags, leaves, tree
 from dossier.archive.evidence import Evidence, Kept, as_bytes, previous, read_leaves
 from dossier.archive.evidence import read as read_evidence
+from dossier.archive.leaves import Leaf
 from dossier.errors import NotCanonicalError
 
 FORMAT = "1.0"
@@ -54,29 +55,30 @@ class RecordPath(Way, frozen=True, kw_only=True):
 def make(kept: Sequence[Kept], bag: str, record_stamp: bytes) -> bytes:
     """The file for the record in `bag`, by all evidence of its archive, the last at its end.
 
-    Raises NotCanonicalError, and KeyError where the last has no leaf of it.
+    Of more than a file may hold, the newest. Raises NotCanonicalError, and KeyError where the last has no
+    leaf of it.
     """
-    ways = list(_ways(kept, bag + leaves.OF_RECORD))
+    ways = list(islice(_ways(kept, bag + leaves.OF_RECORD), MOST_EARLIER + 1))
     if not ways:
         raise KeyError(bag)
     last, *earlier = ways
-    return _bytes(
-        RecordPath(
-            format=FORMAT,
-            record_stamp=record_stamp.hex(),
-            earlier=tuple(earlier),
-            **{name: getattr(last, name) for name in Way.__struct_fields__},
-        )
-    )
+    members = {name: getattr(last, name) for name in Way.__struct_fields__}
+    while True:
+        made = RecordPath(format=FORMAT, record_stamp=record_stamp.hex(), earlier=tuple(earlier), **members)
+        if len(data := _bytes(made)) <= MOST_BYTES or not earlier:
+            return data
+        earlier.pop()
 
 
 def _ways(kept: Sequence[Kept], name: str) -> Iterator[Way]:
     """Of a leaf to each evidence that has it, from the last one back."""
+    wanted: Leaf | None = None
     for one in reversed(kept):
         found = read_leaves(one)
-        place = next((place for place, leaf in enumerate(found) if leaf.name == name), None)
-        if place is None:
+        leaf = next((leaf for leaf in found if leaf.name == name), None)
+        if leaf is None or wanted not in (None, leaf):
             return
+        wanted, place = leaf, found.index(leaf)
         nodes = {a: tree.path(leaves.by(found, a), place, a) for a in bags.ALGORITHMS}
         yield Way(
             evidence=read_evidence(one.document),

@@ -95,7 +95,7 @@ def _evidence_of(archive: Path, bag: str) -> int:
 
     path = Path(dossier_files.EVIDENCE)
     bagged.refuse(path)
-    made = renewal.for_holder(archive, bag)
+    made, notes = renewal.for_holder(archive, bag)
     try:
         durable.put(path, made)
     except OSError as error:
@@ -103,6 +103,8 @@ def _evidence_of(archive: Path, bag: str) -> int:
             WORDS.say("renewal.not_written", file=path, why=_why(error)),
             hint=WORDS.say("renewal.not_written_hint"),
         ) from error
+    for note in notes:
+        click.echo(note, err=True)
     click.echo(WORDS.say("renewal.of_done", file=path))
     return 0
 

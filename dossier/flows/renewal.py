@@ -22,7 +22,7 @@ from dossier.flows import ask_time
 from dossier.flows import dossier_files as files
 from dossier.flows.verify import MAX_RECORD
 from dossier.seal import record as seal
-from dossier.seal import stamp, stamp_chain, stamp_token
+from dossier.seal import stamp, stamp_chain, stamp_codes, stamp_token
 from dossier.seal.stamp_codes import StampError
 from dossier.words import Catalogue
 
@@ -67,7 +67,8 @@ def renew(archive: Path, asking: ask_time.Asking) -> Renewed:
     token = stamp.to_file(answer.stamped.token)
     folder = evidence.append(archive, made.number, written, leaves.write(listed), token)
     said = WORDS.say("renewal.done", number=made.number, n=len({one.bag for one in listed}), folder=folder)
-    return Renewed(True, said, (*answer.notes, ask_time.got(answer.stamped)))
+    damaged = _damaged(before, _sound(before))
+    return Renewed(True, said, (*answer.notes, ask_time.got(answer.stamped), *damaged))
 
 
 def audit(archive: Path, authorities: stamp_chain.Authorities = ()) -> Iterator[Report]:
@@ -88,9 +89,13 @@ def _leaves_of(bag: Path) -> list[leaves.Leaf]:
         return []
 
 
-def for_holder(archive: Path, bag: str) -> bytes:
-    """`record-evidence.json` of the record in a bag, by all evidence of it. Raises ArchiveError."""
-    kept = evidence.kept(archive)
+def for_holder(archive: Path, bag: str) -> tuple[bytes, tuple[str, ...]]:
+    """`record-evidence.json` of the record in a bag, by all evidence of it that holds, and what to tell.
+
+    Raises ArchiveError.
+    """
+    everything = evidence.kept(archive)
+    kept = _sound(everything)
     folder = next((one for one in bags.bag_folders(archive) if one.name == bag.strip("/\\")), None)
     if folder is None:
         raise ArchiveError(WORDS.say("renewal.no_bag", bag=bag), hint=WORDS.say("renewal.no_bag_hint"))
@@ -103,7 +108,37 @@ def for_holder(archive: Path, bag: str) -> bytes:
         leads = False
     if not leads:
         raise ArchiveError(WORDS.say("renewal.not_its_own", bag=bag))
-    return made
+    return made, _damaged(everything, kept)
+
+
+def _sound(kept: list[evidence.Kept]) -> list[evidence.Kept]:
+    """The newest evidence that is as it was, and those before it, back to one that is not.
+
+    A damaged one proves nothing, and would make whatever it is handed out with read as changed.
+    """
+    found: list[evidence.Kept] = []
+    for one in reversed(kept):
+        over = evidence.read(found[0].document).previous if found else None
+        if _is_whole(one) and (not found or over == evidence.previous(one.document, one.stamp)):
+            found.insert(0, one)
+        elif found:
+            break
+    return found
+
+
+def _is_whole(one: evidence.Kept) -> bool:
+    try:
+        evidence.read_leaves(one)
+        _stamped(one)
+    except NotCanonicalError:
+        return False
+    except StampError as error:
+        return error.code == stamp_codes.OTHER_WAY  # by an algorithm that is struck, say: it may be whole
+    return True
+
+
+def _damaged(kept: list[evidence.Kept], sound: list[evidence.Kept]) -> tuple[str, ...]:
+    return (WORDS.say("renewal.damaged"),) if len(sound) < len(kept) else ()
 
 
 def _record_of(bag: Path) -> bytes:

@@ -13,7 +13,7 @@ import pytest
 from time_server import YEAR, Authority, openssl, serving
 
 from dossier import canonical
-from dossier.archive import evidence
+from dossier.archive import evidence, leaves, record_path
 from dossier.flows import renewal
 from dossier.seal import stamp
 
@@ -287,3 +287,27 @@ def test_no_evidence_is_handed_out_of_what_it_does_not_cover(
     ran = run("archive", "--to", archive, "--evidence-of", before)
     assert (ran.code, "is not that of this record" in ran.err) == (74, True)
     assert not (tmp_path / "record-evidence.json").exists()
+
+
+@pytest.mark.parametrize("damage", ["document", "list", "time-stamp"])
+def test_damaged_evidence_takes_nobody_elses_word_away(
+    damage: str, archive: Path, run: Run, clocks: tuple[Authority, ...], tmp_path: Path, monkeypatch: Any
+) -> None:
+    """It had made a holder's whole record read as changed, or nothing was handed out any more."""
+    monkeypatch.chdir(tmp_path)
+    name = {"document": evidence.DOCUMENT, "list": leaves.FILE, "time-stamp": evidence.STAMP}[damage]
+
+    def handed_out() -> list[int]:
+        ran = run("archive", "--to", archive, "--evidence-of", a_bag(archive).name)
+        assert (ran.code, "Evidence of this archive is damaged" in ran.err) == (0, True), ran.err
+        made = Path("record-evidence.json")
+        found = record_path.read(made.read_bytes())
+        made.unlink()
+        return [way.evidence.number for way in found.ways]
+
+    (archive / "evidence/0002" / name).write_bytes(b"0\0")
+    assert handed_out() == [1]
+    with serving(clocks[0].answer) as server:
+        ran = run("archive", "--to", archive, "--renew", "--server", server)
+    assert "Evidence of this archive is damaged" in ran.out + ran.err
+    assert handed_out() == [3]

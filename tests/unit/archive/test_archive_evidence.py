@@ -6,9 +6,10 @@ import os
 import stat
 from pathlib import Path
 
+import msgspec
 import pytest
 
-from dossier.archive import bags, evidence, leaves
+from dossier.archive import bags, evidence, leaves, record_path
 from dossier.errors import NotCanonicalError
 
 
@@ -91,3 +92,22 @@ def test_bags_stand_in_code_point_order_where_paths_are_compared_without_case(
         (tmp_path / bags.BAGS / name).mkdir(parents=True)
     monkeypatch.setattr(type(tmp_path), "__lt__", lambda one, two: str(one).lower() < str(two).lower())
     assert [one.name for one in bags.bag_folders(tmp_path)] == ["C", "a", "b"]
+
+
+@pytest.mark.parametrize(("stamp", "fewest", "most"), [(b"", 65, 65), (bytes(4000), 40, 64)])
+def test_of_more_evidence_than_a_file_may_hold_the_newest_is_in_it(
+    tmp_path: Path, stamp: bytes, fewest: int, most: int
+) -> None:
+    """As many and as large as are read again (FORMAT.md section 18): none had been handed out any more."""
+    listed = [leaves.Leaf(name, leaves.of_record(b"anything")) for name in ("a", "a/record")]
+    (tmp_path / leaves.FILE).write_bytes(leaves.write(listed))
+    kept: list[evidence.Kept] = []
+    for number in range(1, 71):
+        before = evidence.previous(kept[-1].document, stamp) if kept else None
+        head = evidence.read(evidence.document(listed, None, "some day"))
+        head = msgspec.structs.replace(head, number=number, previous=before)
+        kept.append(evidence.Kept(tmp_path, evidence.as_bytes(head), stamp))
+    found = record_path.read(record_path.make(kept, "a", b""))
+    assert fewest <= len(found.ways) <= most
+    assert [way.evidence.number for way in found.ways] == list(range(70, 70 - len(found.ways), -1))
+    assert record_path.leads(found, b"anything")
