@@ -175,8 +175,8 @@ def _maker(telling: Telling, part: Part) -> str:
     if _begins(who, grammar["maker_unknown"]):
         return telling.say("new.maker_not_known")
     if _begins(who, grammar["made_says"]):
-        return telling.speech.inside(who, "made_by")
-    return telling.say("new.made_by", who=_MARK.sub(lambda mark: _named(telling, mark[0]), who))
+        return _named(telling, telling.speech.inside(who, "made_by"))
+    return telling.say("new.made_by", who=_named(telling, who))
 
 
 def _begins(text: str, phrases: list[str]) -> bool:
@@ -185,10 +185,14 @@ def _begins(text: str, phrases: list[str]) -> bool:
     return any(begun.startswith(normal(words) + ("" if runs_on(words) else " ")) for words in phrases)
 
 
-def _named(telling: Telling, mark: str) -> str:
-    """The name behind the mark of a worker or firm; any other word as it stands."""
-    known = telling.view.firms.get(mark) or telling.view.workers.get(mark)
-    return known.name if known and known.name else mark
+def _named(telling: Telling, text: str) -> str:
+    """With the name for each mark of a worker or firm; any other word as it stands."""
+
+    def name(found: re.Match[str]) -> str:
+        known = telling.view.firms.get(found[0]) or telling.view.workers.get(found[0])
+        return known.name if known and known.name else found[0]
+
+    return _MARK.sub(name, text)
 
 
 def _compared(telling: Telling, part: Part, many: bool) -> Iterator[str]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import msgspec
 import pytest
 
 from dossier.account.findings import assess
@@ -19,7 +20,7 @@ from dossier.model.counted import PartNow
 from dossier.model.earlier import EarlierOpened
 from dossier.model.job import Job, Workshop
 from dossier.model.record import Payload, WorkshopId
-from dossier.model.rows import Dates, HistoryClaim, Object, Part, Work
+from dossier.model.rows import Dates, HistoryClaim, Object, Part, Work, Worker
 from dossier.model.words import Done
 from dossier.words import LANGUAGES, Catalogue
 
@@ -228,6 +229,13 @@ def test_who_made_a_part_reads_as_it_is_typed(made_by: str, said: str) -> None:
     """Pins, screws and the like are bought (common practice, no source)."""
     pin = part("1", "pin", material="brass", new_material="brass", made_by=made_by, why="lost")
     assert said in told(job([pin], done(("replaced", "1", 0))))[0]
+
+
+def test_a_mark_is_named_also_where_a_part_was_bought() -> None:
+    pin = part("1", "pin", new_material="brass", made_by="bought, cut to length by JO", why="lost")
+    here = Workshop(name="Here", people=(Worker(mark="JO", name="Jorin Oake"),))
+    typed = msgspec.structs.replace(job([pin], done(("replaced", "1", 0))), workshop=here)
+    assert "brass; bought, cut to length by Jorin Oake. " in told(typed)[0]
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
