@@ -174,7 +174,7 @@ def advice(archive: Path) -> list[str]:
 
 
 def _too_late(stamped: list[stamp.Stamped]) -> Iterator[str]:
-    """Each evidence whose certificate had run out when the next was made (RFC 4998 section 5)."""
+    """Each evidence of which a certificate had run out when the next was made (RFC 4998 section 5)."""
     for number, (one, after) in enumerate(pairwise(stamped), 1):
         if after.no_later.date() > (end := _valid_until(one)):
             date = after.no_later.date().isoformat()
@@ -248,4 +248,6 @@ def _said(number: int, count: int, stamped: stamp.Stamped, authorities: stamp_ch
 
 
 def _valid_until(stamped: stamp.Stamped) -> dt.date:
-    return x509.load_der_x509_certificate(stamped.certificates[0]).not_valid_after_utc.date()
+    """When the first of its certificates runs out: an issuer's counts too (`stamp_chain.end`)."""
+    some = map(x509.load_der_x509_certificate, stamped.certificates)
+    return min(one.not_valid_after_utc for one in some).date()

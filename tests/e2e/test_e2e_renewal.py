@@ -10,7 +10,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from time_server import YEAR, Authority, openssl, serving
+from cryptography.hazmat.primitives.serialization import Encoding
+from time_server import NOW, YEAR, Authority, certificate, openssl, serving
 
 from dossier import canonical
 from dossier.archive import evidence, leaves, record_path
@@ -215,6 +216,19 @@ def test_an_audit_says_what_was_renewed_too_late(
     monkeypatch.setattr(renewal, "_stamped", later)
     said = renewal.advice(renewed)
     assert ["of evidence 1 ran out on" in one for one in said] == ([True, False] if late else [False])
+
+
+def test_an_audit_names_the_day_on_which_an_issuer_runs_out_first(
+    renewed: Path, clocks: tuple[Authority, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whoever renewed by the signer's own day lost what was proven (FORMAT.md section 8, check 9 g)."""
+    stamped, clock, end = renewal._stamped, clocks[1], NOW + YEAR / 2
+    issuer = certificate("Example", clock.issuer_key, clock.root, clock.root_key, ca=True, until=end)
+    der = issuer.public_bytes(Encoding.DER)
+    monkeypatch.setattr(
+        renewal, "_stamped", lambda one: stamped(one)._replace(certificates=(*stamped(one).certificates, der))
+    )
+    assert renewal.WORDS.say("renewal.audit.until", date=end.date().isoformat()) in renewal.advice(renewed)
 
 
 def test_a_bag_that_is_not_whole_gets_no_evidence(archive: Path, run: Run) -> None:
