@@ -17,6 +17,8 @@ _NAMES = {SHIFT_JIS: "Shift-JIS", WESTERN: "Windows-1252", MAC: "Mac OS Roman"}
 # Central European, Turkish and Baltic: a letter that all have in the same place (ä, ö, ü, ß, é) is no doubt.
 # Of Cyrillic and Greek (1251, 1253) most letters lie where these differ.
 _NEIGHBOURS = ("cp1250", "cp1254", "cp1257")
+# Letters of DOS ("CSV (MS-DOS)", code page 850: é is where ‚ is), as signs that stand between no two letters.
+_MISPLACED = re.compile(r"(?<=[^\W\d_])[‚„…†‡ˆ‰“”•™¢¤](?=[^\W\d_])")
 _WORD = re.compile(r"[A-Za-z\x80-\U0010ffff]+")  # with ³, ¿ and their like, which are letters elsewhere
 MOST_WORDS = 8
 _OTHER = re.compile(r"[\uff61-\uff9f]")  # half as wide, of one byte, where the letters of Europe lie
@@ -59,6 +61,7 @@ def doubts(data: bytes) -> Doubts | None:
         return None
     text = data.decode(read_as, "ignore")
     unsure = {letter for letter in set(text) if _may_be_another(letter, read_as)}
+    unsure |= set(_MISPLACED.findall(text)) if read_as == WESTERN else set()
     words: dict[str, str] = {}  # by letter, so that each is seen in one word
     for word in _WORD.findall(text) if unsure else ():
         if any(map(str.isalpha, word)):

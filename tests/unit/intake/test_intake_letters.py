@@ -103,6 +103,7 @@ def test_a_job_in_a_japanese_code_page_is_read_and_that_is_said(job_folder: Path
         ("Işıl", "cp1254", "Iþýl"),
         ("Bērziņš", "cp1257", "Bçrziòð"),
         ("Chloë Béranger", "cp1252", "Chloë"),
+        ("Zoé Prévôt", "cp850", "Pr‚v“t"),
     ],
 )
 def test_what_may_be_a_letter_of_another_code_page_is_shown_as_it_was_read(
@@ -117,7 +118,9 @@ def test_what_may_be_a_letter_of_another_code_page_is_shown_as_it_was_read(
     assert read in note.message
 
 
-@pytest.mark.parametrize("text", ["Öl, geölt, Bügel, Maß, Café, 12 × 9 cm", "½ dm², ¾", "“a” – £12, 5 °C"])
+@pytest.mark.parametrize(
+    "text", ["Öl, geölt, Bügel, Maß, Café, 12 × 9 cm", "½ dm², ¾", "“a” – £12, 5 °C", "fin… d’or, A–Z, 12”W"]
+)
 def test_where_the_code_pages_agree_nothing_is_asked(text: str) -> None:
     assert doubts(text.encode("cp1252")) is None
     assert doubts("Źrebak, Слепцов".encode()) is None
