@@ -41,17 +41,20 @@ class Closeness:
     features: int = _ALL
 
 
-STEPS = (
+_SAID = (
     Closeness(1.0, 66 * mm),
     Closeness(0.94, 56 * mm),
     Closeness(0.88, 48 * mm),
     Closeness(0.82, 42 * mm),
+)
+_NAMED = (
     *(
         Closeness(scale, depth * mm, sentences=False)
         for scale, depth in ((1.0, 60), (0.94, 54), (0.88, 48), (0.82, 42))
     ),
     Closeness(0.78, 36 * mm, sentences=False, features=4),
     *(Closeness(0.78, 34 * mm, sentences=False, names=n, features=3) for n in (40, 20, 12, 6)),
+    Closeness(0.78, 30 * mm, sentences=False, names=2, features=1),
 )
 
 
@@ -64,14 +67,18 @@ def draw_sheet(record: OpenRecord, pictures: Mapping[str, bytes], options: PageO
 def _fitting(
     record: OpenRecord, pictures: Mapping[str, bytes], options: PageOptions
 ) -> tuple[Setting, list[Flowable]]:
-    """The first step if it fits a page, else one found by halving: each takes less room than the last."""
+    """With all sentences where they fit a page, else by name; each step takes less room than the last."""
     on = grid(options.paper, top=19 * mm, bottom=20 * mm)
     # Kept: the step that is found was mostly laid out in the search.
-    first, *closer = [cache(partial(_tried, record, pictures, options, on, step)) for step in STEPS]
-    found = first()
-    if not _fits(found):
-        found = closer[bisect(closer, False, hi=len(closer) - 1, key=lambda tried: _fits(tried()))]()
-    return found
+    tried = cache(partial(_tried, record, pictures, options, on))
+
+    def fits(step: Closeness) -> bool:
+        return _fits(tried(step))
+
+    if fits(_SAID[0]):
+        return tried(_SAID[0])
+    steps = _SAID if fits(_SAID[-1]) else _NAMED
+    return tried(steps[bisect(steps, False, hi=len(steps) - 1, key=fits)])
 
 
 def _tried(

@@ -62,6 +62,21 @@ def test_the_sheet_says_what_the_record_says(
     assert leads_to == [resale_record.payload.workshop.verification_page]
 
 
+def test_a_sheet_is_one_page_also_with_names_of_four_lines(
+    resale_record: OpenRecord, rich_pictures: dict[str, bytes], page_options: Make
+) -> None:
+    """The code and how to check had gone to a second."""
+    payload = resale_record.payload
+    long = " with the bracket that nobody has a name for" * 3
+    parts = tuple(msgspec.structs.replace(part, part=f"{part.part}{long}") for part in payload.parts)
+    known = tuple(msgspec.structs.replace(row, what=row.what + long) for row in payload.know_it_by) * 3
+    record = msgspec.structs.replace(
+        with_sentences(resale_record, 60),
+        payload=msgspec.structs.replace(payload, parts=parts, know_it_by=known),
+    )
+    assert "How to check" in text_of(sheet.draw_sheet(record, rich_pictures, page_options()))
+
+
 @pytest.mark.parametrize("count", [0, 20, 60, 400])
 def test_a_sheet_is_one_page_with_all_sentences_or_the_parts_by_name(
     count: int, resale_record: OpenRecord, rich_pictures: dict[str, bytes], page_options: Make
