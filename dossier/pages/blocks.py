@@ -266,6 +266,15 @@ def table(
     )
 
 
+def shares(rows: Sequence[Sequence[str]], *choices: Sequence[float]) -> Sequence[float]:
+    """Of several widths for columns those in which the rows take the fewest lines, by their letters."""
+
+    def lines(widths: Sequence[float]) -> float:
+        return sum(max(len(cell) / width for cell, width in zip(row, widths, strict=True)) for row in rows)
+
+    return min(choices, key=lines)
+
+
 def fitted(shot: Shot, width: float, height: float) -> tuple[float, float]:
     """The largest size of a picture inside a box, in its own proportions and with pixels enough for print."""
     return fitted_to(shot.size, width, height)

@@ -33,7 +33,6 @@ _SHORT = 80  # letters: about a line
 _IN_ONE = 15  # letters that every column of a table has room for
 _AFTER_FIGURE = re.compile(r"(?<=\d) ")
 _FEW_PARTS = 6
-_LONG_NAME = 70  # letters of a part: four lines of a narrow column
 _dates = lru_cache(maxsize=4096)(long_date)
 _days = lru_cache(maxsize=4096)(short_date)
 
@@ -272,11 +271,6 @@ class Setting:
         if normal(part.part) not in self._shared_names:
             return part.part
         return self.words.say("sentences.grammar.numbered", name=part.part, number=number)
-
-    def shares(self, usual: Sequence[float], of_long: Sequence[float]) -> Sequence[float]:
-        """Of two widths for the columns of a table the second where a name of a part is long."""
-        longest = max((len(part.part) for part in self.payload.parts), default=0)
-        return of_long if longest > _LONG_NAME else usual
 
     @cached_property
     def _shared_names(self) -> frozenset[str]:

@@ -22,7 +22,9 @@ def section(s: Setting) -> list[Flowable]:
     rows = [_row(s, part) for part in s.payload.parts]
     body = [
         *blocks.lead(s, s.say("register.lead")),
-        blocks.table(s, [s.say(f"head.{key}") for key in HEADS], rows, s.shares(SHARES, _SHARES_OF_LONG)),
+        blocks.table(
+            s, [s.say(f"head.{key}") for key in HEADS], rows, blocks.shares(rows, SHARES, _SHARES_OF_LONG)
+        ),
         *_pictures_gone(s),
     ]
     return blocks.section(s, s.say("register.title"), body)

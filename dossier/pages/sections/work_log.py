@@ -27,7 +27,11 @@ def _log(s: Setting) -> list[Flowable]:
     if not s.payload.work:
         return [blocks.say(s, "work_log.none")]
     rows = [_row(s, work) for work in s.payload.work]
-    return [blocks.table(s, [s.say(f"head.{key}") for key in HEADS], rows, s.shares(SHARES, _SHARES_OF_LONG))]
+    return [
+        blocks.table(
+            s, [s.say(f"head.{key}") for key in HEADS], rows, blocks.shares(rows, SHARES, _SHARES_OF_LONG)
+        )
+    ]
 
 
 def _row(s: Setting, work: Work) -> list[str]:

@@ -111,6 +111,14 @@ def test_of_a_telephone_number_with_words_only_the_groups_stay_together() -> Non
     assert unbroken("weekdays +44 20 7946, or 0142") == "weekdays +44\u00a020\u00a07946, or 0142"
 
 
+def test_the_columns_are_those_in_which_the_rows_are_shortest() -> None:
+    """By the letters: ten columns' widths of letters take a column ten lines."""
+    wide_name, wide_how = (2.0, 1.0), (1.0, 2.0)
+    for row, best in ((["n" * 30, "h" * 10], wide_name), (["n" * 30, "h" * 100], wide_how)):
+        assert blocks.shares([row] * 3, wide_name, wide_how) == best
+    assert blocks.shares([], wide_name, wide_how) == wide_name
+
+
 def test_what_is_short_stays_on_one_line(rich_record: OpenRecord, page_options: Make) -> None:
     """ "(batch WS / 114)", "62 x / 23 mm", "the price, 2 / opinions": common practice, no source."""
     assert in_one("62 x 23 mm") == "62\u00a0x\u00a023\u00a0mm"
