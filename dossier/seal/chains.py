@@ -54,12 +54,17 @@ def are_whole(data: bytes, certificates: Sequence[x509.Certificate]) -> bool:
 
 def _are_led_to(certificates: Sequence[x509.Certificate]) -> bool:
     """Whether the way up from the first comes by all the others."""
+    return len(way_up(certificates)) == len(certificates)
+
+
+def way_up(certificates: Sequence[x509.Certificate]) -> list[x509.Certificate]:
+    """The first of these, and those of the others by which the way up from it comes."""
     reached, rest = list(certificates[:1]), list(certificates[1:])
     for lower in reached:  # grows while it is walked
         issuers = [one for one in rest if is_issued_by(lower, one)]
         reached += issuers
         rest = [one for one in rest if one not in issuers]
-    return not rest
+    return reached
 
 
 def _is_vouched(one: x509.Certificate, among: Sequence[x509.Certificate]) -> bool:

@@ -22,6 +22,7 @@ from cryptography.hazmat.primitives.serialization import Encoding, NoEncryption,
 
 from dossier import durable
 from dossier.errors import KeyFileError, OutputError
+from dossier.seal import chains
 from dossier.seal.algorithms import Jwk
 from dossier.seal.foreign import CERTIFICATE_ERRORS
 from dossier.seal.keys import Signer, WorkshopKey, algorithm_of, fingerprint_words, public_jwk
@@ -78,7 +79,8 @@ def load_key(path: Path, certificate: Path | None = None, *, passphrase: str = "
     The key's `warnings` say where others on the machine may read it.
     """
     private = _private(path, read_bounded(path), passphrase)
-    key = WorkshopKey(private, load_certificate(certificate) if certificate else None)
+    own = load_certificates(certificate) if certificate else ()
+    key = WorkshopKey(private, own[0] if own else None, issuers=own[1:])
     algorithm_of(private)
     if key.certificate and public_of(key.certificate) != key.public:
         raise key_error("other_certificate", file=certificate, private=path)
@@ -102,8 +104,8 @@ def public_set(key: Jwk) -> bytes:
 
 
 def certificate_pem(key: Signer) -> bytes:
-    """The certificate as PEM, empty where the key has none."""
-    return pem_of(key.certificate) if key.certificate else b""
+    """The certificate and those of its issuers at hand as PEM, empty where the key has none."""
+    return b"".join(map(pem_of, (key.certificate, *key.issuers))) if key.certificate else b""
 
 
 def pem_of(certificate: x509.Certificate) -> bytes:
@@ -173,13 +175,18 @@ def _locked(data: bytes) -> bool:
 
 
 def load_certificate(path: Path) -> x509.Certificate:
-    """The certificate in a PEM file. Raises KeyFileError."""
+    """The certificate in a PEM file, the first of several. Raises KeyFileError."""
+    return load_certificates(path)[0]
+
+
+def load_certificates(path: Path) -> tuple[x509.Certificate, ...]:
+    """The certificate in a PEM file, and those behind it that lead up from it. Raises KeyFileError."""
     try:
-        found = x509.load_pem_x509_certificate(read_bounded(path))
-        found.public_key()
+        found = x509.load_pem_x509_certificates(read_bounded(path))
+        found[0].public_key()
     except CERTIFICATE_ERRORS:
         raise key_error("not_certificate", file=path) from None
-    return found
+    return tuple(chains.way_up(found)[: chains.MOST])
 
 
 def _warnings(path: Path, kid: str) -> tuple[str, ...]:

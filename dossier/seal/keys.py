@@ -50,17 +50,24 @@ class Signer(Protocol):
     @property
     def certificate(self) -> x509.Certificate | None: ...
 
+    @property
+    def issuers(self) -> tuple[x509.Certificate, ...]: ...
+
     def sign(self, data: bytes) -> bytes: ...
 
 
 @dataclass(frozen=True)
 class WorkshopKey:
-    """A private key with its certificate. `deterministic`: ECDSA by RFC 6979 instead of by chance."""
+    """A private key with its certificate. `deterministic`: ECDSA by RFC 6979 instead of by chance.
+
+    `issuers`: what stands behind the certificate in its file and leads up from it, for whoever has the root.
+    """
 
     private: PrivateKey
     certificate: x509.Certificate | None = None
     deterministic: bool = False
     warnings: tuple[str, ...] = ()
+    issuers: tuple[x509.Certificate, ...] = ()
 
     @cached_property
     def alg(self) -> str:

@@ -51,6 +51,7 @@ class TokenKey:
     certificate: x509.Certificate | None = None
     warnings: tuple[str, ...] = ()
     alg: str = "ES256"
+    issuers: tuple[x509.Certificate, ...] = ()
 
     @cached_property
     def kid(self) -> str:
@@ -80,8 +81,11 @@ def parse(uri: str) -> Place:
     return Place(query["module-path"], path["token"], path["object"])
 
 
-def open_token(uri: str, pin: Callable[[], str], certificate: x509.Certificate | None = None) -> TokenKey:
-    """The key that `uri` names. Raises KeyFileError with what the token says."""
+def open_token(uri: str, pin: Callable[[], str], *certificates: x509.Certificate) -> TokenKey:
+    """The key that `uri` names; its certificate and those of its issuers, if any.
+
+    Raises KeyFileError with what the token says.
+    """
     place, spoken = parse(uri), pin()
     with _session(place, spoken) as session:
         import pkcs11  # noqa: PLC0415 - an optional library
@@ -89,7 +93,8 @@ def open_token(uri: str, pin: Callable[[], str], certificate: x509.Certificate |
         session.get_key(object_class=pkcs11.ObjectClass.PRIVATE_KEY, label=place.key)
         public = session.get_key(object_class=pkcs11.ObjectClass.PUBLIC_KEY, label=place.key)
         jwk = _jwk(public[pkcs11.Attribute.EC_PARAMS], public[pkcs11.Attribute.EC_POINT])
-    key = TokenKey(place, jwk, spoken, certificate)
+    certificate = certificates[0] if certificates else None
+    key = TokenKey(place, jwk, spoken, certificate, issuers=certificates[1:])
     if certificate and public_jwk(certificate.public_key()) != jwk:
         raise key_error("other_certificate", file=certificate.subject.rfc4514_string(), private=place.key)
     return key

@@ -18,22 +18,30 @@ PEM = serialization.Encoding.PEM
 NOW = dt.datetime.now(dt.UTC).replace(microsecond=0)
 DAY = dt.timedelta(days=1)
 AUTHORITY = ec.generate_private_key(ec.SECP256R1())
-NAME = x509.Name([x509.NameAttribute(x509.NameOID.COMMON_NAME, "An invented authority")])
+TOP = ec.generate_private_key(ec.SECP256R1())
+NAME, NAME_OF_TOP = (
+    x509.Name([x509.NameAttribute(x509.NameOID.COMMON_NAME, f"An invented {one}")])
+    for one in ("authority", "root")
+)
 
 
-def certificate(subject: x509.Name, public: Any, *, ca: bool) -> x509.Certificate:
+def certificate(
+    subject: x509.Name, public: Any, *, ca: bool, issuer: x509.Name = NAME, by: Any = AUTHORITY
+) -> x509.Certificate:
     may = dict.fromkeys(("key_encipherment", "data_encipherment", "key_agreement"), False)
     may |= dict.fromkeys(("encipher_only", "decipher_only", "content_commitment"), False)
     usage = x509.KeyUsage(digital_signature=not ca, key_cert_sign=ca, crl_sign=ca, **may)
-    builder = x509.CertificateBuilder(NAME, subject, public, 2 if ca else 3, NOW - 30 * DAY, NOW + 300 * DAY)
+    builder = x509.CertificateBuilder(
+        issuer, subject, public, 2 if ca else 3, NOW - 30 * DAY, NOW + 300 * DAY
+    )
     for value, critical in (
         (x509.BasicConstraints(ca=ca, path_length=None), True),
         (usage, True),
         (x509.SubjectKeyIdentifier.from_public_key(public), False),
-        (x509.AuthorityKeyIdentifier.from_issuer_public_key(AUTHORITY.public_key()), False),
+        (x509.AuthorityKeyIdentifier.from_issuer_public_key(by.public_key()), False),
     ):
         builder = builder.add_extension(value, critical=critical)
-    return builder.sign(AUTHORITY, hashes.SHA256())
+    return builder.sign(by, hashes.SHA256())
 
 
 def a_list(*serials: int) -> bytes:
@@ -46,16 +54,24 @@ def a_list(*serials: int) -> bytes:
 
 @pytest.fixture(scope="module")
 def bought(job: Path, run: Callable[..., Any], tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A record by a key whose certificate beside is of the authority, its root, and two lists."""
+    """A dossier by a key whose certificate is of an authority below a root, and the record of it.
+
+    Beside the record the certificate alone, with the authority as root; two lists.
+    """
     home = tmp_path_factory.mktemp("bought")
     assert run("keys", "new", home / "keys", "--name", "Bench & Awl", "--no-passphrase").code == 0
     shutil.copytree(job, home / "satchel")
     shop = (job.parent / "workshop.toml").read_text(encoding="utf-8")
     (home / "workshop.toml").write_text(shop.replace("keys/trial", "keys/workshop"), encoding="utf-8")
-    assert run("compile", home / "satchel", "--to", home / "out").code == 0
-    own = x509.load_pem_x509_certificate((home / "keys/workshop-certificate.pem").read_bytes())
-    (home / "record.json").write_bytes((home / "out/record.json").read_bytes())
+    file = home / "keys/workshop-certificate.pem"
+    own = x509.load_pem_x509_certificate(file.read_bytes())
     leaf = certificate(own.subject, own.public_key(), ca=False)
+    below = certificate(NAME, AUTHORITY.public_key(), ca=True, issuer=NAME_OF_TOP, by=TOP)
+    top = certificate(NAME_OF_TOP, TOP.public_key(), ca=True, issuer=NAME_OF_TOP, by=TOP)
+    (home / "top.pem").write_bytes(top.public_bytes(PEM))
+    file.write_bytes(b"".join(one.public_bytes(PEM) for one in (leaf, own, below)))  # one leads nowhere
+    assert run("compile", home / "satchel", "--to", home / "out").code == 0
+    (home / "record.json").write_bytes((home / "out/record.json").read_bytes())
     (home / "certificate.pem").write_bytes(leaf.public_bytes(PEM))
     root = certificate(NAME, AUTHORITY.public_key(), ca=True)
     (home / "root.pem").write_bytes(root.public_bytes(PEM))
@@ -82,6 +98,16 @@ def test_lists_are_asked(
     assert words in " ".join(ran.out.split())
     plain = json.loads(run("verify", bought / "record.json", *asked, "--json").out)
     assert [check["code"] for check in plain[0]["checks"] if check["number"] == 5] == [code]
+
+
+@pytest.mark.parametrize("name", ["out", "out/dossier.pdf", "out/record.json", "copy"])
+def test_a_dossier_has_the_whole_way_to_its_root(bought: Path, run: Callable[..., Any], name: str) -> None:
+    """The issuers in the workshop's file had been left out, and its root confirmed nothing."""
+    if name == "copy":
+        assert run("copy", bought / "out", "--for", "resale", "--to", bought / name).code == 0
+    (plain,) = json.loads(run("verify", bought / name, "--trust", bought / "top.pem", "--json").out)
+    assert plain["overall"] == "in order"
+    assert [check["code"] for check in plain["checks"] if check["number"] == 5] == ["key-chained"]
 
 
 def test_what_is_no_list_is_one_sentence(bought: Path, run: Callable[..., Any]) -> None:

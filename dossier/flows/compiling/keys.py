@@ -71,8 +71,8 @@ def _other_name(key: AnyKey, workshop: Workshop) -> list[str]:
 def _open(name: str, home: Path, certificate: Path | None, passphrase: Callable[[], bytes]) -> AnyKey:
     """A key by its file, or by the URI of a token."""
     if token.is_token(name):
-        found = keyfiles.load_certificate(certificate) if certificate else None
-        return token.open_token(name, lambda: passphrase().decode(), found)
+        found = keyfiles.load_certificates(certificate) if certificate else ()
+        return token.open_token(name, lambda: passphrase().decode(), *found)
     path = home / name
     spoken = passphrase().decode() if keyfiles.needs_passphrase(path) else ""
     return keyfiles.load_key(path, certificate, passphrase=spoken)
