@@ -13,7 +13,6 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Container, Iterator, Mapping, Sequence
-from itertools import takewhile
 from typing import NamedTuple
 
 import msgspec
@@ -41,9 +40,13 @@ class Known(NamedTuple):
 class Family(NamedTuple):
     """Rows that were one part before, with what is known of its pieces."""
 
+    base: str  # the number of that part
     numbers: tuple[str, ...]
     known: Known
     lost: tuple[str, ...] = ()  # split rows that are gone and taken up again
+
+
+Path = list[tuple[int, PartSaid]]  # nodes with what they say
 
 
 class Chain:
@@ -60,43 +63,61 @@ class Chain:
         self._member: dict[str, set[str]] = defaultdict(set)
         self._taken: set[str] = set()  # digests of the records so far, "" where a paper was among them
         self._nodes: list[tuple[int, PartSaid | None]] = [(0, None)]
-        self._rows: dict[int, tuple[tuple[str, int], ...]] = {}  # by node where rows are one: each one's node
+        self._rows: dict[int, tuple[str, Mapping[str, Known]]] = {}  # by node where rows are one: its number
+        self._split: dict[int, str] = {}  # by node where a part becomes rows: its number
+        self._told: dict[int, Path] = {}  # by node where rows are one: what was said of each before
 
     def said(self, node: int) -> tuple[PartSaid, ...]:
         """What was said up to this node, oldest first."""
-        found: list[PartSaid] = []
-        before: tuple[PartSaid, ...] = ()
+        return tuple(said for _, said in self._path(node))
+
+    def _path(self, node: int, number: str = "") -> Path:
+        """The nodes up to this one, oldest first, with what they say; `number` is of a row of what is one."""
+        found: Path = []
+        before: Path = []
         while node:
             if node in self._rows:
-                before = self._said_of_rows(self._rows[node])
-            node, said = self._nodes[node]
+                told = self._paths(node)
+                before = told if number else _of_all(self._rows[node][0], told)
+            if number:
+                number = self._split.get(node, number)
+            parent, said = self._nodes[node]
             if said is not None:
-                found.append(said)
-        return (*before, *reversed(found))
+                found.append((node, msgspec.structs.replace(said, part=number) if number else said))
+            node = parent
+        return [*before, *reversed(found)]
 
-    def _said_of_rows(self, rows: Sequence[tuple[str, int]]) -> tuple[PartSaid, ...]:
-        """What was said of rows that are one part now: of all, then of each of which it is another thing."""
-        each: dict[tuple[PartSaid, ...], list[str]] = {}
-        for number, node in rows:
-            each.setdefault(self.said(node), []).append(number)
-        if len(each) == 1:
-            return next(iter(each))
-        shared = sum(1 for _ in takewhile(lambda same: len({*same}) == 1, zip(*each, strict=False)))
-        apart = [
-            msgspec.structs.replace(said, part=said.part or (numbers[0] if len(numbers) == 1 else ""))
-            for path, numbers in each.items()
-            for said in path[shared:]
-        ]
-        return (*next(iter(each))[:shared], *dict.fromkeys(sorted(apart, key=lambda said: said.date)))
+    def _paths(self, node: int) -> Path:
+        """The nodes of rows that are one later, by date, each once for each row that says it of itself."""
+        todo = (
+            [node] if node not in self._told else []
+        )  # no recursion: rows may have been one, and rows, any number of times
+        while todo:
+            rows = self._rows[todo[-1]][1]
+            deeper = {self._first(known.node) for known in rows.values()} - self._told.keys() - {0}
+            if deeper:
+                todo += sorted(deeper)
+                continue
+            found = {
+                (at, said.part): said
+                for number, known in rows.items()
+                for at, said in self._path(known.node, number)
+            }
+            told = sorted(found.items(), key=lambda one: one[1].date)
+            self._told[todo.pop()] = [(at, said) for (at, _), said in told]
+        return self._told[node]
 
-    def _as_rows(self, rows: Mapping[str, Known]) -> int:
-        """The node of rows that are one part: theirs, where it is the same."""
-        nodes = {known.node for known in rows.values()}
-        if len(nodes) == 1:
-            return nodes.pop()
-        self._nodes.append((0, None))
-        self._rows[len(self._nodes) - 1] = tuple((number, known.node) for number, known in rows.items())
-        return len(self._nodes) - 1
+    def _first(self, node: int) -> int:
+        """The last node at which rows became one; 0 where there is none."""
+        while node and node not in self._rows:
+            node = self._nodes[node][0]
+        return node
+
+    def _as_rows(self, base: str, rows: Mapping[str, Known]) -> int:
+        """The node of rows that are one part."""
+        node = self._node(0, None)
+        self._rows[node] = base, rows
+        return node
 
     def take(self, source: Source, sizes: Mapping[str, int]) -> None:
         """Go on by one record or paper; `sizes` are the pieces of parts that only a paper speaks of."""
@@ -120,7 +141,12 @@ class Chain:
             new[number] = found
         met_before = {number: known.get(number) for number in source.above}
         for family in families:
-            for number, old, one in self.meet_family(family, entries):
+            for gone in family.lost:
+                del known[gone]
+            split = self._node(family.known.node, None)
+            self._split[split] = family.base
+            apart_from = family._replace(known=family.known._replace(node=split))
+            for number, old, one in self.meet_family(apart_from, entries):
                 new[number] = self._after(source, entries[number], old, one)
                 met_before[number] = old
         self.known.update(new)
@@ -212,11 +238,11 @@ class Chain:
     ) -> Family:
         known = self.known[base]
         if lost:
-            every = {number: self.known[number] for number in (base, *lost)}
+            every = {number: self.known[number] for number in (base, *sorted(lost))}
             mix = joined([one.mix for one in every.values()])
-            known = known._replace(mix=mix, node=self._as_rows(every))
+            known = known._replace(mix=mix, node=self._as_rows(base, every))
         numbers = (base, *some) if base in entries else tuple(some)
-        return Family(numbers, known._replace(was=known.was or base), tuple(lost))
+        return Family(base, numbers, known._replace(was=known.was or base), tuple(lost))
 
     def _after(self, source: Source, entry: Entry, old: Known | None, coming: Met) -> Known:
         said = PartSaid(
@@ -312,7 +338,7 @@ class Chain:
             if heading not in source.entries:
                 some = {number: self.known[number] for number in numbers}
                 mix = joined([one.mix for one in some.values()])
-                known = some[numbers[0]]._replace(mix=mix, node=self._as_rows(some))
+                known = some[numbers[0]]._replace(mix=mix, node=self._as_rows(heading, some))
                 self.known[heading] = self._as_one(source, heading, numbers, known, before)
         moved = {number for number in source.entries if number in self._member}
         self._forget(moved, {heading: frozenset(numbers) for heading, numbers in under.items()})
@@ -358,6 +384,13 @@ class Chain:
             mix=narrowed(known.mix, after(came, one.came_as, rows, self._taken <= source.knows))
         )
 
-    def _node(self, parent: int, said: PartSaid) -> int:
+    def _node(self, parent: int, said: PartSaid | None) -> int:
         self._nodes.append((parent, said))
         return len(self._nodes) - 1
+
+
+def _of_all(base: str, told: Path) -> Path:
+    """Without a number where all of what is one now was said to be `base`: no row stood beside it then."""
+    beside = {said.sha256 for _, said in told if said.part != base} - {""}
+    every = {node for node, said in told if said.part == base and said.sha256 not in beside}
+    return [(n, msgspec.structs.replace(said, part="") if n in every else said) for n, said in told]

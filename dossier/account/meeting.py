@@ -132,7 +132,9 @@ def met(before: Mix, came_as: CameAs, n: int, *, refitted: Span = _NONE, reasone
         return column == 0 and before_gone(label) != label  # of what is only missing nothing is known
 
     def end(label: str, column: int) -> str:
-        return before_gone(label) if back(label, column) else _read(label, came_as)
+        if not back(label, column):
+            return _read(label, came_as)
+        return before_gone(label) if came_as == "missing" else _read(before_gone(label), came_as)
 
     def depth(label: str, deep: Depth, column: int) -> Depth:
         another = is_missing(label) and came_as != "missing" and not back(label, column)

@@ -264,7 +264,9 @@ def _carried(payload: Payload) -> Iterator[Source]:
                 above[said.sha256].update((said.part, number) for number in whole if said.part)
     within = inside(payload.parts, {row.part for row in payload.parts_now}) if heads else frozenset()
     for sha256, said in heads.items():
-        yield Source(sha256, said.date, said.workshop, entries[sha256], (), above[sha256], inside=within)
+        rows = entries[sha256]
+        over = {number: heading for number, heading in above[sha256].items() if heading not in rows}
+        yield Source(sha256, said.date, said.workshop, rows, (), over, inside=within)
 
 
 def _entry(said: PartSaid) -> Entry:
@@ -274,16 +276,25 @@ def _entry(said: PartSaid) -> Entry:
 
 
 def fits(before: Mix, rows: Sequence[Entry], total: int) -> bool:
-    """Whether rows read in several ways can be those pieces: no more original, no fewer of anything else.
+    """Whether rows read in several ways surely are those pieces, whatever is left open of them: no more that
+    may be original, no fewer of anything else, and what is read as original is so in every case.
 
     Rows that are all read alike are told apart by nothing, and are some of the pieces each.
     """
     if total != before.n or len({row.came_as for row in rows}) == 1:
         return False
-    open_ = sum(row.pieces for row in rows if row.came_as in ("original", "not known"))
-    missing = sum(row.pieces for row in rows if row.came_as == "missing")
-    labels = [label for label, _, _ in before.counts if is_missing(label)]
-    return open_ <= before.of("original", "not known")[1] and missing >= before.of(*labels)[0]
+    read: dict[str, int] = defaultdict(int)
+    for row in rows:
+        read[row.came_as] += row.pieces
+    least, most = before.of("original", "not known")
+    away, most_away = before.of(*[label for label, _, _ in before.counts if is_missing(label)])
+    unsure = read["not known"]
+    return (
+        read["original"] <= least
+        and read["original"] + unsure <= most
+        and away <= read["missing"]
+        and most_away <= read["missing"] + unsure
+    )
 
 
 def label_of(before: Mix, entry: Entry) -> str:

@@ -353,3 +353,73 @@ def test_rows_that_are_one_part_again_are_all_told() -> None:
     last = record(2003, whole, (), [first, second])
     for earlier in ([first, second], [first, second, last], [last]):
         assert of(with_history(job(whole), earlier), "1")["earlier replacement"] == (20, 25)
+
+
+@pytest.mark.parametrize("dotted", [False, True])
+def test_of_rows_that_were_one_in_between_none_is_what_it_was_before(dotted: bool) -> None:
+    """By hand: three pieces in three rows, then one part that is replaced, then rows again: none is original,
+    whoever has which of the records. Of rows 1.2 and 1.3 the first record alone had been heard.
+    """
+    rows_of = [part("1"), part("1.2"), part("1.3")] if dotted else [part("1", pieces=3)]
+    if not dotted:
+        rows_of += [part(f"1.{letter}", part_of="1") for letter in "abc"]
+    first = record(2000, rows_of)
+    second = record(2001, [part("1", pieces=3)], rows(("replaced", "1")), [first])
+    for earlier in ([first, second], [second]):
+        assert lines(with_history(job(rows_of), earlier)) == [("earlier replacement", 3, 3)]
+
+
+@pytest.mark.parametrize("replaced", ["1 1.2 1.3", "1.2 1.3"])
+@pytest.mark.parametrize("dotted", [False, True])
+def test_rows_read_alike_that_are_one_later_count_each(dotted: bool, replaced: str) -> None:
+    """By hand: of rows of two pieces each, two rows or all three are replaced; then they are one part of six:
+    four or six are not the first. Of all rows read alike one had been told, and whoever had the last record
+    alone counted its two.
+    """
+    numbers = {
+        "1": "1" if dotted else "1.a",
+        "1.2": "1.2" if dotted else "1.b",
+        "1.3": "1.3" if dotted else "1.c",
+    }
+    heading = [] if dotted else [part("1", pieces=6)]
+    each = [part(number, pieces=2, part_of="" if dotted else "1") for number in numbers.values()]
+    work = rows(("replaced", " ".join(numbers[number] for number in replaced.split())))
+    first = record(2000, [*heading, *each], work)
+    whole = [part("1", pieces=6)]
+    second = record(2001, whole, (), [first])
+    count = 2 * len(replaced.split())
+    for earlier in ([first], [first, second], [second]):
+        story = with_history(job(whole), earlier)
+        assert of(story, "1")["earlier replacement"] == (count, count)
+        (told,) = story.histories
+        assert [(s.part, s.pieces) for s in told.said[:3]] == [(n, 2) for n in numbers.values()]
+
+
+def test_a_row_is_what_it_is_read_as_only_where_that_is_sure() -> None:
+    """By hand: 2 of 5 pieces are replaced, none to both of the 3 in 1.a. Of the 3 one is then read as a
+    replacement and two as original: who knows which were replaced. Both had counted as original for certain.
+    """
+    before = [part("1", pieces=5), part("1.a", pieces=3, part_of="1"), part("1.b", pieces=2, part_of="1")]
+    first = record(2000, before, rows(("replaced", "1", 2)))
+    within = [part("1.a1", pieces=2, part_of="1.a"), part("1.a2", "earlier replacement", part_of="1.a")]
+    story = with_history(job([*before[:2], *within, before[2]]), [first])
+    assert of(story, "1.a1")["earlier replacement"] == (0, 2)
+
+
+def test_a_refitted_piece_is_what_the_workshop_reads_it_as() -> None:
+    """It was original and taken away; who refits it says that it is a replacement. It had counted as
+    original, against both the record and the row of the job.
+    """
+    away = record(2000, [part()], rows(("taken away", "1")))
+    refitted = rows(("taken off and refitted", "1"))
+    assert lines(with_history(job([part()], refitted), [away])) == [("original, treated", 1, 1)]
+    other = with_history(job([part("1", "earlier replacement")], refitted), [away])
+    assert lines(other) == [("earlier replacement", 1, 1)]
+
+
+def test_rows_that_are_one_and_rows_again_and_again_cost_little() -> None:
+    """Two rows and one part by turns, 40 times: each turn had doubled what was looked through."""
+    both, whole = [part("1"), part("1.2")], [part("1", pieces=2)]
+    turns = [record(1900 + year, whole if year % 2 else both) for year in range(40)]
+    (told,) = with_history(job(whole), turns).histories
+    assert len(told.said) == 20 + 2 * 20
