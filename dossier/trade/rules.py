@@ -179,15 +179,25 @@ def _speaks(one: _Ready, row: Work, text: Said, clauses: list[Said], heat: int) 
         clauses = [clause for clause in clauses if not one.unless.search(clause.plain)]
     used = one.use.search(text) if one.use else None
     clause = _clause(one, clauses)
-    if (one.use and not used) or clause is None or _is_kept_off(one, text):
+    if (one.use and not used) or clause is None or _is_kept_off(one, used, text):
         return None
     written = as_written(f"{row.how} ; {row.product}", used[0]) if used else f"{heat} °C"
     return Match(rule, row.number, (), written, clause)
 
 
-def _is_kept_off(one: _Ready, text: Said) -> bool:
-    """Whether the row says that what was used was kept off such a material ("kept off the celluloid")."""
-    return bool(one.use and one.on and _kept_off(one.on, one.language).search(text.plain))
+def _is_kept_off(one: _Ready, used: re.Match[str] | None, text: Said) -> bool:
+    """Whether the row says that what was used was kept off such a material ("kept off the celluloid"),
+    which it names nowhere else: not that something else was ("alcohol, water kept off the shellac").
+    """
+    kept = _kept_off(one.on, one.language).search(text.plain) if used and one.on else None
+    if kept is None or used is None:
+        return False
+    begins = kept.start() in text.starts
+    follows = not any(used.end() <= at <= kept.start() for at in text.starts) and (
+        len(text.plain[used.end() : kept.start()].split()) < 2  # "was"
+    )
+    rest = said(f"{text.plain[: kept.start()]} ; {text.plain[kept.end() :]}")
+    return (begins or follows) and _clause(one, [rest]) is None
 
 
 @lru_cache(maxsize=64)

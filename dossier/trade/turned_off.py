@@ -262,7 +262,7 @@ Where = Literal["material", "use", "caution", "species"]
 def turned_off(language: str, where: Where) -> Off:
     """The words of a language and of English. Some are for materials alone, or for what may be protected; of
     another caution only what says that something is not there, and for certain. Of what is used and of a
-    caution, once: what is "not free of" it has it.
+    caution, once: what is "not free of" it has it. What is avoided is not used, and is there all the same.
     """
     tables: list[dict[str, Any]] = [
         Catalogue(one).table("off.words") for one in dict.fromkeys((language, "en"))
@@ -279,7 +279,7 @@ def turned_off(language: str, where: Where) -> Off:
     found |= {name: every(name) if cautioned else [] for name in _GUESSED}
     if cautioned:
         found["not_between"] = [word for word in found["not_between"] if word not in every("not_at")]
-    for name in ("phrases", "as", "after", "alone"):
+    for name in ("phrases", "as", "after", "alone", "not", "after_not"):
         found[name] += every(f"{name}_of_{where}")
     return Off(found)
 

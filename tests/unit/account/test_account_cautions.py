@@ -437,3 +437,19 @@ def test_a_colour_a_shape_and_a_weave_are_no_animal_and_no_solvent(
     """ジャガード is jacquard and リンデン材 the wood of the lime: common knowledge, no source."""
     found = codes(job_with({"/parts/3/material": material}), Catalogue(language))
     assert found <= codes(job_with({"/parts/3/material": "oak"}), Catalogue(language))
+
+
+@pytest.mark.parametrize(
+    ("language", "text"),
+    [
+        ("en", "kept away from the asbestos rope"),
+        ("de", "Asbest vermieden"),
+        ("fr", "amiante évité"),
+        ("it", "amianto evitato"),
+        ("es", "amianto evitado"),
+        ("ja", "石綿を避けた"),
+    ],
+)
+def test_what_is_avoided_is_there(language: str, text: str, job_with: Change) -> None:
+    """Common practice, no source: whoever works round it is cautioned. It had read as no asbestos."""
+    assert "asbestos" in codes(job_with({"/parts/3/condition": text}), Catalogue(language))

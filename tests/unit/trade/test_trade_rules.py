@@ -353,3 +353,12 @@ def test_what_was_kept_off_or_not_used_is_no_use(language: str, how: str) -> Non
 
 def test_what_was_kept_off_something_else_was_used() -> None:
     assert said("celluloid", "acetone", "kept off the label") == [("keep off", "solvent-celluloid")]
+
+
+@pytest.mark.parametrize(
+    "how",
+    ["acetone, water kept off the celluloid", "acetone on the celluloid edge, kept off the celluloid print"],
+)
+def test_what_was_kept_off_beside_it_turns_no_rule_off(how: str) -> None:
+    """Something else was kept off it, or it was kept off another place: both had been silent."""
+    assert said("celluloid", "", how) == [("keep off", "solvent-celluloid")]
