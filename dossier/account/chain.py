@@ -115,8 +115,7 @@ class Chain:
 
     def _as_rows(self, base: str, rows: Mapping[str, Known]) -> int:
         """The node of rows that are one part."""
-        node = self._node(0, None)
-        self._rows[node] = base, rows
+        self._rows[node := self._node(0, None)] = base, rows
         return node
 
     def take(self, source: Source, sizes: Mapping[str, int]) -> None:
@@ -347,7 +346,9 @@ class Chain:
         """Rows that a record has as one part again are known by that part, and come from it later."""
         for heading in self.under.keys() & entries.keys():
             rows = self.under.pop(heading) - entries.keys()
-            between = {other for other, numbers in self.under.items() if numbers <= rows}
+            over = {other for number in rows for other in self._member[number]} - entries.keys()
+            beside = (self._member.keys() & self.known.keys()) - rows
+            between = over - {other for number in beside for other in self._member[number]}
             for number in rows | between:
                 self.under.pop(number, None)
                 self.known.pop(number, None)

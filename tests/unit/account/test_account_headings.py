@@ -423,3 +423,16 @@ def test_rows_that_are_one_and_rows_again_and_again_cost_little() -> None:
     turns = [record(1900 + year, whole if year % 2 else both) for year in range(40)]
     (told,) = with_history(job(whole), turns).histories
     assert len(told.said) == 20 + 2 * 20
+
+
+def test_a_heading_within_what_became_one_is_some_of_it_whoever_carries_the_record() -> None:
+    """By hand: front pins 1.a are two rows and one of them is replaced; then two of all three pins are, and
+    then they are one. Whoever lacks the second record has it from the third: of 1.a both may be replaced.
+    """
+    inner = [part("1.a", pieces=2, part_of="1"), part("1.a1", part_of="1.a"), part("1.a2", part_of="1.a")]
+    nested, whole = [part("1", pieces=3), *inner, part("1.b", part_of="1")], [part("1", pieces=3)]
+    first = record(2000, nested, rows(("replaced", "1.a1")))
+    second = record(2001, nested, rows(("replaced", "1", 2)), [first])
+    third = record(2002, whole, (), [second])
+    story = with_history(job([whole[0], inner[0], part("1.b", part_of="1")]), [first, third])
+    assert of(story, "1.a")["earlier replacement"][1] == 2
