@@ -121,5 +121,5 @@ def token_command(uri: str, folder: Path, name: str, passphrase_file: Path | Non
     publicfiles.write_public(folder / f"{STEM}-public.json", keyfiles.public_set(key.public))
     click.echo(WORDS.say("cli.keys.new.certificate", certificate=path))
     click.echo(WORDS.say("cli.keys.new.fingerprint", fingerprint=keys.fingerprint_words(key.kid)))
-    click.echo(WORDS.say("cli.keys.token.next", key=uri, certificate=path.name))
+    click.echo(WORDS.say("cli.keys.token.next", key=uri, certificate=_from_workshop(path)))
     return 0
