@@ -8,12 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
+import msgspec
+
 from dossier.account.phrases import in_row, readable
 from dossier.account.register import pieces_of
 from dossier.account.telling import Telling, keys_of
 from dossier.model.counted import Origin, PartHistory, PartSaid, Pieces
 from dossier.model.record import Sentence
 from dossier.model.rows import Part
+from dossier.model.words import Now
 from dossier.words.dates import long_date
 
 _BETWEEN = " / "  # states have commas of their own
@@ -46,7 +49,7 @@ def _tells(said: PartSaid) -> bool:
 def _sentence(telling: Telling, one: PartHistory, parts: Sequence[Part], read: Part) -> Sentence:
     things = [telling.speech.whole(part) for part in parts]
     readings = telling.speech.say("grammar.also").join(
-        _reading(telling, said, pieces_of(read)) for said in one.said
+        _reading(telling, said, pieces_of(read)) for said in _together(one.said)
     )
     texts = [telling.say("history.said", things=things, readings=readings)]
     if one.differs:
@@ -55,6 +58,27 @@ def _sentence(telling: Telling, one: PartHistory, parts: Sequence[Part], read: P
     told = dict.fromkeys(said.sha256 for said in one.said if said.sha256 in records)
     rows = [*keys_of(things), *(f"earlier_records/{records.index(digest) + 1}" for digest in told)]
     return telling.sentence("earlier", texts, rows)
+
+
+def _together(told: Sequence[PartSaid]) -> Iterator[PartSaid]:
+    """What one record said of rows that are one part now, as said of all of them: "8 of 64 new"."""
+    rows: dict[PartSaid, list[PartSaid]] = {}
+    for said in told:
+        of_rows = said.part and said.sha256 and not said.object
+        key = msgspec.structs.replace(said, part="", pieces=0, now=()) if of_rows else said
+        rows.setdefault(key, []).append(said)
+    for some in rows.values():
+        spans: dict[Now, tuple[int, int]] = {}
+        for row in (row for said in some for row in said.now):
+            low, high = spans.get(row.now, (0, 0))
+            spans[row.now] = low + row.low, high + row.high
+        now = tuple(Pieces(now=one, low=low, high=high) for one, (low, high) in spans.items())
+        pieces = sum(said.pieces for said in some)
+        yield (
+            msgspec.structs.replace(some[0], pieces=pieces, now=now)
+            if some[0].part and not some[0].object
+            else some[0]
+        )
 
 
 def _reading(telling: Telling, said: PartSaid, n: int) -> str:

@@ -436,3 +436,15 @@ def test_a_heading_within_what_became_one_is_some_of_it_whoever_carries_the_reco
     third = record(2002, whole, (), [second])
     story = with_history(job([whole[0], inner[0], part("1.b", part_of="1")]), [first, third])
     assert of(story, "1.a")["earlier replacement"][1] == 2
+
+
+def test_what_was_said_of_rows_that_are_one_is_told_once() -> None:
+    """Of 16 rows of four pins two were replaced: by hand, 8 and 56 of 64. Each row had been a reading."""
+    whole = [part("1", pieces=64, part="pins")]
+    each = [part(f"1.{letter}", pieces=4, part_of="1") for letter in "abcdefghijklmnop"]
+    first = record(2000, [*whole, *each], rows(("replaced", "1.a 1.b")))
+    story = with_history(job(whole), [first])
+    told = [one.text for one in disclosure(story.job, now_of(story), Catalogue("en"), story.histories, whole)]
+    (said,) = (text for text in told if "as said before" in text)
+    assert said.count("Workshop of 2000") == 1
+    assert "8 of 64" in said and "56 of 64" in said
