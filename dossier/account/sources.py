@@ -30,6 +30,7 @@ REFITTED = "taken off and refitted"
 _MOVED: frozenset[Done] = frozenset({"taken off and refitted", "taken away"})
 NONE: Span = (0, 0)
 _STAYS: frozenset[Done] = frozenset({"part renewed", "new surface", "altered", "replaced", "added"})
+_STAYS_UNKNOWN: frozenset[Done] = frozenset({"part renewed", "new surface"})  # the states say the others
 
 
 class Entry(NamedTuple):
@@ -40,7 +41,9 @@ class Entry(NamedTuple):
     rows: tuple[Row, ...]
     reason: str
     refitted: Span
-    worked: tuple[tuple[Done, Span], ...] = ()  # what stays done to pieces that were taken away after it
+    worked: tuple[
+        tuple[Done, Span], ...
+    ] = ()  # what stays done to pieces that are taken away or not known after it
 
     @property
     def reads_apart(self) -> bool:
@@ -101,7 +104,7 @@ def of_payload(payload: Payload, sha256: str) -> Source:
         sha256,
         date_of(payload),
         payload.workshop.name,
-        _entries(parts, rows, refitted(payload.work, parts, above), _worked_and_gone(rows, payload, above)),
+        _entries(parts, rows, refitted(payload.work, parts, above), _worked_unsaid(rows, payload, above)),
         parts,
         above,
         inside=inside(parts, rows) if within else frozenset(),
@@ -185,17 +188,19 @@ def is_related(payload: Payload, job: Job) -> bool:
     return any((part.number, normal(part.part)) in mine for part in payload.parts)
 
 
-def _worked_and_gone(
+def _worked_unsaid(
     rows: Mapping[str, tuple[Row, ...]], payload: Payload, above: Mapping[str, str]
 ) -> dict[str, tuple[tuple[Done, Span], ...]]:
-    """What was done to parts that the record leaves as taken away, of which its states say no more; by part,
-    with at least and at most so many pieces.
+    """What was done to parts that the record leaves as taken away or as not known, of which its states say no
+    more; by part, with at least and at most so many pieces.
     """
-    return {
-        number: tuple(some)
-        for number, some in _met(payload.work, payload.parts, above, _STAYS).items()
-        if any(row.now == "taken away" for row in rows.get(number, ()))
-    }
+    found: dict[str, tuple[tuple[Done, Span], ...]] = {}
+    for number, some in _met(payload.work, payload.parts, above, _STAYS).items():
+        left = {row.now for row in rows.get(number, ())}
+        stays = _STAYS if "taken away" in left else _STAYS_UNKNOWN if "not known" in left else ()
+        if own := tuple(one for one in some if one[0] in stays):
+            found[number] = own
+    return found
 
 
 def _entries(

@@ -396,6 +396,16 @@ def test_worked_example_pieces_put_back_one_record_after_another() -> None:
     assert lines(with_history(again, [of_2001, of_2002, of_2003])) == [("original, new surface", 4, 4)]
 
 
+def test_worked_example_work_on_pieces_that_were_not_known() -> None:
+    """Of four read as not known two partly renewed, one new, which may be of the two; read as original later."""
+    feet, now = [part(came_as="not known", pieces=4)], job([part(pieces=4)])
+    all_renewed = record(2001, feet, rows(("part renewed", "1")))
+    assert lines(with_history(now, [all_renewed])) == [("original, part renewed", 4, 4)]
+    two = record(2001, feet, rows(("part renewed", "1", 2), ("replaced", "1", 1)))
+    rest = [("original, no work recorded", 1, 2), ("original, part renewed", 1, 2)]
+    assert lines(with_history(now, [two])) == [*rest, ("earlier replacement", 1, 1)]
+
+
 def test_a_replacement_that_was_taken_away_comes_back_as_one() -> None:
     """2020: a knob replaced, and the new one taken away again in the same record. 2026: put back: it is what
     2020 made, and it had been counted as original.
