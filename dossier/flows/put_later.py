@@ -56,13 +56,13 @@ def put_later(path: Path, archive: Path, *, now: dt.datetime) -> Added:
     data, read = _in_order(path)
     bag = _bag_about(read, archive, path)
     digest = hashlib.sha256(data).hexdigest()
-    owns = [
-        f"{bags.LATER}{_stem(read)}-{digest[:n]}" for n in range(8, 65, 8)
-    ]  # the next where one is damaged
+    # More of the digest where the bag of less of it is damaged.
+    owns = [f"{bags.LATER}{_stem(read)}-{digest[:n]}" for n in range(8, len(digest) + 1, 8)]
     there = [one for own in owns for one in bags.of_record(archive, read.value.about.sha256, own)]
     if whole := next((one.name for one in there if not bags.check_bag(one).problems), ""):
         return Added(bag=whole, new=False, message=_said("already", read, whole))
-    name = next(bag.name + own for own in owns if not (bag.parent / (bag.name + own)).exists())
+    names = (bag.name + own for own in owns if not (bag.parent / (bag.name + own)).exists())
+    name = next(names, bag.name + owns[-1])  # where it is taken, `make_bag` says so
     sources, notes = [bags.Source(f"{FOLDER}/{_stem(read)}.json", data)], _notes(read, bag)
     sources += _card(path, read)
     if isinstance(read.value, Statement) and (scan := read.value.scan):

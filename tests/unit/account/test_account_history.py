@@ -397,7 +397,7 @@ def test_worked_example_pieces_put_back_one_record_after_another() -> None:
 
 
 def test_worked_example_work_on_pieces_that_were_not_known() -> None:
-    """Of four read as not known two partly renewed, one new, which may be of the two; read as original later."""
+    """Of four read as not known two partly renewed, one new, perhaps of the two; later read as original."""
     feet, now = [part(came_as="not known", pieces=4)], job([part(pieces=4)])
     all_renewed = record(2001, feet, rows(("part renewed", "1")))
     assert lines(with_history(now, [all_renewed])) == [("original, part renewed", 4, 4)]
