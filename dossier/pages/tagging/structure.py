@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 # Elements that stay though nothing is drawn in them: a table keeps its grid, a list item its body.
 KEPT_EMPTY = frozenset({"TD", "TH", "LBody", "Lbl"})
+_KEEPING = frozenset({"Table", "L"})  # what these stand in; it goes with them where nothing at all is drawn
 
 Value = str | int | float | tuple[float, ...]
 
@@ -110,5 +111,11 @@ def prune(element: Element) -> None:
                 prune(kid)
             if not kid.kids and kid.tag not in KEPT_EMPTY:
                 continue
+            if kid.tag in _KEEPING and not _is_drawn(kid):
+                continue
         kept.append(kid)
     element.kids = kept
+
+
+def _is_drawn(element: Element) -> bool:
+    return any(not isinstance(kid, Element) for below in _below(element) for kid in below.kids)

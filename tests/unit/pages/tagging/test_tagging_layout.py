@@ -17,6 +17,7 @@ import pytest
 from dossier.errors import PictureError
 from dossier.pages import fonts
 from dossier.pages.tagging import (
+    Bullets,
     Columns,
     DataTable,
     Document,
@@ -125,6 +126,28 @@ def test_pictures_of_unequal_height_give_until_the_longest_caption_fits(styles: 
         assert (first, rest) == (row, None)
         assert row.wrap(310, 0)[1] <= whole - 140 + room
         assert whole - 140 + room - row.wrap(310, 0)[1] < 2, "more was given than asked"
+
+
+def test_the_arrangement_that_is_not_drawn_is_not_read(build: Build, styles: Any, jpeg: Any) -> None:
+    """With a table and a list in it, whose cells and bodies stay where others of theirs say something."""
+    for room, drawn in ((200, "LOWER"), (400, "HIGHER")):
+        picture = Picture(jpeg(), 100, 100, "A ramp", "", styles.small)
+        less = Picture(jpeg(), 100, 100, "A ramp", "", styles.small)
+        said = [
+            [
+                DataTable(["HEAD", ""], [[word, ""], ["", ""]], [90, 90], styles.look),
+                Bullets([word], styles.body),
+            ]
+            for word in ("HIGHER", "LOWER")
+        ]
+        lower = Giving([Columns([[less], said[1]], [120, 190], 10)], 0.1, less)
+        giving = Giving([picture, Space(100, keep=True), *said[0]], 0.1, picture, lower=lower)
+        made = build([Space(700 - room, keep=True), giving])
+        with pikepdf.open(io.BytesIO(made)) as pdf:
+            kinds = [str(element.S) for element in pdf_checks.every_element(pdf.Root.StructTreeRoot)]
+        assert drawn in pages(made)[0]
+        assert (kinds.count("/Table"), kinds.count("/L")) == (1, 1), drawn
+        assert kinds.count("/TR") == 3, "a row without a word stays in its grid"
 
 
 def test_of_two_spaces_that_meet_the_larger_stands() -> None:
