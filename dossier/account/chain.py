@@ -89,9 +89,8 @@ class Chain:
 
     def _paths(self, node: int) -> Path:
         """The nodes of rows that are one later, by date, each once for each row that says it of itself."""
-        todo = (
-            [node] if node not in self._told else []
-        )  # no recursion: rows may have been one, and rows, any number of times
+        # No recursion: rows may have been one, and rows again, any number of times.
+        todo = [node] if node not in self._told else []
         while todo:
             rows = self._rows[todo[-1]][1]
             deeper = {self._first(known.node) for known in rows.values()} - self._told.keys() - {0}

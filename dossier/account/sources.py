@@ -41,9 +41,7 @@ class Entry(NamedTuple):
     rows: tuple[Row, ...]
     reason: str
     refitted: Span
-    worked: tuple[
-        tuple[Done, Span], ...
-    ] = ()  # what stays done to pieces that are taken away or not known after it
+    worked: tuple[tuple[Done, Span], ...] = ()  # what stays done to pieces then taken away or not known
 
     @property
     def reads_apart(self) -> bool:
