@@ -1,11 +1,11 @@
-"""The parts carried from record to record: what each piece counts as, and who said what.
+"""The parts carried from record to record: what each piece counts as.
 
 Numbers are never given to another part, so a part is followed by its number. A row split off (4 -> 4.2), or
 standing under a heading that was one part before, is followed as some of those pieces; a row that grew
 takes up the split rows that are gone. A part inside another that keeps all its pieces (hinges 3.2 in a
-bellows 3) is no split row, whatever its number. Not here: reading records (`sources`), arithmetic (`mix`,
-`meeting`). Invariant: parts of which the same is said share one node of the chain, so that thousands of parts
-cost little.
+bellows 3) is no split row, whatever its number. Not here: reading records (`sources`), who said what
+(`nodes`), arithmetic (`mix`, `meeting`). Invariant: parts of which the same is said share what is known of
+them, so that thousands of parts cost little.
 """
 
 from __future__ import annotations
@@ -15,11 +15,10 @@ from collections import defaultdict
 from collections.abc import Container, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-import msgspec
-
 from dossier.account.crossed import Span
 from dossier.account.meeting import Met, after, met, worked_on
 from dossier.account.mix import Mix, grown, joined, only, some_of, still_here, whole
+from dossier.account.nodes import Nodes
 from dossier.account.sources import Entry, Source, fits, label_of
 from dossier.account.together import all_above, narrowed
 from dossier.model.counted import PartSaid, Pieces
@@ -46,9 +45,6 @@ class Family(NamedTuple):
     lost: tuple[str, ...] = ()  # split rows that are gone and taken up again
 
 
-Path = list[tuple[int, PartSaid]]  # nodes with what they say
-
-
 class Chain:
     """`under`: by heading, what is right under it in the job, for papers that speak of what no record has."""
 
@@ -62,60 +58,11 @@ class Chain:
         self.under: dict[str, frozenset[str]] = {}  # by heading, the parts that it still stands for
         self._member: dict[str, set[str]] = defaultdict(set)
         self._taken: set[str] = set()  # digests of the records so far, "" where a paper was among them
-        self._nodes: list[tuple[int, PartSaid | None]] = [(0, None)]
-        self._rows: dict[int, tuple[str, Mapping[str, Known]]] = {}  # by node where rows are one: its number
-        self._split: dict[int, str] = {}  # by node where a part becomes rows: its number
-        self._told: dict[int, Path] = {}  # by node where rows are one: what was said of each before
+        self._nodes = Nodes()
 
     def said(self, node: int) -> tuple[PartSaid, ...]:
         """What was said up to this node, oldest first."""
-        return tuple(said for _, said in self._path(node))
-
-    def _path(self, node: int, number: str = "") -> Path:
-        """The nodes up to this one, oldest first, with what they say; `number` is of a row of what is one."""
-        found: Path = []
-        before: Path = []
-        while node:
-            if node in self._rows:
-                told = self._paths(node)
-                before = told if number else _of_all(self._rows[node][0], told)
-            if number:
-                number = self._split.get(node, number)
-            parent, said = self._nodes[node]
-            if said is not None:
-                found.append((node, msgspec.structs.replace(said, part=number) if number else said))
-            node = parent
-        return [*before, *reversed(found)]
-
-    def _paths(self, node: int) -> Path:
-        """The nodes of rows that are one later, by date, each once for each row that says it of itself."""
-        # No recursion: rows may have been one, and rows again, any number of times.
-        todo = [node] if node not in self._told else []
-        while todo:
-            rows = self._rows[todo[-1]][1]
-            deeper = {self._first(known.node) for known in rows.values()} - self._told.keys() - {0}
-            if deeper:
-                todo += sorted(deeper)
-                continue
-            found = {
-                (at, said.part): said
-                for number, known in rows.items()
-                for at, said in self._path(known.node, number)
-            }
-            told = sorted(found.items(), key=lambda one: one[1].date)
-            self._told[todo.pop()] = [(at, said) for (at, _), said in told]
-        return self._told[node]
-
-    def _first(self, node: int) -> int:
-        """The last node at which rows became one; 0 where there is none."""
-        while node and node not in self._rows:
-            node = self._nodes[node][0]
-        return node
-
-    def _as_rows(self, base: str, rows: Mapping[str, Known]) -> int:
-        """The node of rows that are one part."""
-        self._rows[node := self._node(0, None)] = base, rows
-        return node
+        return self._nodes.said(node)
 
     def take(self, source: Source, sizes: Mapping[str, int]) -> None:
         """Go on by one record or paper; `sizes` are the pieces of parts that only a paper speaks of."""
@@ -141,8 +88,7 @@ class Chain:
         for family in families:
             for gone in family.lost:
                 del known[gone]
-            split = self._node(family.known.node, None)
-            self._split[split] = family.base
+            split = self._nodes.as_rows(family.base, family.known.node)
             apart_from = family._replace(known=family.known._replace(node=split))
             for number, old, one in self.meet_family(apart_from, entries):
                 new[number] = self._after(source, entries[number], old, one)
@@ -238,7 +184,7 @@ class Chain:
         if lost:
             every = {number: self.known[number] for number in (base, *sorted(lost))}
             mix = joined([one.mix for one in every.values()])
-            known = known._replace(mix=mix, node=self._as_rows(base, every))
+            known = known._replace(mix=mix, node=self._nodes.as_one(base, _last(every)))
         numbers = (base, *some) if base in entries else tuple(some)
         return Family(base, numbers, known._replace(was=known.was or base), tuple(lost))
 
@@ -253,7 +199,7 @@ class Chain:
             reason=entry.reason,
             altered=entry.is_altered,
         )
-        node = self._node(old.node if old else 0, said)
+        node = self._nodes.add(old.node if old else 0, said)
         mix = coming.mix.read_otherwise() if coming.differs and entry.reads_apart else coming.mix
         for done, (least, most) in entry.worked:
             mix = worked_on(mix, done, (min(least, mix.n), min(most, mix.n)), entry.came_as)
@@ -322,7 +268,7 @@ class Chain:
 
     def _by_paper(self, old: Known, done: PartSaid, met_by: Span) -> Known:
         """After a paper says that something was done to so many of the pieces."""
-        return old._replace(mix=worked_on(old.mix, done.done, met_by), node=self._node(old.node, done))
+        return old._replace(mix=worked_on(old.mix, done.done, met_by), node=self._nodes.add(old.node, done))
 
     def _headings(self, source: Source, before: Mapping[str, Known | None]) -> None:
         """A heading is known as the parts under it together; `before`: what was known of each."""
@@ -336,7 +282,7 @@ class Chain:
             if heading not in source.entries:
                 some = {number: self.known[number] for number in numbers}
                 mix = joined([one.mix for one in some.values()])
-                known = some[numbers[0]]._replace(mix=mix, node=self._as_rows(heading, some))
+                known = some[numbers[0]]._replace(mix=mix, node=self._nodes.as_one(heading, _last(some)))
                 self.known[heading] = self._as_one(source, heading, numbers, known, before)
         moved = {number for number in source.entries if number in self._member}
         self._forget(moved, {heading: frozenset(numbers) for heading, numbers in under.items()})
@@ -384,13 +330,6 @@ class Chain:
             mix=narrowed(known.mix, after(came, one.came_as, rows, self._taken <= source.knows))
         )
 
-    def _node(self, parent: int, said: PartSaid | None) -> int:
-        self._nodes.append((parent, said))
-        return len(self._nodes) - 1
 
-
-def _of_all(base: str, told: Path) -> Path:
-    """Without a number where all of what is one now was said to be `base`: no row stood beside it then."""
-    beside = {said.sha256 for _, said in told if said.part != base} - {""}
-    every = {node for node, said in told if said.part == base and said.sha256 not in beside}
-    return [(n, msgspec.structs.replace(said, part="") if n in every else said) for n, said in told]
+def _last(rows: Mapping[str, Known]) -> dict[str, int]:
+    return {number: known.node for number, known in rows.items()}
