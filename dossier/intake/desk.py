@@ -11,7 +11,7 @@ import stat
 from pathlib import Path
 
 from dossier.intake.letters import decoded, doubts
-from dossier.intake.report import Report, listed, shown
+from dossier.intake.report import Report
 from dossier.model.finding import At
 
 MOST_TEXT = 5_000_000  # bytes of a table or note
@@ -103,8 +103,7 @@ def text_of(data: bytes, name: str, report: Report) -> str | None:
     if text is None:
         report.say("not-text", At(file=name), file=name)
     elif unsure := doubts(data):
-        words = listed(shown(word) for word in unsure.words)
-        report.say("letters-in-doubt", At(file=name), file=name, read_as=unsure.read_as, words=words)
+        report.in_doubt(name, unsure.read_as, unsure.words)
     return text
 
 

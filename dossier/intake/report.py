@@ -10,7 +10,7 @@ import difflib
 import re
 import unicodedata
 from collections import Counter
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator
 
 import msgspec
 
@@ -43,6 +43,7 @@ class Report:
         self._per_file: Counter[tuple[str, str]] = Counter()
         self._comparisons = MOST_COMPARISONS
         self._meant: dict[str, str] = self.words.table("intake.meant")
+        self._in_doubt: dict[str, dict[str, tuple[str, ...]]] = {}
 
     def say(
         self,
@@ -69,6 +70,10 @@ class Report:
     def meant(self, name: str, at: At) -> None:
         """What stands at `at` was meant as field or table `name` ("work.date", where it is in a table)."""
         self.misspelt.setdefault(f"{at.table}.{name}" if at.table in TABLES else name, at)
+
+    def in_doubt(self, file: str, read_as: str, words: tuple[str, ...]) -> None:
+        """Of a file that does not say what its letters are; said once of all that one program has saved."""
+        self._in_doubt.setdefault(read_as, {})[file] = words
 
     def nearest(self, word: str, known: Collection[str]) -> str:
         """The known word that `word` was probably meant to be; "" when none is near or too many asked."""
@@ -108,7 +113,13 @@ class Report:
 
     def sorted(self) -> list[Finding]:
         """All findings: by file, sheet, line and column; equal places in the order they were met."""
-        return sorted(self.findings, key=lambda finding: _order(finding.at))
+        return sorted([*self.findings, *self._doubts()], key=lambda finding: _order(finding.at))
+
+    def _doubts(self) -> Iterator[Finding]:
+        for read_as, files in self._in_doubt.items():
+            told = (f"{shown(file)}: {', '.join(map(shown, words))}" for file, words in files.items())
+            values: dict[str, object] = {"read_as": read_as, "words": Long("; ".join(told)[:MOST_LISTED])}
+            yield self._finding("letters-in-doubt", At(file=min(files)), "", (), values)
 
     def _finding(
         self, code: str, at: At, nearest: str, parts: tuple[str, ...], values: dict[str, object]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -104,6 +105,9 @@ def test_a_job_in_a_japanese_code_page_is_read_and_that_is_said(job_folder: Path
         ("Bērziņš", "cp1257", "Bçrziòð"),
         ("Chloë Béranger", "cp1252", "Chloë"),
         ("Zoé Prévôt", "cp850", "Pr‚v“t"),
+        ("Jan Mąka", "cp852", "M¥ka"),
+        ("Ewa Maślak", "iso8859_2", "Ma¶lak"),
+        ("Ewa Cudną", "iso8859_2", "Cudn±"),
     ],
 )
 def test_what_may_be_a_letter_of_another_code_page_is_shown_as_it_was_read(
@@ -124,6 +128,23 @@ def test_what_may_be_a_letter_of_another_code_page_is_shown_as_it_was_read(
 def test_where_the_code_pages_agree_nothing_is_asked(text: str) -> None:
     assert doubts(text.encode("cp1252")) is None
     assert doubts("Źrebak, Слепцов".encode()) is None
+
+
+def test_of_running_text_in_five_languages_no_sign_is_taken_for_a_letter() -> None:
+    every = [text for language in ("en", "de", "fr", "it", "es") for text in sentences(language)]
+    signs = "".join(re.findall(r"[^\w\s]", "".join(every)))
+    assert {*"’…°«»"} <= {*signs}
+    asked = [unsure for text in every if (unsure := doubts(text.encode("cp1252", "ignore")))]
+    assert [word for one in asked for word in one.words if not re.search(r"[À-ÿŒœªº]", word)] == []
+
+
+def test_files_of_one_program_are_one_gap_that_names_them(job_folder: Path) -> None:
+    for name, word in (("parts.csv", "dry"), ("work.csv", "soft brush")):
+        text = (job_folder / name).read_text("utf-8")
+        (job_folder / name).write_bytes(text.replace(word, "skórą łosia").encode("cp1250"))
+    _, found = read_job(job_folder)
+    (note,) = (one for one in found if one.code == "letters-in-doubt")
+    assert "parts.csv: skór¹, ³osia; work.csv: skór¹, ³osia" in note.message
 
 
 def test_a_letter_of_an_old_mac_that_is_read_as_japanese_is_shown() -> None:
