@@ -32,18 +32,23 @@ _AS: Mapping[str, LooseAs] = {
 }
 
 
-def loose_of(parts: Sequence[Part], work: Sequence[Work]) -> tuple[Loose, ...]:
-    """Every bag in the order of the register; of one part and kind, one bag with the pieces of all rows."""
-    return tuple(bag for part in parts for bag in _bags(part, work))
+def loose_of(parts: Sequence[Part], work: Sequence[Work], lost: Sequence[str] = ()) -> tuple[Loose, ...]:
+    """Every bag in the order of the register; of one part and kind, one bag with the pieces of all rows.
+
+    `lost`: how it begins (casefolded) where the register says of an old piece that it is nowhere.
+    """
+    return tuple(bag for part in parts for bag in _bags(part, work, lost))
 
 
-def all_of(parts: Sequence[Part], work: Sequence[Work], numbers: Sequence[str] = ()) -> tuple[Loose, ...]:
-    """A label for each of `numbers`; none named is each part that was there."""
+def all_of(
+    parts: Sequence[Part], work: Sequence[Work], numbers: Sequence[str] = (), lost: Sequence[str] = ()
+) -> tuple[Loose, ...]:
+    """A label for each of `numbers`; none named is each part that was there. `lost` as above."""
     wanted = set(numbers) or {part.number for part in parts if _there(part, work)}
     found: list[Loose] = []
     for part in parts:
         if part.number in wanted:
-            found += list(_bags(part, work)) or [Loose(part.number, part.pieces, "")]
+            found += list(_bags(part, work, lost)) or [Loose(part.number, part.pieces, "")]
     return tuple(found)
 
 
@@ -51,9 +56,11 @@ def _there(part: Part, work: Sequence[Work]) -> bool:
     return part.came_as != "missing" or any(part.number in row.parts for row in work)
 
 
-def _bags(part: Part, work: Sequence[Work]) -> Iterator[Loose]:
-    """A part renewed leaves an old piece only where the register says so; one that never came leaves none."""
-    was_there = part.came_as != "missing"
+def _bags(part: Part, work: Sequence[Work], lost: Sequence[str]) -> Iterator[Loose]:
+    """A part renewed leaves an old piece only where the register says so; one that never came, or was lost
+    before, leaves none.
+    """
+    was_there = part.came_as != "missing" and not part.old_piece.casefold().startswith(tuple(lost))
     rows: dict[LooseAs, list[Work]] = {}
     for row in work:
         if part.number in row.parts and row.done in _AS and (row.done != "part renewed" or part.old_piece):

@@ -129,10 +129,11 @@ def _bags(job: Job, numbers: Sequence[str], *, every: bool) -> tuple[loose.Loose
         raise UsageError(
             WORDS.say("papers.flow.unknown_parts", parts=", ".join(unknown)), hint=f"{hint}: {some}"
         )
+    lost = Catalogue(job.language).table("papers.labels")["lost"]
     bags = (
-        loose.all_of(job.parts, job.work, () if every else numbers)
+        loose.all_of(job.parts, job.work, () if every else numbers, lost)
         if every or numbers
-        else loose.loose_of(job.parts, job.work)
+        else loose.loose_of(job.parts, job.work, lost)
     )
     if not bags:
         raise UsageError(WORDS.say("papers.flow.no_labels"), hint=WORDS.say("papers.flow.no_labels_hint"))

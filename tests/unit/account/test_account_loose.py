@@ -50,6 +50,15 @@ def test_a_part_taken_off_and_later_replaced_has_two_bags() -> None:
     assert [bag.loose_as for bag in loose_of(PARTS[:1], rows)] == ["off", "old"]
 
 
+def test_what_was_lost_before_has_no_bag() -> None:
+    """Asked for by number, or with all, the part itself has its label."""
+    veneer = Part(number="7", part="veneer", came_as="original", old_piece="Lost before it came to us")
+    rows = work({"parts": ("7",), "done": "part renewed"}, {"parts": ("6",), "done": "replaced"})
+    assert [bag.part for bag in loose_of((veneer, PARTS[5]), rows, ("lost",))] == ["6"]
+    assert all_of((veneer,), rows, ("7",), ("lost",)) == (Loose("7", 1, ""),)
+    assert [bag.loose_as for bag in loose_of((veneer,), rows)] == ["old"]
+
+
 def test_labels_for_all_leave_out_what_never_came() -> None:
     assert [bag.part for bag in all_of(PARTS, ())] == ["1", "2", "3", "4", "6", "7"]
     assert [bag.part for bag in all_of(PARTS, work({"parts": ("5",), "done": "added"}))][4] == "5"
