@@ -25,7 +25,7 @@ class _Objects:
     def __init__(self, pdf: pikepdf.Pdf) -> None:
         self._numbers: dict[tuple[int, int], int] = {}
         self._sources: list[Any] = []
-        self._root = self._ref(pdf.Root)
+        self._ref(pdf.Root)  # the first: `layout.ROOT`
         self._info = self._ref(pdf.trailer["/Info"]).number if "/Info" in pdf.trailer else 0
         self._identifier = self._value(pdf.trailer.get("/ID"), direct=True)
 
@@ -35,7 +35,7 @@ class _Objects:
             offsets.append(at)
             parts.append(self._object(number, source))
             at += len(parts[-1])
-        end = layout.trailer(len(offsets) + 1, self._root.number, self._info, self._identifier, at)
+        end = layout.trailer(len(offsets) + 1, self._info, self._identifier, at)
         return b"".join([*parts, layout.xref_table(offsets), end])
 
     def _object(self, number: int, source: Any) -> bytes:

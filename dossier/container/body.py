@@ -11,14 +11,12 @@ import io
 from collections.abc import Iterator
 from itertools import pairwise
 
-from dossier.container.layout import FIELD_NAME, whole_object
+from dossier.container.layout import FIELD_NAME, ROOT, whole_object
 from dossier.container.scan import Objects, by_table
 from dossier.container.values import Name, Ref, Value
 from dossier.container.window import Window
 from dossier.errors import OutputError
 from dossier.model.container import Limits
-
-ROOT = 1
 
 
 class Body:

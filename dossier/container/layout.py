@@ -14,6 +14,7 @@ import re
 from dossier.container.values import Name, Ref, Value, serialize
 
 HEADER = b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n"  # the comment: ISO 19005-1 6.1.2
+ROOT = 1  # number of the catalogue
 OBJECT_END = b"\nendobj\n"
 STREAM = b"\nstream\n"
 STREAM_END = b"\nendstream" + OBJECT_END
@@ -89,11 +90,11 @@ def xref_length(count: int) -> int:
     return len(b"xref\n0 %d\n" % (count + 1)) + ENTRY_LENGTH * (count + 1)
 
 
-def trailer(size: int, root: int, info: int, identifier: Value, xref_at: int) -> bytes:
+def trailer(size: int, info: int, identifier: Value, xref_at: int) -> bytes:
     """All that stands after the table. `info` 0: none."""
     entries: dict[Name, Value] = {
         Name("/Size"): size,
-        Name("/Root"): Ref(root),
+        Name("/Root"): Ref(ROOT),
         Name("/ID"): identifier,
     }
     if info:

@@ -20,11 +20,11 @@ from pathlib import Path
 from dossier.container import layout, time_revisions
 from dossier.container.graph import Document
 from dossier.container.hashing import hash_many, hash_ranges
+from dossier.container.layout import ROOT
 from dossier.container.rules import look_over
 from dossier.container.said import finding, unreadable
 from dossier.container.scan import Objects, by_table, by_walking, value_of
 from dossier.container.structure import (
-    ROOT,
     Look,
     look_at_annotations,
     look_at_attachments,
@@ -176,7 +176,7 @@ def _trailer_length(text: bytes, objects: Objects) -> int | None:
     if not _is_identifier(identifier):
         return None
     number = info.number if isinstance(info, Ref) else 0
-    wanted = layout.trailer(objects.count + 1, ROOT, number, identifier, objects.xref_at)
+    wanted = layout.trailer(objects.count + 1, number, identifier, objects.xref_at)
     return len(wanted) if text.startswith(wanted) else None
 
 

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Sequence
 
 from dossier.container import layout
 from dossier.container.attachment import is_safe_name
+from dossier.container.layout import ROOT
 from dossier.container.said import finding, unreadable
 from dossier.container.scan import Objects
 from dossier.container.values import Name, Ref, Value, text_of
@@ -19,7 +20,6 @@ from dossier.errors import NotCanonicalError
 from dossier.model import signature_slot
 from dossier.model.container import MOST_TIME_PLACES, AttachmentFound, ContainerFinding, SignatureInfo
 
-ROOT = 1
 _CATALOGUE = frozenset(
     [
         "/Type",

@@ -11,7 +11,6 @@ Here a name is a `Name` with its slash, a string is bytes, a real is a Decimal. 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 from decimal import Decimal
 from itertools import pairwise
 from typing import NamedTuple, TypeAlias
@@ -48,10 +47,10 @@ _NAMES: dict[str, bytes] = {}
 _WORDS: dict[bytes, bool | None] = {b"true": True, b"false": False, b"null": None}
 
 
-def serialize(value: Value, ref: Callable[[Ref], bytes] | None = None) -> bytes:
-    """The canonical text of `value`; `ref` may say otherwise how references are written."""
+def serialize(value: Value) -> bytes:
+    """The canonical text of `value`."""
     out: list[bytes] = []
-    _write(value, out, ref or _plain_ref)
+    _write(value, out)
     return b" ".join(out)
 
 
@@ -94,30 +93,26 @@ def text_string(text: str) -> bytes:
     return b"\xfe\xff" + text.encode("utf-16-be")
 
 
-def _plain_ref(ref: Ref) -> bytes:
-    return b"%d 0 R" % ref.number
-
-
 def _name_byte(byte: int) -> bytes:
     if 0x21 <= byte <= 0x7E and byte not in _DELIMITERS:
         return bytes((byte,))
     return b"#%02x" % byte
 
 
-def _write(value: Value, out: list[bytes], ref: Callable[[Ref], bytes]) -> None:
+def _write(value: Value, out: list[bytes]) -> None:
     if isinstance(value, dict):
         out.append(b"<<")
         for key in sorted(value):
             out.append(name_text(key))
-            _write(value[key], out, ref)
+            _write(value[key], out)
         out.append(b">>")
     elif isinstance(value, list):
         out.append(b"[")
         for item in value:
-            _write(item, out, ref)
+            _write(item, out)
         out.append(b"]")
     else:
-        out.append(ref(value) if isinstance(value, Ref) else _atom_text(value))
+        out.append(b"%d 0 R" % value.number if isinstance(value, Ref) else _atom_text(value))
 
 
 def _atom_text(value: bool | int | Decimal | Name | bytes | None) -> bytes:

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from dossier.container.attachment import Attachment, is_safe_name
-from dossier.container.body import ROOT, Body
+from dossier.container.body import Body
 from dossier.container.layout import (
     EXTENSION,
     HEADER,
@@ -112,7 +112,7 @@ def _write(file: BinaryIO, body: Body, attachments: list[Attachment], *, slot: b
 def _finish(out: _Counted, body: Body) -> None:
     xref_at = out.position
     out.write(xref_table(out.offsets))
-    out.write(trailer(len(out.offsets) + 1, ROOT, body.info, body.identifier, xref_at))
+    out.write(trailer(len(out.offsets) + 1, body.info, body.identifier, xref_at))
 
 
 class _Counted:

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 SEQUENCE, SET = 0x30, 0x31
 INTEGER, OCTETS, OID = 0x02, 0x04, 0x06
-CONTEXT_0, CONTEXT_1 = 0xA0, 0xA1
+CONTEXT_0 = 0xA0
 MOST_LENGTH = 4  # bytes of a length
 
 

@@ -216,7 +216,7 @@ def fingerprint_words(kid: str) -> str:
     return " ".join(f"{int.from_bytes(digest[i : i + 2]):05d}" for i in range(0, 16, 2))
 
 
-def workshop_id(workshop: Workshop, signers: Sequence[Signer], *, page: str | None = None) -> WorkshopId:
+def workshop_id(workshop: Workshop, signers: Sequence[Signer]) -> WorkshopId:
     """The workshop as it stands in a record: contacts, the signers' keys, the signatures required."""
     return WorkshopId(
         name=workshop.name,
@@ -224,7 +224,7 @@ def workshop_id(workshop: Workshop, signers: Sequence[Signer], *, page: str | No
         telephone=workshop.telephone,
         email=workshop.email,
         website=workshop.website,
-        verification_page=workshop.verification_page if page is None else page,
+        verification_page=workshop.verification_page,
         keys=tuple(signer.public for signer in signers),
         signatures=tuple(signer.alg for signer in signers),
     )

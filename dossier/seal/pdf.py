@@ -40,25 +40,23 @@ _STARTXREF = re.compile(rb"startxref\n([1-9]\d{0,9})\n%%EOF\n")
 def sign_pdf(
     path: Path,
     key: Signer,
-    certificate: x509.Certificate | None = None,
     *,
     when: dt.datetime,
     reason: str = "",
     name: str = "",
-    location: str = "",
     stamp: Callable[[bytes], bytes] | None = None,
 ) -> None:
     """Sign the finished file at `path`, whose slot is blank, in place and flush it.
 
-    `certificate` defaults to the key's own. `stamp` gives a time-stamp token over the signature's value, or
-    nothing; one for which there is no room is left out. Raises KeyFileError for a key other than P-256 or a
-    certificate of another key, OutputError when the file has no blank slot or the texts do not fit it.
+    `stamp` gives a time-stamp token over the signature's value, or nothing; one for which there is no room is
+    left out. Raises KeyFileError for a key other than P-256 or without a certificate of its own, OutputError when
+    the file has no blank slot or the texts do not fit it.
     """
-    certificate = _checked(key, certificate or key.certificate)
+    certificate = _certificate(key)
     with path.open("r+b") as file:
         slot_at, size = _find_blank(file)
         covered = signature_slot.byte_range(slot_at, size)
-        said = signature_slot.entries(when, name, reason, location)
+        said = signature_slot.entries(when, name, reason)
         _put(file, slot_at, _filled(covered, said))
         contents = _cms(key, certificate, _digest(file, covered), stamp)
         _put(file, slot_at, _filled(covered, said, contents))
@@ -123,15 +121,15 @@ def _fault_of_key(parts: cms.Parts, signed: bytes, kids: Collection[str | None])
     return "" if public_jwk(public)["kid"] in kids else "pdf-signature-other-key"
 
 
-def _checked(key: Signer, certificate: x509.Certificate | None) -> x509.Certificate:
+def _certificate(key: Signer) -> x509.Certificate:
     if key.alg != "ES256":
         hint = WORDS.say("seal_pdf.sign.algorithm_hint")
         raise KeyFileError(WORDS.say("seal_pdf.sign.algorithm"), hint=hint)
-    if certificate is None:
+    if key.certificate is None:
         raise KeyFileError(WORDS.say("seal_pdf.sign.no_certificate"))
-    if public_jwk(certificate.public_key()) != key.public:
+    if public_jwk(key.certificate.public_key()) != key.public:
         raise KeyFileError(WORDS.say("seal_pdf.sign.other_certificate"))
-    return certificate
+    return key.certificate
 
 
 def _find_blank(file: BinaryIO) -> tuple[int, int]:

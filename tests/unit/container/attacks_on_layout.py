@@ -89,7 +89,7 @@ def a_whole_new_table_at_the_end(forgery: Any) -> bytes:
     offsets[page - 1] = len(first)
     new = forgery.object_bytes(page).replace(b"595", b"500")
     at = len(first) + len(new)
-    return first + new + layout.xref_table(offsets) + layout.trailer(len(offsets) + 1, 1, 0, [b"x", b"y"], at)
+    return first + new + layout.xref_table(offsets) + layout.trailer(len(offsets) + 1, 0, [b"x", b"y"], at)
 
 
 @attack("object")
