@@ -49,8 +49,8 @@ def sign_pdf(
     """Sign the finished file at `path`, whose slot is blank, in place and flush it.
 
     `stamp` gives a time-stamp token over the signature's value, or nothing; one for which there is no room is
-    left out. Raises KeyFileError for a key other than P-256 or without a certificate of its own, OutputError when
-    the file has no blank slot or the texts do not fit it.
+    left out. Raises KeyFileError for a key other than P-256 or without a certificate of its own, OutputError
+    when the file has no blank slot or the texts do not fit it.
     """
     certificate = _certificate(key)
     with path.open("r+b") as file:
