@@ -123,7 +123,14 @@ def test_what_may_be_a_letter_of_another_code_page_is_shown_as_it_was_read(
 
 
 @pytest.mark.parametrize(
-    "text", ["Öl, geölt, Bügel, Maß, Café, 12 × 9 cm", "½ dm², ¾", "“a” – £12, 5 °C", "fin… d’or, A–Z, 12”W"]
+    "text",
+    [
+        "Öl, geölt, Bügel, Maß, Café, 12 × 9 cm",
+        "½ dm², ¾",
+        "“a” – £12, 5 °C",
+        "fin… d’or, A–Z, 12”W",
+        "120mm±2, 5cm± 0.5",
+    ],
 )
 def test_where_the_code_pages_agree_nothing_is_asked(text: str) -> None:
     assert doubts(text.encode("cp1252")) is None
