@@ -11,7 +11,7 @@ from itertools import product
 from dossier.account.days import earlier, taken_earlier
 from dossier.account.found import Found
 from dossier.account.stage import FINISHED
-from dossier.account.view import View, side_of
+from dossier.account.view import View
 from dossier.model.rows import PhotoRow
 from dossier.model.words import Done, Side
 
@@ -47,9 +47,9 @@ def _is_against_time(view: View, row: PhotoRow) -> bool:
     """Whether the day of capture puts it on the other side of the work than its stage does."""
     facts, dates = view.facts.get(row.file), view.job.dates
     day = facts.taken[:10] if facts else ""
-    if side_of(row) == "after":
+    if row.side == "after":
         return any(earlier(day, date) for date in (dates.received, dates.opened, dates.begun))
-    return side_of(row) == "before" and any(earlier(date, day) for date in (dates.done, dates.returned))
+    return row.side == "before" and any(earlier(date, day) for date in (dates.done, dates.returned))
 
 
 def _parts(view: View) -> Iterator[Found]:
@@ -74,7 +74,7 @@ def _pair(view: View, pair: str, rows: list[PhotoRow]) -> Iterator[Found]:
 
 
 def _of_side(rows: list[PhotoRow], side: Side) -> list[PhotoRow]:
-    return [row for row in rows if side_of(row) == side]
+    return [row for row in rows if row.side == side]
 
 
 def _taken_earlier(view: View, one: PhotoRow, other: PhotoRow) -> bool:

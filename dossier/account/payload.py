@@ -40,7 +40,6 @@ from dossier.model.record import (
     moment,
 )
 from dossier.model.rows import Contact, Feature, Firm, Mark, Measurement, PhotoRow, Worker
-from dossier.model.words import SIDE_OF_STAGE
 from dossier.trade.reckon import reckonings
 from dossier.trade.values import with_changes
 from dossier.words import Catalogue
@@ -167,7 +166,7 @@ def _photograph(n: Numbered) -> Photograph:
         sha256=n.shown.sha256,
         media_type=n.facts.media_type,
         stage=n.row.stage,
-        side=SIDE_OF_STAGE[n.row.stage] if n.row.stage else None,
+        side=n.row.side,
         parts=n.row.parts,
         pair=n.row.pair,
     )

@@ -12,7 +12,7 @@ from dossier.account import found
 from dossier.account.days import earlier
 from dossier.account.found import Found
 from dossier.account.stage import stage_of
-from dossier.account.view import View, side_of
+from dossier.account.view import View
 from dossier.model.finding import Finding
 from dossier.model.job import Job
 from dossier.model.rows import Part, Work
@@ -33,7 +33,7 @@ def to_record_now(job: Job, words: Catalogue | None = None) -> list[Finding]:
 
 
 def _photograph_whole(view: View) -> Iterator[Found]:
-    if not any(side_of(row) == "before" and not row.parts for row in view.job.photo_rows):
+    if not any(row.side == "before" and not row.parts for row in view.job.photo_rows):
         yield Found("now-photograph-whole", "job")
 
 
@@ -110,7 +110,7 @@ def _pictured_since(view: View, part: Part, row: Work) -> bool:
 
 def _photograph_after(view: View) -> Iterator[Found]:
     for pair, rows in view.pairs.items():
-        sides = {side_of(row) for row in rows}
+        sides = {row.side for row in rows}
         if "before" in sides and "after" not in sides:
             yield Found("now-photograph-after", f"photos/{rows[0].file}", {}, rows[0].parts, pair)
 

@@ -14,7 +14,7 @@ from dossier.account.stage import FINISHED, stage_of
 from dossier.model.finding import At
 from dossier.model.job import Job, PhotoFacts
 from dossier.model.rows import Part, PhotoRow, Work
-from dossier.model.words import SIDE_OF_STAGE, Side
+from dossier.model.words import Side
 
 
 class View:
@@ -76,7 +76,7 @@ class View:
         return [row for number in (part.number, *above) for row in self._pictures.get(number, ())]
 
     def pictured(self, part: Part, side: Side) -> bool:
-        return any(side_of(row) == side for row in self.pictures(part))
+        return any(row.side == side for row in self.pictures(part))
 
     @cached_property
     def pairs(self) -> dict[str, list[PhotoRow]]:
@@ -85,7 +85,3 @@ class View:
             if row.pair:
                 found[row.pair].append(row)
         return found
-
-
-def side_of(row: PhotoRow) -> Side | None:
-    return SIDE_OF_STAGE[row.stage] if row.stage else None

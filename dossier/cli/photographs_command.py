@@ -72,7 +72,7 @@ def _say_written(folder: Path, pairs: Sequence[Pair], path: Path) -> None:
 
 def _why_none(looked: Looked) -> str:
     """Which sentence says why no pair is proposed: the side of which there is no photograph, first."""
-    sides = {photo.side for photo in looked.photos}
+    sides = {photo.row.side for photo in looked.photos}
     if "before" not in sides:
         return "no_before"
     return "no_pairs" if "after" in sides else "no_after"
@@ -109,7 +109,7 @@ def _draw_changes(folder: Path, target: Path) -> int:
 
 
 def _say(looked: Looked) -> None:
-    sides = Counter(photo.side or "unknown" for photo in looked.photos)
+    sides = Counter(photo.row.side or "unknown" for photo in looked.photos)
     counts = {side: sides[side] for side in ("before", "after", "during", "unknown")}
     click.echo(WORDS.say("evidence.flow.looked", n=len(looked.photos), **counts))
     if untimed := [photo.facts.file for photo in looked.photos if not photo.facts.taken]:

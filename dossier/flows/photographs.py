@@ -28,7 +28,7 @@ from dossier.intake.stages import known_days, stage_in_a_pair
 from dossier.model.finding import At, Finding
 from dossier.model.job import Job, PhotoFacts
 from dossier.model.rows import Dates, PhotoRow
-from dossier.model.words import SIDE_OF_STAGE, Side, Stage
+from dossier.model.words import Stage
 from dossier.pictures import (
     align,
     codes,
@@ -70,10 +70,6 @@ class Photo(msgspec.Struct, frozen=True, kw_only=True):
     def slip(self) -> Slip | None:
         """The one that is on it; two that differ leave open which sitting begins."""
         return self.slips[0] if len(self.slips) == 1 else None
-
-    @property
-    def side(self) -> Side | None:
-        return SIDE_OF_STAGE[self.row.stage] if self.row.stage else None
 
 
 class Pair(msgspec.Struct, frozen=True, kw_only=True):
@@ -140,7 +136,7 @@ def _strangers(photos: Sequence[Photo], near: strangers.Pairs, words: Catalogue)
     shots = [
         strangers.Shot(
             taken=_instant(photo.facts),
-            side=photo.side if photo.side != "during" and not photo.slip else None,
+            side=photo.row.side if photo.row.side != "during" and not photo.slip else None,
         )
         for photo in photos
     ]
@@ -354,9 +350,9 @@ def propose(looked: Looked) -> tuple[Pair, ...]:
     its stage is proposed too.
     """
     photos = [_staged(photo, looked.job.dates) for photo in looked.photos]
-    lesser = {one for one, better in looked.copies.items() if photos[one].side == photos[better].side}
+    lesser = {one for one, better in looked.copies.items() if photos[one].row.side == photos[better].row.side}
     before, after = (
-        [n for n, one in enumerate(photos) if one.side == side and not one.row.pair and n not in lesser]
+        [n for n, one in enumerate(photos) if one.row.side == side and not one.row.pair and n not in lesser]
         for side in ("before", "after")
     )
     known = {**pairing.across(looked.near, before, after), **_papers(photos, before, after)}

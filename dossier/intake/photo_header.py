@@ -18,9 +18,6 @@ from PIL import Image, JpegImagePlugin, PngImagePlugin, TiffImagePlugin
 
 from dossier.model import dng, picture_start, tiff
 
-MAX_BYTES = 400_000_000
-MAX_PIXELS = 100_000_000  # opened at full size: PNG, TIFF, HEIC
-MAX_PIXELS_JPEG = 250_000_000  # a JPEG opens at a fraction of its size; phones reach 200 million
 _TAIL = 65_536
 
 JPEG, PNG, TIFF, HEIC, HEIF = "image/jpeg", "image/png", "image/tiff", "image/heic", "image/heif"
@@ -150,7 +147,8 @@ def _other(start: bytes) -> HeaderError:
 def check_pixels(header: Header) -> None:
     if header.width < 1 or header.height < 1:
         raise HeaderError("no_pixels", header.media_type)
-    limit = MAX_PIXELS_JPEG if header.media_type in {JPEG, DNG} else MAX_PIXELS
+    small = header.media_type in {JPEG, DNG}
+    limit = picture_start.MOST_PIXELS_JPEG if small else picture_start.MOST_PIXELS
     if header.width * header.height > limit:
         raise HeaderError(
             "too_many_pixels",

@@ -24,6 +24,7 @@ from dossier.durable import too_long
 from dossier.intake import photo_exif, photo_header, photo_profile
 from dossier.intake.cloud import in_cloud
 from dossier.intake.photo_header import Header, HeaderError
+from dossier.model import picture_start
 from dossier.model.job import PhotoFacts
 from dossier.words import Catalogue
 
@@ -178,8 +179,8 @@ def _file_facts(path: Path, name: str, zone: tzinfo) -> PhotoFacts:
 def _check_bytes(size: int) -> None:
     if size == 0:
         raise HeaderError("empty")
-    if size > photo_header.MAX_BYTES:
-        raise HeaderError("too_large", limit=photo_header.MAX_BYTES // 1_000_000)
+    if size > picture_start.MOST_BYTES:
+        raise HeaderError("too_large", limit=picture_start.MOST_BYTES // 1_000_000)
 
 
 def _from_header(facts: PhotoFacts, header: Header, zone: tzinfo) -> PhotoFacts:

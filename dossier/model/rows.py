@@ -11,6 +11,7 @@ from typing import Literal
 import msgspec
 
 from dossier.model.words import (
+    SIDE_OF_STAGE,
     Answer,
     CameAs,
     Checked,
@@ -21,6 +22,7 @@ from dossier.model.words import (
     MayBeShown,
     PlaceKind,
     Seen,
+    Side,
     Stage,
     StitchHoles,
     ThicknessIs,
@@ -279,6 +281,11 @@ class PhotoRow(Row, frozen=True, kw_only=True):
     cover: bool = False
     private: bool = False  # leave this photograph out of the copies for others
     clock: str = ""  # how wrong the camera's clock was, as "1 h 2 min fast"
+
+    @property
+    def side(self) -> Side | None:
+        """Before, during or after the work; None where its stage is not known."""
+        return SIDE_OF_STAGE[self.stage] if self.stage else None
 
 
 class Note(Row, frozen=True, kw_only=True):

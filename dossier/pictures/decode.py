@@ -36,8 +36,6 @@ from dossier.words import Catalogue
 Pixels = NDArray[np.uint8]
 Full = tuple[str, Pixels, bytes, int]
 
-MAX_PIXELS = 100_000_000  # decoded at full size
-MAX_PIXELS_JPEG = 250_000_000  # decoded at a fraction of its size
 _TAIL = 65_536  # bytes in which the end of a PNG is sought
 _ONE_AT_A_TIME = threading.Lock()  # full-size decodes are large: memory stays flat with any number of workers
 _WORDS = Catalogue()
@@ -108,7 +106,8 @@ def _jpeg(data: bytes, orientation: int, long_side: int) -> Pixels:
 
 
 def _check_jpeg(header: JpegImagePlugin.JpegImageFile, data: bytes) -> None:
-    check_pixels(header.size, MAX_PIXELS if "progressive" in header.info else MAX_PIXELS_JPEG)
+    full = "progressive" in header.info
+    check_pixels(header.size, picture_start.MOST_PIXELS if full else picture_start.MOST_PIXELS_JPEG)
     # The header ends where the first scan starts; an end mark must follow (ITU-T T.81 B.1.1.3). An
     # interrupted copy often has the full length, its rest all zeros. Sought from the end, where it stands.
     if header.fp is None or data.rfind(b"\xff\xd9", header.fp.tell()) < 0:
@@ -200,7 +199,7 @@ def _full_size(data: bytes, orientation: int, long_side: int) -> Full:
         if b"IEND" not in data[-_TAIL:]:
             raise problem("cut_short")
         image = PngImagePlugin.PngImageFile(BytesIO(data))
-        check_pixels(image.size, MAX_PIXELS)
+        check_pixels(image.size, picture_start.MOST_PIXELS)
         _check_png(data)
         return _pillow(image, orientation, long_side)
     if data[:4] in (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"):
@@ -234,7 +233,7 @@ def _check_png(data: bytes) -> None:
 
 def _pillow(image: Image.Image, orientation: int, long_side: int) -> Full:
     with image:
-        check_pixels(image.size, MAX_PIXELS)
+        check_pixels(image.size, picture_start.MOST_PIXELS)
         profile = colour.embedded(image)
         image.load()
         factor = min(max(image.size) // (2 * long_side), min(image.size) // _LEAST_ACROSS)
@@ -272,7 +271,7 @@ def _heif(data: bytes) -> Full:
     if not heic_stream.whole(data):
         raise problem("damaged")
     image = pillow_heif.open_heif(BytesIO(data))
-    check_pixels(image.size, MAX_PIXELS)
+    check_pixels(image.size, picture_start.MOST_PIXELS)
     profile = colour.embedded_heif(image.info)
     if image.mode == "RGB":  # the usual one, without a copy of the picture
         return "RGB", np.asarray(image), profile, 1

@@ -18,11 +18,10 @@ import msgspec
 
 from dossier.errors import PictureError
 from dossier.model.job import PhotoFacts
+from dossier.model.picture_start import MOST_BYTES
 from dossier.pictures import decode
 from dossier.pictures.plan import Size
 from dossier.pictures.side_by_side import WORKERS, Progress, in_order
-
-MAX_BYTES = 400_000_000
 
 Task = tuple[Path, PhotoFacts, Size]
 
@@ -83,7 +82,7 @@ def _derive(path: Path, facts: PhotoFacts, size: Size) -> Derived:
 
 
 def read_original(path: Path, facts: PhotoFacts) -> bytes:
-    """The file's bytes, at most MAX_BYTES. Only an ordinary file is opened: a pipe would wait for ever.
+    """The file's bytes, at most MOST_BYTES. Only an ordinary file is opened: a pipe would wait for ever.
 
     Raises PictureError and OSError.
     """
@@ -91,7 +90,7 @@ def read_original(path: Path, facts: PhotoFacts) -> bytes:
         raise decode.problem("not_a_file")
     with path.open("rb") as stream:
         size = os.fstat(stream.fileno()).st_size
-        if size > MAX_BYTES:
+        if size > MOST_BYTES:
             raise decode.problem("too_large")
         data = stream.read(size)
     if size != facts.bytes or len(data) != size:

@@ -16,7 +16,6 @@ from typing import Literal, get_args
 import msgspec
 
 from dossier.model.job import Job, PhotoFacts
-from dossier.model.words import SIDE_OF_STAGE
 from dossier.words import Catalogue
 
 BUDGET = 12_000_000  # bytes of all derived pictures together; the dossier stays under 15 MB
@@ -87,7 +86,7 @@ def laid_over(job: Job) -> dict[str, str]:
     found: dict[str, str] = {}
     for side in ("before", "after"):
         for row in job.photo_rows:
-            if row.pair and row.stage and SIDE_OF_STAGE[row.stage] == side:
+            if row.pair and row.side == side:
                 if side == "before":
                     first.setdefault(row.pair, row.file)
                 elif row.pair in first:
@@ -195,7 +194,7 @@ def _cover(job: Job) -> str:
     rows = sorted(job.photo_rows, key=lambda row: row.private)
     if any(row.cover for row in rows):
         return ""
-    finished = (row.file for row in rows if row.stage and SIDE_OF_STAGE[row.stage] == "after")
+    finished = (row.file for row in rows if row.side == "after")
     plain = (file for file in finished if not job.photo_places.get(file))
     return next(plain, rows[0].file if rows else "")
 

@@ -21,7 +21,6 @@ from dossier.model.aids import TargetMade
 from dossier.model.finding import Finding
 from dossier.model.job import Aid, Job, PhotoFacts
 from dossier.model.rows import PhotoRow
-from dossier.model.words import SIDE_OF_STAGE, Side
 from dossier.pictures import decode, derive, measuring, target_find
 from dossier.pictures.side_by_side import Progress
 from dossier.words import Catalogue
@@ -48,10 +47,6 @@ class Measured(msgspec.Struct, frozen=True, kw_only=True):
     colours: tuple[measuring.Colour, ...] = ()
     uncoloured: str = ""
     problem: str = ""  # why it could not be opened
-
-    @property
-    def side(self) -> Side | None:
-        return SIDE_OF_STAGE[self.row.stage] if self.row.stage else None
 
 
 class Difference(msgspec.Struct, frozen=True, kw_only=True):
@@ -185,7 +180,7 @@ def _named(photos: Sequence[Measured]) -> list[tuple[Measured, Aid]]:
 
 
 def _difference(name: str, part: str, found: Sequence[Place]) -> Difference:
-    before, after = ([place for place in found if place[0].side == side] for side in ("before", "after"))
+    before, after = ([place for place in found if place[0].row.side == side] for side in ("before", "after"))
     none = Difference(name=name, part=part)
     if not before or not after:
         return msgspec.structs.replace(none, why="one_side")

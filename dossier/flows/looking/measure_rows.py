@@ -78,7 +78,7 @@ def what(aid: Aid, words: Catalogue) -> str:
 
 
 def _what_colour(photo: Measured, colour: measuring.Colour, words: Catalogue) -> str:
-    return words.say(f"measuring.what.colour_{photo.side or 'unknown'}", name=colour.aid.note)
+    return words.say(f"measuring.what.colour_{photo.row.side or 'unknown'}", name=colour.aid.note)
 
 
 def written(sized: measuring.Sized, words: Catalogue) -> tuple[str, str, str]:

@@ -13,9 +13,7 @@ import tifffile
 from photo_files import saved
 from PIL import Image, PngImagePlugin
 
-from dossier.intake import photo_header
 from dossier.intake.photographs import read_facts
-from dossier.pictures import decode
 
 DATA = Path(__file__).resolve().parents[2] / "data" / "photographs"
 
@@ -179,9 +177,3 @@ def test_directories_that_point_to_themselves_or_nowhere(facts):
         content = plain[:2] + b"\xff\xe1" + struct.pack(">H", len(body) + 2) + body + plain[2:]
         found = facts(content)
         assert (found.width, found.height, found.problem, found.taken) == (32, 20, "", "")
-
-
-def test_limits_agree_with_the_decoders():
-    """The two rooms do not import each other; what one lets through the other must open."""
-    assert photo_header.MAX_PIXELS == decode.MAX_PIXELS
-    assert photo_header.MAX_PIXELS_JPEG == decode.MAX_PIXELS_JPEG
