@@ -1,7 +1,7 @@
 """Whether a key's certificate chains to a root that the reader gave (RFC 5280 section 6).
 
-The path is validated by the library `cryptography` (names, dates, constraints, signatures, path length); what
-a workshop's certificate must be besides is said here. Not done here: revocation (`seal.revocation`).
+The path is `seal.certificate_path`'s; what a workshop's certificate must be besides is said here. Not done
+here: revocation (`seal.revocation`).
 Invariant: nothing that goes wrong escapes as an exception.
 """
 
@@ -12,20 +12,18 @@ from collections.abc import Sequence
 
 from cryptography import x509
 from cryptography.hazmat.primitives.serialization import Encoding
-from cryptography.x509 import verification
 from cryptography.x509.oid import ExtendedKeyUsageOID
-from cryptography.x509.verification import Criticality, ExtensionPolicy
 
 from dossier.errors import KeyFileError
+from dossier.seal import certificate_path
+from dossier.seal.certificate_path import Way
 from dossier.seal.foreign import CERTIFICATE_ERRORS, is_issued_by
 from dossier.seal.keys import DOCUMENT_SIGNING, NO_END, public_jwk
 
 MOST = 8  # certificates in a file
-LONGEST = 4  # certificates between leaf and root
 _SIGNING_USES = (
     DOCUMENT_SIGNING,
     ExtendedKeyUsageOID.EMAIL_PROTECTION,  # what authorities put in before RFC 9336
-    ExtendedKeyUsageOID.ANY_EXTENDED_KEY_USAGE,
 )
 
 
@@ -89,74 +87,33 @@ def is_root(certificate: x509.Certificate) -> bool:
         return False
 
 
-def chains(
+def way(
     certificates: Sequence[x509.Certificate], kid: str, roots: Sequence[x509.Certificate], when: dt.datetime
-) -> bool:
-    """Whether the first of `certificates`, of key `kid`, chains to one of `roots` at the time `when`."""
-    return bool(path(certificates, kid, roots, when))
+) -> Way:
+    """The way from the first of these, of key `kid`, to one of `roots` at the time `when`.
 
-
-def path(
-    certificates: Sequence[x509.Certificate], kid: str, roots: Sequence[x509.Certificate], when: dt.datetime
-) -> Sequence[x509.Certificate]:
-    """The certificates from the first of these, of key `kid`, to one of `roots`; none if there is no way."""
+    Without certificates of that key or without roots there is nothing to say of it.
+    """
     if not certificates or not roots or kid_of(certificates[0]) != kid:
-        return ()
+        return Way()
     leaf, *others = certificates
-    roots, others = _free(roots), _free(others)
-    if not roots:
-        return ()
-    builder = verification.PolicyBuilder().store(verification.Store(roots))
-    builder = builder.time(when.astimezone(dt.UTC).replace(tzinfo=None)).max_chain_depth(LONGEST)
-    verifier = builder.extension_policies(ca_policy=_authority(), ee_policy=_signer()).build_client_verifier()
+    if why := _fault(leaf, when):
+        return Way(at=leaf, why=why)
+    return certificate_path.find(leaf, others, roots, when, _SIGNING_USES)
+
+
+def _fault(leaf: x509.Certificate, when: dt.datetime) -> str:
+    """Why it is no certificate for signing documents at that time; "" where it is one."""
     try:
-        return verifier.verify(leaf, others).chain
-    except (verification.VerificationError, *CERTIFICATE_ERRORS):
-        return ()
-
-
-def _free(authorities: Sequence[x509.Certificate]) -> list[x509.Certificate]:
-    """Those that may vouch for any name: the library asks no root which names it is for (4.2.1.10)."""
-    return [one for one in authorities if not _is_constrained(one)]
-
-
-def _is_constrained(authority: x509.Certificate) -> bool:
-    try:
-        return any(isinstance(one.value, x509.NameConstraints) for one in authority.extensions)
+        if not certificate_path.is_valid_at(leaf, when):
+            return "days"
+        usage = [one.value for one in leaf.extensions if isinstance(one.value, x509.KeyUsage)]
+        signs = all(one.digital_signature or one.content_commitment for one in usage)
+        if is_root(leaf) or not signs or not certificate_path.is_for(leaf.extensions, _SIGNING_USES):
+            return "use"
+        return "" if certificate_path.are_understood(leaf) else "limits"
     except CERTIFICATE_ERRORS:
-        return True
-
-
-def _authority() -> ExtensionPolicy:
-    """An authority: critical basic constraints and key usage, may sign certificates (RFC 5280, 4.2.1)."""
-    return ExtensionPolicy.webpki_defaults_ca()
-
-
-def _signer() -> ExtensionPolicy:
-    """A certificate for signing documents; not an authority. Other extensions are the path's own matter."""
-    return (
-        ExtensionPolicy.permit_all()
-        .require_present(x509.KeyUsage, Criticality.AGNOSTIC, _usage)
-        .may_be_present(x509.BasicConstraints, Criticality.AGNOSTIC, _no_authority)
-        .may_be_present(x509.ExtendedKeyUsage, Criticality.AGNOSTIC, _extended_usage)
-    )
-
-
-def _usage(_: verification.Policy, __: x509.Certificate, value: x509.KeyUsage) -> None:
-    if not (value.digital_signature or value.content_commitment):
-        raise ValueError("not for signatures")
-
-
-def _no_authority(_: verification.Policy, __: x509.Certificate, value: x509.BasicConstraints | None) -> None:
-    if value is not None and value.ca:
-        raise ValueError("an authority's")
-
-
-def _extended_usage(
-    _: verification.Policy, __: x509.Certificate, value: x509.ExtendedKeyUsage | None
-) -> None:
-    if value is not None and not set(value) & set(_SIGNING_USES):
-        raise ValueError("not for documents")
+        return "limits"
 
 
 def kid_of(certificate: x509.Certificate) -> str:

@@ -36,3 +36,11 @@ def is_way_known(certificate: x509.Certificate) -> bool:
         return not isinstance(certificate.signature_hash_algorithm, (hashes.SHA1, hashes.MD5))
     except Exception:  # as above: whatever it raises, it is not worked out
         return False
+
+
+def name_of(name: x509.Name) -> str:
+    """Whose name it is, for people: common name and organisation, else all of it."""
+    names = {attribute.oid: str(attribute.value) for attribute in name}
+    wanted = (x509.NameOID.COMMON_NAME, x509.NameOID.ORGANIZATION_NAME)
+    said = dict.fromkeys(names[oid] for oid in wanted if names.get(oid))
+    return ", ".join(said) or name.rfc4514_string()

@@ -1,6 +1,6 @@
 """The ways of signing a time-stamp that are checked, each by the exact DER of its name.
 
-SHA-256, SHA-384 and SHA-512 with RSA (PKCS #1 v1.5 and PSS, from 2048 bits), ECDSA on the NIST curves
+SHA-256, SHA-384 and SHA-512 with RSA (PKCS #1 v1.5 and PSS, from 2048 bits), ECDSA from 224 bits
 (RFC 5754, RFC 4056). What is not in the tables is not checked, so a weak way is never a pass.
 """
 
@@ -17,6 +17,7 @@ from cryptography.hazmat.primitives.asymmetric import ec, padding, rsa
 from dossier.seal.der import INTEGER, OID, SEQUENCE, tlv
 
 RSA_BITS = 2048
+CURVE_BITS = 224  # as strong as RSA of 2048 bits (SP 800-57 part 1, table 2)
 NULL = b"\x05\x00"
 _NIST = bytes.fromhex("6086480165030402")  # 2.16.840.1.101.3.4.2
 _RSA = bytes.fromhex("2a864886f70d0101")  # 1.2.840.113549.1.1
@@ -105,6 +106,8 @@ def is_known(key: Any, signature_algorithm: bytes, digest_algorithm: bytes) -> b
 
 def is_strong(key: Any) -> bool:
     """Whether a key is large enough that nobody else makes its signatures."""
+    if isinstance(key, ec.EllipticCurvePublicKey):
+        return key.key_size >= CURVE_BITS
     return not isinstance(key, rsa.RSAPublicKey) or key.key_size >= RSA_BITS
 
 

@@ -1,37 +1,28 @@
 """Whether a time-stamp's authority is one the reader confirmed: a path from its certificate to one given.
 
-RFC 5280 section 6.1 as far as a path of certificates at hand goes: names, signatures, validity at the time of
-the time-stamp, basic constraints, key usage. Not done here, and said in the result: whether a certificate was
-withdrawn, since nothing is asked over a network. What a certificate calls critical and is not looked at here
-ends the path.
+The path is `seal.certificate_path`'s, at the time of the time-stamp. Not done here, and said in the result:
+whether a certificate was withdrawn, since nothing is asked over a network.
 """
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from cryptography import x509
 from cryptography.hazmat.primitives.serialization import Encoding
-from cryptography.x509.oid import ExtendedKeyUsageOID, ExtensionOID
+from cryptography.x509.oid import ExtendedKeyUsageOID
 
 from dossier import ordinary
 from dossier.errors import KeyFileError
+from dossier.seal import certificate_path
 from dossier.seal.foreign import CERTIFICATE_ERRORS
 from dossier.seal.stamp import Stamped
-from dossier.seal.stamp_algorithms import is_strong
-from dossier.seal.stamp_token import is_issued_by
 from dossier.words import Catalogue
 
 MOST_FILE = 1 << 20  # bytes of a file of certificates
-_LOOKED_AT = {
-    ExtensionOID.BASIC_CONSTRAINTS,
-    ExtensionOID.KEY_USAGE,
-    ExtensionOID.EXTENDED_KEY_USAGE,
-    ExtensionOID.CERTIFICATE_POLICIES,
-}
-_PURPOSES = {ExtendedKeyUsageOID.TIME_STAMPING, ExtendedKeyUsageOID.ANY_EXTENDED_KEY_USAGE}
+_PURPOSES = {ExtendedKeyUsageOID.TIME_STAMPING}
 
 Authorities = tuple[bytes, ...]  # certificates (DER) that the reader confirmed
 
@@ -63,61 +54,23 @@ def end(stamped: Stamped, authorities: Iterable[bytes]) -> dt.datetime:
 
     An issuer's counts too: whoever has its key could make another signer's. The one given does not.
     """
-    path = _path(stamped, tuple(authorities)) or stamped.certificates[:1]
-    return min(x509.load_der_x509_certificate(one).not_valid_after_utc for one in path)
+    path = _path(stamped, tuple(authorities)) or [_loaded(stamped.certificates[0])]
+    return min(one.not_valid_after_utc for one in path[:-1] or path)
 
 
-def _path(stamped: Stamped, given: Authorities) -> tuple[bytes, ...]:
-    """From the signer's certificate up to one that was given or vouched for by one; none if there is no way.
+def _path(stamped: Stamped, given: Authorities) -> Sequence[x509.Certificate]:
+    """From the signer's certificate up to one that was given; none if there is no way.
 
-    Any step may end at a certificate that was given.
+    The signer's own may be the one that was given.
     """
-    chain = stamped.certificates
-    if chain[0] in given:
-        return chain[:1]
-    if not _is_understood(chain[0]):
+    signer, *others = map(_loaded, stamped.certificates)
+    if stamped.certificates[0] in given:
+        return (signer,)
+    if not certificate_path.are_understood(signer):
         return ()
-    for depth, lower in enumerate(chain):
-        if any(is_issued_by(lower, one) and _may_issue(one, depth, None) for one in given):
-            return chain[: depth + 1]
-        above = chain[depth + 1 :]
-        if not above or not is_issued_by(lower, above[0]) or not _may_issue(above[0], depth, stamped.time):
-            break
-    return ()
+    roots = [_loaded(one) for one in given]
+    return certificate_path.find(signer, others, roots, stamped.time, _PURPOSES).certificates
 
 
-def _is_understood(der: bytes) -> bool:
-    """Whether nothing in a signer's certificate is critical that is not looked at (RFC 5280 section 4.2)."""
-    try:
-        found = x509.load_der_x509_certificate(der).extensions
-    except CERTIFICATE_ERRORS:
-        return False
-    return all(one.oid in _LOOKED_AT or not one.critical for one in found)
-
-
-def _may_issue(der: bytes, below: int, when: dt.datetime | None) -> bool:
-    """Whether a certificate may issue others, with `below` issuers under it; `when` for those not given."""
-    try:
-        certificate = x509.load_der_x509_certificate(der)
-        extensions = certificate.extensions
-        constraints = extensions.get_extension_for_class(x509.BasicConstraints).value
-        strong = is_strong(certificate.public_key())  # else others can have made a signer's
-    except CERTIFICATE_ERRORS:
-        return False
-    if when and not certificate.not_valid_before_utc <= when <= certificate.not_valid_after_utc:
-        return False
-    too_far = constraints.path_length is not None and constraints.path_length < below
-    if not strong or not constraints.ca or too_far:
-        return False
-    return all(_allows(one) for one in extensions)
-
-
-def _allows(extension: x509.Extension[x509.ExtensionType]) -> bool:
-    value = extension.value
-    if isinstance(value, x509.KeyUsage):
-        return value.key_cert_sign
-    if isinstance(value, x509.ExtendedKeyUsage):
-        return bool(_PURPOSES & set(value))
-    if isinstance(value, x509.NameConstraints):
-        return False  # not worked out here, and whoever forgot to call them critical meant them all the same
-    return not extension.critical or extension.oid in _LOOKED_AT
+def _loaded(der: bytes) -> x509.Certificate:
+    return x509.load_der_x509_certificate(der)

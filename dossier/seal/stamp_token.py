@@ -348,10 +348,6 @@ def _public_key(certificate: x509.Certificate) -> object:
 def authority(token: Token) -> str:
     """The authority's name as its certificate has it, for people."""
     try:
-        subject = _loaded(token.certificates[0]).subject
+        return foreign.name_of(_loaded(token.certificates[0]).subject)
     except CERTIFICATE_ERRORS as error:
         raise StampError("time-stamp-shape", f"certificate: {error}") from None
-    names = {attribute.oid: str(attribute.value) for attribute in subject}
-    wanted = (x509.NameOID.COMMON_NAME, x509.NameOID.ORGANIZATION_NAME)
-    said = dict.fromkeys(names[oid] for oid in wanted if names.get(oid))
-    return ", ".join(said) or subject.rfc4514_string()

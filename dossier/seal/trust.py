@@ -22,6 +22,7 @@ from dossier.model.result import Check
 from dossier.seal import algorithms, chains, keycard, revocation
 from dossier.seal.algorithms import BadKeyError
 from dossier.seal.codes import check_of, printable
+from dossier.seal.foreign import CERTIFICATE_ERRORS, name_of
 from dossier.seal.keycard import CardFile
 from dossier.seal.keys import fingerprint_words
 from dossier.seal.said import card_error, key_error
@@ -30,6 +31,7 @@ from dossier.seal.trial import is_trial
 from dossier.words import Catalogue
 
 MAX_BYTES = 1 << 20
+LONGEST_NAME = 64  # letters of a certificate's name that are shown
 
 
 @dataclass(frozen=True)
@@ -172,11 +174,13 @@ def key_status(
     if confirmed := [fingerprint_words(kid) for kid in kids if trust.confirms(kid)]:
         lost = _called_lost(trust, kids, words)
         return check_of("key-confirmed", words, [*dict.fromkeys([*confirmed, *prints]), *lost])
-    for kid in kids:
-        if path := chains.path(certificates, kid, trust.roots, _time(signing)):
+    ways = [(kid, chains.way(certificates, kid, trust.roots, _time(signing))) for kid in kids]
+    for kid, way in ways:
+        if way.certificates:
             own = [*dict.fromkeys([fingerprint_words(kid), *prints]), *_called_lost(trust, kids, words)]
-            return _chained(path, own, signing, trust, words)
-    others = [*_cards_to_confirm(trust, kids, words), *_digits_elsewhere(trust, words)]
+            return _chained(way.certificates, own, signing, trust, words)
+    broken = [_broken(way.at, way.why, words) for _, way in ways if way.at]
+    others = [*broken, *_cards_to_confirm(trust, kids, words), *_digits_elsewhere(trust, words)]
     return check_of("key-not-confirmed", words, [*prints, *others])
 
 
@@ -205,6 +209,20 @@ def _chained(
     if ran_out and code not in REVOKED:  # whoever has the key since could have written an earlier day
         code, date = "key-certificate-ran-out", end
     return answer(code, words, prints, date=date.isoformat())
+
+
+def _broken(at: x509.Certificate, why: str, words: Catalogue) -> str:
+    """Where the way to the roots that were given breaks off, so that who gave them knows what is missing."""
+    subject, issuer = _name(at.subject), _name(at.issuer)
+    reason = words.say(f"seal.way.{why}", issuer=issuer)
+    return words.say("seal.way.broken", subject=subject, reason=reason)
+
+
+def _name(name: x509.Name) -> str:
+    try:
+        return printable(name_of(name), LONGEST_NAME)
+    except CERTIFICATE_ERRORS:
+        return "?"
 
 
 def _by_lists(found: revocation.Found, signing: Signing) -> str:

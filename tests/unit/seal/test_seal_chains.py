@@ -18,12 +18,13 @@ import pytest
 import stool
 from cryptography import x509
 from cryptography.hazmat.primitives import hashes, serialization
-from cryptography.hazmat.primitives.asymmetric import ec, rsa
+from cryptography.hazmat.primitives.asymmetric import ec, ed25519, rsa
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID, ObjectIdentifier
 
 from dossier.errors import KeyFileError
 from dossier.seal import chains, record, trust
 from dossier.seal.keys import DOCUMENT_SIGNING, self_issued
+from dossier.seal.standing import Signing
 from dossier.words import Catalogue
 
 START = dt.datetime(2026, 1, 1, tzinfo=dt.UTC)
@@ -32,6 +33,8 @@ WHEN = dt.datetime(2026, 11, 18, 12, tzinfo=dt.UTC)
 KEY = stool.p256()
 ROOT_KEY, MIDDLE_KEY = (ec.derive_private_key(n, ec.SECP256R1()) for n in (1001, 1002))
 RSA_KEY = rsa.generate_private_key(65537, 2048)
+WEAK_KEY = rsa.generate_private_key(65537, 1024)
+ED25519_KEY = ed25519.Ed25519PrivateKey.from_private_bytes(bytes(range(32)))
 
 
 def usage(**what: bool) -> x509.KeyUsage:
@@ -61,6 +64,7 @@ def a_certificate(
     uses: list[ObjectIdentifier] | None = None,
     key_usage: x509.KeyUsage | None = None,
     names: str = "",
+    says_usage: bool = True,
 ) -> x509.Certificate:
     """One certificate with the extensions of RFC 5280 section 4.2.1."""
 
@@ -77,18 +81,20 @@ def a_certificate(
         .not_valid_before(START)
         .not_valid_after(end)
         .add_extension(x509.BasicConstraints(ca=ca, path_length=path_length), critical=True)
-        .add_extension(may, critical=True)
         .add_extension(x509.SubjectKeyIdentifier.from_public_key(public), critical=False)
         .add_extension(
             x509.AuthorityKeyIdentifier.from_issuer_public_key(issuer_key.public_key()), critical=False
         )
     )
+    if says_usage:
+        builder = builder.add_extension(may, critical=True)
     if uses:
         builder = builder.add_extension(x509.ExtendedKeyUsage(uses), critical=False)
     if names:
         only = x509.NameConstraints([x509.DirectoryName(name(names))], None)
         builder = builder.add_extension(only, critical=False)  # as some authorities forget
-    return builder.sign(issuer_key, hashes.SHA256())
+    plain = isinstance(issuer_key, ed25519.Ed25519PrivateKey)  # it has a hash of its own
+    return builder.sign(issuer_key, None if plain else hashes.SHA256())
 
 
 def a_root(key: Any = ROOT_KEY, **how: Any) -> x509.Certificate:
@@ -111,42 +117,57 @@ class Case:
     holds: bool
     when: dt.datetime = WHEN
     stricter: bool = False  # where the format asks for more than a path does
+    flags: tuple[str, ...] = ("-x509_strict",)
+    why: str = ""
 
 
 CASES = {
     "straight": Case([a_leaf()], a_root(), True),
     "over one between": Case([a_leaf("Middle", MIDDLE_KEY), a_middle()], a_root(), True),
     "an RSA root": Case([a_leaf("Root", RSA_KEY)], a_root(RSA_KEY), True),
-    "one between is not there": Case([a_leaf("Middle", MIDDLE_KEY)], a_root(), False),
+    "an Ed25519 root": Case([a_leaf("Root", ED25519_KEY)], a_root(ED25519_KEY), True),
+    # RFC 5280 section 6.1.4 n asks for none; with -x509_strict OpenSSL asks what section 4.2.1.3 does.
+    "a root without key usage": Case([a_leaf()], a_root(says_usage=False), True, flags=()),
+    "a root that must not sign certificates": Case(
+        [a_leaf()], a_root(key_usage=usage(crl_sign=True)), False, why="authority"
+    ),
+    "a weak root": Case(
+        [a_leaf("Root", WEAK_KEY)], a_root(WEAK_KEY), False, flags=("-auth_level", "2"), why="key"
+    ),
+    "one between is not there": Case([a_leaf("Middle", MIDDLE_KEY)], a_root(), False, why="issuer"),
     "the one between is no authority": Case(
-        [a_leaf("Middle", MIDDLE_KEY), a_middle(ca=False)], a_root(), False
+        [a_leaf("Middle", MIDDLE_KEY), a_middle(ca=False)], a_root(), False, why="authority"
     ),
     "the root allows none between": Case(
         [a_leaf("Middle", MIDDLE_KEY), a_middle()], a_root(path_length=0), False
     ),
-    "a root for other names": Case([a_leaf()], a_root(names="One Bench"), False),
+    "a root for other names": Case([a_leaf()], a_root(names="One Bench"), False, why="limits"),
     "one between for other names": Case(
         [a_leaf("Middle", MIDDLE_KEY), a_middle(names="One Bench")], a_root(), False
     ),
     "a root for this name": Case([a_leaf()], a_root(names="Two Benches"), False, stricter=True),
-    "another root of the same name": Case([a_leaf()], a_root(MIDDLE_KEY), False),
-    "run out": Case([a_leaf(end=dt.datetime(2026, 11, 1, tzinfo=dt.UTC))], a_root(), False),
+    "another root of the same name": Case([a_leaf()], a_root(MIDDLE_KEY), False, why="unproved"),
+    "run out": Case([a_leaf(end=dt.datetime(2026, 11, 1, tzinfo=dt.UTC))], a_root(), False, why="days"),
     "the one between has run out": Case(
         [a_leaf("Middle", MIDDLE_KEY), a_middle(end=dt.datetime(2026, 11, 1, tzinfo=dt.UTC))], a_root(), False
     ),
     "not yet": Case([a_leaf()], a_root(), False, when=dt.datetime(2025, 12, 31, tzinfo=dt.UTC)),
     "self-issued": Case([self_issued(KEY.private, "Two Benches", now=START)], a_root(), False),
     "for web servers only": Case(
-        [a_leaf(uses=[ExtendedKeyUsageOID.SERVER_AUTH])], a_root(), False, stricter=True
+        [a_leaf(uses=[ExtendedKeyUsageOID.SERVER_AUTH])], a_root(), False, stricter=True, why="use"
     ),
     "not for signatures": Case([a_leaf(key_usage=usage(key_agreement=True))], a_root(), False, stricter=True),
 }
 
 
+def leads(*given: Any) -> bool:
+    return bool(chains.way(*given).certificates)
+
+
 @pytest.mark.parametrize("name", CASES)
 def test_a_chain_holds_or_not(name: str) -> None:
     case = CASES[name]
-    assert chains.chains(case.certificates, KEY.kid, [case.root], case.when) == case.holds
+    assert leads(case.certificates, KEY.kid, [case.root], case.when) == case.holds
 
 
 @pytest.mark.skipif(shutil.which("openssl") is None, reason="needs openssl")
@@ -155,7 +176,7 @@ def test_openssl_says_the_same(name: str, tmp_path: Path) -> None:
     case = CASES[name]
     write(tmp_path / "root.pem", [case.root])
     write(tmp_path / "leaf.pem", case.certificates[:1])
-    command = ["openssl", "verify", "-x509_strict", "-attime", str(int(case.when.timestamp()))]
+    command = ["openssl", "verify", *case.flags, "-attime", str(int(case.when.timestamp()))]
     command += ["-CAfile", str(tmp_path / "root.pem")]
     if case.certificates[1:]:
         write(tmp_path / "others.pem", case.certificates[1:])
@@ -168,8 +189,20 @@ def write(path: Path, certificates: list[x509.Certificate]) -> None:
     path.write_bytes(b"".join(one.public_bytes(serialization.Encoding.PEM) for one in certificates))
 
 
+@pytest.mark.parametrize("name", [name for name, case in CASES.items() if case.why])
+def test_it_is_said_at_which_certificate_the_way_breaks_off_and_why(name: str) -> None:
+    case, words = CASES[name], Catalogue("en")
+    way = chains.way(case.certificates, KEY.kid, [case.root], case.when)
+    assert way.why == case.why
+    signing = Signing((KEY.kid,), signed_on=case.when.date(), today=case.when.date())
+    answer = trust.key_status(signing, True, trust.Trust(roots=(case.root,)), words, case.certificates)
+    assert answer.code == "key-not-confirmed"
+    told = words.say(f"seal.way.{case.why}", issuer="Middle" if "not there" in name else "Root")
+    assert any(told in place and "breaks off at" in place for place in answer.where)
+
+
 def test_a_certificate_of_another_key_says_nothing_about_this_one() -> None:
-    assert not chains.chains([a_leaf()], stool.p256(5).kid, [a_root()], WHEN)
+    assert not leads([a_leaf()], stool.p256(5).kid, [a_root()], WHEN)
 
 
 def test_a_root_given_as_a_file_confirms_what_leads_to_it(tmp_path: Path) -> None:
@@ -217,6 +250,6 @@ def test_a_certificate_the_library_does_not_know_ends_in_no_error(
     path.write_text(ssl.DER_cert_to_PEM_cert(der.replace(bytes.fromhex(was), bytes.fromhex(becomes))))
     for one in chains.load_all(path.read_bytes()):
         assert not chains.is_root(one)
-        assert not chains.chains([one], KEY.kid, [one], WHEN)
+        assert not leads([one], KEY.kid, [one], WHEN)
     with contextlib.suppress(KeyFileError):
         assert trust.from_file(path).thumbprints == {KEY.kid}

@@ -298,4 +298,4 @@ def test_lists_come_from_files(tmp_path: Path) -> None:
 
 
 def test_a_path_has_its_root_at_its_end() -> None:
-    assert list(chains.path([LEAF], KEY.kid, [ROOT], WHEN)) == [LEAF, ROOT]
+    assert list(chains.way([LEAF], KEY.kid, [ROOT], WHEN).certificates) == [LEAF, ROOT]

@@ -76,7 +76,7 @@ NEEDED: dict[str, tuple[str, ...]] = {
         *("receipt", "handover", "estimate"),
     ),
     "result": ("",),
-    "seal": ("code",),
+    "seal": ("code", "way"),
     "seal_pdf": ("check",),
     "sentences": ("",),
     "stamp": ("code", "where", "authority"),
