@@ -7,8 +7,12 @@ may be followed. Impure, so not for the rooms that take values and give values.
 from __future__ import annotations
 
 import errno
+import hashlib
 import os
 import stat
+from collections.abc import Iterator
+from contextlib import contextmanager
+from io import BufferedReader
 from pathlib import Path
 
 _AT_ONCE = getattr(os, "O_NONBLOCK", 0)  # POSIX open(): a pipe is opened without waiting for a writer
@@ -16,9 +20,7 @@ _AT_ONCE = getattr(os, "O_NONBLOCK", 0)  # POSIX open(): a pipe is opened withou
 
 def read(path: Path, most: int) -> bytes:
     """The first bytes of a file, at most `most`. Raises OSError, also where it is no ordinary file."""
-    with open(path, "rb", opener=lambda name, flags: os.open(name, flags | _AT_ONCE)) as file:
-        if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
-            raise _error(errno.ENOTSUP, path)
+    with _opened(path) as file:
         return file.read(most)
 
 
@@ -28,6 +30,20 @@ def whole(path: Path, most: int) -> bytes:
     if len(data) > most:
         raise _error(errno.EFBIG, path)
     return data
+
+
+def sha256(path: Path) -> str:
+    """SHA-256 of a file, in hex. Raises OSError, also where it is no ordinary file."""
+    with _opened(path) as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+@contextmanager
+def _opened(path: Path) -> Iterator[BufferedReader]:
+    with open(path, "rb", opener=lambda name, flags: os.open(name, flags | _AT_ONCE)) as file:
+        if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
+            raise _error(errno.ENOTSUP, path)
+        yield file
 
 
 def _error(number: int, path: Path) -> OSError:

@@ -30,6 +30,7 @@ LATER = "--"  # between the name of a bag and what was said later about the reco
 MOST_TAGS = 1 << 20  # bytes of a file of a bag that says something about it
 MOST_MANIFEST = 128 << 20
 _CHUNK = 1 << 20
+_MOST_DIGITS = 16  # of a size in bytes
 _AMBIGUOUS = re.compile(r"""[%\x00-\x1f\x85\u2028\u2029<>:"\\|?*]""")
 _RESERVED = re.compile(r"(?:con|prn|aux|nul|(?:com|lpt)[0-9\u00b9\u00b2\u00b3])(?=\.|$)", re.IGNORECASE)
 _UNSAFE = re.compile(r"[^A-Za-z0-9._-]+")
@@ -220,13 +221,27 @@ def _changed(folder: Path, entries: Mapping[str, Mapping[str, str]]) -> list[str
     ]
 
 
+def info(bag: Path, name: str) -> str:
+    """What bag-info.txt says under `name`, "" where it says nothing or cannot be read."""
+    try:
+        lines = ordinary.whole(bag / "bag-info.txt", MOST_TAGS).decode().splitlines()
+    except (OSError, ValueError):
+        return ""
+    return next((line.partition(": ")[2] for line in lines if line.startswith(f"{name}: ")), "")
+
+
+def size(bag: Path) -> int:
+    """Bytes of what was put away (RFC 8493 section 2.2.2: Payload-Oxum is bytes and number of files)."""
+    said = info(bag, "Payload-Oxum").partition(".")[0]
+    return int(said) if said.isascii() and said.isdecimal() and len(said) < _MOST_DIGITS else 0
+
+
 def _sha256(path: Path) -> str:
     """The digest of a file, "" where there is none and "unreadable" where it cannot be read."""
     try:
         if not path.is_file():
             return ""
-        with path.open("rb") as file:
-            return hashlib.file_digest(file, "sha256").hexdigest()
+        return ordinary.sha256(path)
     except OSError:
         return "unreadable"
 

@@ -100,8 +100,9 @@ def document(listed: Sequence[Leaf], before: Kept | None, made: str) -> bytes:
     )
 
 
-def as_bytes(evidence: Evidence) -> bytes:
-    return canonical.encode(msgspec.to_builtins(evidence))
+def as_bytes(value: msgspec.Struct) -> bytes:
+    """Evidence, or what holds some, as it is written."""
+    return canonical.encode(msgspec.to_builtins(value))
 
 
 def read(data: bytes) -> Evidence:

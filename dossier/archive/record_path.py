@@ -65,7 +65,7 @@ def make(kept: Sequence[Kept], bag: str, record_stamp: bytes) -> bytes:
     members = {name: getattr(last, name) for name in Way.__struct_fields__}
     while True:
         made = RecordPath(format=FORMAT, record_stamp=record_stamp.hex(), earlier=tuple(earlier), **members)
-        if len(data := _bytes(made)) <= MOST_BYTES or not earlier:
+        if len(data := as_bytes(made)) <= MOST_BYTES or not earlier:
             return data
         earlier.pop()
 
@@ -99,7 +99,7 @@ def read(data: bytes) -> RecordPath:
         raise NotCanonicalError(str(error)) from error
     fits = len(found.earlier) <= MOST_EARLIER and all(map(_fits, found.ways))
     fits = fits and bool(_HEX.fullmatch(found.record_stamp))
-    if found.format != FORMAT or _bytes(found) != data or not fits:
+    if found.format != FORMAT or as_bytes(found) != data or not fits:
         raise NotCanonicalError("not the one form of a record's evidence")
     return found
 
@@ -137,7 +137,3 @@ def _fits(found: Way) -> bool:
 
 def _is_way(nodes: Sequence[str], steps: int, length: int) -> bool:
     return len(nodes) == steps and all(len(one) == length and _HEX.fullmatch(one) for one in nodes)
-
-
-def _bytes(value: RecordPath) -> bytes:
-    return canonical.encode(msgspec.to_builtins(value))

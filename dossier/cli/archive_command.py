@@ -134,7 +134,8 @@ def _audit_evidence(archive: Path, authority: tuple[str, ...]) -> bool:
 
 
 def _audit(archive: Path, authority: tuple[str, ...]) -> int:
-    from dossier.flows import put_away  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.archive import bags  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.flows import put_away  # noqa: PLC0415 - start-up
 
     broken = count = 0
     for report in put_away.audit(archive):
@@ -146,7 +147,7 @@ def _audit(archive: Path, authority: tuple[str, ...]) -> int:
                 click.echo(f"    {problem}")
         else:
             click.echo(WORDS.say("archive.audit.whole", bag=report.bag, n=report.files))
-    for name in put_away.leftovers(archive):
+    for name in bags.leftovers(archive):
         click.echo(WORDS.say("archive.audit.leftover", name=name), err=True)
     click.echo(WORDS.say("archive.audit.total", n=count, bad=broken))
     whole = _audit_evidence(archive, authority)

@@ -22,7 +22,8 @@ from dossier.flows import put_later
 from dossier.flows.dossier_files import DRAFT, RECORD, is_system_file
 from dossier.flows.output import default_output
 from dossier.flows.shell import quoted
-from dossier.flows.verify import MAX_RECORD, Asked, verify_folder
+from dossier.flows.verify import Asked, verify
+from dossier.flows.verifying.chain import MAX_RECORD
 from dossier.intake.near import holds_job, job_around
 from dossier.model.plain import to_plain
 from dossier.model.record import OpenRecord
@@ -92,10 +93,6 @@ def audit(archive: Path) -> Iterator[bags.BagReport]:
         yield report
 
 
-def leftovers(archive: Path) -> list[str]:
-    return bags.leftovers(archive)
-
-
 def _both_folders(folder: Path) -> tuple[Path, Path | None]:
     """The dossier folder and, where it can be found, the job folder."""
     if (folder / RECORD).is_file():
@@ -136,7 +133,7 @@ def _finished_near(file: Path) -> Path | None:
 
 def _finished(dossier: Path, today: dt.date) -> OpenRecord:
     """The record of a dossier folder that checks; a damaged one is not put away as if it were whole."""
-    result = verify_folder(dossier, Asked(today=today))
+    result = verify(dossier, Asked(today=today))
     if result.overall in ("altered", "unreadable"):
         why = next((c.text for c in result.checks if c.verdict == "does not match"), result.checks[0].text)
         raise ArchiveError(WORDS.say("archive.error.does_not_check", folder=dossier, why=why))
@@ -185,8 +182,7 @@ def _check_job_unchanged(job: Path, record: OpenRecord) -> None:
 
 def _sha256(path: Path) -> str:
     try:
-        with path.open("rb") as file:
-            return hashlib.file_digest(file, "sha256").hexdigest()
+        return ordinary.sha256(path)
     except OSError as error:
         raise ArchiveError(WORDS.say("archive.error.unreadable", file=path, why=error.strerror)) from error
 
@@ -301,8 +297,8 @@ def _entry(bag: Path) -> Entry:
         owner=owners,
         received=payload.dates.received,
         returned=payload.dates.returned,
-        put_away=put_later.info(bag, "Bagging-Date"),
-        bytes=put_later.size(bag),
+        put_away=bags.info(bag, "Bagging-Date"),
+        bytes=bags.size(bag),
         left_out=", ".join(WORDS.say(f"pages.left_out.{one.kind}", n=one.count) for one in record.missing),
         text="\n".join(_strings(to_plain(record))),
     )

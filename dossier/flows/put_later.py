@@ -33,7 +33,6 @@ from dossier.words import Catalogue
 WORDS = Catalogue("en")
 FOLDER = lying_beside.FOLDER  # below data/, as beside a dossier
 README = "READ-ME.txt"
-MOST_DIGITS = 16  # of a size in bytes
 _CARD = "key-card.json"
 
 
@@ -95,24 +94,9 @@ def entry_of(bag: Path) -> Entry | None:
         said=line,
         record=read.value.about.record,
         digest=read.value.about.sha256,
-        bytes=size(bag),
+        bytes=bags.size(bag),
         text=f"{about}\n{line}",
     )
-
-
-def info(bag: Path, name: str) -> str:
-    """What bag-info.txt says under `name`, "" where it says nothing or cannot be read."""
-    try:
-        lines = ordinary.whole(bag / "bag-info.txt", bags.MOST_TAGS).decode().splitlines()
-    except (OSError, ValueError):
-        return ""
-    return next((line.partition(": ")[2] for line in lines if line.startswith(f"{name}: ")), "")
-
-
-def size(bag: Path) -> int:
-    """Bytes of what was put away (RFC 8493 section 2.2.2: Payload-Oxum is bytes and number of files)."""
-    said = info(bag, "Payload-Oxum").partition(".")[0]
-    return int(said) if said.isascii() and said.isdecimal() and len(said) < MOST_DIGITS else 0
 
 
 def _in_order(path: Path) -> tuple[bytes, Read]:

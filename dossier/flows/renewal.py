@@ -20,7 +20,7 @@ from dossier.archive import bags, evidence, leaves, record_path
 from dossier.errors import ArchiveError, NotCanonicalError, UnreadableError
 from dossier.flows import ask_time
 from dossier.flows import dossier_files as files
-from dossier.flows.verify import MAX_RECORD
+from dossier.flows.verifying.chain import MAX_RECORD
 from dossier.seal import record as seal
 from dossier.seal import stamp, stamp_chain, stamp_codes, stamp_token
 from dossier.seal.stamp_codes import StampError

@@ -6,13 +6,13 @@ Invariant: a statement is only ever made about a record that checks itself.
 
 from __future__ import annotations
 
-import hashlib
 import mimetypes
 from collections.abc import Iterator
 from pathlib import Path
 
 import msgspec
 
+from dossier import ordinary
 from dossier.errors import DossierError, UsageError
 from dossier.flows import bagged, dossier_near
 from dossier.flows.verifying.chain import sealed_in
@@ -65,9 +65,7 @@ def _rows(payload: Payload) -> Iterator[str]:
 def scan_of(path: Path) -> Scan:
     """A picture of a paper by its digest. Raises UsageError where it cannot be read."""
     try:
-        with path.open("rb") as file:
-            digest = hashlib.file_digest(file, "sha256").hexdigest()
-        size = path.stat().st_size
+        digest, size = ordinary.sha256(path), path.stat().st_size
     except OSError as error:
         raise UsageError(f"{path}: {error.strerror}") from None
     kind = mimetypes.guess_type(path.name)[0] or "application/octet-stream"

@@ -29,7 +29,6 @@ from dossier.seal.stamp_chain import Authorities
 from dossier.seal.trust import NOBODY, Trust
 from dossier.words import Catalogue
 
-MAX_RECORD = 64 << 20  # bytes of a record's file
 _PDF = b"%PDF-"
 _HEAD = 4096  # bytes looked at; viewers find the start of a PDF in the first 1,024
 _BOM = b"\xef\xbb\xbf"
@@ -64,7 +63,10 @@ def _knowing(asked: Asked, found: lying_beside.AtHand) -> Asked:
 
 
 def verify(path: Path, asked: Asked) -> Result:
-    """Check whatever `path` is: a dossier, a record, a dossier folder, or a picture of a code."""
+    """Check whatever `path` is: a dossier, a record, a dossier folder, or a picture of a code.
+
+    Of a folder also that the files beside the PDF are those inside it.
+    """
     try:
         return _with_word_on_trust(_recognised(bagged.dossier_in(path), asked), path, asked)
     except UnreadableError as error:
@@ -92,11 +94,6 @@ def _with_word_on_trust(result: Result, path: Path, asked: Asked) -> Result:
 
 def _lies_in(around: Path, folders: Collection[Path]) -> bool:
     return around in folders or (lying_beside.is_for_them(around) and around.parent in folders)
-
-
-def verify_folder(folder: Path, asked: Asked) -> Result:
-    """Check a dossier folder: the PDF inside, and that the files beside it are the ones of the PDF."""
-    return verify(folder, asked)
 
 
 def verify_code(text: str, asked: Asked, source: str = "code") -> Result:
@@ -202,7 +199,7 @@ def _record(path: Path, asked: Asked) -> Result:
 
 def _of_form(found: Iterable[Check], sealed: Sealed, path: Path, words: Catalogue) -> Iterator[Check]:
     """The checks of a record; with a word where its form has no room for the signatures that are missing."""
-    compact = len(sealed.signatures) == 1 and _small(path, MAX_RECORD).removeprefix(_BOM)[:1] == b"e"
+    compact = len(sealed.signatures) == 1 and _small(path, chain.MAX_RECORD).removeprefix(_BOM)[:1] == b"e"
     for one in found:
         missing = compact and one.code == "signature-missing"
         word = (words.say("verify.compact_form"),) if missing else ()
@@ -220,7 +217,7 @@ def _is_evidence(path: Path) -> bool:
 
 def read_record(path: Path) -> Sealed:
     """The sealed record in a file, JSON or compact. Raises UnreadableError."""
-    data = _small(path, MAX_RECORD)
+    data = _small(path, chain.MAX_RECORD)
     return seal.from_json(data) if data.removeprefix(_BOM)[:1] == b"{" else seal.from_compact(data)
 
 

@@ -5,8 +5,9 @@ The one place they are listed; FORMAT.md's table, the words and the test vectors
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import partial
 
 from dossier.model.result import Check, CheckName, Verdict
 from dossier.words import Catalogue
@@ -20,7 +21,9 @@ _YES: Verdict = "matches"
 _NO: Verdict = "does not match"
 _UNSURE: Verdict = "could not tell"
 
-CODES: dict[str, tuple[CheckName, Verdict]] = {
+Codes = Mapping[str, tuple[CheckName, Verdict]]
+
+CODES: Codes = {
     "signatures-match": (SIGNATURES, _YES),
     "signature-missing": (SIGNATURES, _NO),
     "signature-twice": (SIGNATURES, _NO),
@@ -87,12 +90,16 @@ def printable(text: str, longest: int = LONGEST_PLACE) -> str:
     return "".join(letter if letter.isprintable() else "\ufffd" for letter in text[:longest])
 
 
-def check_of(code: str, words: Catalogue, where: Iterable[str] = ()) -> Check:
-    """The answer that belongs to `code`, in the words of the reader's language."""
-    name, verdict = CODES[code]
-    return Check(
-        check=name, verdict=verdict, code=code, text=words.say(f"seal.code.{code}"), where=tuple(where)
-    )
+def answer_of(
+    codes: Codes, said: str, code: str, words: Catalogue, where: Iterable[str] = (), **values: object
+) -> Check:
+    """The answer that belongs to one of `codes`, in the words that stand below `said`, with its places."""
+    name, verdict = codes[code]
+    text = words.say(f"{said}.{code}", **values)
+    return Check(check=name, verdict=verdict, code=code, text=text, where=tuple(where))
+
+
+check_of = partial(answer_of, CODES, "seal.code")
 
 
 def checks_of(problems: Iterable[Problem], words: Catalogue) -> list[Check]:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from functools import partial
 
 from dossier.errors import UnreadableError
-from dossier.model.result import Check, CheckName, Verdict
-from dossier.words import Catalogue
+from dossier.model.result import CheckName
+from dossier.seal.codes import Codes, answer_of
 
 TIME: CheckName = "time-stamps"
 MATCHES = "time-stamp-matches"
@@ -16,7 +16,7 @@ NOT_READ = "time-stamp-not-read"
 OTHER_WAY = "time-stamp-algorithm"
 AHEAD = "time-stamp-dated-ahead"
 
-CODES: dict[str, tuple[CheckName, Verdict]] = {
+CODES: Codes = {
     MATCHES: (TIME, "matches"),
     NOT_CONFIRMED: (TIME, "could not tell"),
     RAN_OUT: (TIME, "could not tell"),
@@ -37,16 +37,11 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
     "evidence-other": (TIME, "does not match"),
 }
 
+answer = partial(answer_of, CODES, "stamp.code")
+
 
 class StampError(UnreadableError):
     """A time-stamp that does not hold; `code` says in which way."""
 
     def __init__(self, code: str, message: str = "") -> None:
         super().__init__(message or code, code=code)
-
-
-def answer(code: str, words: Catalogue, where: Iterable[str] = (), **values: object) -> Check:
-    """The answer that belongs to `code`."""
-    name, verdict = CODES[code]
-    text = words.say(f"stamp.code.{code}", **values)
-    return Check(check=name, verdict=verdict, code=code, text=text, where=tuple(where))

@@ -10,16 +10,18 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
-from dossier.model.result import Check, CheckName, Verdict
+from dossier.model.result import Check, CheckName
 from dossier.model.statements import CardKey
+from dossier.seal.codes import Codes, answer_of
 from dossier.seal.keycard import CardFile, day
 from dossier.seal.keys import fingerprint_words
 from dossier.words import Catalogue
 
 _KEY: CheckName = "key status"
 
-CODES: dict[str, tuple[CheckName, Verdict]] = {
+CODES: Codes = {
     "key-on-card": (_KEY, "matches"),
     "key-retired-since": (_KEY, "matches"),
     "key-stamped-before-loss": (_KEY, "matches"),
@@ -36,6 +38,7 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
     "key-outside-dates": (_KEY, "does not match"),
     "signature-short-of-card": (_KEY, "does not match"),
 }
+answer = partial(answer_of, CODES, "keycard.code")
 REVOKED = frozenset({"key-revoked", "key-revoked-no-stamp", "key-revoked-after-stamp"})  # by its authority
 _GOOD = frozenset({"key-on-card", "key-retired-since", "key-stamped-before-loss"})
 
@@ -147,13 +150,6 @@ def _closed(card: CardFile, words: Catalogue) -> list[str]:
     """That the workshop is no more, and whom to ask."""
     closed = card.card.closed
     return [words.say("keycard.closed", since=closed.since, archive=closed.archive)] if closed else []
-
-
-def answer(code: str, words: Catalogue, where: Iterable[str] = (), **values: object) -> Check:
-    """The answer that belongs to a code of this module."""
-    name, verdict = CODES[code]
-    text = words.say(f"keycard.code.{code}", **values)
-    return Check(check=name, verdict=verdict, code=code, text=text, where=tuple(where))
 
 
 def _of_key(one: CardKey, signing: Signing) -> str:

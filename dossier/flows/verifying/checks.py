@@ -7,11 +7,13 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Sequence
+from functools import partial
 
 from dossier.errors import NotCanonicalError, UnreadableError
 from dossier.model.record import OpenRecord, moment
-from dossier.model.result import CHECK_NUMBERS, Check, CheckName, Overall, Result, Verdict
+from dossier.model.result import CHECK_NUMBERS, Check, Overall, Result, Verdict
 from dossier.seal.code import CodeSummary
+from dossier.seal.codes import Codes, answer_of
 from dossier.seal.keys import fingerprint_words
 from dossier.seal.record import RecordCheck
 from dossier.seal.stamp_codes import NOT_CONFIRMED, NOT_READ, OTHER_WAY, RAN_OUT
@@ -25,7 +27,7 @@ _NO: Verdict = "does not match"
 _UNSURE: Verdict = "could not tell"
 _NONE: Verdict = "not applicable"
 
-CODES: dict[str, tuple[CheckName, Verdict]] = {
+CODES: Codes = {
     "container-as-written": ("container", _YES),
     "container-time-stamped": ("container", _YES),
     "attachments-complete": ("attachments", _YES),
@@ -65,6 +67,7 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
     "earlier-records-not-here": ("earlier records", _UNSURE),
     "no-correction-known": ("superseded or withdrawn", _UNSURE),
 }
+answer = partial(answer_of, CODES, "verify.code")
 
 # A later statement: intact, and yet not the last word (FORMAT.md section 12).
 _SUPERSEDES = frozenset({"record-superseded", "record-withdrawn", "object-reported-lost"})
@@ -104,13 +107,6 @@ _QUIET = frozenset(
         "receipt-not-in-order",
     }
 )
-
-
-def answer(code: str, words: Catalogue, where: Iterable[str] = (), **values: object) -> Check:
-    """The answer that belongs to `code`, with the places it speaks of."""
-    name, verdict = CODES[code]
-    text = words.say(f"verify.code.{code}", **values)
-    return Check(check=name, verdict=verdict, code=code, text=text, where=tuple(where))
 
 
 def no_correction_known(words: Catalogue, today: dt.date) -> Check:

@@ -8,7 +8,6 @@ followed; what may be a statement and was not looked at is named.
 
 from __future__ import annotations
 
-import hashlib
 import os
 import re
 from collections.abc import Iterable, Mapping, Sequence
@@ -223,8 +222,7 @@ def _digest_of(path: Path, size: int | None) -> str | None:
     try:
         if path.is_symlink() or not path.is_file() or path.stat().st_size != size:
             return ""
-        with path.open("rb") as file:
-            return hashlib.file_digest(file, "sha256").hexdigest()
+        return ordinary.sha256(path)
     except OSError:
         return None
 

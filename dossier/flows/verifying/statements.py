@@ -9,20 +9,21 @@ correction is at hand.
 from __future__ import annotations
 
 import datetime as dt
-import hashlib
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 import msgspec
 
+from dossier import ordinary
 from dossier.flows.verifying import checks
 from dossier.flows.verifying.lying_beside import AtHand
 from dossier.model.record import moment
-from dossier.model.result import Check, CheckName, Verdict
+from dossier.model.result import Check, CheckName
 from dossier.model.statements import Receipt, RecordNamed, Scan, Statement, StatementKind
 from dossier.seal import statements
-from dossier.seal.codes import printable
+from dossier.seal.codes import Codes, answer_of, printable
 from dossier.seal.keycard import CardFile
 from dossier.seal.keys import fingerprint_words
 from dossier.seal.record import RecordCheck
@@ -43,7 +44,7 @@ MAX_SCAN = 256 << 20
 _LATER: CheckName = "superseded or withdrawn"
 _RECEIPT: CheckName = "owner's receipt"
 
-CODES: dict[str, tuple[CheckName, Verdict]] = {
+CODES: Codes = {
     "record-superseded": (_LATER, "does not match"),
     "record-withdrawn": (_LATER, "does not match"),
     "object-reported-lost": (_LATER, "could not tell"),
@@ -64,6 +65,7 @@ CODES: dict[str, tuple[CheckName, Verdict]] = {
     "receipt-paper-differs": (_RECEIPT, "does not match"),
     "receipt-not-in-order": (_RECEIPT, "could not tell"),
 }
+answer = partial(answer_of, CODES, "statements.code")
 _CODE_OF: dict[StatementKind, str] = {
     "correction": "record-corrected",
     "supersession": "record-superseded",
@@ -194,13 +196,6 @@ def _of_receipt(one: Read, subject: Subject, trust: Trust, today: dt.date) -> st
     return "receipt-dated-otherwise" if _at_its_time(one, subject, today) else "receipt-signed"
 
 
-def answer(code: str, words: Catalogue, where: Iterable[str] = ()) -> Check:
-    name, verdict = CODES[code]
-    return Check(
-        check=name, verdict=verdict, code=code, text=words.say(f"statements.code.{code}"), where=tuple(where)
-    )
-
-
 def _code(one: Read, subject: Subject, trust: Trust, words: Catalogue) -> str:
     if one.faults:
         return "statement-not-in-order"
@@ -308,7 +303,6 @@ def _is_scan(path: Path, scan: Scan) -> bool:
     try:
         if path.stat().st_size != scan.bytes or scan.bytes > MAX_SCAN:
             return False
-        with path.open("rb") as file:
-            return hashlib.file_digest(file, "sha256").hexdigest() == scan.sha256
+        return ordinary.sha256(path) == scan.sha256
     except OSError:
         return False
