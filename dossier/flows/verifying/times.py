@@ -10,7 +10,8 @@ from __future__ import annotations
 
 import datetime as dt
 import os
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
+from itertools import groupby
 from pathlib import Path
 from typing import NamedTuple
 
@@ -184,23 +185,42 @@ def _of_evidence(sealed: Sealed, evidence: File, reader: _Reader) -> Times:
     if not record_path.leads(found, seal.to_archive(sealed, covered)):
         code = "time-stamp-of-whole" if _lacks_signatures(sealed) else "evidence-other"
         return Times((stamp_codes.answer(code, words, [where]),))
-    times = _NO_TIMES
+    times, told = _NO_TIMES, list[_Told]()
     for way in found.ways:  # a later one is over those before it
         place = where if way is found else words.say("stamp.where.earlier", n=way.evidence.number)
-        times = _of_way(way, covered, sealed, reader, times, place) | times
-    return times
+        this, authority = _of_way(way, covered, sealed, reader, times, place)
+        times = this | times
+        told = [_Told(one, authority, way.evidence.number) for one in this.answers] + told
+    return times._replace(answers=tuple(_told_once(told, words)))
+
+
+class _Told(NamedTuple):
+    """What was found of one evidence of an archive."""
+
+    answer: Check
+    authority: str
+    number: int
+
+
+def _told_once(told: Sequence[_Told], words: Catalogue) -> Iterator[Check]:
+    """Each answer once: what holds in a row of evidence by one authority, of the first of them."""
+    for _, alike in groupby(told, lambda one: (one.answer.code, one.authority)):
+        first, *others = alike
+        span = {"first": first.number, "last": others[-1].number} if others else {}
+        where = (words.say("stamp.where.span", **span),) if span else first.answer.where
+        yield msgspec.structs.replace(first.answer, where=where)
 
 
 def _of_way(
     way: record_path.Way, covered: bytes, sealed: Sealed, reader: _Reader, later: Times, where: str
-) -> Times:
-    """One evidence of an archive, to which the record leads."""
+) -> tuple[Times, str]:
+    """One evidence of an archive, to which the record leads, and the authority that stamped it."""
     try:
         stamped = stamp.checked(stamp.read_file(bytes.fromhex(way.stamp)), as_bytes(way.evidence))
     except StampError as error:
-        return Times((stamp_codes.answer(error.code, reader.words, [where]),))
+        return Times((stamp_codes.answer(error.code, reader.words, [where]),)), ""
     times = _holding(stamped, reader.says(stamped, where, later), where, sealed, reader.words)
-    return times._replace(record_stamp=covered or None)
+    return times._replace(record_stamp=covered or None), stamped.authority
 
 
 def _of_stamp(sealed: Sealed, file: File, reader: _Reader, later: Times, where: str = files.STAMP) -> Times:
