@@ -13,9 +13,10 @@ from dossier.errors import UsageError
 from dossier.words import Catalogue
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Container, Sequence
 
     from dossier.flows.photographs import Looked, Pair
+    from dossier.model.words import Side
 
 WORDS = Catalogue()
 
@@ -48,7 +49,11 @@ def command(folder: Path, proposing: bool, sheet: Path | None, changes: Path | N
     if looked.sorted:
         click.echo(WORDS.say("evidence.slip.sorted", n=looked.sorted))
     if proposing and not pairs:
-        click.echo(as_sheets.text_of(looked.job, WORDS.say(f"evidence.flow.{_why_none(looked)}"), WORDS))
+        click.echo(
+            as_sheets.text_of(
+                looked.job, WORDS.say(f"evidence.flow.{_why_none(photographs.sides(looked))}"), WORDS
+            )
+        )
     if proposing and (pairs or looked.sorted):
         _say_written(folder, pairs, writing.write_proposal(folder, looked, pairs, WORDS))
     for written in sheets:
@@ -70,9 +75,8 @@ def _say_written(folder: Path, pairs: Sequence[Pair], path: Path) -> None:
         click.echo(WORDS.say(f"evidence.flow.{next_step}"))
 
 
-def _why_none(looked: Looked) -> str:
+def _why_none(sides: Container[Side | None]) -> str:
     """Which sentence says why no pair is proposed: the side of which there is no photograph, first."""
-    sides = {photo.row.side for photo in looked.photos}
     if "before" not in sides:
         return "no_before"
     return "no_pairs" if "after" in sides else "no_after"

@@ -28,7 +28,7 @@ from dossier.intake.stages import known_days, stage_in_a_pair
 from dossier.model.finding import At, Finding
 from dossier.model.job import Job, PhotoFacts
 from dossier.model.rows import Dates, PhotoRow
-from dossier.model.words import Stage
+from dossier.model.words import Side, Stage
 from dossier.pictures import (
     align,
     codes,
@@ -365,6 +365,11 @@ def propose(looked: Looked) -> tuple[Pair, ...]:
         Pair(name=name, before=photos[before[p.before]], after=photos[after[p.after]], proposal=p)
         for name, p in zip(names, found, strict=True)
     )
+
+
+def sides(looked: Looked) -> set[Side | None]:
+    """Of which sides of the work there are photographs, those counted of which the dates leave it open."""
+    return {_staged(photo, looked.job.dates).row.side for photo in looked.photos}
 
 
 def _staged(photo: Photo, dates: Dates) -> Photo:
