@@ -22,6 +22,7 @@ from urllib.parse import unquote
 from cryptography import x509
 from cryptography.hazmat.primitives.asymmetric import ec
 
+from dossier.errors import KeyFileError
 from dossier.seal import algorithms
 from dossier.seal.algorithms import Jwk
 from dossier.seal.keys import public_jwk
@@ -111,7 +112,7 @@ def _session(place: Place, pin: str) -> Iterator[Any]:
         with pkcs11.lib(place.module).get_token(token_label=place.token).open(user_pin=pin) as session:
             yield session
     except (pkcs11.PKCS11Error, RuntimeError, KeyError) as error:
-        raise key_error("token", why=_named(error)) from None
+        raise _error(place, error) from None
 
 
 def _pairs(text: str, separator: str) -> dict[str, str]:
@@ -135,6 +136,24 @@ def _jwk(parameters: bytes, point: bytes) -> Jwk:
         raise key_error("wrong_kind", kind="PKCS #11") from None
 
 
-def _named(error: Exception) -> str:
-    """What the library calls it: `PinIncorrect`, `NoSuchToken`."""
-    return str(error) or type(error).__name__
+# What the library calls it -> the words for it.
+_WORDS = {
+    "NoSuchToken": "token_absent",
+    "TokenNotPresent": "token_absent",
+    "MultipleTokensReturned": "token_several",
+    "NoSuchKey": "token_no_key",
+    "MultipleObjectsReturned": "token_several_keys",
+    "PinIncorrect": "token_pin",
+    "PinInvalid": "token_pin",
+    "PinLenRange": "token_pin",
+    "PinLocked": "token_locked",
+    "PKCS11Error": "token_module",  # the bare class: the module could not be loaded
+}
+
+
+def _error(place: Place, error: Exception) -> KeyFileError:
+    name = type(error).__name__
+    why = str(error) or name
+    return key_error(
+        _WORDS.get(name, "token"), why=why, token=place.token, key=place.key, module=place.module
+    )

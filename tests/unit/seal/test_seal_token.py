@@ -106,19 +106,24 @@ def test_openssl_takes_the_certificate_that_the_tokens_key_issued(uri: str, tmp_
 
 @needs_token
 @pytest.mark.parametrize(
-    ("change", "pin"),
+    ("change", "pin", "said"),
     [
-        (("workshop", "nothing"), PIN),
-        (("Bench", "Bank"), PIN),
-        (("workshop", "large"), PIN),
-        (("libsofthsm2", "nothing"), PIN),
-        (("", ""), "654321"),
+        (("object=workshop", "object=nothing"), PIN, 'has no key pair labelled "nothing"'),
+        (("Bench", "Bank"), PIN, 'no token labelled "Bank & Awl" is here'),
+        (("workshop", "large"), PIN, "P-256"),
+        (("libsofthsm2", "nothing"), PIN, "cannot be used as a token's module"),
+        (("", ""), "654321", "does not take this PIN"),
+        (("", ""), "", "does not take this PIN"),
     ],
-    ids=["no key", "no token", "P-384", "no module", "wrong PIN"],
+    ids=["no key", "no token", "P-384", "no module", "wrong PIN", "no PIN"],
 )
-def test_what_a_token_does_not_give_is_one_sentence(uri: str, change: tuple[str, str], pin: str) -> None:
-    with pytest.raises(KeyFileError):
+def test_what_a_token_does_not_give_is_one_sentence(
+    uri: str, change: tuple[str, str], pin: str, said: str
+) -> None:
+    with pytest.raises(KeyFileError) as refused:
         token.open_token(uri.replace(*change), lambda: pin)
+    assert said in f"{refused.value} {refused.value.hint}"
+    assert refused.value.hint
 
 
 @pytest.mark.parametrize(
