@@ -18,9 +18,12 @@ _NAMES = {SHIFT_JIS: "Shift-JIS", WESTERN: "Windows-1252", MAC: "Mac OS Roman"}
 # Of Cyrillic and Greek (1251, 1253) most letters lie where these differ.
 _NEIGHBOURS = ("cp1250", "cp1254", "cp1257")
 # Letters of DOS ("CSV (MS-DOS)", code pages 850, 852: é is where ‚ is) and of ISO 8859-2 (ą where ± is), as
-# signs that stand between no two letters, some of them behind none. What lies on a letter that all have (ń of
-# 852 on ä, š on ç, Ü on š), and what begins a word (Ś on ¦), is not told alone: German would be asked of too.
-_MISPLACED = re.compile(r"(?<=[^\W\d_])(?:[‚„…†‡‰“”•™«»‹›©®¡£¥§](?=[^\W\d_])|[ˆ˜¢¤¦¨¬¯¶¸]|±(?!\s?\d))")
+# signs that stand between no two letters, some of them behind none; an old Mac's ä, as Š within a word. What
+# lies on a letter that all have (ń of 852 on ä, š on ç, Ü on š) or begins a word (Ś on ¦) is not told alone:
+# German would be asked of too.
+_MISPLACED = re.compile(
+    r"(?<=[^\W\d_])(?:[‚„…†‡‰“”•™«»‹›©®¡£¥§](?=[^\W\d_])|[ˆ˜¢¤¦¨¬¯¶¸]|±(?!\s?\d))|(?<=[a-zß-ÿ])[ŠŽ]"
+)
 _WORD = re.compile(r"[A-Za-z\x80-\U0010ffff]+")  # with ³, ¿ and their like, which are letters elsewhere
 MOST_WORDS = 8
 _OTHER = re.compile(r"[\uff61-\uff9f]")  # half as wide, of one byte, where the letters of Europe lie

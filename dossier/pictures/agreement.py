@@ -100,8 +100,9 @@ def _matched(one: Landmarks, other: Landmarks, ratio: float) -> tuple[Integers, 
 
 def _unit(signs: NDArray[np.uint8]) -> Floats:
     long = signs.astype(np.float32)
-    unit: Floats = long / np.maximum(np.linalg.norm(long, axis=1, keepdims=True), 1e-6)
-    return unit
+    unit = long / np.maximum(np.linalg.norm(long, axis=1, keepdims=True), 1e-6)
+    single: Floats = unit.astype(np.float32, copy=False)  # it is: some releases of numpy are typed otherwise
+    return single
 
 
 def _supported(one: Landmarks, other: Landmarks, mine: Integers, theirs: Integers) -> Booleans:

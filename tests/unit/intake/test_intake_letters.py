@@ -105,6 +105,7 @@ def test_a_job_in_a_japanese_code_page_is_read_and_that_is_said(job_folder: Path
         ("Bērziņš", "cp1257", "Bçrziòð"),
         ("Chloë Béranger", "cp1252", "Chloë"),
         ("Zoé Prévôt", "cp850", "Pr‚v“t"),
+        ("Bo Gräf", "mac_roman", "GrŠf"),
         ("Jan Mąka", "cp852", "M¥ka"),
         ("Ewa Maślak", "iso8859_2", "Ma¶lak"),
         ("Ewa Cudną", "iso8859_2", "Cudn±"),
