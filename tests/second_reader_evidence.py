@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from itertools import pairwise
 from typing import Any
 
@@ -57,18 +58,17 @@ def _of_way(way: Any, leaf: bytes) -> str:
 
 
 def _has_its_form(file: Any) -> bool:
-    if not isinstance(file, dict) or file.get("format") != "1.0":
+    if not isinstance(file, dict) or not re.fullmatch(r"1\.(0|[1-9][0-9]*)", file.get("format", "")):
         return False
     if file.get("record_stamp", "-") == "" or file.get("earlier", "-") == []:
         return False
     if len(file.get("earlier", [])) > 64:
         return False
-    whole = {name: text for name, text in file.items() if name not in ("format", "record_stamp", "earlier")}
-    return _is_hex(file.get("record_stamp", "")) and all(map(_is_way, [whole, *file.get("earlier", [])]))
+    return _is_hex(file.get("record_stamp", "")) and all(map(_is_way, [file, *file.get("earlier", [])]))
 
 
 def _is_way(file: Any) -> bool:
-    if set(file) != WAY:
+    if not set(file) >= WAY:
         return False
     head = file["evidence"]
     if set(head) - {"previous"} != HEAD or head["format"] != "1.0":

@@ -4,7 +4,7 @@
 between the record and their roots (the reduced hash tree of RFC 4998 section 4.2, in the form of RFC 9162
 section 2.1.3); the same of each evidence before that has the record, since each renews the time-stamp of the
 one before it (RFC 4998 section 5). Not done here: time-stamps; what the record's leaf is over. Invariant: a
-file that is not in the one form, or whose way is longer or shorter than its place has, is refused.
+file that is not in the form of a 1.x, or whose way is longer or shorter than its place has, is refused.
 """
 
 from __future__ import annotations
@@ -22,16 +22,21 @@ from dossier.archive.evidence import Evidence, Kept, as_bytes, previous, read_le
 from dossier.archive.evidence import read as read_evidence
 from dossier.archive.leaves import Leaf
 from dossier.errors import NotCanonicalError
+from dossier.model.record import FORMAT_PATTERN
 
 FORMAT = "1.0"
+_FORMAT = re.compile(FORMAT_PATTERN)
 MOST_BYTES = 512 << 10
 MOST_EARLIER = 64  # renewals
 _LENGTHS = {"sha256": 64, "sha512": 128}
 _HEX = re.compile(r"(?:[0-9a-f]{2})*")
 
 
-class Way(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True):
-    """`place`: of the leaf in the tree, from 0. `sha256`, `sha512`: the nodes of each tree, from below."""
+class Way(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """`place`: of the leaf in the tree, from 0. `sha256`, `sha512`: the nodes of each tree, from below.
+
+    Members that a later 1.x adds are passed over, but for those of `evidence`, which was stamped as it is.
+    """
 
     evidence: Evidence
     stamp: str  # evidence.tsr, hexadecimal
@@ -98,8 +103,8 @@ def read(data: bytes) -> RecordPath:
     except msgspec.ValidationError as error:
         raise NotCanonicalError(str(error)) from error
     fits = len(found.earlier) <= MOST_EARLIER and all(map(_fits, found.ways))
-    fits = fits and bool(_HEX.fullmatch(found.record_stamp))
-    if found.format != FORMAT or as_bytes(found) != data or not fits:
+    fits = fits and bool(_HEX.fullmatch(found.record_stamp)) and bool(_FORMAT.fullmatch(found.format))
+    if not fits or value.get("record_stamp") == "" or value.get("earlier") == []:
         raise NotCanonicalError("not the one form of a record's evidence")
     return found
 

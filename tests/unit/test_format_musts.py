@@ -97,6 +97,7 @@ MUSTS: dict[str, str] = {
     ),
     "in a bag MUST look at the bags": f"{E2E}later.py::test_a_check_of_the_dossier_in_its_bag_is_told",
     "Evidence MUST first have the form of section 18": EVIDENCE,
+    "it MUST pass over": EVIDENCE,
     "a node MUST NOT be missing or left over": EVIDENCE,
     "both roots MUST be those of `evidence`": EVIDENCE,
     "`previous` of each evidence MUST be": EVIDENCE,

@@ -104,7 +104,9 @@ RENEWED: dict[str, Callable[[Any], Any]] = {
     ),
     "evidence-shape--no-earlier-ones": _with_earlier(lambda _: []),
     "evidence-shape--too-many-earlier-ones": _with_earlier(lambda some: [{**some[0], "stamp": ""}] * 65),
-    "evidence-shape--earlier-with-another-member": _with_earlier(lambda some: [{**some[0], "format": "1.0"}]),
+    "time-stamp-matches--earlier-with-another-member": _with_earlier(
+        lambda some: [{**some[0], "format": "1.0"}]
+    ),
 }
 
 
@@ -165,8 +167,9 @@ CHANGES: dict[str, Callable[[Any], Any]] = {
     "evidence-shape--capitals": _both(lambda way: [way[0].upper(), *way[1:]]),
     "evidence-shape--nodes-of-the-other-hash": lambda m: {**m, "sha512": m["sha256"]},
     "evidence-shape--half-a-byte": lambda m: {**m, "stamp": m["stamp"][:-1]},
-    "evidence-shape--another-member": lambda m: {**m, "trusted": True},
-    "evidence-shape--format": lambda m: {**m, "format": "1.1"},
+    "time-stamp-matches--another-member": lambda m: {**m, "trusted": True},
+    "time-stamp-matches--later-format": lambda m: {**m, "format": "1.1"},
+    "evidence-shape--format": lambda m: {**m, "format": "2.0"},
     "evidence-shape--format-of-evidence": lambda m: {**m, "evidence": {**m["evidence"], "format": "2.0"}},
     "evidence-shape--root-in-capitals": _in_evidence(
         lambda e: {"root": {a: one.upper() for a, one in e["root"].items()}}
