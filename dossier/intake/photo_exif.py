@@ -10,6 +10,7 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Mapping
+from contextlib import suppress
 from datetime import UTC, datetime, timedelta, timezone, tzinfo
 from typing import Any
 
@@ -153,10 +154,19 @@ def _digest(serial: str) -> str:
 
 def clean(value: Any) -> str:
     """A tag's text up to its first NUL, without control characters, blanks folded, cut to MAX_TEXT."""
+    if isinstance(value, str):
+        value = _as_written(value[: 4 * MAX_TEXT])
     if isinstance(value, bytes):
         value = value[: 4 * MAX_TEXT].decode("utf-8", "replace")
     if not isinstance(value, str):
         return ""
-    kept = value[: 4 * MAX_TEXT].split("\0", 1)[0]
+    kept = value.split("\0", 1)[0]
     plain = "".join(c if c.isprintable() else " " for c in kept)
     return " ".join(plain.split())[:MAX_TEXT].strip()
+
+
+def _as_written(text: str) -> str:
+    """The picture library takes each byte for a letter of Latin-1, where many programs write UTF-8."""
+    with suppress(UnicodeError):
+        return text.encode("latin-1").decode("utf-8")
+    return text

@@ -194,9 +194,12 @@ def test_serial_number_only_as_its_digest(facts):
         ("Acme", "", "Acme"),
         ("Ac\0me", "O\nne  2\0\0", "Ac O ne 2"),
         ("A" * 900, "", "A" * 200),
+        ("", "相機 α7".encode(), "相機 α7"),
+        ("", "Müller 2".encode("latin-1"), "Müller 2"),
     ],
 )
 def test_camera_name(facts, make, model, camera):
+    """Letters in UTF-8 as EXIF 3.0 allows; ExifTool reads them so in a file of any version."""
     assert facts(saved(exif=exif_of(root={0x010F: make, 0x0110: model}))).camera == camera
 
 
