@@ -21,7 +21,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from dossier.pictures import agreement, align_crop, align_match, align_refine, align_repeat, decode
+from dossier.pictures import agreement, align_match, align_plane, align_refine, align_repeat, decode
 from dossier.pictures.align_refine import Refined
 
 WORKING = 1000  # pixels on the longer side
@@ -45,15 +45,6 @@ Reason = Literal[
 Matrix = NDArray[np.float64]
 
 
-class Crop(msgspec.Struct, frozen=True, kw_only=True):
-    """What both pictures show: an upright box of the picture before, in parts of 1,000 (see the module)."""
-
-    x: int
-    y: int
-    width: int
-    height: int
-
-
 class Alignment(msgspec.Struct, frozen=True, kw_only=True):
     """How the picture after lies over the one before.
 
@@ -67,8 +58,6 @@ class Alignment(msgspec.Struct, frozen=True, kw_only=True):
     residual: str
     inliers: int
     measured: int
-    working_size: int = WORKING
-    crop: Crop
 
     def matrix(self) -> Matrix:
         return np.array([float(number) for number in self.homography]).reshape(3, 3)
@@ -112,27 +101,13 @@ def working(pixels: decode.Pixels) -> align_match.Grey:
     return grey
 
 
-def common_crop(
-    before: decode.Pixels, after: decode.Pixels, alignment: Alignment, long_side: int
-) -> tuple[decode.Pixels, decode.Pixels]:
-    """What both show, at the same crop and scale: two pictures of one size, at most `long_side`.
-
-    The picture before is cut and scaled down, never enlarged; the one after is warped to it.
-    """
-    return align_crop.cut(before, after, alignment.matrix(), _box(alignment.crop), long_side)
-
-
-def _box(crop: Crop) -> tuple[int, int, int, int]:
-    return crop.x, crop.y, crop.width, crop.height
-
-
 def _too_few(inliers: int, needed: int) -> NotAligned:
     return NotAligned(reason="too_few", figures={"inliers": str(inliers), "needed": str(needed)})
 
 
 def _shape(homography: Matrix, one: align_match.Grey) -> NotAligned | None:
     """Refuses what no camera in front of the object would see: turned over, folded, far off in scale."""
-    scales = align_crop.local_scales(homography, one.shape)
+    scales = align_plane.local_scales(homography, one.shape)
     if scales is None or max(scales) / min(scales) > MOST_SCALE:
         return NotAligned(reason="folded")
     middle = float(np.sqrt(max(scales) * min(scales)))
@@ -148,7 +123,7 @@ def _judged(
         return _too_few(refined.inliers if refined else 0, FEWEST_TRACKS)
     if refused := _shape(refined.homography, one):
         return refused
-    box = align_crop.common_box(refined.homography, one.shape, other.shape)
+    box = align_plane.common_box(refined.homography, one.shape, other.shape)
     common = box[2] * box[3] / (one.shape[0] * one.shape[1])
     if common < LEAST_COMMON:
         return NotAligned(reason="little_in_common", figures={"percent": f"{100 * common:.0f}"})
@@ -156,10 +131,10 @@ def _judged(
         return refused
     if align_repeat.repeats(one, other, refined.homography):
         return NotAligned(reason="repeated")
-    return _alignment(refined, box, one, other)
+    return _alignment(refined, one, other)
 
 
-def _fit_refused(refined: Refined, box: align_crop.Box) -> NotAligned | None:
+def _fit_refused(refined: Refined, box: align_plane.Box) -> NotAligned | None:
     agreeing = refined.inliers / refined.measured
     elsewhere = refined.elsewhere > MOST_ELSEWHERE or refined.layer > BROADEST
     if agreeing < LEAST_AGREEING or elsewhere or refined.bent > MOST_BENT:
@@ -170,29 +145,17 @@ def _fit_refused(refined: Refined, box: align_crop.Box) -> NotAligned | None:
     return None
 
 
-def _alignment(
-    refined: Refined, box: align_crop.Box, one: align_match.Grey, other: align_match.Grey
-) -> Alignment:
+def _alignment(refined: Refined, one: align_match.Grey, other: align_match.Grey) -> Alignment:
     """In parts of 1,000 from the corner, where OpenCV counts pixels from the middle of the first one."""
-    before, after = align_crop.to_parts(one.shape), align_crop.to_parts(other.shape)
+    before, after = align_plane.to_parts(one.shape), align_plane.to_parts(other.shape)
     matrix = after @ refined.homography @ np.linalg.inv(before)
     matrix /= matrix[2, 2]
-    factor = float(before[0, 0])
-    x, y, width, height = (int(part) for part in _rounded(box, factor))
     return Alignment(
         homography=tuple(_decimal(number) for number in matrix.ravel()),
-        residual=f"{refined.residual * factor:.2f}",
+        residual=f"{refined.residual * float(before[0, 0]):.2f}",
         inliers=refined.inliers,
         measured=refined.measured,
-        crop=Crop(x=x, y=y, width=width, height=height),
     )
-
-
-def _rounded(box: align_crop.Box, factor: float) -> tuple[int, int, int, int]:
-    """Inward to whole parts."""
-    left, top = int(np.ceil(box[0] * factor)), int(np.ceil(box[1] * factor))
-    right, bottom = int((box[0] + box[2]) * factor), int((box[1] + box[3]) * factor)
-    return left, top, right - left, bottom - top
 
 
 def _decimal(number: float) -> str:

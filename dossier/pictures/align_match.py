@@ -14,7 +14,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from dossier.pictures.align_crop import transform
+from dossier.pictures.align_plane import transform
 from dossier.pictures.decode import opencv, shrink
 
 Grey = NDArray[np.uint8]

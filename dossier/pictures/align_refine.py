@@ -13,8 +13,8 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from dossier.pictures.align_crop import Box, transform
 from dossier.pictures.align_match import Grey, even
+from dossier.pictures.align_plane import Box, transform
 from dossier.pictures.decode import opencv
 from dossier.pictures.median import median
 

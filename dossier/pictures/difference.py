@@ -44,11 +44,6 @@ def lab_of_xyz(xyz: ArrayLike) -> Floats:
     return np.stack([116 * y - 16, 500 * (x - y), 200 * (y - z)], axis=-1)
 
 
-def lab_of_srgb(srgb: ArrayLike) -> Floats:
-    """sRGB values 0 to 255 (..., 3) to CIELAB under D50."""
-    return lab_of_xyz(linear(srgb) @ TO_XYZ_D50.T)
-
-
 def ciede2000(one: ArrayLike, other: ArrayLike) -> Floats:
     """The difference of CIELAB colours (..., 3), pair by pair."""
     first, second = np.asarray(one, float), np.asarray(other, float)

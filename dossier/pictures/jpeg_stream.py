@@ -13,14 +13,12 @@ refuse, nor are bytes left over alone or zeros that fill a scan up.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from typing import Literal
 
 import numpy as np
 import simplejpeg
 from numpy.typing import NDArray
 
 Pixels = NDArray[np.uint8]
-Factor = Literal[1, 2, 4, 8]
 
 # What libjpeg says of entropy-coded data that breaks off, is out of step or is none (ITU-T T.81, F.2.2).
 _DAMAGED = ("premature end", "bad huffman", "bad arithmetic", "instead of rst", "unsupported marker")

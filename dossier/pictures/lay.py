@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from dossier.model.record import Laid
-from dossier.pictures import align, align_crop, derive
+from dossier.pictures import align, align_plane, derive
 from dossier.pictures.decode import Pixels, opencv
 
 LEAST_SHOWN = 0.5  # of the frame; with less, the two are better seen as they were taken
@@ -58,7 +58,7 @@ def framed(
 ) -> tuple[Pixels, NDArray[np.bool_]]:
     """The picture in the frame of the one before, and where in that frame it shows anything."""
     cv2 = opencv()
-    frame, own = align_crop.to_parts((height, width)), align_crop.to_parts(after.shape)
+    frame, own = align_plane.to_parts((height, width)), align_plane.to_parts(after.shape)
     matrix = np.linalg.inv(own) @ found.matrix() @ frame
     drawn: Pixels = cv2.warpPerspective(
         after,

@@ -33,7 +33,6 @@ Plane = Literal["not told", "oblique", "corrected"]
 PLACING = 1.0  # parts of 1,000 of the longer side, of a place written in whole parts: a finger is no finer
 FINE_PLACING = 0.3  # of one written with decimals of a part: a pixel or so on an enlarged picture
 COVERAGE = 2.0  # standard deviations stated
-INCH = 25.4
 _LEAST_TILT = 0.02  # two scales that differ by less tell nothing: 11 degrees of tilt foreshorten by 2 %
 _MOST_APART = 2.0  # times, of two scales: 60 degrees of tilt; beyond it a length is wrong
 _MOST_APART_BESIDE = 1.5  # times, of two that run the same way: one half as far again from the camera
@@ -78,13 +77,6 @@ def pitch(points: Sequence[Point], scale: Scale, placing: float) -> Measured:
     """Mean distance of neighbouring stitch holes in mm; `points` are the holes one after the other."""
     holes = len(points)
     return _measured(points, scale, placing, lambda at: _along(at) / (holes - 1), "mm", least=2)
-
-
-def stitches_per_inch(measured: Measured) -> Measured:
-    """The same pitch as stitches in an inch: 25.4 / pitch."""
-    value = INCH / measured.value
-    plus_minus = value * measured.plus_minus / measured.value
-    return Measured(value=value, plus_minus=plus_minus, unit="1/in", plane=measured.plane)
 
 
 def plane_of(scale: Scale, placing: float) -> Plane:

@@ -237,11 +237,5 @@ def grey_balance(card: Floats) -> Correction:
     return Correction(matrix=_rows(np.asarray(TO_XYZ_D50 * gains, np.float64)), patches=1)
 
 
-def place_lab(pixels: Pixels, corners: Corners, correction: Correction) -> Floats | None:
-    """CIELAB (3,) of the mean of a four-cornered place; None where it is burnt out."""
-    light = patches(pixels, corners, 1, 1)[0]
-    return correction.lab(light) if np.isfinite(light).all() else None
-
-
 def _rows(matrix: Floats) -> tuple[tuple[float, float, float], ...]:
     return tuple((float(a), float(b), float(c)) for a, b, c in matrix)

@@ -16,7 +16,7 @@ from scipy.stats import mannwhitneyu
 
 from dossier.pictures import align
 from dossier.pictures.changed import apart, view
-from dossier.pictures.difference import ciede2000, lab_of_srgb, linear
+from dossier.pictures.difference import TO_XYZ_D50, ciede2000, lab_of_xyz, linear
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
@@ -54,7 +54,8 @@ def test_work_is_told_from_light(name: str) -> None:
     worked, where = dyed(before)
     after = lit(worked)
     evened = told_apart(apart(before, after, np.ones(where.shape, bool)), where)
-    plain = told_apart(ciede2000(lab_of_srgb(before), lab_of_srgb(after)), where)
+    seen = (lab_of_xyz(linear(picture) @ TO_XYZ_D50.T) for picture in (before, after))
+    plain = told_apart(ciede2000(*seen), where)
     assert evened > 0.95
     assert plain < evened  # the light alone hides some of it
 

@@ -1,15 +1,13 @@
-"""The geometry of two pictures laid over each other: what both show, and both cut to it.
+"""The geometry of one plane in two pictures: how a homography turns and enlarges it, what both show of it.
 
-Not done here: finding the homography. Pure but for the resampling. Pixels are counted from the middle of the
-first one (OpenCV) except where it says "parts": parts of 1,000 of the longer side, from the corner.
+Not done here: finding the homography. Pure. Pixels are counted from the middle of the first one (OpenCV)
+except where it says "parts": parts of 1,000 of the longer side, from the corner.
 """
 
 from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-
-from dossier.pictures.decode import Pixels, opencv, shrink
 
 Matrix = NDArray[np.float64]
 Shape = tuple[int, ...]
@@ -82,34 +80,3 @@ def _largest(cells: NDArray[np.bool_]) -> tuple[int, int, int, int]:
         return 0, 0, 0, 0
     x = int(max(left[top], left[bottom]))
     return x, top, int(width[top, bottom]), bottom - top + 1
-
-
-def cut(
-    before: Pixels, after: Pixels, matrix: Matrix, box: tuple[int, int, int, int], long_side: int
-) -> tuple[Pixels, Pixels]:
-    """Both pictures cut to `box` (parts of the picture before), at one size. `matrix`: parts to parts."""
-    factor = max(before.shape[:2]) / PARTS
-    left, top = round(box[0] * factor), round(box[1] * factor)
-    right, bottom = round((box[0] + box[2]) * factor), round((box[1] + box[3]) * factor)
-    kept = shrink(np.ascontiguousarray(before[top:bottom, left:right]), long_side)
-    height, width = kept.shape[:2]
-    # A pixel of what is kept, from its corner, to parts of the picture before.
-    step_x, step_y = (right - left) / width / factor, (bottom - top) / height / factor
-    place = np.array(
-        [[step_x, 0, left / factor + step_x / 2], [0, step_y, top / factor + step_y / 2], [0, 0, 1]]
-    )
-    return kept, _warp(after, matrix @ place, (width, height))
-
-
-def _warp(after: Pixels, to_after: Matrix, size: tuple[int, int]) -> Pixels:
-    """`after` drawn at `size`; brought down first, so that no detail flickers between the samples."""
-    cv2 = opencv()
-    middle = np.array([[size[0] / 2, size[1] / 2], [size[0] / 2 + 1, size[1] / 2]])
-    first, second = transform(to_after, middle)
-    step = float(np.hypot(*(second - first)))  # parts of `after` for one pixel drawn
-    fine = shrink(after, max(1, min(max(after.shape[:2]), round(PARTS / step))))
-    matrix = np.linalg.inv(to_parts(fine.shape)) @ to_after
-    drawn: Pixels = cv2.warpPerspective(
-        fine, matrix, size, flags=cv2.INTER_CUBIC | cv2.WARP_INVERSE_MAP, borderMode=cv2.BORDER_REPLICATE
-    )
-    return drawn
