@@ -35,11 +35,13 @@ CODES: Codes = {
     "key-card-out-of-date": (_KEY, "could not tell"),
     "key-lost-no-stamp": (_KEY, "could not tell"),
     "key-lost-before": (_KEY, "does not match"),
+    "key-cards-differ": (_KEY, "could not tell"),
     "key-outside-dates": (_KEY, "does not match"),
     "signature-short-of-card": (_KEY, "does not match"),
 }
 answer = partial(answer_of, CODES, "keycard.code")
 REVOKED = frozenset({"key-revoked", "key-revoked-no-stamp", "key-revoked-after-stamp"})  # by its authority
+_LOST = frozenset({"key-lost-before", "key-lost-no-stamp"})
 _GOOD = frozenset({"key-on-card", "key-retired-since", "key-stamped-before-loss"})
 
 
@@ -98,8 +100,12 @@ def others_may_have(cards: Iterable[CardFile], kids: Sequence[str]) -> bool:
     return "compromised" in states
 
 
-def standing(card: CardFile, signing: Signing, words: Catalogue) -> Check:
-    """Check 5 by a confirmed card that names at least one of the signing keys."""
+def standing(card: CardFile, signing: Signing, words: Catalogue, others: Iterable[CardFile] = ()) -> Check:
+    """Check 5 by a confirmed card that names at least one of the signing keys.
+
+    `others`: those that were confirmed besides. Where one has a key in use that this one calls lost, one of
+    two whom the reader trusts is wrong, and nothing here tells which.
+    """
     named = [(kid, one) for kid in signing.kids if (one := card.of(kid)) is not None]
     said = [(kid, one, _of_key(one, signing)) for kid, one in named]
     # One that others may have had comes last: it stands by a time-stamp, where another stands by itself.
@@ -111,6 +117,8 @@ def standing(card: CardFile, signing: Signing, words: Catalogue) -> Check:
         code = "signature-short-of-card"
     elif good and _is_out_of_date(card, signing):
         code = "key-card-out-of-date"
+    elif code in _LOST and any(signed_by(other, [kid]) for other in others if other is not card):
+        code = "key-cards-differ"
     where = [
         fingerprint_words(kid),
         *_holders(card, one, words),

@@ -170,7 +170,7 @@ def key_status(
     if any(map(is_trial, kids)):
         return check_of("key-trial", words, prints)
     if card := naming(trust.cards, kids):
-        return standing(card, signing, words)
+        return standing(card, signing, words, trust.cards)
     if confirmed := [fingerprint_words(kid) for kid in kids if trust.confirms(kid)]:
         lost = _called_lost(trust, kids, words)
         return check_of("key-confirmed", words, [*dict.fromkeys([*confirmed, *prints]), *lost])

@@ -73,3 +73,29 @@ def test_a_rivals_card_speaks_about_no_record_whose_key_is_in_use_elsewhere(
     asked = Asked(today=DAY.date(), trust=Trust(cards=cards), words=Catalogue("en"))
     found = [check.code for check in verify(tmp_path / "record.json", asked).checks if check.number == 11]
     assert found[0] == code
+
+
+LOST: dict[str, Any] = {"state": "compromised", "compromised_from": "2026-11-18"}
+RIVALS_LOSS = a_card([on_card(KEY, **LOST), on_card(RIVAL)], [RIVAL], OTHER_RECOVERY)
+OWN_LOSS = a_card([on_card(KEY, **LOST), on_card(NEXT)], [NEXT], RECOVERY)
+
+
+@pytest.mark.parametrize(
+    ("cards", "code", "overall"),
+    [
+        ((OWN, RIVALS_LOSS), "key-cards-differ", "not confirmed"),
+        ((RIVALS_LOSS, OWN), "key-cards-differ", "not confirmed"),
+        ((OWN_LOSS, ANEW), "key-cards-differ", "not confirmed"),  # a thief's card has it in use
+        ((RIVALS_LOSS,), "key-lost-before", "altered"),
+        ((OWN_LOSS, RIVALS), "key-lost-before", "altered"),  # a rival's takes no loss back
+        ((OWN, RIVALS), "key-on-card", "in order"),
+    ],
+)
+def test_where_two_confirmed_cards_contradict_each_other_on_a_loss_it_could_not_be_told(
+    tmp_path: Path, cards: tuple[keycard.CardFile, ...], code: str, overall: str
+) -> None:
+    (tmp_path / "record.json").write_bytes(record.to_json(SEALED))
+    asked = Asked(today=DAY.date(), trust=Trust(cards=cards), words=Catalogue("en"))
+    found = verify(tmp_path / "record.json", asked)
+    assert next(check.code for check in found.checks if check.number == 5) == code
+    assert found.overall == overall
