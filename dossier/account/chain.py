@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Container, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence, Set
 from typing import NamedTuple
 
 from dossier.account.crossed import Span
@@ -94,7 +94,7 @@ class Chain:
                 new[number] = self._after(source, entries[number], old, one)
                 met_before[number] = old
         self.known.update(new)
-        self._gather(entries)
+        self._gather(entries, {family.base for family in families})
         self._headings(source, met_before)
         self._taken.add(source.sha256)
         if source.parts:
@@ -141,10 +141,10 @@ class Chain:
         lost: dict[str, list[str]] = defaultdict(list)
         for number in self.known.keys() - entries.keys():
             match = _SPLIT.fullmatch(number)
-            if match and match[1] in entries and match[1] in self.known:
+            if match and match[1] in self.known and (match[1] in entries or match[1] in members):
                 lost[match[1]].append(number)
         for base in lost:
-            if entries[base].pieces > self.known[base].mix.n:
+            if base in entries and entries[base].pieces > self.known[base].mix.n:
                 members.setdefault(base, [])
         return [
             self._family(base, sorted(some), lost.get(base, ()), entries)
@@ -287,9 +287,11 @@ class Chain:
         moved = {number for number in source.entries if number in self._member}
         self._forget(moved, {heading: frozenset(numbers) for heading, numbers in under.items()})
 
-    def _gather(self, entries: Mapping[str, Entry]) -> None:
-        """Rows that a record has as one part again are known by that part, and come from it later."""
-        for heading in self.under.keys() & entries.keys():
+    def _gather(self, entries: Mapping[str, Entry], rearranged: Set[str]) -> None:
+        """Rows that a record has as one part again, or as other rows, are known by those, and come from what
+        they stood under later.
+        """
+        for heading in self.under.keys() & (entries.keys() | rearranged):
             rows = self.under.pop(heading) - entries.keys()
             over = {other for number in rows for other in self._member[number]} - entries.keys()
             beside = (self._member.keys() & self.known.keys()) - rows
@@ -299,9 +301,17 @@ class Chain:
                 self.known.pop(number, None)
 
     def _forget(self, here: set[str], under: Mapping[str, frozenset[str]]) -> None:
-        """Headings stand as one for as long as no record has their parts otherwise."""
+        """A heading is what its parts are, also where a record has these elsewhere."""
         for heading in {heading for number in here for heading in self._member[number]} - under.keys():
-            self.under.pop(heading, None)
+            some = {
+                number: self.known[number] for number in self.under.get(heading, ()) if number in self.known
+            }
+            if some:
+                mix, node = (
+                    joined([one.mix for one in some.values()]),
+                    self._nodes.as_one(heading, _last(some)),
+                )
+                self.known[heading] = self.known[heading]._replace(mix=mix, node=node)
         for heading, numbers in under.items():
             self.under[heading] = numbers
             for number in numbers:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
+from typing import NamedTuple
 
 from dossier.account.joint import Joint
 from dossier.account.register import pieces_of
@@ -16,6 +17,14 @@ from dossier.model.rows import Part
 from dossier.model.words import NOW, SEEN, Dimension, Now, Seen
 
 Rows = list[tuple[Part, PartNow]]
+
+
+class _Some(NamedTuple):
+    """Rows of a line that are counted together, with their pieces."""
+
+    parts: frozenset[str]
+    low: int
+    high: int
 
 
 def account_of(
@@ -60,11 +69,12 @@ def _line(
 
 def _pieces(now: Now, rows: list[PartNow], joint: Sequence[Joint]) -> tuple[int, int]:
     """The pieces of a line; of rows that are one part no fewer and no more than they have together."""
-    low, high = sum(row.pieces_low for row in rows), sum(row.pieces_high for row in rows)
-    for one in joint:
-        mine = [row for row in rows if row.part in one.parts]
-        if mine:
+    within = {row.part: _Some(frozenset({row.part}), row.pieces_low, row.pieces_high) for row in rows}
+    for one in sorted(joint, key=lambda one: len(one.parts)):
+        mine = {within[part] for part in one.parts if part in within}
+        if mine and all(some.parts <= one.parts for some in mine):
             least, most = one.counts.get(now, (0, 0))
-            low += max(0, least - sum(row.pieces_low for row in mine))
-            high -= max(0, sum(row.pieces_high for row in mine) - most)
-    return low, high
+            low, high = max(least, sum(some.low for some in mine)), min(most, sum(some.high for some in mine))
+            within.update(dict.fromkeys(one.parts & within.keys(), _Some(one.parts, low, high)))
+    every = set(within.values())
+    return sum(some.low for some in every), sum(some.high for some in every)
