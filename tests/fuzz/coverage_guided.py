@@ -41,6 +41,7 @@ with atheris.instrument_imports(include=["dossier"]):
     from dossier.model.record import Sealed
     from dossier.seal import (
         cbor,
+        certificate_path,
         chains,
         code,
         form,
@@ -65,6 +66,7 @@ from plain_pages import plain_pages
 VECTORS = Path(__file__).parents[1] / "vectors"
 WORDS = Catalogue("en")
 TODAY = dt.date(2026, 11, 25)
+NOON = dt.datetime(2026, 11, 25, 12, tzinfo=dt.UTC)
 GOOD = form.from_json((VECTORS / "record" / "signatures-match" / "record.json").read_bytes())
 STATE = State(
     size=0,
@@ -169,7 +171,11 @@ def a_signature_of_pages(data: bytes) -> None:
 
 
 def some_certificates(data: bytes) -> None:
-    chains.load_all(data)
+    found = chains.load_all(data)
+    chains.are_whole(data, found)
+    for one in found:
+        chains.way([one, *found], chains.kid_of(one), found, NOON)
+        certificate_path.find(one, found, [other for other in found if chains.is_root(other)], NOON, ())
 
 
 def a_list_of_revoked(data: bytes) -> None:

@@ -21,9 +21,10 @@ RECORD = sorted((HOME / "record").iterdir())
 # These need a time-stamp, a certificate, or a folder that is not looked at whole besides:
 # test_seal_standing.py, test_seal_chains.py, test_seal_statements_verify.py.
 # And by lists of revoked certificates: test_seal_revocation.py. One needs an ML-DSA-65 signature, which is
-# another each time it is made (FIPS 204, hedged): test_seal_statements_verify.py.
+# another each time it is made (FIPS 204, hedged): test_seal_statements_verify.py. One needs two cards:
+# test_seal_statements_rivals.py.
 NOT_BY_FILES_ALONE = {"key-stamped-before-loss", "key-chained", "statements-not-all-read"} | {
-    "statement-short-of-record",
+    *("statement-short-of-record", "key-cards-differ"),
     *("key-chained-not-revoked", "key-revocation-unknown", "key-certificate-ran-out"),
     *("key-revoked", "key-revoked-no-stamp", "key-revoked-after-stamp"),
 }
