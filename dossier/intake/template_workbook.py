@@ -1,18 +1,20 @@
 """A draft as one workbook: drop-downs for every closed list of words, headings that stay in sight, a read-me.
 
 Whatever is not a date or a count is set to text, so that a spreadsheet program keeps "3-7", "1/2", "23.0" and
-"0417" as they are typed.
+"0417" as they are typed. Rows are as high as their text: not every program works that out as it opens a file.
 """
 
 from __future__ import annotations
 
 import io
+import math
 from typing import Any
 
 from openpyxl import Workbook
 from openpyxl.styles import Alignment, Font, PatternFill
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.datavalidation import DataValidation
+from openpyxl.worksheet.dimensions import RowDimension
 
 from dossier.intake.draft import Draft, Values, help_for
 from dossier.intake.schema import Field, Fields
@@ -24,6 +26,8 @@ LAST_ROW = 2000  # drop-downs reach down to here
 _COUNTS = {"count", "tally"}
 _WIDE = {"text", "figure", "lines"}
 _NARROW_NAMES = {"unit", "batch", "pair", "mark", "currency", "by", "who"}
+_LINE = 15  # points
+_FILLED = 0.9  # of a column's width in figures: letters of another face may be wider
 _HEAD = PatternFill("solid", fgColor="FFE8E4DC")
 
 
@@ -38,6 +42,8 @@ def workbook_file(draft: Draft, words: Catalogue) -> bytes:
             name = title.replace(" ", "_")
             rows = draft.tables.get(name) or draft.lists.get(name) or []
             _table_sheet(book.create_sheet(title), name, fields, rows, words)
+    for sheet in book.worksheets[1:]:
+        _high_enough(sheet)
     book.active = 1
     out = io.BytesIO()
     book.save(out)
@@ -103,7 +109,25 @@ def _headings(sheet: Any, fields: Fields) -> None:
         cell = sheet.cell(1, column, field.heading)
         cell.font = Font(bold=True)
         cell.fill = _HEAD
-    sheet.freeze_panes = "A2"
+    sheet.freeze_panes = "B2"
+
+
+class _Growing(RowDimension):  # type: ignore[misc]  # openpyxl has no types
+    """A row with a height at the start that grows with what is typed: none that somebody has set."""
+
+    customHeight = False  # noqa: N815  # openpyxl calls it so, and has True wherever there is a height
+
+
+def _high_enough(sheet: Any) -> None:
+    for cells in sheet.iter_rows(min_row=2):
+        lines = max(_lines(cell.value, sheet.column_dimensions[cell.column_letter].width) for cell in cells)
+        if lines > 1:
+            row = cells[0].row
+            sheet.row_dimensions[row] = _Growing(sheet, index=row, ht=lines * _LINE)
+
+
+def _lines(value: object, width: float) -> int:
+    return sum(max(1, math.ceil(len(line) / (width * _FILLED))) for line in str(value or "").split("\n"))
 
 
 def _put(sheet: Any, row: int, column: int, value: object, number_format: str = "General") -> None:

@@ -9,6 +9,7 @@ import base64
 import hashlib
 import json
 import os
+import zipfile
 from pathlib import Path
 from typing import Any
 
@@ -97,7 +98,7 @@ def test_the_workbook_has_a_drop_down_for_every_closed_list(tmp_path: Path) -> N
     assert book.sheetnames[:2] == ["read me", "job"]
     for table, fields in (TABLES | LISTS).items():
         sheet = book[table.replace("_", " ")]
-        assert sheet.freeze_panes == "A2"
+        assert sheet.freeze_panes == "B2"
         assert [cell.value for cell in sheet[1]] == [field.heading for field in fields]
         lists = {
             str(validation.sqref).split(":")[0]: validation.formula1.strip('"').split(",")
@@ -108,6 +109,20 @@ def test_the_workbook_has_a_drop_down_for_every_closed_list(tmp_path: Path) -> N
             assert lists.get(f"{cell.column_letter}2", []) == expected
             form = {"date": "yyyy-mm-dd", "count": "General", "tally": "General"}.get(field.kind, "@")
             assert sheet.column_dimensions[cell.column_letter].number_format == form
+
+
+def test_a_row_of_the_workbook_is_as_high_as_its_lines_and_grows(tmp_path: Path) -> None:
+    """ISO/IEC 29500-1, 18.3.1.73: `ht` in points; with `customHeight` it would stay what it is. LibreOffice
+    7.4 gives a row without it one line, so that the second stood over the row below.
+    """
+    new_job(tmp_path / "job", workbook=True)
+    sheet = openpyxl.load_workbook(tmp_path / "job" / "job.xlsx")["job"]
+    (materials,) = (row for row in sheet.iter_rows() if row[0].value == "object materials")
+    assert materials[1].value.count("\n") == 2
+    with zipfile.ZipFile(tmp_path / "job" / "job.xlsx") as book:
+        text = book.read("xl/worksheets/sheet2.xml").decode()
+    assert f'<row r="{materials[0].row}" ht="45">' in text
+    assert "customHeight" not in text
 
 
 def test_a_folder_with_contents_is_left_alone(tmp_path: Path) -> None:
