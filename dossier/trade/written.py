@@ -28,7 +28,8 @@ from dossier.words.dates import written_number
 
 Read = Quantity | Unclear
 MOST_TEXT = 2_000
-_BEFORE_ONLY = {"metric count", "cotton count"}  # "20 Nm" may be a torque
+_OF_THREAD = {"metric count", "cotton count"}  # behind a number: "20 Nm" may be a torque,
+_NO_COUNT = {"nm", "ne", "nec"}  # and these nanometres or a word
 _SIGNS = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8"}
 _SIGNS |= {"⅓": " 1/3", "⅔": " 2/3", "″": '"', "”": '"', "′": "'", "’": "'", "²": "2"}
 _PLAIN = str.maketrans(_SIGNS) | HALF_WIDTH
@@ -138,7 +139,7 @@ def _language(language: str) -> _Language:
 def _pattern(units: dict[str, str], after_in: list[str]) -> re.Pattern[str]:
     """Number and unit, or a thread's unit and number. "in" counts only where it is no preposition."""
     longest = sorted(units, key=len, reverse=True)
-    after = "|".join(_spelt(unit) for unit in longest if units[unit] not in _BEFORE_ONLY)
+    after = "|".join(map(_spelt, longest))
     before = "|".join(_before(unit, units[unit]) for unit in longest if _stands_before(units[unit]))
     no_word = rf"(?=\s*(?:$|[^\w\s]|(?:{'|'.join(after_in)})\b))"
     ends = rf"{_NO_WORD}(?!/|[.,]\d|\s?°)"
@@ -294,6 +295,9 @@ def _is_one(unit: str, spans: tuple[Span, ...], match: re.Match[str], about: str
     if unit == "stone":  # of a ring, else; with pounds behind it, it is joined
         alone = match.string.strip() == match[0].strip()
         return alone and bool(words.about["weight"].search(about))
+    if unit in _OF_THREAD and match["unit"]:
+        of_thread = words.about["thread"].search(about) and not words.about["no_thread"].search(about)
+        return match["unit"] not in _NO_COUNT and bool(of_thread)
     if unit == "linen thread":
         return _is_linen(match["number"] or match["then"])
     if unit == "gauge":

@@ -44,6 +44,9 @@ def said(material: str, language: str = "en") -> list[str]:
         ("waxed linen thread 18/3", "waxed linen thread 18/3 is Tex 276, metric ticket 10.9, 2480 denier."),
         ("25 lea linen", "25 lea linen is Tex 66.1, metric ticket 45.4, 595 denier."),
         ("silk, Nm 60/3", "Nm 60/3 is Tex 50, metric ticket 60, 450 denier."),
+        # The count behind its number, as a table has it: published as Nm 50, Tex 20 and as Ne 59.0, Tex 10
+        ("sewing thread, 50 Nm", "50 Nm is Tex 20, metric ticket 150, 180 denier."),
+        ("cotton thread, 59 Ne", "59 Ne is Tex 10, metric ticket 300, 90.1 denier."),
         ("panel, 3 inches 5/8 of it gone", "3 inches is 76.2 mm."),
         ("ribbon, 2 inches and a half wide", "2 inches and a half is 63.5 mm."),  # and not 2
         ("1000D nylon", "1000D is Tex 111.1, metric ticket 27."),
@@ -107,6 +110,9 @@ def test_what_is_counted_in_several_ways_is_said_and_not_guessed(material: str, 
         "2 in and 1/4 in",  # one length, or two
         "No. 6 x 3/4 in",  # a screw's number and its length
         "#6 x 3/4 in",
+        "bolts of the frame, tightened to 20 Nm",
+        "thread insert, screw M5, 6 Nm",
+        "silver on the thread, 40 nm thick",  # nanometres
     ],
 )
 def test_what_only_looks_like_a_unit_is_none(material: str) -> None:
