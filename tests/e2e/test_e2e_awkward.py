@@ -134,19 +134,19 @@ def test_nobody_reading_on_is_no_answer_of_a_check(output: Path) -> None:
     assert b"Traceback" not in done.stderr
 
 
-def test_letters_a_terminal_cannot_carry_stop_nothing(workshop: Path, tmp_path: Path) -> None:
+def test_letters_a_terminal_cannot_carry_stop_nothing(workshop: Path, run: Run) -> None:
     job = workshop / "job.toml"
     job.write_text(job.read_text("utf-8").replace('"tool satchel"', '"道具鞄 🧰"'), encoding="utf-8")
-    program = "import sys; from dossier.cli import main; main(sys.argv[1:])"
-    for words in (["check"], ["check", "--json"]):
-        done = subprocess.run(
-            [sys.executable, "-c", program, *words, str(workshop)],
-            env={**os.environ, "PYTHONIOENCODING": "ascii"},
-            capture_output=True,
-            check=False,
-        )
-        assert done.returncode == 0, done.stderr
-    assert json.loads(done.stdout)["stage"] == "returned"
+    done = subprocess.run(
+        [sys.executable, "-m", "dossier", "check", str(workshop)],
+        env={**os.environ, "PYTHONIOENCODING": "ascii"},
+        capture_output=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    for_machines = run("check", "--json", workshop).out
+    assert for_machines.isascii()
+    assert json.loads(for_machines)["stage"] == "returned"
 
 
 def test_the_text_of_a_code_without_a_page_is_checked(workshop: Path, run: Run, tmp_path: Path) -> None:

@@ -307,7 +307,7 @@ def test_the_next_server_is_asked(job: Path, run: Run, authority: Authority, tmp
     assert set(checks_of(run, tmp_path / "out")[1]) == {"time-stamp-authority-not-confirmed"}
 
 
-@pytest.mark.parametrize("flips", [250, pytest.param(2500, marks=pytest.mark.campaign)])
+@pytest.mark.parametrize("flips", [120, pytest.param(2500, marks=pytest.mark.campaign)])
 def test_no_bit_of_a_time_stamped_signature_changes_unnoticed(stamped: Path, flips: int) -> None:
     """Seeded flips over all digits that the CMS takes in the PDF, its unsigned token included."""
     file = stamped / "dossier.pdf"

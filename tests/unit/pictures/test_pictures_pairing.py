@@ -194,7 +194,7 @@ def test_what_may_be_from_during_the_work_gives_way() -> None:
 
 
 def test_a_guess_is_looked_at_again(some_scenes: list[np.ndarray]) -> None:
-    """Where landmarks hold too few to say; the truth is the album's."""
+    """Where landmarks hold too few to say; the truth is the album's. On an album that hard none is wrong."""
     album = scenes.album(some_scenes, scenes.REWORKED, seed=2)
     before, after = looked_at(album)
     found = {(p.before, p.after) for p in pairing.propose(before, after)}
@@ -204,6 +204,7 @@ def test_a_guess_is_looked_at_again(some_scenes: list[np.ndarray]) -> None:
         if pairing.GUESS <= agreed(before[b].marks, after[a].marks).count < pairing.LIKELY
     ]
     assert found <= set(album.pairs)
+    assert len(found) >= 0.5 * len(album.pairs)
     assert len(found & {*guesses}) >= 3
 
 
@@ -234,13 +235,10 @@ def test_the_work_grows_little_faster_than_the_number() -> None:
         assert len(found) <= 2 * count * pairing.PARTNERS
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize(
     "change",
-    [
-        pytest.param(scenes.ELSEWHERE, marks=pytest.mark.campaign),
-        pytest.param(scenes.STRONG, marks=pytest.mark.campaign),
-        scenes.REWORKED,
-    ],
+    [scenes.ELSEWHERE, scenes.STRONG, scenes.REWORKED],
     ids=["elsewhere", "strong", "reworked"],
 )
 def test_harder_albums_have_no_wrong_proposals(some_scenes: list[np.ndarray], change: scenes.Change) -> None:
