@@ -42,6 +42,7 @@ class Marked:
 @dataclass
 class PageContent:
     marked: dict[int, Marked] = field(default_factory=dict)
+    artifacts: str = ""  # the words that are in no structure
     used_codes: dict[str, set[int]] = field(default_factory=dict)  # font resource name -> codes shown
     faults: list[str] = field(default_factory=list)
 
@@ -189,9 +190,11 @@ class _Reader:
         self.open.append(None if mcid is None else int(mcid))
 
     def say(self, text: str) -> None:
-        """Adds text to the sequence that is open, unless it is an artifact."""
+        """Adds text to the sequence that is open, or to those of artifacts."""
         mcid = next((m for m in reversed(self.open) if m is not _SAID), None)
-        if mcid is not None:
+        if mcid is None:
+            self.out.artifacts += f"{text} " if text else ""
+        else:
             self.out.marked[mcid].painted = True
             self.out.marked[mcid].text += text
 

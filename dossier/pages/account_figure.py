@@ -161,7 +161,7 @@ def _counted(s: Setting, note: str, *drawn: Callable[[Setting, Sequence[Account]
         return Together([title, blocks.say(s, "account.none")])
     body = [flow for draw in drawn for flow in (draw(s, rows), Space(1.5 * mm))]
     return Together(
-        [title, Space(1 * mm), *body[:-1], Space(1 * mm), blocks.note(s, s.say(f"account.{note}"))]
+        [title, Space(1 * mm), *body[:-1], Space(2 * mm), blocks.note(s, s.say(f"account.{note}"))]
     )
 
 

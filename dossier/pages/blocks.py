@@ -20,7 +20,6 @@ from dossier.pages.photographs import Shot
 from dossier.pages.plain import plain
 from dossier.pages.setting import Setting, beside_label, heard, markup, paragraphs, printable
 from dossier.pages.tagging import (
-    Bullets,
     Columns,
     DataTable,
     Heading,
@@ -203,12 +202,6 @@ def term(
     styles = (s.styles.dense_label, s.styles.dense_value) if dense else (s.styles.label, s.styles.value)
     said = [[plain(label, styles[0], "")], [plain(beside_label(value), styles[1], "")]]
     return Term(said, widths, gap, of)
-
-
-def bullets(s: Setting, items: Iterable[str]) -> list[Flowable]:
-    """A list of plain texts in the reading column."""
-    every = [markup(item) for item in items if item]
-    return [indented(s, [Bullets(every, s.styles.in_body)])] if every else []
 
 
 def steps(s: Setting, items: Iterable[str], address: str = "") -> Flowable:

@@ -17,8 +17,8 @@ from dossier.pages import blocks
 from dossier.pages.fonts import SANS
 from dossier.pages.options import PageOptions, Paper
 from dossier.pages.plain import plain
-from dossier.pages.running import Running, finished
-from dossier.pages.setting import Setting, markup
+from dossier.pages.running import Edge, OnePage, finished
+from dossier.pages.setting import Setting, cut, markup
 from dossier.pages.style import PAPERS, SOFT, Grid
 from dossier.pages.tagging import Columns, Space, Stack, Text
 from dossier.pages.tagging.structure import Element
@@ -50,16 +50,14 @@ class Card(Stack):
         return self.width, self.height
 
 
-class CardPage(Running):
-    """Marks to cut along, and what must stand on every page."""
+class CardPage(OnePage):
+    """Marks to cut along, and what must stand on the page."""
 
-    def header(self, canvas: Any, page: int) -> None:
-        super().header(canvas, 1)
+    def footer(self, canvas: Any, page: int) -> None:
+        """What stands there is read."""
 
-    def footer(self, canvas: Any, _page: int) -> None:
-        canvas.setFillColor(SOFT)
-        canvas.setFont(SANS, 8)
-        canvas.drawCentredString(self.s.grid.width / 2, 10 * mm, self.s.say("card.lead"))
+    def edges(self) -> list[Flowable]:
+        return [*super().edges(), Edge(self.s, self.s.say("card.lead"), 10 * mm, SANS, 8, SOFT)]
 
     def background(self, canvas: Any, page: int) -> None:
         super().background(canvas, page)
@@ -137,11 +135,10 @@ def _in_two(record: str) -> str:
 
 
 def _words(s: Setting) -> list[Flowable]:
-    name = s.object_name if len(s.object_name) <= _MOST_NAME else f"{s.object_name[: _MOST_NAME - 1]}\u2026"
     shop = s.payload.workshop
     return [
         Text(s.set("card.kicker"), s.styles.tiny),
-        plain(name, s.styles.card_name),
+        plain(cut(s.object_name, _MOST_NAME), s.styles.card_name),
         Space(1.2 * mm),
         Text(s.set("card.job", workshop=shop.name, job=s.payload.job), s.styles.tiny),
         Text(f"{s.set('card.record')}<br/>{_in_two(s.payload.record)}", s.styles.tiny),

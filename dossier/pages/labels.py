@@ -20,7 +20,8 @@ from dossier.pages.fonts import SANS, SANS_BOLD, SERIF
 from dossier.pages.options import PageOptions
 from dossier.pages.paper import Fixed, PaperRunning, finished
 from dossier.pages.plain import plain
-from dossier.pages.setting import Setting, markup, printable
+from dossier.pages.running import Edge
+from dossier.pages.setting import Setting, cut, markup, printable
 from dossier.pages.style import HAIR, PAPERS, SOFT, Grid, text_style
 from dossier.pages.tagging import Columns, Heading, Rule, Space, Stack, Text
 
@@ -28,6 +29,7 @@ WIDTH, HEIGHT = 62 * mm, 40 * mm
 ACROSS, DOWN = 3, 6
 _PAD = 3.5 * mm
 _MARK = 3 * mm
+_FOOT, _FOOT_UP = 7, 9 * mm
 _SCALES = (1.0, 0.9, 0.8, 0.7)
 _LENGTHS = (200, 90, 60, 40, 24)  # letters of a line, tried from the longest
 
@@ -52,10 +54,16 @@ class LabelPage(PaperRunning):
         """The labels are all there is."""
 
     def footer(self, canvas: Any, page: int) -> None:
-        grid, words = self.s.grid, self.s.words
-        canvas.setFillColor(SOFT)
-        canvas.setFont(SANS, 7)
-        canvas.drawCentredString(grid.width / 2, 9 * mm, printable(words.say("papers.labels.foot")))
+        if page > 1:
+            canvas.setFillColor(SOFT)
+            canvas.setFont(SANS, _FOOT)
+            canvas.drawCentredString(self.s.grid.width / 2, _FOOT_UP, printable(self._foot()))
+
+    def edges(self) -> list[Flowable]:
+        return [Edge(self.s, self._foot(), _FOOT_UP, SANS, _FOOT, SOFT)]
+
+    def _foot(self) -> str:
+        return self.s.words.say("papers.labels.foot")
 
     def background(self, canvas: Any, page: int) -> None:
         grid = self.s.grid
@@ -156,8 +164,7 @@ def _job(s: Setting, look: Looks, most: int) -> Flowable:
 
 
 def _cut(text: str, most: int) -> str:
-    text = " ".join(printable(text).split())
-    return text if len(text) <= most else f"{text[: most - 1].rstrip()}\u2026"
+    return cut(" ".join(printable(text).split()), most)
 
 
 def _lines(s: Setting, label: OneLabel, look: Looks, most: int) -> list[Flowable]:

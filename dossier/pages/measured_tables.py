@@ -32,7 +32,7 @@ def measured_tables(s: Setting) -> list[Flowable]:
     flows: list[Flowable] = []
     for dimension in used:
         title = blocks.heading(s, s.say(f"measured.{dimension}"))
-        flows += [Space(3 * mm), Together([title, Space(1 * mm), _table(s, rows, dimension)])]
+        flows += [Space(3 * mm), Together([title, _table(s, rows, dimension)])]
     return [*flows, Space(1 * mm), blocks.note(s, s.say("measured.note"))] if used else []
 
 

@@ -18,7 +18,7 @@ from dossier.pages import blocks, fonts
 from dossier.pages.options import PageOptions
 from dossier.pages.plain import plain
 from dossier.pages.running import Running, meta
-from dossier.pages.setting import Setting, printable
+from dossier.pages.setting import Setting, cut, printable
 from dossier.pages.style import Grid, grid
 from dossier.pages.tagging import (
     Columns,
@@ -49,7 +49,7 @@ class PaperRunning(Running):
         self.private = private
 
     def _left(self) -> str:
-        names = [self.s.payload.workshop.name[:64], self._job()]
+        names = [cut(self.s.payload.workshop.name, 64), self._job()]
         if self.private:
             names.append(self.s.words.say("papers.private_foot"))
         return printable("  \u00b7  ".join(name for name in names if name))
@@ -130,7 +130,7 @@ def finished(s: Setting, story: Sequence[Flowable], title: str, running: Running
         footer=running.footer,
         background=running.background,
     )
-    return document.build(story)
+    return document.build([*running.edges(), *story])
 
 
 def _meta(s: Setting, title: str) -> Meta:

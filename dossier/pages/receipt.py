@@ -50,10 +50,10 @@ def opening(s: Setting, kind: str) -> list[Flowable]:
 
 def who(s: Setting) -> list[Flowable]:
     """Job, day, workshop and the people on the other side."""
-    shop, apart = s.payload.workshop, s.apart
+    apart = s.apart
     rows = (
         ("job", s.payload.job),
-        ("workshop", s.in_row(text for text in (shop.name, shop.address, unbroken(shop.telephone)) if text)),
+        ("workshop", s.workshop_contact),
         ("received", s.date(s.payload.dates.received)),
         ("owner", contacts(s, apart.owner)),
         ("brought_by", contacts(s, apart.brought_by)),

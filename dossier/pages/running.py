@@ -6,45 +6,50 @@ import hashlib
 from collections.abc import Sequence
 from typing import Any
 
+from reportlab.lib.enums import TA_CENTER
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
 from dossier.errors import OutputError
 from dossier.pages import fonts
 from dossier.pages.fonts import SANS, SANS_BOLD
-from dossier.pages.setting import Setting, bare, printable
-from dossier.pages.style import HAIR, INK, SOFT
-from dossier.pages.tagging import Document, Margins, Meta
+from dossier.pages.setting import Setting, bare, cut, markup, printable
+from dossier.pages.style import HAIR, INK, SOFT, text_style
+from dossier.pages.tagging import Document, Margins, Meta, Text
 from dossier.pages.tagging.objects import BeyondLimitsError
 
 SIGNATURE_FIELD = "Signature1"
 TIME_FIELD = "TimeStamp%d"
 _SIZE = 7.6
+_HEAD, _ABOVE = 14 * mm, 4 * mm  # from the top of the page, and from there to draft and trial
 _MOST = 64  # letters of the object's name in a running head
 
 
 class Running:
-    """Draws on every page; all of it is an artifact."""
+    """Draws on every page; all of it is an artifact, since the pages say it too."""
 
     def __init__(self, s: Setting) -> None:
         self.s = s
-        name = s.object_name
-        self.name = printable(name if len(name) <= _MOST else f"{name[: _MOST - 1]}\u2026")
-        self.notices = [s.say(f"running.{key}") for key in s.options.notices]
+        self.name = printable(cut(s.object_name, _MOST))
+        self.notice = " \u2013 ".join(s.say(f"running.{key}") for key in s.options.notices)
+
+    def edges(self) -> list[Flowable]:
+        """What stands on the edges of the first page and nowhere else: it is read there."""
+        return []
 
     def header(self, canvas: Any, page: int) -> None:
         """From page 2: object and job; on all: draft and trial."""
         grid = self.s.grid
-        y = grid.height - 14 * mm
+        y = grid.height - _HEAD
         if page > 1:
             canvas.setFillColor(SOFT)
             canvas.setFont(SANS, _SIZE)
             canvas.drawString(grid.left, y, self.name)
             canvas.drawRightString(grid.width - grid.right, y, self._job())
-        if self.notices:
+        if self.notice:
             canvas.setFillColor(INK)
             canvas.setFont(SANS_BOLD, _SIZE)
-            canvas.drawCentredString(grid.width / 2, y + 4 * mm, " \u2013 ".join(self.notices))
+            canvas.drawCentredString(grid.width / 2, y + _ABOVE, self.notice)
 
     def _job(self) -> str:
         return printable(self.s.say("running.job", job=self.s.payload.job))
@@ -65,7 +70,7 @@ class Running:
 
     def _left(self) -> str:
         s = self.s
-        names = [s.payload.workshop.name[:_MOST], s.say(f"copy_name.{s.record.copy}")]
+        names = [cut(s.payload.workshop.name, _MOST), s.say(f"copy_name.{s.record.copy}")]
         if not s.options.draft:
             digest = " ".join(s.record.digest[i : i + 4] for i in (0, 4, 8, 12))
             names.append(s.say("running.record", digest=digest))
@@ -85,6 +90,34 @@ class Running:
         canvas.setFont(SANS_BOLD, 130)
         canvas.drawCentredString(0, -45, self.s.say("running.draft_mark"))
         canvas.restoreState()
+
+
+class OnePage(Running):
+    """Of what is one page and says neither draft nor trial on it."""
+
+    def header(self, canvas: Any, page: int) -> None:
+        """What stands there is read."""
+
+    def edges(self) -> list[Flowable]:
+        y = self.s.grid.height - _HEAD + _ABOVE
+        return [Edge(self.s, self.notice, y, SANS_BOLD, _SIZE, INK)] if self.notice else []
+
+
+class Edge(Text):
+    """A line in the middle of the page, `y` above its foot: it takes no room of the story."""
+
+    def __init__(self, s: Setting, words: str, y: float, font: str, size: float, color: Any) -> None:
+        super().__init__(
+            markup(words), text_style("edge", font, size, size, textColor=color, alignment=TA_CENTER)
+        )
+        self.s, self.y = s, y
+
+    def wrap(self, _width: float, height: float) -> tuple[float, float]:
+        super().wrap(self.s.grid.width, height)
+        return 0, 0
+
+    def drawOn(self, canvas: Any, _x: float, _y: float, _sW: float = 0) -> None:  # noqa: N802, N803 - reportlab's names
+        super().drawOn(canvas, 0, self.y)
 
 
 def _fields(s: Setting) -> dict[str, str]:
@@ -115,7 +148,7 @@ def finished(
         signature_fields=_fields(s) if signed and s.options.signed else {},
     )
     try:
-        return document.build(story)
+        return document.build([*running.edges(), *story])
     except BeyondLimitsError as error:
         raise _too_large(s, error) from None
 

@@ -72,6 +72,11 @@ def heard(text: str) -> list[str]:
     return [*parts, text]
 
 
+def cut(text: str, most: int) -> str:
+    """A text of at most `most` letters; a longer one ends in dots."""
+    return text if len(text) <= most else f"{text[: most - 1].rstrip()}\u2026"
+
+
 def capital(text: str) -> str:
     """With its first letter large, as a sentence begins."""
     return text[:1].upper() + text[1:]
@@ -304,6 +309,11 @@ class Setting:
     @property
     def object_name(self) -> str:
         return self.payload.object.title or self.payload.object.type
+
+    @property
+    def workshop_contact(self) -> str:
+        shop = self.payload.workshop
+        return self.in_row(text for text in (shop.name, shop.address, unbroken(shop.telephone)) if text)
 
     def missing(self, kind: str) -> int:
         """How many of this kind are not in this copy."""

@@ -17,17 +17,18 @@ from reportlab.platypus import Flowable
 from dossier.model.record import OpenRecord
 from dossier.pages import account_figure, blocks
 from dossier.pages.options import PageOptions
-from dossier.pages.running import finished
+from dossier.pages.running import OnePage, finished
 from dossier.pages.sections import disclosure
 from dossier.pages.sections.checking import groups
 from dossier.pages.sections.cover import facts_of
 from dossier.pages.sections.know_it import feature_words
-from dossier.pages.setting import Setting, capital, markup, unbroken
+from dossier.pages.setting import Setting, capital, cut, markup, unbroken
 from dossier.pages.style import Grid, grid
 from dossier.pages.tagging import Columns, Heading, Rule, Space, Stack, Text
 
 CODE_MM = 40.0
 _ALL = 10_000
+_MOST_NAME = 160  # letters; a longer name ends in dots, and stands whole in the full record
 
 
 @dataclass(frozen=True)
@@ -61,7 +62,8 @@ _NAMED = (
 def draw_sheet(record: OpenRecord, pictures: Mapping[str, bytes], options: PageOptions) -> bytes:
     """The sheet as a finished PDF of one page."""
     s, story = _fitting(record, pictures, options)
-    return finished(s, story, s.say("sheet.title", object=s.object_name), signed=False)
+    title = s.say("sheet.title", object=s.object_name)
+    return finished(s, story, title, signed=False, running=OnePage(s))
 
 
 def _fitting(
@@ -125,7 +127,7 @@ def _top(s: Setting, step: Closeness) -> list[Flowable]:
 def _named(s: Setting) -> list[Flowable]:
     thing = s.payload.object
     below = s.in_row(text for text in (thing.type if thing.title else "", thing.made.what) if text)
-    name: list[Flowable] = [Heading(markup(s.object_name), 1, s.styles.long_title)]
+    name: list[Flowable] = [Heading(markup(cut(s.object_name, _MOST_NAME)), 1, s.styles.long_title)]
     return [*name, Text(markup(capital(below)), s.styles.in_note)] if below else name
 
 

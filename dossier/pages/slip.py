@@ -23,7 +23,7 @@ from dossier.pages.fonts import SANS, SANS_BOLD, SERIF
 from dossier.pages.options import PageOptions
 from dossier.pages.paper import Bare, Fixed, finished
 from dossier.pages.plain import plain
-from dossier.pages.setting import Setting, markup, printable
+from dossier.pages.setting import Setting, cut, markup, printable
 from dossier.pages.style import HAIR, INK, PAPERS, SOFT, Grid, text_style
 from dossier.pages.tagging import Columns, Figure, Heading, NewPage, Rule, Space, Text
 
@@ -148,13 +148,9 @@ def _words(s: Setting, slip: OneSlip, look: Look, room: float) -> list[Flowable]
         Heading(markup(s.payload.job), 1, _fitting("slip_job", s.payload.job, look.job, room)),
         Text(markup(stage), _fitting("slip_stage", stage, look.stage, room)),
         Space(look.small * 0.4, keep=True),
-        plain(_short(s.object_name, 90), _style("slip_thing", SERIF, look.thing)),
-        plain(_short(s.payload.workshop.name, 70), _style("slip_shop", SANS, look.small, SOFT)),
+        plain(cut(s.object_name, 90), _style("slip_thing", SERIF, look.thing)),
+        plain(cut(s.payload.workshop.name, 70), _style("slip_shop", SANS, look.small, SOFT)),
     ]
-
-
-def _short(text: str, most: int) -> str:
-    return text if len(text) <= most else f"{text[: most - 1]}\u2026"
 
 
 def _said(s: Setting, key: str) -> str:

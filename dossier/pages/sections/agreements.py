@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+import msgspec
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
@@ -95,7 +96,8 @@ def _value(s: Setting, row: Value) -> str:
     tail = [when, s.date(row.date), whose, row.basis]
     said = s.say("agreements.value", span=span, tail=s.in_row(text for text in tail if text))
     if not row.change_low:
-        why = _why_no_change(row, s.apart.values)
+        named = [msgspec.structs.replace(one, by=s.person(one.by)) for one in (row, *s.apart.values)]
+        why = _why_no_change(named[0], named[1:])
         return f"{said} {s.say(f'agreements.no_change.{why}')}" if why else said
     low, high = (s.signed(number) for number in (row.change_low, row.change_high))
     return f"{said} {s.say('agreements.change', low=low, high=high, currency=row.currency)}"

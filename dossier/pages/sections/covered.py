@@ -8,7 +8,7 @@ from reportlab.platypus import Flowable
 from dossier.model.rows import Work
 from dossier.pages import blocks
 from dossier.pages.setting import Setting
-from dossier.pages.tagging import Together
+from dossier.pages.tagging import Space, Together
 
 _DEPTH = 62 * mm
 _FEW = 8  # rows of a table that stays on one page with the note below it
@@ -26,6 +26,7 @@ def section(s: Setting) -> list[Flowable]:
     body = [
         *blocks.lead(s, s.say("covered.lead")),
         *(listed if len(rows) > _FEW else [Together(listed)]),
+        Space(2 * mm),
         *blocks.picture_rows(s, s.shots.covered, 2, _DEPTH),
     ]
     return blocks.section(s, s.say("covered.title"), body)

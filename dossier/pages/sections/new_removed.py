@@ -13,8 +13,8 @@ from dossier.pages.close_up import Window
 from dossier.pages.photographs import Shot
 from dossier.pages.plain import plain
 from dossier.pages.sections.map import now_words
-from dossier.pages.setting import Setting, beside_label, capital
-from dossier.pages.tagging import Columns, Loose, Space
+from dossier.pages.setting import Setting, beside_label, capital, markup
+from dossier.pages.tagging import Bullets, Columns, Loose, Space
 
 _WHOLLY_NEW = ("new, like for like", "new, with a difference", "new, likeness not known")
 _NEW = (*_WHOLLY_NEW, "original, part renewed")  # the last also by an earlier record, without work here
@@ -163,4 +163,7 @@ def _pictures(s: Setting, part: Part) -> str:
 def _kept(s: Setting) -> list[Flowable]:
     """Parts kept on purpose, each with the reason; worn or sound, the register says."""
     kept = [s.labelled(s.part_name(part.number), part.kept_why) for part in s.payload.parts if part.kept_why]
-    return [_under(s, s.say("new_removed.kept"), blocks.bullets(s, kept))] if kept else []
+    if not kept:
+        return []
+    listed = Bullets([markup(text) for text in kept], s.styles.in_body)
+    return [Space(4 * mm), *blocks.hung(s, s.say("new_removed.kept"), [listed])]

@@ -32,6 +32,7 @@ def _facts(s: Setting, numbered: bool) -> list[Flowable]:
     rows = (
         ("object", s.object_name),
         ("job", s.payload.job),
+        ("workshop", s.workshop_contact),
         ("record", s.record_number if numbered else ""),
         ("handed_over", s.date(day)),
         ("owner", _names(s, s.apart.owner)),

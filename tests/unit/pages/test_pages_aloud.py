@@ -8,17 +8,23 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 import msgspec
+import pdf_aloud
+import pdf_checks
 import pikepdf
 import pytest
 
 from dossier.model.record import OpenRecord
 from dossier.model.rows import PhotoPlace
-from dossier.pages import blocks, document, map_figure
+from dossier.pages import blocks, document, labels, map_figure
 from dossier.pages.account_figure import account_bars
+from dossier.pages.card import draw_card
 from dossier.pages.options import PageOptions
+from dossier.pages.receipt import draw_handover
 from dossier.pages.running import finished
 from dossier.pages.sections import map as places_map
 from dossier.pages.setting import Setting
+from dossier.pages.sheet import draw_sheet
+from dossier.words import Catalogue
 
 Make = Callable[..., PageOptions]
 
@@ -34,6 +40,28 @@ def _elements(element: Any) -> Iterator[Any]:
 def _figures(pdf: bytes) -> list[str]:
     with pikepdf.open(io.BytesIO(pdf)) as opened:
         return [str(e.Alt) for e in _elements(opened.Root.StructTreeRoot) if e.S == "/Figure"]
+
+
+def _of_kind(kind: str, record: OpenRecord, options: PageOptions) -> bytes:
+    if kind == "labels":
+        return labels.draw_labels(record, [labels.OneLabel("1", 1)] * 19, options)
+    return {"sheet": draw_sheet, "card": draw_card}[kind](record, {}, options)
+
+
+@pytest.mark.parametrize("language", ["en", "ja"])
+@pytest.mark.parametrize("kind", ["sheet", "card", "labels", "handover"])
+def test_what_stands_on_the_edges_is_read(
+    kind: str, language: str, rich_record: OpenRecord, page_options: Make, assert_conforming: Any
+) -> None:
+    """No word stands in an artifact alone: of a trial key, how to print, whose paper it is (14.8.2.2)."""
+    options = page_options(language=language, trial_key=kind != "handover")
+    pdf = draw_handover(rich_record, options) if kind == "handover" else _of_kind(kind, rich_record, options)
+    said = "".join(text for _, text in pdf_aloud.structure_text(pdf)).casefold()
+    with pikepdf.open(io.BytesIO(pdf)) as opened:
+        apart = " ".join(pdf_checks.read_content(page).artifacts for page in opened.pages).casefold().split()
+    private = Catalogue(language).say("papers.private_foot")
+    assert {word for word in apart if word.strip(":.") not in said} <= {"\u00b7", private, "1", "of", "/"}
+    assert_conforming(pdf)
 
 
 @pytest.fixture

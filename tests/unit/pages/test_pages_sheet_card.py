@@ -110,7 +110,7 @@ def test_a_reader_by_ear_hears_the_card_once(resale_record: OpenRecord, page_opt
     pdf = card.draw_card(resale_record, {}, page_options(code_text=""))
     with pikepdf.open(io.BytesIO(pdf)) as opened:
         tags = _tags(opened.Root.StructTreeRoot)
-    assert tags.count("P") == 6
+    assert tags.count("P") == 7  # with how to print it, which stands below the cards
 
 
 def _tags(element: Any) -> list[str]:
@@ -149,15 +149,18 @@ def test_a_card_is_85_by_55_mm() -> None:
 
 
 @pytest.mark.parametrize("name", ["x" * 400, "A very long name of a thing " * 20, "\u4e2d\u6587 box"])
-def test_any_name_fits_a_card(name: str, resale_record: OpenRecord, page_options: Make) -> None:
+def test_any_name_fits_a_card_and_a_sheet(name: str, resale_record: OpenRecord, page_options: Make) -> None:
     thing = msgspec.structs.replace(resale_record.payload.object, title=name)
     shop = msgspec.structs.replace(resale_record.payload.workshop, name=name[:120])
     payload = msgspec.structs.replace(resale_record.payload, object=thing, workshop=shop)
     record = msgspec.structs.replace(resale_record, payload=payload)
     text_of(card.draw_card(record, {}, page_options()))
+    full = with_sentences(record, 400)
+    assert ("\u2026" in text_of(sheet.draw_sheet(full, {}, page_options()))) == (len(name) > 160)
 
 
 def test_a_draft_is_marked(resale_record: OpenRecord, page_options: Make) -> None:
+    """And what marks it is read: it stands nowhere else (ISO 14289-1, 7.1: real content is tagged)."""
     options = page_options(draft=True, trial_key=True)
     for pdf in (card.draw_card(resale_record, {}, options), sheet.draw_sheet(resale_record, {}, options)):
         text = text_of(pdf)
