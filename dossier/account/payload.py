@@ -220,10 +220,11 @@ def _apart(job: Job, names: dict[str, str]) -> OpenApart:
     )
 
 
-def _own_names(job: Job) -> set[str]:
-    """The workshop and its people, by mark and name: whose opinion of worth is its own."""
-    people = {name for who in job.workshop.people for name in (who.mark, who.name) if name}
-    return people | {job.workshop.name}
+def _own_names(job: Job) -> dict[str, str]:
+    """The names of the workshop and its people, by mark and name: whose opinion of worth is its own."""
+    people = {who.name or who.mark: who.name or who.mark for who in job.workshop.people}
+    marks = {who.mark: who.name or who.mark for who in job.workshop.people}
+    return people | marks | {job.workshop.name: job.workshop.name}
 
 
 def _one(contact: Contact | None) -> tuple[Contact, ...]:

@@ -12,7 +12,7 @@ the codes come from, gives other digits for some currencies, as used in cash.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Sequence
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from functools import cache
 
@@ -102,21 +102,23 @@ def plain(number: Decimal, currency: str) -> str:
     return f"{number:.0f}" if whole else f"{number:.{minor_units(currency)}f}"
 
 
-def with_changes(values: Sequence[Value], own: Collection[str]) -> tuple[Value, ...]:
+def with_changes(values: Sequence[Value], own: Mapping[str, str]) -> tuple[Value, ...]:
     """The values, each said to be the workshop's own or not, and what changed from before to after.
 
-    `own` are the marks and names of the workshop and its people; nobody named is taken as the workshop.
+    `own`: the name of the workshop and of its people, by itself and by their marks; nobody named is taken as
+    the workshop.
     """
-    known = {name.casefold() for name in own}
+    names = {as_written.casefold(): name for as_written, name in own.items()}
     said = tuple(
-        msgspec.structs.replace(value, own=not value.by or value.by.casefold() in known) for value in values
+        msgspec.structs.replace(value, own=not value.by or value.by.casefold() in names) for value in values
     )
-    return tuple(_with_change(value, said) for value in said)
+    return tuple(_with_change(value, said, names) for value in said)
 
 
-def _with_change(value: Value, values: Sequence[Value]) -> Value:
-    before = [other for other in values if other.when == "before" and _same_one(other, value)]
-    after = [other for other in values if other.when == "after" and _same_one(other, value)]
+def _with_change(value: Value, values: Sequence[Value], names: Mapping[str, str]) -> Value:
+    like = [other for other in values if _of_one(other, names) == _of_one(value, names)]
+    before = [other for other in like if other.when == "before"]
+    after = [other for other in like if other.when == "after"]
     if value.when != "after" or len(before) != 1 or len(after) != 1:
         return value
     try:
@@ -127,11 +129,8 @@ def _with_change(value: Value, values: Sequence[Value]) -> Value:
     return msgspec.structs.replace(value, change_low=low, change_high=high)
 
 
-def _same_one(one: Value, other: Value) -> bool:
-    return _of_one(one) == _of_one(other)
-
-
-def _of_one(value: Value) -> tuple[str, str, bool, str]:
+def _of_one(value: Value, names: Mapping[str, str]) -> tuple[str, str, bool, str]:
     """What two opinions must share to be taken from each other: a price at auction is none for insurance."""
-    by, basis = (" ".join(text.casefold().split()) for text in (value.by, value.basis))
+    by = names.get(value.by.casefold(), value.by)
+    by, basis = (" ".join(text.casefold().split()) for text in (by, value.basis))
     return value.currency, by, value.own, basis

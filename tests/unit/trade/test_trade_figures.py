@@ -307,7 +307,7 @@ def test_values_change_only_as_a_range() -> None:
     """140-230 before, 780-1120 after: least 780 - 230 = 550, most 1120 - 140 = 980 (by hand)."""
     before = Value(when="before", low="140", high="230", currency="EUR", by="W")
     after = Value(when="after", low="780", high="1120", currency="EUR", by="W")
-    _, changed = with_changes((before, after), {"W"})
+    _, changed = with_changes((before, after), {"W": "W"})
     assert (changed.change_low, changed.change_high) == ("550", "980")
     assert changed.own
 
@@ -428,6 +428,7 @@ def test_an_area_of_sides_and_two_charges_are_no_figure() -> None:
     ("currency", "by", "basis", "changed"),
     [
         ("EUR", "w", "Sales  of like pieces", True),
+        ("EUR", "Wilma", "sales of like pieces", True),  # whose mark is W
         ("CHF", "W", "sales of like pieces", False),
         ("EUR", "A. Valuer", "sales of like pieces", False),
         ("EUR", "W", "insurance, to buy again", False),
@@ -439,7 +440,7 @@ def test_a_change_is_of_one_currency_one_voice_and_one_basis(
     """A price to buy again less a price at auction is no change of anything."""
     before = Value(when="before", low="140", high="230", currency="EUR", by="W", basis="sales of like pieces")
     after = Value(when="after", low="780", high="1120", currency=currency, by=by, basis=basis)
-    found = with_changes((before, after), {"W"})[1]
+    found = with_changes((before, after), {"W": "Wilma", "Wilma": "Wilma"})[1]
     assert (found.change_low, found.change_high) == (("550", "980") if changed else ("", ""))
 
 
@@ -454,7 +455,7 @@ def test_a_change_keeps_the_minor_units_of_its_currency(
     first = {"JPY": ("10000", "20000"), "KWD": ("10", "20")}[currency]
     before = Value(when="before", low=first[0], high=first[1], currency=currency)
     after = Value(when="after", low=low, high=high, currency=currency)
-    found = with_changes((before, after), ())[1]
+    found = with_changes((before, after), {})[1]
     assert (found.change_low, found.change_high) == change
 
 
