@@ -88,6 +88,7 @@ CODES: dict[str, Level] = {
     "degrees-wrong": "error",
     "number-wrong": "error",
     "says-nothing": "note",
+    "day-in-words": "note",
     "strange-character": "error",
     "place-wrong": "error",
     "points-wrong": "error",

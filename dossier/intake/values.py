@@ -15,7 +15,7 @@ from decimal import Decimal, InvalidOperation
 from dossier.intake import camera_clock
 from dossier.intake.dates import UnclearDateError, looks_like_date, range_behind, read_date
 from dossier.intake.report import Long, Report, listed
-from dossier.intake.schema import Field, plain_word
+from dossier.intake.schema import TABLES, Field, plain_word
 from dossier.model.finding import At
 
 _NUMBER = re.compile(r"[^\W_][\w./-]*")
@@ -85,6 +85,9 @@ def _words_said(field: Field, raw: object, at: At, report: Report) -> str | None
     if text and not field.needed and field.name not in _NOTHING_IS_SAID and _NOTHING.fullmatch(text):
         report.say("says-nothing", at, typed=text, name=field.heading)
         return None
+    # Of a text file nobody can see whether a day was typed (a batch may be one) or made of something else.
+    if not at.cell and at.table in TABLES and (behind := range_behind(raw)):
+        report.say("day-in-words", at, typed=text, name=field.heading, low=behind[0], high=behind[1])
     return text
 
 
