@@ -79,6 +79,7 @@ CODES: dict[str, Level] = {
     "private-amount": "private",
     # nothing to mend
     "no-advice": "note",
+    "container-unsaid": "note",
     "measure-without-unit": "note",
     "place-not-marked": "note",
     "nearly-a-mark": "note",

@@ -36,6 +36,7 @@ def look(view: View) -> Iterator[Found]:
         yield from _contradicted(part, rows)
         yield from _pieces(part, rows)
         yield from _containers(view, part, rows)
+        yield from _only_a_name(view, part)
         yield from _past_date(view, part)
         yield from _in_replacement(view, part)
         # Work on some pieces shows that the part was looked at, and account and sentence say of how many no
@@ -137,6 +138,15 @@ def _containers(view: View, part: Part, rows: list[Work]) -> Iterator[Found]:
         if container.number not in view.register.headings and any(row.done == "replaced" for row in own):
             yield _found("container-replaced-too", part, container=container.number, name=container.part)
             return
+
+
+def _only_a_name(view: View, part: Part) -> Iterator[Found]:
+    """A part that says nothing of itself and contains others is a heading, meant so, and counts as a part."""
+    under = view.register.under.get(part.number, ())
+    bare = part.pieces == 1 and part.came_as == "not known"
+    if len(under) > 1 and bare and not (part.material or part.condition or part.measure):
+        total = sum(map(pieces_of, under))
+        yield _found("container-unsaid", part, pieces=total)
 
 
 def _in_replacement(view: View, part: Part) -> Iterator[Found]:

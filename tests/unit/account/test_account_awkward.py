@@ -276,6 +276,16 @@ def test_what_is_original_in_a_part_that_is_not_is_asked_about() -> None:
     assert "original-in-replacement" not in codes(bellows())
 
 
+def test_a_heading_without_its_pieces_is_pointed_out() -> None:
+    """Fittings, of which nothing is said, over a lock and two handles: with 3 pieces they are a heading."""
+    under = [part("2.1", "lock", part_of="2"), part("2.2", "handles", part_of="2", pieces=2)]
+    bare = part("2", "fittings", came_as="not known", material="")
+    assert "container-unsaid" in codes(job([bare, *under]))
+    for said in ({"pieces": 3}, {"came_as": "original"}, {"material": "brass"}):
+        told_of = msgspec.structs.replace(bare, **said)
+        assert "container-unsaid" not in codes(job([told_of, *under]))
+
+
 def test_what_stands_behind_a_name_in_brackets_does_not_count_it() -> None:
     buttons = part("1", "buttons (brass)", pieces=4)
     (text,) = (t for t in told(job([buttons], done(("cleaned", "1", 0)))) if "leaned" in t)
