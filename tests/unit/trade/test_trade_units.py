@@ -152,6 +152,7 @@ def test_what_only_looks_like_a_unit_is_none(material: str) -> None:
         ("ja", "木綿、3尺", "3尺は複数の読み方ができます"),  # 木綿 is no wood
         ("ja", "鯨尺で3尺", "3尺＝1136 mm。"),
         ("de", "1000D Nylon", "1000D, das sind Tex 111,1"),
+        ("de", "Nähgarn, 50 Nm", "50 Nm, das sind Tex 20"),
         ("ja", "銀10匁", "10匁＝37.5 g。"),
         ("ja", "牛革、3 oz厚", "3 oz＝1.19 mm。"),  # no space behind a unit
     ],
