@@ -187,7 +187,7 @@ def test_a_thief_of_the_new_paper_alone_reaches_nobody_who_confirmed_the_old_one
 
 
 def test_where_the_paper_is_lost_the_card_confirmed_anew_says_what_holds() -> None:
-    """Two workshops by their recovery keys, one by its day-to-day key: no renewal by a thief hides the loss."""
+    """Two workshops by recovery keys, one by its day-to-day key: no renewal by a thief hides the loss."""
     key = CardKey(key=DAY_KEY.public, state="compromised", since="2026-01-02", compromised_from="2026-02-01")
     with_key = A.card.__class__(
         **{name: getattr(A.card, name) for name in A.card.__struct_fields__}
