@@ -33,9 +33,9 @@ height. None of these pictures is kept here, since not all may be passed on; the
 2.0), scikit-image (BSD 3-clause), image-matching-models and kapture (BSD 3-clause), easy-local-features (the
 licence of its test pictures is not said), the three above. To look again: one picture of each thing in one
 folder and one in another, under one name.
-Why, by the pictures it was chosen on: of 80 pairs made as `REWORKED` says 8 are not proposed. Finer landmarks, of
-1,000 px, agree on 0 to 7 of the six of them that were looked at so, those of locally evened contrast (CLAHE) on 0
-to 5, where chance gives 4: nothing there tells them from two that are no pair, and a wrong one is worse than none.
+Why, by the pictures it was chosen on: of 80 pairs made as `REWORKED` says 8 are not proposed. Finer
+landmarks, of 1,000 px, agree on 0 to 7 of the six of them that were looked at so, those of locally evened
+contrast (CLAHE) on 0 to 5, where chance gives 4: nothing tells them from two that are no pair.
 The same pictures as 59 scenes for made pairs, two new draws: 60 of 60 as `USUAL` and `ELSEWHERE` say, 58 as
 `STRONG`, 49 as `REWORKED`, none wrongly.
 
