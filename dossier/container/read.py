@@ -19,7 +19,6 @@ from pathlib import Path
 
 from dossier.container import layout, time_revisions
 from dossier.container.graph import Document
-from dossier.container.hashing import hash_many, hash_ranges
 from dossier.container.layout import ROOT
 from dossier.container.rules import look_over
 from dossier.container.said import finding, unreadable
@@ -38,9 +37,7 @@ from dossier.container.structure import (
 from dossier.container.values import Name, Ref, Value, parse
 from dossier.container.window import Window, opened
 from dossier.errors import NotCanonicalError
-from dossier.model.container import ContainerFinding, DocumentTimeStamp, DossierFile, Limits
-
-__all__ = ["hash_many", "hash_ranges", "objects_of", "page_digests", "read_dossier", "revision_end"]
+from dossier.model.container import AttachmentFound, ContainerFinding, DocumentTimeStamp, DossierFile, Limits
 
 DEFAULT_LIMITS = Limits()
 _TRAILER_ROOM = 4096
@@ -80,6 +77,13 @@ def read_dossier(path: Path, limits: Limits = DEFAULT_LIMITS) -> DossierFile:
             changed_pages=_changed_pages(objects, end),
             revision_end=end,
         )
+
+
+def bytes_of(path: Path, found: AttachmentFound) -> bytes:
+    """What an attachment of the file at `path` holds; its length is the caller's to bound. Raises OSError."""
+    with path.open("rb") as file:
+        file.seek(found.offset)
+        return file.read(found.length)
 
 
 def page_digests(path: Path, limits: Limits = DEFAULT_LIMITS) -> list[str]:

@@ -12,7 +12,7 @@ from pathlib import Path
 import msgspec
 
 from dossier.container.pictures import placed_pictures
-from dossier.container.read import read_dossier
+from dossier.container.read import bytes_of, read_dossier
 from dossier.errors import DossierError, UnreadableError, UsageError
 from dossier.flows import along, bagged, dossier_near, output
 from dossier.flows import dossier_files as files
@@ -78,11 +78,7 @@ def _carried(pdf: Path) -> dict[str, bytes]:
     missing = [name for name in _CARRIED if name not in found and name not in files.OPTIONAL]
     if missing or any(found[name].length > SMALL for name in _CARRIED if name in found):
         raise UnreadableError(WORDS.say("verify.unreadable.attachment-missing"), code="attachment-missing")
-    texts: dict[str, bytes] = {}
-    with pdf.open("rb") as file:
-        for name in (name for name in _CARRIED if name in found):
-            file.seek(found[name].offset)
-            texts[name] = file.read(found[name].length)
+    texts = {name: bytes_of(pdf, found[name]) for name in _CARRIED if name in found}
     card = pdf.parent / files.KEY_CARD
     if card.is_file() and not card.is_symlink() and card.stat().st_size <= SMALL:
         texts[files.KEY_CARD] = card.read_bytes()

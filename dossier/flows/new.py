@@ -67,7 +67,7 @@ def _is_pdf(path: Path) -> bool:
 
 
 def _attached_record(path: Path) -> bytes:
-    from dossier.container.read import read_dossier  # noqa: PLC0415 - start-up: only for a PDF
+    from dossier.container.read import bytes_of, read_dossier  # noqa: PLC0415 - start-up: only for a PDF
 
     try:
         found = read_dossier(path).attachment(RECORD)
@@ -75,6 +75,4 @@ def _attached_record(path: Path) -> bytes:
         found = None  # a sheet, a card, a draft, or somebody else's PDF
     if found is None or found.length > MOST_RECORD:
         raise _problem("other_pdf", path, "hint")
-    with path.open("rb") as file:
-        file.seek(found.offset)
-        return file.read(found.length)
+    return bytes_of(path, found)

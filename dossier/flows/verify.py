@@ -12,6 +12,7 @@ from pathlib import Path
 
 import msgspec
 
+from dossier import ordinary
 from dossier.archive import record_path
 from dossier.container.said import unreadable
 from dossier.errors import NotCanonicalError, PictureError, UnreadableError
@@ -128,7 +129,7 @@ def _recognised(path: Path, asked: Asked) -> Result:
     if start.removeprefix(_BOM)[:1] in (b"{", b"e"):  # JSON; base64url of '{"' begins with "ey"
         return _record(path, asked)
     if start.removeprefix(_BOM).startswith((b"http", b"#")):
-        text = _small(path, 4096).removeprefix(_BOM).decode("ascii", "replace")
+        text = chain.bounded(path, 4096).removeprefix(_BOM).decode("ascii", "replace")
         return verify_code(text.strip(), asked, str(path))
     return check_dossier(
         path,
@@ -150,14 +151,6 @@ def _evidence(path: Path, asked: Asked) -> times.File:
 
 def _is_picture(start: bytes) -> bool:
     return start.startswith(_PICTURES) or start[4:8] == b"ftyp"
-
-
-def _small(path: Path, most: int) -> bytes:
-    with path.open("rb") as file:
-        data = file.read(most + 1)
-    if len(data) > most:
-        raise UnreadableError("", code="too-large")
-    return data
 
 
 def _record(path: Path, asked: Asked) -> Result:
@@ -199,7 +192,7 @@ def _record(path: Path, asked: Asked) -> Result:
 
 def _of_form(found: Iterable[Check], sealed: Sealed, path: Path, words: Catalogue) -> Iterator[Check]:
     """The checks of a record; with a word where its form has no room for the signatures that are missing."""
-    compact = len(sealed.signatures) == 1 and _small(path, chain.MAX_RECORD).removeprefix(_BOM)[:1] == b"e"
+    compact = len(sealed.signatures) == 1 and ordinary.read(path, 4).removeprefix(_BOM)[:1] == b"e"
     for one in found:
         missing = compact and one.code == "signature-missing"
         word = (words.say("verify.compact_form"),) if missing else ()
@@ -217,7 +210,7 @@ def _is_evidence(path: Path) -> bool:
 
 def read_record(path: Path) -> Sealed:
     """The sealed record in a file, JSON or compact. Raises UnreadableError."""
-    data = _small(path, chain.MAX_RECORD)
+    data = chain.bounded(path, chain.MAX_RECORD)
     return seal.from_json(data) if data.removeprefix(_BOM)[:1] == b"{" else seal.from_compact(data)
 
 

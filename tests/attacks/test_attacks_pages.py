@@ -19,7 +19,7 @@ import pytest
 
 from dossier.container import compare
 from dossier.container.pictures import placed_pictures
-from dossier.container.read import read_dossier
+from dossier.container.read import bytes_of, read_dossier
 from dossier.container.values import Name, Ref
 from dossier.errors import UnreadableError
 from dossier.flows import dossier_files as files
@@ -45,7 +45,7 @@ def drawn(made: Any) -> Drawn:
     checked = seal.check(sealed, Catalogue("en"), copy="owner")
     path = made.held / "dossier.pdf"
     found = next(a for a in read_dossier(path).attachments if a.name == files.PAGES)
-    data = path.read_bytes()[found.offset : found.offset + found.length]
+    data = bytes_of(path, found)
     record = checked.record
     assert record is not None
     placed = placed_pictures(path)

@@ -21,7 +21,8 @@ from pyhanko.sign.validation import validate_pdf_signature
 from pyhanko_certvalidator import ValidationContext
 from time_server import NOW, YEAR, Authority, openssl, serving
 
-from dossier.container.read import hash_ranges, read_dossier
+from dossier.container.hashing import hash_ranges
+from dossier.container.read import read_dossier
 from dossier.flows import ask_time
 from dossier.flows.verifying import times
 from dossier.seal import form, pdf

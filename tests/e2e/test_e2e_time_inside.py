@@ -18,8 +18,9 @@ from cryptography.hazmat.primitives.serialization import Encoding
 from time_server import NOW, YEAR, Authority, serving
 
 from dossier.container import time_revisions
+from dossier.container.hashing import hash_ranges
 from dossier.container.put_time import put_time
-from dossier.container.read import hash_ranges, read_dossier
+from dossier.container.read import read_dossier
 from dossier.container.time_revisions import Kept
 from dossier.flows.verify import Asked, verify
 from dossier.flows.verifying import checks, days, times

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import NamedTuple
 
-from dossier.container.read import read_dossier
+from dossier.container.read import bytes_of, read_dossier
 from dossier.errors import DossierError, UnreadableError
 from dossier.flows import dossier_files as files
 from dossier.flows.verifying import checks
@@ -133,20 +133,20 @@ def sealed_in(path: Path) -> Sealed | None:
     if start.startswith(_NO_RECORD):
         return None
     if start[:1] in (b"{", b"e"):
-        return _from(_bounded(path, 0, MAX_RECORD))
+        return _from(bounded(path, MAX_RECORD))
     found = read_dossier(path).attachment(files.RECORD)
     if found is None or found.length > MAX_RECORD:
         return None
-    return _from(_bounded(path, found.offset, found.length))
+    return _from(bytes_of(path, found))
 
 
-def _bounded(path: Path, offset: int, most: int) -> bytes:
+def bounded(path: Path, most: int) -> bytes:
+    """All bytes of a file, refused where there are more than `most`. Raises OSError, UnreadableError."""
     with path.open("rb") as file:
-        file.seek(offset)
         data = file.read(most + 1)
-    if not offset and len(data) > most:
+    if len(data) > most:
         raise UnreadableError("", code="too-large")
-    return data[:most]
+    return data
 
 
 def _from(data: bytes) -> Sealed:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from dossier.container.hashing import hash_many
-from dossier.container.read import read_dossier
+from dossier.container.read import bytes_of, read_dossier
 from dossier.errors import DossierError, UnreadableError
 from dossier.flows import dossier_files as files
 from dossier.model.container import AttachmentFound, DossierFile
@@ -49,9 +49,7 @@ class Dossier:
         found = self.by_name.get(name)
         if found is None or found.length > SMALL:
             raise UnreadableError(name, code="attachment-missing" if found is None else "too-large")
-        with self.path.open("rb") as file:
-            file.seek(found.offset)
-            return file.read(found.length)
+        return bytes_of(self.path, found)
 
     def drawn(self) -> files.Drawn | None:
         """How the pages were drawn, as the file says; None where that cannot be read."""

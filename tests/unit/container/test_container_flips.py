@@ -10,7 +10,8 @@ from typing import Any
 import pytest
 
 from dossier.container.compare import compare_pages
-from dossier.container.read import hash_ranges, page_digests, read_dossier
+from dossier.container.hashing import hash_ranges
+from dossier.container.read import page_digests, read_dossier
 from dossier.container.values import Name
 from dossier.errors import UnreadableError
 from dossier.seal.pdf import check_pdf_signature

@@ -16,7 +16,8 @@ from reportlab.lib.styles import ParagraphStyle
 
 from dossier.container import graph
 from dossier.container.compare import compare_pages
-from dossier.container.read import hash_ranges, page_digests, read_dossier
+from dossier.container.hashing import hash_ranges
+from dossier.container.read import page_digests, read_dossier
 from dossier.pages import fonts
 from dossier.pages.tagging import DataTable, Document, Heading, Meta, NewPage, Picture, TableLook, Text
 from dossier.seal.pdf import check_pdf_signature

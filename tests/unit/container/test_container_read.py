@@ -12,9 +12,9 @@ import pytest
 
 from dossier.container import hashing
 from dossier.container.compare import compare_pages
-from dossier.container.hashing import hash_many
+from dossier.container.hashing import hash_many, hash_ranges
 from dossier.container.pictures import placed_pictures
-from dossier.container.read import hash_ranges, page_digests, read_dossier
+from dossier.container.read import page_digests, read_dossier
 from dossier.errors import UnreadableError
 from dossier.seal.pdf import check_pdf_signature
 

@@ -15,7 +15,8 @@ from cryptography.hazmat.primitives.asymmetric import ec, ed25519
 from cryptography.hazmat.primitives.asymmetric.utils import decode_dss_signature, encode_dss_signature
 from cryptography.hazmat.primitives.serialization import Encoding
 
-from dossier.container.read import hash_ranges, read_dossier
+from dossier.container.hashing import hash_ranges
+from dossier.container.read import read_dossier
 from dossier.container.write import write_dossier
 from dossier.errors import KeyFileError, OutputError
 from dossier.model import signature_slot

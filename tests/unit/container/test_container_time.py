@@ -32,8 +32,9 @@ from reportlab.lib.styles import ParagraphStyle
 from time_server import NOW, YEAR, Authority
 
 from dossier.container import time_revisions
+from dossier.container.hashing import hash_ranges
 from dossier.container.put_time import fields_left, put_time
-from dossier.container.read import hash_ranges, read_dossier
+from dossier.container.read import read_dossier
 from dossier.container.time_revisions import Kept
 from dossier.errors import NotCanonicalError, OutputError
 from dossier.model.container import MOST_TIME_PLACES
