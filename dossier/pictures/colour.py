@@ -16,6 +16,7 @@ from dossier.pictures.profile import ADOBE_RGB, ADOBE_RGB_GAMMA, P3, matrix_prof
 
 _FLAGS = ImageCms.Flags.BLACKPOINTCOMPENSATION
 _INTENT = ImageCms.Intent.RELATIVE_COLORIMETRIC
+_HIGH_RANGE = (16, 18)  # PQ and HLG (ISO/IEC 23091-2, table 3)
 
 
 def to_srgb(image: Image.Image, profile: bytes) -> Image.Image:
@@ -71,3 +72,9 @@ def embedded_heif(info: dict[str, Any]) -> bytes:
         return profile
     primaries = (info.get("nclx_profile") or {}).get("color_primaries")
     return matrix_profile(P3, None) if primaries == 12 else b""
+
+
+def has_high_range(info: dict[str, Any]) -> bool:
+    """Whether a HEIC's tones are for a screen of high range: taken for sRGB's they would be pale."""
+    transfer = (info.get("nclx_profile") or {}).get("transfer_characteristics")
+    return transfer in _HIGH_RANGE and not info.get("icc_profile")

@@ -272,6 +272,8 @@ def _heif(data: bytes) -> Full:
         raise problem("damaged")
     image = pillow_heif.open_heif(BytesIO(data))
     check_pixels(image.size, picture_start.MOST_PIXELS)
+    if colour.has_high_range(image.info):
+        raise problem("tones")
     profile = colour.embedded_heif(image.info)
     if image.mode == "RGB":  # the usual one, without a copy of the picture
         return "RGB", np.asarray(image), profile, 1

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageCms
 
+from dossier.errors import PictureError
 from dossier.pictures.decode import decode
 from dossier.pictures.profile import ADOBE_RGB, ADOBE_RGB_GAMMA, P3, matrix_profile
 
@@ -74,6 +75,18 @@ def test_heic_that_only_names_its_primaries(scene, shown, pixels, decibels, phon
     one, other = (pixels(shown(content, name="a.heic").jpeg) for content in (named, carried))
     assert decibels(one, other) > 36
     assert decibels(one, np.asarray(scene)) < 30
+
+
+@pytest.mark.parametrize("transfer", [16, 18])
+def test_heic_of_high_range_is_refused_and_not_shown_pale(shown, transfer):
+    """ISO/IEC 23091-2, table 3: PQ and HLG, as some cameras save HDR. With an ICC profile that one counts."""
+    import pillow_heif  # noqa: PLC0415 - native library, only here
+
+    pillow_heif.register_heif_opener()
+    grey = Image.new("RGB", (64, 64), (90, 90, 90))
+    content = saved(grey, "HEIF", quality=90, color_primaries=9, transfer_characteristics=transfer)
+    with pytest.raises(PictureError, match="high range"):
+        shown(content, name="a.heic")
 
 
 def test_camera_that_says_adobe_rgb_in_exif_only(scene, shown, pixels, decibels):
