@@ -63,7 +63,7 @@ def find(
             else:
                 reached.append((*way, one))
         if not issuers:
-            named = any(one.subject == way[-1].issuer != way[-1].subject for one in (*given, *rest))
+            named = any(_is_named(way[-1], one) for one in (*given, *rest))
             end = Way(at=way[-1], why="unproved" if named else "issuer")
         rest = [one for one in rest if one not in issuers]
     return end
@@ -80,6 +80,14 @@ def are_understood(certificate: x509.Certificate) -> bool:
 def is_valid_at(certificate: x509.Certificate, when: dt.datetime) -> bool:
     """Whether `when` is within its days."""
     return certificate.not_valid_before_utc <= when <= certificate.not_valid_after_utc
+
+
+def _is_named(lower: x509.Certificate, upper: x509.Certificate) -> bool:
+    """Whether `lower` names `upper`, and not itself, as its issuer."""
+    try:
+        return upper.subject == lower.issuer != lower.subject
+    except CERTIFICATE_ERRORS:
+        return False
 
 
 def _fault(one: x509.Certificate, below: int, when: dt.datetime | None, purposes: Purposes) -> str:

@@ -213,16 +213,17 @@ def _chained(
 
 def _broken(at: x509.Certificate, why: str, words: Catalogue) -> str:
     """Where the way to the roots that were given breaks off, so that who gave them knows what is missing."""
-    subject, issuer = _name(at.subject), _name(at.issuer)
+    subject, issuer = _names(at)
     reason = words.say(f"seal.way.{why}", issuer=issuer)
     return words.say("seal.way.broken", subject=subject, reason=reason)
 
 
-def _name(name: x509.Name) -> str:
+def _names(one: x509.Certificate) -> tuple[str, str]:
+    """Of subject and issuer, as they can be shown."""
     try:
-        return printable(name_of(name), LONGEST_NAME)
+        return printable(name_of(one.subject), LONGEST_NAME), printable(name_of(one.issuer), LONGEST_NAME)
     except CERTIFICATE_ERRORS:
-        return "?"
+        return "?", "?"
 
 
 def _by_lists(found: revocation.Found, signing: Signing) -> str:

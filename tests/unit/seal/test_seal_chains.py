@@ -237,8 +237,9 @@ def test_an_authoritys_certificate_is_a_root_and_any_other_confirms_its_own_key(
             "06082a8648ce3d030166",
         ),  # no such curve (RFC 5480 section 2.1.1.1)
         ("0603551d0f", "0603551d25"),  # one extension twice (RFC 5280 section 4.2)
+        ("0c0b54776f20", "1e0b54776f20"),  # a name in UTF-16 of an odd number of bytes (section 4.1.2.4)
     ],
-    ids=["version", "curve", "extension twice"],
+    ids=["version", "curve", "extension twice", "name"],
 )
 def test_a_certificate_the_library_does_not_know_ends_in_no_error(
     was: str, becomes: str, tmp_path: Path
@@ -251,5 +252,9 @@ def test_a_certificate_the_library_does_not_know_ends_in_no_error(
     for one in chains.load_all(path.read_bytes()):
         assert not chains.is_root(one)
         assert not leads([one], KEY.kid, [one], WHEN)
+        signing = Signing((KEY.kid,), signed_on=WHEN.date())
+        for certificates in ([one], [one, a_root()], [a_leaf("Middle", MIDDLE_KEY), one]):
+            said = trust.key_status(signing, True, trust.Trust(roots=(one,)), Catalogue("en"), certificates)
+            assert said.code == "key-not-confirmed"
     with contextlib.suppress(KeyFileError):
         assert trust.from_file(path).thumbprints == {KEY.kid}
