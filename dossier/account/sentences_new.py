@@ -196,21 +196,20 @@ def _named(telling: Telling, text: str) -> str:
 
 
 def _compared(telling: Telling, part: Part, many: bool) -> Iterator[str]:
-    """Like for like, the difference, or that it is not recorded."""
+    """What it was of before, the difference, or that it is not recorded. Of two materials that are called the
+    same nobody said that they are.
+    """
     speech = telling.speech
     it = speech.lowered(speech.number("it", many))
-    if likeness(part) == "new, like for like":
-        yield telling.say("new.same")
     if likeness(part) == "new, likeness not known":
         key = "likeness_to_missing" if part.came_as == "missing" else "likeness_not_known"
         yield telling.say(f"new.{key}", it=it, compares=speech.number("compares", many))
-    if likeness(part) == "new, with a difference":
-        if materials_differ(part):
-            yield telling.say("new.unlike", material=speech.inside(part.material, "material"))
-        if says_difference(part):
-            difference, differs = speech.inside(part.difference, "difference"), speech.number("differs", many)
-            key = "difference_of_missing" if part.came_as == "missing" else "difference"
-            yield telling.say(f"new.{key}", it=it, differs=differs, difference=difference)
+    if likeness(part) == "new, like for like" or materials_differ(part):
+        yield telling.say("new.before", material=speech.inside(part.material, "material"))
+    if says_difference(part):
+        difference, differs = speech.inside(part.difference, "difference"), speech.number("differs", many)
+        key = "difference_of_missing" if part.came_as == "missing" else "difference"
+        yield telling.say(f"new.{key}", it=it, differs=differs, difference=difference)
 
 
 def _told(telling: Telling, part: Part) -> Iterator[str]:

@@ -110,7 +110,7 @@ def test_some_pieces_of_a_part(words: Catalogue) -> None:
     found = texts([pins], work, words)
     assert found["new"] == [
         (
-            "9 of the 64 pins are new: brass. The material is the same as before. "
+            "9 of the 64 pins are new: brass. The material before was brass. "
             "Where the originals are now is not recorded."
         )
     ]
@@ -263,7 +263,7 @@ def test_parts_of_which_the_same_is_said_share_a_sentence(words: Catalogue) -> N
     found = texts(parts, [Work(number=1, parts=("left", "right"), done="replaced")], words)
     assert found["new"] == [
         (
-            "The left corner and right corner are new: brass. The material is the same as before. "
+            "The left corner and right corner are new: brass. The material before was brass. "
             "The originals were given back."
         )
     ]

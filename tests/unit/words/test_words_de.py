@@ -91,7 +91,7 @@ def sentences() -> dict[str, list[str]]:
         (
             "new",
             (
-                "Stifte (9 von 64 Stück) neu: Messing. Das Material ist das gleiche wie zuvor. "
+                "Stifte (9 von 64 Stück) neu: Messing. Material zuvor: Messing. "
                 "Verbleib (Originale): nicht aufbewahrt."
             ),
         ),
@@ -104,7 +104,7 @@ def sentences() -> dict[str, list[str]]:
         ),
         (
             "part_renewed",
-            "Naht teilweise erneuert: 9 cm neu genäht, Leinenfaden. Das Material ist das gleiche wie zuvor.",
+            "Naht teilweise erneuert: 9 cm neu genäht, Leinenfaden. Material zuvor: Leinenfaden.",
         ),
         (
             "earlier",

@@ -101,7 +101,7 @@ def sentences() -> dict[str, list[str]]:
             "new",
             (
                 "Clavos (9 de 64 unidades): sustitución por material nuevo; latón. "
-                "El material es el mismo de antes. Destino (los originales): no se guardaron."
+                "Material anterior: latón. Destino (los originales): no se guardaron."
             ),
         ),
         (
@@ -113,7 +113,7 @@ def sentences() -> dict[str, list[str]]:
         ),
         (
             "part_renewed",
-            "Costura: renovación parcial; 9 cm recosidos, hilo de lino. El material es el mismo de antes.",
+            "Costura: renovación parcial; 9 cm recosidos, hilo de lino. Material anterior: hilo de lino.",
         ),
         (
             "earlier",

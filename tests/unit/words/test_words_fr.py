@@ -101,7 +101,7 @@ def sentences() -> dict[str, list[str]]:
         (
             "new",
             (
-                "Neuf – goupilles (9 sur 64) : laiton. Le matériau est le même qu’auparavant. "
+                "Neuf – goupilles (9 sur 64) : laiton. Matériau précédent : laiton. "
                 "Devenir (originaux) : non gardé."
             ),
         ),
@@ -114,10 +114,7 @@ def sentences() -> dict[str, list[str]]:
         ),
         (
             "part_renewed",
-            (
-                "Réfection partielle – couture : 9 cm recousus, fil de lin. "
-                "Le matériau est le même qu’auparavant."
-            ),
+            ("Réfection partielle – couture : 9 cm recousus, fil de lin. Matériau précédent : fil de lin."),
         ),
         (
             "earlier",

@@ -102,7 +102,7 @@ def sentences() -> dict[str, list[str]]:
         (
             "new",
             (
-                "Nuovo – chiodini (9 su 64): ottone. Il materiale è lo stesso di prima. "
+                "Nuovo – chiodini (9 su 64): ottone. Materiale precedente: ottone. "
                 "Pezzi originali: non conservati."
             ),
         ),
@@ -117,7 +117,7 @@ def sentences() -> dict[str, list[str]]:
             "part_renewed",
             (
                 "Rifacimento parziale – cucitura: 9 cm ricuciti, filo di lino. "
-                "Il materiale è lo stesso di prima."
+                "Materiale precedente: filo di lino."
             ),
         ),
         (
