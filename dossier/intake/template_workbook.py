@@ -27,7 +27,6 @@ _COUNTS = {"count", "tally"}
 _WIDE = {"text", "figure", "lines"}
 _NARROW_NAMES = {"unit", "batch", "pair", "mark", "currency", "by", "who"}
 _LINE = 15  # points
-_FILLED = 0.9  # of a column's width in figures: letters of another face may be wider
 _HEAD = PatternFill("solid", fgColor="FFE8E4DC")
 
 
@@ -127,7 +126,7 @@ def _high_enough(sheet: Any) -> None:
 
 
 def _lines(value: object, width: float) -> int:
-    return sum(max(1, math.ceil(len(line) / (width * _FILLED))) for line in str(value or "").split("\n"))
+    return sum(max(1, math.ceil(len(line) / width)) for line in str(value or "").split("\n"))
 
 
 def _put(sheet: Any, row: int, column: int, value: object, number_format: str = "General") -> None:
