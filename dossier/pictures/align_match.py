@@ -6,6 +6,7 @@ Invariant: deterministic; the random sampling inside the robust fit has a fixed 
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Sequence
 from functools import cache
 from typing import Any
@@ -70,15 +71,30 @@ def features(grey: Grey, most: int = FEATURES) -> Features:
     return Features(points.astype(np.float32), descriptors)
 
 
-def even(grey: Grey) -> Grey:
-    """Each place against the mean and spread of its surroundings: light and contrast drop out.
+class _Scratch(threading.local):
+    """Memory of one thread that is written over each time: to get it anew takes longer than the sums."""
 
-    Each step writes over what the step before made: fresh memory of this size costs as much as the sums.
-    """
+    def __init__(self) -> None:
+        self._room = np.empty((3, 0), np.float32)
+
+    def planes(self, shape: tuple[int, ...]) -> list[NDArray[np.float32]]:
+        """Three of `shape`, holding anything; those given before are written over."""
+        pixels = shape[0] * shape[1]
+        if self._room.shape[1] < pixels:
+            self._room = np.empty((3, pixels), np.float32)
+        return [plane[:pixels].reshape(shape) for plane in self._room]
+
+
+_SCRATCH = _Scratch()
+
+
+def even(grey: Grey) -> Grey:
+    """Each place against the mean and spread of its surroundings: light and contrast drop out."""
     cv2 = opencv()
-    mean = cv2.boxFilter(grey, cv2.CV_32F, _AROUND)
-    spread = cv2.sqrBoxFilter(grey, cv2.CV_32F, _AROUND)
-    cv2.subtract(spread, cv2.multiply(mean, mean), spread)
+    mean, spread, square = _SCRATCH.planes(grey.shape)
+    cv2.boxFilter(grey, cv2.CV_32F, _AROUND, mean)
+    cv2.sqrBoxFilter(grey, cv2.CV_32F, _AROUND, spread)
+    cv2.subtract(spread, cv2.multiply(mean, mean, square), spread)
     cv2.sqrt(cv2.max(spread, 0.0, spread), spread)
     far = cv2.subtract(grey, mean, mean, dtype=cv2.CV_32F)
     cv2.divide(far, cv2.add(spread, 6.0, spread), far, scale=45)
