@@ -14,7 +14,7 @@ from dossier.model.words import STAGES, Stage
 from dossier.pages import blocks
 from dossier.pages.photographs import Pair, Shot
 from dossier.pages.setting import Setting, markup
-from dossier.pages.tagging import Columns, Space, Text, Together
+from dossier.pages.tagging import Columns, Heading, Space, Text, Together
 from dossier.pages.tagging.pictures import Giving
 
 _UPRIGHT_SHARE = 0.321  # of a page: two upright pairs under a heading
@@ -160,6 +160,4 @@ def _others(s: Setting) -> list[Flowable]:
 
 def _stage(s: Setting, stage: Stage | None) -> Flowable:
     title = s.set(f"stage.{stage.replace(' ', '_')}") if stage else s.set("stage.none")
-    name = Text(title, s.styles.stage)
-    name.keepWithNext = 1
-    return name
+    return Heading(title, 3, s.styles.stage, bookmark=False)

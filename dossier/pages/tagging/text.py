@@ -221,6 +221,8 @@ class Text(Paragraph):  # type: ignore[misc]  # reportlab is untyped
         return MarkedText(self.canv, x, y, ends, self) if self._turns() else LineText(self.canv, x, y, ends)
 
     def draw(self) -> None:
+        if all(getattr(frag, "text", None) == "" for frag in self.frags):
+            return  # an empty cell: nothing is drawn, and no empty paragraph is heard
         canvas: TaggedCanvas = self.canv
         if self.body is not None:
             self.body.draw(canvas, self._owner)

@@ -54,6 +54,14 @@ def texts_by_page(pdf_bytes: bytes) -> list[str]:
     return [page.get_textpage().get_text_range() for page in document]
 
 
+def test_an_empty_cell_is_no_empty_paragraph(build: Build, styles: Any, assert_conforming: Any) -> None:
+    """Its cell stays, so that the row has as many as the head (ISO 32000-1, 14.8.4.3.4)."""
+    cells = [Text("a", styles.body), Text("", styles.body)]
+    pdf = build([DataTable(["One", "Two"], [cells], [60, 60], styles.look)])
+    assert skeleton(pdf).endswith("TBody(TR(TD(P) TD))))")
+    assert_conforming(pdf)
+
+
 def test_every_kind_in_order(build: Build, styles: Any, jpeg: Any, assert_conforming: Any) -> None:
     pdf = build(
         [
