@@ -1,7 +1,7 @@
 """Everything a look at a job finds: contradictions (error), what is left unsaid (gap), private words where no
 copy can leave them out (private). Codes and levels stand in `codes`, words in words/<language>/findings.toml.
 
-Not here: what to do at this stage (`stages`), how the files were read. Pure.
+Not here: what to do at this stage (`to_record`), how the files were read. Pure.
 """
 
 from __future__ import annotations

@@ -14,7 +14,8 @@ import msgspec
 
 from dossier.account.likeness import likeness
 from dossier.account.mix import Mix, joined, whole
-from dossier.account.parts import STATE_OF, now_of, together
+from dossier.account.naming import STATE_OF
+from dossier.account.parts import now_of, together
 from dossier.account.register import Register, pieces_of
 from dossier.model.counted import PartNow
 from dossier.model.rows import Part, Work

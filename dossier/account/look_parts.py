@@ -11,7 +11,8 @@ from collections.abc import Callable, Iterator
 from dossier.account.days import earlier
 from dossier.account.found import Found
 from dossier.account.likeness import normal
-from dossier.account.parts import STATE_OF, now_of
+from dossier.account.naming import STATE_OF
+from dossier.account.parts import now_of
 from dossier.account.register import pieces_of
 from dossier.account.view import View
 from dossier.model.rows import Part, Work

@@ -31,8 +31,6 @@ from dossier.model.counted import PartNow
 from dossier.model.rows import Part, Work
 from dossier.model.words import Now
 
-__all__ = ["STATE_OF", "now_of", "parts_now"]
-
 _DEPTH: tuple[State, ...] = ("part renewed", "new surface", "treated", "left", "unknown")
 _APART: frozenset[State] = frozenset({"left", "unknown"})
 _OVER: frozenset[State] = frozenset({"new", "part renewed", "new surface"})

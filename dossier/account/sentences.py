@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from dossier.account import sentences_history, sentences_new
-from dossier.account.parts import STATE_OF
+from dossier.account.naming import STATE_OF
 from dossier.account.phrases import listed, readable
 from dossier.account.speech import Thing
 from dossier.account.telling import Telling, keys_of

@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator, Sequence
 
 from dossier.account.likeness import likeness, materials_differ, normal, says_difference
-from dossier.account.parts import STATE_OF
+from dossier.account.naming import STATE_OF
 from dossier.account.phrases import clause, in_row
 from dossier.account.speech import Thing
 from dossier.account.telling import Telling, keys_of

@@ -1,6 +1,6 @@
 """The stage a job has come to: as typed, else from its dates and what is filled in.
 
-Not here: what to do at a stage (`stages`).
+Not here: what to do at a stage (`to_record`).
 """
 
 from __future__ import annotations

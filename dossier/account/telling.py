@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 
-from dossier.account.parts import STATE_OF
+from dossier.account.naming import STATE_OF
 from dossier.account.register import pieces_of
 from dossier.account.speech import Speech, Thing
 from dossier.account.view import View

@@ -8,7 +8,8 @@ from pathlib import Path
 import msgspec
 
 from dossier.account import findings as account_findings
-from dossier.account import stages
+from dossier.account.stage import stage_of
+from dossier.account.to_record import to_record_now
 from dossier.flows import as_sheets, characters, follow_ons, signing, template_words
 from dossier.intake.folder import read_job
 from dossier.model.earlier import EarlierOpened
@@ -47,9 +48,9 @@ def judge(
     keys = follow_ons.without(signing.look(folder, job, words), found, job.where)
     found = [*found, *keys]
     judged = account_findings.assess(job, words, earlier, today=today)
-    judged = as_sheets.said_of(job, [*judged, *stages.to_record_now(job)], words)
+    judged = as_sheets.said_of(job, [*judged, *to_record_now(job)], words)
     found = [*found, *wrong, *follow_ons.without(judged, found, job.where)]
-    return Looked(job=job, stage=stages.stage_of(job), findings=tuple(found), earlier=earlier)
+    return Looked(job=job, stage=stage_of(job), findings=tuple(found), earlier=earlier)
 
 
 def _earlier(

@@ -12,7 +12,7 @@ import pytest
 from dossier.account.codes import CODES
 from dossier.account.findings import assess, gaps_of
 from dossier.account.history import with_history
-from dossier.account.stages import to_record_now
+from dossier.account.to_record import to_record_now
 from dossier.model.earlier import EarlierOpened
 from dossier.model.finding import Finding
 from dossier.model.job import Job, Workshop

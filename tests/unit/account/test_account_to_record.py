@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 from dossier.account.days import earlier, taken_earlier
-from dossier.account.stages import stage_of, to_record_now
+from dossier.account.stage import stage_of
+from dossier.account.to_record import to_record_now
 from dossier.model.job import Job
 
 Change = Callable[[dict[str, Any]], Job]

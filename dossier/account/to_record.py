@@ -11,15 +11,12 @@ from collections.abc import Callable, Iterator
 from dossier.account import found
 from dossier.account.days import earlier
 from dossier.account.found import Found
-from dossier.account.stage import stage_of
 from dossier.account.view import View
 from dossier.model.finding import Finding
 from dossier.model.job import Job
 from dossier.model.rows import Part, Work
 from dossier.model.words import Stage
 from dossier.words import Catalogue
-
-__all__ = ["stage_of", "to_record_now"]
 
 _RENEWED = frozenset({"replaced", "added", "part renewed"})
 _BEFORE: tuple[Stage, ...] = ("received", "looked at", "agreed")
