@@ -291,7 +291,7 @@ class Chain:
         """Rows that a record has as one part again, or as other rows, are known by those, and come from what
         they stood under later.
         """
-        for heading in self.under.keys() & (entries.keys() | rearranged):
+        for heading in [heading for heading in self.under if heading in entries or heading in rearranged]:
             rows = self.under.pop(heading) - entries.keys()
             over = {other for number in rows for other in self._member[number]} - entries.keys()
             beside = (self._member.keys() & self.known.keys()) - rows
