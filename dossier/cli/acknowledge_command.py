@@ -25,10 +25,10 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 def command(
     record: Path, key_file: Path, name: str, target: Path | None, passphrase_file: Path | None
 ) -> int:
-    from dossier.flows import state  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.flows import stating  # noqa: PLC0415 - start-up: only this command needs it
     from dossier.seal import publicfiles, statements  # noqa: PLC0415 - start-up
 
-    about, path = state.named(record), state.place(record, "receipt.json", target)
+    about, path = stating.named(record), stating.place(record, "receipt.json", target)
     (key,) = load_keys([key_file], passphrase_file)
     at = int(now().timestamp())
     data = statements.acknowledge(about.named, name, key, iat=at, chance=random_bytes(16))

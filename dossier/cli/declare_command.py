@@ -16,7 +16,7 @@ from dossier.errors import UnreadableError, UsageError
 from dossier.words import Catalogue
 
 if TYPE_CHECKING:
-    from dossier.flows.state import About
+    from dossier.flows.stating import About
     from dossier.model.statements import StatementKind
     from dossier.seal.keys import Signer
 
@@ -58,11 +58,11 @@ def command(
     target: Path | None,
     passphrase_file: Path | None,
 ) -> int:
-    from dossier.flows import state  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.flows import stating  # noqa: PLC0415 - start-up: only this command needs it
     from dossier.seal import publicfiles, statements  # noqa: PLC0415 - start-up
 
-    about, at = state.named(record), now()
-    path = state.place(record, f"{kind}-{at.date().isoformat()}.json", target)
+    about, at = stating.named(record), now()
+    path = stating.place(record, f"{kind}-{at.date().isoformat()}.json", target)
     path = path if target else _free(path)
     for row in rows:
         if row not in about.rows:  # what is signed cannot be taken back
@@ -75,8 +75,8 @@ def command(
         about=about.named,
         reason=reason,
         rows=rows,
-        replaced_by=state.named(replaced_by).named if replaced_by else None,
-        scan=state.scan_of(scan) if scan else None,
+        replaced_by=stating.named(replaced_by).named if replaced_by else None,
+        scan=stating.scan_of(scan) if scan else None,
     )
     if bool(key_files) == bool(paper):
         raise UsageError(WORDS.say("cli.declare.no_key"), hint=WORDS.say("cli.declare.no_key_hint"))

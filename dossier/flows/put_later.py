@@ -2,7 +2,7 @@
 
 Each becomes a bag of its own beside the bag it is about, whose name its own begins with: nothing in place is
 touched, every BagIt tool checks it, and evidence of the archive covers it as it does any bag. Not done here:
-signing (`state`, `seal.statements`), what a statement does to a record (`verifying.statements`).
+signing (`stating`, `seal.statements`), what a statement does to a record (`verifying.statements`).
 Invariants: what does not check itself, or is about no record of the archive, is not put away; the same
 statement is put away once.
 """
@@ -20,7 +20,7 @@ from dossier import ordinary
 from dossier.archive import bags
 from dossier.archive.catalogue import Entry
 from dossier.errors import ArchiveError, DossierError, UnreadableError
-from dossier.flows import state
+from dossier.flows import stating
 from dossier.flows.dossier_files import RECORD
 from dossier.flows.shell import quoted
 from dossier.flows.verifying import lying_beside
@@ -118,7 +118,7 @@ def _bag_about(read: Read, archive: Path, path: Path) -> Path:
     about = read.value.about
     for folder in bags.of_record(archive, about.sha256):
         try:
-            if state.named(folder / "data" / "dossier" / RECORD).named == about:
+            if stating.named(folder / "data" / "dossier" / RECORD).named == about:
                 return folder
         except DossierError:
             continue
@@ -130,7 +130,7 @@ def _bag_about(read: Read, archive: Path, path: Path) -> Path:
 
 def _notes(read: Read, bag: Path) -> list[str]:
     """That another key than the record's has signed, where a statement by such a key needs a key card."""
-    known = state.named(bag / "data" / "dossier" / RECORD).kids
+    known = stating.named(bag / "data" / "dossier" / RECORD).kids
     other = isinstance(read.value, Statement) and not set(read.kids) & set(known)
     return [WORDS.say("archive.later.other_key")] if other else []
 
@@ -148,7 +148,7 @@ def _scan(path: Path, scan: Scan) -> list[bags.Source]:
     picture = path.parent / scan.name
     if not plain or scan.name == _CARD or picture.is_symlink() or not picture.is_file():
         return []
-    same = state.scan_of(picture).sha256 == scan.sha256
+    same = stating.scan_of(picture).sha256 == scan.sha256
     return [bags.Source(f"{FOLDER}/{scan.name}", picture)] if same else []
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from dossier.errors import DossierError
-from dossier.flows import holder_copy, state
+from dossier.flows import holder_copy, stating
 from dossier.flows.verify import Asked, verify
 from dossier.model.result import Check
 from dossier.words import LANGUAGES, Catalogue
@@ -73,7 +73,7 @@ def test_whoever_asks_for_more_of_a_job_folder_is_told_too(job: Path) -> None:
     with pytest.raises(DossierError) as copied:
         holder_copy.make_copy(job, job.parent / "copy", "resale")
     with pytest.raises(DossierError) as stated:
-        state.named(job)
+        stating.named(job)
     assert str(beside) in copied.value.hint and str(beside) in stated.value.hint
 
 
