@@ -6,6 +6,8 @@ Reads only; the photographs' pixels are never touched.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -144,42 +146,29 @@ def _lists(
 ) -> dict[str, tuple[Any, ...]]:
     """The lists of the job's own file, their parts, people and photographs found."""
     lists, register = own.lists, known.register
-    plating = _made(Plating, _with_people(_with_parts(lists["plating"], register, report), known, report))
+    with_parts = partial(_with, lambda read: several_parts(read, register, report))
+    with_part = partial(_with, lambda read: one_part(read, register, report))
+    with_people = partial(_with, lambda read: {"by": known_person(read, "by", known, report)})
+    plating = _made(Plating, with_people(with_parts(lists["plating"])))
     say_plating(plating, lists["plating"], language, report)
-    calculations = _made(Calculation, _with_parts(lists["calculations"], register, report))
+    calculations = _made(Calculation, with_parts(lists["calculations"]))
     say_cuts(calculations, lists["calculations"], language, report)
     return {
         "know_it_by": _made(Feature, with_photographs(lists["know_it_by"], album)),
         "marks": _made(Mark, with_photographs(lists["inscriptions"], album)),
-        "advised": _made(Advice, _with_parts(lists["advised"], register, report)),
-        "history": _made(HistoryClaim, _with_parts(lists["history"], register, report)),
-        "other_parts": _made(OtherPart, _with_part(lists["other_objects"], register, report)),
+        "advised": _made(Advice, with_parts(lists["advised"])),
+        "history": _made(HistoryClaim, with_parts(lists["history"])),
+        "other_parts": _made(OtherPart, with_part(lists["other_objects"])),
         "values": read_values(lists["values"], workshop, report),
         "plating": plating,
         "calculations": calculations,
-        "protected": _made(Protected, _with_parts(lists["protected"], register, report)),
+        "protected": _made(Protected, with_parts(lists["protected"])),
     }
 
 
-def _with_people(reads: list[Read], known: Known, report: Report) -> list[Read]:
-    """With the mark of the person or firm in `by`."""
-    return [
-        msgspec.structs.replace(read, values=read.values | {"by": known_person(read, "by", known, report)})
-        for read in reads
-    ]
-
-
-def _with_parts(reads: list[Read], register: Register, report: Report) -> list[Read]:
-    return [
-        msgspec.structs.replace(read, values=read.values | several_parts(read, register, report))
-        for read in reads
-    ]
-
-
-def _with_part(reads: list[Read], register: Register, report: Report) -> list[Read]:
-    return [
-        msgspec.structs.replace(read, values=read.values | one_part(read, register, report)) for read in reads
-    ]
+def _with(found: Callable[[Read], dict[str, Any]], reads: list[Read]) -> list[Read]:
+    """The rows with what was found of each of them."""
+    return [msgspec.structs.replace(read, values=read.values | found(read)) for read in reads]
 
 
 def _made(kind: Any, reads: list[Read]) -> tuple[Any, ...]:
