@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from dossier.cli import passphrases
 from dossier.cli.clock import now, random_bytes
 from dossier.cli.signing_keys import load_keys
 from dossier.words import Catalogue
@@ -21,7 +22,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 @click.option("--key", "key_file", type=_FILE, required=True, help=WORDS.say("cli.acknowledge.key"))
 @click.option("--name", default="", help=WORDS.say("cli.acknowledge.name"))
 @click.option("--to", "target", type=_FILE, help=WORDS.say("cli.declare.to"))
-@click.option("--passphrase-file", type=_FILE, help=WORDS.say("cli.compile.passphrase_file"))
+@passphrases.option
 def command(
     record: Path, key_file: Path, name: str, target: Path | None, passphrase_file: Path | None
 ) -> int:

@@ -34,11 +34,7 @@ WORDS = Catalogue()
 @click.option("--cleared", is_flag=True, help=WORDS.say("cli.compile.cleared"))
 @click.option("--paper", type=click.Choice(["A4", "Letter"]), help=WORDS.say("cli.compile.paper"))
 @click.option("--replace", is_flag=True, help=WORDS.say("cli.compile.replace"))
-@click.option(
-    "--passphrase-file",
-    type=click.Path(path_type=Path, dir_okay=False),
-    help=WORDS.say("cli.compile.passphrase_file"),
-)
+@passphrases.option
 def command(
     folder: Path,
     target: Path | None,

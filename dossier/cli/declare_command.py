@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from dossier.cli import show
+from dossier.cli import passphrases, show
 from dossier.cli.clock import now, random_bytes
 from dossier.cli.signing_keys import keys_of_paper, load_keys
 from dossier.errors import UnreadableError, UsageError
@@ -44,7 +44,7 @@ _KINDS = (
 @click.option("--scan", type=_FILE, help=WORDS.say("cli.declare.scan"))
 @click.option("--name", default="", help=WORDS.say("cli.declare.name"))
 @click.option("--to", "target", type=_FILE, help=WORDS.say("cli.declare.to"))
-@click.option("--passphrase-file", type=_FILE, help=WORDS.say("cli.compile.passphrase_file"))
+@passphrases.option
 def command(
     kind: str,
     record: Path,

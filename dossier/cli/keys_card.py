@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from dossier.cli import passphrases
 from dossier.cli.clock import now, random_bytes
 from dossier.cli.signing_keys import keys_of_paper, load_keys
 from dossier.errors import UnreadableError, UsageError
@@ -75,7 +76,7 @@ def recovery_command(file: Path, name: str) -> int:
 @click.option("--holder", multiple=True, metavar="MARK=DIGITS", help=WORDS.say("cli.keys.card.holder"))
 @click.option("--close", default="", help=WORDS.say("cli.keys.card.close"))
 @click.option("--days", type=int, default=730, show_default=True, help=WORDS.say("cli.keys.card.days"))
-@click.option("--passphrase-file", type=_PATH, help=WORDS.say("cli.compile.passphrase_file"))
+@passphrases.option
 def card_command(
     file: Path,
     old_file: Path | None,

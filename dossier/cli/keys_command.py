@@ -29,11 +29,7 @@ command.add_command(card_command)
 @click.option("--name", required=True, help=WORDS.say("cli.keys.new.name"))
 @click.option("--second", is_flag=True, help=WORDS.say("cli.keys.new.second"))
 @click.option("--no-passphrase", is_flag=True, help=WORDS.say("cli.keys.new.no_passphrase_option"))
-@click.option(
-    "--passphrase-file",
-    type=click.Path(path_type=Path, dir_okay=False),
-    help=WORDS.say("cli.compile.passphrase_file"),
-)
+@passphrases.option
 def new(folder: Path, name: str, second: bool, no_passphrase: bool, passphrase_file: Path | None) -> int:
     from dossier.flows import bagged  # noqa: PLC0415 - start-up: only this command needs it
     from dossier.seal import keyfiles, keys  # noqa: PLC0415 - start-up: only this command needs it

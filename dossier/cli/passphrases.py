@@ -16,6 +16,11 @@ from dossier.words import Catalogue
 
 WORDS = Catalogue()
 MOST_BYTES = 4096
+option = click.option(
+    "--passphrase-file",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help=WORDS.say("cli.compile.passphrase_file"),
+)
 
 
 def spoken(file: Path | None, key: Path | None = None) -> str:
