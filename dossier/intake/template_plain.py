@@ -5,8 +5,6 @@ Not done here: choosing the contents, making folders.
 
 from __future__ import annotations
 
-import csv
-import io
 import re
 
 from dossier.intake.draft import Draft, Values, help_for, top_fields
@@ -79,6 +77,7 @@ def toml_value(value: object) -> str:
     return f'"{re.sub(_ESCAPED, _escape, str(value))}"'
 
 
+_PARTING = re.compile(r'[",;\t\r\n]')
 _ESCAPED = re.compile(r'[\x00-\x1f\x7f"\\]')
 
 
@@ -89,12 +88,15 @@ def _escape(match: re.Match[str]) -> str:
 
 def table_csv(fields: Fields, rows: list[Values]) -> bytes:
     """The table with a mark of its encoding, which spreadsheet programs look for."""
-    text = io.StringIO()
-    writer = csv.writer(text)
-    writer.writerow([field.heading for field in fields])
-    for row in rows:
-        writer.writerow([_cell(row.get(field.name, "")) for field in fields])
-    return text.getvalue().encode("utf-8-sig")
+    cells = [[field.heading for field in fields]]
+    cells += [[_cell(row.get(field.name, "")) for field in fields] for row in rows]
+    lines = (",".join(map(_quoted, row)) + "\r\n" for row in cells)
+    return "".join(lines).encode("utf-8-sig")
+
+
+def _quoted(text: str) -> str:
+    """Not only where there is a comma (RFC 4180): some programs part cells at semicolons and tabs as well."""
+    return '"' + text.replace('"', '""') + '"' if _PARTING.search(text) else text
 
 
 def _cell(value: object) -> str:

@@ -6,7 +6,9 @@ The rule for `came as` is worked out by hand below; drop-downs are read back wit
 from __future__ import annotations
 
 import base64
+import csv
 import hashlib
+import io
 import json
 import os
 import zipfile
@@ -22,6 +24,7 @@ from dossier.intake.draft_earlier import parts_carried
 from dossier.intake.folder import read_job
 from dossier.intake.schema import LISTS, TABLES
 from dossier.intake.template import new_job
+from dossier.intake.template_plain import table_csv
 from dossier.model.counted import PartNow
 from dossier.model.job import Job
 from dossier.model.plain import to_plain
@@ -123,6 +126,15 @@ def test_a_row_of_the_workbook_is_as_high_as_its_lines_and_grows(tmp_path: Path)
         text = book.read("xl/worksheets/sheet2.xml").decode()
     assert f'<row r="{materials[0].row}" ht="45">' in text
     assert "customHeight" not in text
+
+
+def test_a_cell_with_any_mark_that_parts_cells_stands_in_quotation_marks() -> None:
+    """LibreOffice parts at commas, semicolons and tabs unless told otherwise: "1-5; 8" was two cells."""
+    typed = {"parts": "1-5; 8", "how": 'soft "hog"\tbrush', "product": "soap, neutral", "test": "tried"}
+    text = table_csv(TABLES["work"], [typed]).decode("utf-8-sig")
+    heads, row = csv.reader(io.StringIO(text, newline=""))
+    assert {name: cell for name, cell in zip(heads, row, strict=True) if cell} == typed
+    assert {'"1-5; 8"', '"soft ""hog""\tbrush"', "tried"} <= {*text.splitlines()[1].split(",")}
 
 
 def test_a_folder_with_contents_is_left_alone(tmp_path: Path) -> None:
