@@ -22,11 +22,11 @@ _RENEWED = frozenset({"replaced", "added", "part renewed"})
 _BEFORE: tuple[Stage, ...] = ("received", "looked at", "agreed")
 
 
-def to_record_now(job: Job, words: Catalogue | None = None) -> list[Finding]:
+def to_record_now(job: Job) -> list[Finding]:
     """Findings of the level "now" for the stage the job has come to."""
     view = View(job)
     asked = (one for stages, ask in _ASKED if view.stage in stages for one in ask(view))
-    return found.findings(asked, view, words or Catalogue(job.language))
+    return found.findings(asked, view, Catalogue(job.language))
 
 
 def _photograph_whole(view: View) -> Iterator[Found]:

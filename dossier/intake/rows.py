@@ -34,14 +34,14 @@ class Known(msgspec.Struct, frozen=True):
     agreements: dict[str, str]  # number as compared -> number
 
 
-def first_of_each(reads: Iterable[Read], name: str, report: Report, code: str = "number-twice") -> list[Read]:
+def first_of_each(reads: Iterable[Read], name: str, report: Report) -> list[Read]:
     """The rows whose `name` was not met before; a second one is said, with where the first stands."""
     seen: dict[str, At] = {}
     kept = []
     for read in reads:
         key = read.text(name).casefold()
         if key in seen:
-            report.say(code, read.place(name), typed=read.text(name), first=str(seen[key]))
+            report.say("number-twice", read.place(name), typed=read.text(name), first=str(seen[key]))
         else:
             seen[key] = read.place(name)
             kept.append(read)

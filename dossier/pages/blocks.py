@@ -280,12 +280,10 @@ def fitted_to(size: tuple[float, float], width: float, height: float) -> tuple[f
     return (pixels_wide * scale, pixels_high * scale)
 
 
-def caption(s: Setting, shot: Shot, *, words: bool = True) -> str:
+def caption(s: Setting, shot: Shot) -> str:
     """Markup: number, words, when."""
     number = f'<font name="{s.styles.head.fontName}">{markup(s.shot_title(shot))}</font>'
-    said = [s.shot_words(shot)] if words else []
-    when = s.shot_when(shot)
-    tail = s.in_sentences(text for text in (*said, when) if text)
+    tail = s.in_sentences(text for text in (s.shot_words(shot), s.shot_when(shot)) if text)
     return f"{number}\u2002{markup(tail)}"
 
 

@@ -164,11 +164,11 @@ def _blank(s: Setting, label: str, widths: Sequence[float], of: Terms) -> Flowab
     return Term([[plain(label, s.styles.label, "")], body], widths, s.grid.gap, of)
 
 
-def ruled(s: Setting, count: int, width: float | None = None) -> list[Flowable]:
+def ruled(s: Setting, count: int) -> list[Flowable]:
     """Lines to write on."""
     flows: list[Flowable] = []
     for _ in range(count):
-        flows += [Space(LINE, keep=True), Rule(width or s.grid.body, 0.4, space_before=0, space_after=0)]
+        flows += [Space(LINE, keep=True), Rule(s.grid.body, 0.4, space_before=0, space_after=0)]
     return flows
 
 

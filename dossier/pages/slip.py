@@ -187,8 +187,8 @@ def _code(s: Setting, slip: OneSlip, look: Look) -> Flowable:
     return qr_figure(slip.code, look.code_mm, s.words.language, alt=alt, level="Q")
 
 
-def _grey(s: Setting, look: Look, room: float, high: float = 13 * mm) -> list[Flowable]:
-    figure = Figure(_draw_grey, min(room, 84 * mm), high, printable(s.words.say("papers.slip.grey_alt")))
+def _grey(s: Setting, look: Look, room: float) -> list[Flowable]:
+    figure = Figure(_draw_grey, min(room, 84 * mm), 13 * mm, printable(s.words.say("papers.slip.grey_alt")))
     return [
         figure,
         Space(1 * mm, keep=True),

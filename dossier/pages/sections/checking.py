@@ -50,10 +50,10 @@ def _steps(s: Setting) -> Flowable:
     return blocks.steps(s, [first, s.say("checking.step_2"), third], page)
 
 
-def groups(text: str, size: int = 4, line: int = 64) -> str:
-    """A digest in groups that can be read aloud; `line` letters to a line."""
+def groups(text: str, line: int = 64) -> str:
+    """A digest in groups of four that can be read aloud; `line` letters to a line."""
     lines = [text[i : i + line] for i in range(0, len(text), line)]
-    return "\n".join(" ".join(row[i : i + size] for i in range(0, len(row), size)) for row in lines)
+    return "\n".join(" ".join(row[i : i + 4] for i in range(0, len(row), 4)) for row in lines)
 
 
 def _numbers(s: Setting) -> list[Flowable]:
