@@ -21,16 +21,16 @@ WORDS = Catalogue()
 
 def load_keys(paths: Sequence[Path], passphrase_file: Path | None) -> list[WorkshopKey | TokenKey]:
     """The keys of these files, or of tokens (by URI). Raises KeyFileError; what a key warns of is said."""
-    return [_load(path, passphrase_file) for path in paths]
+    return [_load(path, passphrase_file, path if len(paths) > 1 else None) for path in paths]
 
 
-def _load(path: Path, passphrase_file: Path | None) -> WorkshopKey | TokenKey:
+def _load(path: Path, passphrase_file: Path | None, named: Path | None) -> WorkshopKey | TokenKey:
     from dossier.seal import keyfiles, token  # noqa: PLC0415 - start-up: only what signs needs it
 
     if token.is_token(str(path)):
-        return token.open_token(str(path), lambda: passphrases.spoken(passphrase_file))
+        return token.open_token(str(path), lambda: passphrases.spoken(passphrase_file, named))
     locked = keyfiles.needs_passphrase(path)
-    key = keyfiles.load_key(path, passphrase=passphrases.spoken(passphrase_file) if locked else "")
+    key = keyfiles.load_key(path, passphrase=passphrases.spoken(passphrase_file, named) if locked else "")
     for warning in key.warnings:
         click.echo(warning, err=True)
     return key
