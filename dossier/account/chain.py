@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Container, Iterator, Mapping, Sequence, Set
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence, Set
 from typing import NamedTuple
 
 from dossier.account.crossed import Span
@@ -181,12 +181,19 @@ class Chain:
         self, base: str, some: Sequence[str], lost: Sequence[str], entries: Mapping[str, Entry]
     ) -> Family:
         known = self.known[base]
+        gone = self.under.get(base, frozenset()) & self.known.keys() - entries.keys()
+        if base not in entries and 0 < len(gone) < len(self.under[base]):  # the others are still here
+            known = self._together(base, gone, known)
         if lost:
-            every = {number: self.known[number] for number in (base, *sorted(lost))}
-            mix = joined([one.mix for one in every.values()])
-            known = known._replace(mix=mix, node=self._nodes.as_one(base, _last(every)))
+            known = self._together(base, (base, *lost), known)
         numbers = (base, *some) if base in entries else tuple(some)
         return Family(base, numbers, known._replace(was=known.was or base), tuple(lost))
+
+    def _together(self, number: str, rows: Iterable[str], like: Known) -> Known:
+        """Rows that are one part of this number, or some of one."""
+        every = {row: self.known[row] for row in sorted(rows)}
+        mix = joined([one.mix for one in every.values()])
+        return like._replace(mix=mix, node=self._nodes.as_one(number, _last(every)))
 
     def _after(self, source: Source, entry: Entry, old: Known | None, coming: Met) -> Known:
         said = PartSaid(
@@ -303,15 +310,8 @@ class Chain:
     def _forget(self, here: set[str], under: Mapping[str, frozenset[str]]) -> None:
         """A heading is what its parts are, also where a record has these elsewhere."""
         for heading in {heading for number in here for heading in self._member[number]} - under.keys():
-            some = {
-                number: self.known[number] for number in self.under.get(heading, ()) if number in self.known
-            }
-            if some:
-                mix, node = (
-                    joined([one.mix for one in some.values()]),
-                    self._nodes.as_one(heading, _last(some)),
-                )
-                self.known[heading] = self.known[heading]._replace(mix=mix, node=node)
+            if rows := self.under.get(heading, frozenset()) & self.known.keys():
+                self.known[heading] = self._together(heading, rows, self.known[heading])
         for heading, numbers in under.items():
             self.under[heading] = numbers
             for number in numbers:

@@ -125,6 +125,13 @@ def test_rows_that_other_rows_stood_for_in_between_are_some_of_their_heading() -
     hold([("three", []), between, ("three", [])], known=False)
 
 
+def test_a_row_in_place_of_others_is_of_their_pieces_and_of_no_other_row() -> None:
+    """By hand: one pin of 1.b is taken away; then 1.x stands for 1.a and 1.b beside 1.c: one of its three is no
+    original. It had been three of any five, of which those that are away are the last to be among them.
+    """
+    hold([("three", [("taken away", "1.b", 1)]), ("side", [])], known=False)
+
+
 def test_a_heading_is_what_its_rows_are_where_they_stand_elsewhere() -> None:
     """By hand: 1.x is a heading of two rows, one of which is replaced while it stands elsewhere; then 1.x is
     one row: one of its three is no original. It had been what it was before.
