@@ -126,8 +126,8 @@ def test_rows_that_other_rows_stood_for_in_between_are_some_of_their_heading() -
 
 
 def test_a_row_in_place_of_others_is_of_their_pieces_and_of_no_other_row() -> None:
-    """By hand: one pin of 1.b is taken away; then 1.x stands for 1.a and 1.b beside 1.c: one of its three is no
-    original. It had been three of any five, of which those that are away are the last to be among them.
+    """By hand: one pin of 1.b is taken away; then 1.x stands for 1.a and 1.b beside 1.c: one of its three is
+    no original. It had been three of any five, of which those that are away are the last to be among them.
     """
     hold([("three", [("taken away", "1.b", 1)]), ("side", [])], known=False)
 
