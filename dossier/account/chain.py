@@ -16,8 +16,8 @@ from collections.abc import Container, Iterable, Iterator, Mapping, Sequence, Se
 from typing import NamedTuple
 
 from dossier.account.crossed import Span
-from dossier.account.meeting import Met, after, met, worked_on
-from dossier.account.mix import Mix, grown, joined, only, some_of, still_here, whole
+from dossier.account.meeting import OPEN, Met, after, met, worked_on
+from dossier.account.mix import Mix, at_most, grown, joined, only, some_of, still_here, whole
 from dossier.account.nodes import Nodes
 from dossier.account.sources import Entry, Source, fits, label_of
 from dossier.account.together import all_above, narrowed
@@ -181,17 +181,17 @@ class Chain:
         self, base: str, some: Sequence[str], lost: Sequence[str], entries: Mapping[str, Entry]
     ) -> Family:
         known = self.known[base]
-        gone = self.under.get(base, frozenset()) & self.known.keys() - entries.keys()
+        gone = [one for one in self.under.get(base, ()) if one in self.known and one not in entries]
         if base not in entries and 0 < len(gone) < len(self.under[base]):  # the others are still here
-            known = self._together(base, gone, known)
+            known = self._together(base, sorted(gone), known)
         if lost:
-            known = self._together(base, (base, *lost), known)
+            known = self._together(base, (base, *sorted(lost)), known)
         numbers = (base, *some) if base in entries else tuple(some)
         return Family(base, numbers, known._replace(was=known.was or base), tuple(lost))
 
     def _together(self, number: str, rows: Iterable[str], like: Known) -> Known:
         """Rows that are one part of this number, or some of one."""
-        every = {row: self.known[row] for row in sorted(rows)}
+        every = {row: self.known[row] for row in rows}
         mix = joined([one.mix for one in every.values()])
         return like._replace(mix=mix, node=self._nodes.as_one(number, _last(every)))
 
@@ -287,12 +287,18 @@ class Chain:
         self.headings.update(under)
         for heading, numbers in under.items():
             if heading not in source.entries:
-                some = {number: self.known[number] for number in numbers}
-                mix = joined([one.mix for one in some.values()])
-                known = some[numbers[0]]._replace(mix=mix, node=self._nodes.as_one(heading, _last(some)))
+                known = self._together(heading, numbers, self.known[numbers[0]])
+                known = known._replace(mix=self._no_more(heading, known.mix, source, numbers))
                 self.known[heading] = self._as_one(source, heading, numbers, known, before)
         moved = {number for number in source.entries if number in self._member}
         self._forget(moved, {heading: frozenset(numbers) for heading, numbers in under.items()})
+
+    def _no_more(self, heading: str, mix: Mix, source: Source, numbers: Sequence[str]) -> Mix:
+        """With no more that may be original than the heading had, where nothing was refitted or read anew."""
+        old, entries = self.known.get(heading), [source.entries[number] for number in numbers]
+        if old is None or old.mix.n != mix.n or any(e.refitted[1] or e.reason for e in entries):
+            return mix
+        return at_most(mix, OPEN, old.mix.of(*OPEN)[1])
 
     def _gather(self, entries: Mapping[str, Entry], rearranged: Set[str]) -> None:
         """Rows that a record has as one part again, or as other rows, are known by those, and come from what
@@ -310,8 +316,8 @@ class Chain:
     def _forget(self, here: set[str], under: Mapping[str, frozenset[str]]) -> None:
         """A heading is what its parts are, also where a record has these elsewhere."""
         for heading in {heading for number in here for heading in self._member[number]} - under.keys():
-            if rows := self.under.get(heading, frozenset()) & self.known.keys():
-                self.known[heading] = self._together(heading, rows, self.known[heading])
+            if rows := [number for number in self.under.get(heading, ()) if number in self.known]:
+                self.known[heading] = self._together(heading, sorted(rows), self.known[heading])
         for heading, numbers in under.items():
             self.under[heading] = numbers
             for number in numbers:

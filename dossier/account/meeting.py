@@ -33,7 +33,7 @@ from dossier.account.mix import (
 )
 from dossier.model.words import CameAs, Done, Now
 
-_OPEN = ("original", "not known")  # what may be original
+OPEN = ("original", "not known")  # what may be original
 _NONE: Span = (0, 0)
 _ORIGIN_OF_NEW: Mapping[str, CameAs] = {"later addition": "later addition"}  # by how the part came
 May = Callable[[str, Depth, int], bool]
@@ -180,9 +180,9 @@ def _read(label: str, came_as: CameAs) -> str:
     if came_as == "missing":
         return gone(label) if is_missing(label) else "missing"
     if came_as == "not known":
-        return "not known" if label in _OPEN else label
+        return "not known" if label in OPEN else label
     if came_as == "original":
-        if label in _OPEN:
+        if label in OPEN:
             return "original"
         return "earlier replacement" if is_missing(label) else label
     return came_as
@@ -214,7 +214,7 @@ def after(coming: Mix, came_as: CameAs, rows: tuple[Row, ...], knows: bool = Fal
         lambda label, depth, column: _depth(label, depth, rows[column].now),
     )
     stays = crossing.of(lambda _, column: rows[column].now.startswith("new,"))[0] < n
-    strangers = not knows and coming.of(*_OPEN)[0] < n
+    strangers = not knows and coming.of(*OPEN)[0] < n
     altered = any(row.altered and not_apart(row.now) for row in rows)
     others = any(row.altered and not row.now.startswith("original") for row in rows)
     return mixed(n, counts, deep)._replace(

@@ -182,6 +182,16 @@ def only(mix: Mix, label: str, n: int) -> Mix:
     return found._replace(altered=mix.altered, others=mix.others)
 
 
+def at_most(mix: Mix, labels: Sequence[str], most: int) -> Mix:
+    """With no more of each of these labels than so many."""
+    counts = {
+        label: (min(low, most), min(high, most)) if label in labels else (low, high)
+        for label, low, high in mix.counts
+    }
+    found = mixed(mix.n, counts, mix.every() if mix.deep else {})
+    return found._replace(altered=mix.altered, others=mix.others)
+
+
 def grown(mix: Mix, n: int) -> Mix:
     """With more pieces, of which nothing was said: each comes as it is read (`meeting.met`)."""
     return mix if n <= mix.n else mix._replace(n=n, counts=(*mix.counts, (UNSAID, n - mix.n, n - mix.n)))

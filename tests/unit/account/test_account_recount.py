@@ -132,6 +132,16 @@ def test_a_row_in_place_of_others_is_of_their_pieces_and_of_no_other_row() -> No
     hold([("three", [("taken away", "1.b", 1)]), ("side", [])], known=False)
 
 
+def test_rows_of_one_part_hold_together_no_more_originals_than_it_had() -> None:
+    """By hand: three of five pins are replaced; then they stand in rows, one heading below another, and then
+    they are one part again: two are originals at most. Row by row each might have been, which made five.
+    """
+    first = record(2001, parts_of("one"), rows(("replaced", "1", 3)))
+    second = record(2002, parts_of("nested"), (), [first])
+    told = {now: (low, high) for now, low, high in lines(with_history(job(parts_of("one")), [first, second]))}
+    assert told["original, no work recorded"][1] == 2 and told["earlier replacement"][0] == 3
+
+
 def test_a_heading_is_what_its_rows_are_where_they_stand_elsewhere() -> None:
     """By hand: 1.x is a heading of two rows, one of which is replaced while it stands elsewhere; then 1.x is
     one row: one of its three is no original. It had been what it was before.
