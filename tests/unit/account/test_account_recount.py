@@ -97,7 +97,7 @@ def step_of(name: str) -> st.SearchStrategy[Any]:
 STEPS = st.lists(st.sampled_from(sorted(PINS)).flatmap(step_of), min_size=2, max_size=4)
 
 
-@settings(deadline=None, max_examples=35)
+@settings(deadline=None, max_examples=25)
 @given(STEPS, st.booleans())
 def test_however_the_pins_are_listed_every_world_lies_inside(steps: list[Step], known: bool) -> None:
     ways = 1
