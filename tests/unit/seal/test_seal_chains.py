@@ -152,7 +152,7 @@ CASES = {
         [a_leaf("Middle", MIDDLE_KEY), a_middle(end=dt.datetime(2026, 11, 1, tzinfo=dt.UTC))], a_root(), False
     ),
     "not yet": Case([a_leaf()], a_root(), False, when=dt.datetime(2025, 12, 31, tzinfo=dt.UTC)),
-    "self-issued": Case([self_issued(KEY.private, "Two Benches", now=START)], a_root(), False),
+    "self-issued": Case([self_issued(KEY.private, "Two Benches", now=START)], a_root(), False, why="issuer"),
     "for web servers only": Case(
         [a_leaf(uses=[ExtendedKeyUsageOID.SERVER_AUTH])], a_root(), False, stricter=True, why="use"
     ),
@@ -197,8 +197,19 @@ def test_it_is_said_at_which_certificate_the_way_breaks_off_and_why(name: str) -
     signing = Signing((KEY.kid,), signed_on=case.when.date(), today=case.when.date())
     answer = trust.key_status(signing, True, trust.Trust(roots=(case.root,)), words, case.certificates)
     assert answer.code == "key-not-confirmed"
-    told = words.say(f"seal.way.{case.why}", issuer="Middle" if "not there" in name else "Root")
+    issuer = {"one between is not there": "Middle", "self-issued": "Two Benches"}.get(name, "Root")
+    told = words.say(f"seal.way.{case.why}", issuer=issuer)
     assert any(told in place and "breaks off at" in place for place in answer.where)
+
+
+def test_a_certificate_that_issued_itself_is_not_said_to_be_away() -> None:
+    """A workshop's own certificate, or a root of its own at the end of a file of certificates."""
+    for certificates in ([self_issued(KEY.private, "Two Benches", now=START)], [a_leaf(), a_root()]):
+        signing = Signing((KEY.kid,), signed_on=WHEN.date(), today=WHEN.date())
+        other = a_certificate("Other", MIDDLE_KEY.public_key(), "Other", MIDDLE_KEY, ca=True)
+        answer = trust.key_status(signing, True, trust.Trust(roots=(other,)), Catalogue("en"), certificates)
+        (broken,) = [place for place in answer.where if "breaks off" in place]
+        assert "no further certificate of its issuer" in broken
 
 
 def test_a_certificate_of_another_key_says_nothing_about_this_one() -> None:
