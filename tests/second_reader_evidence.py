@@ -76,6 +76,8 @@ def _is_way(file: Any) -> bool:
     if head["number"] < 1:
         return False
     hashes = [head["root"], *head.get("previous", {}).values()]
+    if any(set(one) != {"sha256", "sha512"} for one in hashes):
+        return False
     texts = [file["stamp"]]
     texts += [one if len(one) == 64 else "-" for one in (*file["sha256"], *(h["sha256"] for h in hashes))]
     texts += [one if len(one) == 128 else "-" for one in (*file["sha512"], *(h["sha512"] for h in hashes))]

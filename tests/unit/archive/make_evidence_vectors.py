@@ -169,6 +169,8 @@ CHANGES: dict[str, Callable[[Any], Any]] = {
     "evidence-shape--half-a-byte": lambda m: {**m, "stamp": m["stamp"][:-1]},
     "time-stamp-matches--another-member": lambda m: {**m, "trusted": True},
     "time-stamp-matches--later-format": lambda m: {**m, "format": "1.1"},
+    "evidence-shape--another-member-of-what-was-stamped": _in_evidence(lambda _: {"trusted": True}),
+    "evidence-shape--another-member-of-a-root": _in_evidence(lambda e: {"root": {**e["root"], "sha3": ""}}),
     "evidence-shape--format": lambda m: {**m, "format": "2.0"},
     "evidence-shape--format-of-evidence": lambda m: {**m, "evidence": {**m["evidence"], "format": "2.0"}},
     "evidence-shape--root-in-capitals": _in_evidence(
