@@ -24,7 +24,7 @@ from dossier.intake import camera_clock, photo_software
 from dossier.intake.codes import NOT_SHOWN
 from dossier.intake.folder import read_job
 from dossier.intake.photolist import PHOTOS_FOLDER, photos_of
-from dossier.intake.stages import known_days, stage_in_a_pair
+from dossier.intake.stages import known_days, side_without_stage, stage_in_a_pair
 from dossier.model.finding import At, Finding
 from dossier.model.job import Job, PhotoFacts
 from dossier.model.rows import Dates, PhotoRow
@@ -117,7 +117,7 @@ def look(folder: Path, words: Catalogue, progress: Progress | None = None) -> Lo
     findings += [*_each(photos, words), *_clocks(photos, words), *_twice(photos, copies, words)]
     findings += _cut_outs(photos, near, copies, words)
     looked = _by_slips(Looked(job=job, photos=tuple(photos), findings=tuple(findings)), words)
-    alone = _strangers(looked.photos, near, words)
+    alone = _strangers(looked, near, words)
     said = as_sheets.said_of(job, [*looked.findings, *alone], words)
     return msgspec.structs.replace(looked, findings=tuple(said), near=near, shared=shared, copies=copies)
 
@@ -131,15 +131,13 @@ def _concerns(finding: Finding) -> bool:
     return finding.code in NOT_SHOWN or finding.code == "toml-syntax" or (listed and finding.level == "error")
 
 
-def _strangers(photos: Sequence[Photo], near: strangers.Pairs, words: Catalogue) -> Iterator[Finding]:
+def _strangers(looked: Looked, near: strangers.Pairs, words: Catalogue) -> Iterator[Finding]:
     """Those that by time and look may be of another job; a photograph of a slip is of the job it names."""
-    shots = [
-        strangers.Shot(
-            taken=_instant(photo.facts),
-            side=photo.row.side if photo.row.side != "during" and not photo.slip else None,
-        )
-        for photo in photos
-    ]
+    photos, shots = looked.photos, []
+    for photo in photos:
+        side = photo.row.side or side_without_stage(photo.facts.taken, looked.job.dates)
+        side = None if side == "during" or photo.slip else side
+        shots.append(strangers.Shot(taken=_instant(photo.facts), side=side))
     for sitting in strangers.find(shots, near):
         first, last = photos[sitting[0]].facts, photos[sitting[-1]].facts
         yield _finding("photo-unlike-the-rest", first.file, words, n=len(sitting), last=last.file)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 
 from dossier.model.rows import Dates
-from dossier.model.words import SIDE_OF_STAGE, STAGES, Stage
+from dossier.model.words import SIDE_OF_STAGE, STAGES, Side, Stage
 
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 _DATE_OF: dict[Stage, str] = {
@@ -48,6 +48,19 @@ def stage_in_a_pair(taken: str, dates: Dates) -> Stage | None:
     if len(paired) < len(possible) and taken[:10] < days[-1] and taken[:10] not in days:
         return None
     return paired[0] if len({SIDE_OF_STAGE[stage] for stage in paired}) == 1 else None
+
+
+def side_without_stage(taken: str, dates: Dates) -> Side | None:
+    """Which side of the work a day is on that has no stage: before the first date, or after the last where
+    the work had ended by then. None of any other day.
+    """
+    known, day = known_days(dates), taken[:10]
+    days = [date for _, date in known]
+    if not known or not _DAY.fullmatch(day) or days != sorted(days):
+        return None
+    if day < days[0]:
+        return "before" if SIDE_OF_STAGE[known[0][0]] != "after" else None
+    return "after" if day > days[-1] and SIDE_OF_STAGE[known[-1][0]] == "after" else None
 
 
 def _possible(taken: str, dates: Dates, *, ended: bool = False) -> tuple[Stage, ...]:

@@ -59,3 +59,12 @@ def test_what_was_taken_on_the_day_it_was_done_may_stand_in_a_pair(tmp_path: Pat
         ["working", "", ""],
         ["done", "", "1"],
     ]
+
+
+def test_what_was_taken_before_the_object_came_may_be_of_another_job(tmp_path: Path) -> None:
+    """The job before it on the same telephone: its days have no stage here, and it had been no hint."""
+    own, other = (scenes.covering(scenes.photograph(name), (800, 600)) for name in ("coffee", "gravel"))
+    taken = [(f"s{n}", other[n:, 9 * n :], "01") for n in range(3)]
+    taken += [(f"b{n}", own[n:, 9 * n :], ("03", "22")[n // 3]) for n in range(5)]
+    said, _ = proposed(tmp_path, tuple(taken))
+    assert "s0.jpg to s2.jpg, 3 photographs of one sitting, show nothing that any other" in said

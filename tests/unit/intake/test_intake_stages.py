@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from dossier.intake.stages import stage_by_date, stage_in_a_pair
+from dossier.intake.stages import side_without_stage, stage_by_date, stage_in_a_pair
 from dossier.model.rows import Dates
 from dossier.model.words import SIDE_OF_STAGE
 
@@ -106,3 +106,21 @@ def test_fewer_dates_never_move_a_photograph_to_another_side(
     other = stage_by_date(f"2026-03-{taken:02d}", Dates(**fewer))
     if one and other:
         assert SIDE_OF_STAGE[one] == SIDE_OF_STAGE[other]
+
+
+@pytest.mark.parametrize(
+    ("day", "dates", "side"),
+    [
+        ("2026-03-01", FULL, "before"),
+        ("2026-03-04", FULL, None),  # it has a stage
+        ("2026-03-26", FULL, "after"),
+        ("2026-03-26", Dates(received="2026-03-02"), None),  # from before the work, during it or after
+        ("2026-03-01", Dates(begun="2026-03-10"), "before"),
+        ("2026-03-01", Dates(done="2026-03-20"), None),
+        ("2026-03-01", Dates(received="2026-03-02", done="2026-02-20"), None),
+        ("2026", FULL, None),
+        ("2026-03-01", Dates(), None),
+    ],
+)
+def test_side_of_a_day_without_a_stage(day: str, dates: Dates, side: str | None) -> None:
+    assert side_without_stage(day, dates) == side
