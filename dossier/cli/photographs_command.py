@@ -33,8 +33,8 @@ def command(folder: Path, proposing: bool, sheet: Path | None, changes: Path | N
     from dossier.flows import as_sheets, photographs  # noqa: PLC0415 - start-up: only this command needs it
     from dossier.flows.looking import writing  # noqa: PLC0415 - start-up: only this command needs it
 
-    if measuring and (proposing or sheet or changes):
-        raise UsageError(WORDS.say("measuring.flow.alone"), hint=WORDS.say("measuring.flow.alone_hint"))
+    if measuring + bool(changes) + bool(proposing or sheet) > 1:
+        raise UsageError(WORDS.say("evidence.flow.alone"), hint=WORDS.say("evidence.flow.alone_hint"))
     if measuring:
         return _measure(folder)
     if changes:

@@ -193,10 +193,16 @@ def test_what_the_scale_cannot_measure_stops_nothing_else(tmp_path: Path) -> Non
     assert [line.split()[0] for line in not_measured] == ["3", "4"]
 
 
-def test_measuring_is_a_run_of_its_own(tmp_path: Path) -> None:
+def test_measuring_and_drawing_what_changed_are_runs_of_their_own(tmp_path: Path) -> None:
+    """A proposal or a contact sheet asked for with what changed had not been made, without a word."""
     folder = job_of(tmp_path / "job", {"a.jpg": scene(0.0)[0]}, "", {"a.jpg": "received"})
-    done = CliRunner().invoke(program, ["photographs", str(folder), "--measure", "--propose"])
-    assert isinstance(done.exception, UsageError)
+    for asked in (
+        ["--measure", "--propose"],
+        ["--changes", "drawn", "--propose"],
+        ["--changes", "drawn", "--to", "x.jpg"],
+    ):
+        done = CliRunner().invoke(program, ["photographs", str(folder), *asked])
+        assert isinstance(done.exception, UsageError)
     assert sorted(path.name for path in folder.glob("*.proposed.csv")) == []
 
 
