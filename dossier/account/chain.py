@@ -15,6 +15,7 @@ from collections import defaultdict
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence, Set
 from typing import NamedTuple
 
+from dossier.account.bounds import Bounds
 from dossier.account.crossed import Span
 from dossier.account.meeting import OPEN, Met, after, met, worked_on
 from dossier.account.mix import Mix, at_most, grown, joined, only, some_of, still_here, whole
@@ -43,6 +44,7 @@ class Family(NamedTuple):
     numbers: tuple[str, ...]
     known: Known
     lost: tuple[str, ...] = ()  # split rows that are gone and taken up again
+    gone: tuple[str, ...] = ()  # rows under the heading `base` in whose place these are
 
 
 class Chain:
@@ -59,6 +61,7 @@ class Chain:
         self._member: dict[str, set[str]] = defaultdict(set)
         self._taken: set[str] = set()  # digests of the records so far, "" where a paper was among them
         self._nodes = Nodes()
+        self.bounds = Bounds()
 
     def said(self, node: int) -> tuple[PartSaid, ...]:
         """What was said up to this node, oldest first."""
@@ -85,6 +88,7 @@ class Chain:
                 found = made[key] = self._after(source, entry, old, self.meet(entry, old))
             new[number] = found
         met_before = {number: known.get(number) for number in source.above}
+        self.bind(families)
         for family in families:
             for gone in family.lost:
                 del known[gone]
@@ -95,6 +99,7 @@ class Chain:
                 met_before[number] = old
         self.known.update(new)
         self._gather(entries, {family.base for family in families})
+        self.bounds.go_on(entries, lambda number: one.mix if (one := self.known.get(number)) else None)
         self._headings(source, met_before)
         self._taken.add(source.sha256)
         if source.parts:
@@ -185,9 +190,22 @@ class Chain:
         if base not in entries and 0 < len(gone) < len(self.under[base]):  # the others are still here
             known = self._together(base, sorted(gone), known)
         if lost:
-            known = self._together(base, (base, *sorted(lost)), known)
+            rows = (base, *sorted(lost))
+            known = self._together(base, rows, known)
+            known = known._replace(mix=self.bounds.within(rows, known.mix))
         numbers = (base, *some) if base in entries else tuple(some)
-        return Family(base, numbers, known._replace(was=known.was or base), tuple(lost))
+        return Family(base, numbers, known._replace(was=known.was or base), tuple(lost), tuple(gone))
+
+    def bind(self, families: Iterable[Family]) -> None:
+        """The rows of each family have together what was known of what they are in the place of."""
+        for family in families:
+            rows = self.under.get(family.base)
+            if rows is None:
+                self.bounds.move({family.base, *family.lost}, family.numbers)
+                self.bounds.add(family.numbers, family.known.mix)
+            else:
+                self.bounds.add(rows, self.known[family.base].mix)
+                self.bounds.move({*family.gone, *family.lost}, family.numbers)
 
     def _together(self, number: str, rows: Iterable[str], like: Known) -> Known:
         """Rows that are one part of this number, or some of one."""
@@ -306,6 +324,8 @@ class Chain:
         """
         for heading in [heading for heading in self.under if heading in entries or heading in rearranged]:
             rows = self.under.pop(heading) - entries.keys()
+            if heading in entries:
+                self.bounds.move(rows, [heading])
             over = {other for number in rows for other in self._member[number]} - entries.keys()
             beside = (self._member.keys() & self.known.keys()) - rows
             between = over - {other for number in beside for other in self._member[number]}

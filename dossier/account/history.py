@@ -16,7 +16,7 @@ import msgspec
 from dossier.account.chain import Chain, Known
 from dossier.account.likeness import normal
 from dossier.account.meeting import Met, met
-from dossier.account.mix import Mix, is_missing, relabelled, whole
+from dossier.account.mix import Mix, is_missing, joined, relabelled, whole
 from dossier.account.register import Register
 from dossier.account.sources import Entry, entry_of, inside, is_related, of_payload, refitted, sources_of
 from dossier.model.counted import Origin, PartHistory, PartSaid, Pieces
@@ -126,13 +126,15 @@ class _Told:
         parts = tuple(_as_counted(part, origins.get(part.number)) for part in self.job.parts)
         families = tuple(family.numbers for family in self.families if len(family.numbers) > 1)
         headed = dict(self._headed())
+        joint = dict(self._joint()) | {frozenset(numbers): mix for numbers, mix in headed.items()}
+        bound = dict(self._bound(joint))
         return Story(
             job=msgspec.structs.replace(self.job, parts=parts),
             origins=origins,
             histories=tuple(self._histories()),
             readings=tuple(self._readings()),
-            families=(*families, *headed),
-            joint=dict(self._joint()) | {frozenset(numbers): mix for numbers, mix in headed.items()},
+            families=(*families, *headed, *bound),
+            joint=joint | {frozenset(numbers): mix for numbers, mix in bound.items()},
             renamed=tuple(self._renamed()),
             not_here=tuple(self._not_here()),
         )
@@ -155,6 +157,18 @@ class _Told:
             alike = len({(a.entry.came_as, a.entry.reason, a.entry.refitted) for a in arrived}) == 1
             if frozenset(numbers) == self.chain.under[heading] and total == known.mix.n and alike:
                 yield numbers, _all_met(known, [a.entry for a in arrived])
+
+    def _bound(self, joint: Mapping[frozenset[str], Mix]) -> Iterator[tuple[tuple[str, ...], Mix]]:
+        """Rows that were one part before, also where this job lists them as the record before did."""
+        bounds = self.chain.bounds
+        self.chain.bind(self.families)
+        bounds.go_on(
+            self.entries, lambda number: self.arrived[number].met.mix if number in self.arrived else None
+        )
+        for rows in bounds:
+            numbers = tuple(number for number in self.entries if number in rows)
+            mix = joint.get(rows) or joined([_public(self.arrived[number].met.mix) for number in numbers])
+            yield numbers, bounds.within(rows, mix)
 
     def _histories(self) -> Iterator[PartHistory]:
         """One for all parts of which the same is said."""

@@ -13,7 +13,7 @@ from itertools import combinations, product
 from math import comb
 from typing import Any
 
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 from stories_made import job, lines, now_of, part, record, rows
 from worlds_made import Piece
@@ -140,6 +140,31 @@ def test_rows_of_one_part_hold_together_no_more_originals_than_it_had() -> None:
     second = record(2002, parts_of("nested"), (), [first])
     told = {now: (low, high) for now, low, high in lines(with_history(job(parts_of("one")), [first, second]))}
     assert told["original, no work recorded"][1] == 2 and told["earlier replacement"][0] == 3
+
+
+def most_of(story: Story) -> int:
+    """How many of the pins may be original at most, by what is said of all together."""
+    told = lines(story)
+    maybe = sum(high for now, _, high in told if now.startswith("original") or now == "not known")
+    no = sum(low for now, low, _ in told if not (now.startswith("original") or now == "not known"))
+    return min(maybe, len(ALL) - no)
+
+
+SPLIT = st.lists(st.sampled_from(["one", "two"]).flatmap(step_of), min_size=2, max_size=4)
+
+
+@settings(deadline=None, max_examples=20)
+@given(SPLIT, st.sampled_from(["one", "two"]))
+@example([("one", [("replaced", "1", 3)]), ("two", [("part renewed", "1", 1)])], "two")
+@example([("one", [("replaced", "1", 2)]), ("two", []), ("one", [("cleaned", "1", 4)])], "one")
+def test_nothing_is_original_again_because_pins_are_listed_in_rows(steps: list[Step], last: str) -> None:
+    """None is refitted or read anew. Of two that may be original, each row of three and two had up to two."""
+    earlier: list[EarlierOpened] = []
+    most = [len(ALL)]
+    for year, (name, done) in enumerate(steps, 2001):
+        earlier.append(record(year, parts_of(name), rows(*done), earlier[:]))
+        most.append(most_of(with_history(job(parts_of(last)), earlier)))
+    assert most == sorted(most, reverse=True)
 
 
 def test_a_heading_is_what_its_rows_are_where_they_stand_elsewhere() -> None:
