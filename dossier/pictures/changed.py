@@ -41,7 +41,9 @@ def view(before: Pixels, after: Pixels) -> Pixels | align.NotAligned:
 
 def apart(before: Pixels, after: Pixels, seen: NDArray[np.bool_]) -> Floats:
     """CIEDE2000 of two pictures in one frame, the light evened out; 0 where only one shows anything."""
-    one, other = (linear(_smooth(picture)) for picture in (before, after))
+    # The white beside what is shown would be smoothed into its edge, and drawn as if that differed.
+    shown = np.where(seen[..., None], after, before)
+    one, other = (linear(_smooth(picture)) for picture in (before, shown))
     aim, light = _lab(one), np.zeros_like(one)
     weight = seen.astype(float)
     for _ in range(_ROUNDS):

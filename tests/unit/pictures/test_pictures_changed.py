@@ -78,6 +78,14 @@ def test_the_view_shows_three_pictures_and_white_where_only_one_shows_anything()
     assert (third == 255).all(axis=2).any()
 
 
+def test_the_edge_of_what_is_shown_does_not_differ() -> None:
+    """The white beside it had been smoothed into it, and the whole edge was drawn as work."""
+    before = scenes.covering(scenes.photograph("coffee"), (300, 225))
+    after, seen = before.copy(), np.ones((225, 300), bool)
+    after[:, :40], seen[:, :40] = 255, False
+    assert apart(before, after, seen).max() < 1
+
+
 def test_two_scenes_are_not_compared() -> None:
     found = view(scenes.photograph("coffee"), scenes.photograph("rocket"))
     assert isinstance(found, align.NotAligned)
