@@ -28,18 +28,20 @@ from dossier.pages.tagging import Columns, Heading, Rule, Space, Stack, Text
 
 CODE_MM = 40.0
 _ALL = 10_000
-_MOST_NAME = 160  # letters; a longer name ends in dots, and stands whole in the full record
 
 
 @dataclass(frozen=True)
 class Closeness:
-    """How close a sheet is set: size of type, depth of picture; sentences or names, and the most of each."""
+    """How close a sheet is set: size of type, depth of picture; sentences or names, and the most of each; the
+    most letters of the object's name, which in the full record stands whole.
+    """
 
     scale: float
     picture: float
     sentences: bool = True
     names: int = _ALL
     features: int = _ALL
+    title: int = 160
 
 
 _SAID = (
@@ -55,7 +57,7 @@ _NAMED = (
     ),
     Closeness(0.78, 36 * mm, sentences=False, features=4),
     *(Closeness(0.78, 34 * mm, sentences=False, names=n, features=3) for n in (40, 20, 12, 6)),
-    Closeness(0.78, 30 * mm, sentences=False, names=2, features=1),
+    Closeness(0.78, 30 * mm, sentences=False, names=2, features=1, title=70),
 )
 
 
@@ -114,7 +116,7 @@ def _top(s: Setting, step: Closeness) -> list[Flowable]:
     room = s.grid.text - wide - (s.grid.gap if shot else 0)
     words = [
         Text(s.set("sheet.kicker"), s.styles.dense_hanging),
-        *_named(s),
+        *_named(s, step),
         Space(1.5 * mm),
         *facts_of(s, room, left_out=False),
     ]
@@ -124,10 +126,10 @@ def _top(s: Setting, step: Closeness) -> list[Flowable]:
     return [Columns([[picture], words], [wide, room], s.grid.gap)]
 
 
-def _named(s: Setting) -> list[Flowable]:
+def _named(s: Setting, step: Closeness) -> list[Flowable]:
     thing = s.payload.object
     below = s.in_row(text for text in (thing.type if thing.title else "", thing.made.what) if text)
-    name: list[Flowable] = [Heading(markup(cut(s.object_name, _MOST_NAME)), 1, s.styles.long_title)]
+    name: list[Flowable] = [Heading(markup(cut(s.object_name, step.title)), 1, s.styles.long_title)]
     return [*name, Text(markup(capital(below)), s.styles.in_note)] if below else name
 
 

@@ -121,7 +121,9 @@ def _lines(s: Setting, name: Group, most: int) -> list[str]:
     if name == "changed":
         return _named(s, [row.part for row in s.payload.parts_now if row.altered], most)
     if name == "undone":
-        return [capital(row.what) for row in s.payload.advised]
+        advised = [capital(row.what) for row in s.payload.advised]
+        rest = advised[most - 1 :]
+        return [*advised[: most - 1], _shortened(s, rest, 1)] if len(rest) > 1 else advised
     states = [now for now in NOW if _GROUP_OF[now] == name]
     lines = [_state(s, now, most, alone=len(states) == 1) for now in states]
     return [line for line in lines if line]

@@ -12,6 +12,7 @@ import pypdfium2
 import pytest
 
 from dossier.model.record import OpenRecord, Sentence
+from dossier.model.rows import Advice
 from dossier.pages import card, sheet
 from dossier.pages.document import PageOptions
 from dossier.words import LANGUAGES, Catalogue
@@ -75,6 +76,22 @@ def test_a_sheet_is_one_page_also_with_names_of_four_lines(
         payload=msgspec.structs.replace(payload, parts=parts, know_it_by=known),
     )
     assert "How to check" in text_of(sheet.draw_sheet(record, rich_pictures, page_options()))
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_a_sheet_is_one_page_also_with_much_advice_and_a_long_name(
+    paper: str, resale_record: OpenRecord, rich_pictures: dict[str, bytes], page_options: Make
+) -> None:
+    """Nothing had shortened the advice: some pieces of it put the code on a second page."""
+    payload = resale_record.payload
+    advised = tuple(Advice(what=f"Piece {n}, which takes three lines " * 9) for n in range(12))
+    thing = msgspec.structs.replace(payload.object, title="A long name of a thing " * 6)
+    payload = msgspec.structs.replace(payload, advised=advised, object=thing)
+    record = msgspec.structs.replace(resale_record, payload=payload)
+    said = text_of(sheet.draw_sheet(with_sentences(record, 60), rich_pictures, page_options(paper=paper)))
+    assert "How to check" in said
+    assert "and 10 more" in said
+    assert "A long name of a thing A long name of a thing A long name of a thing\u2026" in said
 
 
 @pytest.mark.parametrize("count", [0, 20, 60, 400])
