@@ -1,7 +1,7 @@
 """Certificates that anyone may have made: what the library `cryptography` raises for them, who issued one.
 
-Its errors have no common root but Exception; these are the ones it documents, and a boundary that reads
-certificates of others catches them all.
+Its errors have no common root but Exception; these are the ones it documents, with one that it lets through,
+and a boundary that reads certificates of others catches them all.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from cryptography.hazmat.primitives import hashes
 CERTIFICATE_ERRORS = (
     ValueError,
     TypeError,
+    KeyError,  # a TLS feature (RFC 7633) that it does not know, found when the extensions are asked for
     UnsupportedAlgorithm,
     x509.InvalidVersion,
     x509.DuplicateExtension,

@@ -19,7 +19,7 @@ import stool
 from cryptography import x509
 from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec, ed25519, rsa
-from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID, ObjectIdentifier
+from cryptography.x509.oid import ExtendedKeyUsageOID, ExtensionOID, NameOID, ObjectIdentifier
 
 from dossier.errors import KeyFileError
 from dossier.seal import chains, record, trust
@@ -210,6 +210,19 @@ def test_a_certificate_that_issued_itself_is_not_said_to_be_away() -> None:
         answer = trust.key_status(signing, True, trust.Trust(roots=(other,)), Catalogue("en"), certificates)
         (broken,) = [place for place in answer.where if "breaks off" in place]
         assert "no further certificate of its issuer" in broken
+
+
+def test_a_certificate_with_a_feature_that_the_library_does_not_know_ends_in_no_error(tmp_path: Path) -> None:
+    """RFC 7633 section 4.1: the features are numbers, of which the library knows two."""
+    odd = x509.UnrecognizedExtension(ExtensionOID.TLS_FEATURE, bytes.fromhex("3003020115"))
+    own = self_issued(KEY.private, "Two Benches", now=START)
+    issued = x509.CertificateBuilder(
+        own.subject, a_root().subject, own.public_key(), 7, START, END, [x509.Extension(odd.oid, False, odd)]
+    ).sign(ROOT_KEY, hashes.SHA256())
+    assert chains.way([issued], KEY.kid, [a_root()], WHEN).why == "limits"
+    assert not chains.is_root(issued)
+    write(tmp_path / "own.pem", [issued])
+    assert trust.from_file(tmp_path / "own.pem").thumbprints == {KEY.kid}
 
 
 def test_a_certificate_of_another_key_says_nothing_about_this_one() -> None:
