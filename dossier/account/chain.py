@@ -151,8 +151,9 @@ class Chain:
         for base in lost:
             if base in entries and entries[base].pieces > self.known[base].mix.n:
                 members.setdefault(base, [])
+        here = entries.keys() | members.keys()
         return [
-            self._family(base, sorted(some), lost.get(base, ()), entries)
+            self._family(base, sorted(some), lost.get(base, ()), entries, here)
             for base, some in sorted(members.items())
         ]
 
@@ -183,10 +184,17 @@ class Chain:
         return next((heading for heading in all_above(number, above) if heading in self.known), "")
 
     def _family(
-        self, base: str, some: Sequence[str], lost: Sequence[str], entries: Mapping[str, Entry]
+        self,
+        base: str,
+        some: Sequence[str],
+        lost: Sequence[str],
+        entries: Mapping[str, Entry],
+        here: Set[str],
     ) -> Family:
         known = self.known[base]
-        gone = [one for one in self.under.get(base, ()) if one in self.known and one not in entries]
+        gone = [
+            one for one in self.under.get(base, ()) if one in self.known and not self._is_in(here, one, base)
+        ]
         if base not in entries and 0 < len(gone) < len(self.under[base]):  # the others are still here
             known = self._together(base, sorted(gone), known)
         if lost:
@@ -206,6 +214,11 @@ class Chain:
             else:
                 self.bounds.add(rows, self.known[family.base].mix)
                 self.bounds.move({*family.gone, *family.lost}, family.numbers)
+
+    def _is_in(self, here: Set[str], row: str, base: str) -> bool:
+        """Whether a row under a heading is here: as itself, as its own rows, or in one with others."""
+        over = {one for one in self._member[row] if row in self.under.get(one, ())}
+        return not here.isdisjoint({row} | {one for one in over if self.under[one] < self.under[base]})
 
     def _together(self, number: str, rows: Iterable[str], like: Known) -> Known:
         """Rows that are one part of this number, or some of one."""
@@ -334,10 +347,16 @@ class Chain:
                 self.known.pop(number, None)
 
     def _forget(self, here: set[str], under: Mapping[str, frozenset[str]]) -> None:
-        """A heading is what its parts are, also where a record has these elsewhere."""
+        """A heading is what its parts are, also where a record has these elsewhere; where other rows have
+        some of its pieces, it is nothing any more.
+        """
         for heading in {heading for number in here for heading in self._member[number]} - under.keys():
-            if rows := [number for number in self.under.get(heading, ()) if number in self.known]:
-                self.known[heading] = self._together(heading, sorted(rows), self.known[heading])
+            rows = sorted(self.under.get(heading, ()))
+            pieces = [self.known[row].mix.n if row in self.known else 0 for row in rows]
+            if rows and all(pieces) and sum(pieces) == self.known[heading].mix.n:
+                self.known[heading] = self._together(heading, rows, self.known[heading])
+            elif rows:
+                del self.under[heading], self.known[heading]
         for heading, numbers in under.items():
             self.under[heading] = numbers
             for number in numbers:

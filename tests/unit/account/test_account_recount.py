@@ -1,8 +1,9 @@
 """A recount by hand of five pins that records list in other ways each time: every pin is followed by itself.
 
 The lists: one row; two rows; three rows under a heading; two of these one row; the same under a heading of
-their own. Each row of work may have met any choice of the pins of its row. What the program counts, by row
-and together, must hold what every choice comes to. Nothing here is reckoned with the program's own rules.
+their own; lists that cut across these. Each row of work may have met any choice of the pins of its row. What
+the program counts, by row and together, must hold what every choice comes to. Nothing here is reckoned with
+the program's own rules.
 """
 
 from __future__ import annotations
@@ -24,14 +25,21 @@ from dossier.model.rows import Part
 
 ALL = range(5)
 Step = tuple[str, list[tuple[str, str, int]]]  # a list, and what was done to so many of which of its rows
-PINS: Mapping[str, Mapping[str, range]] = {
+PINS: Mapping[str, dict[str, range]] = {
     "one": {"1": ALL},
     "two": {"1": range(3), "1.2": range(3, 5)},
     "three": {"1": ALL, "1.a": range(1), "1.b": range(1, 3), "1.c": range(3, 5)},
     "side": {"1": ALL, "1.x": range(3), "1.c": range(3, 5)},
     "nested": {"1": ALL, "1.x": range(3), "1.a": range(1), "1.b": range(1, 3), "1.c": range(3, 5)},
+    "other": {"1": ALL, "1.a": range(1), "1.y": range(1, 5)},
+    "dotted": {"1": ALL, "1.a": range(1), "1.b": range(1, 2), "1.b.2": range(2, 3), "1.c": range(3, 5)},
+    "deep": {"1": ALL, "1.a": range(1), "1.b": range(1, 3), "1.c": range(3, 5)},
 }
 HEADING = {"three": dict.fromkeys(["1.a", "1.b", "1.c"], "1"), "side": dict.fromkeys(["1.x", "1.c"], "1")}
+PINS["deep"].update({"1.z": range(3, 4), "1.w": range(4, 5)})
+HEADING["deep"] = {**HEADING["three"], "1.z": "1.c", "1.w": "1.c"}
+HEADING["other"] = dict.fromkeys(["1.a", "1.y"], "1")
+HEADING["dotted"] = dict.fromkeys(["1.a", "1.b", "1.b.2", "1.c"], "1")
 HEADING["nested"] = {**HEADING["side"], "1.a": "1.x", "1.b": "1.x"}
 
 
@@ -179,3 +187,22 @@ def test_a_split_row_that_is_gone_is_among_the_rows_under_its_number() -> None:
     are no originals. All five had counted as original.
     """
     hold([("two", [("replaced", "1.2", 2)]), ("three", [])], known=True)
+
+
+def test_rows_that_became_a_heading_are_not_what_other_rows_stand_for() -> None:
+    """By hand: one pin of 1.x is taken away; then 1.a and 1.b stand for it, and 1.c is a heading of rows: one
+    of the five is no original. It had been three of any five, as 1.c is no row any more either.
+    """
+    hold([("side", [("taken away", "1.x", 1)]), ("deep", [])], known=False)
+
+
+def test_a_heading_of_which_other_rows_have_some_is_nothing_any_more() -> None:
+    """By hand: 1.a, of heading 1.x, is taken away while 1.y stands for all others; then the rows are back:
+    1.b is original. It had been a replacement for certain, as 1.x was 1.a alone.
+    """
+    hold([("nested", []), ("other", [("taken away", "1.a", 1)]), ("nested", [])], known=True)
+
+
+def test_a_heading_one_of_whose_rows_was_split_has_all_its_pieces() -> None:
+    """By hand: all five are replaced while 1.b stands in two rows; then 1.x is one row: none is original."""
+    hold([("nested", []), ("dotted", [("replaced", "1", 5)]), ("side", [])], known=False)
