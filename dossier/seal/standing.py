@@ -103,8 +103,8 @@ def others_may_have(cards: Iterable[CardFile], kids: Sequence[str]) -> bool:
 def standing(card: CardFile, signing: Signing, words: Catalogue, others: Iterable[CardFile] = ()) -> Check:
     """Check 5 by a confirmed card that names at least one of the signing keys.
 
-    `others`: those that were confirmed besides. Where one has a key in use that this one calls lost, one of
-    two whom the reader trusts is wrong, and nothing here tells which.
+    `others`: those that were confirmed besides. Where one that has not run out has a key in use that this one
+    calls lost, one of two whom the reader trusts is wrong, and nothing here tells which.
     """
     named = [(kid, one) for kid in signing.kids if (one := card.of(kid)) is not None]
     said = [(kid, one, _of_key(one, signing)) for kid, one in named]
@@ -117,7 +117,7 @@ def standing(card: CardFile, signing: Signing, words: Catalogue, others: Iterabl
         code = "signature-short-of-card"
     elif good and _is_out_of_date(card, signing):
         code = "key-card-out-of-date"
-    elif code in _LOST and any(signed_by(other, [kid]) for other in others if other is not card):
+    elif code in _LOST and any(_contradicts(other, kid, signing) for other in others if other is not card):
         code = "key-cards-differ"
     where = [
         fingerprint_words(kid),
@@ -128,6 +128,13 @@ def standing(card: CardFile, signing: Signing, words: Catalogue, others: Iterabl
         *_closed(card, words),
     ]
     return answer(code, words, where, **_values(card, one, signing, words))
+
+
+def _contradicts(other: CardFile, kid: str, signing: Signing) -> bool:
+    """Whether a card has the key in use by now; one that ran out may be of before the loss."""
+    return signed_by(other, [kid]) and (
+        signing.today is None or signing.today <= other.expires(signing.today)
+    )
 
 
 def _holders(card: CardFile, one: CardKey, words: Catalogue) -> list[str]:

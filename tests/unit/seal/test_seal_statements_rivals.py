@@ -99,3 +99,13 @@ def test_where_two_confirmed_cards_contradict_each_other_on_a_loss_it_could_not_
     found = verify(tmp_path / "record.json", asked)
     assert next(check.code for check in found.checks if check.number == 5) == code
     assert found.overall == overall
+
+
+def test_a_card_that_ran_out_takes_no_loss_back(tmp_path: Path) -> None:
+    """Of a workshop that lost its recovery key and began anew: its first card was right in its time."""
+    anew = a_card([on_card(KEY, **LOST), on_card(NEXT)], [NEXT], OTHER_RECOVERY, issued="2026-11-30")
+    (tmp_path / "record.json").write_bytes(record.to_json(SEALED))
+    for year, code in ((2027, "key-cards-differ"), (2029, "key-lost-before")):
+        asked = Asked(today=DAY.date().replace(year=year), trust=Trust(cards=(OWN, anew)))
+        checks = verify(tmp_path / "record.json", asked).checks
+        assert next(check.code for check in checks if check.number == 5) == code
