@@ -12,12 +12,12 @@ from typing import Any, NamedTuple
 
 from cryptography.exceptions import InvalidSignature, UnsupportedAlgorithm
 from cryptography.hazmat.primitives import hashes
-from cryptography.hazmat.primitives.asymmetric import ec, padding, rsa
+from cryptography.hazmat.primitives.asymmetric import dsa, ec, padding, rsa
 
 from dossier.seal.der import INTEGER, OID, SEQUENCE, tlv
 
-RSA_BITS = 2048
-CURVE_BITS = 224  # as strong as RSA of 2048 bits (SP 800-57 part 1, table 2)
+RSA_BITS = 2048  # of DSA too (SP 800-57 part 1, table 2)
+CURVE_BITS = 224  # as strong (the same table)
 NULL = b"\x05\x00"
 _NIST = bytes.fromhex("6086480165030402")  # 2.16.840.1.101.3.4.2
 _RSA = bytes.fromhex("2a864886f70d0101")  # 1.2.840.113549.1.1
@@ -108,7 +108,7 @@ def is_strong(key: Any) -> bool:
     """Whether a key is large enough that nobody else makes its signatures."""
     if isinstance(key, ec.EllipticCurvePublicKey):
         return key.key_size >= CURVE_BITS
-    return not isinstance(key, rsa.RSAPublicKey) or key.key_size >= RSA_BITS
+    return not isinstance(key, (rsa.RSAPublicKey, dsa.DSAPublicKey)) or key.key_size >= RSA_BITS
 
 
 def holds(

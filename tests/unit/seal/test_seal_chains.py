@@ -18,7 +18,7 @@ import pytest
 import stool
 from cryptography import x509
 from cryptography.hazmat.primitives import hashes, serialization
-from cryptography.hazmat.primitives.asymmetric import ec, ed25519, rsa
+from cryptography.hazmat.primitives.asymmetric import dsa, ec, ed25519, rsa
 from cryptography.x509.oid import ExtendedKeyUsageOID, ExtensionOID, NameOID, ObjectIdentifier
 
 from dossier.errors import KeyFileError
@@ -34,6 +34,7 @@ KEY = stool.p256()
 ROOT_KEY, MIDDLE_KEY = (ec.derive_private_key(n, ec.SECP256R1()) for n in (1001, 1002))
 RSA_KEY = rsa.generate_private_key(65537, 2048)
 WEAK_KEY = rsa.generate_private_key(65537, 1024)
+WEAK_DSA_KEY = dsa.generate_private_key(1024)
 ED25519_KEY = ed25519.Ed25519PrivateKey.from_private_bytes(bytes(range(32)))
 
 
@@ -133,6 +134,9 @@ CASES = {
     ),
     "a weak root": Case(
         [a_leaf("Root", WEAK_KEY)], a_root(WEAK_KEY), False, flags=("-auth_level", "2"), why="key"
+    ),
+    "a weak DSA root": Case(
+        [a_leaf("Root", WEAK_DSA_KEY)], a_root(WEAK_DSA_KEY), False, flags=("-auth_level", "2"), why="key"
     ),
     "one between is not there": Case([a_leaf("Middle", MIDDLE_KEY)], a_root(), False, why="issuer"),
     "the one between is no authority": Case(
