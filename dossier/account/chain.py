@@ -151,7 +151,7 @@ class Chain:
         for base in lost:
             if base in entries and entries[base].pieces > self.known[base].mix.n:
                 members.setdefault(base, [])
-        here = entries.keys() | members.keys()
+        here = entries.keys() | members.keys() if members else set()
         return [
             self._family(base, sorted(some), lost.get(base, ()), entries, here)
             for base, some in sorted(members.items())
@@ -198,9 +198,7 @@ class Chain:
         if base not in entries and 0 < len(gone) < len(self.under[base]):  # the others are still here
             known = self._together(base, sorted(gone), known)
         if lost:
-            rows = (base, *sorted(lost))
-            known = self._together(base, rows, known)
-            known = known._replace(mix=self.bounds.within(rows, known.mix))
+            known = self._with_lost(base, lost, known)
         numbers = (base, *some) if base in entries else tuple(some)
         return Family(base, numbers, known._replace(was=known.was or base), tuple(lost), tuple(gone))
 
@@ -220,11 +218,16 @@ class Chain:
         over = {one for one in self._member[row] if row in self.under.get(one, ())}
         return not here.isdisjoint({row} | {one for one in over if self.under[one] < self.under[base]})
 
+    def _with_lost(self, base: str, lost: Iterable[str], known: Known) -> Known:
+        known = self._together(base, rows := (base, *sorted(lost)), known)
+        return known._replace(mix=self.bounds.within(rows, known.mix))
+
     def _together(self, number: str, rows: Iterable[str], like: Known) -> Known:
         """Rows that are one part of this number, or some of one."""
         every = {row: self.known[row] for row in rows}
+        last = {row: known.node for row, known in every.items()}
         mix = joined([one.mix for one in every.values()])
-        return like._replace(mix=mix, node=self._nodes.as_one(number, _last(every)))
+        return like._replace(mix=mix, node=self._nodes.as_one(number, last))
 
     def _after(self, source: Source, entry: Entry, old: Known | None, coming: Met) -> Known:
         said = PartSaid(
@@ -250,6 +253,7 @@ class Chain:
         assert claim is not None
         for number in claim.parts:
             self._as_in_job(self._job_above.get(number, number), sizes)
+            self._take_up(number, sizes)
             own = number in self.known or number in source.inside
             base = number if own else self._base(number, self._job_above) or number
             old = self.known.get(base) or Known(whole("not known", sizes.get(number, 1)), 0)
@@ -270,6 +274,16 @@ class Chain:
                 self.known[heading] = self._by_paper(self.known[heading], done, some)
             for under in sorted(mine - {base}):
                 self.known[under] = self._by_paper(self.known[under], done, self._share(under, k, n))
+
+    def _take_up(self, number: str, sizes: Mapping[str, int]) -> None:
+        """Rows split off that the job has as one with their part again are so for its papers."""
+        old = self.known.get(number)
+        if old and number not in self.under and sizes.get(number, 0) > old.mix.n:
+            split = (one for one in self.known.keys() - sizes.keys() if _SPLIT.fullmatch(one))
+            if lost := [one for one in split if one.rpartition(".")[0] == number]:
+                self.known[number] = self._with_lost(number, lost, old)
+                for one in lost:
+                    del self.known[one]
 
     def _share(self, number: str, k: int, n: int) -> tuple[int, int]:
         """Of k among n pieces, at least and at most so many are of this part or heading among them."""
@@ -347,9 +361,7 @@ class Chain:
                 self.known.pop(number, None)
 
     def _forget(self, here: set[str], under: Mapping[str, frozenset[str]]) -> None:
-        """A heading is what its parts are, also where a record has these elsewhere; where other rows have
-        some of its pieces, it is nothing any more.
-        """
+        """A heading is what its parts are, wherever a record has these; if others have some, it is none."""
         for heading in {heading for number in here for heading in self._member[number]} - under.keys():
             rows = sorted(self.under.get(heading, ()))
             pieces = [self.known[row].mix.n if row in self.known else 0 for row in rows]
@@ -384,7 +396,3 @@ class Chain:
         return known._replace(
             mix=narrowed(known.mix, after(came, one.came_as, rows, self._taken <= source.knows))
         )
-
-
-def _last(rows: Mapping[str, Known]) -> dict[str, int]:
-    return {number: known.node for number, known in rows.items()}

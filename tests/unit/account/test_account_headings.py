@@ -56,6 +56,15 @@ def test_a_paper_on_a_heading_is_one_on_its_rows(date: str) -> None:
     assert of(story, "1.b")["earlier replacement"] == (11, 20)
 
 
+def test_a_paper_on_rows_that_are_one_again_is_on_all_of_them() -> None:
+    """By hand: a record of 2001 has rows of 2 and 3, a bill of 2005 says 4 of the 5 replaced, the job has
+    one row: one is original. The bill had been on the first row alone, so that three were.
+    """
+    earlier = [record(2001, [part("1", pieces=2), part("1.2", pieces=3)])]
+    story = with_history(job([part("1", pieces=5)], history=paper(("replaced", "1", 4))), earlier)
+    assert of(story, "1") == {"earlier replacement": (4, 4), "original, no work recorded": (1, 1)}
+
+
 def test_what_a_paper_says_of_some_of_a_heading_is_not_read_of_a_row() -> None:
     """It says 20 of 64: not that the 9 were replaced, nor 20 of the 55."""
     pins = job(PINS, history=paper(("replaced", "1", 20)))
