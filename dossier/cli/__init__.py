@@ -12,6 +12,7 @@ import importlib
 import io
 import os
 import sys
+import warnings
 from collections.abc import Sequence
 
 import click
@@ -92,6 +93,8 @@ def main(arguments: Sequence[str] | None = None) -> None:
     sys.setswitchinterval(0.0005)
     # numpy's matrices here are small, and its threads wait for the next one by turning on the spot
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    if not sys.warnoptions:  # libraries' words to programmers, as on odd names in a stranger's certificate
+        warnings.simplefilter("ignore")
     speak(_language())
     _say_what_can_be_said()
     try:

@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import os
 import subprocess
 import sys
+import warnings
 from pathlib import Path
 
 import click
 import pytest
 from click.testing import CliRunner
+from cryptography import x509
+from cryptography.hazmat.primitives import hashes
+from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.hazmat.primitives.serialization import Encoding
 
-from dossier.cli import COMMANDS, program
+from dossier.cli import COMMANDS, main, program
+
+RECORD = Path(__file__).parents[2] / "vectors" / "keycard" / "record" / "aftercare-noted" / "record.json"
 
 
 @pytest.mark.parametrize(("typed", "meant"), [("vrify", "verify"), ("chek", "check"), ("archiv", "archive")])
@@ -50,3 +58,17 @@ def test_an_archive_is_asked_for_one_thing_at_a_time(tmp_path: Path, asked: list
     ran = CliRunner().invoke(program, ["archive", "--to", str(tmp_path), *asked], standalone_mode=False)
     assert isinstance(ran.exception, click.UsageError)
     assert "one thing at a time" in ran.exception.message
+
+
+def test_what_a_library_warns_programmers_of_is_not_printed(tmp_path: Path) -> None:
+    """X.520 gives a common name at least one letter, of which the library warns at each look."""
+    key, day = ec.derive_private_key(7, ec.SECP256R1()), dt.datetime(2026, 1, 1, tzinfo=dt.UTC)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        name = x509.Name([x509.NameAttribute(x509.NameOID.COMMON_NAME, "", _validate=False)])
+    made = x509.CertificateBuilder(name, name, key.public_key(), 7, day, day + dt.timedelta(9999))
+    made = made.add_extension(x509.SubjectAlternativeName([x509.DirectoryName(name)]), critical=False)
+    (tmp_path / "odd.pem").write_bytes(made.sign(key, hashes.SHA256()).public_bytes(Encoding.PEM))
+    with warnings.catch_warnings(record=True) as seen, pytest.raises(SystemExit):
+        main(["verify", str(RECORD), "--trust", str(tmp_path / "odd.pem")])
+    assert seen == []
