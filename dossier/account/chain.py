@@ -25,6 +25,7 @@ from dossier.account.together import all_above, narrowed
 from dossier.model.counted import PartSaid, Pieces
 from dossier.model.rows import Part
 
+Entries = Mapping[str, Entry]
 _SPLIT = re.compile(r"(.+)\.([2-9]|[1-9][0-9]{1,3})")
 
 
@@ -133,14 +134,16 @@ class Chain:
         )
 
     def families(
-        self, entries: Mapping[str, Entry], above: Mapping[str, str], inside: Container[str] = ()
+        self, entries: Entries, above: Mapping[str, str], inside: Container[str] = ()
     ) -> list[Family]:
         """The rows that are not simply the row of that number before; `inside` as in `Source`."""
         if entries.keys() == self.known.keys():
             return []
         members: dict[str, list[str]] = defaultdict(list)
-        for number in entries.keys() - self.known.keys():
-            base = self._base(number, above)
+        new = entries.keys() - self.known.keys()
+        kept = {one for one in self.under if self._keeps_its_rows(one, entries)} if new else set()
+        for number in new:
+            base = self._base(number, above, kept)
             if base and not (number in inside and self._keeps_its_pieces(base, entries)):
                 members[base].append(number)
         lost: dict[str, list[str]] = defaultdict(list)
@@ -157,10 +160,10 @@ class Chain:
             for base, some in sorted(members.items())
         ]
 
-    def _keeps_its_pieces(self, number: str, entries: Mapping[str, Entry]) -> bool:
+    def _keeps_its_pieces(self, number: str, entries: Entries) -> bool:
         return number in entries and entries[number].pieces >= self.known[number].mix.n
 
-    def meet_family(self, family: Family, entries: Mapping[str, Entry]) -> Iterator[tuple[str, Known, Met]]:
+    def meet_family(self, family: Family, entries: Entries) -> Iterator[tuple[str, Known, Met]]:
         """Each row of a family with what it comes from."""
         mine = {number: entries[number] for number in family.numbers}
         total = sum(entry.pieces for entry in mine.values())
@@ -174,22 +177,20 @@ class Chain:
             old = family.known._replace(mix=mix)
             yield number, old, self.meet(entry, old)
 
-    def _base(self, number: str, above: Mapping[str, str]) -> str:
-        """The row that this one was a part of; "" where there is none."""
+    def _keeps_its_rows(self, heading: str, entries: Entries) -> bool:
+        return all(row in self.known and self._keeps_its_pieces(row, entries) for row in self.under[heading])
+
+    def _base(self, number: str, above: Mapping[str, str], kept: Set[str] = frozenset()) -> str:
+        """The row that this one was a part of, none of the headings that keep theirs; "" if there is none."""
         at = number
         while match := _SPLIT.fullmatch(at):
             at = match[1]
-            if at in self.known:
+            if at in self.known and at not in kept:
                 return at
-        return next((heading for heading in all_above(number, above) if heading in self.known), "")
+        return next((one for one in all_above(number, above) if one in self.known and one not in kept), "")
 
     def _family(
-        self,
-        base: str,
-        some: Sequence[str],
-        lost: Sequence[str],
-        entries: Mapping[str, Entry],
-        here: Set[str],
+        self, base: str, some: Sequence[str], lost: Sequence[str], entries: Entries, here: Set[str]
     ) -> Family:
         known = self.known[base]
         gone = [
@@ -345,10 +346,8 @@ class Chain:
             return mix
         return at_most(mix, OPEN, old.mix.of(*OPEN)[1])
 
-    def _gather(self, entries: Mapping[str, Entry], rearranged: Set[str]) -> None:
-        """Rows that a record has as one part again, or as other rows, are known by those, and come from what
-        they stood under later.
-        """
+    def _gather(self, entries: Entries, rearranged: Set[str]) -> None:
+        """Rows that a record has as one part again, or as other rows, are known by those from then on."""
         for heading in [heading for heading in self.under if heading in entries or heading in rearranged]:
             rows = self.under.pop(heading) - entries.keys()
             if heading in entries:

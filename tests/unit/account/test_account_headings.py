@@ -65,6 +65,17 @@ def test_a_paper_on_rows_that_are_one_again_is_on_all_of_them() -> None:
     assert of(story, "1") == {"earlier replacement": (4, 4), "original, no work recorded": (1, 1)}
 
 
+def test_a_row_that_no_record_had_is_none_of_a_heading_that_keeps_all_its_own() -> None:
+    """By hand: a lock and a handle are replaced; the next job lists a label under their heading as well: it
+    is original. It had been a replacement for certain, as both pieces of the heading were.
+    """
+    under = [part("1.a", part_of="1"), part("1.2", part_of="1")]
+    earlier = [record(2001, [part("1", pieces=2), *under], rows(("replaced", "1.a 1.2")))]
+    label = part("1.3", part_of="1")
+    told = lines(with_history(job([part("1", pieces=3), *under, label]), earlier))
+    assert told == [("original, no work recorded", 1, 1), ("earlier replacement", 2, 2)]
+
+
 def test_what_a_paper_says_of_some_of_a_heading_is_not_read_of_a_row() -> None:
     """It says 20 of 64: not that the 9 were replaced, nor 20 of the 55."""
     pins = job(PINS, history=paper(("replaced", "1", 20)))
