@@ -112,6 +112,8 @@ def test_what_is_counted_in_several_ways_is_said_and_not_guessed(material: str, 
         "#6 x 3/4 in",
         "bolts of the frame, tightened to 20 Nm",
         "thread insert, screw M5, 6 Nm",
+        "thread insert M6, tighten to 8 Nm",
+        "thread M6, torque 8 Nm",
         "silver on the thread, 40 nm thick",  # nanometres
     ],
 )
