@@ -14,6 +14,7 @@ from typing import NamedTuple
 import msgspec
 
 from dossier.account.chain import Chain, Known
+from dossier.account.crossed import Span
 from dossier.account.likeness import normal
 from dossier.account.meeting import Met, met
 from dossier.account.mix import Mix, is_missing, joined, relabelled, whole
@@ -143,7 +144,7 @@ class _Told:
         """All pieces of a family together, where its rows are read alike."""
         for family in self.families:
             entries = [self.entries[number] for number in family.numbers]
-            if len(entries) > 1 and len({(e.came_as, e.reason, e.refitted) for e in entries}) == 1:
+            if len(entries) > 1 and len({_read(entry) for entry in entries}) == 1:
                 yield frozenset(family.numbers), _all_met(family.known, entries)
 
     def _headed(self) -> Iterator[tuple[tuple[str, ...], Mix]]:
@@ -154,7 +155,7 @@ class _Told:
             )
             arrived = [self.arrived[number] for number in numbers]
             total = sum(a.entry.pieces for a in arrived)
-            alike = len({(a.entry.came_as, a.entry.reason, a.entry.refitted) for a in arrived}) == 1
+            alike = len({_read(a.entry) for a in arrived}) == 1
             if frozenset(numbers) == self.chain.under[heading] and total == known.mix.n and alike:
                 yield numbers, _all_met(known, [a.entry for a in arrived])
 
@@ -167,8 +168,9 @@ class _Told:
         )
         for rows in bounds:
             numbers = tuple(number for number in self.entries if number in rows)
-            mix = joint.get(rows) or joined([_public(self.arrived[number].met.mix) for number in numbers])
-            yield numbers, bounds.within(rows, mix)
+            if len({_read(self.entries[number]) for number in numbers}) == 1:
+                mix = joint.get(rows) or joined([_public(self.arrived[number].met.mix) for number in numbers])
+                yield numbers, bounds.within(rows, mix)
 
     def _histories(self) -> Iterator[PartHistory]:
         """One for all parts of which the same is said."""
@@ -240,6 +242,11 @@ def _left(said: PartSaid, came_as: CameAs) -> set[str]:
         return {_LEFT_BY.get(said.done, came_as)}
     states = (row.now.split(",")[0] for row in said.now if row.high)
     return {_LEFT.get(state, state) for state in states}
+
+
+def _read(entry: Entry) -> tuple[CameAs, str, Span]:
+    """What rows that are read alike have in common."""
+    return entry.came_as, entry.reason, entry.refitted
 
 
 def _all_met(known: Known, entries: Sequence[Entry]) -> Mix:

@@ -42,7 +42,8 @@ def joints(
     register, came, origins = Register(parts, work), came or {}, origins or {}
     found: dict[frozenset[str], Joint] = {}
     for numbers in (*families, *_headed(register)):
-        one = _joint(register, numbers, came.get(frozenset(numbers)) or _came(register, numbers, origins))
+        known = came.get(frozenset(numbers))
+        one = _joint(register, numbers, known or _came(register, numbers, origins), known is not None)
         if one is not None:
             found.setdefault(one.parts, one)
     return tuple(found.values())
@@ -64,9 +65,10 @@ def _came(register: Register, numbers: tuple[str, ...], origins: Mapping[str, Mi
     return joined([origins.get(p.number) or whole(p.came_as, pieces_of(p)) for p in parts])
 
 
-def _joint(register: Register, numbers: tuple[str, ...], origin: Mix | None) -> Joint | None:
+def _joint(register: Register, numbers: tuple[str, ...], origin: Mix | None, known: bool) -> Joint | None:
+    """`known`: how all came is known of them together, whatever each of them counts as."""
     members = [register.parts[number] for number in numbers]
-    if not _are_one(register, members):
+    if not _are_one(register, members, known):
         return None
     if _alike(register, members):
         whole = msgspec.structs.replace(members[0], pieces=sum(map(pieces_of, members)))
@@ -78,13 +80,15 @@ def _joint(register: Register, numbers: tuple[str, ...], origin: Mix | None) -> 
     return Joint(frozenset(numbers), {row.now: (row.pieces_low, row.pieces_high) for row in rows})
 
 
-def _are_one(register: Register, members: Sequence[Part]) -> bool:
-    """True where the same is said of every row."""
+def _are_one(register: Register, members: Sequence[Part], known: bool) -> bool:
+    """True where the same is said of every row, but for how it came where that is known of all."""
     if any(part.number in register.headings for part in members):
         return False
     mine = {part.number for part in members}
     outside = {part.part_of for part in members if part.part_of not in mine}
-    return len(outside) == 1 and len({(part.seen, part.came_as, likeness(part)) for part in members}) == 1
+    came = {part.came_as for part in members}
+    alike = {(part.seen, likeness(part)) for part in members}
+    return len(outside) == len(alike) == 1 and (known or len(came) == 1)
 
 
 def _alike(register: Register, members: Sequence[Part]) -> bool:
