@@ -308,7 +308,9 @@ class Setting:
 
     @property
     def object_name(self) -> str:
-        return self.payload.object.title or self.payload.object.type
+        """Never empty, as no heading may be: a record that names its object in no way has a dash."""
+        thing = self.payload.object
+        return thing.title.strip() or thing.type.strip() or "\u2013"
 
     @property
     def workshop_contact(self) -> str:

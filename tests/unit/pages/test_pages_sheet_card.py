@@ -94,6 +94,16 @@ def test_a_sheet_is_one_page_also_with_much_advice_and_a_long_name(
     assert "A long name of a thing A long name of a thing A long name of a thing\u2026" in said
 
 
+def test_a_sheet_of_an_object_without_a_name_has_a_first_heading(
+    resale_record: OpenRecord, rich_pictures: dict[str, bytes], page_options: Make, assert_conforming: Any
+) -> None:
+    """ISO 14289-1, 7.4.2: headings begin at the first level. An empty one had gone."""
+    thing = msgspec.structs.replace(resale_record.payload.object, title=" ", type="")
+    payload = msgspec.structs.replace(resale_record.payload, object=thing)
+    record = msgspec.structs.replace(resale_record, payload=payload)
+    assert_conforming(sheet.draw_sheet(record, rich_pictures, page_options()))
+
+
 @pytest.mark.parametrize("count", [0, 20, 60, 400])
 def test_a_sheet_is_one_page_with_all_sentences_or_the_parts_by_name(
     count: int, resale_record: OpenRecord, rich_pictures: dict[str, bytes], page_options: Make
