@@ -132,11 +132,13 @@ def _sub_rows(view: View, part: Part) -> Iterator[Found]:
 
 
 def _containers(view: View, part: Part, rows: list[Work]) -> Iterator[Found]:
+    """A part that is new, in one of which all pieces are."""
     if not any(row.done == "replaced" for row in rows):
         return
     for container in view.register.containers(part):
-        own = view.register.rows.get(container.number, ())
-        if container.number not in view.register.headings and any(row.done == "replaced" for row in own):
+        own, n = view.register.rows.get(container.number, ()), pieces_of(container)
+        new = sum(_k(row, n) for row in own if row.done == "replaced")
+        if container.number not in view.register.headings and new >= n:
             yield _found("container-replaced-too", part, container=container.number, name=container.part)
             return
 
