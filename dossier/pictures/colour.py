@@ -12,11 +12,15 @@ from typing import Any
 
 from PIL import Image, ImageCms
 
-from dossier.pictures.profile import ADOBE_RGB, ADOBE_RGB_GAMMA, P3, matrix_profile
+from dossier.pictures.profile import ADOBE_RGB, ADOBE_RGB_GAMMA, BT2020, P3, SRGB, matrix_profile
 
 _FLAGS = ImageCms.Flags.BLACKPOINTCOMPENSATION
 _INTENT = ImageCms.Intent.RELATIVE_COLORIMETRIC
-_HIGH_RANGE = (16, 18)  # PQ and HLG (ISO/IEC 23091-2, table 3)
+# ISO/IEC 23091-2, tables 2 and 3: primaries that are not taken as sRGB's, powers (any other curve is taken as
+# sRGB's), and the curves for screens of high range, PQ and HLG.
+_PRIMARIES = {9: BT2020, 12: P3}
+_POWERS = {4: 2.2, 5: 2.8, 8: 1.0}
+_HIGH_RANGE = (16, 18)
 
 
 def to_srgb(image: Image.Image, profile: bytes) -> Image.Image:
@@ -66,15 +70,27 @@ def _is_dcf_option(image: Image.Image) -> bool:
 
 
 def embedded_heif(info: dict[str, Any]) -> bytes:
-    """The profile of a HEIC: ICC, or the primaries of its colour box (ISO/IEC 23091-2; 12 is P3 with D65)."""
+    """The profile of a HEIC: ICC, or what its colour box names."""
     profile = info.get("icc_profile")
     if isinstance(profile, bytes) and profile:
         return profile
-    primaries = (info.get("nclx_profile") or {}).get("color_primaries")
-    return matrix_profile(P3, None) if primaries == 12 else b""
+    box = info.get("nclx_profile") or {}
+    return named(box.get("color_primaries"), box.get("transfer_characteristics"))
+
+
+def named(primaries: int | None, transfer: int | None) -> bytes:
+    """The profile of two code points of ISO/IEC 23091-2; b"" for sRGB, and for what is not known."""
+    gamma = _POWERS.get(transfer or 0)
+    if primaries not in _PRIMARIES and gamma is None:
+        return b""
+    return matrix_profile(_PRIMARIES.get(primaries or 0, SRGB), gamma)
 
 
 def has_high_range(info: dict[str, Any]) -> bool:
     """Whether a HEIC's tones are for a screen of high range: taken for sRGB's they would be pale."""
     transfer = (info.get("nclx_profile") or {}).get("transfer_characteristics")
-    return transfer in _HIGH_RANGE and not info.get("icc_profile")
+    return is_high_range(transfer) and not info.get("icc_profile")
+
+
+def is_high_range(transfer: int | None) -> bool:
+    return transfer in _HIGH_RANGE

@@ -30,7 +30,7 @@ from PIL import Image, JpegImagePlugin, PngImagePlugin, TiffImagePlugin, _imagin
 
 from dossier.errors import PictureError
 from dossier.model import dng, picture_start, tiff
-from dossier.pictures import colour, flat, heic_stream, jpeg_stream
+from dossier.pictures import colour, flat, heic_stream, jpeg_stream, png_colour
 from dossier.words import Catalogue
 
 Pixels = NDArray[np.uint8]
@@ -201,11 +201,16 @@ def _full_size(data: bytes, orientation: int, long_side: int) -> Full:
         image = PngImagePlugin.PngImageFile(BytesIO(data))
         check_pixels(image.size, picture_start.MOST_PIXELS)
         _check_png(data)
-        return _pillow(image, orientation, long_side)
+        chunks = png_colour.stated(data)
+        if png_colour.has_high_range(chunks):
+            raise problem("tones")
+        profile = png_colour.profile(chunks, colour.embedded(image))
+        return _pillow(image, profile, orientation, long_side)
     if data[:4] in (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"):
         _hush()
         # Pillow turns a TIFF upright itself when it loads it.
-        return _pillow(TiffImagePlugin.TiffImageFile(BytesIO(data)), 1, long_side)
+        tiff_image = TiffImagePlugin.TiffImageFile(BytesIO(data))
+        return _pillow(tiff_image, colour.embedded(tiff_image), 1, long_side)
     if data[4:8] == b"ftyp":
         return _heif(data)
     raise problem("no_picture")
@@ -231,10 +236,9 @@ def _check_png(data: bytes) -> None:
             raise problem("damaged")
 
 
-def _pillow(image: Image.Image, orientation: int, long_side: int) -> Full:
+def _pillow(image: Image.Image, profile: bytes, orientation: int, long_side: int) -> Full:
     with image:
         check_pixels(image.size, picture_start.MOST_PIXELS)
-        profile = colour.embedded(image)
         image.load()
         factor = min(max(image.size) // (2 * long_side), min(image.size) // _LEAST_ACROSS)
         if image.size[0] * image.size[1] > IN_ONE_UP_TO and factor > 1:

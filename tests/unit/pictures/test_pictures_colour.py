@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import struct
+import warnings
+import zlib
 from io import BytesIO
 
 import cv2
 import numpy as np
 import pytest
 from PIL import Image, ImageCms
+
+with warnings.catch_warnings():
+    warnings.simplefilter("ignore")  # it says that drawing is not available
+    import colour
 
 from dossier.errors import PictureError
 from dossier.pictures.decode import decode
@@ -87,6 +93,89 @@ def test_heic_of_high_range_is_refused_and_not_shown_pale(shown, transfer):
     content = saved(grey, "HEIF", quality=90, color_primaries=9, transfer_characteristics=transfer)
     with pytest.raises(PictureError, match="high range"):
         shown(content, name="a.heic")
+
+
+def with_chunks(image, *chunks):
+    """A PNG with these chunks (kind, content) before its pixels."""
+    content = saved(image, "PNG")
+    made = b"".join(
+        struct.pack(">I", len(body)) + kind + body + struct.pack(">I", zlib.crc32(kind + body))
+        for kind, body in chunks
+    )
+    return content[:33] + made + content[33:]
+
+
+def numbers(*values):
+    return struct.pack(f">{len(values)}I", *(round(v * 100_000) for v in values))
+
+
+# PNG, third edition: 11.3.2.6 (cICP, by code points of ITU-T H.273, RGB at full range), 11.3.2.1 and
+# 11.3.2.2 (white, red, green, blue; the power a sample was raised to), 11.3.2.5 (what stands beside sRGB).
+P3_CODES = (b"cICP", bytes([12, 13, 0, 1]))
+SRGB_PLACES = (b"cHRM", numbers(0.3127, 0.329, 0.64, 0.33, 0.3, 0.6, 0.15, 0.06))
+SRGB_POWER = (b"gAMA", numbers(0.45455))
+
+
+@pytest.mark.parametrize(
+    ("chunks", "space", "power"),
+    [
+        ([P3_CODES], "Display P3", None),
+        ([(b"cICP", bytes([9, 4, 0, 1]))], "ITU-R BT.2020", 2.2),
+        ([P3_CODES, (b"gAMA", numbers(1.0)), SRGB_PLACES], "Display P3", None),
+        ([(b"gAMA", numbers(1 / 1.8))], "sRGB", 1.8),
+        (
+            [
+                (b"gAMA", numbers(256 / 563)),
+                (b"cHRM", numbers(0.3127, 0.329, 0.64, 0.33, 0.21, 0.71, 0.15, 0.06)),
+            ],
+            "Adobe RGB (1998)",
+            563 / 256,
+        ),
+        (
+            [
+                (b"gAMA", numbers(1 / 1.8)),
+                (b"cHRM", numbers(0.3457, 0.3585, 0.7347, 0.2653, 0.1596, 0.8404, 0.0366, 0.0001)),
+            ],
+            "ROMM RGB",
+            1.8,
+        ),
+    ],
+)
+def test_png_that_states_its_colours_in_numbers(chunks, space, power):
+    """Against colour-science: its spaces, by the same curve and adaptation, on colours that sRGB holds."""
+    stated, srgb = colour.RGB_COLOURSPACES[space], colour.RGB_COLOURSPACES["sRGB"]
+    wanted = np.array([[200, 120, 90], [128, 128, 128], [60, 90, 140], [90, 150, 90], [30, 34, 40]])
+    linear = colour.RGB_to_RGB(
+        colour.models.eotf_sRGB(wanted / 255), srgb, stated, "Bradford", apply_cctf_encoding=False
+    )
+    typed = linear ** (1 / power) if power else colour.models.eotf_inverse_sRGB(linear)
+    image = Image.fromarray(np.round(typed * 255).astype(np.uint8)[None])
+    made = decode(with_chunks(image, *chunks), 1, 100)[0].astype(int)
+    assert np.abs(made - wanted).max() <= 2  # both ways are rounded to 8 bits
+    assert np.abs(np.asarray(image)[0].astype(int) - wanted).max() > 5  # so it matters here
+
+
+@pytest.mark.parametrize(
+    "chunks",
+    [
+        [(b"sRGB", b"\0"), (b"gAMA", numbers(1.0))],
+        [SRGB_POWER, SRGB_PLACES],
+        [SRGB_POWER],
+        [(b"cICP", bytes([1, 13, 0, 1]))],
+        [(b"gAMA", bytes(4)), (b"cHRM", bytes(32))],
+        [(b"gAMA", b"\xff" * 4), (b"cHRM", b"\xff" * 32)],
+        [(b"gAMA", b"\0\0\0\1"), (b"cHRM", numbers(*[0.3] * 8))],
+        [(b"cHRM", numbers(0.3127, 0.329, *[0.33] * 6)), (b"cICP", b"\x0c")],
+    ],
+)
+def test_png_that_states_srgb_or_what_cannot_be_is_srgb(scene, chunks):
+    assert np.array_equal(decode(with_chunks(scene, *chunks), 1, 400), np.asarray(scene))
+
+
+@pytest.mark.parametrize("transfer", [16, 18])
+def test_png_of_high_range_is_refused_and_not_shown_pale(scene, transfer):
+    with pytest.raises(PictureError, match="high range"):
+        decode(with_chunks(scene, (b"cICP", bytes([9, transfer, 0, 1]))), 1, 400)
 
 
 def test_camera_that_says_adobe_rgb_in_exif_only(scene, shown, pixels, decibels):
