@@ -14,13 +14,10 @@ from dossier.model.job import Job
 from dossier.model.record import Reckoning
 from dossier.model.rows import Part
 from dossier.trade import cuts, plater
-from dossier.trade.gauges import GAUGES
 from dossier.trade.units import UNITS, Quantity, Unclear, conversions
 from dossier.trade.written import find
 from dossier.words import Catalogue
 from dossier.words.dates import written_number
-
-_OF_JAPAN = ("shaku", "sun", "cloth shaku", "cloth sun", "momme", "kan")
 
 
 def reckonings(job: Job, words: Catalogue) -> tuple[Reckoning, ...]:
@@ -101,10 +98,6 @@ def _reading(quantity: Quantity, words: Catalogue) -> str:
 def _source(quantity: Quantity) -> str:
     if quantity.unit in ("leather ounce", "iron"):
         return "leather"
-    if quantity.unit in GAUGES:
-        return quantity.unit.replace(" ", "_")
-    if quantity.unit in _OF_JAPAN:
-        return "japan"
     if quantity.dimension == "thread":
         return "thread"
     if quantity.dimension == "pitch":

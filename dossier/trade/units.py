@@ -55,15 +55,6 @@ UNITS: dict[str, Unit] = {
     # Leather by thickness: 1 oz is 1/64 in, 1 iron 1/48 in (common practice, no source).
     "leather ounce": Unit("oz (leather)", "length", INCH / 64),
     "iron": Unit("iron", "length", INCH / 48),
-    # Wire and sheet by gauge: the amounts are inches, looked up by number (`gauges`).
-    "american gauge": Unit("AWG", "length", INCH),
-    "standard gauge": Unit("SWG", "length", INCH),
-    # Japan, law of 1891 on weights and measures (from memory): 1 shaku is 10/33 m, 1 kan 3.75 kg; the shaku
-    # of drapers (kujira) is 5/4 of the carpenter's.
-    "shaku": Unit("尺", "length", Fraction(10_000, 33)),
-    "sun": Unit("寸", "length", Fraction(1000, 33)),
-    "cloth shaku": Unit("鯨尺", "length", Fraction(12_500, 33)),
-    "cloth sun": Unit("鯨寸", "length", Fraction(1250, 33)),
     "square centimetre": Unit("cm2", "area", Fraction(1, 100), metric=True),
     "square decimetre": Unit("dm2", "area", Fraction(1), metric=True),
     "square metre": Unit("m2", "area", Fraction(100), metric=True),
@@ -74,11 +65,6 @@ UNITS: dict[str, Unit] = {
     "kilogram": Unit("kg", "mass", Fraction(1000), metric=True),
     "ounce": Unit("oz", "mass", POUND / 16),
     "troy ounce": Unit("oz t", "mass", 480 * POUND / 7000),  # 480 grains; a pound has 7000
-    "pennyweight": Unit("dwt", "mass", 24 * POUND / 7000),
-    "grain": Unit("gr", "mass", POUND / 7000),
-    "stone": Unit("st", "mass", 14 * POUND),
-    "momme": Unit("匁", "mass", Fraction(15, 4)),
-    "kan": Unit("貫", "mass", Fraction(3750)),
     "pound": Unit("lb", "mass", POUND),
     "gram per square metre": Unit("g/m2", "cloth", Fraction(1), metric=True),
     "cloth ounce": Unit("oz/yd2", "cloth", POUND / 16 / YARD2),

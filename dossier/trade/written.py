@@ -3,10 +3,10 @@
 What can be read in two ways is said (`Unclear`), never guessed: an ounce of leather is a thickness, of cloth
 a weight for an area, else a weight; a ticket of cotton is counted otherwise than a metric one; "1,250" may be
 1.25 or 1250; "3/4 oz" of leather may be three quarters or 3 to 4, while "8/9 oz" is no fraction anyone uses:
-it is 8 to 9; a mil is a thousandth of an inch or, in speech, a millimetre; a gauge that is not named, and the
-number of a thread, are counted in several ways; pounds of paper are of a ream. How units are spelt and what
-tells them apart stands in the words of the language (words/<language>/trade.toml); its decimal mark is
-CLDR's: in German "1,250 kg" is plain, and "1.250 kg" is what may be read in two ways. Long texts are cut.
+it is 8 to 9; a mil is a thousandth of an inch or, in speech, a millimetre; the number of a thread is counted
+in several ways; pounds of paper are of a ream. How units are spelt and what tells them apart stands in the
+words of the language (words/<language>/trade.toml); its decimal mark is CLDR's: in German "1,250 kg" is
+plain, and "1.250 kg" is what may be read in two ways. Long texts are cut.
 """
 
 from __future__ import annotations
@@ -17,7 +17,6 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import NamedTuple
 
-from dossier.trade.gauges import GAUGES, gauged
 from dossier.trade.numbers import HALF_WIDTH, NUMBER, SIDES, ends_another, slashed, value
 from dossier.trade.numbers import digits as digits_of
 from dossier.trade.numbers import spans as spans_of
@@ -37,8 +36,7 @@ _SPACED = re.compile(rf"(?<=\d)\s+(?=[{''.join(_SIGNS)[:9]}])")  # 2 ½
 _FEET = re.compile(r"(?<=\d)'(?=\d)")  # 5'6"
 _FRACTIONS = frozenset({2, 3, 4, 8, 16, 32, 64, 128})  # what inches and ounces are divided into
 _SOLD_IN_RANGES = frozenset({"ounce", "leather ounce", "cloth ounce", "iron"})
-_COMPOUND = {"foot": "inch", "pound": "ounce", "stone": "pound", "pennyweight": "grain"}
-_COMPOUND |= {"japanese foot": "japanese inch"}
+_COMPOUND = {"foot": "inch", "pound": "ounce"}
 _SIXTEENTHS = frozenset({16, 32, 64, 128})  # "5/64ths" by itself is of an inch
 # 3 pouces 1/2
 _BEHIND = re.compile(r"\s{1,2}(?:(?:and|und|et|e|y)\s{1,2})?(\d{1,2}/(?:2|4|8|16|32|64))(?![\w/]|\sof\b)")
@@ -46,7 +44,6 @@ _START = r"\b"
 # Kana and Han follow a unit without a space. Ranges of thousands are slow to compile where case is ignored.
 _NO_WORD = r"(?-i:(?![^\W\u3040-\u30ff\u3400-\u9fff]))"
 _AFTER_NO_WORD = r"(?-i:(?<![^\W\u3040-\u30ff\u3400-\u9fff]))"
-_NEVER_OPEN = ("gauge", "yarn number")
 _LEAST_DENIER = 7  # of threads and cloth: "2 d" is two days
 _LEAST_LEA, _PLIES = 8, range(2, 8)
 _COUNTS = frozenset({"metric count", "cotton count", "linen count"})  # their slash divides: Nm 60/3 is Nm 20
@@ -143,10 +140,6 @@ def _pattern(units: dict[str, str], after_in: list[str]) -> re.Pattern[str]:
     before = "|".join(_before(unit, units[unit]) for unit in longest if _stands_before(units[unit]))
     no_word = rf"(?=\s*(?:$|[^\w\s]|(?:{'|'.join(after_in)})\b))"
     ends = rf"{_NO_WORD}(?!/|[.,]\d|\s?°)"
-    if smaller := "|".join(re.escape(unit) for unit in longest if units[unit] == "japanese inch"):
-        tenths = r"\s?\d分"  # of 寸 alone; without a space 1尺2寸5分
-        together = rf"{_AFTER_NO_WORD}(?=\d{{1,2}}(?:{smaller}))|(?<={smaller})(?={tenths})"
-        ends = rf"(?!(?<!{smaller}){tenths})(?:{ends}|{together})"
     return re.compile(
         rf"(?<![.,/]){_AFTER_NO_WORD}(?:(?P<number>{SIDES})\s{{0,2}}-?(?P<unit>{after})(?:(?<!\bin)|{no_word})"
         rf"|(?P<first>{before})\.?\s{{0,2}}(?:no\.?\s{{0,2}})?(?P<then>{NUMBER})){ends}",
@@ -170,7 +163,7 @@ def _before(unit: str, meant: str) -> str:
 
 
 def _stands_before(unit: str) -> bool:
-    named = unit in ("ticket", "thread tex", "linen thread", *_NEVER_OPEN, *GAUGES)
+    named = unit in ("ticket", "thread tex", "linen thread", "yarn number")
     return named or (unit in UNITS and UNITS[unit].dimension == "thread")
 
 
@@ -180,24 +173,15 @@ def _found(text: str, about: str, words: _Language) -> Iterator[Read]:
     place = 0
     while place < len(matches):
         match = matches[place]
-        joined = _joined(match, matches[place + 1], about, words) if place + 1 < len(matches) else None
+        joined = _joined(match, matches[place + 1], words) if place + 1 < len(matches) else None
         if joined:
             yield _with_fraction(joined, text[matches[place + 1].end() :], words)
             place += 2
             continue
-        match = _of_its_own(match, words)
         read = None if _is_quote(text, match) else _read(match, about, words)
         if read:
             yield _with_fraction(read, text[match.end() :], words)
         place += 1
-
-
-def _of_its_own(match: re.Match[str], words: _Language) -> re.Match[str]:
-    """The number with the unit behind it where a gauge stands before ("gauge 35 mm" of a film)."""
-    if match["first"] and _unit(match, words) in ("gauge", *GAUGES):
-        behind = words.pattern.match(match.string, match.start("then"))
-        return behind if behind and behind["number"] == match["then"] else match
-    return match
 
 
 def _with_fraction(read: Read, rest: str, words: _Language) -> Read:
@@ -234,21 +218,17 @@ def _in_quotation(before: str) -> bool:
     return is_open
 
 
-def _joined(match: re.Match[str], then: re.Match[str], about: str, words: _Language) -> Read | None:
+def _joined(match: re.Match[str], then: re.Match[str], words: _Language) -> Quantity | None:
     text = match.string
     unit, smaller = _unit(match, words), _unit(then, words)
-    smaller = "grain" if (unit, smaller) == ("pennyweight", "gr") else smaller
     if _COMPOUND.get(unit) != smaller or text[match.end() : then.start()].strip():
         return None
     whole, rest = spans_of(match["number"]), spans_of(then["number"])
     if whole is None or rest is None or len(whole) > 1 or len(rest) > 1:
         return None
-    times = UNITS[unit].factor / UNITS[smaller].factor if unit in UNITS else 10
+    times = UNITS[unit].factor / UNITS[smaller].factor
     span = (whole[0][0] * times + rest[0][0], whole[0][1] * times + rest[0][1])
-    written = text[match.start() : then.end()].strip()
-    if smaller in UNITS:
-        return Quantity(written, smaller, (span,), 4)
-    return _which(written, smaller, (span,), 4, about, words)
+    return Quantity(text[match.start() : then.end()].strip(), smaller, (span,), 4)
 
 
 def _unit(match: re.Match[str], words: _Language) -> str:
@@ -259,13 +239,13 @@ def _read(match: re.Match[str], about: str, words: _Language) -> Read | None:
     written = match[0].strip()
     number = match["number"] or match["then"]
     unit = _unit(match, words)
-    spans = gauged(number, unit) if unit in GAUGES else spans_of(number)
+    spans = spans_of(number)
     unit = _meant(unit, spans or (), match, about, words)
     screw = len(spans or ()) > 1 and words.about["no_thread"].search(about)  # 4 x 1/2 in: number and length
     if screw or not spans or not unit or ends_another(match.string[: match.start()], number):
         return None
-    if unit in _NEVER_OPEN:
-        return Unclear(written, unit.replace(" ", "_"))
+    if unit == "yarn number":
+        return Unclear(written, "yarn_number")
     upside_down = unit == "ticket" or UNITS.get(unit, UNITS["inch"]).over
     if upside_down and any(low == 0 for low, _ in spans):
         return None
@@ -292,19 +272,10 @@ _NAMES = {"sixteenths": "inch", "linen thread": "linen count"}
 def _is_one(unit: str, spans: tuple[Span, ...], match: re.Match[str], about: str, words: _Language) -> bool:
     if unit == "sixteenths":
         return all(low == high and low.denominator in _SIXTEENTHS for low, high in spans)
-    if unit == "stone":  # of a ring, else; with pounds behind it, it is joined
-        alone = match.string.strip() == match[0].strip()
-        return alone and bool(words.about["weight"].search(about))
     if unit in _OF_THREAD and match["unit"]:
         of_thread = words.about["thread"].search(about) and not words.about["no_thread"].search(about)
         return match["unit"] not in _NO_COUNT and bool(of_thread)
-    if unit == "linen thread":
-        return _is_linen(match["number"] or match["then"])
-    if unit == "gauge":
-        return not words.about["no_gauge"].search(about)
-    # of silk, a momme is of an area
-    of_cloth = words.about["cloth"].search(about) and not words.about["weight"].search(about)
-    return unit != "momme" or not of_cloth
+    return unit != "linen thread" or _is_linen(match["number"] or match["then"])
 
 
 def _is_plied(unit: str, number: str, behind: str) -> bool:
@@ -390,7 +361,4 @@ _OPEN: dict[str, dict[str, str]] = {
     "ounce": {"thickness": "leather ounce", "weight": "ounce", "cloth": "cloth ounce"},
     "ticket": {"cotton": "cotton ticket", "metric": "metric ticket"},
     "mil": {"": "thou", "speech": "millimetre"},
-    "gr": {"": "grain", "speech": "gram"},
-    "japanese foot": {"wood": "shaku", "cloth": "cloth shaku"},
-    "japanese inch": {"wood": "sun", "cloth": "cloth sun"},
 }
