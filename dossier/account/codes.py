@@ -87,6 +87,7 @@ CODES: dict[str, Level] = {
     "position-in-photograph": "note",  # the original alone has it, and goes with no copy for others
     "gold-word-as-it-came": "note",
     # to record and photograph at this stage
+    "now-received": "now",
     "now-photograph-whole": "now",
     "now-photograph-marks": "now",
     "now-know-it-by": "now",

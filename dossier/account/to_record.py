@@ -7,6 +7,7 @@ Each thing is asked for in the stages in which it can still be done. Not here: w
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from typing import get_args
 
 from dossier.account import found
 from dossier.account.days import earlier
@@ -27,6 +28,11 @@ def to_record_now(job: Job) -> list[Finding]:
     view = View(job)
     asked = (one for stages, ask in _ASKED if view.stage in stages for one in ask(view))
     return found.findings(asked, view, Catalogue(job.language))
+
+
+def _received(view: View) -> Iterator[Found]:
+    if not view.job.dates.received:
+        yield Found("now-received", "job/dates")
 
 
 def _photograph_whole(view: View) -> Iterator[Found]:
@@ -142,6 +148,7 @@ def _part(code: str, part: Part) -> Found:
 
 
 _ASKED: tuple[tuple[tuple[Stage, ...], Callable[[View], Iterator[Found]]], ...] = (
+    (get_args(Stage), _received),
     (_BEFORE, _photograph_whole),
     (_BEFORE, _photograph_marks),
     ((*_BEFORE, "opened", "working", "done"), _know_it_by),

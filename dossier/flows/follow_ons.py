@@ -89,8 +89,8 @@ _OF_FIELD: dict[str, frozenset[str]] = {
     "work.test": frozenset({"test-not-recorded"}),
     "work.who": frozenset({"work-not-signed"}),
 }
-# Judged of the stage, which a date of the job that cannot be read may hold back.
-_OF_STAGE = frozenset({"not-finished", "photograph-ahead", "now-hand-over"})
+# Judged of the stage, or of a date, which a date of the job that cannot be read may hold back.
+_OF_STAGE = frozenset({"not-finished", "photograph-ahead", "now-received", "now-hand-over"})
 _DATE_FIELDS = frozenset({"dates", *Dates.__struct_fields__})
 _JOB = "job"
 _WORK = "work"

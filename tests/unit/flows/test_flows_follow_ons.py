@@ -84,6 +84,7 @@ def test_what_a_part_came_as_is_not_asked_for_where_it_could_not_be_read(
         ("parts.csv", "\n3,", "\nNr. 3,", "number-wrong"),  # named by work.csv, marks.csv
         ("work.csv", ",AB,", ",XY,", "unknown-person"),
         ("work.csv", ",A1,", ",A 1,", "number-wrong"),
+        ("job.toml", "2026-03-02", "2026-13-02", "date-wrong"),
     ],
 )
 def test_one_slip_is_one_error(tmp_path: Path, file: str, typed: str, wrong: str, error: str) -> None:
