@@ -32,65 +32,23 @@ def fonts() -> tuple[Font, ...]:
     """Every font of the pages, a fallback before the fonts that use it."""
     serif, sans = _folder(font_source_serif_pro), _folder(font_source_sans_pro)
     return (
-        Font(SANS, sans / "SourceSansPro-Regular.ttf", SANS, faces=faces(serif=False, bold=False)),
-        Font(
-            SANS_BOLD,
-            sans / "SourceSansPro-Semibold.ttf",
-            SANS,
-            bold=True,
-            fallback=SANS,
-            faces=faces(serif=False, bold=True),
-        ),
-        Font(
-            SANS_ITALIC,
-            sans / "SourceSansPro-It.ttf",
-            SANS,
-            italic=True,
-            fallback=SANS,
-            faces=faces(serif=False, bold=False),
-        ),
-        Font(
-            SANS_BOLD_ITALIC,
-            sans / "SourceSansPro-SemiboldIt.ttf",
-            SANS,
-            bold=True,
-            italic=True,
-            fallback=SANS_BOLD,
-            faces=faces(serif=False, bold=True),
-        ),
-        Font(
-            SERIF,
-            serif / "SourceSerifPro-Regular.ttf",
-            SERIF,
-            fallback=SANS,
-            faces=faces(serif=True, bold=False),
-        ),
-        Font(
-            SERIF_BOLD,
-            serif / "SourceSerifPro-Semibold.ttf",
-            SERIF,
-            bold=True,
-            fallback=SERIF,
-            faces=faces(serif=True, bold=True),
-        ),
-        Font(
-            SERIF_ITALIC,
-            serif / "SourceSerifPro-It.ttf",
-            SERIF,
-            italic=True,
-            fallback=SERIF,
-            faces=faces(serif=True, bold=False),
-        ),
-        Font(
-            SERIF_BOLD_ITALIC,
-            serif / "SourceSerifPro-SemiboldIt.ttf",
-            SERIF,
-            bold=True,
-            italic=True,
-            fallback=SERIF_BOLD,
-            faces=faces(serif=True, bold=True),
-        ),
+        _font(SANS, sans / "SourceSansPro-Regular.ttf"),
+        _font(SANS_BOLD, sans / "SourceSansPro-Semibold.ttf", SANS),
+        _font(SANS_ITALIC, sans / "SourceSansPro-It.ttf", SANS),
+        _font(SANS_BOLD_ITALIC, sans / "SourceSansPro-SemiboldIt.ttf", SANS_BOLD),
+        _font(SERIF, serif / "SourceSerifPro-Regular.ttf", SANS),
+        _font(SERIF_BOLD, serif / "SourceSerifPro-Semibold.ttf", SERIF),
+        _font(SERIF_ITALIC, serif / "SourceSerifPro-It.ttf", SERIF),
+        _font(SERIF_BOLD_ITALIC, serif / "SourceSerifPro-SemiboldIt.ttf", SERIF_BOLD),
     )
+
+
+def _font(name: str, path: Path, fallback: str = "") -> Font:
+    """A font of one of the two families, by its name; what it lacks a face of the same kind has."""
+    family, _, cut = name.partition("-")
+    bold = cut.startswith("Semibold")
+    also = faces(serif=family == SERIF, bold=bold)
+    return Font(name, path, family, bold, cut.endswith("Italic"), fallback, also)
 
 
 def _folder(package: object) -> Path:

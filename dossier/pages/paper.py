@@ -7,6 +7,7 @@ one says on every page that it is. Rules and boxes to write on are artifacts; th
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import Any
 
 from reportlab.lib.units import mm
@@ -14,17 +15,14 @@ from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.platypus import Flowable
 
 from dossier.model.record import OpenRecord
-from dossier.pages import blocks, fonts
+from dossier.pages import blocks
 from dossier.pages.options import PageOptions
 from dossier.pages.plain import plain
-from dossier.pages.running import Running, meta
+from dossier.pages.running import Running, built, meta
 from dossier.pages.setting import Setting, cut, printable
 from dossier.pages.style import Grid, grid
 from dossier.pages.tagging import (
     Columns,
-    Document,
-    Margins,
-    Meta,
     Rule,
     Space,
     Stack,
@@ -120,29 +118,10 @@ def paper_grid(options: PageOptions) -> Grid:
 
 
 def finished(s: Setting, story: Sequence[Flowable], title: str, running: Running) -> bytes:
-    """A story as a finished PDF of the size and margins of `s.grid`; nothing in it is to be signed."""
-    document = Document(
-        _meta(s, title),
-        (s.grid.width, s.grid.height),
-        Margins(s.grid.left, s.grid.right, s.grid.top, s.grid.bottom),
-        fonts.fonts(),
-        header=running.header,
-        footer=running.footer,
-        background=running.background,
-    )
-    return document.build([*running.edges(), *story])
-
-
-def _meta(s: Setting, title: str) -> Meta:
-    of_copy = meta(s, title)
-    return Meta(
-        title=of_copy.title,
-        language=of_copy.language,
-        author=of_copy.author,
-        subject=printable(s.words.say("papers.subject", job=s.payload.job)),
-        created=of_copy.created,
-        document_id=of_copy.document_id,
-    )
+    """A story as a finished PDF that is no copy of a record; nothing in it is to be signed."""
+    subject = printable(s.words.say("papers.subject", job=s.payload.job))
+    about = replace(meta(s, title), subject=subject, keywords="")
+    return built(s, story, about, running, fields={})
 
 
 def private_notice(s: Setting) -> list[Flowable]:

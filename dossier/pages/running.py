@@ -132,20 +132,27 @@ def _fields(s: Setting) -> dict[str, str]:
 def finished(
     s: Setting, story: Sequence[Flowable], title: str, *, signed: bool = True, running: Running | None = None
 ) -> bytes:
-    """A story with its running heads as a finished PDF; one that will be signed gets a field for it.
+    """A story with its running heads as a finished PDF; one that will be signed gets a field for it."""
+    fields = _fields(s) if signed and s.options.signed else {}
+    return built(s, story, meta(s, title), running or Running(s), fields)
+
+
+def built(
+    s: Setting, story: Sequence[Flowable], about: Meta, running: Running, fields: dict[str, str]
+) -> bytes:
+    """A story as a PDF of the size and margins of `s.grid`, with these signature fields.
 
     Raises OutputError where a text is longer than such a file can hold.
     """
-    running = running or Running(s)
     document = Document(
-        meta(s, title),
+        about,
         (s.grid.width, s.grid.height),
         Margins(s.grid.left, s.grid.right, s.grid.top, s.grid.bottom),
         fonts.fonts(),
         header=running.header,
         footer=running.footer,
         background=running.background,
-        signature_fields=_fields(s) if signed and s.options.signed else {},
+        signature_fields=fields,
     )
     try:
         return document.build([*running.edges(), *story])

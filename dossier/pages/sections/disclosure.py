@@ -16,7 +16,7 @@ from reportlab.platypus import Flowable
 from dossier.model.record import Group
 from dossier.model.words import NOW, Now
 from dossier.pages import blocks
-from dossier.pages.account_figure import account, account_bars, account_tables
+from dossier.pages.account_figure import FAMILY_OF, account, account_bars, account_tables
 from dossier.pages.setting import Setting, capital
 from dossier.pages.tagging import NewPage, Space
 
@@ -25,22 +25,6 @@ WHERE_SAID: tuple[Group, ...] = ("gone", "hidden")
 ORDER: tuple[Group, ...] = (
     "kept", "worked_on", "part_renewed", "new", "gone", "earlier", "not_known", "hidden", "changed", "undone"
 )  # fmt: skip
-_GROUP_OF: dict[Now, Group] = {
-    "original, left as found": "kept",
-    "original, no work recorded": "kept",
-    "original, treated": "worked_on",
-    "original, new surface": "worked_on",
-    "original, part renewed": "part_renewed",
-    "earlier replacement": "earlier",
-    "later addition": "earlier",
-    "from another object": "earlier",
-    "new, like for like": "new",
-    "new, with a difference": "new",
-    "new, likeness not known": "new",
-    "missing": "gone",
-    "taken away": "gone",
-    "not known": "not_known",
-}
 MOST_NAMES = 24  # in a line; more are no longer read, and stand in the sentences and the register
 FEWER_NAMES = (15, 8, 4, 2, 1)  # where so many fill more than the page
 
@@ -124,7 +108,7 @@ def _lines(s: Setting, name: Group, most: int) -> list[str]:
         advised = [capital(row.what) for row in s.payload.advised]
         rest = advised[most - 1 :]
         return [*advised[: most - 1], _shortened(s, rest, 1)] if len(rest) > 1 else advised
-    states = [now for now in NOW if _GROUP_OF[now] == name]
+    states = [now for now in NOW if FAMILY_OF[now] == name]
     lines = [_state(s, now, most, alone=len(states) == 1) for now in states]
     return [line for line in lines if line]
 
