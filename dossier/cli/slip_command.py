@@ -22,18 +22,16 @@ WORDS = Catalogue()
 @click.option(
     "--stage", "stages", type=click.Choice(STAGES), multiple=True, help=WORDS.say("papers.cli.slip.stage")
 )
-@click.option("--quarter", is_flag=True, help=WORDS.say("papers.cli.slip.quarter"))
 def command(
     folder: Path,
     target: Path | None,
     paper: str | None,
     replace: bool,
     stages: tuple[str, ...],
-    quarter: bool,
 ) -> int:
     from dossier.flows.papers import make_slips  # noqa: PLC0415 - start-up: only this command needs it
 
     wanted = papers_asked.asked(folder, target, paper, replace)
-    path = make_slips(wanted, [cast("Stage", stage) for stage in stages], quarter=quarter)
+    path = make_slips(wanted, [cast("Stage", stage) for stage in stages])
     papers_asked.done(path, private=False)
     return 0

@@ -49,7 +49,7 @@ class Asked(msgspec.Struct, frozen=True, kw_only=True):
     now: dt.datetime
 
 
-def make_slips(asked: Asked, stages: Sequence[Stage] = (), *, quarter: bool = False) -> Path:
+def make_slips(asked: Asked, stages: Sequence[Stage] = ()) -> Path:
     """A slip for each of `stages`; none named is the stage the job has come to. Gives the file.
 
     Of a job with errors too, where they leave its number, and the stage that nobody has named.
@@ -67,7 +67,7 @@ def make_slips(asked: Asked, stages: Sequence[Stage] = (), *, quarter: bool = Fa
             OneSlip(stage, slip_code.slip_text(job.number, stage, WORDS))
             for stage in dict.fromkeys(stages or (stage_of(job),))
         ]
-        return draw_slips(record, slips, options, quarter=quarter)
+        return draw_slips(record, slips, options)
 
     return _made(asked, target, job, looked, drawn)
 

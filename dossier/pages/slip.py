@@ -1,8 +1,8 @@
 """The job slip: photographed first at each sitting, so that the photographs after it can be sorted.
 
 A code that names job and stage, the same in large words, a line for the day, grey steps, a scale of 100 mm.
-A whole page a slip, or four slips on a page to cut apart. The grey steps and the scale are as good as the
-printer and its paper: the words beside them say so. What the code says is given, not made here.
+The grey steps and the scale are as good as the printer and its paper: the words beside them say so. What the
+code says is given, not made here.
 """
 
 from __future__ import annotations
@@ -21,15 +21,20 @@ from dossier.model.words import Stage
 from dossier.pages.code import qr_figure
 from dossier.pages.fonts import SANS, SANS_BOLD, SERIF
 from dossier.pages.options import PageOptions
-from dossier.pages.paper import Bare, Fixed, finished
+from dossier.pages.paper import Bare, finished
 from dossier.pages.plain import plain
 from dossier.pages.setting import Setting, cut, markup, printable
-from dossier.pages.style import HAIR, INK, PAPERS, SOFT, Grid, text_style
+from dossier.pages.style import INK, PAPERS, SOFT, Grid, text_style
 from dossier.pages.tagging import Columns, Figure, Heading, NewPage, Rule, Space, Text
 
 SCALE_MM = 100
 _ENDS = 4 * mm  # room beside the scale for its first and last figure
 _STEPS = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)
+_CODE_MM = 96
+_BESIDE = 8 * mm  # between the code and what stands beside it
+# Sizes of type, in points.
+_JOB, _STAGE, _THING, _SMALL = 60, 44, 20, 11
+_NOTE = _SMALL * 0.85
 
 
 @dataclass(frozen=True)
@@ -40,44 +45,11 @@ class OneSlip:
     code: str
 
 
-@dataclass(frozen=True)
-class Look:
-    """Measures of one slip, in points but for the code: its room, sizes of type, the code in mm."""
-
-    width: float
-    height: float
-    job: float
-    stage: float
-    thing: float
-    small: float
-    code_mm: float
-    line: float
-
-
-class QuarterPage(Bare):
-    """Marks to cut along between the four slips."""
-
-    def background(self, canvas: Any, page: int) -> None:
-        grid = self.s.grid
-        across, up = grid.width / 2, grid.height / 2
-        canvas.setLineWidth(0.4)
-        canvas.setStrokeColor(HAIR)
-        for x, y, dx, dy in (
-            (across, 0, 0, 6), (across, grid.height, 0, -6), (0, up, 6, 0), (grid.width, up, -6, 0),
-            (across, up, 0, 3), (across, up, 0, -3), (across, up, 3, 0), (across, up, -3, 0),
-        ):  # fmt: skip
-            canvas.line(x, y, x + dx * mm, y + dy * mm)
-
-
-def draw_slips(
-    record: OpenRecord, slips: Sequence[OneSlip], options: PageOptions, *, quarter: bool = False
-) -> bytes:
-    """The slips as a finished PDF, in order: one a page, or four a page to cut apart."""
-    s = Setting(record, {}, options, on=quarter_grid(options) if quarter else page_grid(options))
-    title = s.words.say("papers.slip.title", job=s.payload.job)
-    if quarter:
-        return finished(s, _quarters(s, slips), title, QuarterPage(s))
-    return finished(s, _pages(s, slips), title, Bare(s))
+def draw_slips(record: OpenRecord, slips: Sequence[OneSlip], options: PageOptions) -> bytes:
+    """The slips as a finished PDF, in order, one a page."""
+    s = Setting(record, {}, options, on=page_grid(options))
+    story = [flow for slip in slips for flow in (NewPage(), *_slip(s, slip))]
+    return finished(s, story, s.words.say("papers.slip.title", job=s.payload.job), Bare(s))
 
 
 def page_grid(options: PageOptions) -> Grid:
@@ -85,71 +57,30 @@ def page_grid(options: PageOptions) -> Grid:
     return Grid(width, height, top=16 * mm, bottom=14 * mm, left=16 * mm, right=16 * mm)
 
 
-def quarter_grid(options: PageOptions) -> Grid:
-    """The paper on its side, no margins: each slip has its own."""
-    height, width = PAPERS[options.paper]
-    return Grid(width, height, top=0, bottom=0, left=0, right=0, gap=0)
-
-
-def _pages(s: Setting, slips: Sequence[OneSlip]) -> list[Flowable]:
-    look = Look(s.grid.text, s.grid.depth, job=60, stage=44, thing=20, small=11, code_mm=96, line=15 * mm)
-    flows: list[Flowable] = []
-    for slip in slips:
-        flows += [NewPage(), *_large(s, slip, look)]
-    return flows
-
-
-def _quarters(s: Setting, slips: Sequence[OneSlip]) -> list[Flowable]:
-    pad = 8 * mm
-    width, height = s.grid.width / 2, s.grid.height / 2
-    look = Look(
-        width - 2 * pad, height - 2 * pad, job=27, stage=22, thing=12, small=8, code_mm=50, line=7.5 * mm
-    )
-    rows: list[Flowable] = []
-    for start in range(0, len(slips), 2):
-        pair = slips[start : start + 2]
-        cells: list[list[Flowable]] = [
-            [Fixed([Space(pad, keep=True), *_small(s, slip, look)], height)] for slip in pair
-        ]
-        edges = [[], *[cell for cell in cells for cell in (cell, [])]]
-        widths = [pad, *[w for _ in pair for w in (look.width, 2 * pad)]]
-        rows.append(Columns(edges, widths, 0))
-    return rows
-
-
-def _large(s: Setting, slip: OneSlip, look: Look) -> list[Flowable]:
+def _slip(s: Setting, slip: OneSlip) -> list[Flowable]:
     """The words across the page, below them code and lines, at the foot the scale."""
-    code = look.code_mm * mm
-    room = look.width - code - 8 * mm
-    beside: list[Flowable] = [*_lines(s, look, room), Space(10 * mm), *_grey(s, look, room)]
+    code = _CODE_MM * mm
+    room = s.grid.text - code - _BESIDE
+    beside: list[Flowable] = [*_lines(s, room), Space(10 * mm), *_grey(s, room)]
     return [
-        *_words(s, slip, look, look.width),
+        *_words(s, slip),
         Space(10 * mm),
-        Columns([[_code(s, slip, look)], beside], [code, room], 8 * mm),
+        Columns([[_code(s, slip)], beside], [code, room], _BESIDE),
         Space(14 * mm),
-        *_scale(s, look),
+        *_scale(s),
     ]
 
 
-def _small(s: Setting, slip: OneSlip, look: Look) -> list[Flowable]:
-    """Code on the left, words and lines on the right, at the foot the scale."""
-    code = look.code_mm * mm
-    room = look.width - code - 5 * mm
-    beside = [*_words(s, slip, look, room), Space(1 * mm), *_lines(s, look, room)]
-    top = Fixed([Columns([[_code(s, slip, look)], beside], [code, room], 5 * mm)], look.height - 16 * mm)
-    return [top, *_scale(s, look)]
-
-
-def _words(s: Setting, slip: OneSlip, look: Look, room: float) -> list[Flowable]:
+def _words(s: Setting, slip: OneSlip) -> list[Flowable]:
     stage = s.say(f"stage.{slip.stage.replace(' ', '_')}")
     return [
-        Text(_said(s, "kicker"), _style("slip_kicker", SANS, look.small, SOFT)),
-        Space(look.small * 0.3, keep=True),
-        Heading(markup(s.payload.job), 1, _fitting("slip_job", s.payload.job, look.job, room)),
-        Text(markup(stage), _fitting("slip_stage", stage, look.stage, room)),
-        Space(look.small * 0.4, keep=True),
-        plain(cut(s.object_name, 90), _style("slip_thing", SERIF, look.thing)),
-        plain(cut(s.payload.workshop.name, 70), _style("slip_shop", SANS, look.small, SOFT)),
+        Text(_said(s, "kicker"), _style("slip_kicker", SANS, _SMALL, SOFT)),
+        Space(_SMALL * 0.3, keep=True),
+        Heading(markup(s.payload.job), 1, _fitting("slip_job", s.payload.job, _JOB, s.grid.text)),
+        Text(markup(stage), _fitting("slip_stage", stage, _STAGE, s.grid.text)),
+        Space(_SMALL * 0.4, keep=True),
+        plain(cut(s.object_name, 90), _style("slip_thing", SERIF, _THING)),
+        plain(cut(s.payload.workshop.name, 70), _style("slip_shop", SANS, _SMALL, SOFT)),
     ]
 
 
@@ -168,31 +99,31 @@ def _fitting(name: str, text: str, size: float, room: float) -> ParagraphStyle:
     return _style(name, SANS_BOLD, size)
 
 
-def _lines(s: Setting, look: Look, room: float) -> list[Flowable]:
+def _lines(s: Setting, room: float) -> list[Flowable]:
     """Where the day, who, and what is about to be done are written by hand."""
-    style = _style("slip_line", SANS, look.small, SOFT)
+    style = _style("slip_line", SANS, _SMALL, SOFT)
     flows: list[Flowable] = []
     for key in ("day", "who"):
         flows += [
-            Space(look.line, keep=True),
+            Space(15 * mm, keep=True),
             Rule(room, 0.5, space_before=0, space_after=1),
             Text(_said(s, key), style),
         ]
     return flows
 
 
-def _code(s: Setting, slip: OneSlip, look: Look) -> Flowable:
+def _code(s: Setting, slip: OneSlip) -> Flowable:
     stage = s.say(f"stage.{slip.stage.replace(' ', '_')}")
     alt = printable(s.words.say("papers.slip.code_alt", job=s.payload.job, stage=stage))
-    return qr_figure(slip.code, look.code_mm, s.words.language, alt=alt, level="Q")
+    return qr_figure(slip.code, _CODE_MM, s.words.language, alt=alt, level="Q")
 
 
-def _grey(s: Setting, look: Look, room: float) -> list[Flowable]:
+def _grey(s: Setting, room: float) -> list[Flowable]:
     figure = Figure(_draw_grey, min(room, 84 * mm), 13 * mm, printable(s.words.say("papers.slip.grey_alt")))
     return [
         figure,
         Space(1 * mm, keep=True),
-        Text(_said(s, "grey"), _style("slip_note", SANS, look.small * 0.85, SOFT)),
+        Text(_said(s, "grey"), _style("slip_note", SANS, _NOTE, SOFT)),
     ]
 
 
@@ -207,10 +138,10 @@ def _draw_grey(canvas: Any, width: float, height: float) -> None:
     canvas.restoreState()
 
 
-def _scale(s: Setting, look: Look) -> list[Flowable]:
+def _scale(s: Setting) -> list[Flowable]:
     wide = SCALE_MM * mm + 2 * _ENDS
     scale = Figure(_draw_scale, wide, 10 * mm, printable(s.words.say("papers.slip.scale_alt")))
-    note = Text(_said(s, "scale"), _style("slip_note", SANS, look.small * 0.85, SOFT))
+    note = Text(_said(s, "scale"), _style("slip_note", SANS, _NOTE, SOFT))
     return [scale, Space(0.5 * mm, keep=True), note]
 
 
