@@ -1,8 +1,9 @@
 """Writes a dossier: finished pages and their attachments as one PDF of one revision.
 
-Memory stays flat: attachments go through in pieces, each once, and are hashed on the way. Written to a file
-beside the target, flushed, signed in place by the caller's `sign`, then renamed: a failed run leaves what was
-there before. Not done here: making the signature. Same arguments, same bytes, up to what `sign` puts in.
+Memory stays flat: attachments go through in pieces, each once, and are hashed on the way, as is the whole for
+its signature, while the disk takes what was written before. Written to a file beside the target, flushed,
+signed in place by the caller's `sign`, then renamed: a failed run leaves what was there before. Not done
+here: making the signature. Same arguments, same bytes, up to what `sign` puts in.
 """
 
 from __future__ import annotations
@@ -12,8 +13,9 @@ import hashlib
 import io
 import os
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
-from typing import BinaryIO
+from typing import TYPE_CHECKING, BinaryIO
 
 from dossier.container.attachment import Attachment, is_safe_name
 from dossier.container.body import Body
@@ -35,9 +37,13 @@ from dossier.errors import OutputError, UsageError
 from dossier.model import signature_slot
 from dossier.words import Catalogue
 
+if TYPE_CHECKING:
+    from _hashlib import HASH
+
 __all__ = ["Attachment", "write_dossier"]
 
 CHUNK = 1 << 20
+_BEHIND = 64 << 20  # bytes that may wait for the disk
 WORDS = Catalogue()
 
 
@@ -45,22 +51,22 @@ def write_dossier(
     target: Path,
     pages_pdf: bytes,
     attachments: Sequence[Attachment],
-    sign: Callable[[Path], None] | None,
+    sign: Callable[[Path, HASH], None] | None,
 ) -> None:
     """Write `target` from finished tagged pages (with an unsigned field Signature1) and attachments.
 
     The pages are in the form of CONTAINER.md, sections 1 and 2, with no attachments of their own.
 
-    `sign` gets the path of the finished file, whose signature slot is still blank, and fills it in place;
-    None writes no slot. Raises UsageError for names that may not be, OutputError when it cannot be written
-    or an attachment is not what it was said to be.
+    `sign` gets the path of the finished file, whose signature slot is still blank, and the SHA-256 of all
+    that stands before the slot, and fills it in place; None writes no slot. Raises UsageError for names that
+    may not be, OutputError when it cannot be written or an attachment is not what it was said to be.
     """
     ordered = _in_order(attachments)
     with _beside(target) as (path, file):
-        _write(file, Body(pages_pdf), ordered, slot=sign is not None)
+        before = _write(file, Body(pages_pdf), ordered, slot=sign is not None)
         flush(file)
         if sign is not None:
-            sign(path)
+            sign(path, before)
 
 
 @contextlib.contextmanager
@@ -90,23 +96,31 @@ def _in_order(attachments: Sequence[Attachment]) -> list[Attachment]:
     return ordered
 
 
-def _write(file: BinaryIO, body: Body, attachments: list[Attachment], *, slot: bool) -> None:
+def _write(file: BinaryIO, body: Body, attachments: list[Attachment], *, slot: bool) -> HASH:
+    """The SHA-256 of what stands before the slot."""
     first_spec = body.count + 1
     first_stream = first_spec + len(attachments)
     _join_attachments(body, attachments, first_spec)
     if slot:
         _join_signature(body, first_stream + len(attachments))
-    out = _Counted(file)
-    out.write(HEADER)
-    for whole in body.objects():
-        out.write_object(whole)
-    for index, attachment in enumerate(attachments):
-        out.write_object(_file_spec(first_spec + index, attachment, first_stream + index))
-    for index, attachment in enumerate(attachments):
-        _copy_in(out, first_stream + index, attachment)
-    if slot:
-        out.write_object(object_start(len(out.offsets) + 1) + signature_slot.blank())
-    _finish(out, body)
+    with ThreadPoolExecutor(2) as meanwhile:
+        out = _Counted(file, meanwhile)
+        out.write(HEADER)
+        for whole in body.objects():
+            out.write_object(whole)
+        for index, attachment in enumerate(attachments):
+            out.write_object(_file_spec(first_spec + index, attachment, first_stream + index))
+        for index, attachment in enumerate(attachments):
+            _copy_in(out, first_stream + index, attachment, meanwhile)
+            out.go_behind()
+        if slot:
+            out.write_object(object_start(len(out.offsets) + 1))
+        before = out.digest.copy()
+        if slot:
+            out.write(signature_slot.blank())
+        _finish(out, body)
+        out.catch_up()
+    return before
 
 
 def _finish(out: _Counted, body: Body) -> None:
@@ -116,20 +130,37 @@ def _finish(out: _Counted, body: Body) -> None:
 
 
 class _Counted:
-    """A file that knows where it is and where each object began."""
+    """A file that knows where it is, where each object began, and the digest of it all."""
 
-    def __init__(self, file: BinaryIO) -> None:
-        self._file = file
+    def __init__(self, file: BinaryIO, meanwhile: ThreadPoolExecutor) -> None:
+        self._file, self._meanwhile = file, meanwhile
         self.position = 0
         self.offsets: list[int] = []
+        self.digest = hashlib.sha256()
+        self._flushed = 0
+        self._flushing: Future[None] | None = None
 
     def write(self, content: bytes | memoryview) -> None:
         self._file.write(content)
+        self.digest.update(content)
         self.position += len(content)
 
     def write_object(self, content: bytes | memoryview) -> None:
         self.offsets.append(self.position)
         self.write(content)
+
+    def go_behind(self) -> None:
+        """Has the disk begin on what was written, so that the last flush has not all of it to wait for."""
+        busy = self._flushing is not None and not self._flushing.done()
+        if self.position - self._flushed >= _BEHIND and not busy:
+            self.catch_up()
+            self._flushed = self.position
+            self._flushing = self._meanwhile.submit(flush, self._file)
+
+    def catch_up(self) -> None:
+        """Raises OSError, which the disk says once only (fsync(2)), so that the last flush would miss it."""
+        if self._flushing is not None:
+            self._flushing.result()
 
 
 def _join_attachments(body: Body, attachments: list[Attachment], first_spec: int) -> None:
@@ -166,16 +197,17 @@ def _file_spec(number: int, attachment: Attachment, stream: int) -> bytes:
     )
 
 
-def _copy_in(out: _Counted, number: int, attachment: Attachment) -> None:
+def _copy_in(out: _Counted, number: int, attachment: Attachment, meanwhile: ThreadPoolExecutor) -> None:
     """The attachment's bytes, as they are, in pieces; refused when they are not what was said."""
     entries = attached_entries(attachment.media_type, attachment.size, date_string(attachment.created))
     out.write_object(stream_start(number, entries, attachment.size))
     digest, size, last = hashlib.sha256(), 0, b""
     for piece in _pieces(attachment.source):
-        digest.update(piece)
+        own = meanwhile.submit(digest.update, piece)
         size += len(piece)
         last = bytes(piece[-1:])
         out.write(piece)
+        own.result()
     if size != attachment.size or digest.hexdigest() != attachment.sha256:
         raise OutputError(WORDS.say("container.write.changed", name=attachment.name))
     out.write(stream_end(last))

@@ -30,6 +30,8 @@ from dossier.seal.keys import Signer, public_jwk
 from dossier.words import Catalogue
 
 if TYPE_CHECKING:
+    from _hashlib import HASH
+
     from dossier.seal import cms
 
 WORDS = Catalogue()
@@ -45,9 +47,11 @@ def sign_pdf(
     reason: str = "",
     name: str = "",
     stamp: Callable[[bytes], bytes] | None = None,
+    before: HASH | None = None,
 ) -> None:
     """Sign the finished file at `path`, whose slot is blank, in place and flush it.
 
+    `before`: the SHA-256 of what stands before the slot, from whoever just wrote it; else it is read.
     `stamp` gives a time-stamp token over the signature's value, or nothing; one for which there is no room is
     left out. Raises KeyFileError for a key other than P-256 or without a certificate of its own, OutputError
     when the file has no blank slot or the texts do not fit it.
@@ -58,7 +62,7 @@ def sign_pdf(
         covered = signature_slot.byte_range(slot_at, size)
         said = signature_slot.entries(when, name, reason)
         _put(file, slot_at, _filled(covered, said))
-        contents = _cms(key, certificate, _digest(file, covered), stamp)
+        contents = _cms(key, certificate, _digest(file, covered, slot_at, before), stamp)
         _put(file, slot_at, _filled(covered, said, contents))
         flush(file)
 
@@ -158,9 +162,9 @@ def _put(file: BinaryIO, at: int, content: bytes) -> None:
     file.write(content)
 
 
-def _digest(file: BinaryIO, covered: tuple[int, int, int, int]) -> bytes:
-    digest = hashlib.sha256()
-    for start, length in (covered[:2], covered[2:]):
+def _digest(file: BinaryIO, covered: tuple[int, int, int, int], slot_at: int, before: HASH | None) -> bytes:
+    known, digest = (slot_at, before.copy()) if before else (0, hashlib.sha256())
+    for start, length in ((known, covered[1] - known), covered[2:]):
         file.seek(start)
         for at in range(0, length, CHUNK):
             digest.update(file.read(min(CHUNK, length - at)))

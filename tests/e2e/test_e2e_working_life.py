@@ -439,5 +439,5 @@ def with_other_pages(pdf: Path, target: Path, key: keys.WorkshopKey) -> None:
     )
     attached = writing._attachments(texts, [], at, writing.WORDS)
     writing.write_dossier(
-        target, pages, attached, lambda path: seal_pdf.sign_pdf(path, key, when=at, name="n", reason="r")
+        target, pages, attached, lambda path, _: seal_pdf.sign_pdf(path, key, when=at, name="n", reason="r")
     )

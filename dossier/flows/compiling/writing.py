@@ -11,6 +11,7 @@ import hashlib
 from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import msgspec
 
@@ -27,6 +28,9 @@ from dossier.pages.options import PageOptions
 from dossier.seal import keyfiles, keys, pdf
 from dossier.seal import record as seal
 from dossier.words import Catalogue
+
+if TYPE_CHECKING:
+    from _hashlib import HASH
 
 WORDS = Catalogue()
 
@@ -94,7 +98,7 @@ def write_signed(aside: Path, signed: Signed, pictures: Mapping[str, bytes], pho
             aside / files.DOSSIER,
             document.draw(record, pictures, options),
             _attachments(texts, inside, options.created, Catalogue(options.language)),
-            lambda path: _sign(path, signed),
+            lambda path, before: _sign(path, signed, before),
         )
         if copying:
             copying.result()
@@ -204,7 +208,7 @@ def _attachments(
     return [*small, *large]
 
 
-def _sign(path: Path, signed: Signed) -> None:
+def _sign(path: Path, signed: Signed, before: HASH) -> None:
     workshop = signed.record.payload.workshop
     pdf.sign_pdf(
         path,
@@ -213,6 +217,7 @@ def _sign(path: Path, signed: Signed) -> None:
         name=workshop.name,
         reason=Catalogue(signed.options.language).say("compile.reason", record=signed.record.payload.record),
         stamp=signed.clock.over_signature,
+        before=before,
     )
 
 

@@ -246,16 +246,21 @@ class Maker:
     def pages(self, count: int = 3, **how: Any) -> bytes:
         return PagesMaker(count, **how).bytes()
 
-    def sign(self, path: Path) -> None:
+    def sign(self, path: Path, before: Any = None) -> None:
         sign_pdf(
-            path, self.key, when=WHEN, reason="Record of a restoration", name="B\u00e9n\u00e9t & Sons (trial)"
+            path,
+            self.key,
+            when=WHEN,
+            reason="Record of a restoration",
+            name="B\u00e9n\u00e9t & Sons (trial)",
+            before=before,
         )
 
     def dossier(
         self,
         pages: bytes | None = None,
         attachments: Sequence[Attachment] = ATTACHMENTS,
-        sign: Callable[[Path], None] | str | None = "own",
+        sign: Callable[[Path, Any], None] | str | None = "own",
     ) -> Path:
         self.made += 1
         target = self.folder / f"dossier-{self.made}.pdf"

@@ -179,7 +179,7 @@ def test_a_signed_file_wrapped_in_another(signed: Path, maker: Any, make_attachm
     wrapped = maker.folder / "wrapped.pdf"
     inside = make_attachment("original.pdf", signed.read_bytes(), media_type="application/pdf")
     when = maker.key.certificate.not_valid_before_utc
-    write_dossier(wrapped, maker.pages(1), [inside], lambda path: sign_pdf(path, other, when=when))
+    write_dossier(wrapped, maker.pages(1), [inside], lambda path, _: sign_pdf(path, other, when=when))
     outside = read_dossier(wrapped)
     assert outside.findings == ()
     assert outside.signature is not None
@@ -217,7 +217,7 @@ def test_a_key_that_readers_of_pdf_do_not_take(maker: Any) -> None:
     when = maker.key.certificate.not_valid_before_utc
     key = WorkshopKey(private, self_issued(private, "x", now=when))
     with pytest.raises(KeyFileError):
-        maker.dossier(sign=lambda path: sign_pdf(path, key, when=when))
+        maker.dossier(sign=lambda path, _: sign_pdf(path, key, when=when))
 
 
 def test_a_certificate_of_another_key(maker: Any) -> None:
@@ -225,7 +225,7 @@ def test_a_certificate_of_another_key(maker: Any) -> None:
     key = replace(maker.key, certificate=other_key(when).certificate)
     for wrong in (key, replace(maker.key, certificate=None)):
         with pytest.raises(KeyFileError):
-            maker.dossier(sign=lambda path, wrong=wrong: sign_pdf(path, wrong, when=when))
+            maker.dossier(sign=lambda path, _, wrong=wrong: sign_pdf(path, wrong, when=when))
 
 
 def test_nothing_is_signed_twice(signed: Path, maker: Any, tmp_path: Path) -> None:
@@ -239,4 +239,4 @@ def test_nothing_is_signed_twice(signed: Path, maker: Any, tmp_path: Path) -> No
 def test_texts_that_do_not_fit(maker: Any) -> None:
     when = maker.key.certificate.not_valid_before_utc
     with pytest.raises(OutputError):
-        maker.dossier(sign=lambda path: sign_pdf(path, maker.key, when=when, name="\u2014" * 600))
+        maker.dossier(sign=lambda path, _: sign_pdf(path, maker.key, when=when, name="\u2014" * 600))

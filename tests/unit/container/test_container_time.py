@@ -69,7 +69,7 @@ def stamped(tmp_path_factory: pytest.TempPathFactory, make_maker: Any) -> Stampe
     folder = tmp_path_factory.mktemp("times")
     authority = Authority(folder / "clock")
     maker = make_maker(folder)
-    first = maker.dossier(drawn(FIELDS), sign=lambda path: signed_by(maker.key, authority, path))
+    first = maker.dossier(drawn(FIELDS), sign=lambda path, _: signed_by(maker.key, authority, path))
     kept = Kept(tuple(map(der, (maker.key.certificate, authority.own, authority.issuer))), lists(authority))
     second, third = folder / "second.pdf", folder / "third.pdf"
     put_time(first, second, kept, asking(authority))

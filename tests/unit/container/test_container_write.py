@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import os
 import shutil
@@ -19,6 +20,7 @@ from pyhanko.pdf_utils.reader import PdfFileReader
 from pyhanko.sign.validation import validate_pdf_signature
 from pyhanko_certvalidator import ValidationContext
 
+from dossier.container import write
 from dossier.container.write import write_dossier
 from dossier.errors import OutputError, UsageError
 
@@ -144,7 +146,7 @@ def test_a_failed_signature_leaves_the_earlier_file(maker: Any) -> None:
     target = maker.folder / "kept.pdf"
     target.write_bytes(b"earlier")
 
-    def fail(path: Path) -> None:
+    def fail(path: Path, before: Any) -> None:
         raise RuntimeError("no key")
 
     with pytest.raises(RuntimeError):
@@ -160,6 +162,18 @@ def test_a_file_from_disk_goes_in_as_it_is(maker: Any, make_attachment: Callable
     written = maker.dossier(attachments=[make_attachment("big.bin", content, source=source)])
     with pikepdf.open(written) as pdf:
         assert pdf.attachments["big.bin"].get_file().read_bytes() == content
+
+
+def test_what_the_disk_says_halfway_is_not_lost(
+    maker: Any, make_attachment: Callable[..., Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """An error of writing back is told to one flush alone, be it one on the way (fsync(2))."""
+    said = [OSError(errno.EIO, "Input/output error")]
+    monkeypatch.setattr(write, "_BEHIND", 1)
+    monkeypatch.setattr(write, "flush", lambda file: said and (_ for _ in ()).throw(said.pop()))
+    with pytest.raises(OutputError, match="Input/output error"):
+        maker.dossier(attachments=[make_attachment("a.bin", b"a"), make_attachment("b.bin", b"b")])
+    assert not list(maker.folder.iterdir())
 
 
 @pytest.mark.parametrize(

@@ -13,6 +13,7 @@ import shutil
 import subprocess
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import msgspec
 import pytest
@@ -94,9 +95,9 @@ def make(folder: Path, record: OpenRecord, options: PageOptions, key: keys.Works
         )
         for name, data in texts.items()
     ]  # fmt: skip
-    sign: Callable[[Path], None] | None = None
+    sign: Callable[[Path, Any], None] | None = None
     if key.alg == "ES256":
-        sign = lambda path: pdf.sign_pdf(path, key, when=NOW, name="n", reason="r")  # noqa: E731
+        sign = lambda path, _: pdf.sign_pdf(path, key, when=NOW, name="n", reason="r")  # noqa: E731
     write_dossier(folder / "dossier.pdf", document.draw(opened, {}, options), attachments, sign)
     return Made(folder, opened, options, key)
 
