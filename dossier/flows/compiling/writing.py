@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from _hashlib import HASH
 
 WORDS = Catalogue()
+_AT_ONCE = 4  # originals that are copied, each of which waits for the disk in the end
 
 
 class Original(msgspec.Struct, frozen=True, kw_only=True):
@@ -224,13 +225,23 @@ def _sign(path: Path, signed: Signed, before: HASH) -> None:
 def _copy_originals(folder: Path, originals: Sequence[Original], listing: bytes) -> None:
     """The photographs byte for byte; one that has changed since it was hashed stops the run."""
     folder.mkdir()
-    for original in originals:
-        digest = hashlib.sha256()
-        with original.path.open("rb") as source, (folder / original.name).open("xb") as target:
-            while chunk := source.read(1 << 20):
-                digest.update(chunk)
-                target.write(chunk)
-            flush(target)
-        if digest.hexdigest() != original.sha256:
-            raise OutputError(WORDS.say("compile.changed", file=original.path.name))
+    with ThreadPoolExecutor(_AT_ONCE) as several:
+        copies = [several.submit(_copy_original, folder, original) for original in originals]
+        try:
+            for copy in copies:
+                copy.result()
+        except BaseException:
+            several.shutdown(cancel_futures=True)
+            raise
     durable.write(folder / files.MANIFEST, listing)
+
+
+def _copy_original(folder: Path, original: Original) -> None:
+    digest = hashlib.sha256()
+    with original.path.open("rb") as source, (folder / original.name).open("xb") as target:
+        while chunk := source.read(1 << 20):
+            digest.update(chunk)
+            target.write(chunk)
+        flush(target)
+    if digest.hexdigest() != original.sha256:
+        raise OutputError(WORDS.say("compile.changed", file=original.path.name))
