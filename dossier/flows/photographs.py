@@ -33,7 +33,6 @@ from dossier.pictures import (
     align,
     codes,
     contact,
-    cutouts,
     decode,
     derive,
     likeness,
@@ -115,7 +114,6 @@ def look(folder: Path, words: Catalogue, progress: Progress | None = None) -> Lo
     near = pairing.neighbours(views, shared)
     copies = _copies(photos, words)
     findings += [*_each(photos, words), *_clocks(photos, words), *_twice(photos, copies, words)]
-    findings += _cut_outs(photos, near, copies, words)
     looked = _by_slips(Looked(job=job, photos=tuple(photos), findings=tuple(findings)), words)
     alone = _strangers(looked, near, words)
     said = as_sheets.said_of(job, [*looked.findings, *alone], words)
@@ -313,21 +311,6 @@ def _twice(photos: Sequence[Photo], copies: Mapping[int, int], words: Catalogue)
         same = photos[lesser].taken.sha256 == photos[better].taken.sha256
         code = "photo-same-file" if same else "photo-nearly-same"
         yield _finding(code, photos[lesser].facts.file, words, other=photos[better].facts.file)
-
-
-def _cut_outs(
-    photos: Sequence[Photo], near: strangers.Pairs, copies: Mapping[int, int], words: Catalogue
-) -> Iterator[Finding]:
-    """Each once, by the photograph of which it shows most; of a copy its better one is named."""
-    every = cutouts.find([photo.view for photo in photos], near)
-    best: dict[int, cutouts.CutOut] = {}
-    for found in sorted(every, key=lambda one: (one.mirrored, -one.share)):
-        if found.part not in copies and found.whole not in copies:
-            best.setdefault(found.part, found)
-    for part, found in sorted(best.items()):
-        code = "photo-mirrored" if found.mirrored else "photo-cut-out"
-        figures = {"other": photos[found.whole].facts.file, "percent": f"{100 * found.share:.0f}"}
-        yield _finding(code, photos[part].facts.file, words, **figures)
 
 
 def _finding(code: str, file: str, words: Catalogue, **fields: object) -> Finding:

@@ -5,9 +5,9 @@ values: Zauner 2010, "Implementation and benchmarking of perceptual image hash f
 alike; then the two are compared at 128 px place by place, since a picture before and one after the
 work from one tripod have nearly the same signs and must not be called the same.
 
-A picture turned by quarters is found too: programs drop the note by which it stood upright. Not done here:
-files, saying it; cut-outs and mirror images are `cutouts`' to find. A hint: two shots of one burst are called
-alike too. Invariant: `alike` is symmetric.
+A picture turned by quarters is found too: programs drop the note by which it stood upright; one that was cut
+or mirrored is not. Not done here: files, saying it. A hint: two shots of one burst are called alike too.
+Invariant: `alike` is symmetric.
 """
 
 from __future__ import annotations
@@ -113,12 +113,7 @@ def alike(one: Print, other: Print) -> bool:
 
 def worst_block(one: Print, other: Print) -> float:
     """The mean difference (of 255) of the block of 8 x 8 that differs most, light and contrast evened."""
-    return worst(one.small, other.small)
-
-
-def worst(one: NDArray[np.uint8], other: NDArray[np.uint8]) -> float:
-    """`worst_block` of two pictures of (128, 128)."""
-    apart = np.abs(_level(one) - _level(other))
+    apart = np.abs(_level(one.small) - _level(other.small))
     blocks = apart.reshape(SIDE // _BLOCK, _BLOCK, SIDE // _BLOCK, _BLOCK).mean(axis=(1, 3))
     return float(blocks.max())
 

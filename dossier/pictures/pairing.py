@@ -10,7 +10,7 @@ photograph stands in one pair at most; of two proposals the surer one wins, unle
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from functools import cache
 from itertools import chain
 from typing import Literal
@@ -87,18 +87,16 @@ class View:
 
 
 class Marks:
-    """The landmarks of each of `views`, as `seen` gives them; one at a time, each time anew."""
+    """The landmarks of each of `views`; one at a time, each time anew."""
 
-    def __init__(
-        self, views: Sequence[View], seen: Callable[[View], Landmarks] = lambda one: one.marks
-    ) -> None:
-        self._views, self._seen = views, seen
+    def __init__(self, views: Sequence[View]) -> None:
+        self._views = views
 
     def __len__(self) -> int:
         return len(self._views)
 
     def __iter__(self) -> Iterator[Landmarks]:
-        return map(self._seen, self._views)
+        return (view.marks for view in self._views)
 
 
 Group = Marks | Sequence[Landmarks]

@@ -157,24 +157,6 @@ def test_shots_of_one_moment_are_each_named_once_and_blank_ones_never(tmp_path: 
     assert all("as 0.jpg" in f.message for f in found)
 
 
-def test_a_cut_out_and_a_mirror_image_are_a_hint(job: Path) -> None:
-    """Each once: of seven copies of one photograph a part of it had been named seven times."""
-    photos = job / "photos"
-    whole = scenes.covering(scenes.photograph("rockery"), (1600, 1200))
-    save(photos / "alone.jpg", whole)
-    save(photos / "cut.jpg", whole[150:1100, 100:1400], 70)
-    save(photos / "mirror.jpg", whole[:, ::-1], 70)
-    save(photos / "sent.jpg", whole[::2, ::2], 70)
-    looked = photographs.look(job, WORDS)
-    assert codes(looked) == {
-        ("photo-nearly-same", "sent.jpg"),
-        ("photo-cut-out", "cut.jpg"),
-        ("photo-mirrored", "mirror.jpg"),
-    }
-    said = [f.message for f in looked.findings if f.code == "photo-cut-out"]
-    assert "may be cut out of alone.jpg" in said[0]
-
-
 def test_a_sitting_that_shows_another_thing_is_a_hint(tmp_path: Path) -> None:
     folder = tmp_path / "2026-032"
     new_job(folder)
