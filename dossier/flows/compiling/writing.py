@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
-from collections.abc import Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -33,7 +34,8 @@ if TYPE_CHECKING:
     from _hashlib import HASH
 
 WORDS = Catalogue()
-_AT_ONCE = 4  # originals that are copied, each of which waits for the disk in the end
+_AT_ONCE = 4  # files on their way to the disk
+Begin = Callable[..., None]  # of a function and its arguments
 
 
 class Original(msgspec.Struct, frozen=True, kw_only=True):
@@ -77,23 +79,33 @@ def originals_of(photographs: Path, record: OpenRecord) -> list[Original]:
     ]
 
 
+@contextmanager
+def _meanwhile() -> Iterator[Begin]:
+    """Begins what waits for the disk, while what waits for the processor goes on; in the end all is done.
+
+    Raises what the first of them that failed raised.
+    """
+    with ThreadPoolExecutor(_AT_ONCE) as several:
+        begun: list[Future[None]] = []
+        try:
+            yield lambda work, *arguments: begun.append(several.submit(work, *arguments))
+            for one in begun:
+                one.result()
+        except BaseException:
+            several.shutdown(cancel_futures=True)
+            raise
+
+
 def write_signed(aside: Path, signed: Signed, pictures: Mapping[str, bytes], photographs: Path) -> None:
     """All files of a signed dossier into the folder `aside`; the originals come from `photographs`."""
     options, record = signed.options, signed.record
     originals = originals_of(photographs, record) if options.originals != "none" else []
     texts = _texts(signed)
-    for name in files.BESIDE:
-        if name in texts:
-            durable.write(aside / name, texts[name])
-    if signed.key_card:
-        durable.write(aside / files.KEY_CARD, signed.key_card)
-    # Copying waits for the disk, drawing for the processor.
-    with ThreadPoolExecutor(1) as meanwhile:
-        copying = None
+    with _meanwhile() as begin:
+        _put_beside(begin, aside, texts, signed.key_card)
         if options.originals == "beside" and originals:
-            folder = aside / files.PHOTOGRAPHS
-            copying = meanwhile.submit(_copy_originals, folder, originals, texts[files.MANIFEST])
-        _write_papers(aside, record, pictures, options)
+            _copy_originals(begin, aside / files.PHOTOGRAPHS, originals, texts[files.MANIFEST])
+        _write_papers(begin, aside, record, pictures, options)
         inside = originals if options.originals == "inside" else []
         write_dossier(
             aside / files.DOSSIER,
@@ -101,8 +113,6 @@ def write_signed(aside: Path, signed: Signed, pictures: Mapping[str, bytes], pho
             _attachments(texts, inside, options.created, Catalogue(options.language)),
             lambda path, before: _sign(path, signed, before),
         )
-        if copying:
-            copying.result()
 
 
 class Held(msgspec.Struct, frozen=True):
@@ -123,24 +133,29 @@ def write_held(aside: Path, held: Held, pictures: Mapping[str, bytes]) -> None:
         files.HOW_TO: how_to_check.text(record, options, stamped=files.STAMP in held.carried).encode(),
         **{name: held.carried[name] for name in (files.CERTIFICATE, files.STAMP) if name in held.carried},
     }
+    attached = _attachments(texts, [], options.created, Catalogue(options.language))
+    with _meanwhile() as begin:
+        _put_beside(begin, aside, texts, held.carried.get(files.KEY_CARD, b""))
+        _write_papers(begin, aside, record, pictures, options)
+        write_dossier(aside / files.DOSSIER, document.draw(record, pictures, options), attached, None)
+
+
+def _put_beside(begin: Begin, aside: Path, texts: Mapping[str, bytes], key_card: bytes) -> None:
     for name in files.BESIDE:
         if name in texts:
-            durable.write(aside / name, texts[name])
-    if files.KEY_CARD in held.carried:
-        durable.write(aside / files.KEY_CARD, held.carried[files.KEY_CARD])
-    _write_papers(aside, record, pictures, options)
-    attached = _attachments(texts, [], options.created, Catalogue(options.language))
-    write_dossier(aside / files.DOSSIER, document.draw(record, pictures, options), attached, None)
+            begin(durable.write, aside / name, texts[name])
+    if key_card:
+        begin(durable.write, aside / files.KEY_CARD, key_card)
 
 
 def _write_papers(
-    aside: Path, record: OpenRecord, pictures: Mapping[str, bytes], options: PageOptions
+    begin: Begin, aside: Path, record: OpenRecord, pictures: Mapping[str, bytes], options: PageOptions
 ) -> None:
     """The sheet in its three forms and the cards; none of them is signed."""
-    durable.write(aside / files.SHEET, sheet.draw_sheet(record, pictures, options))
-    durable.write(aside / files.SHEET_TEXT, sheet_text.text(record, options).encode())
-    durable.write(aside / files.SHEET_LINKED, linked_data.linked_data(record, options))
-    durable.write(aside / files.CARD, card.draw_card(record, pictures, options))
+    begin(durable.write, aside / files.SHEET, sheet.draw_sheet(record, pictures, options))
+    begin(durable.write, aside / files.SHEET_TEXT, sheet_text.text(record, options).encode())
+    begin(durable.write, aside / files.SHEET_LINKED, linked_data.linked_data(record, options))
+    begin(durable.write, aside / files.CARD, card.draw_card(record, pictures, options))
 
 
 def _record_texts(sealed: Sealed, record: OpenRecord) -> dict[str, bytes]:
@@ -222,26 +237,20 @@ def _sign(path: Path, signed: Signed, before: HASH) -> None:
     )
 
 
-def _copy_originals(folder: Path, originals: Sequence[Original], listing: bytes) -> None:
+def _copy_originals(begin: Begin, folder: Path, originals: Sequence[Original], listing: bytes) -> None:
     """The photographs byte for byte; one that has changed since it was hashed stops the run."""
     folder.mkdir()
-    with ThreadPoolExecutor(_AT_ONCE) as several:
-        copies = [several.submit(_copy_original, folder, original) for original in originals]
-        try:
-            for copy in copies:
-                copy.result()
-        except BaseException:
-            several.shutdown(cancel_futures=True)
-            raise
-    durable.write(folder / files.MANIFEST, listing)
+    begin(durable.write, folder / files.MANIFEST, listing)
+    for original in originals:
+        begin(_copy_original, folder / original.name, original)
 
 
-def _copy_original(folder: Path, original: Original) -> None:
+def _copy_original(target: Path, original: Original) -> None:
     digest = hashlib.sha256()
-    with original.path.open("rb") as source, (folder / original.name).open("xb") as target:
+    with original.path.open("rb") as source, target.open("xb") as copy:
         while chunk := source.read(1 << 20):
             digest.update(chunk)
-            target.write(chunk)
-        flush(target)
+            copy.write(chunk)
+        flush(copy)
     if digest.hexdigest() != original.sha256:
         raise OutputError(WORDS.say("compile.changed", file=original.path.name))
