@@ -52,6 +52,8 @@ class Scale(msgspec.Struct, frozen=True, kw_only=True):
 class Measured(msgspec.Struct, frozen=True, kw_only=True):
     """`value` and `plus_minus` (95 %, from placing the points) in `unit`; what is known of the plane.
 
+    `within`: how near each coordinate is supposed to be to where it belongs (95 %), in pixels.
+
     Unless the plane is "corrected", both are as if the camera had looked squarely at it.
     """
 
@@ -59,6 +61,7 @@ class Measured(msgspec.Struct, frozen=True, kw_only=True):
     plus_minus: float
     unit: str
     plane: Plane
+    within: float
 
 
 def length(points: Sequence[Point], scale: Scale, placing: float) -> Measured:
@@ -143,7 +146,13 @@ def _measured(
     plus_minus = _plus_minus(value, every, placing)
     if not value(every) > plus_minus:
         raise ValueError("a measure is more than what it may be off by")
-    return Measured(value=value(every), plus_minus=plus_minus, unit=unit, plane=plane_of(scale, placing))
+    return Measured(
+        value=value(every),
+        plus_minus=plus_minus,
+        unit=unit,
+        plane=plane_of(scale, placing),
+        within=COVERAGE * placing,
+    )
 
 
 def _plus_minus(value: Callable[[Floats], float], every: Floats, placing: float) -> float:

@@ -110,7 +110,13 @@ def lab(found: tuple[float, float, float], words: Catalogue) -> str:
 def _how_size(sized: measuring.Sized, photo: Measured, words: Catalogue) -> str:
     scales = [words.say("measuring.how.scale", number=aid.number, size=aid.size) for aid in sized.by]
     plane = words.say(f"measuring.plane.{sized.measured.plane.replace(' ', '_')}")
-    return words.say("measuring.how.size", photograph=photo.row.file, scales=", ".join(scales), plane=plane)
+    return words.say(
+        "measuring.how.size",
+        photograph=photo.row.file,
+        scales=", ".join(scales),
+        plane=plane,
+        within=round(sized.measured.within),
+    )
 
 
 def _residual(photo: Measured, words: Catalogue) -> str:
@@ -167,7 +173,7 @@ def lines(taken: Taken, words: Catalogue) -> list[str]:
         said.append(_difference_line(one, words))
     if not said:
         return [words.say("measuring.flow.nothing")]
-    return [*said, "", words.say("measuring.flow.limits")]
+    return [*said, "", words.say("measuring.flow.limits", file=PROPOSED)]
 
 
 def _lines(photo: Measured, words: Catalogue) -> Iterator[str]:

@@ -51,6 +51,8 @@ def test_a_drawn_scale_measures_back(
         assert "a.jpg" in row.how
         assert size in row.how
         assert plane in row.how
+        # The marks keep their decimals, so that a pixel is supposed; twice that is stated (JCGM 100, 6.3.3).
+        assert "within 2 pixels" in row.how
 
 
 @pytest.mark.parametrize("scale", [RULER, CARD], ids=["ruler", "card"])
