@@ -189,10 +189,12 @@ def test_a_draft_is_unsigned_and_marked_on_every_page(job: Path, run: Run, tmp_p
     assert done.code == 4 and "a draft is not signed" in done.out
 
 
-def test_a_failed_run_leaves_the_earlier_output_whole(job: Path, run: Run, tmp_path: Path) -> None:
+def test_a_failed_run_leaves_the_earlier_output_whole(
+    job: Path, output: Path, run: Run, tmp_path: Path
+) -> None:
     copy = tmp_path / "ws" / "satchel"
     shutil.copytree(job.parent, tmp_path / "ws")
-    assert run("compile", copy, "--to", tmp_path / "out").code == 0
+    shutil.copytree(output, tmp_path / "out")
     before = {p.name: p.read_bytes() for p in (tmp_path / "out").iterdir() if p.is_file()}
     refused = run("compile", copy, "--to", tmp_path / "out")
     assert refused.code == 73
@@ -229,12 +231,11 @@ def test_copies_still_check_and_hold_nothing_left_out(job: Path, run: Run, tmp_p
         assert "the owner" in result["not_in_copy"]
 
 
-def test_archive_find_and_audit(job: Path, run: Run, tmp_path: Path) -> None:
+def test_archive_find_and_audit(job: Path, output: Path, run: Run, tmp_path: Path) -> None:
     shutil.copytree(job.parent, tmp_path / "ws")
     copy = tmp_path / "ws" / "satchel"
-    assert run("compile", copy).code == 0
     archive = tmp_path / "archive"
-    finished = (copy.parent / "satchel-dossier").rename(tmp_path / "elsewhere")
+    finished = shutil.copytree(output, tmp_path / "elsewhere")
     alone = run("archive", finished, "--to", archive)
     assert alone.code == 74
     assert "--job" in alone.err
@@ -269,10 +270,12 @@ def test_archive_find_and_audit(job: Path, run: Run, tmp_path: Path) -> None:
     assert "record.json" in broken.out and "no bag" in broken.out and broken.err == ""
 
 
-def test_a_changed_job_is_not_put_away_as_the_one_compiled(job: Path, run: Run, tmp_path: Path) -> None:
+def test_a_changed_job_is_not_put_away_as_the_one_compiled(
+    job: Path, output: Path, run: Run, tmp_path: Path
+) -> None:
     shutil.copytree(job.parent, tmp_path / "ws")
     copy = tmp_path / "ws" / "satchel"
-    assert run("compile", copy).code == 0
+    shutil.copytree(output, copy.parent / output.name)
     with (copy / "work.csv").open("a") as file:
         file.write("2026-03-30,AB,1,,cleaned,again,,,A1\n")
     ran = run("archive", copy, "--to", tmp_path / "archive")
