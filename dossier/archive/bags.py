@@ -320,7 +320,7 @@ def write_readme(archive: Path) -> None:
             return
         archive.mkdir(parents=True, exist_ok=True)
         partial.write_bytes(Catalogue().say("archive.readme").encode("utf-8"))
-        partial.replace(target)  # the same words, whoever was first
+        move(partial, target, replace=True)  # the same words, whoever was first
     except OSError as error:
         with contextlib.suppress(OSError):
             partial.unlink(missing_ok=True)

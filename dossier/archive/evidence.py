@@ -147,7 +147,7 @@ def append(archive: Path, number: int, document: bytes, listed: bytes, stamp: by
             durable.write(aside / name, data)
         flush_folder(aside)
         final.parent.mkdir(exist_ok=True)
-        aside.rename(final)
+        durable.move(aside, final)
         flush_folder(final.parent)
     except OSError as error:
         words = Catalogue()

@@ -32,7 +32,7 @@ from dossier.container.layout import (
     xref_table,
 )
 from dossier.container.values import Name, Ref, Value, text_string
-from dossier.durable import flush
+from dossier.durable import flush, move
 from dossier.errors import OutputError, UsageError
 from dossier.model import signature_slot
 from dossier.words import Catalogue
@@ -77,7 +77,7 @@ def _beside(target: Path) -> Iterator[tuple[Path, BinaryIO]]:
         path.unlink(missing_ok=True)
         with path.open("xb") as file:
             yield path, file
-        path.replace(target)
+        move(path, target, replace=True)
     except OSError as error:
         why = error.strerror or error
         raise OutputError(WORDS.say("container.write.failed", file=target, why=why)) from error

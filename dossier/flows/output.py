@@ -126,7 +126,7 @@ def _bring_back(target: Path) -> None:
         return
     for path in _aside(target, OLD):
         with contextlib.suppress(OSError):
-            path.rename(target)
+            move(path, target)
         return
 
 

@@ -201,7 +201,7 @@ def _replaced(
     try:
         put_time(pdf, aside, kept, ask)
         shutil.copymode(pdf, aside)
-        aside.replace(pdf)
+        durable.move(aside, pdf, replace=True)
         durable.flush_folder(pdf.parent)
         return answers[0]
     except OSError as error:

@@ -121,7 +121,7 @@ def _write(folder: Path, files: dict[str, bytes]) -> None:
         if there:
             _move_in(aside, target)
         else:
-            aside.rename(target)
+            durable.move(aside, target)
     except BaseException:
         shutil.rmtree(aside, ignore_errors=True)
         raise
@@ -132,5 +132,5 @@ def _move_in(aside: Path, target: Path) -> None:
     if any(path != aside for path in target.iterdir()):
         raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST))
     for path in sorted(aside.iterdir()):
-        path.rename(target / path.name)
+        durable.move(path, target / path.name)
     aside.rmdir()
