@@ -9,7 +9,7 @@ import stat
 import subprocess
 import unicodedata
 from pathlib import Path, PureWindowsPath
-from typing import Any
+from typing import Any, Literal
 
 import bagit
 import pytest
@@ -88,6 +88,15 @@ def test_names_of_other_systems_are_told_apart(tmp_path: Path) -> None:
     made = bags.make_bag(tmp_path, "j", [bags.Source(name, name.encode()) for name in names], INFO)
     assert {path.read_text() for path in (made / "data").rglob("*") if path.is_file()} == set(names)
     assert bagit.Bag(str(made)).is_valid()
+
+
+@pytest.mark.parametrize("form", ["NFC", "NFD"])
+def test_a_disk_may_spell_names_otherwise_later(tmp_path: Path, form: Literal["NFC", "NFD"]) -> None:
+    """Disks of macOS (HFS+) and copying from them do, as the library says of its own search for names."""
+    made = bags.make_bag(tmp_path, "j", [bags.Source("Ba\u0308lge.jpg", b"x")], INFO)
+    (one,) = (made / "data").iterdir()
+    one.rename(one.with_name(unicodedata.normalize(form, one.name)))
+    assert bags.check_bag(made).problems == () and bagit.Bag(str(made)).is_valid()
 
 
 def test_nothing_is_overwritten(tmp_path: Path) -> None:
