@@ -66,9 +66,9 @@ def safe_path(path: str) -> str:
 
     RFC 8493 section 2.1.3 has %, CR and LF percent-encoded, which not every tool undoes, manifests lose
     blanks at the end of a name, and Windows keeps characters and names for itself and loses dots at the end
-    (its documentation, "Naming Files, Paths, and Namespaces"): "_" stands there. Composed (UAX 15, NFC): disks of
-    macOS and copying from them spell ü anew, and the library finds it then only where it was composed. No
-    byte of a file changes.
+    (its documentation, "Naming Files, Paths, and Namespaces"): "_" stands there. Composed (UAX 15, NFC):
+    disks of macOS and copying from them spell ü anew, and the library finds it then only where it was
+    composed. No byte of a file changes.
     """
     return "/".join(_safe_part(part) for part in unicodedata.normalize("NFC", path).split("/"))
 
