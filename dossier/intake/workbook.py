@@ -24,7 +24,7 @@ from dossier.intake.schema import LISTS, NOTES, SECTIONS, TABLES, TOP, Field, Fi
 from dossier.intake.tables import MOST_ROWS, CellRow, letters, table_entries
 from dossier.intake.values import SAID
 from dossier.intake.workbook_bounds import Bounds, bounds_of
-from dossier.intake.workbook_merged import Merged, hiding, merged_by_title
+from dossier.intake.workbook_merged import Merged, hiding, merged_of
 from dossier.model.finding import At
 
 WORKBOOK_FILE = "job.xlsx"
@@ -101,8 +101,7 @@ def _opened(data: bytes, bounds: Bounds) -> list[Sheet] | None:
                 formulas = _formulas(typed)
             if len(book.worksheets) > MOST_SHEETS:  # all of them may be one and the same part
                 return None
-            merged = merged_by_title(data) if bounds.merged else {}
-            return [_sheet(sheet, formulas, merged.get(sheet.title, ())) for sheet in book.worksheets]
+            return [_sheet(sheet, formulas) for sheet in book.worksheets]
     except Exception:  # the library raises anything on a broken file
         return None
 
@@ -129,8 +128,8 @@ def _raw_rows(sheet: Any) -> Iterator[tuple[int, tuple[Any, ...]]]:
                 absent = row  # the library gives this same row for each that is not there
 
 
-def _sheet(sheet: Any, formulas: set[tuple[str, str]], merged: tuple[Merged, ...]) -> Sheet:
-    found = Sheet(str(sheet.title), [], merged=merged)
+def _sheet(sheet: Any, formulas: set[tuple[str, str]]) -> Sheet:
+    found = Sheet(str(sheet.title), [], merged=merged_of(sheet))
     for number, row in _raw_rows(sheet):
         if cells := _filled(row, number, found.title, formulas):
             found.rows.append((number, cells))

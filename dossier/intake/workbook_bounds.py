@@ -25,7 +25,6 @@ class Bounds(msgspec.Struct, frozen=True):
     problem: str = ""  # a finding code
     why: str = ""  # key of its reason in the catalogue
     formulas: bool = False  # some cell has one
-    merged: bool = False  # some cells are
 
 
 def bounds_of(data: bytes) -> Bounds:
@@ -43,7 +42,7 @@ def _archive_bounds(archive: zipfile.ZipFile) -> Bounds:
     members = [info for info in archive.infolist() if not info.filename.startswith("xl/media/")]
     if len(members) > MOST_MEMBERS or sum(info.file_size for info in members) > MOST_UNPACKED:
         return Bounds("workbook-too-big", "too_big")
-    formulas = merged = False
+    formulas = False
     rows = 0
     for info in members:
         for chunk in _chunks(archive, info):
@@ -51,10 +50,9 @@ def _archive_bounds(archive: zipfile.ZipFile) -> Bounds:
                 return Bounds("workbook-unreadable", "strange")
             rows += chunk.count(b"<row ")
             formulas = formulas or b"<f>" in chunk or b"<f " in chunk
-            merged = merged or b"mergeCell" in chunk
     if rows > MOST_ROWS:
         return Bounds("workbook-too-big", "too_big")
-    return Bounds(formulas=formulas, merged=merged)
+    return Bounds(formulas=formulas)
 
 
 def _chunks(archive: zipfile.ZipFile, info: zipfile.ZipInfo) -> Iterator[bytes]:

@@ -2,21 +2,17 @@
 
 A value written once across several rows would count for the first of them alone, and the others would say
 nothing; so it is said. Aside are headings, columns that are not read, and rows that hold nothing else.
-Ranges are looked for in the XML as text, in pieces, since the library gives none of a sheet that it reads row
-by row; where a sheet's XML lies, the package says (ECMA-376 part 1, 18.2.19; part 2, relationships). Not done
-here: reading the value into the other cells, since nobody knows that it was meant for each.
+Ranges are looked for in the XML as text, since the library gives none of a sheet that it reads row by row.
+Not done here: reading the value into the other cells, since nobody knows that it was meant for each.
 """
 
 from __future__ import annotations
 
-import io
-import posixpath
 import re
-import zipfile
 from bisect import bisect_right
 from collections.abc import Collection, Iterator, Sequence
-from typing import IO
-from xml.etree import ElementTree  # without entities: `workbook_bounds` lets none through
+from itertools import islice
+from typing import Any
 
 import msgspec
 
@@ -26,9 +22,6 @@ MOST_MERGED = 1_000  # of one sheet; more than anybody mends
 _MERGED = re.compile(
     rb"""<(?:\w+:)?mergeCell\s[^<>]{0,200}?\bref\s*=\s*["']\$?([A-Z]{1,3})\$?(\d{1,7}):\$?([A-Z]{1,3})\$?(\d{1,7})["']"""
 )
-_CHUNK = 1 << 20
-_LARGEST = 1 << 20  # bytes of a part that lists the sheets
-_LONGEST = 400  # bytes of one such element
 
 
 class Merged(msgspec.Struct, frozen=True):
@@ -47,20 +40,16 @@ class Merged(msgspec.Struct, frozen=True):
         return f"{self.first}:{letters(self.right)}{self.bottom}"
 
 
-def merged_by_title(data: bytes) -> dict[str, tuple[Merged, ...]]:
-    """The ranges of each sheet, by its title. Raises what the zip reader or the XML reader raises."""
-    with zipfile.ZipFile(io.BytesIO(data)) as archive:
-        by_part: dict[str, tuple[Merged, ...]] = {}  # two sheets may be one part
-        sheets = dict(_sheets(archive))
-        for part in dict.fromkeys(sheets.values()):
-            with archive.open(part) as stream:
-                by_part[part] = merged_in(stream)
-        return {title: by_part[part] for title, part in sheets.items()}
+def merged_of(sheet: Any) -> tuple[Merged, ...]:
+    """The ranges of a sheet that the library reads row by row, which tells nobody else where its XML lies."""
+    with sheet._get_source() as stream:
+        return merged_in(stream.read())
 
 
-def merged_in(stream: IO[bytes]) -> tuple[Merged, ...]:
+def merged_in(xml: bytes) -> tuple[Merged, ...]:
     """The ranges of a sheet's XML, in order, each once."""
-    return tuple(dict.fromkeys(_found(stream)))[:MOST_MERGED]
+    found = islice(_MERGED.finditer(xml), MOST_MERGED)
+    return tuple(dict.fromkeys(_merged(*match.groups()) for match in found))
 
 
 def hiding(ranges: Collection[Merged], rows: Sequence[int], columns: Collection[int]) -> Iterator[Merged]:
@@ -79,49 +68,9 @@ def hiding(ranges: Collection[Merged], rows: Sequence[int], columns: Collection[
             yield one
 
 
-def _found(stream: IO[bytes]) -> Iterator[Merged]:
-    tail, count = b"", 0
-    while (piece := stream.read(_CHUNK)) and count < MOST_MERGED:
-        for match in _MERGED.finditer(tail + piece):
-            count += 1
-            yield _merged(*match.groups())
-        tail = (tail + piece)[-_LONGEST:]
-
-
 def _merged(left: bytes, top: bytes, right: bytes, bottom: bytes) -> Merged:
     columns, rows = sorted((_position(left), _position(right))), sorted((int(top), int(bottom)))
     return Merged(columns[0], rows[0], columns[1], rows[1])
-
-
-def _sheets(archive: zipfile.ZipFile) -> Iterator[tuple[str, str]]:
-    """Title and member of each sheet."""
-    book = next((part for kind, part in _related(archive, "").values() if kind == "officeDocument"), "")
-    parts = _related(archive, book)
-    for sheet in _elements(archive, book, "sheet"):
-        ids = [value for name, value in sheet.items() if name.rpartition("}")[2] == "id"]
-        for kind, part in filter(None, map(parts.get, ids)):
-            if kind == "worksheet":
-                yield sheet.get("name", ""), part
-
-
-def _related(archive: zipfile.ZipFile, part: str) -> dict[str, tuple[str, str]]:
-    """What a part, or the package itself (""), leads to: kind and member, by id."""
-    folder, name = posixpath.split(part)
-    relations = _elements(archive, posixpath.join(folder, "_rels", f"{name}.rels"), "Relationship")
-    return {
-        one.get("Id", ""): (
-            one.get("Type", "").rpartition("/")[2],
-            posixpath.normpath(posixpath.join("/", folder, one.get("Target", ""))).lstrip("/"),
-        )
-        for one in relations
-    }
-
-
-def _elements(archive: zipfile.ZipFile, part: str, tag: str) -> list[ElementTree.Element]:
-    """The elements of a small part by name, in either edition's namespace; none of a large part."""
-    if part not in archive.namelist() or archive.getinfo(part).file_size > _LARGEST:
-        return []
-    return [one for one in ElementTree.fromstring(archive.read(part)).iter() if one.tag.endswith(f"}}{tag}")]
 
 
 def _position(name: bytes) -> int:
