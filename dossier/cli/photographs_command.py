@@ -112,6 +112,23 @@ def _draw_changes(folder: Path, target: Path) -> int:
     return 0
 
 
+def _say_outside(looked: Looked) -> None:
+    """Of those without a stage the ones dated before the first day of the job or after its last."""
+    from dossier.flows import as_sheets  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.intake.stages import side_without_stage  # noqa: PLC0415 - start-up: only this command needs it
+
+    outside = {
+        photo.facts.file: photo.facts.taken[:10]
+        for photo in looked.photos
+        if not photo.row.stage and side_without_stage(photo.facts.taken, looked.job.dates)
+    }
+    if outside:
+        days, n = sorted(outside.values()), len(outside)
+        fields = {"file": next(iter(outside)), "more": n - 1, "first": days[0], "last": days[-1]}
+        said = WORDS.say("evidence.flow.outside", n=n, **fields)
+        click.echo(show.line(as_sheets.text_of(looked.job, said, WORDS)))
+
+
 def _say(looked: Looked) -> None:
     sides = Counter(photo.row.side or "unknown" for photo in looked.photos)
     counts = {side: sides[side] for side in ("before", "after", "during", "unknown")}
@@ -119,6 +136,7 @@ def _say(looked: Looked) -> None:
     if untimed := [photo.facts.file for photo in looked.photos if not photo.facts.taken]:
         n = len(untimed)
         click.echo(show.line(WORDS.say("evidence.flow.untimed", n=n, file=untimed[0], more=n - 1)))
+    _say_outside(looked)
     click.echo()
     for finding in looked.findings:
         # Of a photograph its name stands in the words; of a row in a table the place does not.

@@ -41,6 +41,15 @@ def test_of_a_day_that_the_dates_leave_open_photographs_are_there(tmp_path: Path
     assert "no pair is proposed: that needs photographs from before and from after" in said
 
 
+def test_of_days_outside_the_job_it_is_said_why_there_is_no_stage(tmp_path: Path) -> None:
+    """A clock that is years or days slow had left its photographs without a stage, and no word of why."""
+    plain = np.full((60, 80, 3), 90, np.uint8)
+    said, _ = proposed(tmp_path, (("b", plain, "01"), ("c", plain[::2], "01"), ("d", plain[:, ::2], "02")))
+    told = said.split("b.jpg and 1 more have no stage", 1)[1].splitlines()[0]
+    assert "2026-03-01" in told
+    assert "how wrong in the column clock" in told
+
+
 def test_what_was_taken_on_the_day_it_was_done_may_stand_in_a_pair(tmp_path: Path) -> None:
     """The pair is sure by what it shows, and no more than likely by its day. What may be from during the work
     gives way to what is from before it, though it looks more like it does after ("h", half done).
