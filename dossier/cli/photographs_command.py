@@ -124,8 +124,8 @@ def _say_outside(looked: Looked) -> None:
     }
     if outside:
         days, n = sorted(outside.values()), len(outside)
-        fields = {"file": next(iter(outside)), "more": n - 1, "first": days[0], "last": days[-1]}
-        said = WORDS.say("evidence.flow.outside", n=n, **fields)
+        span = " – ".join(sorted({days[0], days[-1]}))
+        said = WORDS.say("evidence.flow.outside", n=n, file=next(iter(outside)), more=n - 1, days=span)
         click.echo(show.line(as_sheets.text_of(looked.job, said, WORDS)))
 
 
