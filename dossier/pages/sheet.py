@@ -20,9 +20,9 @@ from dossier.pages.options import PageOptions
 from dossier.pages.running import OnePage, finished
 from dossier.pages.sections import disclosure
 from dossier.pages.sections.checking import groups
-from dossier.pages.sections.cover import facts_of
+from dossier.pages.sections.cover import beneath, facts_of
 from dossier.pages.sections.know_it import feature_words
-from dossier.pages.setting import Setting, capital, cut, markup, unbroken
+from dossier.pages.setting import Setting, cut, markup, unbroken
 from dossier.pages.style import Grid, grid
 from dossier.pages.tagging import Columns, Heading, Rule, Space, Stack, Text
 
@@ -127,10 +127,9 @@ def _top(s: Setting, step: Closeness) -> list[Flowable]:
 
 
 def _named(s: Setting, step: Closeness) -> list[Flowable]:
-    thing = s.payload.object
-    below = s.in_row(text for text in (thing.type if thing.title else "", thing.made.what) if text)
+    below = cut(beneath(s), step.title)
     name: list[Flowable] = [Heading(markup(cut(s.object_name, step.title)), 1, s.styles.long_title)]
-    return [*name, Text(markup(capital(below)), s.styles.in_note)] if below else name
+    return [*name, Text(markup(below), s.styles.in_note)] if below else name
 
 
 def _sentences(s: Setting, step: Closeness) -> list[Flowable]:

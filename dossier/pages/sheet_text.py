@@ -17,9 +17,9 @@ from dossier.model.words import SEEN
 from dossier.pages.options import PageOptions
 from dossier.pages.sections import disclosure
 from dossier.pages.sections.checking import groups
-from dossier.pages.sections.cover import fact_rows
+from dossier.pages.sections.cover import beneath, fact_rows
 from dossier.pages.sections.know_it import feature_words
-from dossier.pages.setting import Setting, capital
+from dossier.pages.setting import Setting
 
 _JOIN = "\N{WORD JOINER}"  # stands for a space while lines are made
 _JOINERS = "\N{ZERO WIDTH JOINER}\N{ZERO WIDTH NON-JOINER}"
@@ -80,9 +80,8 @@ def _facts(s: Setting, rows: Iterable[tuple[str, str]]) -> list[str]:
 
 
 def _top(s: Setting) -> list[str]:
-    thing = s.payload.object
-    below = s.in_row(text for text in (thing.type if thing.title else "", thing.made.what) if text)
-    named = _titled(s.object_name, [_filled(capital(below))] if below else [], "=")
+    below = beneath(s)
+    named = _titled(s.object_name, [_filled(below)] if below else [], "=")
     rows = [(s.say(f"label.{key}"), value) for key, value in fact_rows(s) if key != "not_in_copy"]
     return [*_notices(s), _filled(s.say("sheet.kicker")), named, "\n".join(_facts(s, rows))]
 

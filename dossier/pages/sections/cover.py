@@ -41,16 +41,20 @@ def _picture(s: Setting, depth: float) -> list[Flowable]:
 
 
 def _title(s: Setting) -> list[Flowable]:
-    thing = s.payload.object
     style = s.styles.title if len(s.object_name) <= _LONG_TITLE else s.styles.long_title
     flows: list[Flowable] = [
         Heading(markup(beside_label(s.object_name)), 1, balanced(s.object_name, style, s.grid.text))
     ]
-    below = [thing.type if thing.title else "", _maker(s), thing.made.what]
-    text = s.in_row(part for part in below if part)
-    if text:
-        flows += [Space(1 * mm), Text(markup(beside_label(capital(text))), s.styles.subtitle)]
+    if text := beneath(s):
+        flows += [Space(1 * mm), Text(markup(beside_label(text)), s.styles.subtitle)]
     return flows
+
+
+def beneath(s: Setting) -> str:
+    """What stands below the object's name: its kind, where it has a title, its maker, when it was made."""
+    thing = s.payload.object
+    below = [thing.type if thing.title else "", _maker(s), thing.made.what]
+    return capital(s.in_row(part for part in below if part))
 
 
 def balanced(text: str, style: ParagraphStyle, width: float) -> ParagraphStyle:

@@ -53,7 +53,7 @@ def test_the_sheet_says_what_the_record_says(
         assert sentence.text in text
     for said in (
         "Know it by", "A knot in the shape of a comma", WORDS.say("pages.sheet.cannot"), "+44 1632 960014",
-        resale_record.payload.record, "1 opinion of worth",
+        resale_record.payload.record, "1 opinion of worth", "maker: J. Pell, cabinet maker (from a paper)",
     ):  # fmt: skip
         assert said in text
     for secret in ("Farrow", "GBP", "LFQ"):
@@ -85,7 +85,8 @@ def test_a_sheet_is_one_page_also_with_much_advice_and_a_long_name(
     """Nothing had shortened the advice: some pieces of it put the code on a second page."""
     payload = resale_record.payload
     advised = tuple(Advice(what=f"Piece {n}, which takes three lines " * 9) for n in range(12))
-    thing = msgspec.structs.replace(payload.object, title="A long name of a thing " * 6)
+    maker = msgspec.structs.replace(payload.object.maker, what="A maker with many names " * 20)
+    thing = msgspec.structs.replace(payload.object, title="A long name of a thing " * 6, maker=maker)
     payload = msgspec.structs.replace(payload, advised=advised, object=thing)
     record = msgspec.structs.replace(resale_record, payload=payload)
     said = text_of(sheet.draw_sheet(with_sentences(record, 60), rich_pictures, page_options(paper=paper)))

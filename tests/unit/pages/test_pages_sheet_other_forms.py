@@ -47,7 +47,7 @@ def test_the_text_says_what_the_record_says(resale_record: OpenRecord, page_opti
     for said in (
         "A knot in the shape of a comma", "Birkner & Thal", "+44 1632 960014", resale_record.payload.record,
         WORDS.say("pages.sheet.cannot"), "1 opinion of worth", "04512 33871", "https://check.example/r#",
-        WORDS.say("pages.cover.independent"),
+        WORDS.say("pages.cover.independent"), "maker: J. Pell, cabinet maker (from a paper)",
     ):  # fmt: skip
         assert said in text
 
