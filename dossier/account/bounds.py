@@ -8,6 +8,7 @@ a reason, or where the rows have another number of pieces.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping, Set
+from functools import lru_cache
 from typing import NamedTuple
 
 from dossier.account.meeting import OPEN
@@ -30,9 +31,12 @@ class Bounds:
         return iter(self._found)
 
     def add(self, rows: Collection[str], mix: Mix) -> None:
-        """What is known of several rows together; a bound that they have stays."""
-        if len(rows) > 1:
-            self._found.setdefault(frozenset(rows), _Bound(mix.n, _most(mix)))
+        """What is known of several rows together, besides what bounds them already."""
+        if len(every := frozenset(rows)) > 1:
+            new = _Bound(mix.n, _most(mix))
+            old = self._found.setdefault(every, new)
+            if old.pieces == new.pieces:
+                self._found[every] = min(old, new)
 
     def move(self, gone: Set[str], here: Collection[str]) -> None:
         """Rows are in the place of others: what bound these bounds those, unless only some of them were."""
@@ -60,5 +64,6 @@ class Bounds:
         return at_most(mix, OPEN, bound.most) if bound and bound.pieces == mix.n else mix
 
 
+@lru_cache(maxsize=20_000)
 def _most(mix: Mix) -> int:
     return mix.of(*OPEN)[1]

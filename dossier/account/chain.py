@@ -17,8 +17,8 @@ from typing import NamedTuple
 
 from dossier.account.bounds import Bounds
 from dossier.account.crossed import Span
-from dossier.account.meeting import OPEN, Met, after, met, worked_on
-from dossier.account.mix import Mix, at_most, grown, joined, only, some_of, still_here, whole
+from dossier.account.meeting import Met, after, met, worked_on
+from dossier.account.mix import Mix, grown, joined, only, some_of, still_here, whole
 from dossier.account.nodes import Nodes
 from dossier.account.sources import Entry, Source, fits, label_of
 from dossier.account.together import all_above, narrowed
@@ -64,9 +64,9 @@ class Chain:
         self._nodes = Nodes()
         self.bounds = Bounds()
 
-    def said(self, node: int) -> tuple[PartSaid, ...]:
+    def said(self, node: int, number: str = "", was: str = "") -> tuple[PartSaid, ...]:
         """What was said up to this node, oldest first."""
-        return self._nodes.said(node)
+        return self._nodes.said(node, number, was)
 
     def take(self, source: Source, sizes: Mapping[str, int]) -> None:
         """Go on by one record or paper; `sizes` are the pieces of parts that only a paper speaks of."""
@@ -89,13 +89,11 @@ class Chain:
                 found = made[key] = self._after(source, entry, old, self.meet(entry, old))
             new[number] = found
         met_before = {number: known.get(number) for number in source.above}
-        self.bind(families)
+        self.bind(families, entries)
         for family in families:
             for gone in family.lost:
                 del known[gone]
-            split = self._nodes.as_rows(family.base, family.known.node)
-            apart_from = family._replace(known=family.known._replace(node=split))
-            for number, old, one in self.meet_family(apart_from, entries):
+            for number, old, one in self.meet_family(family, entries):
                 new[number] = self._after(source, entries[number], old, one)
                 met_before[number] = old
         self.known.update(new)
@@ -169,12 +167,13 @@ class Chain:
         total = sum(entry.pieces for entry in mine.values())
         before = grown(still_here(family.known.mix, total), total)
         they_fit = fits(before, list(mine.values()), total)
+        node = self._nodes.as_rows(family.base, family.known.node)
         for number, entry in mine.items():
             if they_fit:
                 mix = only(before, label_of(before, entry), entry.pieces)
             else:
                 mix = some_of(before, entry.pieces)
-            old = family.known._replace(mix=mix)
+            old = family.known._replace(mix=mix, node=node)
             yield number, old, self.meet(entry, old)
 
     def _keeps_its_rows(self, heading: str, entries: Entries) -> bool:
@@ -199,12 +198,14 @@ class Chain:
         if base not in entries and 0 < len(gone) < len(self.under[base]):  # the others are still here
             known = self._together(base, sorted(gone), known)
         if lost:
-            known = self._with_lost(base, lost, known)
+            known = self._together(base, (base, *sorted(lost)), known)
         numbers = (base, *some) if base in entries else tuple(some)
         return Family(base, numbers, known._replace(was=known.was or base), tuple(lost), tuple(gone))
 
-    def bind(self, families: Iterable[Family]) -> None:
-        """The rows of each family have together what was known of what they are in the place of."""
+    def bind(self, families: Iterable[Family], entries: Entries) -> None:
+        """The rows of each family have together what was known of what they are in the place of, and what is
+        one part again what was known of its rows.
+        """
         for family in families:
             rows = self.under.get(family.base)
             if rows is None:
@@ -213,21 +214,19 @@ class Chain:
             else:
                 self.bounds.add(rows, self.known[family.base].mix)
                 self.bounds.move({*family.gone, *family.lost}, family.numbers)
+        for heading in self.under.keys() & entries.keys():
+            self.bounds.move(self.under[heading] - entries.keys(), [heading])
 
     def _is_in(self, here: Set[str], row: str, base: str) -> bool:
         """Whether a row under a heading is here: as itself, as its own rows, or in one with others."""
         over = {one for one in self._member[row] if row in self.under.get(one, ())}
         return not here.isdisjoint({row} | {one for one in over if self.under[one] < self.under[base]})
 
-    def _with_lost(self, base: str, lost: Iterable[str], known: Known) -> Known:
-        known = self._together(base, rows := (base, *sorted(lost)), known)
-        return known._replace(mix=self.bounds.within(rows, known.mix))
-
     def _together(self, number: str, rows: Iterable[str], like: Known) -> Known:
         """Rows that are one part of this number, or some of one."""
         every = {row: self.known[row] for row in rows}
         last = {row: known.node for row, known in every.items()}
-        mix = joined([one.mix for one in every.values()])
+        mix = self.bounds.within(every, joined([one.mix for one in every.values()]))
         return like._replace(mix=mix, node=self._nodes.as_one(number, last))
 
     def _after(self, source: Source, entry: Entry, old: Known | None, coming: Met) -> Known:
@@ -273,6 +272,7 @@ class Chain:
             for heading in sorted(above - {base}):
                 some = (k, k) if mine <= self.under[heading] else self._share(heading, k, n)
                 self.known[heading] = self._by_paper(self.known[heading], done, some)
+                self.bounds.add(self.under[heading], self.known[heading].mix)
             for under in sorted(mine - {base}):
                 self.known[under] = self._by_paper(self.known[under], done, self._share(under, k, n))
 
@@ -282,7 +282,7 @@ class Chain:
         if old and number not in self.under and sizes.get(number, 0) > old.mix.n:
             split = (one for one in self.known.keys() - sizes.keys() if _SPLIT.fullmatch(one))
             if lost := [one for one in split if one.rpartition(".")[0] == number]:
-                self.known[number] = self._with_lost(number, lost, old)
+                self.known[number] = self._together(number, (number, *sorted(lost)), old)
                 for one in lost:
                     del self.known[one]
 
@@ -334,24 +334,15 @@ class Chain:
         for heading, numbers in under.items():
             if heading not in source.entries:
                 known = self._together(heading, numbers, self.known[numbers[0]])
-                known = known._replace(mix=self._no_more(heading, known.mix, source, numbers))
-                self.known[heading] = self._as_one(source, heading, numbers, known, before)
+                self.known[heading] = known = self._as_one(source, heading, numbers, known, before)
+                self.bounds.add(numbers, known.mix)
         moved = {number for number in source.entries if number in self._member}
         self._forget(moved, {heading: frozenset(numbers) for heading, numbers in under.items()})
-
-    def _no_more(self, heading: str, mix: Mix, source: Source, numbers: Sequence[str]) -> Mix:
-        """With no more that may be original than the heading had, where nothing was refitted or read anew."""
-        old, entries = self.known.get(heading), [source.entries[number] for number in numbers]
-        if old is None or old.mix.n != mix.n or any(e.refitted[1] or e.reason for e in entries):
-            return mix
-        return at_most(mix, OPEN, old.mix.of(*OPEN)[1])
 
     def _gather(self, entries: Entries, rearranged: Set[str]) -> None:
         """Rows that a record has as one part again, or as other rows, are known by those from then on."""
         for heading in [heading for heading in self.under if heading in entries or heading in rearranged]:
             rows = self.under.pop(heading) - entries.keys()
-            if heading in entries:
-                self.bounds.move(rows, [heading])
             over = {other for number in rows for other in self._member[number]} - entries.keys()
             beside = (self._member.keys() & self.known.keys()) - rows
             between = over - {other for number in beside for other in self._member[number]}

@@ -149,10 +149,9 @@ class _Told:
 
     def _headed(self) -> Iterator[tuple[tuple[str, ...], Mix]]:
         """Rows that stand under one heading as they did before, with all their pieces together."""
+        headed = self.register.headed()
         for heading, known in self.chain.headed():
-            numbers = tuple(
-                p.number for p in self.register.under.get(heading, ()) if p.number in self.arrived
-            )
+            numbers = tuple(p.number for p in headed.get(heading, ()) if p.number in self.arrived)
             arrived = [self.arrived[number] for number in numbers]
             total = sum(a.entry.pieces for a in arrived)
             alike = len({_read(a.entry) for a in arrived}) == 1
@@ -162,7 +161,7 @@ class _Told:
     def _bound(self, joint: Mapping[frozenset[str], Mix]) -> Iterator[tuple[tuple[str, ...], Mix]]:
         """Rows that were one part before, also where this job lists them as the record before did."""
         bounds = self.chain.bounds
-        self.chain.bind(self.families)
+        self.chain.bind(self.families, self.entries)
         bounds.go_on(
             self.entries, lambda number: self.arrived[number].met.mix if number in self.arrived else None
         )
@@ -193,12 +192,13 @@ class _Told:
             return PartHistory(
                 parts=tuple(numbers), counted_as=_origins(whole(entry.came_as, entry.pieces)), said=others
             )
+        was = a.known.was if a.known.was not in numbers else ""
         return PartHistory(
             parts=tuple(numbers),
             counted_as=_origins(_public(a.met.mix)),
-            said=(*others, *self.chain.said(a.known.node)),
+            said=(*others, *self.chain.said(a.known.node, numbers[0] if was else "", was)),
             differs=a.met.differs or a.known.differs,
-            was=a.known.was if a.known.was not in numbers else "",
+            was=was,
         )
 
     def _readings(self) -> Iterator[Reading]:

@@ -51,10 +51,10 @@ def joints(
 
 def _headed(register: Register) -> Iterator[tuple[str, ...]]:
     """The rows under each heading on some pieces of which work was done."""
-    for heading in register.headings:
+    for heading, parts in register.headed().items():
         n = pieces_of(register.parts[heading])
         if any(0 < row.pieces < n for row in register.rows.get(heading, ())):
-            yield tuple(part.number for part in register.under[heading])
+            yield tuple(part.number for part in parts)
 
 
 def _came(register: Register, numbers: tuple[str, ...], origins: Mapping[str, Mix]) -> Mix | None:
@@ -84,8 +84,10 @@ def _are_one(register: Register, members: Sequence[Part], known: bool) -> bool:
     """True where the same is said of every row, but for how it came where that is known of all."""
     if any(part.number in register.headings for part in members):
         return False
-    mine = {part.number for part in members}
-    outside = {part.part_of for part in members if part.part_of not in mine}
+    mine = {part.number for part in members} | register.headings
+    outside = {
+        next((c.number for c in register.containers(part) if c.number not in mine), "") for part in members
+    }
     came = {part.came_as for part in members}
     alike = {(part.seen, likeness(part)) for part in members}
     return len(outside) == len(alike) == 1 and (known or len(came) == 1)
@@ -94,7 +96,11 @@ def _are_one(register: Register, members: Sequence[Part], known: bool) -> bool:
 def _alike(register: Register, members: Sequence[Part]) -> bool:
     """True where all work on them is on all of them."""
     own = [register.rows.get(part.number, []) for part in members]
-    return all(rows == own[0] for rows in own) and not any(row.pieces for row in own[0])
+    over = {
+        tuple(one.number for one in register.headings_over(part) if one.number in register.rows)
+        for part in members
+    }
+    return len(over) == 1 and all(rows == own[0] for rows in own) and not any(row.pieces for row in own[0])
 
 
 def _may_be_another(register: Register, members: Sequence[Part]) -> bool:
@@ -102,9 +108,14 @@ def _may_be_another(register: Register, members: Sequence[Part]) -> bool:
     what is left as found is none of what was worked on, unless one row says both; and one without a row is
     not known where what contains it is new.
     """
-    above = [container.number for container in register.containers(members[0])]
-    around = {row.done for n in above if n not in register.headings for row in register.rows.get(n, ())}
-    dones = [{row.done for row in register.rows.get(n, ())} for n in (*above, *(p.number for p in members))]
+    above = [{container.number for container in register.containers(part)} for part in members]
+    every, shared = set[str]().union(*above), set.intersection(*above)
+    around = {row.done for n in every - register.headings for row in register.rows.get(n, ())}
+    each = [one - shared | {part.number} for one, part in zip(above, members, strict=True)]
+    dones = [
+        {row.done for n in some for row in register.rows.get(n, ())}
+        for some in (*({n} for n in shared), *each)
+    ]
     both = any(len(done) > 1 and not done.isdisjoint(_SPOKEN_APART) for done in dones)
     return (
         both or any("taken away" in done for done in dones) or any(STATE_OF[done] == "new" for done in around)

@@ -75,6 +75,6 @@ def _pieces(now: Now, rows: list[PartNow], joint: Sequence[Joint]) -> tuple[int,
         if mine and all(some.parts <= one.parts for some in mine):
             least, most = one.counts.get(now, (0, 0))
             low, high = max(least, sum(some.low for some in mine)), min(most, sum(some.high for some in mine))
-            within.update(dict.fromkeys(one.parts & within.keys(), _Some(one.parts, low, high)))
+            within.update(dict.fromkeys(one.parts & within.keys(), _Some(one.parts, min(low, high), high)))
     every = set(within.values())
     return sum(some.low for some in every), sum(some.high for some in every)

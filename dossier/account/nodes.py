@@ -39,12 +39,16 @@ class Nodes:
         self._split[node := self.add(before, None)] = number
         return node
 
-    def said(self, node: int) -> tuple[PartSaid, ...]:
-        """What was said up to this node, oldest first."""
-        return tuple(said for _, said in self._path(node))
+    def said(self, node: int, number: str = "", was: str = "") -> tuple[PartSaid, ...]:
+        """What was said up to this node, oldest first; of a row that `was` part of another, since then as of
+        its own `number`.
+        """
+        return tuple(said for _, said in self._path(node, number, was))
 
-    def _path(self, node: int, number: str = "") -> Path:
-        """The nodes up to this one, oldest first, with what they say; `number` is of a row of what is one."""
+    def _path(self, node: int, number: str = "", was: str = "") -> Path:
+        """The nodes up to this one, oldest first, with what they say; `number` is of a row of what is one, or
+        of one that `was` part of another.
+        """
         found: Path = []
         before: Path = []
         while node:
@@ -53,6 +57,7 @@ class Nodes:
                 before = told if number else _of_all(self._rows[node][0], told)
             if number:
                 number = self._split.get(node, number)
+                number = "" if number == was else number
             parent, said = self._nodes[node]
             if said is not None:
                 found.append((node, msgspec.structs.replace(said, part=number) if number else said))

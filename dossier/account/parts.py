@@ -18,6 +18,7 @@ Not here: reading other records (`history`), the account of all parts (`lines`),
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
@@ -77,7 +78,7 @@ def together(register: Register, members: Sequence[Part], origin: Mix | None) ->
     each one's is left open, so that nothing is counted that cannot be.
     """
     whole = msgspec.structs.replace(members[0], pieces=sum(map(pieces_of, members)))
-    above = [m for m in _met(register, whole) if whole.number not in m.row.parts]
+    above = _from_headings(register, members)
     found: dict[int | State, Met] = {}
     for part in members:
         for key, some in _by_kind(register.rows.get(part.number, ())).items():
@@ -116,12 +117,19 @@ def _rows(part: Part, met: Sequence[Met], origin: Mix | None) -> list[PartNow]:
 def _met(register: Register, part: Part) -> Iterator[Met]:
     """Rows that name the part, and rows that name a heading above it, in order."""
     found = [Met(row, _own(row, pieces_of(part))) for row in register.rows.get(part.number, ())]
-    for container in register.containers(part):
-        if container.number not in register.headings:
-            break
-        for row in register.rows.get(container.number, ()):
-            found.append(Met(row, _share(row, pieces_of(container), pieces_of(part))))
+    found += _from_headings(register, (part,))
     return iter(sorted(found, key=lambda m: register.place[m.row.number]) if len(found) > 1 else found)
+
+
+def _from_headings(register: Register, members: Sequence[Part]) -> Iterator[Met]:
+    """Rows that name a heading above any of these parts, and how many of all their pieces each met."""
+    own: dict[str, int] = defaultdict(int)
+    for part in members:
+        for heading in register.headings_over(part):
+            own[heading.number] += pieces_of(part)
+    for number, mine in own.items():
+        for row in register.rows.get(number, ()):
+            yield Met(row, _share(row, pieces_of(register.parts[number]), mine))
 
 
 def _own(row: Work, n: int) -> Meets:

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from itertools import takewhile
 
 from dossier.account.likeness import normal
 from dossier.model.rows import Part, Work
@@ -58,6 +59,18 @@ class Register:
             part = self.parts[part.part_of]
             met.add(part.number)
             yield part
+
+    def headed(self) -> dict[str, list[Part]]:
+        """By heading, the counted parts under it at any depth, in the order of the register."""
+        found: dict[str, list[Part]] = defaultdict(list)
+        for part in self.counted():
+            for heading in self.headings_over(part):
+                found[heading.number].append(part)
+        return found
+
+    def headings_over(self, part: Part) -> Iterator[Part]:
+        """The headings that this part stands under, nearest first: work on them is work on it."""
+        return takewhile(lambda container: container.number in self.headings, self.containers(part))
 
     def in_circle(self, part: Part) -> bool:
         """True when following "part of" comes back to this part."""
