@@ -11,6 +11,7 @@ import pytest
 from dossier.model.record import Laid, OpenRecord, laid_name
 from dossier.pages.document import PageOptions, draw
 from dossier.pages.photographs import Shots
+from dossier.words import LANGUAGES, Catalogue
 
 Make = Callable[..., PageOptions]
 
@@ -73,3 +74,13 @@ def test_a_pair_that_could_not_be_laid_says_why(
     later = Laid(over=before, refused="a word of a later version")
     text = words(draw(with_laid(rich_record, after, later), rich_pictures, page_options()))
     assert "a word of a later version" in text
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_pairs_refused_alike_are_named_together(language: str) -> None:
+    """A job of forty pairs had nine paragraphs of one reason, each with other figures."""
+    say = Catalogue(language).say
+    few = [say("evidence.align.too_few", inliers=n, needed=needed) for n, needed in ((5, 10), (37, 60))]
+    unsteady = [say("evidence.align.unsteady", pixels=pixels) for pixels in ("1.7", "2.3")]
+    assert few[0] == few[1]
+    assert unsteady[0] == unsteady[1]
