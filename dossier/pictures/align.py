@@ -22,6 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from dossier.pictures import agreement, align_match, align_plane, align_refine, align_repeat, decode
+from dossier.pictures.align_match import Picture
 from dossier.pictures.align_refine import Refined
 
 WORKING = 1000  # pixels on the longer side
@@ -74,24 +75,24 @@ def align(before: decode.Pixels, after: decode.Pixels) -> Alignment | NotAligned
     """How `after` lies over `before`, both upright sRGB pixels (height, width, 3) at any size."""
     if min(*before.shape[:2], *after.shape[:2]) < SMALLEST:
         return NotAligned(reason="too_small", figures={"needed": str(SMALLEST)})
-    one, other = working(before), working(after)
+    one, other = (align_match.picture(working(pixels)) for pixels in (before, after))
     found = _found(one, other)
     if len(found.inliers) < FEWEST_MATCHES or found.homography is None:
         return _too_few(len(found.inliers), FEWEST_MATCHES)
-    if refused := _shape(found.homography, one):
+    if refused := _shape(found.homography, one.grey):
         return refused
     if found.rival >= FEWEST_MATCHES and found.rival > MOST_RIVAL * len(found.inliers):
         return NotAligned(reason="not_flat")
     refined = align_refine.refine(one, other, found.homography)
-    return _judged(refined, one, other)
+    return _judged(refined, one.grey, other.grey)
 
 
-def _found(one: align_match.Grey, other: align_match.Grey) -> align_match.Matched:
+def _found(one: Picture, other: Picture) -> align_match.Matched:
     """By features; where too few agree, by larger shapes, in which no two bricks of a wall are alike."""
     found = align_match.match(one, other)
     if len(found.inliers) >= FEWEST_MATCHES:
         return found
-    return align_match.agreeing(*agreement.matched_places(one, other))
+    return align_match.agreeing(*agreement.matched_places(one.grey, other.grey))
 
 
 def working(pixels: decode.Pixels) -> align_match.Grey:

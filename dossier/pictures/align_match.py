@@ -39,6 +39,18 @@ class Features(msgspec.Struct, frozen=True):
     descriptors: NDArray[np.uint8]
 
 
+class Picture(msgspec.Struct, frozen=True):
+    """A grey picture, and the same at `SEARCHED` px with its light evened out."""
+
+    grey: Grey
+    evened: Grey
+
+    def to_full(self) -> Matrix:
+        """Takes a pixel of `evened` to one of the grey picture."""
+        across, down = (self.grey.shape[n] / self.evened.shape[n] for n in (1, 0))
+        return np.array([[across, 0, (across - 1) / 2], [0, down, (down - 1) / 2], [0, 0, 1]])
+
+
 class Matched(msgspec.Struct, frozen=True):
     """`homography` takes a pixel of the first picture to the second; None when there is none.
 
@@ -54,20 +66,22 @@ class Matched(msgspec.Struct, frozen=True):
 NOTHING = Matched(None, np.empty((0, 2), np.float32))
 
 
-def match(one: Grey, other: Grey) -> Matched:
+def picture(grey: Grey) -> Picture:
+    return Picture(grey, even(shrink(grey, SEARCHED)))
+
+
+def match(one: Picture, other: Picture) -> Matched:
     return match_features(features(one), features(other))
 
 
-def features(grey: Grey, most: int = FEATURES) -> Features:
-    """Corner features (ORB: Rublee et al. 2011), the strongest of each region, light evened out."""
-    small = even(shrink(grey, SEARCHED))
+def features(one: Picture, most: int = FEATURES) -> Features:
+    """Corner features (ORB: Rublee et al. 2011), the strongest of each region, in px of the grey picture."""
     detector = _detector()
-    kept = _spread(detector.detect(small, None), small.shape, most)
-    found, descriptors = detector.compute(small, kept)
+    kept = _spread(detector.detect(one.evened, None), one.evened.shape, most)
+    found, descriptors = detector.compute(one.evened, kept)
     if descriptors is None:
         return Features(np.empty((0, 2), np.float32), np.empty((0, 32), np.uint8))
-    factor = grey.shape[1] / small.shape[1], grey.shape[0] / small.shape[0]
-    points = (np.array([f.pt for f in found]).reshape(-1, 2) + 0.5) * factor - 0.5
+    points = transform(one.to_full(), opencv().KeyPoint.convert(found))
     return Features(points.astype(np.float32), descriptors)
 
 

@@ -2,7 +2,8 @@
 
 The second picture is drawn over the first by what is known so far; at some 500 corners of the first the rest
 of the shift is tracked (Lucas & Kanade 1981, in a pyramid: Bouguet 2000), once there and once back; a
-correction near the identity is fitted to it. Light and contrast are evened out first.
+correction near the identity is fitted to it: roughly in small pictures, then in full size. Light and contrast
+are evened out first.
 
 Not done here: judging the fit. Pixels are counted from the middle of the first one.
 """
@@ -13,7 +14,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from dossier.pictures.align_match import Grey, even
+from dossier.pictures.align_match import Grey, Picture, even
 from dossier.pictures.align_plane import Box, transform
 from dossier.pictures.decode import opencv
 from dossier.pictures.median import median
@@ -26,8 +27,14 @@ INLIER = 1.0  # px
 _ELSEWHERE = 3.0  # px
 _THERE_AND_BACK = 0.5  # px
 _ALIKE = 18.0  # mean difference of the evened pictures around a place, of 255
+# Side of the window in px, and levels of the pyramid above the first. OpenCV sums eight pixels at once: a
+# side of 15 takes longer than one of 16.
+_COARSE = (8, 3)
+_FINE = (16, 0)
+_STEPS = 8  # at most, of each place on each level
+_AROUND = 24  # px around the outermost places: their windows, and what their light is evened out by
 _EDGE = 12  # px kept free around what both show
-_WINDOW = (15, 15)  # px
+_ROUNDS = 6  # of weights
 _FEWEST = 12  # places that eight unknowns are fitted to
 _REGIONS = 4  # the picture in 4 x 4 regions
 _ENOUGH = 12  # places that a region or a layer needs to be judged
@@ -62,35 +69,45 @@ class _Fit(msgspec.Struct, frozen=True):
     misfit: Floats
 
 
-def refine(one: Grey, other: Grey, homography: Matrix) -> Refined | None:
+def refine(one: Picture, other: Picture, homography: Matrix) -> Refined | None:
     """`homography` made exact, or None where there is too little to measure."""
-    half = _half(one)
-    corners = _corners(half)
+    corners = _corners(one.grey)
+    half = Picture(one.grey, _half(one.evened))
     places, shifts = _coarse(half, other, homography, corners[::2])
     if len(places) < _FEWEST:
         return None
     coarse = _fitted(places, shifts)
     layer = _layer(places, coarse)
     homography = homography @ coarse.correction
-    places, shifts = _fine(one, other, homography, 2 * corners + 0.5)
+    places, shifts = _fine(one.grey, other.grey, homography, corners)
     if len(places) < _FEWEST:
         return None
     fit = _fitted(places, shifts)
     return _refined(homography @ fit.correction, fit, places, layer)
 
 
-def _coarse(half: Grey, other: Grey, homography: Matrix, corners: Floats) -> tuple[Floats, Floats]:
-    """Places and shifts, in px of the full size, from pictures of half the size."""
-    corners = corners[_inside(2 * corners + 0.5, homography, other.shape)]
-    to_full = np.array([[2, 0, 0.5], [0, 2, 0.5], [0, 0, 1]])
-    drawn = _drawn(other, homography @ to_full, half.shape)
-    places, shifts = _tracked(even(half), even(drawn), corners, levels=3)
-    return 2 * places + 0.5, 2 * shifts
+def _coarse(half: Picture, other: Picture, homography: Matrix, corners: Floats) -> tuple[Floats, Floats]:
+    """Places and shifts, in px of the full size, from the pictures that features were sought in, halved."""
+    corners = corners[_inside(corners, homography, other.grey.shape)]
+    full = half.to_full()
+    drawn = _drawn(other.evened, np.linalg.inv(other.to_full()) @ homography @ full, half.evened.shape)
+    to_half = np.asarray(np.linalg.inv(full), np.float64)
+    places, shifts = _tracked(half.evened, drawn, transform(to_half, corners), _COARSE)
+    return transform(full, places), shifts * np.diag(full)[:2]
 
 
 def _fine(one: Grey, other: Grey, homography: Matrix, corners: Floats) -> tuple[Floats, Floats]:
+    """From the part that both show, in full size: to draw and to even it out takes longer than to track."""
     corners = corners[_inside(corners, homography, other.shape)]
-    return _tracked(even(one), even(_drawn(other, homography, one.shape)), corners, levels=0)
+    if len(corners) == 0:
+        return corners, corners
+    corner = np.maximum(corners.min(axis=0).astype(int) - _AROUND, 0)
+    left, top = corner
+    right, foot = corners.max(axis=0).astype(int) + _AROUND
+    part = one[top:foot, left:right]
+    drawn = _drawn(other, homography @ np.array([[1, 0, left], [0, 1, top], [0, 0, 1]]), part.shape)
+    places, shifts = _tracked(even(part), even(drawn), corners - corner, _FINE)
+    return places + corner, shifts
 
 
 def _half(grey: Grey) -> Grey:
@@ -107,10 +124,14 @@ def corner_error(refined: Refined, box: Box) -> float:
     return float(np.sqrt(np.maximum(variance[:4] + variance[4:], 0).max()) * refined.spread)
 
 
-def _corners(half: Grey) -> Floats:
-    """Places with detail (n, 2), spread out; none needs to be exact."""
-    found = opencv().goodFeaturesToTrack(half, PLACES, 0.002, 5.5)
-    return np.empty((0, 2)) if found is None else found.reshape(-1, 2).astype(float)
+def _corners(grey: Grey) -> Floats:
+    """Places with detail (n, 2), spread out; none needs to be exact.
+
+    They are whole numbers: a window of an even side then lies between pixels in the first picture, and as
+    softened there as in the second, which is drawn.
+    """
+    found = opencv().goodFeaturesToTrack(_half(grey), PLACES, 0.002, 5.5)
+    return np.empty((0, 2)) if found is None else 2 * found.reshape(-1, 2).astype(float)
 
 
 def _drawn(other: Grey, homography: Matrix, shape: tuple[int, ...]) -> Grey:
@@ -129,31 +150,32 @@ def _inside(places: Floats, homography: Matrix, shape: tuple[int, ...]) -> NDArr
     return np.asarray(((seen >= _EDGE) & (seen <= high)).all(axis=1), np.bool_)
 
 
-def _tracked(one: Grey, other: Grey, places: Floats, levels: int) -> tuple[Floats, Floats]:
+def _tracked(one: Grey, other: Grey, places: Floats, way: tuple[int, int]) -> tuple[Floats, Floats]:
     """The places of the first picture that are seen in the second, and how far each has moved.
 
     Each is tracked there and back, and kept only where it ends where it began.
     """
     start = places.astype(np.float32).reshape(-1, 1, 2)
-    if len(start) == 0:
-        return places, places
-    there, good, difference = _flow(one, other, start, levels)
-    home, seen, _ = _flow(other, one, there, levels)
-    astray = np.linalg.norm((home - start).reshape(-1, 2), axis=1)
-    kept = np.asarray(good & seen & (difference < _ALIKE) & (astray < _THERE_AND_BACK), np.bool_)
+    there, alike = _flow(one, other, start, way)
+    places, start, there = places[alike], start[alike], there[alike]
+    home, seen = _flow(other, one, there, way)
+    kept = seen & (np.linalg.norm((home - start).reshape(-1, 2), axis=1) < _THERE_AND_BACK)
     return places[kept], there.reshape(-1, 2)[kept].astype(float) - places[kept]
 
 
 def _flow(
-    one: Grey, other: Grey, start: NDArray[np.float32], levels: int
-) -> tuple[NDArray[np.float32], NDArray[np.bool_], NDArray[np.float32]]:
-    """Where each goes, whether it was seen, and the mean difference of its surroundings."""
+    one: Grey, other: Grey, start: NDArray[np.float32], way: tuple[int, int]
+) -> tuple[NDArray[np.float32], NDArray[np.bool_]]:
+    """Where each goes, and whether its surroundings look the same there."""
+    if len(start) == 0:
+        return start, np.empty(0, np.bool_)
     cv2 = opencv()
-    criteria = (cv2.TERM_CRITERIA_EPS | cv2.TERM_CRITERIA_COUNT, 12, 0.02)
+    side, levels = way
+    criteria = (cv2.TERM_CRITERIA_EPS | cv2.TERM_CRITERIA_COUNT, _STEPS, 0.03)
     there, seen, difference = cv2.calcOpticalFlowPyrLK(
-        one, other, start, None, winSize=_WINDOW, maxLevel=levels, criteria=criteria
+        one, other, start, None, winSize=(side, side), maxLevel=levels, criteria=criteria
     )
-    return there, seen.ravel() == 1, difference.ravel()
+    return there, (seen.ravel() == 1) & (difference.ravel() < _ALIKE)
 
 
 def _rows(places: Floats) -> Floats:
@@ -176,7 +198,7 @@ def _fitted(places: Floats, shifts: Floats) -> _Fit:
     rows, wanted = _rows(at), moved.T.ravel()
     distances = np.linalg.norm(moved - median(moved), axis=1)
     solution, covariance, misfit = np.zeros(8), np.eye(8), moved
-    for _ in range(8):
+    for _ in range(_ROUNDS):
         weights = _weights(distances, 0.3 / spread)
         both = np.concatenate([weights, weights])
         normal = np.linalg.pinv(rows.T @ (both[:, None] * rows))
