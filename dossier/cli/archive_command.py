@@ -57,13 +57,16 @@ def command(
     if job and len(folders) > 1:
         raise click.UsageError(WORDS.say("cli.archive.one_job"))
     failed: list[DossierError] = []
-    for folder in folders:
+    waiting = list(folders)
+    while waiting:
+        folder = waiting.pop(0)
         done: put_away.PutAway | put_later.Added
         try:
             if put_later.is_one(folder):
                 done = put_later.put_later(folder, archive, now=now())
             else:
                 done = put_away.put_away(folder, archive, now=now(), with_job=not without_job, job=job)
+                waiting[:0] = put_away.said_later(folder)
         except DossierError as error:  # the others are put away all the same
             failed.append(error)
             continue

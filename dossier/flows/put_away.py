@@ -57,7 +57,8 @@ def put_away(
     record = _finished(dossier, now.date())
     of_record = bags.bag_name(record.payload.job, record.digest)
     kept = [bag for bag in bags.of_record(archive, record.digest) if not bags.check_bag(bag).problems]
-    sources, notes = list(_files(dossier, "dossier")), list[str]()
+    later = said_later(dossier)
+    sources, notes = [one for one in _files(dossier, "dossier") if one.content not in later], list[str]()
     if with_job and not any((bag / "data" / "job").is_dir() for bag in kept):
         job_files, notes = _of_job(job, folder, record)
         sources += job_files
@@ -73,6 +74,15 @@ def put_away(
     bags.make_bag(archive, name, sources, _bag_info(record, of_record, now), tags=readme)
     _catalogue(archive)
     return PutAway(bag=name, new=True, message=_said("done", record, name), notes=tuple(notes))
+
+
+def said_later(folder: Path) -> list[Path]:
+    """The statements and receipts that lie in the dossier: each is to be put away as what came later is.
+
+    `folder` as in `put_away`. In a bag with the rest they would be unknown to the one that was there before.
+    """
+    dossier = folder if (folder / RECORD).is_file() else default_output(folder)
+    return sorted(filter(put_later.is_one, dossier.iterdir())) if (dossier / RECORD).is_file() else []
 
 
 def find(archive: Path, words: Sequence[str], *, rebuild: bool = False) -> list[Entry]:

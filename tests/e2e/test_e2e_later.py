@@ -95,11 +95,22 @@ def test_find_shows_it_with_the_job_and_by_its_own_words(
     assert '"later"' in run("find", "satchel", "--in", archive, "--json").out
 
 
-def test_a_check_of_the_dossier_in_its_bag_is_told(archive: Path, say: Callable[..., Path], run: Run) -> None:
-    """Who checks what lies in the archive is never told that no withdrawal is known while one lies beside."""
+def test_a_check_of_the_dossier_in_its_bag_is_told(
+    archive: Path, output: Path, say: Callable[..., Path], run: Run, tmp_path: Path
+) -> None:
+    """Who checks what lies in the archive is never told that no withdrawal is known while one lies beside.
+
+    Also where it was put away with the dossier again: that had made a second copy, unknown to the first.
+    """
     (bag,) = bags_of(archive)
     quiet = run("verify", bag / "data" / "dossier")
-    run("archive", say("withdrawal", "It was another case."), "--to", archive)
+    dossier = Path(shutil.copytree(output, tmp_path / "dossier"))
+    shutil.copy(say("withdrawal", "It was another case."), dossier)
+    assert run("archive", dossier, "--to", archive, "--without-job").code == 0
+    assert [one.name[: len(bag.name) + 12] for one in bags_of(archive)] == [
+        bag.name,
+        f"{bag.name}--withdrawal",
+    ]
     for path in ("dossier", "dossier/dossier.pdf", "dossier/record.json"):
         ran = run("verify", bag / "data" / path)
         assert ran.code == 3, ran.out
