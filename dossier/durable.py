@@ -13,6 +13,7 @@ import os
 import secrets
 import sys
 import time
+from collections.abc import Callable
 from pathlib import Path
 from typing import BinaryIO
 
@@ -64,14 +65,15 @@ def write(path: Path, content: bytes, mode: int = 0o666) -> None:
 
 
 def move(path: Path, target: Path, *, replace: bool = False) -> None:
-    """A file or folder under another name. Raises OSError; with `replace` a file takes the place of one.
+    """A file or folder under another name. Raises OSError; with `replace` a file takes the place of one."""
+    _again((lambda: path.replace(target)) if replace else (lambda: path.rename(target)))
 
-    Windows moves nothing that a program has open, and its scanners open what is new for a moment: there it is
-    tried again.
-    """
+
+def _again(act: Callable[[], object]) -> None:
+    """Windows moves and removes nothing that is open in a program, and scanners open what is new for a moment."""
     for left in reversed(range(_TRIES)):
         try:
-            path.replace(target) if replace else path.rename(target)
+            act()
         except PermissionError:
             if not left:
                 raise
@@ -95,7 +97,7 @@ def put(path: Path, content: bytes, *, replace: bool = False, mode: int = 0o666)
         flush_folder(path.parent)
     finally:
         with contextlib.suppress(OSError):
-            aside.unlink(missing_ok=True)
+            _again(lambda: aside.unlink(missing_ok=True))
 
 
 def _name_new(aside: Path, path: Path) -> None:
@@ -107,4 +109,4 @@ def _name_new(aside: Path, path: Path) -> None:
     except OSError:
         if path.exists():
             raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST)) from None
-        aside.rename(path)
+        move(aside, path)

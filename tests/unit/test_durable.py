@@ -6,8 +6,11 @@ import errno
 import os
 import re
 import stat
+from collections import Counter
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -90,6 +93,28 @@ def test_what_a_scanner_has_open_for_a_moment_is_moved_after_it(
     tries.clear()
     durable.move(tmp_path / "new", tmp_path / "there")
     assert len(tries) == 3 and [path.name for path in tmp_path.iterdir()] == ["there"]
+
+
+@pytest.mark.parametrize("links", [True, False])
+def test_a_scanner_leaves_nothing_aside(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, links: bool) -> None:
+    """What was written aside may be a key. Sticks know no links: there it was not tried again."""
+    tries: Counter[str] = Counter()
+
+    def at_third(act: Callable[..., None], name: str) -> Callable[..., None]:
+        def refused(path: Path, *given: Any, **more: Any) -> None:
+            tries[name] += 1
+            if tries[name] < 3:
+                raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+            act(path, *given, **more)
+
+        return refused
+
+    for name in ("unlink", "rename", *(() if links else ("hardlink_to",))):
+        monkeypatch.setattr(Path, name, at_third(getattr(Path, name), name))
+    monkeypatch.setattr(durable, "_PAUSE", 0)
+    monkeypatch.setattr(durable, "_TRIES", 3)
+    durable.put(tmp_path / "workshop-key.pem", b"key")
+    assert [path.name for path in tmp_path.iterdir()] == ["workshop-key.pem"]
 
 
 @pytest.mark.parametrize(("answer", "lost"), [(errno.EINVAL, False), (errno.ENOSPC, True), (errno.EIO, True)])
