@@ -278,7 +278,8 @@ RULES: Fields = (
     Field("on", "lines"),
     Field("unless", "lines"),
     Field("hot_from", "degrees"),
-    *_texts("why", "source"),
+    Field("why", needed=True),
+    Field("source", needed=True),
 )
 
 

@@ -111,6 +111,8 @@ name = "heat"
 answer = "keep off"
 hot_from = "hot"
 done = ["boiled"]
+why = "it shrinks"
+source = "our own bench"
 """
 
 
@@ -198,15 +200,18 @@ def test_every_fault_is_said_in_one_run_at_its_line(lay_out: Callable[..., Path]
 
 
 def test_faults_of_own_rules_are_said_at_their_line(lay_out: Callable[..., Path]) -> None:
+    """A rule without its reason and source is none: its advice had been "test first, since ()"."""
     folder = lay_out()
     (folder / "rules.toml").write_text(BAD_RULES, encoding="utf-8")
     _, findings = read_job(folder)
     assert [(f.at.file, f.at.line, f.code) for f in findings] == [
+        ("rules.toml", 1, "missing-value"),
         ("rules.toml", 3, "unknown-word"),
         ("rules.toml", 9, "degrees-wrong"),
         ("rules.toml", 10, "unknown-word"),
     ]
-    assert "keep off" in findings[0].hint and "cleaned" in findings[2].hint
+    assert "why, source" in findings[0].message
+    assert "keep off" in findings[1].hint and "cleaned" in findings[3].hint
 
 
 UNCLEAR = """
