@@ -70,7 +70,7 @@ def move(path: Path, target: Path, *, replace: bool = False) -> None:
 
 
 def _again(act: Callable[[], object]) -> None:
-    """Windows moves and removes nothing that is open in a program, and scanners open what is new for a moment."""
+    """Windows moves and removes nothing that is open, and scanners there open what is new for a moment."""
     for left in reversed(range(_TRIES)):
         try:
             act()
