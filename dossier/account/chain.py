@@ -10,23 +10,22 @@ them, so that thousands of parts cost little.
 
 from __future__ import annotations
 
-import re
 from collections import defaultdict
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence, Set
 from typing import NamedTuple
 
 from dossier.account.bounds import Bounds
 from dossier.account.crossed import Span
+from dossier.account.listed import SPLIT, Listed
 from dossier.account.meeting import Met, after, met, worked_on
 from dossier.account.mix import Mix, grown, joined, only, some_of, still_here, whole
 from dossier.account.nodes import Nodes
 from dossier.account.sources import Entry, Source, fits, label_of
 from dossier.account.together import all_above, narrowed
 from dossier.model.counted import PartSaid, Pieces
-from dossier.model.rows import Part
+from dossier.model.rows import HistoryClaim, Part
 
 Entries = Mapping[str, Entry]
-_SPLIT = re.compile(r"(.+)\.([2-9]|[1-9][0-9]{1,3})")
 
 
 class Known(NamedTuple):
@@ -49,11 +48,9 @@ class Family(NamedTuple):
 
 
 class Chain:
-    """`under`: by heading, what is right under it in the job, for papers that speak of what no record has."""
-
-    def __init__(self, under: Mapping[str, Sequence[str]] = {}) -> None:
-        self._job_under = under
-        self._job_above = {number: heading for heading, numbers in under.items() for number in numbers}
+    def __init__(self, listed: Listed | None = None) -> None:
+        """`listed`: the parts of the job, for its papers."""
+        self._listed = listed or Listed()
         self.known: dict[str, Known] = {}
         self._registers: list[tuple[str, Sequence[Part]]] = []  # language and parts of each, oldest first
         self._named: dict[int, dict[str, str]] = {}
@@ -68,10 +65,10 @@ class Chain:
         """What was said up to this node, oldest first."""
         return self._nodes.said(node, number, was)
 
-    def take(self, source: Source, sizes: Mapping[str, int]) -> None:
-        """Go on by one record or paper; `sizes` are the pieces of parts that only a paper speaks of."""
+    def take(self, source: Source) -> None:
+        """Go on by one record or paper."""
         if source.claim is not None:
-            self._take_paper(source, sizes)
+            self._take_paper(source, source.claim)
             self._taken.add("")
             return
         made: dict[tuple[int, int], Known] = {}  # by what is known and what is said, each held by its object
@@ -146,7 +143,7 @@ class Chain:
                 members[base].append(number)
         lost: dict[str, list[str]] = defaultdict(list)
         for number in self.known.keys() - entries.keys():
-            match = _SPLIT.fullmatch(number)
+            match = SPLIT.fullmatch(number)
             if match and match[1] in self.known and (match[1] in entries or match[1] in members):
                 lost[match[1]].append(number)
         for base in lost:
@@ -182,7 +179,7 @@ class Chain:
     def _base(self, number: str, above: Mapping[str, str], kept: Set[str] = frozenset()) -> str:
         """The row that this one was a part of, none of the headings that keep theirs; "" if there is none."""
         at = number
-        while match := _SPLIT.fullmatch(at):
+        while match := SPLIT.fullmatch(at):
             at = match[1]
             if at in self.known and at not in kept:
                 return at
@@ -248,17 +245,20 @@ class Chain:
         differs, was = coming.differs or bool(old and old.differs), old.was if old else ""
         return Known(mix, node, differs, was)
 
-    def _take_paper(self, source: Source, sizes: Mapping[str, int]) -> None:
-        claim = source.claim
-        assert claim is not None
+    def _take_paper(self, source: Source, claim: HistoryClaim) -> None:
+        sizes, above_of = self._listed.sizes, self._listed.above
         for number in claim.parts:
-            self._as_in_job(self._job_above.get(number, number), sizes)
-            self._take_up(number, sizes)
+            self._as_in_job(above_of.get(number, number))
+            self._take_up(number)
+            beside = self._listed.beside(number, source.inside)
+            if len(beside) > 1 and beside.isdisjoint(self.known):
+                self.known.update((one, Known(whole("not known", sizes[one]), 0)) for one in beside)
             own = number in self.known or number in source.inside
-            base = number if own else self._base(number, self._job_above) or number
+            base = number if own else self._base(number, above_of) or number
             old = self.known.get(base) or Known(whole("not known", sizes.get(number, 1)), 0)
             n = old.mix.n
-            every = n if base == number else min(n, sizes.get(number, n))  # of the row in the heading
+            is_whole = base == number and beside <= self.known.keys()
+            every = n if is_whole else min(n, sizes.get(number, n))  # of the row among the others
             of = n if claim.pieces or every < n else 0
             done = PartSaid(
                 date=claim.date, workshop=claim.by, done=claim.done, pieces=claim.pieces or every, of=of
@@ -276,11 +276,11 @@ class Chain:
             for under in sorted(mine - {base}):
                 self.known[under] = self._by_paper(self.known[under], done, self._share(under, k, n))
 
-    def _take_up(self, number: str, sizes: Mapping[str, int]) -> None:
+    def _take_up(self, number: str) -> None:
         """Rows split off that the job has as one with their part again are so for its papers."""
-        old = self.known.get(number)
+        old, sizes = self.known.get(number), self._listed.sizes
         if old and number not in self.under and sizes.get(number, 0) > old.mix.n:
-            split = (one for one in self.known.keys() - sizes.keys() if _SPLIT.fullmatch(one))
+            split = (one for one in self.known.keys() - sizes.keys() if SPLIT.fullmatch(one))
             if lost := [one for one in split if one.rpartition(".")[0] == number]:
                 self.known[number] = self._together(number, (number, *sorted(lost)), old)
                 for one in lost:
@@ -291,13 +291,12 @@ class Chain:
         mine = self.known[number].mix.n
         return max(0, k - (n - mine)), min(k, mine)
 
-    def _as_in_job(self, number: str, sizes: Mapping[str, int]) -> None:
+    def _as_in_job(self, number: str) -> None:
         """Headings of the job over and under this one, where no record has any, stand for their parts."""
-        *_, top = number, *all_above(number, self._job_above)
-        rows = {heading: self._job_rows(heading) for heading in self._job_headings(top)}
+        rows, sizes = self._listed.headings(number), self._listed.sizes
         if not rows or not self.known.keys().isdisjoint(rows):
             return
-        for under in rows[top]:
+        for under in {under for numbers in rows.values() for under in numbers}:
             self.known.setdefault(under, Known(whole("not known", sizes[under]), 0))
         for heading, numbers in [*rows.items()]:
             some = [self.known[under] for under in numbers]
@@ -306,18 +305,7 @@ class Chain:
                 self.known[heading] = Known(mix, 0)
             else:
                 del rows[heading]
-        moved = {under for numbers in rows.values() for under in numbers}
-        self._forget(moved, {heading: frozenset(numbers) for heading, numbers in rows.items()})
-
-    def _job_headings(self, top: str) -> Iterator[str]:
-        for number in self._job_under.get(top, ()):
-            yield from self._job_headings(number)
-        if top in self._job_under:
-            yield top
-
-    def _job_rows(self, heading: str) -> list[str]:
-        under = (number for one in self._job_headings(heading) for number in self._job_under[one])
-        return [number for number in under if number not in self._job_under]
+        self._forget({under for numbers in rows.values() for under in numbers}, rows)
 
     def _by_paper(self, old: Known, done: PartSaid, met_by: Span) -> Known:
         """After a paper says that something was done to so many of the pieces."""

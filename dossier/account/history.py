@@ -16,6 +16,7 @@ import msgspec
 from dossier.account.chain import Chain, Known
 from dossier.account.crossed import Span
 from dossier.account.likeness import normal
+from dossier.account.listed import Listed
 from dossier.account.meeting import Met, met
 from dossier.account.mix import Mix, is_missing, joined, relabelled, whole
 from dossier.account.register import Register
@@ -64,23 +65,15 @@ def with_history(job: Job, earlier: Sequence[EarlierOpened] = ()) -> Story:
     sources = sources_of(job, own)
     if not (sources or job.other_parts or len(own) < len(mine)):
         return Story(job)
-    chain, sizes = Chain(_under(job)), {part.number: part.pieces for part in job.parts}
+    chain = Chain(Listed(job.parts if any(source.claim for source in sources) else ()))
     for source in sources:
-        chain.take(source, sizes)
+        chain.take(source)
     strangers = {one.sha256 for one in mine} - {one.sha256 for one in own}
     told = _Told(job, chain, _from_others(job, donors))
     return told.story()._replace(
         of_others=tuple(row for row in job.earlier_records if row.sha256 in strangers),
         wrong_others=tuple(_wrong_others(job, donors)),
     )
-
-
-def _under(job: Job) -> dict[str, tuple[str, ...]]:
-    """What stands under each heading of the job, parts and headings, for its papers."""
-    if not job.history:
-        return {}
-    register = Register(job.parts)
-    return {heading: tuple(part.number for part in register.under[heading]) for heading in register.headings}
 
 
 class _Arrived(NamedTuple):

@@ -21,7 +21,8 @@ from worlds_made import Piece
 
 from dossier.account.history import Story, with_history
 from dossier.model.earlier import EarlierOpened
-from dossier.model.rows import Part
+from dossier.model.rows import HistoryClaim, Part
+from dossier.model.words import Done
 
 ALL = range(5)
 Step = tuple[str, list[tuple[str, str, int]]]  # a list, and what was done to so many of which of its rows
@@ -156,6 +157,28 @@ def test_rows_of_one_part_hold_together_no_more_originals_than_it_had() -> None:
     second = record(2002, parts_of("nested"), (), [first])
     told = {now: (low, high) for now, low, high in lines(with_history(job(parts_of("one")), [first, second]))}
     assert told["original, no work recorded"][1] == 2 and told["earlier replacement"][0] == 3
+
+
+def test_a_paper_speaks_of_the_rows_that_the_job_has() -> None:
+    """By hand: five pins are one row in a record, and rows of three and two in the job. A bill of the three
+    is of three pins (it had been of five). One of the two replaced by an older bill, then four of the five
+    renewed in part by the record: of the four that are original three or four are (it had been two or three).
+    """
+
+    def claim(done: Done, part: str, date: str, pieces: int = 0) -> tuple[HistoryClaim]:
+        return (
+            HistoryClaim(what=done, date=date, known_from="paper", parts=(part,), done=done, pieces=pieces),
+        )
+
+    def counted(earlier: EarlierOpened, history: tuple[HistoryClaim]) -> dict[str, tuple[int, int]]:
+        found = lines(with_history(job(parts_of("two"), history=history), [earlier]))
+        return {now: (low, high) for now, low, high in found}
+
+    five = record(2001, parts_of("one"))
+    assert counted(five, claim("part renewed", "1", "2002"))["original, part renewed"] == (3, 3)
+    four = record(2001, parts_of("one"), rows(("part renewed", "1", 4)))
+    low, high = counted(four, claim("replaced", "1.2", "1999", 1))["original, part renewed"]
+    assert low <= 3 and high >= 4
 
 
 def most_of(story: Story) -> int:
