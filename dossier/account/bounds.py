@@ -49,19 +49,22 @@ class Bounds:
         """By a record, after which the rows are as `mix_of` has them; None of one that is no more."""
         for rows, bound in [*self._found.items()]:
             mixes = [mix for row in rows if (mix := mix_of(row)) is not None]
-            now = _Bound(sum(mix.n for mix in mixes), sum(map(_most, mixes)))
-            read = [entries[row] for row in rows if row in entries]
             if len(mixes) < len(rows):
                 del self._found[rows]
-            elif now.pieces != bound.pieces or any(one.refitted[1] or one.reason for one in read):
+                continue
+            now = _Bound(sum([mix.n for mix in mixes]), sum(map(_most, mixes)))
+            if now <= bound or now.pieces > bound.pieces or _is_read_anew(rows, entries):
                 self._found[rows] = now
-            else:
-                self._found[rows] = min(now, bound)
 
     def within(self, rows: Collection[str], mix: Mix) -> Mix:
         """`mix` of these rows together, with no more that may be original than they have."""
         bound = self._found.get(frozenset(rows))
         return at_most(mix, OPEN, bound.most) if bound and bound.pieces == mix.n else mix
+
+
+def _is_read_anew(rows: Rows, entries: Mapping[str, Entry]) -> bool:
+    read = (entries[row] for row in rows if row in entries)
+    return any(one.refitted[1] or one.reason for one in read)
 
 
 @lru_cache(maxsize=20_000)

@@ -117,7 +117,8 @@ def _rows(part: Part, met: Sequence[Met], origin: Mix | None) -> list[PartNow]:
 def _met(register: Register, part: Part) -> Iterator[Met]:
     """Rows that name the part, and rows that name a heading above it, in order."""
     found = [Met(row, _own(row, pieces_of(part))) for row in register.rows.get(part.number, ())]
-    found += _from_headings(register, (part,))
+    if part.part_of in register.headings:
+        found += _from_headings(register, (part,))
     return iter(sorted(found, key=lambda m: register.place[m.row.number]) if len(found) > 1 else found)
 
 
