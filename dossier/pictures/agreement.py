@@ -107,21 +107,25 @@ def _unit(signs: NDArray[np.uint8]) -> Floats:
 
 def _supported(one: Landmarks, other: Landmarks, mine: Integers, theirs: Integers) -> Booleans:
     """The matches that support the one which most support, itself among them."""
-    here, there = (_complex(points) for points in (one.points[mine], other.points[theirs]))
-    turn = np.deg2rad(other.turns[theirs] - one.turns[mine])
+    (x, y), (u, v) = one.points[mine].T, other.points[theirs].T
+    turn = (np.deg2rad(other.turns[theirs] - one.turns[mine]) + np.pi) % (2 * np.pi) - np.pi
     times = np.log2(np.maximum(other.sizes[theirs], 1e-3) / np.maximum(one.sizes[mine], 1e-3))
-    says = (np.exp2(times) * np.exp(1j * turn)).astype(np.complex64)
-    moved = says[:_ASKED, None] * (here[None] - here[:_ASKED, None])
-    off = np.abs(there[:_ASKED, None] + moved - there[None])
-    round_ = np.abs((turn[None] - turn[:_ASKED, None] + np.pi) % (2 * np.pi) - np.pi)
-    support = off < _NEAR + _FAR * np.abs(moved)
-    support &= (round_ < _TURN) & (np.abs(times[None] - times[:_ASKED, None]) < _TIMES)
+    says = np.exp2(times) * np.cos(turn), np.exp2(times) * np.sin(turn)
+    along, across = (some[:_ASKED, None] for some in says)
+    right, down = _apart(x), _apart(y)
+    moved = along * right - across * down, across * right + along * down
+    off = (moved[0] - _apart(u)) ** 2 + (moved[1] - _apart(v)) ** 2
+    far = np.sqrt(moved[0] ** 2 + moved[1] ** 2)
+    support = off < (_NEAR + _FAR * far) ** 2
+    turned = np.abs(_apart(turn))
+    support &= (np.minimum(turned, 2 * np.pi - turned) < _TURN) & (np.abs(_apart(times)) < _TIMES)
     most: Booleans = support[int(support.sum(axis=1).argmax())]
     return most
 
 
-def _complex(points: Floats) -> NDArray[np.complex64]:
-    return np.asarray(points[:, 0] + 1j * points[:, 1], np.complex64)
+def _apart(values: Floats) -> Floats:
+    """(asked, n): how much more each has than each of the first ones."""
+    return np.asarray(values[None] - values[:_ASKED, None], np.float32)
 
 
 def _held(source: Floats, target: Floats) -> Agreed:
@@ -137,4 +141,4 @@ def _held(source: Floats, target: Floats) -> Agreed:
 
 def _distinct(source: Floats, target: Floats) -> int:
     """Places counted, not landmarks: one place often has two, of different turns."""
-    return min(len(np.unique(np.round(places / 2), axis=0)) for places in (source, target))
+    return min(len(np.unique(np.round(places / 2) @ [1, 1j])) for places in (source, target))
