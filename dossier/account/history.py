@@ -185,7 +185,7 @@ class _Told:
             return PartHistory(
                 parts=tuple(numbers), counted_as=_origins(whole(entry.came_as, entry.pieces)), said=others
             )
-        was = a.known.was if a.known.was not in numbers else ""
+        was = a.known.was if numbers != [a.known.was] else ""
         return PartHistory(
             parts=tuple(numbers),
             counted_as=_origins(_public(a.met.mix)),

@@ -14,6 +14,7 @@ from itertools import combinations, product
 from math import comb
 from typing import Any
 
+import pytest
 from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 from stories_made import job, lines, now_of, part, record, rows
@@ -179,6 +180,18 @@ def test_a_paper_speaks_of_the_rows_that_the_job_has() -> None:
     four = record(2001, parts_of("one"), rows(("part renewed", "1", 4)))
     low, high = counted(four, claim("replaced", "1.2", "1999", 1))["original, part renewed"]
     assert low <= 3 and high >= 4
+
+
+@pytest.mark.parametrize("at_hand", [1, 2])
+def test_a_part_split_in_equal_rows_is_told_by_the_last_record_alone(at_hand: int) -> None:
+    """By hand: one of two is taken away and never refitted, then each is a row: one is no original, and at
+    most one is. Of whoever had the last record alone both had been original for certain.
+    """
+    split = [part("1"), part("1.2")]
+    first = record(2001, [part("1", pieces=2)], rows(("taken away", "1", 1)))
+    second = record(2002, split, (), [first])
+    told = {now: most for now, _, most in lines(with_history(job(split), [first, second][-at_hand:]))}
+    assert told["original, no work recorded"] == 1 and told["earlier replacement"] >= 1
 
 
 def most_of(story: Story) -> int:
