@@ -1,8 +1,9 @@
-"""How many pieces of rows that were one part may be original, all of them together.
+"""How many pieces of rows that were one part may be original, and how many are, all of them together.
 
-Of five pins of which two may be original, each of three rows has up to two: together they have two still. Not
-here: what each row has (`chain`). Invariant: a bound rises only where a piece was refitted, or read anew with
-a reason, or where the rows have another number of pieces.
+Of five pins of which two are original, each of three rows has up to two, and none for certain: together they
+have two still. Not here: what each row has (`chain`). Invariants: the most rises only where a piece was
+refitted, or read anew with a reason, or where the rows have another number of pieces; the least falls by what
+a record has replaced, taken away or read as something else, and is not known once a paper speaks of a row.
 """
 
 from __future__ import annotations
@@ -11,16 +12,19 @@ from collections.abc import Callable, Collection, Iterator, Mapping, Set
 from functools import lru_cache
 from typing import NamedTuple
 
+from dossier.account.crossed import Span
 from dossier.account.meeting import OPEN
 from dossier.account.mix import Mix, at_most
 from dossier.account.sources import Entry
 
 Rows = frozenset[str]
+_AWAY = ("missing", "taken away")
 
 
 class _Bound(NamedTuple):
     pieces: int
     most: int  # of them that may be original
+    least: int  # of them that are original
 
 
 class Bounds:
@@ -33,10 +37,12 @@ class Bounds:
     def add(self, rows: Collection[str], mix: Mix) -> None:
         """What is known of several rows together, besides what bounds them already."""
         if len(every := frozenset(rows)) > 1:
-            new = _Bound(mix.n, _most(mix))
+            new = _Bound(mix.n, _most(mix), _originals(mix)[0])
             old = self._found.setdefault(every, new)
             if old.pieces == new.pieces:
-                self._found[every] = min(old, new)
+                self._found[every] = new._replace(
+                    most=min(old.most, new.most), least=max(old.least, new.least)
+                )
 
     def move(self, gone: Set[str], here: Collection[str]) -> None:
         """Rows are in the place of others: what bound these bounds those, unless only some of them were."""
@@ -45,6 +51,12 @@ class Bounds:
             if gone <= rows and len(moved) > 1:
                 self._found[moved] = bound
 
+    def touch(self, rows: Collection[str]) -> None:
+        """By a paper, which may have replaced any piece of them."""
+        for found, bound in self._found.items():
+            if not found.isdisjoint(rows):
+                self._found[found] = bound._replace(least=0)
+
     def go_on(self, entries: Mapping[str, Entry], mix_of: Callable[[str], Mix | None]) -> None:
         """By a record, after which the rows are as `mix_of` has them; None of one that is no more."""
         for rows, bound in [*self._found.items()]:
@@ -52,14 +64,24 @@ class Bounds:
             if len(mixes) < len(rows):
                 del self._found[rows]
                 continue
-            now = _Bound(sum([mix.n for mix in mixes]), sum(map(_most, mixes)))
-            if now <= bound or now.pieces > bound.pieces or _is_read_anew(rows, entries):
-                self._found[rows] = now
+            originals = [_originals(mix) for mix in mixes]
+            least, most = sum([low for low, _ in originals]), sum(map(_most, mixes))
+            now = _Bound(sum([mix.n for mix in mixes]), most, least)
+            if now.pieces == bound.pieces and not _is_read_anew(rows, entries):
+                lost = sum(_lost(entries[row]) for row in rows if row in entries)
+                held = min(bound.least - lost, sum([high for _, high in originals]))
+                now = now._replace(most=min(most, bound.most), least=max(least, held))
+            self._found[rows] = now
 
     def within(self, rows: Collection[str], mix: Mix) -> Mix:
-        """`mix` of these rows together, with no more that may be original than they have."""
+        """`mix` of these rows together, with no more that may be original than they have, and no fewer that
+        are.
+        """
         bound = self._found.get(frozenset(rows))
-        return at_most(mix, OPEN, bound.most) if bound and bound.pieces == mix.n else mix
+        if not bound or bound.pieces != mix.n:
+            return mix
+        others = [label for label, _, _ in mix.counts if label != "original"]
+        return at_most(at_most(mix, OPEN, bound.most), others, mix.n - bound.least)
 
 
 def _is_read_anew(rows: Rows, entries: Mapping[str, Entry]) -> bool:
@@ -68,5 +90,19 @@ def _is_read_anew(rows: Rows, entries: Mapping[str, Entry]) -> bool:
 
 
 @lru_cache(maxsize=20_000)
+def _lost(entry: Entry) -> int:
+    """At most so many pieces are no longer what they came as, or are read as something else."""
+    if entry.reads_apart or entry.worked:
+        return entry.pieces
+    made = (row.high for row in entry.rows if row.now.startswith("new,") or row.now in _AWAY)
+    return min(entry.pieces, sum(made))
+
+
+@lru_cache(maxsize=20_000)
 def _most(mix: Mix) -> int:
     return mix.of(*OPEN)[1]
+
+
+@lru_cache(maxsize=20_000)
+def _originals(mix: Mix) -> Span:
+    return mix.of("original")

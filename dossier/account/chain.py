@@ -266,6 +266,7 @@ class Chain:
             k = min(done.pieces, n)
             self.known[base] = self._by_paper(old, done, (k, k))
             mine = self.under.get(base, frozenset({base}))
+            self.bounds.touch(mine)
             above = {
                 heading for number in mine for heading in self._member.get(number, ())
             } & self.under.keys()
