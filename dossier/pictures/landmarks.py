@@ -65,15 +65,16 @@ def landmarks(grey: Grey, sought: tuple[tuple[int, int], ...] = SOUGHT) -> Landm
 
 def at_size(grey: Grey, side: int, most: int) -> Landmarks:
     """At most `most` in the picture brought to `side` px."""
-    small = even(shrink(grey, side))
-    found, described = _detector(_STRONG * most).detectAndCompute(small, None)
-    if described is None:
+    small, detector = even(shrink(grey, side)), _detector(_STRONG * most)
+    found = detector.detect(small, None)
+    if not found:
         return NONE
     seen = np.array([(*f.pt, f.size, f.angle, f.response) for f in found], np.float32)
     kept = _spread(seen[:, :2], seen[:, 4], max(small.shape) / _REGIONS, most)
+    _, described = detector.compute(small, [found[place] for place in kept])  # what is not kept costs as much
     factor = np.array([grey.shape[1] / small.shape[1], grey.shape[0] / small.shape[0]], np.float32)
     points = (seen[kept, :2] + np.float32(0.5)) * factor - np.float32(0.5)
-    return Landmarks(points, seen[kept, 2] * factor[0], seen[kept, 3], _rooted(described[kept]))
+    return Landmarks(points, seen[kept, 2] * factor[0], seen[kept, 3], _rooted(described))
 
 
 def _spread(points: Floats, strengths: Floats, step: float, most: int) -> NDArray[np.int64]:
