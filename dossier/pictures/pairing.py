@@ -341,8 +341,9 @@ def _count(
     votes: NDArray[np.float64], one: Integers, one_owner: Integers, other: Integers, other_owner: Integers
 ) -> None:
     """Adds, for every key that both groups have, a vote for each pair of photographs that has it."""
-    keys, starts, sizes = _runs(one)
-    sorted_owner = one_owner[np.argsort(one, kind="stable")]
+    order = np.argsort(one, kind="stable")
+    keys, starts, sizes = _runs(one[order])
+    sorted_owner = one_owner[order]
     place = np.searchsorted(keys, other).clip(max=len(keys) - 1)
     crowded = max(8, int(_CROWDED * (len(one) + len(other)) / 20))
     hit = np.flatnonzero((keys[place] == other) & (sizes[place] <= crowded))
@@ -354,10 +355,10 @@ def _count(
         np.add.at(votes.reshape(-1), pairs, np.repeat(1 / lengths, lengths))
 
 
-def _runs(keys: Integers) -> tuple[Integers, Integers, Integers]:
-    """The distinct keys in order, where each starts in sorted order, and how many there are."""
-    distinct, counts = np.unique(keys, return_counts=True)
-    return distinct, np.concatenate([[0], np.cumsum(counts)[:-1]]), counts
+def _runs(ordered: Integers) -> tuple[Integers, Integers, Integers]:
+    """The distinct keys of sorted ones, where each starts, and how many there are."""
+    starts = np.flatnonzero(np.diff(ordered, prepend=ordered[:1] - 1))
+    return ordered[starts], starts, np.diff(starts, append=len(ordered))
 
 
 def _counting(lengths: Integers) -> Integers:
