@@ -13,8 +13,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from dossier.account.crossed import Span
-from dossier.account.meeting import OPEN
-from dossier.account.mix import Mix, at_most
+from dossier.account.mix import OPEN, Mix, at_most
 from dossier.account.sources import Entry
 
 Rows = frozenset[str]

@@ -16,6 +16,7 @@ from dossier.account.crossed import Crossed, Span, crossed
 from dossier.account.mix import (
     ALL,
     DEPTH_OF,
+    OPEN,
     UNSAID,
     Counts,
     Deep,
@@ -33,7 +34,6 @@ from dossier.account.mix import (
 )
 from dossier.model.words import CameAs, Done, Now
 
-OPEN = ("original", "not known")  # what may be original
 _NONE: Span = (0, 0)
 _ORIGIN_OF_NEW: Mapping[str, CameAs] = {"later addition": "later addition"}  # by how the part came
 May = Callable[[str, Depth, int], bool]

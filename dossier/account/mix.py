@@ -20,6 +20,7 @@ ALL = 1 << 62  # pieces, however many there are
 
 _GONE = "taken away: "
 UNSAID = ""
+OPEN = ("original", "not known")  # what may be original
 Counts = dict[str, Span]
 Deep = dict[tuple[str, Depth], Span]
 
@@ -175,7 +176,9 @@ def _less(mix: Mix, n: int, limits: Callable[[str], Span]) -> Mix:
 
 
 def only(mix: Mix, label: str, n: int) -> Mix:
-    """`n` pieces of this label, of those that the mix may have."""
+    """`n` pieces of this label, of those that the mix may have; what may be original is read as either."""
+    if label in OPEN and mix.of(label)[0] < n:
+        mix = relabelled(mix, lambda one: label if one in OPEN else one)
     left = max(0, mix.of(label)[1] - n)
     deep = {kind: (low - left, high) for kind, (low, high) in mix.every().items() if kind[0] == label}
     found = mixed(n, {label: (n, n)}, deep if mix.deep else {})

@@ -434,6 +434,16 @@ def test_a_row_is_what_it_is_read_as_only_where_that_is_sure() -> None:
     assert of(story, "1.a1")["earlier replacement"] == (0, 2)
 
 
+def test_what_was_renewed_while_not_known_stays_so_whatever_each_row_is_read_as() -> None:
+    """By hand: 2 of 5 pins read as not known are renewed in part; then 3 are read as original, 2 as not known
+    still: of the three none to two were renewed. They had been three without any work for certain.
+    """
+    first = record(2000, [part(came_as="not known", pieces=5)], rows(("part renewed", "1", 2)))
+    story = with_history(job([part(pieces=3), part("1.2", "not known", pieces=2)]), [first])
+    original = ("original, no work recorded", 1, 3), ("original, part renewed", 0, 2)
+    assert lines(story) == [*original, ("not known", 2, 2)]
+
+
 def test_a_refitted_piece_is_what_the_workshop_reads_it_as() -> None:
     """It was original and taken away; who refits it says that it is a replacement. It had counted as
     original, against both the record and the row of the job.
