@@ -202,19 +202,25 @@ def _copy_in(out: _Counted, number: int, attachment: Attachment, meanwhile: Thre
     entries = attached_entries(attachment.media_type, attachment.size, date_string(attachment.created))
     out.write_object(stream_start(number, entries, attachment.size))
     digest, size, last = hashlib.sha256(), 0, b""
-    for piece in _pieces(attachment.source):
+    for piece in pieces(attachment.source):
         own = meanwhile.submit(digest.update, piece)
         size += len(piece)
         last = bytes(piece[-1:])
         out.write(piece)
         own.result()
     if size != attachment.size or digest.hexdigest() != attachment.sha256:
-        raise OutputError(WORDS.say("container.write.changed", name=attachment.name))
+        name = attachment.source.name if isinstance(attachment.source, Path) else attachment.name
+        raise OutputError(WORDS.say("container.write.changed", name=name))
     out.write(stream_end(last))
 
 
-def _pieces(source: bytes | Path) -> Iterator[memoryview]:
-    with io.BytesIO(source) if isinstance(source, bytes) else source.open("rb", buffering=0) as file:
-        buffer = memoryview(bytearray(CHUNK))
-        while count := file.readinto(buffer):
-            yield buffer[:count]
+def pieces(source: bytes | Path) -> Iterator[memoryview]:
+    """Each is overwritten by the next. Raises OutputError, and no OSError, which would be one of writing."""
+    try:
+        with io.BytesIO(source) if isinstance(source, bytes) else source.open("rb", buffering=0) as file:
+            buffer = memoryview(bytearray(CHUNK))
+            while count := file.readinto(buffer):
+                yield buffer[:count]
+    except OSError as error:
+        said = WORDS.say("container.write.unread", file=source, why=error.strerror or error)
+        raise OutputError(said) from None

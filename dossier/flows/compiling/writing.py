@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 import msgspec
 
 from dossier import durable
-from dossier.container.write import Attachment, write_dossier
+from dossier.container.write import Attachment, pieces, write_dossier
 from dossier.durable import flush
 from dossier.errors import OutputError
 from dossier.flows import dossier_files as files
@@ -247,10 +247,10 @@ def _copy_originals(begin: Begin, folder: Path, originals: Sequence[Original], l
 
 def _copy_original(target: Path, original: Original) -> None:
     digest = hashlib.sha256()
-    with original.path.open("rb") as source, target.open("xb") as copy:
-        while chunk := source.read(1 << 20):
-            digest.update(chunk)
-            copy.write(chunk)
+    with target.open("xb") as copy:
+        for piece in pieces(original.path):
+            digest.update(piece)
+            copy.write(piece)
         flush(copy)
     if digest.hexdigest() != original.sha256:
         raise OutputError(WORDS.say("compile.changed", file=original.path.name))

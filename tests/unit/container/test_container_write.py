@@ -142,6 +142,21 @@ def test_a_changed_source_leaves_the_earlier_file(
     assert [p.name for p in maker.folder.iterdir()] == ["kept.pdf"]
 
 
+@pytest.mark.parametrize(
+    ("there", "said"), [(b"y", "is not what it was"), (None, "could not be read: No such")]
+)
+def test_a_source_that_changed_or_is_gone_is_named_as_it_is_known(
+    maker: Any, make_attachment: Callable[..., Any], there: bytes | None, said: str
+) -> None:
+    """By its own name; not as if the dossier could not be written, which sends people to another disk."""
+    source = maker.folder / "IMG_1.jpg"
+    if there:
+        source.write_bytes(there)
+    with pytest.raises(OutputError, match=f"IMG_1.jpg: {said}") as told:
+        maker.dossier(attachments=[make_attachment("photo-001.jpg", b"x", source=source)])
+    assert not isinstance(told.value.__cause__, OSError)
+
+
 def test_a_failed_signature_leaves_the_earlier_file(maker: Any) -> None:
     target = maker.folder / "kept.pdf"
     target.write_bytes(b"earlier")

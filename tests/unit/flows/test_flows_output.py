@@ -9,6 +9,7 @@ import pytest
 
 from dossier.errors import OutputError
 from dossier.flows import output
+from dossier.flows.compiling import writing
 
 
 @pytest.mark.parametrize("named", [".", "..", "../shop"])
@@ -32,6 +33,19 @@ def test_a_full_disk_is_said_of_the_folder_that_was_asked_for(tmp_path: Path) ->
         raise OutputError(f"{aside}/dossier.pdf: could not be written") from cause
     assert said.value.message == f"{target}: could not be written: No space left on device"
     assert "--to" in (said.value.hint or "")  # the way out, also from a medium that is only read
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_photograph_that_is_gone_is_no_fault_of_the_output(tmp_path: Path) -> None:
+    """The stick was pulled out: "the dossier could not be written, name another folder" had been said."""
+    gone = writing.Original(
+        name="photo-001.jpg", path=tmp_path / "IMG_1.jpg", media_type="image/jpeg", bytes=1, sha256=""
+    )
+    with (
+        pytest.raises(OutputError, match=r"IMG_1.jpg: could not be read: No such file or directory"),
+        output.output_folder(tmp_path / "dossier", replace=False) as aside,
+    ):
+        writing._copy_original(aside / gone.name, gone)
     assert list(tmp_path.iterdir()) == []
 
 
