@@ -77,11 +77,21 @@ def _joint(register: Register, numbers: tuple[str, ...], origin: Mix | None, kno
         return None
     else:
         rows = together(register, members, origin)
-    return Joint(frozenset(numbers), {row.now: (row.pieces_low, row.pieces_high) for row in rows})
+    return Joint(frozenset(numbers), _counts(rows, members))
+
+
+def _counts(rows: Sequence[PartNow], members: Sequence[Part]) -> dict[Now, tuple[int, int]]:
+    """Low and high by state; where what is new is not alike in all of them, it may be of any."""
+    found = {row.now: (row.pieces_low, row.pieces_high) for row in rows}
+    kinds = {likeness(part) for part in members}
+    if len(kinds) > 1:
+        _, most = found.pop(likeness(members[0]), (0, 0))
+        found.update(dict.fromkeys(kinds, (0, most)))
+    return found
 
 
 def _are_one(register: Register, members: Sequence[Part], known: bool) -> bool:
-    """True where the same is said of every row, but for how it came where that is known of all."""
+    """True where every row is seen, stands and came alike, the last only where it is not known of all."""
     if any(part.number in register.headings for part in members):
         return False
     mine = {part.number for part in members} | register.headings
@@ -89,8 +99,8 @@ def _are_one(register: Register, members: Sequence[Part], known: bool) -> bool:
         next((c.number for c in register.containers(part) if c.number not in mine), "") for part in members
     }
     came = {part.came_as for part in members}
-    alike = {(part.seen, likeness(part)) for part in members}
-    return len(outside) == len(alike) == 1 and (known or len(came) == 1)
+    seen = {part.seen for part in members}
+    return len(outside) == len(seen) == 1 and (known or len(came) == 1)
 
 
 def _alike(register: Register, members: Sequence[Part]) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import msgspec
 import pytest
 from stories_made import job, lines, part, record, rows
 
@@ -43,6 +44,24 @@ def test_worked_example_twenty_replaced_before_the_part_became_two_rows(parts: l
     made = chain(parts, row)
     assert [originals(parts, rows(), made[:n]) for n in (1, 2, 3)] == [(44, 44), (44, 44), (41, 44)]
     assert originals(parts, rows(("replaced", row, 9)), made) == (32, 44)
+
+
+@pytest.mark.parametrize("material", ["", "brass", "steel"])
+@pytest.mark.parametrize("split", [TWO, HEADED])
+def test_worked_example_new_material_is_written_beside_the_row_that_has_some(
+    split: list[Part], material: str
+) -> None:
+    """By hand: 44 of 64 are original, and three of the row of 24 are replaced: 41 to 44 are left, whatever is
+    written of the new ones. It had been 21 to 61 once that row had a new material, as the other has none.
+    """
+    parts = [msgspec.structs.replace(p, material="brass") for p in split]
+    parts[-1] = msgspec.structs.replace(parts[-1], new_material=material)
+    first = [record(2001, NAILS, rows(("replaced", "4", 20)))]
+    assert originals(parts, rows(("replaced", parts[-1].number, 3)), first) == (41, 44)
+    if split is HEADED:
+        story = with_history(job(parts, rows(("replaced", "4", 3))), first)
+        new = [(low, high) for now, low, high in lines(story) if now.startswith("new")]
+        assert new == ([(0, 3)] * 2 if material else [(3, 3)])
 
 
 def test_a_paper_may_have_replaced_any_of_them() -> None:
