@@ -99,7 +99,8 @@ def _opened(data: bytes, bounds: Bounds) -> list[Sheet] | None:
             if bounds.formulas:
                 typed = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=False)
                 formulas = _formulas(typed)
-            if len(book.worksheets) > MOST_SHEETS:  # all of them may be one and the same part
+            # None: of the strict edition, which the library does not know. All may be one and the same part.
+            if not 1 <= len(book.worksheets) <= MOST_SHEETS:
                 return None
             return [_sheet(sheet, formulas) for sheet in book.worksheets]
     except Exception:  # the library raises anything on a broken file

@@ -101,15 +101,30 @@ def _rewritten(data: bytes, change: Callable[[str], str]) -> bytes:
     return made.getvalue()
 
 
-def test_a_workbook_of_sheets_without_end_is_not_read(tmp_path: Path) -> None:
+@pytest.mark.parametrize("edition", ["sheets without end", "strict"])
+def test_a_workbook_that_the_library_does_not_read_is_told_as_such(tmp_path: Path, edition: str) -> None:
+    """Of the strict edition of ECMA-376 "there is no job.xlsx with a sheet job" had been said."""
     book = openpyxl.Workbook()
     book.active.title = "job"
     book.save(tmp_path / "job.xlsx")
     data = (tmp_path / "job.xlsx").read_bytes()
-    kind = 'xmlns:r="http://schemas.openxmlformats.org/officeDocument/2006/relationships" r:id="rId1"'
-    more = "".join(f'<sheet name="s{n}" sheetId="{n}" {kind}/>' for n in range(2, 400))
-    flood = _rewritten(data, lambda text: text.replace("</sheets>", f"{more}</sheets>", 1))
-    assert len(openpyxl.load_workbook(io.BytesIO(flood), read_only=True).sheetnames) > 300
-    (tmp_path / "job.xlsx").write_bytes(flood)
+    made = _rewritten(data, _strict if edition == "strict" else _flooded)
+    assert (
+        edition == "strict" or len(openpyxl.load_workbook(io.BytesIO(made), read_only=True).sheetnames) > 300
+    )
+    (tmp_path / "job.xlsx").write_bytes(made)
     (tmp_path / "workshop.toml").write_text('name = "x"', encoding="utf-8")
     assert [finding.code for finding in read_job(tmp_path)[1]] == ["workbook-unreadable"]
+
+
+def _flooded(text: str) -> str:
+    kind = 'xmlns:r="http://schemas.openxmlformats.org/officeDocument/2006/relationships" r:id="rId1"'
+    more = "".join(f'<sheet name="s{n}" sheetId="{n}" {kind}/>' for n in range(2, 400))
+    return text.replace("</sheets>", f"{more}</sheets>", 1)
+
+
+def _strict(text: str) -> str:
+    for room in ("officeDocument/2006/relationships", "spreadsheetml/2006/main"):
+        strict = f"http://purl.oclc.org/ooxml/{room.replace('/2006', '')}"
+        text = text.replace(f"http://schemas.openxmlformats.org/{room}", strict)
+    return text
