@@ -1,8 +1,8 @@
 """How many pieces of rows that were one part may be original, and how many are, all of them together.
 
 Of five pins of which two are original, each of three rows has up to two, and none for certain: together they
-have two still. Not here: what each row has (`chain`). Invariants: the most rises only where a piece was
-refitted, or read anew with a reason, or where the rows have another number of pieces; the least falls by what
+have two still. Not here: what each row has (`chain`). Invariants: the most rises only by the pieces that were
+refitted, or read anew with a reason, or where the rows have another number of them; the least falls by what
 a record has replaced, taken away or read as something else, and is not known once a paper speaks of a row.
 """
 
@@ -66,10 +66,11 @@ class Bounds:
             originals = [_originals(mix) for mix in mixes]
             least, most = sum([low for low, _ in originals]), sum(map(_most, mixes))
             now = _Bound(sum([mix.n for mix in mixes]), most, least)
-            if now.pieces == bound.pieces and not _is_read_anew(rows, entries):
-                lost = sum(_lost(entries[row]) for row in rows if row in entries)
-                held = min(bound.least - lost, sum([high for _, high in originals]))
-                now = now._replace(most=min(most, bound.most), least=max(least, held))
+            if now.pieces == bound.pieces:
+                read = [entries[row] for row in rows if row in entries]
+                risen = bound.most + sum(map(_back, read))
+                held = min(bound.least - sum(map(_lost, read)), sum([high for _, high in originals]))
+                now = now._replace(most=min(most, risen), least=max(least, held))
             self._found[rows] = now
 
     def within(self, rows: Collection[str], mix: Mix) -> Mix:
@@ -83,9 +84,9 @@ class Bounds:
         return at_most(at_most(mix, OPEN, bound.most), others, mix.n - bound.least)
 
 
-def _is_read_anew(rows: Rows, entries: Mapping[str, Entry]) -> bool:
-    read = (entries[row] for row in rows if row in entries)
-    return any(one.refitted[1] or one.reason for one in read)
+def _back(entry: Entry) -> int:
+    """At most so many pieces may be original again."""
+    return entry.pieces if entry.reason else min(entry.refitted[1], entry.pieces)
 
 
 @lru_cache(maxsize=20_000)

@@ -160,9 +160,8 @@ class _Told:
         )
         for rows in bounds:
             numbers = tuple(number for number in self.entries if number in rows)
-            if len({_read(self.entries[number]) for number in numbers}) == 1:
-                mix = joint.get(rows) or joined([_public(self.arrived[number].met.mix) for number in numbers])
-                yield numbers, bounds.within(rows, mix)
+            mix = joint.get(rows) or joined([_public(self.arrived[number].met.mix) for number in numbers])
+            yield numbers, bounds.within(rows, mix)
 
     def _histories(self) -> Iterator[PartHistory]:
         """One for all parts of which the same is said."""

@@ -64,6 +64,21 @@ def test_worked_example_new_material_is_written_beside_the_row_that_has_some(
         assert new == ([(0, 3)] * 2 if material else [(3, 3)])
 
 
+def test_worked_example_two_put_back_are_two_more_at_most() -> None:
+    """By hand: 6 of 52 replaced; then rows of 30 and 22, two of the first taken away, one of the second
+    replaced: 43 to 46 are original, 6 to 9 are not. Two put back are two fewer at most, in the job that does
+    it and later. Each row by itself has any of the six: that had been 1 to 15.
+    """
+    tops = [part("1", pieces=30), part("1.2", pieces=22)]
+    made = [record(2001, [part("1", pieces=52)], rows(("replaced", "1", 6)))]
+    made.append(record(2005, tops, rows(("taken away", "1", 2), ("replaced", "1.2", 1)), made))
+    back = rows(("taken off and refitted", "1", 2))
+    after = [*made, record(2007, tops, back, made)]
+    for work, earlier, least in (((), made, 6), (back, made, 4), ((), after, 4)):
+        told = {now: (low, high) for now, low, high in lines(with_history(job(tops, work), earlier))}
+        assert told["earlier replacement"] == (least, 9)
+
+
 def test_a_paper_may_have_replaced_any_of_them() -> None:
     """By hand: thirty of the row of 40 by a bill of 2012 leave 14 of the 44 at least, and 34 at most."""
     bill = HistoryClaim(
