@@ -66,6 +66,7 @@ UNITS: dict[str, Unit] = {
     "ounce": Unit("oz", "mass", POUND / 16),
     "troy ounce": Unit("oz t", "mass", 480 * POUND / 7000),  # 480 grains; a pound has 7000
     "pound": Unit("lb", "mass", POUND),
+    "stone": Unit("st", "mass", 14 * POUND),
     "gram per square metre": Unit("g/m2", "cloth", Fraction(1), metric=True),
     "cloth ounce": Unit("oz/yd2", "cloth", POUND / 16 / YARD2),
     # Thread. Tex is grams of 1000 m; denier of 9000 m; the others are lengths for a weight.

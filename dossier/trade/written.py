@@ -36,7 +36,7 @@ _SPACED = re.compile(rf"(?<=\d)\s+(?=[{''.join(_SIGNS)[:9]}])")  # 2 ½
 _FEET = re.compile(r"(?<=\d)'(?=\d)")  # 5'6"
 _FRACTIONS = frozenset({2, 3, 4, 8, 16, 32, 64, 128})  # what inches and ounces are divided into
 _SOLD_IN_RANGES = frozenset({"ounce", "leather ounce", "cloth ounce", "iron"})
-_COMPOUND = {"foot": "inch", "pound": "ounce"}
+_COMPOUND = {"foot": "inch", "pound": "ounce", "stone": "pound"}
 _SIXTEENTHS = frozenset({16, 32, 64, 128})  # "5/64ths" by itself is of an inch
 # 3 pouces 1/2
 _BEHIND = re.compile(r"\s{1,2}(?:(?:and|und|et|e|y)\s{1,2})?(\d{1,2}/(?:2|4|8|16|32|64))(?![\w/]|\sof\b)")
@@ -272,6 +272,8 @@ _NAMES = {"sixteenths": "inch", "linen thread": "linen count"}
 def _is_one(unit: str, spans: tuple[Span, ...], match: re.Match[str], about: str, words: _Language) -> bool:
     if unit == "sixteenths":
         return all(low == high and low.denominator in _SIXTEENTHS for low, high in spans)
+    if unit == "stone":  # alone it is one of a ring, too; with pounds behind it, it is joined
+        return False
     if unit in _OF_THREAD and match["unit"]:
         of_thread = words.about["thread"].search(about) and not words.about["no_thread"].search(about)
         return match["unit"] not in _NO_COUNT and bool(of_thread)

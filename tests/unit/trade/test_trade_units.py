@@ -35,6 +35,7 @@ def said(material: str, language: str = "en") -> list[str]:
         ("strap, 3/32nds", "3/32nds is 2.38 mm."),
         ("braid, 3 yds", "3 yds is 2743 mm."),  # whole millimetres, though three digits would do
         ("strap 1/8'' thick", "1/8'' is 3.18 mm."),
+        ("lead, 6 stone 4 lb", "6 stone 4 lb is 39.92 kg."),  # 88 lb of 0.45359237 kg, and not the 4 alone
         ("gold, 100 millionths of an inch", "100 millionths of an inch is 2.54 µm."),
     ],
 )
@@ -62,6 +63,7 @@ def test_what_is_counted_in_several_ways_is_said_and_not_guessed(material: str, 
     "material",
     [
         "steel, screw for T40",
+        "gold, 3 stone ring",
         "movement of 12'''",
         "oil, 40 wt",
         "brass screw, 6 x 3/4 in",  # its number and its length
