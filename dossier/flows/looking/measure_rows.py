@@ -173,7 +173,7 @@ def lines(taken: Taken, words: Catalogue) -> list[str]:
         said.append(_difference_line(one, words))
     if not said:
         return [words.say("measuring.flow.nothing")]
-    return [*said, "", words.say("measuring.flow.limits", file=PROPOSED)]
+    return [*said, "", words.say("measuring.flow.limits")]
 
 
 def _lines(photo: Measured, words: Catalogue) -> Iterator[str]:

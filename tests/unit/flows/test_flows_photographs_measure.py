@@ -120,6 +120,10 @@ def test_nothing_to_measure_is_said(tmp_path: Path) -> None:
     done = CliRunner().invoke(program, ["photographs", str(folder), "--measure"])
     assert "nothing is marked to be measured" in done.output
     assert not (folder / say.PROPOSED).exists()
+    (folder / "marks.csv").write_text(HEAD + 'a.jpg,1,length,"10,10 60,60",,,\n', encoding="utf-8")
+    done = CliRunner().invoke(program, ["photographs", str(folder), "--measure"])
+    assert "no scale is marked" in done.output
+    assert say.PROPOSED not in done.output  # it is not written
 
 
 @pytest.mark.parametrize("size", [(2, 2), (60, 40)])
