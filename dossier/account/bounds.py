@@ -13,7 +13,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from dossier.account.crossed import Span
-from dossier.account.mix import OPEN, Mix, at_most
+from dossier.account.mix import OPEN, Mix, at_most, joined
 from dossier.account.sources import Entry
 
 Rows = frozenset[str]
@@ -72,6 +72,18 @@ class Bounds:
                 held = min(bound.least - sum(map(_lost, read)), sum([high for _, high in originals]))
                 now = now._replace(most=min(most, risen), least=max(least, held))
             self._found[rows] = now
+
+    def together(self, mixes: Mapping[str, Mix]) -> Mix:
+        """Rows as one, within what all of them, and any of them, hold together."""
+        within = sorted((rows for rows in self._found if rows < mixes.keys()), key=len)
+        if not within:
+            return self.within(mixes, joined([*mixes.values()]))
+        some = {frozenset({row}): mix for row, mix in mixes.items()}
+        for rows in within:
+            inside = [one for one in some if one <= rows]
+            if sum(map(len, inside)) == len(rows):
+                some[rows] = self.within(rows, joined([some.pop(one) for one in inside]))
+        return self.within(mixes, joined([*some.values()]))
 
     def within(self, rows: Collection[str], mix: Mix) -> Mix:
         """`mix` of these rows together, with no more that may be original than they have, and no fewer that

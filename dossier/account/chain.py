@@ -223,7 +223,7 @@ class Chain:
         """Rows that are one part of this number, or some of one."""
         every = {row: self.known[row] for row in rows}
         last = {row: known.node for row, known in every.items()}
-        mix = self.bounds.within(every, joined([one.mix for one in every.values()]))
+        mix = self.bounds.together({row: known.mix for row, known in every.items()})
         return like._replace(mix=mix, node=self._nodes.as_one(number, last))
 
     def _after(self, source: Source, entry: Entry, old: Known | None, coming: Met) -> Known:

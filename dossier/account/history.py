@@ -18,7 +18,7 @@ from dossier.account.crossed import Span
 from dossier.account.likeness import normal
 from dossier.account.listed import Listed
 from dossier.account.meeting import Met, met
-from dossier.account.mix import Mix, is_missing, joined, relabelled, whole
+from dossier.account.mix import Mix, is_missing, relabelled, whole
 from dossier.account.register import Register
 from dossier.account.sources import Entry, entry_of, inside, is_related, of_payload, refitted, sources_of
 from dossier.model.counted import Origin, PartHistory, PartSaid, Pieces
@@ -160,8 +160,9 @@ class _Told:
         )
         for rows in bounds:
             numbers = tuple(number for number in self.entries if number in rows)
-            mix = joint.get(rows) or joined([_public(self.arrived[number].met.mix) for number in numbers])
-            yield numbers, bounds.within(rows, mix)
+            each = {number: _public(self.arrived[number].met.mix) for number in numbers}
+            mix = joint.get(rows)
+            yield numbers, bounds.within(rows, mix) if mix else bounds.together(each)
 
     def _histories(self) -> Iterator[PartHistory]:
         """One for all parts of which the same is said."""
