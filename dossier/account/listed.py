@@ -13,9 +13,8 @@ from dossier.account.register import Register
 from dossier.account.together import all_above
 from dossier.model.rows import Part
 
-SPLIT = re.compile(
-    r"(.+)\.([2-9]|[1-9][0-9]{1,3})"
-)  # a row split off another, whose number is before the stop
+# A row split off another, whose number is before the stop.
+SPLIT = re.compile(r"(.+)\.([2-9]|[1-9][0-9]{1,3})")
 
 
 class Listed:
