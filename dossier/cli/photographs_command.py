@@ -113,15 +113,9 @@ def _draw_changes(folder: Path, target: Path) -> int:
 
 
 def _say_outside(looked: Looked) -> None:
-    """Of those without a stage the ones dated before the first day of the job or after its last."""
-    from dossier.flows import as_sheets  # noqa: PLC0415 - start-up: only this command needs it
-    from dossier.intake.stages import side_without_stage  # noqa: PLC0415 - start-up: only this command needs it
+    from dossier.flows import as_sheets, photographs  # noqa: PLC0415 - start-up: only this command needs it
 
-    outside = {
-        photo.facts.file: photo.facts.taken[:10]
-        for photo in looked.photos
-        if not photo.row.stage and side_without_stage(photo.facts.taken, looked.job.dates)
-    }
+    outside = photographs.outside(looked)
     if outside:
         days, n = sorted(outside.values()), len(outside)
         span = " – ".join(sorted({days[0], days[-1]}))

@@ -353,6 +353,15 @@ def sides(looked: Looked) -> set[Side | None]:
     return {_staged(photo, looked.job.dates).row.side for photo in looked.photos}
 
 
+def outside(looked: Looked) -> dict[str, str]:
+    """Of those without a stage the ones dated before the first day of the job or after its last: file, day."""
+    return {
+        photo.facts.file: photo.facts.taken[:10]
+        for photo in looked.photos
+        if not photo.row.stage and side_without_stage(photo.facts.taken, looked.job.dates)
+    }
+
+
 def _staged(photo: Photo, dates: Dates) -> Photo:
     """With the stage that it has if it stands in a pair."""
     if photo.row.stage or not (stage := stage_in_a_pair(photo.facts.taken, dates)):
