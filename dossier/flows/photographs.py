@@ -354,7 +354,7 @@ def sides(looked: Looked) -> set[Side | None]:
 
 
 def outside(looked: Looked) -> dict[str, str]:
-    """Of those without a stage the ones dated before the first day of the job or after its last: file, day."""
+    """Of those without a stage the ones dated outside the days of the job: file and day."""
     return {
         photo.facts.file: photo.facts.taken[:10]
         for photo in looked.photos
