@@ -85,11 +85,9 @@ def program() -> None:
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the program; every failure ends as one sentence, a hint and an exit code."""
     stopping.listen()
-    # What the libraries bring in stays: looking through it for cycles again and again costs a twentieth
-    gc.set_threshold(50_000, 20, 100)
-    # and nothing is looked through once more at the end, when all is given back: a fifth of a second
+    # Nothing is looked through for cycles once more at the end, when all is given back: a fifth of a second
     atexit.register(gc.freeze)
-    # and pictures worked on beside it wait for Python a tenth as long as by default: a fifteenth of a compile
+    # Pictures worked on beside it wait for Python a tenth as long as by default: a fifteenth of a compile
     sys.setswitchinterval(0.0005)
     # numpy's matrices here are small, and its threads wait for the next one by turning on the spot
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")

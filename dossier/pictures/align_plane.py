@@ -49,11 +49,25 @@ def local_scales(homography: Matrix, shape: Shape) -> list[float] | None:
     return [float(number) for number in np.sqrt(spread)]
 
 
+def share_seen(homography: Matrix, before: Shape, after: Shape) -> float:
+    """How much of the picture before lies in the picture after, to within one part in a hundred."""
+    cell = max(before[:2]) / _CELLS
+    across, down = max(1, int(before[1] // cell)), max(1, int(before[0] // cell))
+    places = (_grid(across, down) + 0.5) * np.array([before[1] / across, before[0] / down]) - 0.5
+    seen = transform(homography, places)
+    high = np.array([after[1], after[0]]) - 0.5
+    return float(((seen >= -0.5) & (seen <= high)).all(axis=1).mean())
+
+
+def _grid(across: int, down: int) -> NDArray[np.int64]:
+    return np.stack(np.meshgrid(np.arange(across), np.arange(down)), axis=-1).reshape(-1, 2)
+
+
 def common_box(homography: Matrix, before: Shape, after: Shape) -> Box:
     """The largest upright box of the picture before that lies wholly in the picture after."""
     cell = max(before[:2]) / _CELLS
     across, down = int(before[1] // cell), int(before[0] // cell)
-    grid = np.stack(np.meshgrid(np.arange(across + 1), np.arange(down + 1)), axis=-1).reshape(-1, 2) * cell
+    grid = _grid(across + 1, down + 1) * cell
     seen = transform(homography, grid - 0.5)
     high = np.array([after[1], after[0]]) - 1 - _MARGIN
     # nan compares false, so a place behind the camera is outside.

@@ -22,7 +22,7 @@ import zlib
 from contextlib import nullcontext, suppress
 from functools import cache
 from io import BytesIO
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -47,8 +47,18 @@ WHOLE_UP_TO = 4_500_000  # pixels
 IN_ONE_UP_TO = 24_000_000  # pixels; of larger ones no second copy is made: each takes 4 bytes a pixel
 _BAND = 512  # rows
 _LEAST_ACROSS = 100  # px left of the shorter side: what is no whole pixel more is cut, and stays below 1 %
-_CUBIC_BELOW = 1.5  # a smaller step than this is sharper and truer by cubic interpolation
-_LINEAR_BELOW = 1.9  # as true by linear interpolation (below 2 it misses no pixel), in a sixth of the time
+CUBIC_BELOW = 1.5  # a smaller step than this is sharper and truer by cubic interpolation
+LINEAR_BELOW = 1.9  # as true by linear interpolation (below 2 it misses no pixel), in a sixth of the time
+
+
+class Decoded(NamedTuple):
+    """Upright sRGB pixels (height, width, 3): as wanted, and as they were before the last step down to that.
+
+    `finer` is left out where it would take work of its own, or where that step was long.
+    """
+
+    pixels: Pixels
+    finer: Pixels | None = None
 
 
 def problem(key: str, **fields: object) -> PictureError:
@@ -61,6 +71,11 @@ def decode(data: bytes, orientation: int, long_side: int) -> Pixels:
 
     `orientation` is EXIF's 1-8 for JPEG, PNG, TIFF and DNG; a HEIC file turns itself. Raises PictureError.
     """
+    return decode_both(data, orientation, long_side).pixels
+
+
+def decode_both(data: bytes, orientation: int, long_side: int) -> Decoded:
+    """As `decode`, with what it was made from."""
     try:
         return _decode(data, orientation, long_side)
     except PictureError:
@@ -69,7 +84,7 @@ def decode(data: bytes, orientation: int, long_side: int) -> Pixels:
         raise problem("undecodable") from error
 
 
-def _decode(data: bytes, orientation: int, long_side: int) -> Pixels:
+def _decode(data: bytes, orientation: int, long_side: int) -> Decoded:
     if found := dng.find(tiff.reader(data), len(data)):
         data = _preview(data, found)
     if not picture_start.bounded(tiff.reader(data), len(data)):
@@ -79,7 +94,7 @@ def _decode(data: bytes, orientation: int, long_side: int) -> Pixels:
     with _ONE_AT_A_TIME:
         mode, pixels, profile, turn = _full_size(data, orientation, long_side)
         pixels = shrink(pixels, long_side)
-    return _finish(pixels, mode, profile, turn)
+    return Decoded(_finish(pixels, mode, profile, turn))
 
 
 def _preview(data: bytes, found: dng.Dng) -> bytes:
@@ -89,20 +104,23 @@ def _preview(data: bytes, found: dng.Dng) -> bytes:
     return data[found.preview.offset : found.preview.offset + found.preview.length]
 
 
-def _jpeg(data: bytes, orientation: int, long_side: int) -> Pixels:
+def _jpeg(data: bytes, orientation: int, long_side: int) -> Decoded:
     # The plug-in's class itself, not Image.open: only the first of several pictures, and no plug-in search.
     with JpegImagePlugin.JpegImageFile(BytesIO(data)) as header:
         _check_jpeg(header, data)
         profile, mode = colour.embedded(header), header.mode
         if mode == "CMYK":  # OpenCV knows no ink
             header.draft(mode, _at_least(header.size, long_side))
-            return _finish(shrink(np.asarray(header), long_side), mode, profile, orientation)
+            return Decoded(_finish(shrink(np.asarray(header), long_side), mode, profile, orientation))
         size, progressive = header.size, "progressive" in header.info
     # Its coefficients are all held until the last scan (ITU-T T.81, G.1.1).
     large = progressive and size[0] * size[1] > IN_ONE_UP_TO
     with _ONE_AT_A_TIME if large else nullcontext():
         pixels = _reduced(data, size, _reduction(size, long_side), mode)
-    return _finish(shrink(pixels, long_side), mode, profile, orientation)
+    shown = _finish(shrink(pixels, long_side), mode, profile, orientation)
+    near = long_side < max(pixels.shape) < LINEAR_BELOW * long_side
+    plain = mode == "RGB" and not profile
+    return Decoded(shown, upright(pixels, orientation) if near and plain else None)
 
 
 def _check_jpeg(header: JpegImagePlugin.JpegImageFile, data: bytes) -> None:
@@ -160,9 +178,9 @@ def shrink(pixels: Pixels, long_side: int) -> Pixels:
 def _way(cv2: Any, step: float) -> int:
     """How OpenCV scales down by `step`."""
     way: int = cv2.INTER_AREA
-    if step < _CUBIC_BELOW:
+    if step < CUBIC_BELOW:
         way = cv2.INTER_CUBIC
-    elif step < _LINEAR_BELOW:
+    elif step < LINEAR_BELOW:
         way = cv2.INTER_LINEAR
     return way
 

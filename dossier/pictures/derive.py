@@ -37,6 +37,7 @@ class Derived(msgspec.Struct, frozen=True, kw_only=True):
     height: int
     sha256: str
     pixels: decode.Pixels  # the picture before it was encoded
+    finer: decode.Pixels | None  # and before it was brought to its size (`decode.Decoded`)
 
 
 def derive(path: Path, facts: PhotoFacts, size: Size) -> Derived:
@@ -67,7 +68,7 @@ def derive_all(
 def _derive(path: Path, facts: PhotoFacts, size: Size) -> Derived:
     data = read_original(path, facts)
     digest = hashlib.sha256(data).hexdigest()
-    pixels = decode.decode(data, facts.orientation, size.long_side)
+    pixels, finer = decode.decode_both(data, facts.orientation, size.long_side)
     jpeg = encode(pixels, size.quality)
     return Derived(
         file=facts.file,
@@ -78,6 +79,7 @@ def _derive(path: Path, facts: PhotoFacts, size: Size) -> Derived:
         height=pixels.shape[0],
         sha256=hashlib.sha256(jpeg).hexdigest(),
         pixels=pixels,
+        finer=finer,
     )
 
 

@@ -11,6 +11,7 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from typing import TypeVar
 
 from dossier.errors import PictureError
+from dossier.pictures import memory
 
 Task = TypeVar("Task")
 Result = TypeVar("Result")
@@ -30,6 +31,7 @@ def in_order(
     At most `workers` + 1 are under way or waiting to be taken, so that memory does not grow with the number
     of photographs. `progress` gets (done, total) in the caller's thread.
     """
+    memory.keep()
     waiting: deque[Future[Result | PictureError]] = deque()
     with ThreadPoolExecutor(max_workers=max(1, workers)) as pool:
         try:

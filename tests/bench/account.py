@@ -9,7 +9,6 @@ the least of several runs, floor and account in turn. Making and reading the rec
 from __future__ import annotations
 
 import argparse
-import gc
 import resource
 import time
 from collections.abc import Callable, Sequence
@@ -22,6 +21,7 @@ from dossier.model.job import Job, Workshop
 from dossier.model.record import FORMAT_VERSION, Payload, WorkshopId
 from dossier.model.rows import Object, Part, Work
 from dossier.model.words import DONE
+from dossier.start import collect_seldom
 
 TARGET_SECONDS = 1.0
 CABINET = Object(type="cabinet")
@@ -100,7 +100,7 @@ def main() -> None:
     asked.add_argument("--records", type=int, default=50)
     asked.add_argument("--times", type=int, default=5)
     options = asked.parse_args()
-    gc.set_threshold(50_000, 20, 100)  # as the command sets it
+    collect_seldom()  # as the program does
     job = job_of(options.parts)
     earlier = records_of(job, options.records)
     base, history, alone = in_turn(

@@ -18,7 +18,6 @@ from __future__ import annotations
 import argparse
 import contextlib
 import datetime as dt
-import gc
 import hashlib
 import io
 import time
@@ -44,6 +43,7 @@ from dossier.pages.tagging.canvas import WHOLE, Page, Shares, TaggedCanvas
 from dossier.pages.tagging.objects import File
 from dossier.pages.tagging.structure import Element
 from dossier.pages.tagging.tree import Tied
+from dossier.start import collect_seldom
 
 TARGET_SECONDS, TARGET_SHARE = 6.0, 0.15
 OPTIONS = PageOptions(created=dt.datetime(2026, 9, 21, tzinfo=dt.UTC), fingerprint="11111 22222 33333")
@@ -254,7 +254,7 @@ def main() -> None:
     asked.add_argument("--only", choices=["tagged", "untagged", "unmarked", "laid_out"])
     options = asked.parse_args()
     rl_config.useA85 = 0  # its own text encoding of pictures would be most of its time
-    gc.set_threshold(50_000, 20, 100)  # as the command sets it
+    collect_seldom()  # as the program does
     pictures = pictures_of(options.photos)
     record = record_of(options.parts, pictures)
     runs = (tagged, untagged, unmarked, laid_out)

@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import argparse
 import base64
-import gc
 import hashlib
 import json
 import statistics
@@ -41,6 +40,7 @@ from dossier.model.record import (
 from dossier.model.rows import AgreementDetail, Contact, Dates, Note, Object, Part, Work
 from dossier.seal import record as seal
 from dossier.seal.keys import WorkshopKey
+from dossier.start import collect_seldom
 from dossier.words import Catalogue
 
 WORDS = Catalogue("en")
@@ -277,7 +277,7 @@ def main() -> None:
     parser.add_argument("--photos", type=int, default=400)
     parser.add_argument("--times", type=int, default=25)
     asked = parser.parse_args()
-    gc.set_threshold(50_000, 20, 100)  # as the program has it
+    collect_seldom()  # as the program does
     first = WorkshopKey(ec.derive_private_key(20261125, ec.SECP256R1()), deterministic=True)
     second = WorkshopKey(mldsa.MLDSA65PrivateKey.from_seed_bytes(bytes(range(32))))
     for keys in ([first], [first, second]):

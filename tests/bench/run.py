@@ -28,7 +28,7 @@ from floor import Cost, measured
 
 ROOT = Path(__file__).resolve().parents[2]
 PARTS = 40
-DOSSIER = [sys.executable, "-c", "import sys; from dossier.cli import main; main(sys.argv[1:])"]
+DOSSIER = [sys.executable, "-c", "import sys; from dossier.start import main; main()"]
 
 
 def make_job(folder: Path, photographs: int, pairs: int) -> Path:

@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import closing
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import msgspec
 
@@ -153,6 +153,14 @@ class _Made:
         return job, Pictures(shown=rows, jpegs=self.jpegs, laid=self.pairs.jpegs, rung=self.rung)
 
 
+class _Waiting(NamedTuple):
+    """What is kept of a photograph until its pair is laid; `finer` as in `Derived`."""
+
+    pixels: Pixels
+    finer: Pixels | None
+    quality: int
+
+
 class _Pairs:
     """Lays each photograph over the one it belongs to as soon as both have come, a few at a time."""
 
@@ -163,7 +171,7 @@ class _Pairs:
             self.waited_for[before].add(after)
         self.found: defaultdict[str, list[Laid]] = defaultdict(list)
         self.jpegs: dict[tuple[str, str], bytes] = {}
-        self._pixels: dict[str, tuple[Pixels, int]] = {}
+        self._waiting: dict[str, _Waiting] = {}
         self._threads = ThreadPoolExecutor(WORKERS)
         self._under_way: deque[tuple[str, str, Future[Picture]]] = deque()
 
@@ -175,13 +183,14 @@ class _Pairs:
         """What was laid meanwhile: the file before, whose frame it has, and the bytes of the picture."""
         if derived.file not in self.over and not self.waited_for[derived.file]:
             return []
-        self._pixels[derived.file] = derived.pixels, quality
+        finer = derived.finer if derived.file in self.over else None
+        self._waiting[derived.file] = _Waiting(derived.pixels, finer, quality)
         for after, before in self._ready(derived.file):
             self._begin(after, before)
             self.waited_for[before].discard(after)
-            del self._pixels[after]
+            del self._waiting[after]
             if not self.waited_for[before]:
-                del self._pixels[before]
+                del self._waiting[before]
         return self._laid(WORKERS)
 
     def rest(self) -> list[tuple[str, int]]:
@@ -191,14 +200,15 @@ class _Pairs:
     def _ready(self, file: str) -> Iterator[tuple[str, str]]:
         for after in [file, *self.waited_for[file]]:
             before = self.over.get(after, "")
-            if after in self._pixels and before in self._pixels:
+            if after in self._waiting and before in self._waiting:
                 yield after, before
 
     def _begin(self, after: str, before: str) -> None:
         from dossier.pictures.lay import lay  # noqa: PLC0415 - start-up: only where there are pairs
 
-        (pixels, quality), (under, _) = self._pixels[after], self._pixels[before]
-        self._under_way.append((after, before, self._threads.submit(lay, under, pixels, before, quality)))
+        over, under = self._waiting[after], self._waiting[before].pixels
+        coming = self._threads.submit(lay, under, over.pixels, before, over.quality, over.finer)
+        self._under_way.append((after, before, coming))
 
     def _laid(self, left: int) -> list[tuple[str, int]]:
         """The oldest are waited for until no more than `left` are under way."""

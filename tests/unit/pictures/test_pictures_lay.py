@@ -7,12 +7,18 @@ from __future__ import annotations
 
 import hashlib
 import sys
+from io import BytesIO
 from pathlib import Path
 
 import cv2
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from PIL import Image
 
+from dossier.pictures import align_plane
+from dossier.pictures.decode import decode_both
 from dossier.pictures.lay import lay
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
@@ -70,3 +76,44 @@ def test_another_object_is_refused_with_its_reason() -> None:
     picture = lay(scenes.photograph("coffee"), scenes.photograph("rocket"), "photo-001.jpg", 90)
     assert picture.laid.refused
     assert (picture.laid.homography, picture.laid.shown_sha256, picture.jpeg) == ((), "", b"")
+
+
+def test_drawn_from_the_finer_picture_it_loses_less(data, decibels) -> None:
+    """A real camera's 5 MP, turned a little, against averaging every pixel of the same frame."""
+    with Image.open(data / "rockery.jpg") as image:
+        scene = np.asarray(image)
+    turned = np.array([[0.998, 0.05, -30], [-0.05, 0.998, 60], [2e-6, 1e-6, 1]])
+    size = (scene.shape[1], scene.shape[0])
+    after = cv2.warpPerspective(scene, turned, size, flags=cv2.INTER_LANCZOS4, borderMode=cv2.BORDER_REFLECT)
+    before, later = (decode_both(photograph(picture), 1, 755) for picture in (scene, after))
+    assert later.finer is not None
+    assert later.finer.shape[1] == 1280
+    once, twice = (
+        shown(lay(before.pixels, later.pixels, "photo-001.jpg", 98, finer).jpeg)
+        for finer in (later.finer, None)
+    )
+    truth = cv2.resize(scene, (once.shape[1], once.shape[0]), interpolation=cv2.INTER_AREA)
+    middle = np.s_[40:-40, 40:-40]
+    better, worse = (decibels(drawn[middle], truth[middle]) for drawn in (once, twice))
+    assert better > worse + 1  # 37.3 and 35.5 seen
+
+
+def photograph(pixels: np.ndarray) -> bytes:
+    content = BytesIO()
+    Image.fromarray(pixels).save(content, "JPEG", quality=97)
+    return content.getvalue()
+
+
+@given(
+    seed=st.integers(0, 2**32 - 1),
+    before=st.tuples(st.integers(200, 900), st.integers(200, 900)),
+    after=st.tuples(st.integers(200, 900), st.integers(200, 900)),
+)
+def test_the_share_seen_is_that_of_every_pixel(seed, before, after) -> None:
+    """Against OpenCV's own warp of a picture of nothing but white."""
+    moved = np.random.default_rng(seed)
+    homography = np.eye(3) + moved.uniform(-0.3, 0.3, (3, 3)) * [[1, 1, 500], [1, 1, 500], [1e-3, 1e-3, 0]]
+    full = np.full(after, 255, np.uint8)
+    flags = cv2.INTER_NEAREST | cv2.WARP_INVERSE_MAP
+    drawn = cv2.warpPerspective(full, homography, before[::-1], flags=flags)
+    assert abs(align_plane.share_seen(homography, before, after) - (drawn > 0).mean()) < 0.02
