@@ -22,12 +22,13 @@ from dossier.account.measured_on import with_neutral_names
 from dossier.account.parts import parts_now
 from dossier.account.phrases import sentence
 from dossier.account.sentences import disclosure
-from dossier.model.counted import Account, PartNow
+from dossier.model.counted import Account, PartHistory, PartNow
 from dossier.model.earlier import EarlierOpened
 from dossier.model.job import Job, PhotoFacts
 from dossier.model.picture import Shown
 from dossier.model.record import (
     FORMAT_VERSION,
+    Caution,
     Gap,
     Input,
     OpenApart,
@@ -35,6 +36,8 @@ from dossier.model.record import (
     PhotoDetails,
     Photograph,
     Price,
+    Reckoning,
+    Sentence,
     Unsealed,
     WorkshopId,
     moment,
@@ -65,6 +68,33 @@ class Numbered(NamedTuple):
     shown: Shown
 
 
+class Told(NamedTuple):
+    """What the record says of a job that no picture changes."""
+
+    parts_now: tuple[PartNow, ...]
+    account: tuple[Account, ...]
+    part_history: tuple[PartHistory, ...]
+    disclosure: tuple[Sentence, ...]
+    cautions: tuple[Caution, ...]
+    gaps: tuple[Gap, ...]
+    reckonings: tuple[Reckoning, ...]
+
+
+def tell(job: Job, words: Catalogue, *, iat: int, earlier: Sequence[EarlierOpened] = ()) -> Told:
+    """Works it out; what `iat` and `earlier` are stands at `build`."""
+    story = with_history(job, earlier)
+    now = parts_now(story.job.parts, job.work, story.origins)
+    return Told(
+        parts_now=now,
+        account=_account(story, now, words),
+        part_history=story.histories,
+        disclosure=disclosure(story.job, now, words, story.histories, job.parts),
+        cautions=cautions(job, words),
+        gaps=gaps_of(job, words, story, today=moment(iat).date().isoformat()),
+        reckonings=reckonings(job, words),
+    )
+
+
 def build(
     job: Job,
     words: Catalogue,
@@ -74,16 +104,16 @@ def build(
     iat: int,
     record_id: str,
     earlier: Sequence[EarlierOpened] = (),
+    told: Told | None = None,
 ) -> Unsealed:
     """The unsealed record of `job`. `iat` is in seconds since 1970 (UTC), `record_id` a urn:uuid.
 
     `earlier`: the earlier records it names, opened. A photograph without its `Shown` is not in the record,
-    and a gap says how many there are.
+    and a gap says how many there are. `told`: what `tell` gave of the same, where it was called before.
     """
-    numbered, day = number(job, pictures), moment(iat).date().isoformat()
+    numbered = number(job, pictures)
     names = {n.row.file: n.name for n in numbered}
-    story = with_history(job, earlier)
-    now = parts_now(story.job.parts, job.work, story.origins)
+    told = told or tell(job, words, iat=iat, earlier=earlier)
     payload = Payload(
         format=FORMAT_VERSION,
         sd_alg="sha-256",
@@ -105,20 +135,17 @@ def build(
         advised=job.advised,
         parts=job.parts,
         work=job.work,
-        parts_now=now,
-        account=_account(story, now, words),
-        part_history=story.histories,
-        disclosure=disclosure(story.job, now, words, story.histories, job.parts),
-        cautions=cautions(job, words),
-        gaps=(
-            *gaps_of(job, words, story, today=day),
-            *_without_picture(len(job.photo_rows) - len(numbered), words),
-        ),
+        parts_now=told.parts_now,
+        account=told.account,
+        part_history=told.part_history,
+        disclosure=told.disclosure,
+        cautions=told.cautions,
+        gaps=(*told.gaps, *_without_picture(len(job.photo_rows) - len(numbered), words)),
         measurements=_measurements(job, names, words),
         plating=job.plating,
         calculations=job.calculations,
         protected=job.protected,
-        reckonings=reckonings(job, words),
+        reckonings=told.reckonings,
         photographs=tuple(_photograph(n) for n in numbered),
         notes=tuple(note for note in job.notes if not note.private),
         history=job.history,

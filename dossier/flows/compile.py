@@ -84,9 +84,9 @@ def compile_job(
         photographs.show()
         from dossier.flows.compiling import finishing  # noqa: PLC0415 - see above
 
-        finishing.make_ready(job)
+        told = finishing.make_ready(job, looked.earlier, now)
         job, pictures = photographs.added_to(job)
-    whole = finishing.Whole(job=job, pictures=pictures, earlier=looked.earlier, opened=opened)
+    whole = finishing.Whole(job=job, pictures=pictures, told=told, opened=opened)
     sealings = finishing.seal_job(whole, options, now, random)
     clock = finishing.clock_of(job.workshop, now, random, fetch)
     targets = _targets(target, options)

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import msgspec
 
-from dossier.account.payload import build
+from dossier.account.payload import Told, build, tell
 from dossier.flows import ask_time
 from dossier.flows.compiling import writing
 from dossier.flows.compiling.clock import Clock
@@ -39,7 +39,7 @@ class Whole(msgspec.Struct, frozen=True, kw_only=True):
 
     job: Job
     pictures: Pictures
-    earlier: tuple[EarlierOpened, ...]
+    told: Told
     opened: Opened | None
 
 
@@ -51,11 +51,15 @@ class Sealing(msgspec.Struct, frozen=True, kw_only=True):
     pages: PageOptions
 
 
-def make_ready(job: Job) -> None:
-    """Looks up what the first page and the signature need, while the photographs are read."""
+def make_ready(job: Job, earlier: Sequence[EarlierOpened], now: dt.datetime) -> Told:
+    """Looks up what the first page and the signature need, and what no picture changes in the record.
+
+    All that can be done while the photographs are read. `earlier`: the earlier records it names, opened.
+    """
     from dossier.seal import cms  # noqa: F401, PLC0415 - brought in now, so that the signature need not wait
 
     ready.make_ready(job.language, notes=bool(job.notes))
+    return tell(job, Catalogue(job.language), iat=int(now.timestamp()), earlier=earlier)
 
 
 def seal_job(
@@ -120,7 +124,7 @@ def _build(whole: Whole, signers: Sequence[keys.Signer], now: dt.datetime) -> Un
         pictures=whole.pictures.shown,
         iat=int(now.timestamp()),
         record_id=_record_id(job, workshop),
-        earlier=whole.earlier,
+        told=whole.told,
     )
 
 
