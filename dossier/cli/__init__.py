@@ -87,7 +87,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
     stopping.listen()
     # Nothing is looked through for cycles once more at the end, when all is given back: a fifth of a second
     atexit.register(gc.freeze)
-    # Pictures worked on beside it wait for Python a tenth as long as by default: a fifteenth of a compile
+    # What is copied beside the drawing of pages waits for Python a tenth as long as by default
     sys.setswitchinterval(0.0005)
     # numpy's matrices here are small, and its threads wait for the next one by turning on the spot
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")

@@ -46,29 +46,33 @@ def command(
     replace: bool,
     passphrase_file: Path | None,
 ) -> int:
-    from dossier.flows import compile as flow  # noqa: PLC0415 - start-up: only this command needs it
-    from dossier.flows.compiling.options import Options  # noqa: PLC0415 - start-up
+    from dossier.flows.compiling.meanwhile import begun  # noqa: PLC0415 - start-up: only this command needs it
 
-    first, *others = copies or ("workshop",)
-    options = Options(
-        draft=draft,
-        copy=cast("CopyKind", first),
-        others=cast("tuple[CopyKind, ...]", tuple(others)),
-        originals=cast("Originals", originals) if originals else "",
-        cleared=cleared,
-        paper=cast("Paper", paper) if paper else "",
-        replace=replace,
-    )
-    with show.progress(WORDS.say("cli.compile.pictures")) as step:
-        done = flow.compile_job(
-            folder,
-            target,
-            options,
-            now=now(),
-            random=random_bytes,
-            passphrase=lambda: passphrases.spoken(passphrase_file).encode(),
-            progress=step,
+    with begun() as photographs:
+        from dossier.flows import compile as flow  # noqa: PLC0415 - while what works on photographs comes in
+        from dossier.flows.compiling.options import Options  # noqa: PLC0415 - as above
+
+        first, *others = copies or ("workshop",)
+        options = Options(
+            draft=draft,
+            copy=cast("CopyKind", first),
+            others=cast("tuple[CopyKind, ...]", tuple(others)),
+            originals=cast("Originals", originals) if originals else "",
+            cleared=cleared,
+            paper=cast("Paper", paper) if paper else "",
+            replace=replace,
         )
+        with show.progress(WORDS.say("cli.compile.pictures")) as step:
+            done = flow.compile_job(
+                folder,
+                target,
+                options,
+                now=now(),
+                random=random_bytes,
+                passphrase=lambda: passphrases.spoken(passphrase_file).encode(),
+                progress=step,
+                photographs=photographs,
+            )
     _report(done)
     return 0
 

@@ -1,6 +1,6 @@
 """Ctrl-C that stops the program wherever it comes, and never leaves it standing.
 
-Modules come in on several threads (`flows.compiling.meanwhile`). An interruption in the middle of Python's
+Modules may come in on several threads (`pictures.side_by_side`). An interruption in the middle of Python's
 own import machinery can leave its lock taken for ever: the threads then wait for it, and the program for
 them. Further up, a library that tries whether another is there takes any error for a no, and works on without
 it. So one that falls where something comes in is put off until that is there.

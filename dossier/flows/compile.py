@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Sequence
+from contextlib import nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,10 +17,11 @@ import msgspec
 from dossier.errors import JobError, UsageError
 from dossier.flows import dossier_files as files
 from dossier.flows import output
-from dossier.flows.compiling import meanwhile
+from dossier.flows.compiling.meanwhile import Meanwhile, begun
 from dossier.flows.compiling.options import Options, check_originals
 from dossier.flows.shell import quoted
 from dossier.intake.folder import read_job
+from dossier.intake.photolist import photos_of
 from dossier.intake.workshop import workshop_folder
 from dossier.model.finding import Finding
 from dossier.model.job import Job
@@ -61,8 +63,11 @@ def compile_job(
     passphrase: Callable[[], bytes],
     progress: Progress,
     fetch: Fetch | None = None,
+    photographs: Meanwhile | None = None,
 ) -> Compiled:
     """Compile the job in `folder` into the folder `target` (default: `output.default_output`).
+
+    `photographs`: where whoever calls has begun it, so that it comes in while this does.
 
     Raises JobError when the job has errors, KeyFileError when it cannot be signed, OutputError when the
     output cannot be written; in each case what was there before is untouched.
@@ -70,8 +75,10 @@ def compile_job(
     target = target or output.default_output(folder)
     for one in _targets(target, options):
         _check_target(folder, one, options)
-    read, found = read_job(folder)
-    with meanwhile.begun(folder, _hopeful(read, found), progress) as photographs:
+    with nullcontext(photographs) if photographs else begun() as coming:
+        read, found = read_job(folder)
+        if hopeful := _hopeful(read, found):
+            coming.begin(photos_of(folder), hopeful)
         # What judges, seals and draws takes most of a second to come in: the pictures do not wait for it.
         from dossier.flows import check  # noqa: PLC0415 - see above
         from dossier.flows.compiling import keys  # noqa: PLC0415 - see above
@@ -81,11 +88,10 @@ def compile_job(
         for one_copy in options.each():
             check_originals(one_copy, job, folder, WORDS)
         opened = None if options.draft else keys.open_keys(job.workshop, home, passphrase, now.date())
-        photographs.show()
         from dossier.flows.compiling import finishing  # noqa: PLC0415 - see above
 
         told = finishing.make_ready(job, looked.earlier, now)
-        job, pictures = photographs.added_to(job)
+        job, pictures = coming.added_to(job, progress)
     whole = finishing.Whole(job=job, pictures=pictures, told=told, opened=opened)
     sealings = finishing.seal_job(whole, options, now, random)
     clock = finishing.clock_of(job.workshop, now, random, fetch)

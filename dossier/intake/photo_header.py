@@ -14,7 +14,7 @@ from io import BytesIO
 from typing import BinaryIO
 
 import msgspec
-from PIL import Image, JpegImagePlugin, PngImagePlugin, TiffImagePlugin
+from PIL import Image, JpegImagePlugin, TiffImagePlugin
 
 from dossier.model import dng, picture_start, tiff
 
@@ -191,6 +191,8 @@ def _jpeg_ends(stream: BinaryIO, scan: int, size: int) -> bool:
 
 
 def _read_png(stream: BinaryIO, size: int) -> Header:
+    from PIL import PngImagePlugin  # noqa: PLC0415 - start-up: few photographs are of its kind
+
     with PngImagePlugin.PngImageFile(stream) as image:
         if getattr(image, "is_animated", False):
             raise HeaderError("moving", PNG)

@@ -20,3 +20,16 @@ class Shown(msgspec.Struct, frozen=True, kw_only=True):
     shown_width: int = 0
     shown_height: int = 0
     laid: tuple[Laid, ...] = ()  # each `over` a file here, as `file` is
+
+
+class Pictures(msgspec.Struct, frozen=True, kw_only=True):
+    """What was made of the photographs of a job.
+
+    `shown`: one row a photograph; `jpegs`: by file; `laid`: by file and the file it lies over. `rung`: of the
+    ladder of `pictures.plan`.
+    """
+
+    shown: tuple[Shown, ...]
+    jpegs: dict[str, bytes]
+    laid: dict[tuple[str, str], bytes]
+    rung: int = 0

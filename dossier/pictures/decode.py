@@ -26,7 +26,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image, JpegImagePlugin, PngImagePlugin, TiffImagePlugin, _imaging
+from PIL import Image, JpegImagePlugin, _imaging
 
 from dossier.errors import PictureError
 from dossier.model import dng, picture_start, tiff
@@ -216,6 +216,8 @@ def _full_size(data: bytes, orientation: int, long_side: int) -> Full:
     if data[:8] == b"\x89PNG\r\n\x1a\n":
         if b"IEND" not in data[-_TAIL:]:
             raise problem("cut_short")
+        from PIL import PngImagePlugin  # noqa: PLC0415 - start-up: few photographs are of its kind
+
         image = PngImagePlugin.PngImageFile(BytesIO(data))
         check_pixels(image.size, picture_start.MOST_PIXELS)
         _check_png(data)
@@ -225,6 +227,8 @@ def _full_size(data: bytes, orientation: int, long_side: int) -> Full:
         profile = png_colour.profile(chunks, colour.embedded(image))
         return _pillow(image, profile, orientation, long_side)
     if data[:4] in (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"):
+        from PIL import TiffImagePlugin  # noqa: PLC0415 - as above
+
         _hush()
         # Pillow turns a TIFF upright itself when it loads it.
         tiff_image = TiffImagePlugin.TiffImageFile(BytesIO(data))

@@ -11,7 +11,8 @@ from __future__ import annotations
 import hashlib
 import os
 import stat
-from collections.abc import Generator, Sequence
+from collections.abc import Collection, Generator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import msgspec
@@ -40,10 +41,13 @@ class Derived(msgspec.Struct, frozen=True, kw_only=True):
     finer: decode.Pixels | None  # and before it was brought to its size (`decode.Decoded`)
 
 
-def derive(path: Path, facts: PhotoFacts, size: Size) -> Derived:
-    """The picture of `path` at `size`. Raises PictureError, whose message starts with the file's name."""
+def derive(path: Path, facts: PhotoFacts, size: Size, *, finer: bool = False) -> Derived:
+    """The picture of `path` at `size`, with the `finer` one where that is asked for and at hand.
+
+    Raises PictureError, whose message starts with the file's name.
+    """
     try:
-        return _derive(path, facts, size)
+        return _derive(path, facts, size, finer)
     except PictureError as error:
         raise PictureError(f"{facts.file}: {error.message}", hint=error.hint) from error
     except OSError as error:
@@ -56,19 +60,27 @@ def derive_all(
     workers: int = WORKERS,
     progress: Progress | None = None,
     ready: dict[str, Derived] | None = None,
+    finer: Collection[str] = (),
+    pool: ThreadPoolExecutor | None = None,
 ) -> Generator[Derived | PictureError]:
-    """`derive` for each of `jobs`, in order, on `workers` threads; an error takes its picture's place.
+    """`derive` for each of `jobs`, in order, as `in_order` does; an error takes its picture's place.
 
-    What stands in `ready` (by file, at the size asked for) is taken from there.
+    What stands in `ready` (by file, at the size asked for) is taken from there. `finer`: files of which the
+    finer picture is asked for too.
     """
     kept = {} if ready is None else ready
-    return in_order(lambda task: kept.pop(task[1].file, None) or derive(*task), jobs, workers, progress)
+
+    def made(task: Task) -> Derived:
+        file = task[1].file
+        return kept.pop(file, None) or derive(*task, finer=file in finer)
+
+    return in_order(made, jobs, workers, progress, pool)
 
 
-def _derive(path: Path, facts: PhotoFacts, size: Size) -> Derived:
+def _derive(path: Path, facts: PhotoFacts, size: Size, finer: bool) -> Derived:
     data = read_original(path, facts)
     digest = hashlib.sha256(data).hexdigest()
-    pixels, finer = decode.decode_both(data, facts.orientation, size.long_side)
+    pixels, before = decode.decode_both(data, facts.orientation, size.long_side)
     jpeg = encode(pixels, size.quality)
     return Derived(
         file=facts.file,
@@ -79,7 +91,7 @@ def _derive(path: Path, facts: PhotoFacts, size: Size) -> Derived:
         height=pixels.shape[0],
         sha256=hashlib.sha256(jpeg).hexdigest(),
         pixels=pixels,
-        finer=finer,
+        finer=before if finer else None,
     )
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Callable, Generator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import nullcontext
 from typing import TypeVar
 
 from dossier.errors import PictureError
@@ -25,20 +26,22 @@ def in_order(
     tasks: Sequence[Task],
     workers: int = WORKERS,
     progress: Progress | None = None,
+    pool: ThreadPoolExecutor | None = None,
 ) -> Generator[Result | PictureError]:
     """`work` for each of `tasks`, in their order; a PictureError takes its result's place.
 
-    At most `workers` + 1 are under way or waiting to be taken, so that memory does not grow with the number
-    of photographs. `progress` gets (done, total) in the caller's thread.
+    On `workers` threads of its own, or on those of `pool`, where the caller has them do other work too. At
+    most `workers` + 1 are under way or waiting to be taken, so that memory does not grow with the number of
+    photographs. `progress` gets (done, total) in the caller's thread.
     """
     memory.keep()
     waiting: deque[Future[Result | PictureError]] = deque()
-    with ThreadPoolExecutor(max_workers=max(1, workers)) as pool:
+    with nullcontext(pool) if pool else ThreadPoolExecutor(max(1, workers)) as threads:
         try:
             coming = iter(tasks)
             for done in range(1, len(tasks) + 1):
                 while len(waiting) <= max(1, workers) and (task := next(coming, None)) is not None:
-                    waiting.append(pool.submit(_or_error, work, task))
+                    waiting.append(threads.submit(_or_error, work, task))
                 yield waiting.popleft().result()
                 if progress:
                     progress(done, len(tasks))

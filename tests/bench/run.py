@@ -72,18 +72,33 @@ def make_job(folder: Path, photographs: int, pairs: int) -> Path:
 
 
 def of_command(*words: str) -> tuple[Cost, str]:
-    """The cost of one run of the program, with its output. The peak is the largest single process's."""
+    """The cost of one run of the program, with its output. The peak is of all its processes together."""
     wall = time.perf_counter()
-    process = subprocess.Popen(
-        [*DOSSIER, *words], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
-    )
-    assert process.stdout is not None
-    output = process.stdout.read()
-    _, status, usage = os.wait4(process.pid, 0)
-    wall = time.perf_counter() - wall
-    if os.waitstatus_to_exitcode(status) not in (0, 2):
-        raise SystemExit(output)
-    return Cost(usage.ru_utime + usage.ru_stime, wall, usage.ru_maxrss / 1024), output
+    with tempfile.TemporaryFile("w+") as output:
+        process = subprocess.Popen([*DOSSIER, *words], stdout=output, stderr=subprocess.STDOUT)
+        peak, done = 0.0, 0
+        while not done:
+            peak = max(peak, _resident(process.pid))
+            done, code, usage = os.wait4(process.pid, os.WNOHANG)
+            if not done:
+                time.sleep(0.02)
+        wall = time.perf_counter() - wall
+        output.seek(0)
+        said = output.read()
+    if os.waitstatus_to_exitcode(code) not in (0, 2):
+        raise SystemExit(said)
+    own = usage.ru_maxrss / 1024  # of the largest one: what a look in between may have missed
+    return Cost(usage.ru_utime + usage.ru_stime, wall, max(peak, own)), said
+
+
+def _resident(pid: int) -> float:
+    """MiB that a process and those it started hold; what they share counts for each."""
+    try:
+        pages = int(Path(f"/proc/{pid}/statm").read_text().split()[1])
+        started = Path(f"/proc/{pid}/task/{pid}/children").read_text().split()
+    except (OSError, IndexError):  # it has ended
+        return 0.0
+    return pages * os.sysconf("SC_PAGE_SIZE") / 2**20 + sum(_resident(int(one)) for one in started)
 
 
 def hash_floor(pdf: Path, lengths: list[int]) -> None:
@@ -114,7 +129,8 @@ def sizes_shown(job: Path) -> list[tuple[int, int]]:
     program = (
         "import sys, json; from pathlib import Path; from dossier.intake.folder import read_job\n"
         "from dossier.pictures.plan import plan; from dossier.flows.compiling.pictures import start\n"
-        "folder = Path(sys.argv[1]); job = read_job(folder)[0]; sizes = plan(job, start(folder, job).rung)\n"
+        "folder = Path(sys.argv[1]); job = read_job(folder)[0]\n"
+        "sizes = plan(job, start(folder / 'photos', job).rung)\n"
         "print(json.dumps([(s.long_side, s.quality) for _, s in sorted(sizes.items())]))"
     )
     command = [sys.executable, "-c", program, str(job)]

@@ -19,10 +19,10 @@ from dossier.flows.compiling import writing
 from dossier.flows.compiling.clock import Clock
 from dossier.flows.compiling.keys import Opened
 from dossier.flows.compiling.options import Options
-from dossier.flows.compiling.pictures import Pictures
 from dossier.intake.photolist import photos_of
 from dossier.model.earlier import EarlierOpened
 from dossier.model.job import Job, Workshop
+from dossier.model.picture import Pictures
 from dossier.model.record import OpenRecord, Sealed, Unsealed, WorkshopId, laid_name, moment
 from dossier.pages import ready
 from dossier.pages.options import PageOptions

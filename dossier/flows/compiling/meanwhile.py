@@ -1,68 +1,102 @@
-"""The photographs of a job, worked on from the moment it is read, while the rest of the program comes in.
+"""The photographs of a job, worked on in a process of their own, while the rest of the program comes in.
 
-What judges, seals and draws takes most of a second to come in and be made ready; photographs need little of
-Python, so that a thread is enough. Invariants: nothing is shown of it before `show`, since a passphrase may
-still be asked for; whoever leaves early, since the job has errors or its key does not open, waits for no more
-than the pictures under way.
+What reads, judges, seals and draws takes most of a second to come in and be made ready, and what works on
+pixels a quarter of one: both go on at once (`apart` is the other end). Invariants: the process writes no
+file, so that it may be stopped at any time; nothing is shown of it before `added_to`, since a passphrase may
+still be asked for; whoever leaves early, since the job has errors or its key does not open, does not wait.
+
+What this needs itself comes in where it is needed: the process starts before all else.
 """
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from collections.abc import Iterator
-from concurrent.futures import Future, ThreadPoolExecutor
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
-from threading import Event
+from typing import TYPE_CHECKING, Any
 
-import msgspec
+from dossier.errors import DossierError, JobError
+from dossier.words import Catalogue
 
-from dossier.flows.compiling.pictures import Pictures, derive_pictures
-from dossier.model.job import Job
-from dossier.pictures.side_by_side import Progress
+if TYPE_CHECKING:
+    from dossier.model.job import Job
+    from dossier.model.picture import Pictures
+    from dossier.pictures.side_by_side import Progress
 
-
-class StoppedError(Exception):
-    """Nobody wants the pictures any more."""
+WORDS = Catalogue()
+# Modules are looked for where this program looks for them, and nowhere else.
+_START = "import sys; sys.path[:] = sys.argv[1:]; from dossier.flows.compiling.apart import main; main()"
 
 
 class Meanwhile:
     """Pictures that are on their way."""
 
-    def __init__(self, progress: Progress) -> None:
-        self._progress = progress
-        self._shown, self._stopped = Event(), Event()
-        self._coming: Future[tuple[Job, Pictures]] | None = None
+    def __init__(self, process: subprocess.Popen[bytes]) -> None:
+        self._process = process
 
-    def show(self) -> None:
-        """From here on it is shown how far they are."""
-        self._shown.set()
+    def begin(self, home: Path, job: Job) -> None:
+        """Hands over the job, whose photographs lie in the folder `home`."""
+        import pickle  # noqa: PLC0415 - see above
 
-    def added_to(self, job: Job) -> tuple[Job, Pictures]:
-        """The pictures, and the job with what was seen of its photographs. Raises JobError."""
-        assert self._coming is not None, "a job that was not read has no pictures"
-        seen, pictures = self._coming.result()
-        return msgspec.structs.replace(job, photo_facts=seen.photo_facts), pictures
+        from msgspec.structs import replace  # noqa: PLC0415 - see above
 
-    def _begin(self, pool: ThreadPoolExecutor, folder: Path, job: Job) -> None:
-        self._coming = pool.submit(derive_pictures, folder, job, self._step, self._go_on)
+        asked = (WORDS.language, home.absolute(), replace(job, where={}, notes=(), inputs=()))
+        assert self._process.stdin is not None
+        with suppress(OSError):  # that it ended is told by `added_to`
+            pickle.dump(asked, self._process.stdin, pickle.HIGHEST_PROTOCOL)
+            self._process.stdin.flush()
 
-    def _step(self, done: int, total: int) -> None:
-        if self._shown.is_set():
-            self._progress(done, total)
+    def added_to(self, job: Job, progress: Progress) -> tuple[Job, Pictures]:
+        """The pictures, and the job with what was seen of its photographs.
 
-    def _go_on(self) -> None:
-        if self._stopped.is_set():
-            raise StoppedError
+        Raises JobError where a photograph cannot be read any more, DossierError where the process fails.
+        """
+        from msgspec.structs import replace  # noqa: PLC0415 - see above
+
+        while True:
+            kind, *said = self._next()
+            if kind == "step":
+                progress(*said)
+            elif kind == "made":
+                facts, pictures = said
+                return replace(job, photo_facts=facts), pictures
+            elif kind == "refused":
+                message, hint = said
+                raise JobError(message, hint=hint)
+            else:
+                raise _failed(*said)
+
+    def _next(self) -> Any:
+        import pickle  # noqa: PLC0415 - see above
+
+        assert self._process.stdout is not None
+        try:
+            return pickle.load(self._process.stdout)
+        except (EOFError, pickle.UnpicklingError):  # broken off
+            raise _failed(f"exit code {self._process.wait()}") from None
+
+
+def _failed(why: str) -> DossierError:
+    return DossierError(WORDS.say("compile.pictures_failed", why=why))
 
 
 @contextmanager
-def begun(folder: Path, job: Job | None, progress: Progress) -> Iterator[Meanwhile]:
-    """The pictures of `job`, on their way until it ends; none where there is no job."""
-    photographs = Meanwhile(progress)
-    with ThreadPoolExecutor(1) as pool:
+def begun() -> Iterator[Meanwhile]:
+    """Gets ready for a job, whose pictures are on their way from `begin` on until this ends."""
+    command = [sys.executable, "-P", "-S", "-c", _START, *sys.path]
+    with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, **_unheard()) as process:
         try:
-            if job is not None:
-                photographs._begin(pool, folder, job)
-            yield photographs
+            yield Meanwhile(process)
         finally:
-            photographs._stopped.set()
+            process.kill()
+            with suppress(OSError):  # what it did not take is not wanted any more
+                process.communicate()
+
+
+def _unheard() -> dict[str, Any]:
+    """Ctrl-C is heard by the program alone, which then stops this."""
+    if sys.platform == "win32":
+        return {"creationflags": subprocess.CREATE_NEW_PROCESS_GROUP}
+    return {"start_new_session": True}

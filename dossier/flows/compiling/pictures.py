@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import hashlib
 from collections import defaultdict, deque
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import closing
 from pathlib import Path
@@ -19,9 +19,8 @@ from typing import TYPE_CHECKING, NamedTuple
 import msgspec
 
 from dossier.errors import JobError, PictureError
-from dossier.intake.photolist import photos_of
 from dossier.model.job import Job, PhotoFacts
-from dossier.model.picture import Shown
+from dossier.model.picture import Pictures, Shown
 from dossier.model.record import Laid
 from dossier.pictures import plan
 from dossier.pictures.derive import Derived, Task, derive_all
@@ -36,18 +35,6 @@ WORDS = Catalogue()
 _ROOM = 1.2  # what the pictures that were not tried may take more than those that were
 
 
-class Pictures(msgspec.Struct, frozen=True, kw_only=True):
-    """`shown`: one row a photograph; `jpegs`: by file; `laid`: by file and the file it lies over.
-
-    `rung`: of the ladder of `pictures.plan`.
-    """
-
-    shown: tuple[Shown, ...]
-    jpegs: dict[str, bytes]
-    laid: dict[tuple[str, str], bytes]
-    rung: int = 0
-
-
 class Started(msgspec.Struct, frozen=True, kw_only=True):
     """The rung to start on, and the pictures that were made on it in finding out, by file."""
 
@@ -55,46 +42,39 @@ class Started(msgspec.Struct, frozen=True, kw_only=True):
     ready: dict[str, Derived] = msgspec.field(default_factory=dict)
 
 
-def _always() -> None:
-    """Nobody stops it."""
-
-
-def derive_pictures(
-    folder: Path, job: Job, progress: Progress, go_on: Callable[[], None] = _always
-) -> tuple[Job, Pictures]:
+def derive_pictures(home: Path, job: Job, progress: Progress) -> tuple[Job, Pictures]:
     """The pictures, and the job, which now knows which photographs cannot be read.
 
-    `go_on` is called before each picture is taken; what it raises ends the work.
+    `home`: the folder that the photographs of the job lie in.
 
     A photograph whose pixels cannot be read stays in the record, with the reason and without a picture. All
     pictures together take no more than `plan.BUDGET`, unless there is no smaller rung.
     """
-    started = start(folder, job, go_on)
+    started = start(home, job)
     rung, ready = started.rung, started.ready
     made = _Made(job, rung)
-    while not made.fill(folder, progress, go_on, ready):
+    while not made.fill(home, progress, ready):
         rung, ready = plan.fitting(job, plan.shares(job, rung, made.sizes), above=rung), {}
         made = _Made(job, rung)
     return made.whole()
 
 
-def start(folder: Path, job: Job, go_on: Callable[[], None] = _always) -> Started:
+def start(home: Path, job: Job) -> Started:
     """Where to start: by the estimate, and where that is cautious, by what some of the pictures take."""
     if plan.step(job) == 0:
         return Started(rung=0)
     at = plan.likely(job)
-    tried = _tried(folder, job, at, go_on)
+    tried = _tried(home, job, at)
     shares = plan.shares(job, at, [(file, len(derived.jpeg)) for file, derived in tried.items()])
     rung = plan.fitting(job, {use: share * _ROOM for use, share in shares.items()})
     return Started(rung=rung, ready=tried if rung == at else {})
 
 
-def _tried(folder: Path, job: Job, at: int, go_on: Callable[[], None]) -> dict[str, Derived]:
+def _tried(home: Path, job: Job, at: int) -> dict[str, Derived]:
     wanted = set(plan.samples(job))
     tried = {}
-    with closing(derive_all([task for task in _tasks(folder, job, at) if task[1].file in wanted])) as coming:
+    with closing(derive_all([task for task in _tasks(home, job, at) if task[1].file in wanted])) as coming:
         for derived in coming:
-            go_on()
             if not isinstance(derived, PictureError):
                 tried[derived.file] = derived
     return tried
@@ -111,24 +91,30 @@ class _Made:
         self.sizes: list[tuple[str, int]] = []  # of what was made, one laid over another by the other's name
         self.pairs = _Pairs(plan.laid_over(job))
 
-    def fill(
-        self, folder: Path, progress: Progress, go_on: Callable[[], None], ready: dict[str, Derived]
-    ) -> bool:
+    def fill(self, home: Path, progress: Progress, ready: dict[str, Derived]) -> bool:
         """Whether all were made within the budget; where they are too large, it ends early."""
-        tasks = _tasks(folder, self.job, self.rung)
+        tasks = _tasks(home, self.job, self.rung)
         spent = 0
-        with closing(self.pairs), closing(derive_all(tasks, progress=progress, ready=ready)) as coming:
-            for (path, fact, size), derived in zip(tasks, coming, strict=True):
-                go_on()
-                spent += self._take(path, fact, size.quality, derived)
-                if self._too_many(spent):
-                    return False
+        with ThreadPoolExecutor(WORKERS) as pool:
+            made = derive_all(tasks, progress=progress, ready=ready, finer=self.pairs.over, pool=pool)
+            with closing(made) as coming:
+                for (path, fact, size), derived in zip(tasks, coming, strict=True):
+                    spent += self._take(path, fact, size.quality, derived, pool)
+                    if self._too_many(spent):
+                        return False
             return not self._too_many(spent + self._note(self.pairs.rest()))
 
     def _too_many(self, spent: int) -> bool:
         return spent > plan.BUDGET and not plan.is_last(self.rung)
 
-    def _take(self, path: Path, fact: PhotoFacts, quality: int, derived: Derived | PictureError) -> int:
+    def _take(
+        self,
+        path: Path,
+        fact: PhotoFacts,
+        quality: int,
+        derived: Derived | PictureError,
+        pool: ThreadPoolExecutor,
+    ) -> int:
         """The bytes that came to be."""
         file = fact.file
         if isinstance(derived, PictureError):
@@ -137,7 +123,7 @@ class _Made:
             return 0
         self.jpegs[file] = derived.jpeg
         self.shown[file] = _shown(derived)
-        return self._note([(file, len(derived.jpeg)), *self.pairs.take(derived, quality)])
+        return self._note([(file, len(derived.jpeg)), *self.pairs.take(derived, quality, pool)])
 
     def _note(self, made: list[tuple[str, int]]) -> int:
         self.sizes += made
@@ -172,21 +158,19 @@ class _Pairs:
         self.found: defaultdict[str, list[Laid]] = defaultdict(list)
         self.jpegs: dict[tuple[str, str], bytes] = {}
         self._waiting: dict[str, _Waiting] = {}
-        self._threads = ThreadPoolExecutor(WORKERS)
         self._under_way: deque[tuple[str, str, Future[Picture]]] = deque()
 
-    def close(self) -> None:
-        """Waits for no more than what is being laid."""
-        self._threads.shutdown(cancel_futures=True)
+    def take(self, derived: Derived, quality: int, pool: ThreadPoolExecutor) -> list[tuple[str, int]]:
+        """What was laid meanwhile: the file before, whose frame it has, and the bytes of the picture.
 
-    def take(self, derived: Derived, quality: int) -> list[tuple[str, int]]:
-        """What was laid meanwhile: the file before, whose frame it has, and the bytes of the picture."""
+        Laid on the threads of `pool`, which the pictures are made on too: so many are worked on at once, and
+        what they take of memory is taken so many times.
+        """
         if derived.file not in self.over and not self.waited_for[derived.file]:
             return []
-        finer = derived.finer if derived.file in self.over else None
-        self._waiting[derived.file] = _Waiting(derived.pixels, finer, quality)
+        self._waiting[derived.file] = _Waiting(derived.pixels, derived.finer, quality)
         for after, before in self._ready(derived.file):
-            self._begin(after, before)
+            self._begin(after, before, pool)
             self.waited_for[before].discard(after)
             del self._waiting[after]
             if not self.waited_for[before]:
@@ -203,11 +187,11 @@ class _Pairs:
             if after in self._waiting and before in self._waiting:
                 yield after, before
 
-    def _begin(self, after: str, before: str) -> None:
+    def _begin(self, after: str, before: str, pool: ThreadPoolExecutor) -> None:
         from dossier.pictures.lay import lay  # noqa: PLC0415 - start-up: only where there are pairs
 
         over, under = self._waiting[after], self._waiting[before].pixels
-        coming = self._threads.submit(lay, under, over.pixels, before, over.quality, over.finer)
+        coming = pool.submit(lay, under, over.pixels, before, over.quality, over.finer)
         self._under_way.append((after, before, coming))
 
     def _laid(self, left: int) -> list[tuple[str, int]]:
@@ -223,7 +207,7 @@ class _Pairs:
         return made
 
 
-def _tasks(folder: Path, job: Job, rung: int) -> list[Task]:
+def _tasks(home: Path, job: Job, rung: int) -> list[Task]:
     """Each photograph with its size, those that are laid over each other next to one another."""
     sizes, over = plan.plan(job, rung), plan.laid_over(job)
     facts = {f.file: f for f in job.photo_facts}
@@ -233,7 +217,6 @@ def _tasks(folder: Path, job: Job, rung: int) -> list[Task]:
         return order[over[file]] if file in over else order[file], order[file]
 
     files = sorted(order, key=beside)
-    home = photos_of(folder)
     return [(home / file, facts[file], sizes[file]) for file in files]
 
 

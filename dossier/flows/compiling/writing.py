@@ -105,14 +105,15 @@ def write_signed(aside: Path, signed: Signed, pictures: Mapping[str, bytes], pho
         _put_beside(begin, aside, texts, signed.key_card)
         if options.originals == "beside" and originals:
             _copy_originals(begin, aside / files.PHOTOGRAPHS, originals, texts[files.MANIFEST])
-        _write_papers(begin, aside, record, pictures, options)
         inside = originals if options.originals == "inside" else []
-        write_dossier(
+        begin(
+            write_dossier,
             aside / files.DOSSIER,
             document.draw(record, pictures, options),
             _attachments(texts, inside, options.created, Catalogue(options.language)),
             lambda path, before: _sign(path, signed, before),
         )
+        _write_papers(begin, aside, record, pictures, options)
 
 
 class Held(msgspec.Struct, frozen=True):
@@ -136,8 +137,9 @@ def write_held(aside: Path, held: Held, pictures: Mapping[str, bytes]) -> None:
     attached = _attachments(texts, [], options.created, Catalogue(options.language))
     with _meanwhile() as begin:
         _put_beside(begin, aside, texts, held.carried.get(files.KEY_CARD, b""))
+        pages = document.draw(record, pictures, options)
+        begin(write_dossier, aside / files.DOSSIER, pages, attached, None)
         _write_papers(begin, aside, record, pictures, options)
-        write_dossier(aside / files.DOSSIER, document.draw(record, pictures, options), attached, None)
 
 
 def _put_beside(begin: Begin, aside: Path, texts: Mapping[str, bytes], key_card: bytes) -> None:

@@ -1,110 +1,161 @@
-"""Pictures that are worked on while a job is judged: what comes of them, what is shown, how they stop."""
+"""Pictures made in a process of their own while a job is judged: what comes of them, and how they end."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import io
+import pickle
+import subprocess
+import sys
+import time
 from pathlib import Path
-from threading import Event
 from typing import Any
 
 import msgspec
+import numpy as np
 import pytest
+from PIL import Image
 
-from dossier.errors import JobError
-from dossier.flows.compiling import meanwhile
-from dossier.flows.compiling.pictures import Pictures
+from dossier.errors import DossierError, JobError
+from dossier.flows.compiling import apart, meanwhile
+from dossier.flows.compiling.meanwhile import begun
+from dossier.flows.compiling.pictures import derive_pictures
 from dossier.model.job import Job, PhotoFacts, Workshop
 from dossier.model.rows import Object, PhotoRow
 
-JOB = Job(
-    number="1",
-    workshop=Workshop(name="W"),
-    object=Object(type="chair"),
-    photo_facts=(PhotoFacts(file="a.jpg", bytes=1, width=1, height=1, orientation=1),),
-)
-NONE = Pictures(shown=(), jpegs={}, laid={})
+SIZE = (320, 240)
 SECONDS = 60  # before a wait that nobody ends is given up
 
 
-def test_what_was_seen_is_added_to_the_job_as_it_is_by_then(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    seen = msgspec.structs.replace(JOB.photo_facts[0], problem="cannot be read")
-
-    def work(_folder: Path, job: Job, *_: Any) -> Any:
-        return msgspec.structs.replace(job, photo_facts=(seen,)), NONE
-
-    monkeypatch.setattr(meanwhile, "derive_pictures", work)
-    with meanwhile.begun(tmp_path, JOB, lambda _done, _total: None) as photographs:
-        job, pictures = photographs.added_to(msgspec.structs.replace(JOB, number="2"))
-    assert (job.number, job.photo_facts, pictures) == ("2", (seen,), NONE)
+@pytest.fixture
+def home(tmp_path: Path) -> Path:
+    """A folder of three photographs."""
+    folder = tmp_path / "photos"
+    folder.mkdir()
+    for n in range(3):
+        grain = np.random.default_rng(n).integers(0, 256, (SIZE[1], SIZE[0], 3), np.uint8)
+        Image.fromarray(grain).save(folder / f"{n}.jpg")
+    return folder
 
 
-def test_nothing_is_shown_while_a_passphrase_may_be_asked_for(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    told, may_be_seen, shown = Event(), Event(), []
-
-    def work(_folder: Path, job: Job, progress: meanwhile.Progress, _: Any) -> Any:
-        progress(1, 2)
-        told.set()
-        assert may_be_seen.wait(SECONDS)
-        progress(2, 2)
-        return job, NONE
-
-    monkeypatch.setattr(meanwhile, "derive_pictures", work)
-    with meanwhile.begun(tmp_path, JOB, lambda done, total: shown.append((done, total))) as photographs:
-        assert told.wait(SECONDS)
-        photographs.show()
-        may_be_seen.set()
-        photographs.added_to(JOB)
-    assert shown == [(2, 2)]
+def job_of(home: Path, **changes: Any) -> Job:
+    facts = [
+        PhotoFacts(file=f.name, bytes=f.stat().st_size, width=SIZE[0], height=SIZE[1], orientation=1)
+        for f in sorted(home.iterdir())
+    ]
+    job = Job(
+        number="1",
+        workshop=Workshop(name="W"),
+        object=Object(type="chair"),
+        photo_rows=tuple(PhotoRow(file=f.file) for f in facts),
+        photo_facts=tuple(facts),
+    )
+    return msgspec.structs.replace(job, **changes)
 
 
-def test_whoever_leaves_early_ends_the_work(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    begun, ended = Event(), []
-
-    def work(_folder: Path, _job: Job, _progress: Any, go_on: Callable[[], None]) -> Any:
-        begun.set()
-        left = Event()
-        for _ in range(SECONDS * 100):
-            try:
-                go_on()
-            except meanwhile.StoppedError:
-                ended.append(True)
-                raise
-            left.wait(0.01)
-        return JOB, NONE
-
-    monkeypatch.setattr(meanwhile, "derive_pictures", work)
-    with (
-        pytest.raises(JobError, match="a work log of another job"),
-        meanwhile.begun(tmp_path, JOB, lambda _done, _total: None),
-    ):
-        assert begun.wait(SECONDS)
-        raise JobError("a work log of another job")
-    assert ended == [True]
+def unseen(_done: int, _total: int) -> None:
+    pass
 
 
-def test_a_photograph_is_worked_on_only_while_it_is_wanted(tmp_path: Path) -> None:
-    """The real work asks before each picture that it takes."""
-    asked = []
+def test_they_are_the_pictures_that_this_process_would_make(home: Path) -> None:
+    (home / "1.jpg").write_bytes(b"\xff\xd8\xff" + bytes((home / "1.jpg").stat().st_size - 3))
+    job = job_of(home)
+    steps: list[tuple[int, int]] = []
+    with begun() as photographs:
+        photographs.begin(home, job)
+        as_it_is_by_then = msgspec.structs.replace(job, number="2")
+        seen, pictures = photographs.added_to(as_it_is_by_then, lambda *step: steps.append(step))
+    alone, own = derive_pictures(home, job, unseen)
+    assert pictures == own
+    assert len(pictures.jpegs) == 2
+    assert seen == msgspec.structs.replace(alone, number="2")
+    assert [bool(facts.problem) for facts in seen.photo_facts] == [False, True, False]
+    assert steps == [(1, 3), (2, 3), (3, 3)]
 
-    def go_on() -> None:
-        asked.append(True)
-        raise meanwhile.StoppedError
 
-    (tmp_path / "photos").mkdir()
-    (tmp_path / "photos" / "a.jpg").write_bytes(b"x")
-    with pytest.raises(meanwhile.StoppedError):
-        meanwhile.derive_pictures(tmp_path, _with_a_row(), lambda _done, _total: None, go_on)
-    assert len(asked) == 1
+def test_a_job_may_have_no_photographs(tmp_path: Path) -> None:
+    job = Job(number="1", workshop=Workshop(name="W"), object=Object(type="chair"))
+    with begun() as photographs:
+        photographs.begin(tmp_path / "photos", job)
+        assert photographs.added_to(job, unseen)[1].shown == ()
 
 
-def test_a_job_that_was_not_read_has_no_pictures(tmp_path: Path) -> None:
-    with meanwhile.begun(tmp_path, None, lambda _done, _total: None):
+def test_a_photograph_that_went_away_is_named(home: Path) -> None:
+    job = job_of(home)
+    (home / "2.jpg").unlink()
+    with begun() as photographs, pytest.raises(JobError, match=r"2\.jpg: this photograph cannot be read"):
+        photographs.begin(home, job)
+        photographs.added_to(job, unseen)
+
+
+def test_whoever_leaves_early_does_not_wait(home: Path) -> None:
+    """Neither before it has a job nor while it works; and then it is gone."""
+    with begun() as idle:
         pass
+    start = time.monotonic()
+    with pytest.raises(JobError, match="a work log of another job"), begun() as working:
+        working.begin(home, job_of(home))
+        raise JobError("a work log of another job")
+    assert time.monotonic() - start < SECONDS
+    assert None not in (idle._process.poll(), working._process.poll())
 
 
-def _with_a_row() -> Job:
-    return msgspec.structs.replace(JOB, photo_rows=(PhotoRow(file="a.jpg"),))
+def test_that_it_ended_is_said(home: Path) -> None:
+    """As where the system has no memory left and kills it, before it has a job or later."""
+    with begun() as photographs:
+        photographs._process.kill()
+        photographs._process.wait()
+        photographs.begin(home, job_of(home))
+        with pytest.raises(DossierError, match=r"could not be made .*exit code"):
+            photographs.added_to(job_of(home), unseen)
+
+
+def test_an_answer_that_is_broken_off_is_none(home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(meanwhile, "_START", 'import sys; sys.stdout.write("\\x80\\x04")')
+    with begun() as photographs, pytest.raises(DossierError, match="exit code 0"):
+        photographs.begin(home, job_of(home))
+        photographs.added_to(job_of(home), unseen)
+
+
+def test_any_other_failure_is_said(home: Path) -> None:
+    with begun() as photographs, pytest.raises(DossierError, match=r"could not be made .*Error: "):
+        photographs.begin(home, msgspec.structs.replace(job_of(home), photo_rows=None))  # type: ignore[arg-type]
+        photographs.added_to(job_of(home), unseen)
+
+
+def test_it_ends_where_whoever_started_it_is_gone(home: Path) -> None:
+    """A program that is killed closes nothing in order; the system closes its end of the pipe."""
+    command = [sys.executable, "-P", "-S", "-c", meanwhile._START, *sys.path]
+    with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE) as process:
+        assert process.stdin is not None
+        process.stdin.close()
+        assert process.wait(SECONDS) == apart.STOPPED
+
+
+def test_no_module_comes_from_where_the_shell_stands(
+    home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A job folder that somebody else sent may hold anything."""
+    for name in ("numpy", "msgspec", "pickle", "sitecustomize", "dossier"):
+        (tmp_path / f"{name}.py").write_text(f"open({name!r} + '.was-run', 'w')", encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(sys, "path", [place for place in sys.path if place not in ("", str(Path.cwd()))])
+    with begun() as photographs:
+        photographs.begin(home, job_of(home))
+        photographs.added_to(job_of(home), unseen)
+    assert not list(tmp_path.glob("*.was-run"))
+
+
+def test_what_it_says_is_one_thing_after_another(home: Path) -> None:
+    job = job_of(home)
+    (home / "0.jpg").write_bytes(bytes((home / "0.jpg").stat().st_size))
+    answer = io.BytesIO()
+    apart.work(lambda: ("en", home, job), answer)
+    (home / "1.jpg").unlink()
+    apart.work(lambda: ("en", home, job), answer)
+    answer.seek(0)
+    said = [pickle.load(answer) for _ in range(6)]
+    assert said[:3] == [("step", 1, 3), ("step", 2, 3), ("step", 3, 3)]
+    assert said[3][0] == "made"
+    assert said[3][1][0].problem.startswith("0.jpg: ")
+    assert [kind for kind, *_ in said[4:]] == ["step", "refused"]
+    assert answer.read() == b""

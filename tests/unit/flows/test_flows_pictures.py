@@ -11,8 +11,9 @@ from PIL import Image
 
 from dossier.flows.compile import MOST_BYTES, _too_large, _without_picture
 from dossier.flows.compiling.options import Options
-from dossier.flows.compiling.pictures import Pictures, derive_pictures
+from dossier.flows.compiling.pictures import derive_pictures
 from dossier.model.job import Job, PhotoFacts, Workshop
+from dossier.model.picture import Pictures
 from dossier.model.rows import Object, PhotoRow
 from dossier.pictures import derive, plan
 
@@ -59,7 +60,7 @@ def budget(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_pictures_that_are_all_grain_keep_to_the_budget(tmp_path: Path, budget: None) -> None:
     job = saved(tmp_path, 4, noise=True)
     assert plan.step(job) == 0  # by the usual estimate they would fit as they are
-    _, made = derive_pictures(tmp_path, job, nothing)
+    _, made = derive_pictures(tmp_path / "photos", job, nothing)
     assert made.rung > 0
     assert BUDGET / 4 < total(made) <= BUDGET
     assert set(made.jpegs) == {row.file for row in job.photo_rows}
@@ -72,7 +73,7 @@ def test_a_picture_that_cannot_be_read_counts_for_nothing(tmp_path: Path, budget
     job = saved(tmp_path, 4, noise=True)
     file = tmp_path / "photos" / "1.jpg"
     file.write_bytes(b"\0" * file.stat().st_size)
-    seen, made = derive_pictures(tmp_path, job, nothing)
+    seen, made = derive_pictures(tmp_path / "photos", job, nothing)
     assert [f.file for f in seen.photo_facts if f.problem] == ["1.jpg"]
     assert total(made) <= BUDGET
     assert len(made.jpegs) == 3
@@ -81,13 +82,13 @@ def test_a_picture_that_cannot_be_read_counts_for_nothing(tmp_path: Path, budget
 def test_a_picture_that_cannot_be_shown_is_said(tmp_path: Path) -> None:
     """Its header was in order, so that nothing was said of it before it was opened."""
     job = saved(tmp_path, 5, noise=True)
-    whole, _ = derive_pictures(tmp_path, job, nothing)
+    whole, _ = derive_pictures(tmp_path / "photos", job, nothing)
     assert _without_picture(whole) == ""
     for n in range(1, 5):
         file = tmp_path / "photos" / f"{n}.jpg"
         data = file.read_bytes()
         file.write_bytes(data[: len(data) // 2] + b"\xff\xd9")
-    said = _without_picture(derive_pictures(tmp_path, job, nothing)[0])
+    said = _without_picture(derive_pictures(tmp_path / "photos", job, nothing)[0])
     assert said.startswith("The pictures of 4 photographs are not in the dossier")
     assert "(1.jpg, 2.jpg, 3.jpg, ...)" in said
 
@@ -96,7 +97,7 @@ def test_where_there_is_room_it_is_used(tmp_path: Path, budget: None) -> None:
     """Pictures that take less than such pictures usually do are shown larger than the estimate allows."""
     job = saved(tmp_path, 12, noise=False)
     assert plan.step(job) > 0
-    _, made = derive_pictures(tmp_path, job, nothing)
+    _, made = derive_pictures(tmp_path / "photos", job, nothing)
     assert made.rung == 0
     assert total(made) <= BUDGET
 
@@ -114,11 +115,11 @@ def test_what_was_tried_is_not_made_again(tmp_path: Path, monkeypatch: pytest.Mo
 
     original = derive.read_original
     monkeypatch.setattr(derive, "read_original", counted)
-    _, made = derive_pictures(tmp_path, job, nothing)
+    _, made = derive_pictures(tmp_path / "photos", job, nothing)
     assert made.rung == plan.likely(job)
     assert sorted(read) == sorted(row.file for row in job.photo_rows)
     monkeypatch.setattr(plan, "LIKELY", 2.0)  # far from what they take
-    again = derive_pictures(tmp_path, job, nothing)[1]
+    again = derive_pictures(tmp_path / "photos", job, nothing)[1]
     assert again.jpegs == made.jpegs
     assert len(read) > 2 * len(job.photo_rows)
 

@@ -195,7 +195,7 @@ def test_looks_only_a_little_ahead(monkeypatch):
     """With 2 workers and nobody taking pictures, no more than 3 are started."""
     started, lock = [], threading.Lock()
 
-    def count(path, facts, size):
+    def count(path, facts, size, *, finer):
         with lock:
             started.append(facts.file)
         raise PictureError(facts.file)
