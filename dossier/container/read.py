@@ -14,8 +14,9 @@ from __future__ import annotations
 import re
 from array import array
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
 from pathlib import Path
+
+import msgspec
 
 from dossier.container import layout, time_revisions
 from dossier.container.graph import Document
@@ -200,14 +201,13 @@ def _what_follows(window: Window, end: int) -> Iterator[ContainerFinding]:
         yield finding("later-revision" if is_revision else "bytes-after-end")
 
 
-@dataclass
-class Sight:
+class Sight(msgspec.Struct):
     """What was seen in passing over all objects, as their numbers; `broken` by the code of what is off."""
 
-    attaching: list[int] = field(default_factory=list)
-    associating: list[int] = field(default_factory=list)
-    refers: list[array[int]] = field(default_factory=list)  # of each object, from 1
-    broken: dict[str, list[int]] = field(default_factory=dict)
+    attaching: list[int] = msgspec.field(default_factory=list)
+    associating: list[int] = msgspec.field(default_factory=list)
+    refers: list[array[int]] = msgspec.field(default_factory=list)  # of each object, from 1
+    broken: dict[str, list[int]] = msgspec.field(default_factory=dict)
     text_bytes: int = 0
 
 

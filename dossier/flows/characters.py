@@ -29,7 +29,7 @@ CODE = "character-cannot-be-printed"
 # Letters that the text faces have for certain (a test says so).
 SURE = re.compile("[\t\n\r -~\u00a0-\u017f\u2013\u2014\u2018-\u201a\u201c-\u201e\u2022\u2026\u20ac]*")
 _TURNED = "\u202d\u202e"
-_CJK = re.compile("[\u1100-\u11ff\u2e80-\u9fff\ua960-\ud7ff\uf900-\ufaff\U00020000-\U0003fffd]")
+_CJK = "[\u1100-\u11ff\u2e80-\u9fff\ua960-\ud7ff\uf900-\ufaff\U00020000-\U0003fffd]"
 # Members of a job that are not printed.
 _NOT_SHOWN = ("where", "inputs", "earlier_paths")
 
@@ -144,7 +144,7 @@ def _hint(character: str, words: Catalogue) -> str:
         return words.say("characters.hint_turned")
     from dossier.pages.script_fonts import has_extra  # noqa: PLC0415 - start-up, as above
 
-    if not _CJK.match(character) or has_extra():
+    if not re.match(_CJK, character) or has_extra():
         return words.say("characters.hint")
     return words.say("characters.hint_cjk", command=_command())
 

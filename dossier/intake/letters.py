@@ -17,24 +17,21 @@ _NAMES = {SHIFT_JIS: "Shift-JIS", WESTERN: "Windows-1252", MAC: "Mac OS Roman"}
 # Central European, Turkish and Baltic: a letter that all have in the same place (ä, ö, ü, ß, é) is no doubt.
 # Of Cyrillic and Greek (1251, 1253) most letters lie where these differ.
 _NEIGHBOURS = ("cp1250", "cp1254", "cp1257")
+# Patterns are compiled where a text needs them: what is in Unicode, as nearly all is, needs none.
 # Letters of DOS ("CSV (MS-DOS)", code pages 850, 852: é is where ‚ is) and of ISO 8859-2 (ą where ± is), as
 # signs that stand between no two letters, some of them behind none; an old Mac's ä, as Š within a word. What
 # lies on a letter that all have (ń of 852 on ä, š on ç, Ü on š) or begins a word (Ś on ¦) is not told alone:
 # German would be asked of too.
-_MISPLACED = re.compile(
-    r"(?<=[^\W\d_])(?:[‚„…†‡‰“”•™«»‹›©®¡£¥§](?=[^\W\d_])|[ˆ˜¢¤¦¨¬¯¶¸]|±(?!\s?\d))|(?<=[a-zß-ÿ])[ŠŽ]"
-)
-_WORD = re.compile(r"[A-Za-z\x80-\U0010ffff]+")  # with ³, ¿ and their like, which are letters elsewhere
+_MISPLACED = r"(?<=[^\W\d_])(?:[‚„…†‡‰“”•™«»‹›©®¡£¥§](?=[^\W\d_])|[ˆ˜¢¤¦¨¬¯¶¸]|±(?!\s?\d))|(?<=[a-zß-ÿ])[ŠŽ]"
+_WORD = r"[A-Za-z\x80-\U0010ffff]+"  # with ³, ¿ and their like, which are letters elsewhere
 MOST_WORDS = 8
-_OTHER = re.compile(r"[\uff61-\uff9f]")  # half as wide, of one byte, where the letters of Europe lie
-_WIDE = re.compile(r"[^\0-\x7f\uff61-\uff9f]")
-_NO_LETTER = re.compile(r"[\x80-\x9f\ue000-\uf8ff]")
+_OTHER = r"[\uff61-\uff9f]"  # half as wide, of one byte, where the letters of Europe lie
+_WIDE = r"[^\0-\x7f\uff61-\uff9f]"
+_NO_LETTER = r"[\x80-\x9f\ue000-\uf8ff]"
 # "été" would be 騁 and what follows. Of Japanese most letters are kana, or stand beside no Latin letter.
-_JAPANESE = re.compile(r"[\u3041-\u30ff]|(?<![A-Za-z])[^\0-\x7f\uff61-\uff9f](?![A-Za-z])")
+_JAPANESE = r"[\u3041-\u30ff]|(?<![A-Za-z])[^\0-\x7f\uff61-\uff9f](?![A-Za-z])"
 # So would 12”W be 12埜, and the 1920’s 1920痴: where it may be that, one letter stands clear of figures.
-_SURE = re.compile(
-    r"[\u3041-\u30ff]|(?<![0-9A-Za-z\uff61-\uff9f])[^\0-\x7f\uff61-\uff9f](?![0-9A-Za-z\uff61-\uff9f])"
-)
+_SURE = r"[\u3041-\u30ff]|(?<![0-9A-Za-z\uff61-\uff9f])[^\0-\x7f\uff61-\uff9f](?![0-9A-Za-z\uff61-\uff9f])"
 # First bytes of kana and the usual kanji are below it, those of European letters above (JIS X 0208).
 _USUAL = 0xA0
 
@@ -66,9 +63,9 @@ def doubts(data: bytes) -> Doubts | None:
         return None
     text = data.decode(read_as, "ignore")
     unsure = {letter for letter in set(text) if _may_be_another(letter, read_as)}
-    unsure |= set(_MISPLACED.findall(text)) if read_as == WESTERN else set()
+    unsure |= set(re.findall(_MISPLACED, text)) if read_as == WESTERN else set()
     words: dict[str, str] = {}  # by letter, so that each is seen in one word
-    for word in _WORD.findall(text) if unsure else ():
+    for word in re.findall(_WORD, text) if unsure else ():
         if any(map(str.isalpha, word)):
             words |= dict.fromkeys(unsure & set(word) - words.keys(), word)
     seen = tuple(dict.fromkeys(words.values()))[:MOST_WORDS]
@@ -89,7 +86,7 @@ def _encoding(data: bytes) -> str:
         return "utf-8-sig"
     other = MAC if b"\r" in data and b"\n" not in data else WESTERN
     text = _text_in(data, SHIFT_JIS) or ""
-    japanese = _is_japanese(text) and (_SURE.search(text) or _text_in(data, other) is None)
+    japanese = _is_japanese(text) and (re.search(_SURE, text) or _text_in(data, other) is None)
     return SHIFT_JIS if japanese else other
 
 
@@ -102,7 +99,7 @@ def _text_in(data: bytes, encoding: str) -> str | None:
 
 def _is_japanese(text: str) -> bool:
     """Whether letters of two bytes prevail, most of them usual ones, and where Japanese has them."""
-    if _NO_LETTER.search(text):
+    if re.search(_NO_LETTER, text):
         return False
-    usual: int = sum(one.encode(SHIFT_JIS)[0] < _USUAL for one in _JAPANESE.findall(text))
-    return usual > 0 and len(_WIDE.findall(text)) + len(_OTHER.findall(text)) <= 2 * usual
+    usual: int = sum(one.encode(SHIFT_JIS)[0] < _USUAL for one in re.findall(_JAPANESE, text))
+    return usual > 0 and len(re.findall(_WIDE, text)) + len(re.findall(_OTHER, text)) <= 2 * usual

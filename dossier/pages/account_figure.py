@@ -8,9 +8,9 @@ as a field of its own. Nothing is added up to a share.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Any, Literal
 
+import msgspec
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
@@ -59,8 +59,7 @@ _ONE_ROW = 5
 _LINE = 10.8  # height of the words beside a swatch
 
 
-@dataclass(frozen=True)
-class Bar:
+class Bar(msgspec.Struct, frozen=True):
     """One side of the object: how many parts, and how many surely in each family."""
 
     seen: Seen

@@ -7,7 +7,8 @@ A window keeps enough around the place to be found again, and pixels enough for 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+import msgspec
 
 from dossier.model.rows import PhotoPlace
 from dossier.pages import blocks
@@ -21,8 +22,7 @@ _MOST = 0.5  # of the picture: a window that shows more is no closer view
 _RATIO = 4 / 3
 
 
-@dataclass(frozen=True)
-class Window:
+class Window(msgspec.Struct, frozen=True):
     """A part of a picture: left, top, width and height as shares of the whole, and the places in it."""
 
     left: float

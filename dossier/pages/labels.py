@@ -7,10 +7,10 @@ smaller type or an ellipsis where a label has no room. Not decided here: which p
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import cached_property, partial
 from typing import Any, Literal
 
+import msgspec
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
@@ -34,8 +34,7 @@ _SCALES = (1.0, 0.9, 0.8, 0.7)
 _LENGTHS = (200, 90, 60, 40, 24)  # letters of a line, tried from the longest
 
 
-@dataclass(frozen=True)
-class OneLabel:
+class OneLabel(msgspec.Struct, frozen=True):
     """A part by number; `pieces` 0 is not said; `day` ISO 8601, "" not said."""
 
     part: str

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
 
+import msgspec
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 
@@ -28,8 +28,7 @@ _APART = 1.1  # points on each side: more than half of what `meets` and `covers`
 _FAR = (1.0, 1.9, 2.8)  # how far a number may stand off, times the nearest
 
 
-@dataclass(frozen=True)
-class Badge:
+class Badge(msgspec.Struct, frozen=True):
     """Where a number stands: its middle, half its width, and the point it belongs to."""
 
     x: float
@@ -47,16 +46,15 @@ class Badge:
         return abs(self.x - x) < self.half + 2 and abs(self.y - y) < RADIUS + 2
 
 
-@dataclass(frozen=True)
-class Crowd:
+class Crowd(msgspec.Struct, frozen=True):
     """Numbers that stand already and points, by the squares of a grid that they reach into.
 
     What a spot would meet or cover shares a square with it, so that it is compared with its neighbours alone.
     """
 
     size: tuple[float, float]
-    badges: dict[tuple[int, int], list[Badge]] = field(default_factory=lambda: defaultdict(list))
-    points: dict[tuple[int, int], list[tuple[float, float]]] = field(
+    badges: dict[tuple[int, int], list[Badge]] = msgspec.field(default_factory=lambda: defaultdict(list))
+    points: dict[tuple[int, int], list[tuple[float, float]]] = msgspec.field(
         default_factory=lambda: defaultdict(list)
     )
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from io import BytesIO
 
+import msgspec
 from PIL import Image
 
 from dossier.errors import PictureError
@@ -24,8 +24,7 @@ _LEADING = re.compile(r"[0-9]{1,9}")
 _NO_DETAILS = PhotoDetails(name="", file="")
 
 
-@dataclass(frozen=True)
-class Shot:
+class Shot(msgspec.Struct, frozen=True, dict=True):
     """One photograph: what every copy says of it, its own words where this copy has them, its picture."""
 
     number: int
@@ -63,8 +62,7 @@ class Shot:
             raise PictureError(f"{self.name}: this is not a JPEG that a page can show") from None
 
 
-@dataclass(frozen=True)
-class Pair:
+class Pair(msgspec.Struct, frozen=True):
     """Photographs of one view at different times, in the order of the work."""
 
     name: str

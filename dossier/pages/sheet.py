@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from bisect import bisect
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache, partial
 
+import msgspec
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
@@ -30,8 +30,7 @@ CODE_MM = 40.0
 _ALL = 10_000
 
 
-@dataclass(frozen=True)
-class Closeness:
+class Closeness(msgspec.Struct, frozen=True):
     """How close a sheet is set: size of type, depth of picture; sentences or names, and the most of each; the
     most letters of the object's name, which in the full record stands whole.
     """

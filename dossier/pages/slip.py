@@ -8,9 +8,9 @@ code says is given, not made here.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
+import msgspec
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.pdfbase.pdfmetrics import stringWidth
@@ -37,8 +37,7 @@ _JOB, _STAGE, _THING, _SMALL = 60, 44, 20, 11
 _NOTE = _SMALL * 0.85
 
 
-@dataclass(frozen=True)
-class OneSlip:
+class OneSlip(msgspec.Struct, frozen=True):
     """A stage, and the text of the code that names it."""
 
     stage: Stage

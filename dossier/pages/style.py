@@ -7,8 +7,9 @@ No words and no drawing here. Lengths are points.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
+import msgspec
 from reportlab.lib.colors import Color, black
 from reportlab.lib.enums import TA_LEFT
 from reportlab.lib.pagesizes import A4, LETTER
@@ -43,8 +44,7 @@ def text_style(name: str, font: str, size: float, leading: float, **more: object
 LABEL: float = 37 * mm
 
 
-@dataclass(frozen=True)
-class Grid:
+class Grid(msgspec.Struct, frozen=True):
     """Measures of a page, in points."""
 
     width: float
@@ -145,7 +145,7 @@ class Styles:
 
     @property
     def table_close(self) -> TableLook:
-        return replace(self.table, pad_y=1.2)
+        return msgspec.structs.replace(self.table, pad_y=1.2)
 
     @property
     def table_tiny(self) -> TableLook:

@@ -12,7 +12,7 @@ from contextlib import nullcontext
 from typing import TypeVar
 
 from dossier.errors import PictureError
-from dossier.pictures import memory
+from dossier.memory import keep_pixels
 
 Task = TypeVar("Task")
 Result = TypeVar("Result")
@@ -34,7 +34,7 @@ def in_order(
     most `workers` + 1 are under way or waiting to be taken, so that memory does not grow with the number of
     photographs. `progress` gets (done, total) in the caller's thread.
     """
-    memory.keep()
+    keep_pixels()
     waiting: deque[Future[Result | PictureError]] = deque()
     with nullcontext(pool) if pool else ThreadPoolExecutor(max(1, workers)) as threads:
         try:

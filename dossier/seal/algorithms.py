@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Any
 
+import msgspec
 from cryptography.exceptions import InvalidSignature, UnsupportedAlgorithm
 from cryptography.hazmat.primitives import hashes
 from cryptography.hazmat.primitives.asymmetric import ec, ed25519
@@ -41,8 +41,7 @@ class UnavailableError(Exception):
     """The algorithm is known but this installation cannot compute it."""
 
 
-@dataclass(frozen=True)
-class Algorithm:
+class Algorithm(msgspec.Struct, frozen=True):
     """`fixed`: JWK members with their one value; `material`: base64url members and how many bytes each."""
 
     name: str

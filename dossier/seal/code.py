@@ -11,10 +11,10 @@ import datetime as dt
 import re
 import uuid
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
 from typing import Any
 
 import cbor2
+import msgspec
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat
 
@@ -60,8 +60,7 @@ OTHERS: frozenset[Now] = frozenset(NOW) - KEPT - WORKED_ON - NEW - NOT_KNOWN
 COUNTED = (KEPT, WORKED_ON, NEW, NOT_KNOWN, OTHERS)
 
 
-@dataclass(frozen=True)
-class CodeSummary:
+class CodeSummary(msgspec.Struct, frozen=True):
     """What a code says. Counts are of pieces; dates ISO 8601 as far as known, "" where not said."""
 
     page: str
@@ -93,7 +92,7 @@ def make(payload: Payload, digest: str, signer: Signer, page: str) -> str:
         raise usage_error("page", page=page)
     summary = _summary(payload, digest, signer.public, page)
     for room in range(LONGEST_OBJECT, SHORTEST_OBJECT - 1, -1):
-        data = _array(replace(summary, object=shortened(summary.object, room)))
+        data = _array(msgspec.structs.replace(summary, object=shortened(summary.object, room)))
         length = len(_text(page, data, bytes(_SIGNATURE_BYTES)))
         if length <= LONGEST:
             return _text(page, data, signer.sign(_to_sign(data)))
@@ -223,7 +222,9 @@ def _text(page: str, payload: bytes, signature: bytes) -> str:
 
 def _said(page: str, payload: bytes, signature: bytes) -> CodeSummary:
     """The summary of a signed array. Members of a wrong kind raise whatever they give."""
-    summary = replace(_from_array(page, cbor.decode(payload)), payload=payload, signature=signature)
+    summary = msgspec.structs.replace(
+        _from_array(page, cbor.decode(payload)), payload=payload, signature=signature
+    )
     if _array(summary) != payload or len(signature) != _SIGNATURE_BYTES or not isinstance(signature, bytes):
         raise ValueError("not what would be written")
     return summary
@@ -274,7 +275,7 @@ def _against(summary: CodeSummary, record: OpenRecord) -> str:
     if (summary.record, summary.digest) != (record.payload.record, record.digest):
         return "code-other-record"
     own = _summary(record.payload, record.digest, summary.public, summary.page)
-    said = replace(summary, object=own.object, payload=b"", signature=b"")
+    said = msgspec.structs.replace(summary, object=own.object, payload=b"", signature=b"")
     known = any(key.get("kid") == summary.public["kid"] for key in record.payload.workshop.keys)
     its_own = said == own and _is_whole_or_cut(summary.object, own.object)
     return "code-matches-record" if its_own and known else "code-other-words"

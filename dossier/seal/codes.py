@@ -6,8 +6,9 @@ The one place they are listed; FORMAT.md's table, the words and the test vectors
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import partial
+
+import msgspec
 
 from dossier.model.result import Check, CheckName, Verdict
 from dossier.words import Catalogue
@@ -77,8 +78,7 @@ LONGEST_PLACE = 200  # characters
 UNREADABLE = ("not-canonical", "record-shape", "code-shape")
 
 
-@dataclass(frozen=True)
-class Problem:
+class Problem(msgspec.Struct, frozen=True):
     """Something that does not match, by code, and where."""
 
     code: str

@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator, Sequence, Set
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
+
+import msgspec
 
 from dossier.errors import UnreadableError
 from dossier.model.record import FORMAT_VERSION
@@ -24,8 +25,7 @@ from dossier.seal.keys import Signer
 MOST = 8  # on one card: more than a working life needs
 
 
-@dataclass(frozen=True)
-class Handed:
+class Handed(msgspec.Struct, frozen=True):
     """One handover that holds."""
 
     value: Handover

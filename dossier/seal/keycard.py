@@ -11,7 +11,8 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Iterator, Sequence, Set
-from dataclasses import dataclass, replace
+
+import msgspec
 
 from dossier import canonical
 from dossier.errors import UnreadableError
@@ -26,8 +27,7 @@ LONGEST_DAYS = 1100  # from issue to expiry: three years and some
 NEVER = "9999-12-31"  # the expiry of a closed workshop's card: nobody is left to renew it
 
 
-@dataclass(frozen=True)
-class CardFile:
+class CardFile(msgspec.Struct, frozen=True):
     """A key card that holds, with its renewal where there is one. `digest`: of the card's payload."""
 
     card: KeyCard
@@ -87,7 +87,7 @@ def make(
 def renew(old: CardFile, renewal: Renewal, keys: Sequence[Signer]) -> bytes:
     """The file of the same card with a later date. Raises UnreadableError where `keys` may not renew it."""
     form = signed.sign(renewal, keys, TYP_RENEWAL)
-    return _own_check(write(replace(old, renewal=renewal, renewal_form=form)))
+    return _own_check(write(msgspec.structs.replace(old, renewal=renewal, renewal_form=form)))
 
 
 def write(card: CardFile) -> bytes:
@@ -151,7 +151,7 @@ def _renewed(base: CardFile, form: SignedForm) -> CardFile:
     named = {signed.kid_of(one) for one in form.signatures}
     keys = [one.key for one in base.card.keys if one.state == "in use" and one.key["kid"] in named]
     _refuse(signed.faults(form, keys, TYP_RENEWAL))
-    return replace(base, renewal=renewal, renewal_form=form)
+    return msgspec.structs.replace(base, renewal=renewal, renewal_form=form)
 
 
 def _card_faults(card: KeyCard) -> Iterator[str]:

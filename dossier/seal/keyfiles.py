@@ -10,7 +10,6 @@ from __future__ import annotations
 import contextlib
 import os
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -84,7 +83,7 @@ def load_key(path: Path, certificate: Path | None = None, *, passphrase: str = "
     algorithm_of(private)
     if key.certificate and public_of(key.certificate) != key.public:
         raise key_error("other_certificate", file=certificate, private=path)
-    return replace(key, warnings=_warnings(path, key.kid))
+    return msgspec.structs.replace(key, warnings=_warnings(path, key.kid))
 
 
 def needs_passphrase(path: Path) -> bool:

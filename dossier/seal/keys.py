@@ -9,10 +9,10 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, Protocol, cast
 
+import msgspec
 from cryptography import x509
 from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec, ed25519
@@ -56,8 +56,7 @@ class Signer(Protocol):
     def sign(self, data: bytes) -> bytes: ...
 
 
-@dataclass(frozen=True)
-class WorkshopKey:
+class WorkshopKey(msgspec.Struct, frozen=True, dict=True):
     """A private key with its certificate. `deterministic`: ECDSA by RFC 6979 instead of by chance.
 
     `issuers`: what stands behind the certificate in its file and leads up from it, for whoever has the root.

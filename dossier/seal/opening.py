@@ -10,9 +10,10 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
 from itertools import repeat
 from typing import Any, NamedTuple, get_args, get_type_hints
+
+import msgspec
 
 from dossier import canonical
 from dossier.errors import NotCanonicalError
@@ -80,15 +81,14 @@ class Disclosed(NamedTuple):
     nested: bool = False
 
 
-@dataclass
-class Opening:
+class Opening(msgspec.Struct):
     """What came of opening a record. `record` is None as soon as there is one problem."""
 
-    problems: list[Problem] = field(default_factory=list)
-    disclosed: list[Disclosed] = field(default_factory=list)
-    plain: dict[str, Any] = field(default_factory=dict)  # the payload, as plain JSON
-    places: dict[str, Place] = field(default_factory=dict)  # by digest
-    values: dict[Place, Any] = field(default_factory=dict)  # what the disclosures say
+    problems: list[Problem] = msgspec.field(default_factory=list)
+    disclosed: list[Disclosed] = msgspec.field(default_factory=list)
+    plain: dict[str, Any] = msgspec.field(default_factory=dict)  # the payload, as plain JSON
+    places: dict[str, Place] = msgspec.field(default_factory=dict)  # by digest
+    values: dict[Place, Any] = msgspec.field(default_factory=dict)  # what the disclosures say
     record: OpenRecord | None = None
 
     def opened_as(self, disclosed: Iterable[Disclosed], copy: CopyKind) -> OpenRecord | None:

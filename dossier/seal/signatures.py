@@ -8,8 +8,9 @@ payload's own, found by its thumbprint, never one that a header brings along; an
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any
+
+import msgspec
 
 from dossier import canonical
 from dossier.errors import NotCanonicalError
@@ -22,8 +23,7 @@ from dossier.seal.keys import Signer
 _HEADER = {"alg", "kid", "typ"}
 
 
-@dataclass(frozen=True)
-class Signed:
+class Signed(msgspec.Struct, frozen=True):
     """What came of checking the signatures: the keys whose signature holds, and what does not match."""
 
     kids: tuple[str, ...]

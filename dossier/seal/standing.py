@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import partial
+
+import msgspec
 
 from dossier.model.result import Check, CheckName
 from dossier.model.statements import CardKey
@@ -45,8 +46,7 @@ _LOST = frozenset({"key-lost-before", "key-lost-no-stamp"})
 _GOOD = frozenset({"key-on-card", "key-retired-since", "key-stamped-before-loss"})
 
 
-@dataclass(frozen=True)
-class Signing:
+class Signing(msgspec.Struct, frozen=True):
     """How something was signed. `algorithms`: of `kids`, in their order; none where a card's demands are
     not for this kind of thing. `signed_on`: by the signer's own clock, None where it does not say. `stamped`:
     the time of an outside time-stamp whose check held. `today`: None leaves a card's expiry aside.

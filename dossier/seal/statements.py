@@ -11,7 +11,6 @@ from __future__ import annotations
 import datetime as dt
 import uuid
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import msgspec
 
@@ -46,8 +45,7 @@ class Wanted(msgspec.Struct, frozen=True, kw_only=True):
     scan: Scan | None = None
 
 
-@dataclass(frozen=True)
-class Read:
+class Read(msgspec.Struct, frozen=True):
     """A statement or receipt at hand. `faults`: codes of what does not hold; `kids`: whose signature does."""
 
     value: Statement | Receipt

@@ -19,6 +19,7 @@ from functools import cached_property
 from typing import Any
 from urllib.parse import unquote
 
+import msgspec
 from cryptography import x509
 from cryptography.hazmat.primitives.asymmetric import ec
 
@@ -33,8 +34,7 @@ _URI = re.compile(r"pkcs11:([^?#]*)\?([^#]*)")
 _PATH, _QUERY = {"token", "object"}, {"module-path"}
 
 
-@dataclass(frozen=True)
-class Place:
+class Place(msgspec.Struct, frozen=True):
     """Where a key is: the module (a shared library), the token's label, the key's label."""
 
     module: str

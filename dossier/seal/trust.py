@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -34,8 +33,7 @@ MAX_BYTES = 1 << 20
 LONGEST_NAME = 64  # letters of a certificate's name that are shown
 
 
-@dataclass(frozen=True)
-class Trust:
+class Trust(msgspec.Struct, frozen=True):
     """What the reader confirmed: keys by thumbprint (RFC 7638), keys and key cards by the fingerprint read
     over the telephone, key cards by file, roots of certificates with lists of those that were revoked.
     `unconfirmed`: cards at hand besides. `pinned`: fingerprints of the cards by file as they were given; None
@@ -84,7 +82,7 @@ class Trust:
         except UnreadableError as error:
             raise card_error(error.code) from None
         left = tuple(one for one in others if reached.isdisjoint(one.lineage))
-        return replace(self, cards=cards, unconfirmed=left, pinned=pinned)
+        return msgspec.structs.replace(self, cards=cards, unconfirmed=left, pinned=pinned)
 
 
 NOBODY = Trust()

@@ -106,7 +106,7 @@ def _met(ready: Iterable[_Ready], work: Sequence[Work], parts: dict[str, Part]) 
 
 def _of_these(one: _Ready, used: str, made_of: str) -> _Ready | None:
     use = one.use and one.use.standing_in(used)
-    on = tuple(phrase for phrase in one.on if all(normal(word) in made_of for word in _words(phrase)))
+    on = tuple(phrase for phrase in one.on if all(word in made_of for word in _plain(phrase)))
     if (one.use and not use) or (one.on and not on):
         return None
     unless = one.unless and phrases(one.unless.standing_in(f"{used} {made_of}"))
@@ -246,6 +246,12 @@ def _phrase(phrase: str, language: str) -> tuple[Wanted | Phrases, ...]:
 def _words(phrase: str) -> list[str]:
     """The words of a phrase, "*" kept."""
     return [_starred(word) for word in phrase.replace("-", " ").split()]
+
+
+@lru_cache(maxsize=4096)
+def _plain(phrase: str) -> tuple[str, ...]:
+    """The same in normal form, without "*"."""
+    return tuple(normal(word) for word in _words(phrase))
 
 
 def _starred(word: str) -> str:

@@ -16,12 +16,12 @@ from collections.abc import Callable, Sequence
 from dossier.account.history import with_history
 from dossier.account.lines import account_of
 from dossier.account.parts import parts_now
+from dossier.memory import collect_seldom
 from dossier.model.earlier import EarlierOpened
 from dossier.model.job import Job, Workshop
 from dossier.model.record import FORMAT_VERSION, Payload, WorkshopId
 from dossier.model.rows import Object, Part, Work
 from dossier.model.words import DONE
-from dossier.start import collect_seldom
 
 TARGET_SECONDS = 1.0
 CABINET = Object(type="cabinet")

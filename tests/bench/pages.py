@@ -32,6 +32,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from dossier.account.lines import account_of
 from dossier.account.parts import parts_now
+from dossier.memory import collect_seldom
 from dossier.model.record import OpenRecord, Payload, PhotoDetails, Photograph, Sentence, WorkshopId
 from dossier.model.rows import Dates, Object, Part, Work, Worker
 from dossier.model.words import STAGES
@@ -43,7 +44,6 @@ from dossier.pages.tagging.canvas import WHOLE, Page, Shares, TaggedCanvas
 from dossier.pages.tagging.objects import File
 from dossier.pages.tagging.structure import Element
 from dossier.pages.tagging.tree import Tied
-from dossier.start import collect_seldom
 
 TARGET_SECONDS, TARGET_SHARE = 6.0, 0.15
 OPTIONS = PageOptions(created=dt.datetime(2026, 9, 21, tzinfo=dt.UTC), fingerprint="11111 22222 33333")

@@ -24,6 +24,7 @@ from cryptography.hazmat.primitives.asymmetric import ec, mldsa
 from cryptography.hazmat.primitives.asymmetric.utils import encode_dss_signature
 
 from dossier import canonical
+from dossier.memory import collect_seldom
 from dossier.model.counted import Account, PartNow
 from dossier.model.record import (
     FORMAT_VERSION,
@@ -40,7 +41,6 @@ from dossier.model.record import (
 from dossier.model.rows import AgreementDetail, Contact, Dates, Note, Object, Part, Work
 from dossier.seal import record as seal
 from dossier.seal.keys import WorkshopKey
-from dossier.start import collect_seldom
 from dossier.words import Catalogue
 
 WORDS = Catalogue("en")

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2] / "dossier"
-GROUND = {"model", "canonical", "errors", "durable", "ordinary"}
+GROUND = {"model", "canonical", "errors", "durable", "memory", "ordinary"}
 WORDS = {"words"}
 MIDDLE = {"account", "intake", "pictures", "pages", "container", "seal", "archive"}
 TRADE = {"trade"}  # a floor of its own: what `account` and `intake` both reckon with

@@ -16,7 +16,7 @@ from threading import Thread
 from typing import TYPE_CHECKING, BinaryIO
 
 from dossier.errors import JobError
-from dossier.start import collect_seldom
+from dossier.memory import collect_seldom
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -10,8 +10,9 @@ much of each as the demo jobs do (in Japanese, which is set letter by letter, of
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
 from typing import Any
+
+import msgspec
 
 from dossier.seal.opening import Opening
 
@@ -50,8 +51,7 @@ def is_large(opening: Opening) -> bool:
     return False
 
 
-@dataclass
-class _Found:
+class _Found(msgspec.Struct):
     """What was counted so far."""
 
     rows: int = 0
@@ -60,7 +60,7 @@ class _Found:
     longest_name: int = 0
     longest_list: int = 0
     squares: int = 0
-    different: set[str] = field(default_factory=set)
+    different: set[str] = msgspec.field(default_factory=set)
 
     def add(self, text: str, *, is_name: bool) -> None:
         length = len(text)

@@ -12,11 +12,11 @@ import os
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, field
 from itertools import islice
 from pathlib import Path
 from typing import NamedTuple
 
+import msgspec
 from cryptography import x509
 
 from dossier import ordinary
@@ -45,8 +45,7 @@ _START = 256  # bytes to tell it by
 _BYTE_ORDER_MARKS = {b"\xef\xbb\xbf": "utf-8-sig", b"\xff\xfe": "utf-16", b"\xfe\xff": "utf-16"}
 
 
-@dataclass(frozen=True)
-class AtHand:
+class AtHand(msgspec.Struct, frozen=True):
     """What was found: statements and receipts, key cards, all files, and names of what was not looked at."""
 
     read: tuple[Read, ...] = ()
@@ -90,14 +89,13 @@ class _Listed(NamedTuple):
     unread: list[str]
 
 
-@dataclass
-class _Found:
+class _Found(msgspec.Struct):
     """What has been gathered so far, and how many bytes may still be read."""
 
-    read: dict[SignedForm, Read] = field(default_factory=dict)
-    cards: dict[SignedForm, CardFile] = field(default_factory=dict)
-    about: set[tuple[Path, str]] = field(default_factory=set)
-    left: int = field(default_factory=lambda: MOST_BYTES)
+    read: dict[SignedForm, Read] = msgspec.field(default_factory=dict)
+    cards: dict[SignedForm, CardFile] = msgspec.field(default_factory=dict)
+    about: set[tuple[Path, str]] = msgspec.field(default_factory=set)
+    left: int = msgspec.field(default_factory=lambda: MOST_BYTES)
 
     def takes(self, data: bytes) -> bool:
         self.left -= len(data)

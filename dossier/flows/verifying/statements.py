@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
@@ -88,8 +87,7 @@ _DO_NOT_COUNT = frozenset(
 )
 
 
-@dataclass(frozen=True)
-class Subject:
+class Subject(msgspec.Struct, frozen=True):
     """A record that statements may be about, its keys that may speak about it, and the day it bears.
 
     `required`: the algorithms that it calls for itself; none of a code, which names one key.

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Any
 
+import msgspec
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
@@ -91,7 +91,7 @@ def _notes(s: Setting, pair: Pair, shots: Sequence[Shot]) -> list[Flowable]:
 
 def _in_frame(pair: Pair, shot: Shot) -> Shot:
     other = pair.frame(shot)
-    return replace(shot, jpeg=shot.laid[other.name]) if other else shot
+    return msgspec.structs.replace(shot, jpeg=shot.laid[other.name]) if other else shot
 
 
 def _laid(s: Setting, pair: Pair, shot: Shot) -> str:

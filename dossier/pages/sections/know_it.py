@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+import msgspec
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
@@ -23,8 +23,7 @@ _MANY = 21  # rows of a table that may stand on two pages
 _LONG = 60  # characters of how something was measured, from which its column is the widest
 
 
-@dataclass(frozen=True)
-class Layout:
+class Layout(msgspec.Struct, frozen=True):
     """Columns of features, depth of their pictures, whether all is set close."""
 
     columns: int
@@ -32,8 +31,7 @@ class Layout:
     dense: bool = False
 
 
-@dataclass(frozen=True)
-class Pictured:
+class Pictured(msgspec.Struct, frozen=True):
     """One photograph, or a window of it, with every feature that it shows, each with its number."""
 
     shot: Shot

@@ -12,6 +12,8 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 
+import msgspec
+
 from dossier.pages.tagging.bidi_explicit import Explicit, Status
 
 _ISOLATES = ("LRI", "RLI", "FSI")
@@ -56,8 +58,7 @@ def levels(text: str, base: int | None = None) -> list[int]:
     return _Paragraph(text, kinds, paragraph).resolve()
 
 
-@dataclass
-class _Sequence:
+class _Sequence(msgspec.Struct):
     """An isolating run sequence (BD13): places in the text, and the classes at its two ends (X10)."""
 
     places: list[int]

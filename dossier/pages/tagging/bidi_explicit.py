@@ -5,20 +5,18 @@ Used by `bidi`, which gives it the controls of a paragraph in order. Invariant: 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import msgspec
 
 MAX_DEPTH = 125  # BD2
 
 
-@dataclass
-class Status:
+class Status(msgspec.Struct):
     level: int
     override: str = ""
     isolate: bool = False
 
 
-@dataclass
-class Explicit:
+class Explicit(msgspec.Struct):
     """The directional status stack of rules X1 to X8."""
 
     stack: list[Status]

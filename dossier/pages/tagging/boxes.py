@@ -10,9 +10,9 @@ Invariant: cutting loses nothing and changes no order.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Any
 
+import msgspec
 from reportlab.platypus import Flowable
 
 from dossier.pages.tagging.structure import Element
@@ -22,15 +22,13 @@ _FEW = 2
 _ENDLESS = 1e6  # points; no page is this high
 
 
-@dataclass(frozen=True)
-class Placed:
+class Placed(msgspec.Struct, frozen=True):
     flowable: Flowable
     top: float  # below the top of the box
     height: float
 
 
-@dataclass(frozen=True)
-class Filled:
+class Filled(msgspec.Struct, frozen=True):
     placed: list[Placed]
     rest: list[Flowable]
     height: float

@@ -13,9 +13,9 @@ import hashlib
 import io
 from collections.abc import Iterator
 from contextlib import AbstractContextManager, contextmanager, nullcontext
-from dataclasses import dataclass, field
 from typing import Any, NoReturn
 
+import msgspec
 from reportlab.pdfgen.canvas import Canvas
 
 from dossier.pages.tagging.composed import line_of, needs_composing
@@ -36,18 +36,16 @@ Shares = tuple[float, float, float, float]  # of a picture: left, top, width, he
 WHOLE: Shares = (0.0, 0.0, 1.0, 1.0)
 
 
-@dataclass
-class Page:
+class Page(msgspec.Struct):
     """What one page holds once drawn."""
 
     size: tuple[float, float]
     content: bytes = b""
-    marks: list[Element] = field(default_factory=list)  # by MCID
-    pictures: dict[str, str] = field(default_factory=dict)  # resource name -> digest of the JPEG
+    marks: list[Element] = msgspec.field(default_factory=list)  # by MCID
+    pictures: dict[str, str] = msgspec.field(default_factory=dict)  # resource name -> digest of the JPEG
 
 
-@dataclass(frozen=True)
-class Bookmark:
+class Bookmark(msgspec.Struct, frozen=True):
     title: str
     level: int
     page: int

@@ -16,9 +16,10 @@ import itertools
 import unicodedata
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import Any
+
+import msgspec
 
 from dossier.pages.tagging import bidi
 from dossier.pages.tagging.breaks import SOFT_HYPHEN, breaks, cluster_starts, clusters, may_part
@@ -38,8 +39,7 @@ _CLOSING = "、。，．！？」』）］"
 _EAST_ASIAN = "\u2014\u2015\u2025\u2026"
 
 
-@dataclass(frozen=True)
-class Look:
+class Look(msgspec.Struct, frozen=True):
     """What a stretch of text looks like, and the link it belongs to (reportlab's number, target).
 
     `segment` counts the stretches within and between links.
@@ -52,8 +52,7 @@ class Look:
     segment: int = 0
 
 
-@dataclass(frozen=True)
-class Item:
+class Item(msgspec.Struct, frozen=True, dict=True):
     """Text of one look, font and direction. `glyphs` is None where the style's own font draws it."""
 
     text: str
@@ -68,8 +67,7 @@ class Item:
         return self.glyphs.width(self.text, self.right_to_left) * self.look.size / 1000
 
 
-@dataclass(frozen=True)
-class Line:
+class Line(msgspec.Struct, frozen=True):
     """Items from left to right; `ends` is the white space dropped at its end; widths in points."""
 
     items: tuple[Item, ...]

@@ -7,8 +7,8 @@ All pages are laid out before the first is drawn, so "page n of m" needs no seco
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 
+import msgspec
 from reportlab.platypus import Flowable
 
 from dossier.pages.tagging.boxes import Filled, Space, fill, structure_of
@@ -21,8 +21,7 @@ from dossier.pages.tagging.writer import Drawn, write
 PageDraw = Callable[[TaggedCanvas, int], None]  # canvas, page number from 1
 
 
-@dataclass(frozen=True)
-class Margins:
+class Margins(msgspec.Struct, frozen=True):
     """Points from the edges of the page."""
 
     left: float

@@ -14,12 +14,12 @@ from __future__ import annotations
 import hashlib
 import unicodedata
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 from typing import Any
 from weakref import WeakKeyDictionary
 
+import msgspec
 from reportlab.lib.fonts import addMapping, tt2ps
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
@@ -45,8 +45,7 @@ def _is_shaped(character: str) -> bool:
     )
 
 
-@dataclass(frozen=True)
-class Font:
+class Font(msgspec.Struct, frozen=True):
     """A font file under the name that styles use; `fallback` names another font registered before it.
 
     `faces`: for characters that neither has, in order; drawn by glyph (see `composed`).
@@ -61,24 +60,21 @@ class Font:
     faces: tuple[Face, ...] = ()
 
 
-@dataclass
-class _Subset:
+class _Subset(msgspec.Struct):
     """Codes of one simple font: code -> (character whose glyph is drawn, character that is meant)."""
 
-    codes: dict[int, tuple[int, int]] = field(default_factory=dict)
+    codes: dict[int, tuple[int, int]] = msgspec.field(default_factory=dict)
     next_code: int = 128
 
 
-@dataclass
-class _Used:
+class _Used(msgspec.Struct):
     """What one document has drawn with one font."""
 
-    subsets: list[_Subset] = field(default_factory=lambda: [_Subset()])
-    places: dict[str, tuple[int, int]] = field(default_factory=dict)  # character -> subset, code
+    subsets: list[_Subset] = msgspec.field(default_factory=lambda: [_Subset()])
+    places: dict[str, tuple[int, int]] = msgspec.field(default_factory=dict)  # character -> subset, code
 
 
-@dataclass(frozen=True)
-class FontObjects:
+class FontObjects(msgspec.Struct, frozen=True):
     """Everything a PDF needs for one simple TrueType font (ISO 32000-1, 9.6.3 and 9.8)."""
 
     resource: str

@@ -13,10 +13,11 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
 from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
+
+import msgspec
 
 from dossier.pages.tagging.cff import with_glyph_numbers
 from dossier.pages.tagging.meaning import readable
@@ -39,8 +40,7 @@ _DROPPED = (
 )
 
 
-@dataclass(frozen=True)
-class Face:
+class Face(msgspec.Struct, frozen=True):
     """A font file; `weight` on its own axis where it has one, `bolder` where a bold has to be made of it.
 
     `language`: whose forms of Han characters it has (`languages.of_han`).
@@ -58,8 +58,7 @@ class Face:
         return f"{stem}{self.weight or ''}"
 
 
-@dataclass(frozen=True)
-class Glyph:
+class Glyph(msgspec.Struct, frozen=True):
     """One glyph, lengths in 1/1000 of the size; `dx`, `dy` move it without moving what follows."""
 
     number: int
@@ -68,8 +67,7 @@ class Glyph:
     dy: float
 
 
-@dataclass(frozen=True)
-class Shaped:
+class Shaped(msgspec.Struct, frozen=True):
     """The glyphs of one cluster from left to right, and its text as it is read."""
 
     glyphs: tuple[Glyph, ...]
@@ -182,8 +180,7 @@ def glyph_font(face: Face) -> GlyphFont:
     return GlyphFont(face)
 
 
-@dataclass(frozen=True)
-class CompositeObjects:
+class CompositeObjects(msgspec.Struct, frozen=True):
     """Everything a PDF needs for one composite font (ISO 32000-1, 9.7.4 to 9.8)."""
 
     resource: str
@@ -196,12 +193,11 @@ class CompositeObjects:
     descriptor: dict[str, Any]
 
 
-@dataclass
-class GlyphUse:
+class GlyphUse(msgspec.Struct):
     """What one document has drawn with one font."""
 
     font: GlyphFont
-    meanings: dict[int, str] = field(default_factory=dict)  # glyph -> text
+    meanings: dict[int, str] = msgspec.field(default_factory=dict)  # glyph -> text
 
     @property
     def resource(self) -> str:

@@ -5,7 +5,7 @@ Nothing is decoded. Refused: CMYK, 12-bit and lossless files, and data that is n
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import msgspec
 
 from dossier.errors import PictureError
 
@@ -14,8 +14,7 @@ _FRAMES = {0xC0, 0xC1, 0xC2}
 _NO_LENGTH = {0x01, *range(0xD0, 0xD9)}
 
 
-@dataclass(frozen=True)
-class Jpeg:
+class Jpeg(msgspec.Struct, frozen=True):
     data: bytes
     width: int
     height: int

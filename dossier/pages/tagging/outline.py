@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+import msgspec
 
 from dossier.pages.tagging.canvas import Bookmark
 from dossier.pages.tagging.objects import File, Name, Ref, shortened
 
 
-@dataclass
-class _Entry:
+class _Entry(msgspec.Struct):
     level: int
     ref: Ref
     bookmark: Bookmark | None = None
-    kids: list[_Entry] = field(default_factory=list)
+    kids: list[_Entry] = msgspec.field(default_factory=list)
 
 
 def add_outline(file: File, bookmarks: list[Bookmark], pages: list[Ref]) -> Ref | None:

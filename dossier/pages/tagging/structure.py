@@ -9,8 +9,9 @@ Invariant: an element has one parent and is listed once among its kids.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from typing import NamedTuple
+
+import msgspec
 
 # Elements that stay though nothing is drawn in them: a table keeps its grid, a list item its body.
 KEPT_EMPTY = frozenset({"TD", "TH", "LBody", "Lbl"})
@@ -26,8 +27,7 @@ class Content(NamedTuple):
     mcid: int
 
 
-@dataclass
-class Annotation:
+class Annotation(msgspec.Struct):
     """A link or field to be written as an annotation and tied in by an object reference (14.7.4.3)."""
 
     page: int
@@ -37,8 +37,7 @@ class Annotation:
     field: str = ""  # name of a signature field; "" for a link
 
 
-@dataclass(slots=True)
-class Element:
+class Element(msgspec.Struct):
     """One structure element; `attributes` maps an attribute owner (14.8.5) to its entries."""
 
     tag: str
@@ -47,8 +46,8 @@ class Element:
     actual: str = ""  # the text as it is read, where what is drawn stands in another order (14.9.4)
     language: str = ""  # of its text, where it is not the document's (14.9.2)
     within: str = ""  # the language of the document, handed down
-    attributes: dict[str, dict[str, Value]] = field(default_factory=dict)
-    kids: list[Element | Content | Annotation] = field(default_factory=list)
+    attributes: dict[str, dict[str, Value]] = msgspec.field(default_factory=dict)
+    kids: list[Element | Content | Annotation] = msgspec.field(default_factory=list)
     is_listed: bool = False  # among the kids of its parent, where that comes after it is made
 
     def child(self, tag: str, alt: str = "") -> Element:

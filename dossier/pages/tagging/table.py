@@ -10,9 +10,9 @@ Invariant: every row has as many cells as the head, so the grid is regular (ISO 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
+import msgspec
 from reportlab.lib.colors import Color, black
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable
@@ -24,8 +24,7 @@ from dossier.pages.tagging.structure import Element
 _FUZZ = 1e-6
 
 
-@dataclass(frozen=True)
-class TableLook:
+class TableLook(msgspec.Struct, frozen=True):
     """How a table looks; lengths in points, a rule of 0 is not drawn.
 
     `flush`: the first column starts, and the last ends, where the table does; between two is twice `pad_x`.

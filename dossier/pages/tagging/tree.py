@@ -7,8 +7,9 @@ most of a file's objects: their text is made directly.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
+
+import msgspec
 
 from dossier.pages.tagging.canvas import Page
 from dossier.pages.tagging.objects import File, Name, Ref, shortened, text
@@ -18,8 +19,7 @@ Targets = dict[str, tuple[int, float]]
 _PRINT = 4  # annotation flag; the only one that PDF/A allows here (ISO 19005-3, 6.3.2)
 
 
-@dataclass(frozen=True)
-class Tied:
+class Tied(msgspec.Struct, frozen=True):
     """What ties the structure to the rest: its root, the form's fields, entries of each page."""
 
     tree: Ref

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
+
+import msgspec
 
 from dossier.pages.tagging.canvas import Page, TaggedCanvas
 from dossier.pages.tagging.fontfile import FontObjects, embedded, to_unicode
@@ -24,8 +25,7 @@ from dossier.pages.tagging.tree import Tied, add_structure
 Resources = Mapping[str, Ref]
 
 
-@dataclass(frozen=True)
-class Drawn:
+class Drawn(msgspec.Struct, frozen=True):
     """Everything that was drawn, its structure, and the names of the fonts it may have used."""
 
     canvas: TaggedCanvas

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import shutil
 import subprocess
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import pytest
 from asn1crypto import cms as asn1_cms
 from cryptography.hazmat.primitives import hashes
@@ -222,8 +222,8 @@ def test_a_key_that_readers_of_pdf_do_not_take(maker: Any) -> None:
 
 def test_a_certificate_of_another_key(maker: Any) -> None:
     when = maker.key.certificate.not_valid_before_utc
-    key = replace(maker.key, certificate=other_key(when).certificate)
-    for wrong in (key, replace(maker.key, certificate=None)):
+    key = msgspec.structs.replace(maker.key, certificate=other_key(when).certificate)
+    for wrong in (key, msgspec.structs.replace(maker.key, certificate=None)):
         with pytest.raises(KeyFileError):
             maker.dossier(sign=lambda path, _, wrong=wrong: sign_pdf(path, wrong, when=when))
 

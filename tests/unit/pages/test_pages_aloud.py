@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 import io
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
@@ -154,9 +153,9 @@ def test_no_caption_is_spoken_of_where_there_is_none(
     """Of a photograph that nobody said anything of, its stage and day are all there is."""
     setting = Setting(rich_record, rich_pictures, page_options())
     shot = next(iter(setting.shots.by_name.values()))
-    of_none = dataclasses.replace(shot, photograph=msgspec.structs.replace(shot.photograph, parts=()))
+    of_none = msgspec.structs.replace(shot, photograph=msgspec.structs.replace(shot.photograph, parts=()))
     assert setting.shot_shows(of_none).endswith("described in its caption")
-    bare = dataclasses.replace(of_none, details=msgspec.structs.replace(shot.details, caption=""))
+    bare = msgspec.structs.replace(of_none, details=msgspec.structs.replace(shot.details, caption=""))
     assert "no caption" in setting.shot_shows(bare) and "described" not in setting.shot_shows(bare)
 
 

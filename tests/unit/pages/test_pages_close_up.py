@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 import io
 from collections.abc import Callable, Mapping
 from typing import Any
@@ -142,7 +141,7 @@ def test_a_place_in_a_whole_view_comes_before_another_whole_view(
 def test_a_private_photograph_stands_behind_all_others() -> None:
     """Though it shows the part alone: a copy without it would show the part by another."""
     private = _shot(parts=("1",))
-    private = dataclasses.replace(private, details=msgspec.structs.replace(private.details, private=True))
+    private = msgspec.structs.replace(private, details=msgspec.structs.replace(private.details, private=True))
     plain_view = _shot(parts=("1", "2", "3"))
     assert [shot for shot, _ in new_removed.closest([private, plain_view], "1")] == [plain_view]
     assert [shot for shot, _ in new_removed.closest([private], "1")] == [private]
