@@ -5,9 +5,7 @@ Commands are imported when they are called, and flows inside them, so that `doss
 
 from __future__ import annotations
 
-import atexit
 import contextlib
-import gc
 import importlib
 import io
 import os
@@ -85,8 +83,6 @@ def program() -> None:
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the program; every failure ends as one sentence, a hint and an exit code."""
     stopping.listen()
-    # Nothing is looked through for cycles once more at the end, when all is given back: a fifth of a second
-    atexit.register(gc.freeze)
     # What is copied beside the drawing of pages waits for Python a tenth as long as by default
     sys.setswitchinterval(0.0005)
     # numpy's matrices here are small, and its threads wait for the next one by turning on the spot
@@ -116,17 +112,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
         if os.environ.get("DOSSIER_DEBUG"):
             raise
         code = _unexpected(error)
-    _let_go()
     sys.exit(code or 0)
-
-
-def _let_go() -> None:
-    """What could not be written is not tried again on the way out: Python would say so, and end with 120."""
-    for stream in filter(None, (sys.stdout, sys.stderr)):  # none where a shell shut it
-        try:
-            stream.flush()
-        except OSError:  # Python 3.13 keeps it
-            os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def _unexpected(error: Exception) -> int:

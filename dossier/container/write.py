@@ -43,7 +43,7 @@ if TYPE_CHECKING:
 __all__ = ["Attachment", "write_dossier"]
 
 CHUNK = 1 << 20
-_BEHIND = 64 << 20  # bytes that may wait for the disk
+_BEHIND = 32 << 20  # bytes that may wait for the disk
 WORDS = Catalogue()
 
 
