@@ -1,8 +1,11 @@
 """The process that `meanwhile` starts: it makes the pictures of one job, says how far it is, and ends.
 
-What works on pixels comes in while the job is still read elsewhere. Whoever started it holds its input open:
-where that closes, nobody wants the pictures any more. What it says, one after another: ("step", done, total),
-then one of ("made", facts of the photographs, `Pictures`), ("refused", message, hint), ("failed", why).
+What works on pixels comes in while the job is still read elsewhere. What it says, one after another: ("step",
+done, total), then one of ("made", facts of the photographs, `Pictures`), ("refused", message, hint),
+("failed", why). Where nobody reads that any more, it ends at the next word.
+
+Not done here: a thread that waits on the input beside the work. On Windows no module of compiled code comes
+in while one does (github.com/numpy/numpy/issues/24290).
 """
 
 from __future__ import annotations
@@ -11,8 +14,6 @@ import os
 import pickle
 import sys
 from collections.abc import Callable
-from queue import SimpleQueue
-from threading import Thread
 from typing import TYPE_CHECKING, BinaryIO
 
 from dossier.errors import JobError
@@ -32,38 +33,40 @@ def main() -> None:
     """One job from standard input, what comes of it to standard output. Never returns: it ends."""
     collect_seldom()
     answer = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
-    os.dup2(sys.stderr.fileno(), sys.stdout.fileno())  # what a library prints is no answer
-    asked: SimpleQueue[Asked] = SimpleQueue()
-    Thread(target=_listen, args=(sys.stdin.buffer, asked.put), daemon=True).start()
-    work(asked.get, answer)
-    os._exit(0)  # the other thread waits still
-
-
-def _listen(given: BinaryIO, put: Callable[[Asked], None]) -> None:
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # what a library prints is no answer
     try:
-        put(pickle.load(given))
-        given.read()
-    finally:
+        work(sys.stdin.buffer, answer)
+    except OSError:  # nobody reads it
         os._exit(STOPPED)
+    os._exit(0)  # at once: to give back all in order takes time of the program's own
 
 
-def work(get: Callable[[], Asked], answer: BinaryIO) -> None:
-    """The pictures of the job that `get` waits for; all that goes wrong is an answer too."""
-    from dossier.flows.compiling.pictures import derive_pictures  # noqa: PLC0415 - see above
-    from dossier.pictures import decode  # noqa: PLC0415 - see above
-    from dossier.words import speak  # noqa: PLC0415 - see above
+def work(given: BinaryIO, answer: BinaryIO) -> None:
+    """The pictures of the job that comes from `given`; all that goes wrong is an answer too.
+
+    Raises OSError where the answer cannot be written.
+    """
 
     def say(*what: object) -> None:
         pickle.dump(what, answer, pickle.HIGHEST_PROTOCOL)
         answer.flush()
 
-    decode.opencv()
-    language, home, job = get()
-    speak(language)
     try:
-        seen, pictures = derive_pictures(home, job, lambda done, total: say("step", done, total))
-        say("made", seen.photo_facts, pictures)
+        _derive(given, say)
     except JobError as error:
         say("refused", error.message, error.hint)
     except Exception as error:  # the other end has words for it
         say("failed", f"{type(error).__name__}: {error}")
+
+
+def _derive(given: BinaryIO, say: Callable[..., None]) -> None:
+    from dossier.flows.compiling.pictures import derive_pictures  # noqa: PLC0415 - see above
+    from dossier.pictures import decode  # noqa: PLC0415 - see above
+    from dossier.words import speak  # noqa: PLC0415 - see above
+
+    decode.opencv()
+    asked: Asked = pickle.load(given)
+    language, home, job = asked
+    speak(language)
+    seen, pictures = derive_pictures(home, job, lambda done, total: say("step", done, total))
+    say("made", seen.photo_facts, pictures)

@@ -122,13 +122,32 @@ def test_any_other_failure_is_said(home: Path) -> None:
         photographs.added_to(job_of(home), unseen)
 
 
-def test_it_ends_where_whoever_started_it_is_gone(home: Path) -> None:
-    """A program that is killed closes nothing in order; the system closes its end of the pipe."""
+@pytest.mark.parametrize("works", [False, True])
+def test_it_ends_where_whoever_started_it_is_gone(home: Path, works: bool) -> None:
+    """A program that is killed closes nothing in order; the system closes its ends of the pipes.
+
+    Noise is larger than what a pipe holds, so that the last word is still to be said.
+    """
     command = [sys.executable, "-P", "-S", "-c", meanwhile._START, *sys.path]
     with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE) as process:
-        assert process.stdin is not None
+        assert process.stdin is not None and process.stdout is not None
+        if works:
+            pickle.dump(("en", home, job_of(home)), process.stdin)
+            process.stdin.flush()
+            assert pickle.load(process.stdout) == ("step", 1, 3)
         process.stdin.close()
+        process.stdout.close()
         assert process.wait(SECONDS) == apart.STOPPED
+
+
+def test_what_does_not_come_in_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As where the system has no memory for it: no traceback."""
+    monkeypatch.setitem(sys.modules, "dossier.flows.compiling.pictures", None)
+    answer = io.BytesIO()
+    apart.work(io.BytesIO(), answer)
+    kind, why = pickle.loads(answer.getvalue())
+    assert kind == "failed"
+    assert why.startswith("ModuleNotFoundError: ")
 
 
 def test_no_module_comes_from_where_the_shell_stands(
@@ -149,9 +168,10 @@ def test_what_it_says_is_one_thing_after_another(home: Path) -> None:
     job = job_of(home)
     (home / "0.jpg").write_bytes(bytes((home / "0.jpg").stat().st_size))
     answer = io.BytesIO()
-    apart.work(lambda: ("en", home, job), answer)
+    asked = pickle.dumps(("en", home, job))
+    apart.work(io.BytesIO(asked), answer)
     (home / "1.jpg").unlink()
-    apart.work(lambda: ("en", home, job), answer)
+    apart.work(io.BytesIO(asked), answer)
     answer.seek(0)
     said = [pickle.load(answer) for _ in range(6)]
     assert said[:3] == [("step", 1, 3), ("step", 2, 3), ("step", 3, 3)]
