@@ -6,7 +6,7 @@ from `pages.json`. Not done here: judging what a difference means.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import msgspec
@@ -14,6 +14,7 @@ import msgspec
 from dossier.container.compare import compare_pages
 from dossier.container.layout import date_string
 from dossier.container.pictures import placed_pictures
+from dossier.errors import PictureError
 from dossier.flows.dossier_files import HOW_TO, STAMP, Drawn, described
 from dossier.model.container import AttachmentFound
 from dossier.model.record import OpenRecord, moment, shown_pictures
@@ -59,8 +60,11 @@ def differences(
     pictures = {name: placed[digest] for name, digest in wanted.items() if digest in placed}
     missing = tuple(sorted(set(wanted) - set(pictures)))
     options = options_of(record, drawn, checked)
+    strange = [placed[digest] for digest in placed.keys() - set(wanted.values())]
+    # One alone can be told. Drawn without it, what follows would move, and pages be named that are right.
+    instead = {missing[0]: strange[0]} if len(missing) == len(strange) == 1 else {}
     with within(most):
-        again = document.draw(record, pictures, options)
+        again = _draw(record, pictures, instead, options)
     found = compare_pages(path, again)
     counts = (f"{found.counts[0]} pages, {found.counts[1]} drawn",) if found.counts else ()
     same = drawn.program == PROGRAM
@@ -80,6 +84,18 @@ def differences(
         same_program=same,
         how_to=said_otherwise and same,
     )
+
+
+def _draw(
+    record: OpenRecord, pictures: Mapping[str, bytes], instead: Mapping[str, bytes], options: PageOptions
+) -> bytes:
+    """The pages, with what stands `instead` of a recorded picture in its place where a page can show that."""
+    try:
+        return document.draw(record, {**pictures, **instead}, options)
+    except PictureError:
+        if not instead:
+            raise
+    return document.draw(record, pictures, options)
 
 
 def described_otherwise(attached: Sequence[AttachmentFound], options: PageOptions) -> list[str]:
