@@ -9,15 +9,14 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property
-from io import BytesIO
 
 import msgspec
-from PIL import Image
 
 from dossier.errors import PictureError
 from dossier.model.record import OpenRecord, PhotoDetails, Photograph, laid_name
 from dossier.model.rows import PhotoPlace
 from dossier.model.words import SIDE_OF_STAGE, Side
+from dossier.pages.tagging.jpeg import read_jpeg
 
 SIDES: tuple[Side, ...] = ("before", "during", "after")
 _LEADING = re.compile(r"[0-9]{1,9}")
@@ -56,10 +55,10 @@ class Shot(msgspec.Struct, frozen=True, dict=True):
     def size(self) -> tuple[int, int]:
         """Pixels of the picture shown, from its own bytes (what is drawn is never stretched)."""
         try:
-            with Image.open(BytesIO(self.jpeg), formats=("JPEG",)) as picture:
-                return picture.size
-        except (OSError, ValueError, SyntaxError, Image.DecompressionBombError):
+            picture = read_jpeg(self.jpeg)
+        except PictureError:
             raise PictureError(f"{self.name}: this is not a JPEG that a page can show") from None
+        return picture.width, picture.height
 
 
 class Pair(msgspec.Struct, frozen=True):

@@ -6,7 +6,6 @@ For whoever has a moment to spare before it has something to draw: without it th
 from __future__ import annotations
 
 import qrcode.main  # noqa: F401 - brought in here, so that the first code need not wait for it
-from PIL import Image
 
 from dossier.pages import code, fonts  # noqa: F401 - `code`: as above
 from dossier.pages.tagging.fontfile import embedded
@@ -30,6 +29,5 @@ def make_ready(language: str, *, notes: bool) -> None:
     for text in (_ANY_DAY, _ANY_MONTH):
         long_date(language, text)
     srgb()
-    Image.preinit()
     if notes:
         from dossier.pages import markdown  # noqa: F401, PLC0415 - start-up: only where there are notes

@@ -18,6 +18,13 @@ _ELIDED = {"il": "l", "al": "all", "dal": "dall", "del": "dell"}
 _ELIDING = re.compile(r"\b(il|al|dal|del) (?=(?:8|11) [a-z]+ \d{4})")
 
 
+_ENGLISH = (
+    *("January", "February", "March", "April", "May", "June"),
+    *("July", "August", "September", "October", "November", "December"),
+)
+_CUT_SHORT = {"September": "Sept"}  # others to three letters
+
+
 def plural_form(language: str, n: int) -> str:
     """CLDR plural category of `n`. English is answered here, since it is asked on every start."""
     if language == "en":
@@ -61,11 +68,26 @@ def short_date(language: str, text: str) -> str:
     return said if said == text else said.replace(" ", "\u00a0")
 
 
+def _in_english(text: str, *, short: bool) -> str:
+    """As CLDR has it (en-GB), since Babel and its data take a hundredth of a compile to come in."""
+    try:
+        date = dt.date.fromisoformat(text if len(text) > len("2000-01") else f"{text}-01")
+    except ValueError:
+        return text
+    month = _ENGLISH[date.month - 1]
+    if short:
+        month = _CUT_SHORT.get(month, month[:3])
+    day = f"{date.day} " if len(text) > len("2000-01") else ""
+    return f"{day}{month} {date.year}"
+
+
 def _written(language: str, text: str, of_day: str, of_month: str) -> str:
     """By the names that CLDR has for the length of a date (UTS 35, part 4); in French the first is 1er."""
     day, month = _DAY.match(text), _MONTH.match(text)
     if not day and not month:
         return text
+    if language == "en":
+        return _in_english(text, short=of_day == "medium")
     from babel.dates import format_date, format_skeleton  # noqa: PLC0415 - only where pages are drawn
 
     locale = _LOCALES.get(language, language)
