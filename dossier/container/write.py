@@ -214,11 +214,11 @@ def _copy_in(out: _Counted, number: int, attachment: Attachment, meanwhile: Thre
     out.write(stream_end(last))
 
 
-def pieces(source: bytes | Path) -> Iterator[memoryview]:
-    """Each is overwritten by the next. Raises OutputError, and no OSError, which would be one of writing."""
+def pieces(source: bytes | Path, most: int = CHUNK) -> Iterator[memoryview]:
+    """Each, of at `most` so many bytes, is overwritten by the next. Raises OutputError, and no OSError, which would be one of writing."""
     try:
         with io.BytesIO(source) if isinstance(source, bytes) else source.open("rb", buffering=0) as file:
-            buffer = memoryview(bytearray(CHUNK))
+            buffer = memoryview(bytearray(most))
             while count := file.readinto(buffer):
                 yield buffer[:count]
     except OSError as error:

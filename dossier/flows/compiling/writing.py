@@ -35,6 +35,8 @@ if TYPE_CHECKING:
 
 WORDS = Catalogue()
 _AT_ONCE = 4  # files on their way to the disk
+# Bytes of an original that are copied at once: for each time, a thread has to get Python from what draws.
+_PIECE = 8 << 20
 Begin = Callable[..., None]  # of a function and its arguments
 
 
@@ -250,7 +252,7 @@ def _copy_originals(begin: Begin, folder: Path, originals: Sequence[Original], l
 def _copy_original(target: Path, original: Original) -> None:
     digest = hashlib.sha256()
     with target.open("xb") as copy:
-        for piece in pieces(original.path):
+        for piece in pieces(original.path, min(_PIECE, max(original.bytes, 1))):
             digest.update(piece)
             copy.write(piece)
         flush(copy)
