@@ -215,7 +215,10 @@ def _copy_in(out: _Counted, number: int, attachment: Attachment, meanwhile: Thre
 
 
 def pieces(source: bytes | Path, most: int = CHUNK) -> Iterator[memoryview]:
-    """Each, of at `most` so many bytes, is overwritten by the next. Raises OutputError, and no OSError, which would be one of writing."""
+    """Each, of at `most` so many bytes, is overwritten by the next.
+
+    Raises OutputError, and no OSError, which would be one of writing.
+    """
     try:
         with io.BytesIO(source) if isinstance(source, bytes) else source.open("rb", buffering=0) as file:
             buffer = memoryview(bytearray(most))
