@@ -87,3 +87,10 @@ def test_while_the_program_comes_in_there_is_no_traceback() -> None:
     )
     done = subprocess.run([sys.executable, "-c", program, "--help"], capture_output=True, check=False)
     assert (done.returncode, done.stdout, done.stderr) == (STOPPED, b"", b"")
+
+
+def test_next_to_nothing_comes_in_before_a_stop_is_heard() -> None:
+    """What Python has brought in itself by then, it answers for."""
+    tells = "import os, sys; had = set(sys.modules); import dossier.start; print(*(set(sys.modules) - had))"
+    run = subprocess.run([sys.executable, "-c", tells], capture_output=True, text=True, check=True)
+    assert set(run.stdout.split()) <= {"__future__", "dossier", "dossier.start"}
