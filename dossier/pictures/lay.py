@@ -82,11 +82,18 @@ def _source(
     before: Pixels, after: Pixels, finer: Pixels | None, found: align.Alignment
 ) -> tuple[Pixels, align.Matrix]:
     """The finer one, unless so much of it falls on a pixel of the frame that some would be missed."""
+    matrix = _matrix(found, before.shape, after.shape)
     if finer is not None:
-        matrix = _matrix(found, before.shape, finer.shape)
-        if _step(matrix, before.shape) < LINEAR_BELOW:
-            return np.ascontiguousarray(finer), matrix
-    return after, _matrix(found, before.shape, after.shape)
+        of_finer = _enlarged(after.shape, finer.shape) @ matrix
+        if _step(of_finer, before.shape) < LINEAR_BELOW:
+            return np.ascontiguousarray(finer), of_finer
+    return after, matrix
+
+
+def _enlarged(small: tuple[int, ...], large: tuple[int, ...]) -> align.Matrix:
+    """From a pixel of a picture to one of what it was made from: its sides were rounded each by itself."""
+    down, across = (of / to for of, to in zip(large[:2], small[:2], strict=True))
+    return np.array([[across, 0, (across - 1) / 2], [0, down, (down - 1) / 2], [0, 0, 1]])
 
 
 def _step(matrix: align.Matrix, frame: tuple[int, ...]) -> float:

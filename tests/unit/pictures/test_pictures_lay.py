@@ -79,13 +79,16 @@ def test_another_object_is_refused_with_its_reason() -> None:
 
 
 def test_drawn_from_the_finer_picture_it_loses_less(data, decibels) -> None:
-    """A real camera's 5 MP, turned a little, against averaging every pixel of the same frame."""
+    """A real camera's 5 MP, turned a little, against averaging every pixel of the same frame.
+
+    At a size whose other side is no whole number: by the long sides alone it lay half a pixel off.
+    """
     with Image.open(data / "rockery.jpg") as image:
         scene = np.asarray(image)
     turned = np.array([[0.998, 0.05, -30], [-0.05, 0.998, 60], [2e-6, 1e-6, 1]])
     size = (scene.shape[1], scene.shape[0])
     after = cv2.warpPerspective(scene, turned, size, flags=cv2.INTER_LANCZOS4, borderMode=cv2.BORDER_REFLECT)
-    before, later = (decode_both(photograph(picture), 1, 755) for picture in (scene, after))
+    before, later = (decode_both(photograph(picture), 1, 850) for picture in (scene, after))
     assert later.finer is not None
     assert later.finer.shape[1] == 1280
     once, twice = (
@@ -95,7 +98,7 @@ def test_drawn_from_the_finer_picture_it_loses_less(data, decibels) -> None:
     truth = cv2.resize(scene, (once.shape[1], once.shape[0]), interpolation=cv2.INTER_AREA)
     middle = np.s_[40:-40, 40:-40]
     better, worse = (decibels(drawn[middle], truth[middle]) for drawn in (once, twice))
-    assert better > worse + 1  # 37.3 and 35.5 seen
+    assert better > worse + 3  # 41.6 and 36.5 seen
 
 
 def photograph(pixels: np.ndarray) -> bytes:
