@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from typing import Any
 
 import msgspec
 
@@ -111,13 +112,19 @@ def people_of(workshop: Workshop) -> dict[str, str]:
 
 
 def read_work(entries: list[Entry], known: Known, report: Report, where: Where) -> tuple[Work, ...]:
-    """The work log in the order of the file, parts resolved; rows are numbered from 1."""
-    reads = [read for read in read_all(TABLES["work"], entries, report) if read.whole]
-    others = _others(reads, known.register)
+    """The work log in the order of the file, parts resolved; rows are numbered from 1.
+
+    What a row that is not whole refers to is looked up too (all problems in one run), and it has a number:
+    the lines behind it are called what they will be called when it is mended.
+    """
+    every = read_all(TABLES["work"], entries, report)
+    others = _others(every, known.register)
     rows = []
-    for number, read in enumerate(reads, 1):
-        place_row(f"work/{number}", read, where)
-        rows.append(_work(number, read, others, known, report))
+    for number, read in enumerate(every, 1):
+        values = _referring(read, others, known, report)
+        if read.whole:
+            place_row(f"work/{number}", read, where)
+            rows.append(Work(number=number, **values))
     return tuple(rows)
 
 
@@ -130,7 +137,7 @@ def _others(reads: list[Read], register: Register) -> tuple[str, ...]:
     register = Register(register.numbers)  # another, which keeps nothing of what is not said
     named: set[str] = set()
     for read in reads:
-        if not _is_others(read):
+        if "parts" in read.values and not _is_others(read):
             named.update(register.parts(read.text("parts"), read.at, unsaid))
     return tuple(number for number in register.numbers if number not in named)
 
@@ -139,15 +146,15 @@ def _is_others(read: Read) -> bool:
     return plain_word(read.text("parts")) == ALL_OTHERS
 
 
-def _work(number: int, read: Read, others: tuple[str, ...], known: Known, report: Report) -> Work:
-    parts = _parts(read, others, known, report)
-    values = read.values | {
+def _referring(read: Read, others: tuple[str, ...], known: Known, report: Report) -> dict[str, Any]:
+    """The values of a line of work, its parts, person and agreement as the job knows them."""
+    parts = _parts(read, others, known, report) if "parts" in read.values else ()
+    return read.values | {
         "parts": parts,
         "pieces": _pieces(read, parts, known, report),
         "who": known_person(read, "who", known, report),
         "agreed_on": _agreement(read, known, report),
     }
-    return Work(number=number, **values)
 
 
 def _parts(read: Read, others: tuple[str, ...], known: Known, report: Report) -> tuple[str, ...]:

@@ -61,3 +61,18 @@ def test_what_is_blank_is_said_where_it_stands_alone(
     changed(job_folder / file, old, new)
     assert said(job_folder, **({"who": "", "agreed": ""} | mention)) == []
     assert [found.at.file for found in read_job(job_folder)[1] if found.level == "error"] == [file]
+
+
+def test_what_else_is_wrong_with_a_line_is_said_in_the_same_run(job_folder: Path) -> None:
+    """And the lines behind it keep the numbers by which they are called."""
+    rows = "2026-03-09,XY,9,restuffed,A7\n2026-03-10,AB,all others,cleaned,A1\n"
+    (job_folder / "work.csv").write_text("date,who,parts,done,agreed on\n" + rows, encoding="utf-8")
+    job, findings = read_job(job_folder)
+    said = {(found.code, found.at.column) for found in findings if found.at.file == "work.csv"}
+    assert said == {
+        ("unknown-person", 12),
+        ("unknown-part", 15),
+        ("unknown-word", 17),
+        ("unknown-agreement", 27),
+    }
+    assert job is not None and [row.number for row in job.work] == [2]
