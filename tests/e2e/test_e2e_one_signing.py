@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import shutil
+import threading
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -64,7 +65,13 @@ def test_a_withdrawal_of_one_is_one_of_all(
 
 
 def test_all_or_none(job: Path, run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each dossier, which may take long, is written where Ctrl-C is heard: nobody waits for its end."""
     write, calls = writing.write_signed, []
+    write_pdf, where = writing.write_dossier, []
+
+    def noted(*words: Any) -> None:
+        where.append(threading.current_thread())
+        write_pdf(*words)
 
     def full_the_second_time(*words: Any) -> None:
         calls.append(words)
@@ -73,8 +80,10 @@ def test_all_or_none(job: Path, run: Run, tmp_path: Path, monkeypatch: pytest.Mo
         write(*words)
 
     monkeypatch.setattr(writing, "write_signed", full_the_second_time)
+    monkeypatch.setattr(writing, "write_dossier", noted)
     ran = run("compile", job, "--to", tmp_path / "d", "--copy", "workshop", "--copy", "owner")
     assert (ran.code, list(tmp_path.iterdir())) == (73, [])
+    assert where == [threading.current_thread()]
 
 
 @pytest.mark.parametrize("others", [(), ("--copy", "insurer")])

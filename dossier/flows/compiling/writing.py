@@ -108,14 +108,14 @@ def write_signed(aside: Path, signed: Signed, pictures: Mapping[str, bytes], pho
         if options.originals == "beside" and originals:
             _copy_originals(begin, aside / files.PHOTOGRAPHS, originals, texts[files.MANIFEST])
         inside = originals if options.originals == "inside" else []
-        begin(
-            write_dossier,
+        pages = document.draw(record, pictures, options)
+        begin(_write_papers, begin, aside, record, pictures, options)
+        write_dossier(  # not begun beside the papers: it is long, and Ctrl-C is heard here alone
             aside / files.DOSSIER,
-            document.draw(record, pictures, options),
+            pages,
             _attachments(texts, inside, options.created, Catalogue(options.language)),
             lambda path, before: _sign(path, signed, before),
         )
-        _write_papers(begin, aside, record, pictures, options)
 
 
 class Held(msgspec.Struct, frozen=True):
@@ -140,8 +140,8 @@ def write_held(aside: Path, held: Held, pictures: Mapping[str, bytes]) -> None:
     with _meanwhile() as begin:
         _put_beside(begin, aside, texts, held.carried.get(files.KEY_CARD, b""))
         pages = document.draw(record, pictures, options)
-        begin(write_dossier, aside / files.DOSSIER, pages, attached, None)
-        _write_papers(begin, aside, record, pictures, options)
+        begin(_write_papers, begin, aside, record, pictures, options)
+        write_dossier(aside / files.DOSSIER, pages, attached, None)
 
 
 def _put_beside(begin: Begin, aside: Path, texts: Mapping[str, bytes], key_card: bytes) -> None:
