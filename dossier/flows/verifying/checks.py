@@ -225,7 +225,11 @@ def _said(record: OpenRecord, words: Catalogue) -> tuple[tuple[str, str], ...]:
         "received": payload.dates.received,
         "returned": payload.dates.returned,
         "signed_on": moment(payload.iat).date().isoformat(),
-        "parts": words.say("verify.counts", parts=len(payload.parts), photographs=len(payload.photographs)),
+        "parts": words.say(
+            "verify.counts",
+            parts=words.say("verify.parts", n=len(payload.parts)),
+            photographs=words.say("verify.photographs", n=len(payload.photographs)),
+        ),
     }
     return words.rows("verify.label", pairs.items())
 

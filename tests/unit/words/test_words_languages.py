@@ -292,3 +292,12 @@ def test_a_group_without_a_sentence_denies_no_more_than_its_sentences_would_say(
     assert "new" in alone
     assert "earlier" not in alone
     assert KEPT[language] in words.say("pages.none.earlier")
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("n", [0, 1, 2, 40])
+def test_a_check_counts_parts_as_the_pages_do(language: str, n: int) -> None:
+    """One part is no "1 parts"."""
+    words = Catalogue(language)
+    assert words.say("verify.parts", n=n) == words.say("pages.count.parts", n=n)
+    assert ("photographs" in words.say("verify.photographs", n=n)) == (language == "en" and n != 1)
