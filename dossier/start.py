@@ -33,7 +33,7 @@ def main() -> NoReturn:
 
 
 def _leave(code: int) -> NoReturn:
-    """Ends at once: what Python gives back piece by piece, for a fiftieth of a compile, goes back whole.
+    """Ends at once: what Python gives back piece by piece, in some 30 ms, goes back whole.
 
     What could not be written is not tried again: Python would say so, and end with 120.
     """
