@@ -120,6 +120,7 @@ CODES: dict[str, Level] = {
     "too-many-named": "error",
     "parts-unclear": "error",
     "no-other-parts": "error",
+    "no-part-left": "error",
     "pieces-of-several-parts": "error",
     "pieces-disagree": "error",
     "unknown-person": "error",

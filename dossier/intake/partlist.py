@@ -1,4 +1,4 @@
-"""Which parts a cell means: "3", "3; 4", "3-7", "all", "all others", against the register.
+"""Which parts a cell means: "3", "3; 4", "3-7", "all", "all except 3", "all others", against the register.
 
 A range is of whole numbers, and each of them must be in the register ("7a" is in no range). A text that is
 itself a part's number is that part. Nothing is guessed: what can be read in two ways is said.
@@ -19,6 +19,7 @@ MOST_NAMED = 2_000_000  # parts named by all lines of a job together
 
 _SPLIT = re.compile(r"\s*(?:[;,、&\n]|\band\b)\s*")
 _RANGE = re.compile(r"(\d{1,6})\s*(?:-|–|—|~|〜|\bto\b)\s*(\d{1,6})")
+_EXCEPT = re.compile(r"all\s+(?:but|except)(?:\s+for)?\s+(.+)", re.IGNORECASE | re.DOTALL)
 _DECIMAL_COMMA = re.compile(r"(\d+),(\d+)")
 
 
@@ -83,10 +84,23 @@ class Register:
             return self.numbers
         if whole := self.find(typed):
             return (whole,)
+        if match := _EXCEPT.fullmatch(typed.strip()):
+            return self._except(match[1], at, report)
         if self._unclear(typed, at, report):
             return ()
         found = [number for item in _SPLIT.split(typed) if item for number in self._item(item, at, report)]
         return tuple(dict.fromkeys(found))
+
+    def _except(self, typed: str, at: At, report: Report) -> tuple[str, ...]:
+        """All but those that `typed` names; none where one of them is wrong."""
+        said = len(report.findings)
+        left_out = set(self._parts(typed, at, report))
+        if len(report.findings) > said:
+            return ()
+        found = tuple(number for number in self.numbers if number not in left_out)
+        if not found and self.numbers:
+            report.say("no-part-left", at)
+        return found
 
     def _unclear(self, typed: str, at: At, report: Report) -> bool:
         """ "12,1" where 12.1 is a part too: a decimal comma, or two parts?"""

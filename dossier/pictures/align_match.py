@@ -167,12 +167,12 @@ def _pairs(one: Features, other: Features) -> tuple[Points, Points]:
     """Places of the two that match, each place of the second at most once."""
     if len(one.points) < 2 or len(other.points) < 2:
         return one.points[:0], other.points[:0]
-    best = opencv().BFMatcher(opencv().NORM_HAMMING).knnMatch(one.descriptors, other.descriptors, k=2)
-    kept: dict[int, Any] = {}
-    for first, second in best:
-        if first.distance < _RATIO * second.distance:
-            rival = kept.get(first.trainIdx)
-            if rival is None or first.distance < rival.distance:
-                kept[first.trainIdx] = first
-    indices = np.array([(m.queryIdx, m.trainIdx) for m in kept.values()], int).reshape(-1, 2)
-    return one.points[indices[:, 0]], other.points[indices[:, 1]]
+    apart, nearest = opencv().batchDistance(
+        one.descriptors, other.descriptors, opencv().CV_32S, normType=opencv().NORM_HAMMING, K=2
+    )
+    clear = np.flatnonzero(apart[:, 0] < _RATIO * apart[:, 1])
+    place = nearest[clear, 0]
+    order = np.lexsort((apart[clear, 0], place))
+    places, first = np.unique(place, return_index=True)
+    best = order[np.searchsorted(place[order], places)][np.argsort(first)]
+    return one.points[clear[best]], other.points[place[best]]
