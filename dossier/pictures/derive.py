@@ -22,7 +22,7 @@ from dossier.model.job import PhotoFacts
 from dossier.model.picture_start import MOST_BYTES
 from dossier.pictures import decode
 from dossier.pictures.plan import Size
-from dossier.pictures.side_by_side import WORKERS, Progress, in_order
+from dossier.pictures.side_by_side import WORKERS, Progress, Tell, in_order, unheard
 
 Task = tuple[Path, PhotoFacts, Size]
 
@@ -62,17 +62,22 @@ def derive_all(
     ready: dict[str, Derived] | None = None,
     finer: Collection[str] = (),
     pool: ThreadPoolExecutor | None = None,
+    tell: Tell = unheard,
 ) -> Generator[Derived | PictureError]:
     """`derive` for each of `jobs`, in order, as `in_order` does; an error takes its picture's place.
 
     What stands in `ready` (by file, at the size asked for) is taken from there. `finer`: files of which the
-    finer picture is asked for too.
+    finer picture is asked for too. `tell`: hears in each thread what it is at work on.
     """
     kept = {} if ready is None else ready
 
     def made(task: Task) -> Derived:
         file = task[1].file
-        return kept.pop(file, None) or derive(*task, finer=file in finer)
+        tell(file)
+        try:
+            return kept.pop(file, None) or derive(*task, finer=file in finer)
+        finally:
+            tell("")
 
     return in_order(made, jobs, workers, progress, pool)
 

@@ -17,8 +17,13 @@ from dossier.memory import keep_pixels
 Task = TypeVar("Task")
 Result = TypeVar("Result")
 Progress = Callable[[int, int], None]
+Tell = Callable[[str], None]  # gets the file that its thread goes to work on; "" once it is done
 
 WORKERS = 2
+
+
+def unheard(_file: str) -> None:
+    """A `Tell` where nobody asks."""
 
 
 def in_order(

@@ -1,8 +1,8 @@
 """The process that `meanwhile` starts: it makes the pictures of one job, says how far it is, and ends.
 
-What works on pixels comes in while the job is still read elsewhere. What it says, one after another: ("step",
-done, total), then one of ("made", facts of the photographs, `Pictures`), ("refused", message, hint),
-("failed", why). Where nobody reads that any more, it ends at the next word.
+What works on pixels comes in while the job is still read elsewhere. What it says, one after another: ("at",
+thread, file) and ("step", done, total), then one of ("made", facts of the photographs, `Pictures`),
+("refused", message, hint), ("failed", why). Where nobody reads that any more, it ends at the next word.
 
 Not done here: a thread that waits on the input beside the work. On Windows no module of compiled code comes
 in while one does (github.com/numpy/numpy/issues/24290).
@@ -13,6 +13,7 @@ from __future__ import annotations
 import os
 import pickle
 import sys
+import threading
 from collections.abc import Callable
 from typing import TYPE_CHECKING, BinaryIO
 
@@ -47,9 +48,12 @@ def work(given: BinaryIO, answer: BinaryIO) -> None:
     Raises OSError where the answer cannot be written.
     """
 
+    one_at_a_time = threading.Lock()
+
     def say(*what: object) -> None:
-        pickle.dump(what, answer, pickle.HIGHEST_PROTOCOL)
-        answer.flush()
+        with one_at_a_time:
+            pickle.dump(what, answer, pickle.HIGHEST_PROTOCOL)
+            answer.flush()
 
     try:
         _derive(given, say)
@@ -68,5 +72,10 @@ def _derive(given: BinaryIO, say: Callable[..., None]) -> None:
     asked: Asked = pickle.load(given)
     language, home, job = asked
     speak(language)
-    seen, pictures = derive_pictures(home, job, lambda done, total: say("step", done, total))
+    seen, pictures = derive_pictures(
+        home,
+        job,
+        lambda done, total: say("step", done, total),
+        lambda file: say("at", threading.get_ident(), file),
+    )
     say("made", seen.photo_facts, pictures)

@@ -35,6 +35,7 @@ class Meanwhile:
 
     def __init__(self, process: subprocess.Popen[bytes]) -> None:
         self._process = process
+        self._at: dict[int, str] = {}  # the photograph that each thread is at work on
 
     def begin(self, home: Path, job: Job) -> None:
         """Hands over the job, whose photographs lie in the folder `home`."""
@@ -51,13 +52,17 @@ class Meanwhile:
     def added_to(self, job: Job, progress: Progress) -> tuple[Job, Pictures]:
         """The pictures, and the job with what was seen of its photographs.
 
-        Raises JobError where a photograph cannot be read any more, DossierError where the process fails.
+        Raises JobError where a photograph cannot be read any more, DossierError where the process fails; it
+        names those at work on then: a decoder that breaks down takes its process with it.
         """
         from msgspec.structs import replace  # noqa: PLC0415 - see above
 
         while True:
             kind, *said = self._next()
-            if kind == "step":
+            if kind == "at":
+                thread, file = said
+                self._at[thread] = file
+            elif kind == "step":
                 progress(*said)
             elif kind == "made":
                 facts, pictures = said
@@ -66,7 +71,7 @@ class Meanwhile:
                 message, hint = said
                 raise JobError(message, hint=hint)
             else:
-                raise _failed(*said)
+                raise self._failed(*said)
 
     def _next(self) -> Any:
         import pickle  # noqa: PLC0415 - see above
@@ -75,11 +80,12 @@ class Meanwhile:
         try:
             return pickle.load(self._process.stdout)
         except (EOFError, pickle.UnpicklingError):  # broken off
-            raise _failed(f"exit code {self._process.wait()}") from None
+            raise self._failed(f"exit code {self._process.wait()}") from None
 
-
-def _failed(why: str) -> DossierError:
-    return DossierError(WORDS.say("compile.pictures_failed", why=why))
+    def _failed(self, why: str) -> DossierError:
+        files = ", ".join(sorted(filter(None, self._at.values())))
+        hint = WORDS.say("compile.pictures_failed_hint", files=files) if files else ""
+        return DossierError(WORDS.say("compile.pictures_failed", why=why), hint=hint)
 
 
 @contextmanager

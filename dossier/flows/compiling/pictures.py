@@ -24,7 +24,7 @@ from dossier.model.picture import Pictures, Shown
 from dossier.model.record import Laid
 from dossier.pictures import plan
 from dossier.pictures.derive import Derived, Task, derive_all
-from dossier.pictures.side_by_side import WORKERS, Progress
+from dossier.pictures.side_by_side import WORKERS, Progress, Tell, unheard
 from dossier.words import Catalogue
 
 if TYPE_CHECKING:
@@ -42,7 +42,7 @@ class Started(msgspec.Struct, frozen=True, kw_only=True):
     ready: dict[str, Derived] = msgspec.field(default_factory=dict)
 
 
-def derive_pictures(home: Path, job: Job, progress: Progress) -> tuple[Job, Pictures]:
+def derive_pictures(home: Path, job: Job, progress: Progress, tell: Tell = unheard) -> tuple[Job, Pictures]:
     """The pictures, and the job, which now knows which photographs cannot be read.
 
     `home`: the folder that the photographs of the job lie in.
@@ -50,30 +50,31 @@ def derive_pictures(home: Path, job: Job, progress: Progress) -> tuple[Job, Pict
     A photograph whose pixels cannot be read stays in the record, with the reason and without a picture. All
     pictures together take no more than `plan.BUDGET`, unless there is no smaller rung.
     """
-    started = start(home, job)
+    started = start(home, job, tell)
     rung, ready = started.rung, started.ready
     made = _Made(job, rung)
-    while not made.fill(home, progress, ready):
+    while not made.fill(home, progress, ready, tell):
         rung, ready = plan.fitting(job, plan.shares(job, rung, made.sizes), above=rung), {}
         made = _Made(job, rung)
     return made.whole()
 
 
-def start(home: Path, job: Job) -> Started:
+def start(home: Path, job: Job, tell: Tell = unheard) -> Started:
     """Where to start: by the estimate, and where that is cautious, by what some of the pictures take."""
     if plan.step(job) == 0:
         return Started(rung=0)
     at = plan.likely(job)
-    tried = _tried(home, job, at)
+    tried = _tried(home, job, at, tell)
     shares = plan.shares(job, at, [(file, len(derived.jpeg)) for file, derived in tried.items()])
     rung = plan.fitting(job, {use: share * _ROOM for use, share in shares.items()})
     return Started(rung=rung, ready=tried if rung == at else {})
 
 
-def _tried(home: Path, job: Job, at: int) -> dict[str, Derived]:
+def _tried(home: Path, job: Job, at: int, tell: Tell) -> dict[str, Derived]:
     wanted = set(plan.samples(job))
     tried = {}
-    with closing(derive_all([task for task in _tasks(home, job, at) if task[1].file in wanted])) as coming:
+    tasks = [task for task in _tasks(home, job, at) if task[1].file in wanted]
+    with closing(derive_all(tasks, tell=tell)) as coming:
         for derived in coming:
             if not isinstance(derived, PictureError):
                 tried[derived.file] = derived
@@ -91,12 +92,14 @@ class _Made:
         self.sizes: list[tuple[str, int]] = []  # of what was made, one laid over another by the other's name
         self.pairs = _Pairs(plan.laid_over(job))
 
-    def fill(self, home: Path, progress: Progress, ready: dict[str, Derived]) -> bool:
+    def fill(self, home: Path, progress: Progress, ready: dict[str, Derived], tell: Tell = unheard) -> bool:
         """Whether all were made within the budget; where they are too large, it ends early."""
         tasks = _tasks(home, self.job, self.rung)
         spent = 0
         with ThreadPoolExecutor(WORKERS) as pool:
-            made = derive_all(tasks, progress=progress, ready=ready, finer=self.pairs.over, pool=pool)
+            made = derive_all(
+                tasks, progress=progress, ready=ready, finer=self.pairs.over, pool=pool, tell=tell
+            )
             with closing(made) as coming:
                 for (path, fact, size), derived in zip(tasks, coming, strict=True):
                     spent += self._take(path, fact, size.quality, derived, pool)

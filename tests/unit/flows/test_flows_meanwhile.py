@@ -134,7 +134,7 @@ def test_it_ends_where_whoever_started_it_is_gone(home: Path, works: bool) -> No
         if works:
             pickle.dump(("en", home, job_of(home)), process.stdin)
             process.stdin.flush()
-            assert pickle.load(process.stdout) == ("step", 1, 3)
+            assert pickle.load(process.stdout)[0] == "at"
         process.stdin.close()
         process.stdout.close()
         assert process.wait(SECONDS) == apart.STOPPED
@@ -173,9 +173,45 @@ def test_what_it_says_is_one_thing_after_another(home: Path) -> None:
     (home / "1.jpg").unlink()
     apart.work(io.BytesIO(asked), answer)
     answer.seek(0)
-    said = [pickle.load(answer) for _ in range(6)]
-    assert said[:3] == [("step", 1, 3), ("step", 2, 3), ("step", 3, 3)]
-    assert said[3][0] == "made"
-    assert said[3][1][0].problem.startswith("0.jpg: ")
-    assert [kind for kind, *_ in said[4:]] == ["step", "refused"]
-    assert answer.read() == b""
+    said = []
+    while answer.tell() < len(answer.getvalue()):
+        said.append(pickle.load(answer))
+    threads = {thread for kind, thread, *_ in said if kind == "at"}
+    begun_and_done = [
+        [file for kind, at, *rest in said if (kind, at) == ("at", thread) for file in rest]
+        for thread in threads
+    ]
+    assert all(files[1::2] == [""] * (len(files) // 2) for files in begun_and_done)
+    assert sorted(file for files in begun_and_done for file in files if file) == [
+        "0.jpg",
+        "0.jpg",
+        "1.jpg",
+        "1.jpg",
+        "2.jpg",
+        "2.jpg",
+    ]
+    rest = [what for what in said if what[0] != "at"]
+    assert rest[:3] == [("step", 1, 3), ("step", 2, 3), ("step", 3, 3)]
+    assert rest[3][0] == "made"
+    assert rest[3][1][0].problem.startswith("0.jpg: ")
+    assert [kind for kind, *_ in rest[4:]] == ["step", "refused"]
+
+
+def test_a_photograph_that_ends_the_process_is_named(home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A decoder that breaks down, as libraries in C do at a fault of their own, takes all with it."""
+    breaks = (
+        "import os; from dossier.pictures import decode; real = decode.decode_both\n"
+        "def decode_both(data, *a): return os.abort() if data[-1:] == b'!' else real(data, *a)\n"
+        "decode.decode_both = decode_both\n"
+    )
+    monkeypatch.setattr(
+        meanwhile,
+        "_START",
+        meanwhile._START.replace("from dossier.flows", f"exec({breaks!r}); from dossier.flows"),
+    )
+    (home / "1.jpg").write_bytes((home / "1.jpg").read_bytes() + b"!")
+    with begun() as photographs, pytest.raises(DossierError, match="exit code") as caught:
+        photographs.begin(home, job_of(home))
+        photographs.added_to(job_of(home), unseen)
+    assert "1.jpg" in caught.value.hint
+    assert "0.jpg" not in caught.value.hint or "2.jpg" not in caught.value.hint
