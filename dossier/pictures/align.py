@@ -97,9 +97,7 @@ def _found(one: Picture, other: Picture) -> align_match.Matched:
 
 def working(pixels: decode.Pixels) -> align_match.Grey:
     """Grey at the working size; a smaller picture stays as it is."""
-    small = decode.shrink(pixels, WORKING)
-    grey: align_match.Grey = decode.opencv().cvtColor(small, decode.opencv().COLOR_RGB2GRAY)
-    return grey
+    return decode.shrink(decode.opencv().cvtColor(pixels, decode.opencv().COLOR_RGB2GRAY), WORKING)
 
 
 def _too_few(inliers: int, needed: int) -> NotAligned:
