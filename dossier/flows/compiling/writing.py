@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from _hashlib import HASH
 
 WORDS = Catalogue()
-_AT_ONCE = 4  # files on their way to the disk
+_AT_ONCE = 2  # files on their way to the disk; more take the processor from what draws
 # Bytes of an original that are copied at once: for each time, a thread has to get Python from what draws.
 _PIECE = 8 << 20
 Begin = Callable[..., None]  # of a function and its arguments
