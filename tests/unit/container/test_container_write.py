@@ -171,12 +171,30 @@ def test_a_failed_signature_leaves_the_earlier_file(maker: Any) -> None:
 
 
 def test_a_file_from_disk_goes_in_as_it_is(maker: Any, make_attachment: Callable[..., Any]) -> None:
-    content = os.urandom(3 << 20)
+    content = os.urandom((5 << 20) + 7)
     source = maker.folder / "big.bin"
     source.write_bytes(content)
     written = maker.dossier(attachments=[make_attachment("big.bin", content, source=source)])
     with pikepdf.open(written) as pdf:
         assert pdf.attachments["big.bin"].get_file().read_bytes() == content
+
+
+def test_a_disk_that_is_full_amid_an_attachment_is_said(
+    maker: Any, make_attachment: Callable[..., Any]
+) -> None:
+    """By a limit of the system's own on the size of a file (setrlimit(2))."""
+    resource = pytest.importorskip("resource")
+    before = resource.getrlimit(resource.RLIMIT_FSIZE)
+    source = maker.folder / "big.bin"
+    source.write_bytes(bytes(6 << 20))
+    attachment = make_attachment("big.bin", bytes(6 << 20), source=source)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (3 << 20, before[1]))
+    try:
+        with pytest.raises(OutputError, match="File too large"):
+            maker.dossier(attachments=[attachment])
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, before)
+    assert list(maker.folder.iterdir()) == [source]
 
 
 def test_what_the_disk_says_halfway_is_not_lost(
