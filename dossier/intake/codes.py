@@ -121,6 +121,7 @@ CODES: dict[str, Level] = {
     "parts-unclear": "error",
     "no-other-parts": "error",
     "no-part-left": "error",
+    "exception-unclear": "error",
     "pieces-of-several-parts": "error",
     "pieces-disagree": "error",
     "unknown-person": "error",

@@ -17,10 +17,25 @@ ALL_OTHERS = "all others"
 MOST_IN_RANGE = 20_000
 MOST_NAMED = 2_000_000  # parts named by all lines of a job together
 
-_SPLIT = re.compile(r"\s*(?:[;,、&\n]|\band\b)\s*")
+_SPLIT = re.compile(r"[;,、&\n]|\band\b")
 _RANGE = re.compile(r"(\d{1,6})\s*(?:-|–|—|~|〜|\bto\b)\s*(\d{1,6})")
-_EXCEPT = re.compile(r"all\s+(?:but|except)(?:\s+for)?\s+(.+)", re.IGNORECASE | re.DOTALL)
+_EXCEPT = re.compile(
+    r"(?:all|everything)(?:\s+parts)?,?\s+except(?:\s+for)?\s(.+)", re.IGNORECASE | re.DOTALL
+)
+# "all but 3" leaves three parts out, or part 3; "all others except 3" leaves open what the others are.
+_SOME_EXCEPTION = re.compile(
+    r"\b(?:except|exept|excepting|excluding|without|apart from|but)\b", re.IGNORECASE
+)
 _DECIMAL_COMMA = re.compile(r"(\d+),(\d+)")
+
+
+def _items(typed: str) -> list[str]:
+    return [item for item in map(str.strip, _SPLIT.split(typed)) if item]
+
+
+def excepts(typed: str) -> bool:
+    """Whether it speaks of an exception."""
+    return bool(_SOME_EXCEPTION.search(typed))
 
 
 class Register:
@@ -84,21 +99,34 @@ class Register:
             return self.numbers
         if whole := self.find(typed):
             return (whole,)
-        if match := _EXCEPT.fullmatch(typed.strip()):
-            return self._except(match[1], at, report)
+        match = _EXCEPT.fullmatch(typed.strip())
+        rest = match[1] if match else typed
+        if any(excepts(item) and not self.find(item) for item in _items(rest)):
+            report.say("exception-unclear", at, typed=typed)
+            return ()
+        named = self._named(rest, at, report)
+        return self._except(rest, named, at, report) if match and self.numbers else named
+
+    def _named(self, typed: str, at: At, report: Report) -> tuple[str, ...]:
+        if whole := self.find(typed):
+            return (whole,)
         if self._unclear(typed, at, report):
             return ()
-        found = [number for item in _SPLIT.split(typed) if item for number in self._item(item, at, report)]
+        found = (number for item in _items(typed) for number in self._item(item, at, report))
         return tuple(dict.fromkeys(found))
 
-    def _except(self, typed: str, at: At, report: Report) -> tuple[str, ...]:
-        """All but those that `typed` names; none where one of them is wrong."""
-        said = len(report.findings)
-        left_out = set(self._parts(typed, at, report))
-        if len(report.findings) > said:
+    def _except(self, typed: str, named: tuple[str, ...], at: At, report: Report) -> tuple[str, ...]:
+        """All but those `named`; none where `typed` names none, or one that there is not."""
+        alone = Report()  # hears of any, also where the register was not read whole
+        self._named(typed, at, alone)
+        if alone.findings:
             return ()
+        if not named:
+            report.say("exception-unclear", at, typed=f"{ALL} except {typed}")
+            return ()
+        left_out = set(named)
         found = tuple(number for number in self.numbers if number not in left_out)
-        if not found and self.numbers:
+        if not found and report.all_read("parts"):
             report.say("no-part-left", at)
         return found
 

@@ -5,11 +5,11 @@ they are decoded; a picture cut short is refused, never shown with a grey foot; 
 red-green-blue order, upright, and nothing of the file but its pixels.
 
 Memory: the file's bytes, and of a PNG, TIFF, HEIC or large progressive JPEG up to 6 bytes a pixel, of one at
-a time; of any other JPEG little more than what it is brought to.
+a time; of any other JPEG at most twice what it is decoded to, and what it is brought to.
 
-Scaling: a JPEG is decoded at a fraction (1/2, 1/4, 1/8) of its size, then brought to size by interpolation,
-softened first where pixels would be missed. Against averaging every pixel of the full picture that is 40 dB
-or better on a camera's photograph (tests/unit/pictures/test_pictures_quality.py).
+Scaling: a JPEG is decoded at a fraction (1/2, 1/4, 1/8) of its size, then brought to size by averaging areas
+or by interpolation: where little is left to go, or much, once it is softened. Against averaging every pixel
+of the full picture that is 40 dB or better on a camera's photograph (test_pictures_quality.py).
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ import threading
 import warnings
 import zlib
 from contextlib import nullcontext, suppress
-from functools import cache
+from functools import cache, lru_cache
 from io import BytesIO
 from typing import Any, NamedTuple
 
@@ -49,7 +49,9 @@ _BAND = 512  # rows
 _LEAST_ACROSS = 100  # px left of the shorter side: what is no whole pixel more is cut, and stays below 1 %
 CUBIC_BELOW = 1.3  # a smaller step than this is sharper and truer by cubic interpolation
 LINEAR_BELOW = 1.9  # as true by linear interpolation, in a fraction of the time; below 2 it misses no pixel
-_SOFT_BELOW = 4.0  # softened first: within 4 dB of averaging areas (45 and more), in a third of the time
+# Steps where what was decoded at a fraction is softened first: 45 dB and more, in less than half the time of
+# averaging areas. At shorter ones a weave of one or two pixels would shimmer.
+_SOFT_FROM, _SOFT_BELOW = 2.6, 4.0
 _SOFT_UP_TO = 8_000_000  # pixels; it takes a second copy
 
 
@@ -119,7 +121,8 @@ def _jpeg(data: bytes, orientation: int, long_side: int) -> Decoded:
     large = progressive and size[0] * size[1] > IN_ONE_UP_TO
     with _ONE_AT_A_TIME if large else nullcontext():
         pixels = _reduced(data, size, _reduction(size, long_side), mode)
-    shown = _finish(shrink(pixels, long_side), mode, profile, orientation)
+    softly = max(pixels.shape) < max(size)
+    shown = _finish(shrink(pixels, long_side, softly=softly), mode, profile, orientation)
     near = long_side < max(pixels.shape) < LINEAR_BELOW * long_side
     plain = mode == "RGB" and not profile
     return Decoded(shown, upright(pixels, orientation) if near and plain else None)
@@ -165,8 +168,11 @@ def _at_least(size: tuple[int, int], long_side: int) -> tuple[int, int]:
     return max(1, int(size[0] * scale)), max(1, int(size[1] * scale))
 
 
-def shrink(pixels: Pixels, long_side: int) -> Pixels:
-    """`pixels` (height, width[, channels]) with the long side at most `long_side`; never enlarged."""
+def shrink(pixels: Pixels, long_side: int, *, softly: bool = False) -> Pixels:
+    """`pixels` (height, width[, channels]) with the long side at most `long_side`; never enlarged.
+
+    `softly`: they were decoded at a fraction of their size, so that nothing in them is sharp to the pixel.
+    """
     height, width = pixels.shape[:2]
     longest = max(height, width)
     if longest <= long_side:
@@ -178,16 +184,16 @@ def shrink(pixels: Pixels, long_side: int) -> Pixels:
         way = cv2.INTER_CUBIC
     elif step < LINEAR_BELOW:
         way = cv2.INTER_LINEAR
-    elif step < _SOFT_BELOW and height * width <= _SOFT_UP_TO and (width % size[0] or height % size[1]):
+    elif softly and _SOFT_FROM <= step < _SOFT_BELOW and height * width <= _SOFT_UP_TO:
         pixels = cv2.sepFilter2D(pixels, -1, _softening(step), _softening(step))
         way = cv2.INTER_LINEAR
-    else:  # quick, too, where whole pixels go into one
+    else:
         way = cv2.INTER_AREA
     small: Pixels = cv2.resize(pixels, size, interpolation=way)
     return small
 
 
-@cache
+@lru_cache(64)
 def _softening(step: float) -> NDArray[np.float64]:
     """Weights of a pixel and its neighbours in a row: as wide, in their spread, as one pixel `step` apart.
 

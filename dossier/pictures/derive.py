@@ -22,7 +22,7 @@ from dossier.model.job import PhotoFacts
 from dossier.model.picture_start import MOST_BYTES
 from dossier.pictures import decode
 from dossier.pictures.plan import Size
-from dossier.pictures.side_by_side import WORKERS, Progress, Tell, in_order, unheard
+from dossier.pictures.side_by_side import WORKERS, Progress, Tell, at_work, in_order, unheard
 
 Task = tuple[Path, PhotoFacts, Size]
 
@@ -73,11 +73,8 @@ def derive_all(
 
     def made(task: Task) -> Derived:
         file = task[1].file
-        tell(file)
-        try:
+        with at_work(file, tell):
             return kept.pop(file, None) or derive(*task, finer=file in finer)
-        finally:
-            tell("")
 
     return in_order(made, jobs, workers, progress, pool)
 

@@ -6,9 +6,9 @@ The libraries of pictures let go of Python while they work, so threads are enoug
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Generator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
-from contextlib import nullcontext
+from contextlib import contextmanager, nullcontext
 from typing import TypeVar
 
 from dossier.errors import PictureError
@@ -17,13 +17,26 @@ from dossier.memory import keep_pixels
 Task = TypeVar("Task")
 Result = TypeVar("Result")
 Progress = Callable[[int, int], None]
-Tell = Callable[[str], None]  # gets the file that its thread goes to work on; "" once it is done
+Tell = Callable[[str], None]  # gets what its thread goes to work on, a file or two; "" once it is done
 
 WORKERS = 2
 
 
 def unheard(_file: str) -> None:
     """A `Tell` where nobody asks."""
+
+
+@contextmanager
+def at_work(files: str, tell: Tell) -> Iterator[None]:
+    """Tells what is worked on; where that fails, the error knows too (`__notes__`)."""
+    tell(files)
+    try:
+        yield
+    except Exception as error:
+        error.add_note(files)
+        raise
+    finally:
+        tell("")
 
 
 def in_order(

@@ -1,8 +1,9 @@
 """The process that `meanwhile` starts: it makes the pictures of one job, says how far it is, and ends.
 
 What works on pixels comes in while the job is still read elsewhere. What it says, one after another: ("at",
-thread, file) and ("step", done, total), then one of ("made", facts of the photographs, `Pictures`),
-("refused", message, hint), ("failed", why). Where nobody reads that any more, it ends at the next word.
+thread, files) and ("step", done, total), then one of ("made", facts of the photographs, `Pictures`),
+("refused", message, hint), ("failed", why, files). Where nobody reads that any more, it ends at the next
+word.
 
 Not done here: a thread that waits on the input beside the work. On Windows no module of compiled code comes
 in while one does (github.com/numpy/numpy/issues/24290).
@@ -60,7 +61,7 @@ def work(given: BinaryIO, answer: BinaryIO) -> None:
     except JobError as error:
         say("refused", error.message, error.hint)
     except Exception as error:  # the other end has words for it
-        say("failed", f"{type(error).__name__}: {error}")
+        say("failed", f"{type(error).__name__}: {error}", ", ".join(getattr(error, "__notes__", ())))
 
 
 def _derive(given: BinaryIO, say: Callable[..., None]) -> None:
@@ -76,6 +77,6 @@ def _derive(given: BinaryIO, say: Callable[..., None]) -> None:
         home,
         job,
         lambda done, total: say("step", done, total),
-        lambda file: say("at", threading.get_ident(), file),
+        lambda files: say("at", threading.get_ident(), files),
     )
     say("made", seen.photo_facts, pictures)

@@ -35,7 +35,7 @@ class Meanwhile:
 
     def __init__(self, process: subprocess.Popen[bytes]) -> None:
         self._process = process
-        self._at: dict[int, str] = {}  # the photograph that each thread is at work on
+        self._at: dict[int, str] = {}  # the photographs that each thread is at work on
 
     def begin(self, home: Path, job: Job) -> None:
         """Hands over the job, whose photographs lie in the folder `home`."""
@@ -60,8 +60,8 @@ class Meanwhile:
         while True:
             kind, *said = self._next()
             if kind == "at":
-                thread, file = said
-                self._at[thread] = file
+                thread, files = said
+                self._at[thread] = files
             elif kind == "step":
                 progress(*said)
             elif kind == "made":
@@ -71,7 +71,7 @@ class Meanwhile:
                 message, hint = said
                 raise JobError(message, hint=hint)
             else:
-                raise self._failed(*said)
+                raise _failed(*said)
 
     def _next(self) -> Any:
         import pickle  # noqa: PLC0415 - see above
@@ -80,12 +80,13 @@ class Meanwhile:
         try:
             return pickle.load(self._process.stdout)
         except (EOFError, pickle.UnpicklingError):  # broken off
-            raise self._failed(f"exit code {self._process.wait()}") from None
+            files = ", ".join(sorted(filter(None, self._at.values())))
+            raise _failed(f"exit code {self._process.wait()}", files) from None
 
-    def _failed(self, why: str) -> DossierError:
-        files = ", ".join(sorted(filter(None, self._at.values())))
-        hint = WORDS.say("compile.pictures_failed_hint", files=files) if files else ""
-        return DossierError(WORDS.say("compile.pictures_failed", why=why), hint=hint)
+
+def _failed(why: str, files: str) -> DossierError:
+    hint = WORDS.say("compile.pictures_failed_hint", files=files) if files else ""
+    return DossierError(WORDS.say("compile.pictures_failed", why=why), hint=hint)
 
 
 @contextmanager

@@ -24,7 +24,7 @@ from dossier.model.picture import Pictures, Shown
 from dossier.model.record import Laid
 from dossier.pictures import plan
 from dossier.pictures.derive import Derived, Task, derive_all
-from dossier.pictures.side_by_side import WORKERS, Progress, Tell, unheard
+from dossier.pictures.side_by_side import WORKERS, Progress, Tell, at_work, unheard
 from dossier.words import Catalogue
 
 if TYPE_CHECKING:
@@ -52,10 +52,10 @@ def derive_pictures(home: Path, job: Job, progress: Progress, tell: Tell = unhea
     """
     started = start(home, job, tell)
     rung, ready = started.rung, started.ready
-    made = _Made(job, rung)
-    while not made.fill(home, progress, ready, tell):
+    made = _Made(job, rung, tell)
+    while not made.fill(home, progress, ready):
         rung, ready = plan.fitting(job, plan.shares(job, rung, made.sizes), above=rung), {}
-        made = _Made(job, rung)
+        made = _Made(job, rung, tell)
     return made.whole()
 
 
@@ -84,21 +84,21 @@ def _tried(home: Path, job: Job, at: int, tell: Tell) -> dict[str, Derived]:
 class _Made:
     """The pictures of one rung, as far as they are made."""
 
-    def __init__(self, job: Job, rung: int) -> None:
-        self.job, self.rung = job, rung
+    def __init__(self, job: Job, rung: int, tell: Tell) -> None:
+        self.job, self.rung, self.tell = job, rung, tell
         self.facts = {f.file: f for f in job.photo_facts}
         self.shown: dict[str, Shown] = {}
         self.jpegs: dict[str, bytes] = {}
         self.sizes: list[tuple[str, int]] = []  # of what was made, one laid over another by the other's name
-        self.pairs = _Pairs(plan.laid_over(job))
+        self.pairs = _Pairs(plan.laid_over(job), tell)
 
-    def fill(self, home: Path, progress: Progress, ready: dict[str, Derived], tell: Tell = unheard) -> bool:
+    def fill(self, home: Path, progress: Progress, ready: dict[str, Derived]) -> bool:
         """Whether all were made within the budget; where they are too large, it ends early."""
         tasks = _tasks(home, self.job, self.rung)
         spent = 0
         with ThreadPoolExecutor(WORKERS) as pool:
             made = derive_all(
-                tasks, progress=progress, ready=ready, finer=self.pairs.over, pool=pool, tell=tell
+                tasks, progress=progress, ready=ready, finer=self.pairs.over, pool=pool, tell=self.tell
             )
             with closing(made) as coming:
                 for (path, fact, size), derived in zip(tasks, coming, strict=True):
@@ -153,8 +153,8 @@ class _Waiting(NamedTuple):
 class _Pairs:
     """Lays each photograph over the one it belongs to as soon as both have come, a few at a time."""
 
-    def __init__(self, over: dict[str, str]) -> None:
-        self.over = over
+    def __init__(self, over: dict[str, str], tell: Tell) -> None:
+        self.over, self.tell = over, tell
         self.waited_for: defaultdict[str, set[str]] = defaultdict(set)
         for after, before in over.items():
             self.waited_for[before].add(after)
@@ -194,7 +194,12 @@ class _Pairs:
         from dossier.pictures.lay import lay  # noqa: PLC0415 - start-up: only where there are pairs
 
         over, under = self._waiting[after], self._waiting[before].pixels
-        coming = pool.submit(lay, under, over.pixels, before, over.quality, over.finer)
+
+        def laid() -> Picture:
+            with at_work(f"{before}, {after}", self.tell):
+                return lay(under, over.pixels, before, over.quality, over.finer)
+
+        coming = pool.submit(laid)
         self._under_way.append((after, before, coming))
 
     def _laid(self, left: int) -> list[tuple[str, int]]:

@@ -31,12 +31,20 @@ def read(typed: str) -> tuple[str, ...]:
         ("4; 3-5", ("4", "3", "5")),
         ("All", REGISTER.numbers),
         ("all except 3", ("1", "2", "4", "5", "7", "7a", "12.1", "A-3")),
-        ("All but 1-5 and 12.1", ("7", "7a", "A-3")),
-        ("all except for 1; 7; 7a; 12.1; a-3", ("2", "3", "4", "5")),
+        ("All parts, except 1-5 and 12.1", ("7", "7a", "A-3")),
+        ("everything except for 1; 7; 7a; 12.1; a-3", ("2", "3", "4", "5")),
         ("all except 6", ("unknown-part",)),
-        ("all except all", ("no-part-left",)),
+        ("all except 3; 99", ("unknown-part",)),
+        ("all except 1-5; 7; 7a; 12.1; A-3", ("no-part-left",)),
         ("all except 12,1", ("parts-unclear",)),
-        ("all except", ("unknown-part",)),
+        ("all except ;", ("exception-unclear",)),
+        ("all except", ("exception-unclear",)),
+        ("all except all except 3", ("exception-unclear",)),
+        ("all but 3", ("exception-unclear",)),
+        ("all others except 2", ("exception-unclear",)),
+        ("all, exept 3", ("exception-unclear",)),
+        ("3; all except 4", ("exception-unclear",)),
+        ("everything without 3 and 4", ("exception-unclear",)),
         ("12.1", ("12.1",)),
         ("a-3", ("A-3",)),
         ("12,1", ("parts-unclear",)),
@@ -59,3 +67,35 @@ def test_nothing_is_said_of_a_register_that_could_not_be_read() -> None:
     report.not_all("parts")
     assert Register(()).parts("3-5; 8", AT, report) == ()
     assert report.findings == []
+
+
+def test_none_is_named_where_one_that_is_excepted_is_wrong() -> None:
+    """Else the others would be taken for all that is meant."""
+    assert REGISTER.parts("all except 3; 99", AT, Report()) == ()
+    half_read = Report()
+    half_read.not_all("parts")
+    assert REGISTER.parts("all except 3; 99", AT, half_read) == ()
+    assert Register(("1",)).parts("all except 1", AT, half_read) == ()
+    assert half_read.findings == []
+
+
+def test_an_exception_from_nothing_is_said_once() -> None:
+    report = Report()
+    empty = Register(())
+    empty.parts("all except 3; 4", AT, report)
+    empty.parts("5", AT, report)
+    assert [finding.code for finding in report.findings] == ["unknown-part"]
+
+
+def test_a_part_may_be_called_so() -> None:
+    named = Register(("1", "all except 1", "but 2"))
+    report = Report()
+    assert named.parts("all except 1", AT, report) == ("all except 1",)
+    assert named.parts("1; but 2", AT, report) == ("1", "but 2")
+    assert report.findings == []
+
+
+def test_very_many_spaces_are_read_at_once() -> None:
+    """As many took half a minute, where spaces were looked for around what parts two numbers."""
+    assert read("2" + " " * 30_000 + "x") == ("unknown-part",)
+    assert read("3" + " " * 30_000 + "; 4" + " " * 30_000) == ("3", "4")

@@ -23,9 +23,9 @@ def test_forty_decibels(data, decibels, share):
     assert decibels(made, reference) >= 40
 
 
-@pytest.mark.parametrize("share", [0.255, 0.21, 0.18, 0.17, 0.15, 0.13])
+@pytest.mark.parametrize("share", [0.19, 0.18, 0.17, 0.15, 0.13])
 def test_softened_first_it_stays_true(data, decibels, share):
-    """Steps of 1.96 to 3.85 from half scale; averaging the half itself comes to 45 to 51."""
+    """Steps of 2.6 to 3.85 from half scale; averaging the half itself comes to 45 to 51."""
     content = (data / "rockery.jpg").read_bytes()
     whole = cv2.imdecode(np.frombuffer(content, np.uint8), cv2.IMREAD_COLOR)[:, :, ::-1]
     made = decode(content, 1, round(2560 * share))
