@@ -122,7 +122,7 @@ class _Made:
         file = fact.file
         if isinstance(derived, PictureError):
             self.facts[file] = msgspec.structs.replace(fact, problem=derived.message)
-            self.shown[file] = Shown(file=file, sha256=_sha256(path), bytes=fact.bytes)
+            self.shown[file] = Shown(file=file, sha256=_sha256(path, fact.bytes), bytes=fact.bytes)
             return 0
         self.jpegs[file] = derived.jpeg
         self.shown[file] = _shown(derived)
@@ -239,9 +239,13 @@ def _shown(derived: Derived) -> Shown:
     )
 
 
-def _sha256(path: Path) -> str:
+def _sha256(path: Path, length: int) -> str:
+    """Of a file as long as it was when it was first looked at; else it is not what was judged."""
     try:
         with path.open("rb") as file:
-            return hashlib.file_digest(file, "sha256").hexdigest()
+            digest = hashlib.file_digest(file, "sha256").hexdigest()
+            if file.tell() != length:
+                raise JobError(WORDS.say("compile.changed", file=path.name))
+            return digest
     except OSError as error:
         raise JobError(WORDS.say("compile.unreadable", file=path.name, why=error.strerror)) from error

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
 import pytest
 from PIL import Image
 
+from dossier.errors import JobError
 from dossier.flows.compile import MOST_BYTES, _too_large, _without_picture
 from dossier.flows.compiling.options import Options
 from dossier.flows.compiling.pictures import derive_pictures
@@ -87,10 +89,22 @@ def test_a_picture_that_cannot_be_shown_is_said(tmp_path: Path) -> None:
     for n in range(1, 5):
         file = tmp_path / "photos" / f"{n}.jpg"
         data = file.read_bytes()
-        file.write_bytes(data[: len(data) // 2] + b"\xff\xd9")
+        file.write_bytes((data[: len(data) // 2] + b"\xff\xd9").ljust(len(data), b"\0"))
     said = _without_picture(derive_pictures(tmp_path / "photos", job, nothing)[0])
     assert said.startswith("The pictures of 4 photographs are not in the dossier")
     assert "(1.jpg, 2.jpg, 3.jpg, ...)" in said
+
+
+@pytest.mark.parametrize("change", [lambda data: data + b"more", lambda data: data[:-9], lambda _: b"other"])
+def test_a_photograph_that_changes_meanwhile_stops_the_run(
+    tmp_path: Path, change: Callable[[bytes], bytes]
+) -> None:
+    """As in a folder still coming in from a telephone: its size would stand beside another's digest."""
+    job = saved(tmp_path, 3, noise=True)
+    file = tmp_path / "photos" / "1.jpg"
+    file.write_bytes(change(file.read_bytes()))
+    with pytest.raises(JobError, match=r"1\.jpg: this photograph changed while"):
+        derive_pictures(tmp_path / "photos", job, nothing)
 
 
 def test_where_there_is_room_it_is_used(tmp_path: Path, budget: None) -> None:
