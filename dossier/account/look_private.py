@@ -23,6 +23,7 @@ _TELEPHONE = re.compile(r"[+(]?\d[\d\s()/.-]{4,28}\d")
 # A letter of a script that parts its words; after kana or Han a word can end anywhere. Its case is not
 # ignored, since there are thousands of them to compile otherwise.
 _LETTER = r"(?-i:[^\W\u3005-\u30ff\u3400-\u9fff])"
+_EVEN = r"(?<![\w.,'])\d[\d.,'\u00a0\u202f ]{0,30}(?<=[.,])[-–—](?![\w-])"  # 80,- or 80.–
 _NUMBER = r"\d(?:[\d.,'\u00a0\u202f]|[ ](?=\d{3})){0,30}+"
 
 
@@ -64,7 +65,7 @@ class _Search:
         signs = "|".join(map(re.escape, lists["money"]))
         after = rf"(?:{signs})\s?{_NUMBER}"
         before = rf"(?<![\d.,']){_NUMBER}\s?(?:{signs})(?!{_LETTER})"
-        self.money = re.compile(rf"{after}|{before}", re.IGNORECASE)
+        self.money = re.compile(rf"{after}|{before}|{_EVEN}", re.IGNORECASE)
         units = "|".join(map(re.escape, lists["units"]))
         self.alone = re.compile(
             rf"(?<![\w.,/-]){_NUMBER}(?!{_LETTER})(?!\s?(?:{units})(?!{_LETTER}))(?![/-]\d)"

@@ -86,6 +86,33 @@ def test_found_in_every_place(place: str, text: str, code: str, job_with: Change
 
 
 @pytest.mark.parametrize(
+    "amount",
+    [
+        "80,-",
+        "80,- EUR",
+        "80.– CHF",
+        "1 200,-",
+        "SFr. 80",
+        "80 Franken",
+        "80 francs",
+        "8000円",
+        "500 kr",
+        "80 zł",
+        "80 Kč",
+    ],
+)
+def test_amounts_as_they_are_written_elsewhere(amount: str, job_with: Change) -> None:
+    """As its neighbours write their money, whatever the language of the job."""
+    found = private(job_with({"/work/0/how": f"plated for {amount} by a firm"}))
+    assert [f.code for f in found] == ["private-amount"]
+
+
+@pytest.mark.parametrize("text", ["80 - 90 mm", "3-7", "the 80.-90. stitch", "12, - and 14", "80, -"])
+def test_no_amount(text: str, job_with: Change) -> None:
+    assert private(job_with({"/work/0/how": text})) == []
+
+
+@pytest.mark.parametrize(
     "place",
     [
         "/notes/1/text",
