@@ -24,7 +24,7 @@ from dossier.words import Catalogue
 from dossier.words.compare import joint, normal, repeated
 from dossier.words.dates import long_date, short_date, written_number
 
-_MARK = re.compile(r"\b[A-Z][A-Z0-9]+\b")
+_MARK = re.compile(r"[\w-]+")
 _LEADING_DATE = re.compile(r"^\d{4}-\d{2}(-\d{2})?\b")
 _ISOLATES = dict.fromkeys(range(0x2066, 0x206A))
 _BETWEEN_GROUPS = re.compile(r"(?<=[\d)]) (?=[\d(])")  # figures of any script

@@ -16,7 +16,7 @@ from reportlab.platypus import Paragraph
 
 from dossier.model.counted import Account
 from dossier.model.record import Group, OpenRecord
-from dossier.model.rows import PhotoPlace
+from dossier.model.rows import Firm, PhotoPlace, Worker
 from dossier.model.words import COPIES, FOR_WHOM, KNOWN_FROM, LEFT_OUT, NOW, SEEN, STAGES, Now
 from dossier.pages import account_figure, map_figure, markdown, timeline_figure
 from dossier.pages.document import PageOptions
@@ -254,3 +254,24 @@ def _lines(paragraph: Text) -> list[str]:
 
 def _style() -> object:
     return Styles(0.0).body
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("AB", "Ada Binder"),
+        ("Lo and AB", "Lou Obi and Ada Binder"),
+        ("l-2, by hand", "Plater, by hand"),
+        ("Lomax", "Lomax"),
+    ],
+)
+def test_the_name_stands_for_the_mark_however_that_is_written(
+    rich_record: OpenRecord, page_options: Make, typed: str, said: str
+) -> None:
+    payload = rich_record.payload
+    people = tuple(Worker(mark=mark, name=name) for mark, name in (("AB", "Ada Binder"), ("Lo", "Lou Obi")))
+    record = msgspec.structs.replace(
+        rich_record,
+        payload=msgspec.structs.replace(payload, people=people, firms=(Firm(mark="l-2", name="Plater"),)),
+    )
+    assert Setting(record, {}, page_options()).maker(typed) == said
