@@ -90,7 +90,8 @@ class EmbeddedFont(TTFont):  # type: ignore[misc]  # reportlab is untyped
     """A registered font; its state is kept per document, so documents may be built one after another."""
 
     def __init__(self, font: Font) -> None:
-        super().__init__(font.name, str(font.path), shapable=False)
+        with font.path.open("rb") as file:  # reportlab, opening it, takes Ctrl-C for a file that is not there
+            super().__init__(font.name, file, shapable=False)
         self.path = font.path
         self.own = frozenset(self.face.charToGlyph)
         self.fallback: EmbeddedFont | None = pdfmetrics.getFont(font.fallback) if font.fallback else None
