@@ -61,13 +61,20 @@ def _dates(view: View) -> Iterator[Found]:
 
 
 def _ahead(view: View) -> Iterator[Found]:
-    """What is said to have been on a day still to come; not the hand-over, which is written before."""
+    """What is said to have been on a day still to come; of the hand-over, written before, one years ahead."""
     latest = next_day(view.today)  # a day begins half a day earlier elsewhere
     if not latest:
         return
     for name in _PAST:
         if earlier(latest, date := getattr(view.job.dates, name)):
             yield Found("dated-ahead", f"job/dates.{name}", {"date": date}, label=date)
+    soon = f"{int(latest[:4]) + 1}-12-31"
+    for place, date in (
+        ("dates.returned", view.job.dates.returned),
+        ("handover.date", view.job.handover.date),
+    ):
+        if earlier(soon, date):
+            yield Found("dated-ahead", f"job/{place}", {"date": date}, label=date)
     for row in view.job.work:
         if earlier(latest, row.date):
             yield _found("dated-ahead", row, date=row.date)
