@@ -31,6 +31,7 @@ CODES: dict[str, Level] = {
     "told-by-not-said": "gap",
     "undone-by-not-said": "gap",
     "old-piece-not-said": "gap",
+    "old-piece-without-work": "gap",
     "added-but-was-there": "gap",
     "left-and-worked-on": "gap",
     "container-replaced-too": "gap",

@@ -44,6 +44,8 @@ def look(view: View) -> Iterator[Found]:
         # work is recorded: no gap is made of nine new pins among 64.
         if view.finished and not rows and part.came_as != "missing":
             yield _found("no-work-recorded", part)
+        if view.finished and rows and part.old_piece and not _has(rows, _WITH_REASON):
+            yield _found("old-piece-without-work", part)
 
 
 def _found(code: str, part: Part, **values: object) -> Found:
