@@ -14,11 +14,14 @@ from dossier.model.finding import At
 
 ALL = "all"
 ALL_OTHERS = "all others"
+_ALL = frozenset({ALL, "all parts", "every part", "everything"})
 MOST_IN_RANGE = 20_000
 MOST_NAMED = 2_000_000  # parts named by all lines of a job together
 
 _SPLIT = re.compile(r"[;,、&\n]|\band\b")
-_RANGE = re.compile(r"(\d{1,6})\s*(?:-|–|—|~|〜|\bto\b)\s*(\d{1,6})")
+_RANGE = re.compile(r"(\d{1,6})\s*(?:-|–|—|~|〜|\b(?:to|through|thru|bis|à)\b)\s*(\d{1,6})")
+_CALLED = re.compile(r"(?:parts?|no\.?|nr\.?|number|#|№|n°)\s*(?=\d)", re.IGNORECASE)  # before a number
+_AS_DECIMAL = re.compile(r"(\d+)\.0")  # of a spreadsheet
 _EXCEPT = re.compile(
     r"(?:all|everything)(?:\s+parts)?,?\s+except(?:\s+for)?\s(.+)", re.IGNORECASE | re.DOTALL
 )
@@ -31,6 +34,10 @@ _DECIMAL_COMMA = re.compile(r"(\d+),(\d+)")
 
 def _items(typed: str) -> list[str]:
     return [item for item in map(str.strip, _SPLIT.split(typed)) if item]
+
+
+def names_all(typed: str) -> bool:
+    return plain_word(typed) in _ALL
 
 
 def excepts(typed: str) -> bool:
@@ -95,7 +102,7 @@ class Register:
         return ()
 
     def _parts(self, typed: str, at: At, report: Report) -> tuple[str, ...]:
-        if plain_word(typed) == ALL:
+        if names_all(typed):
             return self.numbers
         if whole := self.find(typed):
             return (whole,)
@@ -140,6 +147,7 @@ class Register:
         return True
 
     def _item(self, item: str, at: At, report: Report) -> tuple[str, ...]:
+        item = self._bare(item)
         match = _RANGE.fullmatch(item)
         if self.find(item) or not match:
             found = self.one(item, at, report)
@@ -149,6 +157,15 @@ class Register:
             report.say("unknown-part", at, typed=item)
             return ()
         return self._range(low, high, at, report)
+
+    def _bare(self, item: str) -> str:
+        """As the register may have it, where it does not have it as it is typed."""
+        if self.find(item):
+            return item
+        if match := _AS_DECIMAL.fullmatch(item):
+            return match[1]
+        match = _CALLED.match(item)
+        return item[match.end() :] if match else item
 
     def _range(self, low: int, high: int, at: At, report: Report) -> tuple[str, ...]:
         numbers = map(str, range(low, high + 1))

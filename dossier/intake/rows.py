@@ -13,7 +13,7 @@ import msgspec
 
 from dossier.intake.dates import range_behind
 from dossier.intake.entries import Entry, Read, read_all
-from dossier.intake.partlist import ALL, ALL_OTHERS, Register, excepts
+from dossier.intake.partlist import ALL_OTHERS, Register, excepts, names_all
 from dossier.intake.report import ANY, Report, listed
 from dossier.intake.schema import TABLES, plain_word
 from dossier.intake.values import SAID
@@ -172,7 +172,7 @@ def _parts(read: Read, others: tuple[str, ...], known: Known, report: Report) ->
 
 def _means_others(typed: str, register: Register, report: Report) -> bool:
     """Whether "rest" and the like stands where "all others" is meant."""
-    if plain_word(typed) == ALL or register.find(typed) or excepts(typed):
+    if names_all(typed) or register.find(typed) or excepts(typed):
         return False
     return report.nearest(plain_word(typed), (ALL_OTHERS,)) == ALL_OTHERS
 

@@ -56,6 +56,17 @@ def read(typed: str) -> tuple[str, ...]:
         ("3、4", ("3", "4")),
         ("3〜5", ("3", "4", "5")),
         ("the strap", ("unknown-part",)),
+        ("everything", REGISTER.numbers),
+        ("all parts", REGISTER.numbers),
+        ("part 3", ("3",)),
+        ("No. 3 and #4", ("3", "4")),
+        ("parts 3-5", ("3", "4", "5")),
+        ("3 bis 5", ("3", "4", "5")),
+        ("3 through 5", ("3", "4", "5")),
+        ("3.0", ("3",)),
+        ("12.0", ("unknown-part",)),
+        ("north 3", ("unknown-part",)),
+        ("apart 3", ("unknown-part",)),
     ],
 )
 def test_parts(typed: str, expected: tuple[str, ...]) -> None:
