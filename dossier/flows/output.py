@@ -48,7 +48,9 @@ def check_target(target: Path, *, replace: bool) -> None:
     if _is_stood_in(target):
         raise OutputError(WORDS.say("output.stood_in", target=target), hint=WORDS.say("output.stood_in_hint"))
     _bring_back(target)
-    if target.is_symlink() or (target.exists() and not target.is_dir()):
+    if target.is_symlink():  # what is moved into its place would take the link's, and leave the folder behind
+        raise OutputError(WORDS.say("output.link", target=target), hint=WORDS.say("output.link_hint"))
+    if target.exists() and not target.is_dir():
         raise OutputError(
             WORDS.say("output.not_a_folder", target=target), hint=WORDS.say("output.strange_hint")
         )

@@ -25,6 +25,19 @@ def test_the_folder_somebody_stands_in_is_not_taken_away(
     assert [p.name for p in tmp_path.rglob("*")] == ["shop", "here"]
 
 
+def test_a_link_is_not_taken_for_the_folder_it_leads_to(tmp_path: Path) -> None:
+    (tmp_path / "real").mkdir()
+    (tmp_path / "link").symlink_to(tmp_path / "real", target_is_directory=True)
+    with (
+        pytest.raises(OutputError, match="this is a link to another place"),
+        output.output_folder(tmp_path / "link", replace=True),
+    ):
+        pytest.fail("nothing may be begun")
+    (tmp_path / "file").write_bytes(b"")
+    with pytest.raises(OutputError, match="this is not a folder"):
+        output.check_target(tmp_path / "file", replace=True)
+
+
 def test_a_full_disk_is_said_of_the_folder_that_was_asked_for(tmp_path: Path) -> None:
     """Not of the file aside, which is gone when somebody looks; the words are those of errno(3)."""
     target = tmp_path / "dossier"
