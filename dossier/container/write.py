@@ -11,7 +11,6 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import io
-import itertools
 import os
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
@@ -112,7 +111,7 @@ def _write(file: BinaryIO, body: Body, attachments: list[Attachment], *, slot: b
         for index, attachment in enumerate(attachments):
             out.write_object(_file_spec(first_spec + index, attachment, first_stream + index))
         for index, attachment in enumerate(attachments):
-            _copy_in(out, first_stream + index, attachment)
+            _copy_in(out, first_stream + index, attachment, meanwhile)
             out.go_behind()
         if slot:
             out.write_object(object_start(len(out.offsets) + 1))
@@ -140,26 +139,9 @@ class _Counted:
         self.digest = hashlib.sha256()
         self._flushed = 0
         self._flushing: Future[None] | None = None
-        self._writing: Future[int] | None = None
 
     def write(self, content: bytes | memoryview) -> None:
-        self.written()
         self._file.write(content)
-        self._count(content)
-
-    def write_meanwhile(self, content: memoryview) -> None:
-        """As `write`, beside what the caller goes on with; the content stays as it is until `written`."""
-        self.written()
-        self._writing = self._meanwhile.submit(self._file.write, content)
-        self._count(content)
-
-    def written(self) -> None:
-        """Raises OSError where it could not be written."""
-        if self._writing is not None:
-            self._writing.result()
-            self._writing = None
-
-    def _count(self, content: bytes | memoryview) -> None:
         self.digest.update(content)
         self.position += len(content)
 
@@ -215,37 +197,32 @@ def _file_spec(number: int, attachment: Attachment, stream: int) -> bytes:
     )
 
 
-def _copy_in(out: _Counted, number: int, attachment: Attachment) -> None:
-    """The attachment's bytes, as they are, in pieces; refused when they are not what was said.
-
-    Each goes to the system while its digests are made and the next is read, which together take as long.
-    """
+def _copy_in(out: _Counted, number: int, attachment: Attachment, meanwhile: ThreadPoolExecutor) -> None:
+    """The attachment's bytes, as they are, in pieces; refused when they are not what was said."""
     entries = attached_entries(attachment.media_type, attachment.size, date_string(attachment.created))
     out.write_object(stream_start(number, entries, attachment.size))
     digest, size, last = hashlib.sha256(), 0, b""
-    for piece in pieces(attachment.source, in_turn=2):
-        out.write_meanwhile(piece)
-        digest.update(piece)
+    for piece in pieces(attachment.source):
+        own = meanwhile.submit(digest.update, piece)
         size += len(piece)
         last = bytes(piece[-1:])
-    out.written()
+        out.write(piece)
+        own.result()
     if size != attachment.size or digest.hexdigest() != attachment.sha256:
         name = attachment.source.name if isinstance(attachment.source, Path) else attachment.name
         raise OutputError(WORDS.say("container.write.changed", name=name))
     out.write(stream_end(last))
 
 
-def pieces(source: bytes | Path, most: int = CHUNK, in_turn: int = 1) -> Iterator[memoryview]:
-    """Each, of at `most` so many bytes, is overwritten by the `in_turn`-th after it.
+def pieces(source: bytes | Path, most: int = CHUNK) -> Iterator[memoryview]:
+    """Each, of at `most` so many bytes, is overwritten by the next.
 
     Raises OutputError, and no OSError, which would be one of writing.
     """
     try:
         with io.BytesIO(source) if isinstance(source, bytes) else source.open("rb", buffering=0) as file:
-            buffers = [memoryview(bytearray(most)) for _ in range(in_turn)]
-            for buffer in itertools.cycle(buffers):
-                if not (count := file.readinto(buffer)):
-                    break
+            buffer = memoryview(bytearray(most))
+            while count := file.readinto(buffer):
                 yield buffer[:count]
     except OSError as error:
         said = WORDS.say("container.write.unread", file=source, why=error.strerror or error)
