@@ -7,6 +7,7 @@ itself a part's number is that part. Nothing is guessed: what can be read in two
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
 from dossier.intake.report import Report, listed
 from dossier.intake.schema import plain_word
@@ -29,11 +30,15 @@ _EXCEPT = re.compile(
 _SOME_EXCEPTION = re.compile(
     r"\b(?:except|exept|excepting|excluding|without|apart from|but)\b", re.IGNORECASE
 )
-_DECIMAL_COMMA = re.compile(r"(\d+),(\d+)")
+_DECIMAL_COMMA = re.compile(r"(?<![\d.,])(\d{1,9}),(\d{1,9})(?![\d.,])")
 
 
 def _items(typed: str) -> list[str]:
     return [item for item in map(str.strip, _SPLIT.split(typed)) if item]
+
+
+def _numbers(item: str, low: int, high: int) -> Iterable[str]:
+    return map(str, range(low, high + 1)) if high else (item,)
 
 
 def names_all(typed: str) -> bool:
@@ -65,7 +70,7 @@ class Register:
 
     def one(self, typed: str, at: At, report: Report) -> str:
         """The one part `typed` names; "" when there is none (then it is said)."""
-        found = self.find(typed)
+        found = self.find(self._bare(typed.strip()))
         if found or report.perhaps("parts", typed):
             return found
         if not self.numbers:
@@ -102,10 +107,12 @@ class Register:
         return ()
 
     def _parts(self, typed: str, at: At, report: Report) -> tuple[str, ...]:
-        if names_all(typed):
+        if plain_word(typed) == ALL:
             return self.numbers
         if whole := self.find(typed):
             return (whole,)
+        if names_all(typed):
+            return self.numbers
         match = _EXCEPT.fullmatch(typed.strip())
         rest = match[1] if match else typed
         if any(excepts(item) and not self.find(item) for item in _items(rest)):
@@ -124,9 +131,7 @@ class Register:
 
     def _except(self, typed: str, named: tuple[str, ...], at: At, report: Report) -> tuple[str, ...]:
         """All but those `named`; none where `typed` names none, or one that there is not."""
-        alone = Report()  # hears of any, also where the register was not read whole
-        self._named(typed, at, alone)
-        if alone.findings:
+        if not self._has_all(typed):
             return ()
         if not named:
             report.say("exception-unclear", at, typed=f"{ALL} except {typed}")
@@ -137,14 +142,24 @@ class Register:
             report.say("no-part-left", at)
         return found
 
+    def _has_all(self, typed: str) -> bool:
+        """Whether the register has each that `typed` names; also where it was not read whole."""
+        items = [typed] if self.find(typed) else map(self._bare, _items(typed))
+        for item in items:
+            match = None if self.find(item) else _RANGE.fullmatch(item)
+            low, high = (int(match[1]), int(match[2])) if match else (0, 0)
+            if high > low + MOST_IN_RANGE or not all(map(self.find, _numbers(item, low, high))):
+                return False
+        return True
+
     def _unclear(self, typed: str, at: At, report: Report) -> bool:
         """ "12,1" where 12.1 is a part too: a decimal comma, or two parts?"""
-        match = _DECIMAL_COMMA.fullmatch(typed.strip())
-        if not match or not self.find(f"{match[1]}.{match[2]}"):
-            return False
-        dotted, apart = f"{match[1]}.{match[2]}", f"{match[1]}; {match[2]}"
-        report.say("parts-unclear", at, typed=typed, one=dotted, other=apart)
-        return True
+        for match in _DECIMAL_COMMA.finditer(typed):
+            dotted, apart = f"{match[1]}.{match[2]}", f"{match[1]}; {match[2]}"
+            if self.find(dotted):
+                report.say("parts-unclear", at, typed=match[0], one=dotted, other=apart)
+                return True
+        return False
 
     def _item(self, item: str, at: At, report: Report) -> tuple[str, ...]:
         item = self._bare(item)

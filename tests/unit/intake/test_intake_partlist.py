@@ -48,6 +48,10 @@ def read(typed: str) -> tuple[str, ...]:
         ("12.1", ("12.1",)),
         ("a-3", ("A-3",)),
         ("12,1", ("parts-unclear",)),
+        ("No. 12,1", ("parts-unclear",)),
+        ("12,1; 3", ("parts-unclear",)),
+        ("all except no. 12,1", ("parts-unclear",)),
+        ("1,2,3", ("1", "2", "3")),
         ("1,2", ("1", "2")),
         ("5-7", ("unknown-part",)),
         ("5-3", ("unknown-part",)),
@@ -99,7 +103,8 @@ def test_an_exception_from_nothing_is_said_once() -> None:
 
 
 def test_a_part_may_be_called_so() -> None:
-    named = Register(("1", "all except 1", "but 2"))
+    named = Register(("1", "all except 1", "but 2", "everything"))
+    assert named.parts("everything", AT, Report()) == ("everything",)
     report = Report()
     assert named.parts("all except 1", AT, report) == ("all except 1",)
     assert named.parts("1; but 2", AT, report) == ("1", "but 2")
