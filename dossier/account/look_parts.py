@@ -44,12 +44,21 @@ def look(view: View) -> Iterator[Found]:
         # work is recorded: no gap is made of nine new pins among 64.
         if view.finished and not rows and part.came_as != "missing":
             yield _found("no-work-recorded", part)
-        if view.finished and rows and part.old_piece and not _has(rows, _WITH_REASON):
+        if view.finished and rows and _said_to_be_new(part) and not _has(_around(view, part), _WITH_REASON):
             yield _found("old-piece-without-work", part)
 
 
 def _found(code: str, part: Part, **values: object) -> Found:
     return Found(code, f"parts/{part.number}", values, (part.number,))
+
+
+def _said_to_be_new(part: Part) -> bool:
+    return bool(part.new_material and part.old_piece) and part.came_as != "missing"
+
+
+def _around(view: View, part: Part) -> list[Work]:
+    """The work on it and on what it is in, with which it may have gone."""
+    return [row for one in (part, *view.register.containers(part)) for row in view.rows(one)]
 
 
 def _has(rows: list[Work], done: frozenset[Done]) -> bool:

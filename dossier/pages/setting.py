@@ -24,7 +24,8 @@ from dossier.words import Catalogue
 from dossier.words.compare import joint, normal, repeated
 from dossier.words.dates import long_date, short_date, written_number
 
-_MARK = re.compile(r"[\w-]+")
+_MARK = re.compile(r"\b[A-Z][A-Z0-9]+\b")
+_BETWEEN_MARKS = re.compile(r"(\s*[,;/&+]\s*|\s+(?:and|und|et|e|y)\s+)")
 _LEADING_DATE = re.compile(r"^\d{4}-\d{2}(-\d{2})?\b")
 _ISOLATES = dict.fromkeys(range(0x2066, 0x206A))
 _BETWEEN_GROUPS = re.compile(r"(?<=[\d)]) (?=[\d(])")  # figures of any script
@@ -252,6 +253,9 @@ class Setting:
         """Who made a part: the workshop, or as written, with the names for marks such as "HS and MB"."""
         if mark == "workshop":
             return self.say("the_workshop")
+        marks = _BETWEEN_MARKS.split(mark)
+        if all(one in self.people for one in marks[::2]):
+            return "".join(map(self.person, marks))
         return _MARK.sub(lambda found: self.person(found[0]), mark)
 
     def beside(self, text: str, aside: str) -> str:

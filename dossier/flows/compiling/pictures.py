@@ -9,6 +9,7 @@ is made by when does not hang on how fast it goes, so that the same job gives th
 from __future__ import annotations
 
 import hashlib
+import stat
 from collections import defaultdict, deque
 from collections.abc import Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
@@ -242,10 +243,11 @@ def _shown(derived: Derived) -> Shown:
 def _sha256(path: Path, length: int) -> str:
     """Of a file as long as it was when it was first looked at; else it is not what was judged."""
     try:
-        with path.open("rb") as file:
-            digest = hashlib.file_digest(file, "sha256").hexdigest()
-            if file.tell() != length:
-                raise JobError(WORDS.say("compile.changed", file=path.name))
-            return digest
+        if stat.S_ISREG(path.stat().st_mode):  # of a pipe no end might come
+            with path.open("rb") as file:
+                digest = hashlib.file_digest(file, "sha256").hexdigest()
+                if file.tell() == length:
+                    return digest
+        raise JobError(WORDS.say("compile.changed", file=path.name))
     except OSError as error:
         raise JobError(WORDS.say("compile.unreadable", file=path.name, why=error.strerror)) from error

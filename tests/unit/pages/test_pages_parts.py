@@ -261,7 +261,7 @@ def _style() -> object:
     [
         ("AB", "Ada Binder"),
         ("Lo and AB", "Lou Obi and Ada Binder"),
-        ("l-2, by hand", "Plater, by hand"),
+        ("l-2", "Plater"),
         ("Lomax", "Lomax"),
     ],
 )

@@ -6,6 +6,8 @@ stone and leaves. Sizes have the proportions of a 12 MP photograph shown at 1,80
 
 from __future__ import annotations
 
+from io import BytesIO
+
 import cv2
 import numpy as np
 import pytest
@@ -31,6 +33,31 @@ def test_softened_first_it_stays_true(data, decibels, share):
     made = decode(content, 1, round(2560 * share))
     reference = cv2.resize(whole, (made.shape[1], made.shape[0]), interpolation=cv2.INTER_AREA)
     assert decibels(made, reference) >= 45
+
+
+def averaged(pixels: np.ndarray, like: np.ndarray) -> np.ndarray:
+    return cv2.resize(pixels, (like.shape[1], like.shape[0]), interpolation=cv2.INTER_AREA)
+
+
+def test_what_is_decoded_whole_is_averaged() -> None:
+    """Thin lines, as of a drawing, at the steps where a photograph is softened."""
+    drawing = np.full((900, 1200, 3), 255, np.uint8)
+    drawing[::7], drawing[:, ::5] = 0, 90
+    for kind in ("PNG", "TIFF", "JPEG"):
+        content = BytesIO()
+        Image.fromarray(drawing).save(content, kind)
+        whole = np.asarray(Image.open(content).convert("RGB"))
+        made = decode(content.getvalue(), 1, 1200 * 10 // 27)
+        assert np.array_equal(made, averaged(whole, made)), kind
+
+
+@pytest.mark.parametrize(("step", "softened"), [(1.95, False), (2.5, False), (2.7, True), (3.9, True)])
+def test_only_long_steps_are_softened(data, step, softened):
+    """At short ones a weave of a pixel or two would shimmer."""
+    content = (data / "rockery.jpg").read_bytes()
+    half = cv2.imdecode(np.frombuffer(content, np.uint8), cv2.IMREAD_REDUCED_COLOR_2)[:, :, ::-1]
+    made = decode(content, 1, round(half.shape[1] / step))
+    assert (np.abs(made.astype(int) - averaged(half, made)).max() > 4) == softened
 
 
 @pytest.mark.parametrize("share", [0.45, 0.4])
