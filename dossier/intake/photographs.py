@@ -161,8 +161,9 @@ def _writable_name(name: str) -> bool:
 
 def _file_facts(path: Path, name: str, zone: tzinfo) -> PhotoFacts:
     with path.open("rb") as stream:
-        size = os.fstat(stream.fileno()).st_size
-        facts = PhotoFacts(file=name, bytes=size)
+        found = os.fstat(stream.fileno())
+        size = found.st_size
+        facts = PhotoFacts(file=name, bytes=size, modified=found.st_mtime_ns)
         try:
             _check_bytes(size)
             header = photo_header.read(stream, size)

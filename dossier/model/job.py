@@ -80,6 +80,7 @@ class PhotoFacts(msgspec.Struct, frozen=True, kw_only=True):
 
     file: str  # name inside photos/, with "/" as separator
     bytes: int
+    modified: int = 0  # when it was last written, in nanoseconds as the system counts them; 0: not looked at
     media_type: str = ""  # "" when it is no picture this program reads
     width: int = 0  # upright, in pixels
     height: int = 0
@@ -97,6 +98,10 @@ class PhotoFacts(msgspec.Struct, frozen=True, kw_only=True):
     problem: str = ""  # why it cannot serve, in plain words; "" when it can
     besides: bool = False  # a film or a raw file, as a camera lays one beside a picture of the same name
     unopened: bool = False  # nobody has looked into it: what the problem is lies outside the file
+
+    def fits(self, length: int, modified: int) -> bool:
+        """Whether a file so long that was last written then is still the one that was looked at."""
+        return length == self.bytes and self.modified in (0, modified)
 
 
 class Aid(msgspec.Struct, frozen=True, kw_only=True):

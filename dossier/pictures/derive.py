@@ -105,11 +105,11 @@ def read_original(path: Path, facts: PhotoFacts) -> bytes:
     if not stat.S_ISREG(path.stat().st_mode):
         raise decode.problem("not_a_file")
     with path.open("rb") as stream:
-        size = os.fstat(stream.fileno()).st_size
-        if size > MOST_BYTES:
+        found = os.fstat(stream.fileno())
+        if found.st_size > MOST_BYTES:
             raise decode.problem("too_large")
-        data = stream.read(size)
-    if size != facts.bytes or len(data) != size:
+        data = stream.read(found.st_size)
+    if not facts.fits(found.st_size, found.st_mtime_ns) or len(data) != found.st_size:
         raise decode.problem("changed")
     return data
 

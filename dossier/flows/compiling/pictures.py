@@ -9,6 +9,7 @@ is made by when does not hang on how fast it goes, so that the same job gives th
 from __future__ import annotations
 
 import hashlib
+import os
 import stat
 from collections import defaultdict, deque
 from collections.abc import Iterator
@@ -123,7 +124,7 @@ class _Made:
         file = fact.file
         if isinstance(derived, PictureError):
             self.facts[file] = msgspec.structs.replace(fact, problem=derived.message)
-            self.shown[file] = Shown(file=file, sha256=_sha256(path, fact.bytes), bytes=fact.bytes)
+            self.shown[file] = Shown(file=file, sha256=_sha256(path, fact), bytes=fact.bytes)
             return 0
         self.jpegs[file] = derived.jpeg
         self.shown[file] = _shown(derived)
@@ -240,13 +241,14 @@ def _shown(derived: Derived) -> Shown:
     )
 
 
-def _sha256(path: Path, length: int) -> str:
-    """Of a file as long as it was when it was first looked at; else it is not what was judged."""
+def _sha256(path: Path, fact: PhotoFacts) -> str:
+    """Of a file that is as it was when it was first looked at; else it is not what was judged."""
     try:
         if stat.S_ISREG(path.stat().st_mode):  # of a pipe no end might come
             with path.open("rb") as file:
                 digest = hashlib.file_digest(file, "sha256").hexdigest()
-                if file.tell() == length:
+                found = os.fstat(file.fileno())
+                if fact.fits(found.st_size, found.st_mtime_ns):
                     return digest
         raise JobError(WORDS.say("compile.changed", file=path.name))
     except OSError as error:

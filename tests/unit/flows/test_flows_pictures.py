@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import io
+import os
 from collections.abc import Callable
 from pathlib import Path
 
+import msgspec
 import numpy as np
 import pytest
 from PIL import Image
@@ -14,6 +16,7 @@ from dossier.errors import JobError
 from dossier.flows.compile import MOST_BYTES, _too_large, _without_picture
 from dossier.flows.compiling.options import Options
 from dossier.flows.compiling.pictures import derive_pictures
+from dossier.intake.photographs import read_facts
 from dossier.model.job import Job, PhotoFacts, Workshop
 from dossier.model.picture import Pictures
 from dossier.model.rows import Object, PhotoRow
@@ -93,6 +96,20 @@ def test_a_picture_that_cannot_be_shown_is_said(tmp_path: Path) -> None:
     said = _without_picture(derive_pictures(tmp_path / "photos", job, nothing)[0])
     assert said.startswith("The pictures of 4 photographs are not in the dossier")
     assert "(1.jpg, 2.jpg, 3.jpg, ...)" in said
+
+
+def test_one_that_is_written_over_in_place_stops_it_too(tmp_path: Path) -> None:
+    """As by a program that turns a photograph or sets its clock: as long as before, and other facts in it."""
+    job = saved(tmp_path, 3, noise=True)
+    file = tmp_path / "photos" / "1.jpg"
+    facts = read_facts(tmp_path / "photos", "UTC")
+    job = msgspec.structs.replace(job, photo_facts=facts)
+    derive_pictures(tmp_path / "photos", job, nothing)
+    before = file.stat()
+    file.write_bytes(file.read_bytes().replace(b"JFIF", b"JFXX"))
+    os.utime(file, ns=(before.st_atime_ns, before.st_mtime_ns + 1_000_000_000))
+    with pytest.raises(JobError, match=r"1\.jpg: this photograph changed while"):
+        derive_pictures(tmp_path / "photos", job, nothing)
 
 
 @pytest.mark.parametrize("change", [lambda data: data + b"more", lambda data: data[:-9], lambda _: b"other"])
