@@ -23,9 +23,9 @@ _TELEPHONE = re.compile(r"[+(]?\d[\d\s()/.-]{4,28}\d")
 # A letter of a script that parts its words; after kana or Han a word can end anywhere. Its case is not
 # ignored, since there are thousands of them to compile otherwise.
 _LETTER = r"(?-i:[^\W\u3005-\u30ff\u3400-\u9fff])"
-# "80,-", but not a range's end; "Fr. 80", but not Friday the 13th.
-_EVEN = r"(?<![\w.,'/–-])\d[\d.'\u00a0\u202f ]{0,30},[-–—−]{1,2}(?!\w)"
-_FRANCS = r"\bs?fr\.\s?\d[\d.,'’]{1,20}+(?:(?<!\.)|(?!\s?[^\W\d]))"
+# "80,-", but no end of a range, no year, nothing of a numbered list
+_EVEN = r"(?<![\w.,'/–-])(?!(?:1[5-9]|2[01])\d\d,)\d[\d.'\u00a0\u202f ]{0,30}+(?<=\d\d),(?:--?|–)(?![\w—])"
+_FRANCS = r"\bsfr\.?\s?\d[\d.,'’]{0,20}"
 _NUMBER = r"\d(?:[\d.,'\u00a0\u202f]|[ ](?=\d{3})){0,30}+"
 
 
@@ -66,7 +66,7 @@ class _Search:
         self.amounts = {s.words: s for s in secrets if s.code == "private-amount"}
         signs = "|".join(map(re.escape, lists["money"]))
         after = rf"(?<!{_LETTER})(?:{signs})\s?{_NUMBER}"
-        before = rf"(?<![\d.,']){_NUMBER}\s?(?:{signs})(?!{_LETTER})"
+        before = rf"(?<![\d.,']){_NUMBER}(?:(?<=[.,])(?:--?|–))?\s?(?:{signs})(?!{_LETTER})"
         self.money = re.compile(rf"{after}|{before}|{_EVEN}|{_FRANCS}", re.IGNORECASE)
         units = "|".join(map(re.escape, lists["units"]))
         self.alone = re.compile(

@@ -9,9 +9,11 @@ here: making the signature. Same arguments, same bytes, up to what `sign` puts i
 from __future__ import annotations
 
 import contextlib
+import errno
 import hashlib
 import io
 import os
+import stat
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
@@ -220,6 +222,8 @@ def pieces(source: bytes | Path, most: int = CHUNK) -> Iterator[memoryview]:
     Raises OutputError, and no OSError, which would be one of writing.
     """
     try:
+        if isinstance(source, Path) and not stat.S_ISREG(source.stat().st_mode):  # a pipe has no end
+            raise OSError(errno.EINVAL, os.strerror(errno.EINVAL))
         with io.BytesIO(source) if isinstance(source, bytes) else source.open("rb", buffering=0) as file:
             buffer = memoryview(bytearray(most))
             while count := file.readinto(buffer):

@@ -7,7 +7,6 @@ itself a part's number is that part. Nothing is guessed: what can be read in two
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
 
 from dossier.intake.report import Report, listed
 from dossier.intake.schema import plain_word
@@ -30,15 +29,11 @@ _EXCEPT = re.compile(
 _SOME_EXCEPTION = re.compile(
     r"\b(?:except|exept|excepting|excluding|without|apart from|but)\b", re.IGNORECASE
 )
-_DECIMAL_COMMA = re.compile(r"(?<![\d.,])(\d{1,9}),(\d{1,9})(?![\d.,])")
+_DECIMAL_COMMA = re.compile(r"(?<![\w.])(?<!\d,)(\d{1,9}),(\d{1,9})(?![\w.]|,\d)")  # none of "1,2,3"
 
 
 def _items(typed: str) -> list[str]:
     return [item for item in map(str.strip, _SPLIT.split(typed)) if item]
-
-
-def _numbers(item: str, low: int, high: int) -> Iterable[str]:
-    return map(str, range(low, high + 1)) if high else (item,)
 
 
 def names_all(typed: str) -> bool:
@@ -118,15 +113,22 @@ class Register:
         if any(excepts(item) and not self.find(item) for item in _items(rest)):
             report.say("exception-unclear", at, typed=typed)
             return ()
+        said = len(report.findings)
         named = self._named(rest, at, report)
-        return self._except(rest, named, at, report) if match and self.numbers else named
+        if match and self.numbers:
+            return self._except(rest, named, at, report) if len(report.findings) == said else ()
+        return named
 
     def _named(self, typed: str, at: At, report: Report) -> tuple[str, ...]:
         if whole := self.find(typed):
             return (whole,)
         if self._unclear(typed, at, report):
             return ()
-        found = (number for item in _items(typed) for number in self._item(item, at, report))
+        items = [self._resolved(item) for item in dict.fromkeys(_items(typed))]
+        if sum(len(span) for _, span in items if span) > MOST_NAMED:
+            report.say("too-many-named", at, most=MOST_NAMED)
+            return ()
+        found = (number for item, span in items for number in self._item(item, span, at, report))
         return tuple(dict.fromkeys(found))
 
     def _except(self, typed: str, named: tuple[str, ...], at: At, report: Report) -> tuple[str, ...]:
@@ -144,13 +146,10 @@ class Register:
 
     def _has_all(self, typed: str) -> bool:
         """Whether the register has each that `typed` names; also where it was not read whole."""
-        items = [typed] if self.find(typed) else map(self._bare, _items(typed))
-        for item in items:
-            match = None if self.find(item) else _RANGE.fullmatch(item)
-            low, high = (int(match[1]), int(match[2])) if match else (0, 0)
-            if high > low + MOST_IN_RANGE or not all(map(self.find, _numbers(item, low, high))):
-                return False
-        return True
+        if self.find(typed):
+            return True
+        items = map(self._resolved, _items(typed))
+        return all(all(self.find(str(n)) for n in span) if span else self.find(item) for item, span in items)
 
     def _unclear(self, typed: str, at: At, report: Report) -> bool:
         """ "12,1" where 12.1 is a part too: a decimal comma, or two parts?"""
@@ -161,26 +160,29 @@ class Register:
                 return True
         return False
 
-    def _item(self, item: str, at: At, report: Report) -> tuple[str, ...]:
+    def _resolved(self, item: str) -> tuple[str, range | None]:
+        """As the register may have it; with the whole numbers it goes over, where it is a range."""
         item = self._bare(item)
-        match = _RANGE.fullmatch(item)
-        if self.find(item) or not match:
+        match = None if self.find(item) else _RANGE.fullmatch(item)
+        return item, range(int(match[1]), int(match[2]) + 1) if match else None
+
+    def _item(self, item: str, span: range | None, at: At, report: Report) -> tuple[str, ...]:
+        if span is None:
             found = self.one(item, at, report)
             return (found,) if found else ()
-        low, high = int(match[1]), int(match[2])
-        if not low <= high <= low + MOST_IN_RANGE:
+        if not 0 < len(span) <= MOST_IN_RANGE + 1:
             report.say("unknown-part", at, typed=item)
             return ()
-        return self._range(low, high, at, report)
+        return self._range(span[0], span[-1], at, report)
 
     def _bare(self, item: str) -> str:
         """As the register may have it, where it does not have it as it is typed."""
         if self.find(item):
             return item
-        if match := _AS_DECIMAL.fullmatch(item):
-            return match[1]
-        match = _CALLED.match(item)
-        return item[match.end() :] if match else item
+        called = _CALLED.match(item)
+        item = item[called.end() :] if called else item
+        decimal = None if self.find(item) else _AS_DECIMAL.fullmatch(item)
+        return decimal[1] if decimal else item
 
     def _range(self, low: int, high: int, at: At, report: Report) -> tuple[str, ...]:
         numbers = map(str, range(low, high + 1))

@@ -80,7 +80,7 @@ class PhotoFacts(msgspec.Struct, frozen=True, kw_only=True):
 
     file: str  # name inside photos/, with "/" as separator
     bytes: int
-    modified: int = 0  # when it was last written, in nanoseconds as the system counts them; 0: not looked at
+    modified: int | None = None  # when it was last written, in nanoseconds as the system counts them
     media_type: str = ""  # "" when it is no picture this program reads
     width: int = 0  # upright, in pixels
     height: int = 0
@@ -101,7 +101,7 @@ class PhotoFacts(msgspec.Struct, frozen=True, kw_only=True):
 
     def fits(self, length: int, modified: int) -> bool:
         """Whether a file so long that was last written then is still the one that was looked at."""
-        return length == self.bytes and self.modified in (0, modified)
+        return length == self.bytes and self.modified in (None, modified)
 
 
 class Aid(msgspec.Struct, frozen=True, kw_only=True):

@@ -253,7 +253,7 @@ class Setting:
         """Who made a part: the workshop, or as written, with the names for marks such as "HS and MB"."""
         if mark == "workshop":
             return self.say("the_workshop")
-        marks = _BETWEEN_MARKS.split(mark)
+        marks = [mark] if mark in self.people else _BETWEEN_MARKS.split(mark)
         if all(one in self.people for one in marks[::2]):
             return "".join(map(self.person, marks))
         return _MARK.sub(lambda found: self.person(found[0]), mark)

@@ -91,8 +91,8 @@ def test_found_in_every_place(place: str, text: str, code: str, job_with: Change
         "80,-",
         "80,- EUR",
         "1 200,--",
-        "Fr. 80",
-        "SFr. 80.–",
+        "SFr. 8",
+        "80.– CHF",
         "80 francs",
         "8000円",
         "500 kroner",
@@ -123,6 +123,8 @@ def test_amounts_as_they_are_written_elsewhere(amount: str, job_with: Change) ->
         "am Fr. 13. März",
         "Mikr. 40, Bauwerkr 3, doyen 3, Graveur 3",
         "18 kr gold",
+        "Fr. 13 March, am Fr. 13., Fr. 8.30 Uhr",
+        "in 1780,-- then; stitches 3,— then; 1,- one 2,- two",
     ],
 )
 def test_no_amount(text: str, job_with: Change) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import os
 from pathlib import Path
 
 import pytest
@@ -60,6 +61,17 @@ def test_a_photograph_that_is_gone_is_no_fault_of_the_output(tmp_path: Path) -> 
     ):
         writing._copy_original(aside / gone.name, gone)
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_pipe_in_the_place_of_a_photograph_is_not_waited_for(tmp_path: Path) -> None:
+    if not hasattr(os, "mkfifo"):
+        pytest.skip("no such thing here")
+    os.mkfifo(tmp_path / "IMG_1.jpg")
+    pipe = writing.Original(
+        name="photo-001.jpg", path=tmp_path / "IMG_1.jpg", media_type="image/jpeg", bytes=1, sha256=""
+    )
+    with pytest.raises(OutputError, match=r"IMG_1.jpg: could not be read"):
+        writing._copy_original(tmp_path / "copy", pipe)
 
 
 def test_other_failures_keep_their_words(tmp_path: Path) -> None:

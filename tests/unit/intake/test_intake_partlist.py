@@ -52,6 +52,12 @@ def read(typed: str) -> tuple[str, ...]:
         ("12,1; 3", ("parts-unclear",)),
         ("all except no. 12,1", ("parts-unclear",)),
         ("1,2,3", ("1", "2", "3")),
+        ("12,1, 3", ("parts-unclear",)),
+        ("all except 12,1, 3", ("parts-unclear",)),
+        ("all except #3.0", ("1", "2", "4", "5", "7", "7a", "12.1", "A-3")),
+        ("all except 5-3", ("unknown-part",)),
+        ("all except 1; 5-3", ("unknown-part",)),
+        ("#3.0", ("3",)),
         ("1,2", ("1", "2")),
         ("5-7", ("unknown-part",)),
         ("5-3", ("unknown-part",)),
@@ -109,6 +115,23 @@ def test_a_part_may_be_called_so() -> None:
     assert named.parts("all except 1", AT, report) == ("all except 1",)
     assert named.parts("1; but 2", AT, report) == ("1", "but 2")
     assert report.findings == []
+
+
+def test_what_is_excepted_may_be_nought_or_unclear() -> None:
+    report = Report()
+    assert Register(("0", "1", "2")).parts("all except 0-0", AT, report) == ("1", "2")
+    assert report.findings == []
+    assert Register(("1", "12", "12.1")).parts("all except 12,1", AT, report) == ()
+    assert [finding.code for finding in report.findings] == ["parts-unclear"]
+    assert Register(("1a", "12")).parts("12,1a", AT, Report()) == ("12", "1a")
+
+
+def test_ranges_that_go_over_and_over_are_bounded() -> None:
+    report = Report()
+    numbers = tuple(map(str, range(1, 20_001)))
+    typed = "; ".join(f"{n}-20000" for n in range(1, 200))
+    assert Register(numbers).parts(typed, AT, report) == ()
+    assert [finding.code for finding in report.findings] == ["too-many-named"]
 
 
 def test_very_many_spaces_are_read_at_once() -> None:
