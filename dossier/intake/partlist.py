@@ -96,8 +96,11 @@ class Register:
     def _counted(self, found: tuple[str, ...], at: At, report: Report) -> tuple[str, ...]:
         """What was found, as long as all the lines together name no more than a job can hold."""
         self._left -= len(found)
-        if self._left >= 0:
-            return found
+        return found if self._left >= 0 else self._too_many(at, report)
+
+    def _too_many(self, at: At, report: Report) -> tuple[str, ...]:
+        """None is named from here on."""
+        self._left = -1
         report.say("too-many-named", at, most=MOST_NAMED)
         return ()
 
@@ -126,8 +129,7 @@ class Register:
             return ()
         items = [self._resolved(item) for item in dict.fromkeys(_items(typed))]
         if sum(len(span) for _, span in items if span) > MOST_NAMED:
-            report.say("too-many-named", at, most=MOST_NAMED)
-            return ()
+            return self._too_many(at, report)
         found = (number for item, span in items for number in self._item(item, span, at, report))
         return tuple(dict.fromkeys(found))
 
