@@ -12,6 +12,7 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import exifread
+import msgspec
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -179,7 +180,7 @@ def test_unknown_zone_counts_as_utc(facts):
 def test_serial_number_only_as_its_digest(facts):
     found = facts(saved(exif=exif_of(details={0xA431: "00123456 "})))
     assert found.body_digest == hashlib.sha256(b"00123456").hexdigest()
-    assert "123456" not in repr(found)
+    assert "123456" not in repr(msgspec.structs.replace(found, modified=None))
     assert facts(saved(exif=exif_of(details={0xA431: "000000"}))).body_digest == ""
     assert facts(saved()).body_digest == ""
 
@@ -224,7 +225,8 @@ def test_position_is_flagged_and_never_given(facts):
     position = {1: "N", 2: (48.0, 51.0, 29.9), 3: "E", 4: (2.0, 17.0, 40.2)}
     found = facts(saved(exif=exif_of(gps=position)))
     assert found.has_position
-    assert "48" not in repr(found)
+    # The disk's own time has any digits.
+    assert "48" not in repr(msgspec.structs.replace(found, modified=None))
     assert not facts(saved(exif=exif_of(gps={0: b"\2\3\0\0"}))).has_position
     xmp = b'<x:xmpmeta xmlns:exif="http://ns.adobe.com/exif/1.0/" exif:GPSLatitude="48,51.5N"/>'
     assert facts(saved(xmp=xmp)).has_position
