@@ -5,18 +5,11 @@ Not here: the work log and plating, where only a mark will do (`intake.rows.know
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
 from dossier.account.found import Found
 from dossier.account.view import View
-
-_BETWEEN = re.compile(r"[,;/&+]|\s(?:and|und|et|e|y)\s")
-
-
-def marks_in(text: str) -> tuple[str, ...]:
-    """What is typed for a person, whole and one by one ("AB, MB"; "AB and MB")."""
-    return tuple(dict.fromkeys(filter(None, (text, *map(str.strip, _BETWEEN.split(text))))))
+from dossier.words.marks import marks_in
 
 
 def look(view: View) -> Iterator[Found]:

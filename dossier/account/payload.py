@@ -17,7 +17,6 @@ from dossier.account.findings import gaps_of
 from dossier.account.history import Story, with_history
 from dossier.account.joint import joints
 from dossier.account.lines import account_of
-from dossier.account.look_people import marks_in
 from dossier.account.measured_on import with_neutral_names
 from dossier.account.parts import parts_now
 from dossier.account.phrases import sentence
@@ -46,6 +45,7 @@ from dossier.model.rows import Contact, Feature, Firm, Mark, Measurement, PhotoR
 from dossier.trade.reckon import reckonings
 from dossier.trade.values import with_changes
 from dossier.words import Catalogue
+from dossier.words.marks import marks_of
 
 EXTENSIONS = {
     "image/jpeg": "jpg",
@@ -262,7 +262,9 @@ def _named(job: Job) -> set[str]:
     """Marks of those who did any of the work, looked at the object or made a part."""
     platers = (row.by for row in job.plating)
     free = (job.looked_at.by, *(part.made_by for part in job.parts))
-    return {*(mark for text in free for mark in marks_in(text)), *(row.who for row in job.work), *platers}
+    marks = {person.mark for person in job.workshop.people} | {firm.mark for firm in job.workshop.firms}
+    spoken_of = (mark for text in free for mark in marks_of(text, marks))
+    return {*spoken_of, *(row.who for row in job.work), *platers}
 
 
 def _people(job: Job) -> tuple[Worker, ...]:

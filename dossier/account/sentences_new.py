@@ -19,9 +19,9 @@ from dossier.model.record import Sentence
 from dossier.model.rows import Part, Work
 from dossier.model.words import CameAs
 from dossier.words.compare import runs_on
+from dossier.words.marks import with_names
 
 _COMMA = re.compile(r"[,;、，；]")
-_MARK = re.compile(r"[\w-]+")
 NOT_THE_FIRST: tuple[CameAs, ...] = ("earlier replacement", "later addition", "from another object")
 _WORKSHOP = "workshop"  # known in every language, as the pages know it
 
@@ -186,13 +186,8 @@ def _begins(text: str, phrases: list[str]) -> bool:
 
 
 def _named(telling: Telling, text: str) -> str:
-    """With the name for each mark of a worker or firm; any other word as it stands."""
-
-    def name(found: re.Match[str]) -> str:
-        known = telling.view.firms.get(found[0]) or telling.view.workers.get(found[0])
-        return known.name if known and known.name else found[0]
-
-    return _MARK.sub(name, text)
+    """With the names of the record, as the pages have them (`Setting.maker`)."""
+    return with_names(text, telling.view.names)
 
 
 def _compared(telling: Telling, part: Part, many: bool) -> Iterator[str]:

@@ -32,6 +32,7 @@ class View:
         self.register = Register(job.parts, job.work)
         self.workers = {p.mark: p for p in job.workshop.people}
         self.firms = {f.mark: f for f in job.workshop.firms}
+        self.names = {mark: who.name for mark, who in (self.firms | self.workers).items() if who.name}
         self.work = {str(row.number): row for row in job.work}
         self.agreements = {a.number: a for a in job.agreements}
 

@@ -23,9 +23,8 @@ from dossier.pages.style import Grid, Styles, grid
 from dossier.words import Catalogue
 from dossier.words.compare import joint, normal, repeated
 from dossier.words.dates import long_date, short_date, written_number
+from dossier.words.marks import with_names
 
-_MARK = re.compile(r"\b[A-Z][A-Z0-9]+\b")
-_BETWEEN_MARKS = re.compile(r"(\s*[,;/&+]\s*|\s+(?:and|und|et|e|y)\s+)")
 _LEADING_DATE = re.compile(r"^\d{4}-\d{2}(-\d{2})?\b")
 _ISOLATES = dict.fromkeys(range(0x2066, 0x206A))
 _BETWEEN_GROUPS = re.compile(r"(?<=[\d)]) (?=[\d(])")  # figures of any script
@@ -249,14 +248,13 @@ class Setting:
     def person(self, mark: str) -> str:
         return self.people.get(mark, mark)
 
-    def maker(self, mark: str) -> str:
-        """Who made a part: the workshop, or as written, with the names for marks such as "HS and MB"."""
-        if mark == "workshop":
-            return self.say("the_workshop")
-        marks = [mark] if mark in self.people else _BETWEEN_MARKS.split(mark)
-        if all(one in self.people for one in marks[::2]):
-            return "".join(map(self.person, marks))
-        return _MARK.sub(lambda found: self.person(found[0]), mark)
+    def persons(self, typed: str) -> str:
+        """As typed where any words may stand, with the names for marks such as "HS and MB"."""
+        return with_names(typed, self.people)
+
+    def maker(self, typed: str) -> str:
+        """Who made a part: the workshop, or as typed."""
+        return self.say("the_workshop") if typed == "workshop" else self.persons(typed)
 
     def beside(self, text: str, aside: str) -> str:
         """A text with something of less weight in brackets; without brackets where there is nothing."""

@@ -92,11 +92,11 @@ def _value(s: Setting, row: Value) -> str:
     low, high = (s.number(_without_zeros(text)) for text in (row.low, row.high))
     span = f"{s.say('account.range', low=low, high=high)} {row.currency}"
     when = s.say(f"side.{row.when}").lower() if row.when in ("before", "after") else row.when
-    whose = s.say("agreements.own" if row.own else "agreements.of", who=s.person(row.by)) if row.by else ""
+    whose = s.say("agreements.own" if row.own else "agreements.of", who=s.persons(row.by)) if row.by else ""
     tail = [when, s.date(row.date), whose, row.basis]
     said = s.say("agreements.value", span=span, tail=s.in_row(text for text in tail if text))
     if not row.change_low:
-        named = [msgspec.structs.replace(one, by=s.person(one.by)) for one in (row, *s.apart.values)]
+        named = [msgspec.structs.replace(one, by=s.persons(one.by)) for one in (row, *s.apart.values)]
         why = _why_no_change(named[0], named[1:])
         return f"{said} {s.say(f'agreements.no_change.{why}')}" if why else said
     low, high = (s.signed(number) for number in (row.change_low, row.change_high))

@@ -31,7 +31,7 @@ def section(s: Setting) -> list[Flowable]:
 def _looked(s: Setting) -> list[Flowable]:
     looked = s.payload.looked_at
     rows = (
-        ("looked_by", s.person(looked.by)),
+        ("looked_by", s.persons(looked.by)),
         ("looked_how", s.listed(looked.how) or s.say("not_said")),
         ("light", looked.light),
         ("reason", looked.reason),

@@ -15,6 +15,7 @@ from dossier.account.history import with_history
 from dossier.account.joint import joints
 from dossier.account.lines import account_of
 from dossier.account.parts import parts_now
+from dossier.account.payload import build
 from dossier.account.sentences import disclosure
 from dossier.model.counted import PartNow
 from dossier.model.earlier import EarlierOpened
@@ -23,7 +24,9 @@ from dossier.model.record import Payload, WorkshopId
 from dossier.model.rows import Dates, HistoryClaim, Object, Part, Work, Worker
 from dossier.model.words import Done
 from dossier.words import LANGUAGES, Catalogue
+from dossier.words.marks import with_names
 
+_HERE = WorkshopId(name="Here")
 Rows = list[tuple[str, str, int, int]]
 
 
@@ -236,6 +239,21 @@ def test_a_mark_is_named_also_where_a_part_was_bought() -> None:
     here = Workshop(name="Here", people=(Worker(mark="JO", name="Jorin Oake"),))
     typed = msgspec.structs.replace(job([pin], done(("replaced", "1", 0))), workshop=here)
     assert "brass; bought, cut to length by Jorin Oake. " in told(typed)[0]
+
+
+@pytest.mark.parametrize("made_by", ["Hs, by hand", "hs", "H, by hand", "\u00c4B by hand", "l-2 (by hand)"])
+def test_sentence_and_table_name_the_same_maker(made_by: str) -> None:
+    """What the pages write is made of the people of the record alone (`Setting.persons`)."""
+    pin = part("1", "pin", new_material="brass", made_by=made_by, why="lost")
+    marks = ("Hs", "hs", "H", "\u00c4B", "l-2")
+    people = tuple(Worker(mark=mark, name=f"Person {place}") for place, mark in enumerate(marks))
+    here = Workshop(name="Here", people=people)
+    job_here = msgspec.structs.replace(job([pin], done(("replaced", "1", 0))), workshop=here)
+    made = build(job_here, Catalogue("en"), workshop=_HERE, pictures=(), iat=0, record_id="urn:uuid:0")
+    payload = made.payload
+    (who,) = payload.people
+    assert with_names(made_by, {who.mark: who.name}) == made_by.replace(who.mark, who.name)
+    assert f"made by {made_by.replace(who.mark, who.name)}" in payload.disclosure[0].text
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

@@ -261,8 +261,9 @@ def _style() -> object:
     [
         ("AB", "Ada Binder"),
         ("Lo and AB", "Lou Obi and Ada Binder"),
-        ("l-2", "Plater"),
+        ("l-2, by hand", "Plater, by hand"),
         ("Lomax", "Lomax"),
+        ("workshop", "the workshop"),
     ],
 )
 def test_the_name_stands_for_the_mark_however_that_is_written(

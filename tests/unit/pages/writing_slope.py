@@ -60,7 +60,7 @@ PARTS = (
     Part(number="1", part="Carcase", seen="outside", came_as="original", known_from="seen", material="walnut, veneered on pine", condition="veneer lifting at two corners; one shrinkage crack, 140 mm, in the base"),
     Part(number="2", part="Brass corners", pieces=8, seen="outside", came_as="original", known_from="seen", material="cast brass", condition="dull; two loose"),
     Part(number="3", part="Brass pins of the corners", pieces=64, part_of="2", seen="outside", came_as="original", known_from="our opinion", material="brass", condition="nine missing or broken", new_material="brass", made_by="workshop", why="nine were missing", difference="none that can be seen", told_by="the new pins have no file marks under the head", undone_by="can be drawn with the old ones", old_piece="two broken shanks in a bag, given back"),
-    Part(number="4", part="Writing surface", seen="inside", came_as="earlier replacement", known_from="seen", material="paper-backed leather cloth", condition="torn, ink stained, stuck with a rubber glue", new_material="goatskin, vegetable tanned, 0.7 mm", made_by="HB", why="the earlier covering was torn through and could not be made safe", difference="plain border; the first tooling is not known", told_by="dated in pencil on the board underneath", undone_by="wheat starch paste: lifts with moisture", old_piece="with the owner"),
+    Part(number="4", part="Writing surface", seen="inside", came_as="earlier replacement", known_from="seen", material="paper-backed leather cloth", condition="torn, ink stained, stuck with a rubber glue", new_material="goatskin, vegetable tanned, 0.7 mm", made_by="Jt and HB, by hand", why="the earlier covering was torn through and could not be made safe", difference="plain border; the first tooling is not known", told_by="dated in pencil on the board underneath", undone_by="wheat starch paste: lifts with moisture", old_piece="with the owner"),
     Part(number="5", part="Lock", seen="outside", came_as="from another object", known_from="our opinion", material="steel and brass", condition="two older screw holes filled beside it; works"),
     Part(number="6", part="Key", seen="outside", came_as="missing", known_from="owner says", new_material="steel", made_by="Kessler locksmiths", why="lost before the object came", difference="plain bow", told_by="stamped 2026 under the bow", undone_by="can be put aside", old_piece=""),
     Part(number="7", part="Inkwell, left", seen="inside", came_as="original", known_from="seen", material="pressed glass, brass cap", condition="sound", kept_why="the worn cap carries the owner’s initials"),
@@ -77,12 +77,12 @@ WORK = (
     Work(number=1, date="2026-03-16", who="HB", parts=("1", "2", "3", "5", "7", "9", "12"), done="cleaned", how="dry brush, then swabs", product="deionised water", covered="no", test="two spots under the base: no colour lifted"),
     Work(number=2, date="2026-03-18", who="HB", parts=("10",), done="repaired", how="freed; runner glued", product="hide glue", batch="HG-26-02", agreed_on="A2", covered="yes"),
     Work(number=3, date="2026-03-18", who="HB", parts=("11",), done="not examined", how="cannot be reached without taking the carcase apart", covered="yes"),
-    Work(number=4, date="2026-03-24", who="JT", parts=("1",), done="part renewed", how="veneer at two corners, 18 x 25 mm in all, old walnut", product="hide glue", batch="HG-26-02", agreed_on="A1", covered="no"),
-    Work(number=5, date="2026-03-30", who="JT", parts=("3",), pieces=9, done="replaced", how="turned and fitted in the old holes", agreed_on="A1", covered="no"),
+    Work(number=4, date="2026-03-24", who="Jt", parts=("1",), done="part renewed", how="veneer at two corners, 18 x 25 mm in all, old walnut", product="hide glue", batch="HG-26-02", agreed_on="A1", covered="no"),
+    Work(number=5, date="2026-03-30", who="Jt", parts=("3",), pieces=9, done="replaced", how="turned and fitted in the old holes", agreed_on="A1", covered="no"),
     Work(number=6, date="2026-04-02", who="HB", parts=("4",), done="replaced", how="pared, pasted, edges tooled blind", product="wheat starch paste", batch="WSP-11", agreed_on="A1", covered="no"),
     Work(number=7, date="2026-04-02", who="HB", parts=("13",), done="cleaned", how="rubber glue taken off dry", covered="yes"),
     Work(number=8, date="2026-04-10", who="KL", parts=("6",), done="added", how="filed to the lock", agreed_on="A3", covered="no"),
-    Work(number=9, date="2026-04-14", who="JT", parts=("12",), done="secured", how="cracked knuckle pinned", agreed_on="A1", covered="not said"),
+    Work(number=9, date="2026-04-14", who="Jt", parts=("12",), done="secured", how="cracked knuckle pinned", agreed_on="A1", covered="not said"),
     Work(number=10, date="2026-04-16", who="HB", parts=("1",), done="fed or protected", how="two thin coats, rubbed", product="beeswax polish", batch="BW-4", covered="no", test="one coat on the base, a day before"),
     Work(number=11, date="2026-04-16", who="HB", parts=("14",), done="left as found", how="advised against by nobody, kept for its age", covered="no"),
 )  # fmt: skip
@@ -244,7 +244,7 @@ def payload(pictures: dict[str, bytes]) -> Payload:
         ),
         people=(
             Worker(mark="HB", name="Hanna Birkner", role="bookbinder"),
-            Worker(mark="JT", name="Jo Thal", role="cabinet maker"),
+            Worker(mark="Jt", name="Jo Thal", role="cabinet maker"),
         ),
         firms=(Firm(mark="KL", name="Kessler locksmiths", place="Exbury", does="keys and locks"),),
         object=Object(
