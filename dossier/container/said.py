@@ -54,4 +54,6 @@ def unreadable(code: str) -> UnreadableError:
 
 
 def finding(code: str, *where: str) -> ContainerFinding:
-    return ContainerFinding(code=code, text=WORDS.say(f"container.finding.{code}"), where=where)
+    """`where` as plain text, whatever kind of text it was: a name of the PDF goes into no JSON."""
+    places = tuple(map(str, where))
+    return ContainerFinding(code=code, text=WORDS.say(f"container.finding.{code}"), where=places)

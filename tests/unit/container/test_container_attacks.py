@@ -32,6 +32,7 @@ def test_attack_is_named(forgery: Any, tmp_path: Path, code: str, name: str, mak
     path.write_bytes(make(forgery))
     found = read_dossier(path)
     assert code in {finding.code for finding in found.findings}, found.findings
+    assert {type(place) for finding in found.findings for place in finding.where} <= {str}
 
 
 def test_the_forger_alone_gives_no_finding(forgery: Any, tmp_path: Path) -> None:

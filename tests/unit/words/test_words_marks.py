@@ -1,4 +1,4 @@
-"""Names for the marks of people. The cases are invented; nothing outside the project says how a mark is typed."""
+"""Names for the marks of people. The cases are invented: how one is typed stands nowhere outside."""
 
 from __future__ import annotations
 
