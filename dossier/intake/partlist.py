@@ -1,7 +1,7 @@
 """Which parts a cell means: "3", "3; 4", "3-7", "all", "all except 3", "all others", against the register.
 
 A range is of whole numbers, and each of them must be in the register ("7a" is in no range). A text that is
-itself a part's number is that part. Nothing is guessed: what can be read in two ways is said.
+itself a part's number is that part. Nothing is guessed: what else can be read in two ways is said.
 """
 
 from __future__ import annotations
@@ -29,11 +29,16 @@ _EXCEPT = re.compile(
 _SOME_EXCEPTION = re.compile(
     r"\b(?:except|exept|excepting|excluding|without|apart from|but)\b", re.IGNORECASE
 )
-_DECIMAL_COMMA = re.compile(r"(?<![\w.])(?<!\d,)(\d{1,9}),(\d{1,9})(?![\w.]|,\d)")  # none of "1,2,3"
+# Two items with a comma and no space between, and no third so ("1,2,3").
+_DECIMAL_COMMA = re.compile(r"(?:(?<![^\s;、&])|(?<=\s,))([^\s;,、&]{1,40}),(?=\d)([^\s;,、&]{1,40}+)(?!,\S)")
 
 
 def _items(typed: str) -> list[str]:
     return [item for item in map(str.strip, _SPLIT.split(typed)) if item]
+
+
+def _is_walked(span: range) -> bool:
+    return 0 < len(span) <= MOST_IN_RANGE + 1
 
 
 def names_all(typed: str) -> bool:
@@ -56,6 +61,7 @@ class Register:
         self.pieces = pieces or {}
         self._said_empty = False
         self._left = MOST_NAMED
+        self._said_too_many = False
         self._read: dict[str, tuple[str, ...]] = {}
         self._known = {number.casefold(): number for number in numbers}
 
@@ -85,23 +91,21 @@ class Register:
         """The parts that `typed` names, each once, in the order named. `all others` is the caller's."""
         if self._left < 0:
             return ()  # said already
-        if typed not in self._read:
+        left = self._left
+        found = self._read.get(typed)
+        if found is None:
             said = len(report.findings)
             found = self._parts(typed, at, report)
-            if len(report.findings) > said:
-                return found
-            self._read[typed] = found  # so that a long range is worked out once
-        return self._counted(self._read[typed], at, report)
-
-    def _counted(self, found: tuple[str, ...], at: At, report: Report) -> tuple[str, ...]:
-        """What was found, as long as all the lines together name no more than a job can hold."""
-        self._left -= len(found)
+            if len(report.findings) == said:
+                self._read[typed] = found  # so that a long range is worked out once
+        self._left = min(self._left, left - len(found))
         return found if self._left >= 0 else self._too_many(at, report)
 
     def _too_many(self, at: At, report: Report) -> tuple[str, ...]:
-        """None is named from here on."""
-        self._left = -1
-        report.say("too-many-named", at, most=MOST_NAMED)
+        """None is named from here on, once the lines name more than a job can hold."""
+        if not self._said_too_many:
+            report.say("too-many-named", at, most=MOST_NAMED)
+        self._said_too_many = True
         return ()
 
     def _parts(self, typed: str, at: At, report: Report) -> tuple[str, ...]:
@@ -128,7 +132,8 @@ class Register:
         if self._unclear(typed, at, report):
             return ()
         items = [self._resolved(item) for item in dict.fromkeys(_items(typed))]
-        if sum(len(span) for _, span in items if span) > MOST_NAMED:
+        self._left -= sum(len(span) for _, span in items if span and _is_walked(span))
+        if self._left < 0:
             return self._too_many(at, report)
         found = (number for item, span in items for number in self._item(item, span, at, report))
         return tuple(dict.fromkeys(found))
@@ -156,7 +161,7 @@ class Register:
     def _unclear(self, typed: str, at: At, report: Report) -> bool:
         """ "12,1" where 12.1 is a part too: a decimal comma, or two parts?"""
         for match in _DECIMAL_COMMA.finditer(typed):
-            dotted, apart = f"{match[1]}.{match[2]}", f"{match[1]}; {match[2]}"
+            dotted, apart = self._bare(f"{match[1]}.{match[2]}"), f"{self._bare(match[1])}; {match[2]}"
             if self.find(dotted):
                 report.say("parts-unclear", at, typed=match[0], one=dotted, other=apart)
                 return True
@@ -172,7 +177,7 @@ class Register:
         if span is None:
             found = self.one(item, at, report)
             return (found,) if found else ()
-        if not 0 < len(span) <= MOST_IN_RANGE + 1:
+        if not _is_walked(span):
             report.say("unknown-part", at, typed=item)
             return ()
         return self._range(span[0], span[-1], at, report)

@@ -126,6 +126,53 @@ def test_what_is_excepted_may_be_nought_or_unclear() -> None:
     assert Register(("1a", "12")).parts("12,1a", AT, Report()) == ("12", "1a")
 
 
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "12,1",
+        "no.12,1",
+        "No.12,1",
+        "nr.12,1",
+        "part12,1",
+        "#12,1",
+        "3; no.12,1",
+        "all except no.12,1",
+        "3 ,12,1",
+    ]
+    + ["A12,1", "12,1a", "No. 9,0", "12,1\t"],
+)
+def test_a_decimal_comma_however_it_is_called(typed: str) -> None:
+    report = Report()
+    numbers = ("1", "3", "12", "12.1", "A12", "A12.1", "1a", "12.1a", "9", "0")
+    assert Register(numbers).parts(typed, AT, report) == ()
+    assert [finding.code for finding in report.findings] == ["parts-unclear"]
+
+
+@pytest.mark.parametrize("typed", ["1,2,3", "12, 1", "12 ,1", "A12,3", "12,3", "1,12.1"])
+def test_parts_with_a_comma_between(typed: str) -> None:
+    report = Report()
+    assert len(Register(("1", "2", "3", "12", "12.1", "A12")).parts(typed, AT, report)) > 1
+    assert report.findings == []
+
+
+def test_ranges_beside_an_error_are_bounded_too() -> None:
+    """Their lines are worked out again, since what is wrong is said at each."""
+    report = Report()
+    register = Register(tuple(map(str, range(1, 20_001))))
+    for _ in range(200):
+        register.parts("1-20000; x", AT, report)
+    codes = [finding.code for finding in report.findings]
+    assert codes == ["unknown-part"] * 100 + ["too-many-named"]
+
+
+def test_ranges_beyond_any_register_are_unknown_and_not_too_many() -> None:
+    report = Report()
+    register = Register(("1", "2", "3"))
+    assert register.parts("1-999999; 2-999999; 3-999999", AT, report) == ()
+    assert register.parts("3", AT, report) == ("3",)
+    assert {finding.code for finding in report.findings} == {"unknown-part"}
+
+
 def test_ranges_that_go_over_and_over_are_bounded() -> None:
     report = Report()
     numbers = tuple(map(str, range(1, 20_001)))
