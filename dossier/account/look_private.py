@@ -23,9 +23,22 @@ _TELEPHONE = re.compile(r"[+(]?\d[\d\s()/.-]{4,28}\d")
 # A letter of a script that parts its words; after kana or Han a word can end anywhere. Its case is not
 # ignored, since there are thousands of them to compile otherwise.
 _LETTER = r"(?-i:[^\W\u3005-\u30ff\u3400-\u9fff])"
-# "80,-", but no end of a range, no year, nothing of a numbered list
-_EVEN = r"(?<![\w.,'/–-])(?!(?:1[5-9]|2[01])\d\d,)\d[\d.'\u00a0\u202f ]{0,30}+(?<=\d\d),(?:--?|–)(?![\w—])"
-_FRANCS = r"\bsfr\.?\s?\d[\d.,'’]{0,20}"
+_GROUPED = r"(?:\d{1,3}(?:[.'\u2019\u00a0\u202f ]\d{3}){1,6}|\d{2,18})"
+_DASH = r"(?:--?|[–—])"
+# "80,-" and "1800.-", but no end of a range or list, and no year before a longer dash. The full stop takes a
+# hundred and more, since "2.-" and "18.- und 19." are numbers of a row.
+_EVEN = (
+    rf"(?<![\w.,'\u2019/–-])(?<!\d, )(?!(?:1[5-9]|2[01])\d\d\s?[.,](?:--|[–—]))"
+    rf"(?:{_GROUPED}\s?,|(?=\d{{3}}|\d{{1,2}}['\u2019 ]){_GROUPED}\.){_DASH}(?![\w—–-])"
+)
+# "Fr." is Friday too, before a small number without a dash.
+_FRANCS = (
+    r"\bsfr\.?\s?\d[\d.,'\u2019]{0,20}"
+    rf"|\bfr\.?\s?{_GROUPED}[.,]{_DASH}|\bfr\.\s?(?:\d{{1,3}}['\u2019]\d{{3}}|\d{{3,6}}\b(?!\.))"
+    rf"|(?<![\w.,'\u2019])(?:{_GROUPED}|\d)(?:[.,]{_DASH}|[.,]\d\d)?\s?s?(?-i:Fr)\b"
+)
+_MARKS = r"(?-i:\bDM\s?\d[\d.,]{0,20}|\d[\d.,]{0,20}(?:(?<=[.,])(?:--?|–))?\s?DM\b)"
+_PENCE = re.compile(r"\d[.,](?:\d\d|--?|[–—])\s*$")  # nobody writes a year or count so
 _NUMBER = r"\d(?:[\d.,'\u00a0\u202f]|[ ](?=\d{3})){0,30}+"
 
 
@@ -50,9 +63,13 @@ def _found(secret: Secret, word: str, public: PublicText, words: Catalogue) -> F
     return Found(secret.code, public.key, values, (number,) if kind == "parts" else ())
 
 
-def _whole(words: str) -> str:
-    """The words in normal form as they must stand alone, where the script parts words."""
-    return re.escape(words) if runs_on(words) else rf"\b{re.escape(words)}\b"
+def _whole(words: str, *, name: bool) -> str:
+    """The words in normal form as they must stand alone, where the script parts words; a name also with the s
+    of whose it is (German), or of the whole family.
+    """
+    if runs_on(words):
+        return f"({re.escape(words)})"
+    return rf"\b({re.escape(words)}){'(?:e?s)?' if name else ''}\b"
 
 
 class _Search:
@@ -61,22 +78,24 @@ class _Search:
     def __init__(self, secrets: list[Secret], lists: dict[str, tuple[str, ...]]) -> None:
         self.by_words = {s.words: s for s in secrets if s.code in ("private-name", "private-address")}
         longest = sorted(self.by_words, key=len, reverse=True)
-        self.words = re.compile("|".join(map(_whole, longest))) if longest else None
+        each = (_whole(words, name=self.by_words[words].code == "private-name") for words in longest)
+        self.words = re.compile("|".join(each)) if longest else None
         self.telephones = [s for s in secrets if s.code == "private-telephone"]
         self.amounts = {s.words: s for s in secrets if s.code == "private-amount"}
         signs = "|".join(map(re.escape, lists["money"]))
         after = rf"(?<!{_LETTER})(?:{signs})\s?{_NUMBER}"
-        before = rf"(?<![\d.,']){_NUMBER}(?:(?<=[.,])(?:--?|–))?\s?(?:{signs})(?!{_LETTER})"
-        self.money = re.compile(rf"{after}|{before}|{_EVEN}|{_FRANCS}", re.IGNORECASE)
+        number = rf"{_NUMBER}(?:(?<=[.,]){_DASH}|(?<![.,]))(?:[万千百]\d{{0,4}}){{0,3}}"
+        before = rf"(?<![\d.,']){number}\s?(?:{signs})(?!{_LETTER})"
+        self.money = re.compile(rf"{after}|{before}|{_EVEN}|{_FRANCS}|{_MARKS}", re.IGNORECASE)
         units = "|".join(map(re.escape, lists["units"]))
         self.alone = re.compile(
-            rf"(?<![\w.,/-]){_NUMBER}(?!{_LETTER})(?!\s?(?:{units})(?!{_LETTER}))(?![/-]\d)"
+            rf"(?<![\w.,/-]){_NUMBER}(?:(?<=[.,]){_DASH})?(?!{_LETTER})(?!\s?(?:{units})(?!{_LETTER}))(?![/-]\d)"
         )
 
     def of(self, text: str) -> Iterator[tuple[Secret, str]]:
         if self.words:
-            for word in self.words.findall(normal(text)):
-                yield self.by_words[word], as_written(text, word)
+            for found in self.words.finditer(normal(text)):
+                yield self.by_words[found[found.lastindex or 0]], as_written(text, found[0])
         if "@" in text:
             yield from ((Secret("private-email", "", ""), word) for word in _EMAIL.findall(text))
         if _DIGIT.search(text):
@@ -95,7 +114,7 @@ class _Search:
         if self.amounts:
             for found in self.alone.findall(self.money.sub(" ", text)):
                 plain = amounts(found)
-                if plain and plain[0] in self.amounts and _surely(plain[0]):
+                if plain and plain[0] in self.amounts and (_surely(plain[0]) or _PENCE.search(found)):
                     yield found.strip(" .,")
 
 

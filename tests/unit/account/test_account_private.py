@@ -74,6 +74,8 @@ PLACES = [
     [
         ("asked by Mme. Vandermolén today", "private-name"),
         ("sent to seaham  4410", "private-address"),
+        ("Vandermolens Wunsch", "private-name"),
+        ("the Vandermolens brought it", "private-name"),
         ("call 0044-1632-960123", "private-telephone"),
         ("write to someone@post.example", "private-email"),
         ("it cost 480 EUR", "private-amount"),
@@ -98,6 +100,18 @@ def test_found_in_every_place(place: str, text: str, code: str, job_with: Change
         "500 kroner",
         "80 zł",
         "80 Kč",
+        "Fr. 80.–",
+        "Fr. 1'250.–",
+        "80.- sFr.",
+        "80 Fr.",
+        "Preis 1800,-",
+        "1800.-",
+        "80,—",
+        "80 ,-",
+        "80 DM",
+        "US$80",
+        "6万4千円",
+        "for 480.00 each",
     ],
 )
 def test_amounts_as_they_are_written_elsewhere(amount: str, job_with: Change) -> None:
@@ -124,6 +138,8 @@ def test_amounts_as_they_are_written_elsewhere(amount: str, job_with: Change) ->
         "Mikr. 40, Bauwerkr 3, doyen 3, Graveur 3",
         "18 kr gold",
         "Fr. 13 March, am Fr. 13., Fr. 8.30 Uhr",
+        "Teile 10, 11, 12,- alle neu; parts 12,--13",
+        "am 13.12,- geprüft; am 13. Fr. gemacht; 80 dm",
         "in 1780,-- then; stitches 3,— then; 1,- one 2,- two",
     ],
 )

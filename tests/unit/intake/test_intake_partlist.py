@@ -129,17 +129,9 @@ def test_what_is_excepted_may_be_nought_or_unclear() -> None:
 @pytest.mark.parametrize(
     "typed",
     [
-        "12,1",
-        "no.12,1",
-        "No.12,1",
-        "nr.12,1",
-        "part12,1",
-        "#12,1",
-        "3; no.12,1",
-        "all except no.12,1",
-        "3 ,12,1",
-    ]
-    + ["A12,1", "12,1a", "No. 9,0", "12,1\t"],
+        *("12,1", "no.12,1", "No.12,1", "nr.12,1", "part12,1", "#12,1", "3; no.12,1", "all except no.12,1"),
+        *("3 ,12,1", "A12,1", "12,1a", "No. 9,0", "12,1\t"),
+    ],
 )
 def test_a_decimal_comma_however_it_is_called(typed: str) -> None:
     report = Report()
