@@ -30,6 +30,12 @@ class JobError(DossierError):
     exit_code = 65
 
 
+class ChangedError(DossierError):
+    """What a run was made from is not there as it was when the run began; nothing was written."""
+
+    exit_code = 65
+
+
 class PictureError(DossierError):
     """A photograph could not be read as a picture."""
 

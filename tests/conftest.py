@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import os
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import suppress
+from pathlib import Path
 
 import pdf_checks
 import pytest
@@ -28,3 +32,33 @@ def assert_conforming() -> Callable[..., None]:
         assert not found, "\n".join(found[:20])
 
     return check
+
+
+@pytest.fixture
+def pipe() -> Iterator[Callable[[Path], None]]:
+    """`pipe(path)`: a pipe with a name. Who waits for it is let go soon, with nothing read, and the test
+    fails, so that it does not stand still for ever.
+    """
+    if not hasattr(os, "mkfifo"):
+        pytest.skip("pipes with names are of POSIX systems")
+    made: list[Path] = []
+    waited: list[Path] = []
+    over = threading.Event()
+
+    def let_go() -> None:
+        while not over.wait(3):
+            for path in made:
+                with suppress(OSError):  # nobody waits for it
+                    os.close(os.open(path, os.O_WRONLY | os.O_NONBLOCK))
+                    waited.append(path)
+
+    def make(path: Path) -> None:
+        os.mkfifo(path)
+        made.append(path)
+
+    helper = threading.Thread(target=let_go, daemon=True)
+    helper.start()
+    yield make
+    over.set()
+    helper.join()
+    assert not waited

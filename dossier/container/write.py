@@ -35,7 +35,7 @@ from dossier.container.layout import (
 )
 from dossier.container.values import Name, Ref, Value, text_string
 from dossier.durable import flush, move
-from dossier.errors import OutputError, UsageError
+from dossier.errors import ChangedError, OutputError, UsageError
 from dossier.model import signature_slot
 from dossier.words import Catalogue
 
@@ -61,7 +61,8 @@ def write_dossier(
 
     `sign` gets the path of the finished file, whose signature slot is still blank, and the SHA-256 of all
     that stands before the slot, and fills it in place; None writes no slot. Raises UsageError for names that
-    may not be, OutputError when it cannot be written or an attachment is not what it was said to be.
+    may not be, OutputError when it cannot be written, ChangedError when an attachment is not
+    what it was said to be.
     """
     ordered = _in_order(attachments)
     with _beside(target) as (path, file):
@@ -212,14 +213,15 @@ def _copy_in(out: _Counted, number: int, attachment: Attachment, meanwhile: Thre
         own.result()
     if size != attachment.size or digest.hexdigest() != attachment.sha256:
         name = attachment.source.name if isinstance(attachment.source, Path) else attachment.name
-        raise OutputError(WORDS.say("container.write.changed", name=name))
+        said = WORDS.say("container.write.changed", name=name)
+        raise ChangedError(said, hint=WORDS.say("container.write.changed_hint"))
     out.write(stream_end(last))
 
 
 def pieces(source: bytes | Path, most: int = CHUNK) -> Iterator[memoryview]:
     """Each, of at `most` so many bytes, is overwritten by the next.
 
-    Raises OutputError, and no OSError, which would be one of writing.
+    Raises ChangedError, and no OSError, which would be one of writing.
     """
     try:
         if isinstance(source, Path) and not stat.S_ISREG(source.stat().st_mode):  # a pipe has no end
@@ -230,4 +232,4 @@ def pieces(source: bytes | Path, most: int = CHUNK) -> Iterator[memoryview]:
                 yield buffer[:count]
     except OSError as error:
         said = WORDS.say("container.write.unread", file=source, why=error.strerror or error)
-        raise OutputError(said) from None
+        raise ChangedError(said) from None

@@ -109,6 +109,7 @@ def read_original(path: Path, facts: PhotoFacts) -> bytes:
         if found.st_size > MOST_BYTES:
             raise decode.problem("too_large")
         data = stream.read(found.st_size)
+        found = os.fstat(stream.fileno())  # it may have been written over while it was read
     if not facts.fits(found.st_size, found.st_mtime_ns) or len(data) != found.st_size:
         raise decode.problem("changed")
     return data

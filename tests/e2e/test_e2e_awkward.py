@@ -105,17 +105,18 @@ def test_another_list_with_the_photographs_does_not_match(output: Path, run: Run
     assert "photographs/manifest.sha256" in ran.out
 
 
-@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="pipes with names are of POSIX systems")
-def test_a_pipe_among_the_files_keeps_nobody_waiting(output: Path, run: Run, tmp_path: Path) -> None:
+def test_a_pipe_among_the_files_keeps_nobody_waiting(
+    output: Path, run: Run, tmp_path: Path, pipe: Callable[[Path], None]
+) -> None:
     copy = tmp_path / "dossier"
     shutil.copytree(output, copy)
     (copy / "earlier").mkdir()
-    for pipe in (tmp_path / "pipe", copy / "earlier" / "pipe"):
-        os.mkfifo(pipe)
+    pipe(tmp_path / "pipe")
+    pipe(copy / "earlier" / "pipe")
     assert run("verify", copy).code == 2
     assert run("verify", copy / "dossier.pdf", tmp_path / "pipe").code == 4
     (copy / "certificate.pem").unlink()
-    os.mkfifo(copy / "certificate.pem")
+    pipe(copy / "certificate.pem")
     assert run("verify", copy / "record.json").code == 2
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import errno
-import os
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -26,13 +26,11 @@ def test_a_file_is_read_up_to_what_is_asked_for(tmp_path: Path) -> None:
 
 
 @pytest.fixture(params=["pipe", "zero"])
-def endless(request: pytest.FixtureRequest, tmp_path: Path) -> Path:
-    """Nobody ever writes into the pipe; the device never ends."""
-    if not hasattr(os, "mkfifo"):
-        pytest.skip("pipes with names are of POSIX systems")
+def endless(request: pytest.FixtureRequest, tmp_path: Path, pipe: Callable[[Path], None]) -> Path:
+    """Nobody writes into the pipe; the device never ends."""
     if request.param == "zero":
         return Path("/dev/zero")
-    os.mkfifo(tmp_path / "pipe")
+    pipe(tmp_path / "pipe")
     return tmp_path / "pipe"
 
 

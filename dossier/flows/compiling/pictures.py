@@ -250,6 +250,6 @@ def _sha256(path: Path, fact: PhotoFacts) -> str:
                 found = os.fstat(file.fileno())
                 if fact.fits(found.st_size, found.st_mtime_ns):
                     return digest
-        raise JobError(WORDS.say("compile.changed", file=path.name))
+        raise JobError(WORDS.say("compile.changed", file=path.name), hint=WORDS.say("compile.changed_hint"))
     except OSError as error:
         raise JobError(WORDS.say("compile.unreadable", file=path.name, why=error.strerror)) from error

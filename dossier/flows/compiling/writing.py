@@ -19,7 +19,7 @@ import msgspec
 from dossier import durable
 from dossier.container.write import Attachment, pieces, write_dossier
 from dossier.durable import flush
-from dossier.errors import OutputError
+from dossier.errors import ChangedError
 from dossier.flows import dossier_files as files
 from dossier.flows.compiling.clock import Clock
 from dossier.model.record import OpenRecord, Sealed
@@ -257,4 +257,5 @@ def _copy_original(target: Path, original: Original) -> None:
             copy.write(piece)
         flush(copy)
     if digest.hexdigest() != original.sha256:
-        raise OutputError(WORDS.say("compile.changed", file=original.path.name))
+        said = WORDS.say("compile.changed", file=original.path.name)
+        raise ChangedError(said, hint=WORDS.say("compile.changed_hint"))

@@ -235,3 +235,39 @@ def test_what_was_taken_away_and_put_back_is_kept_nowhere(back: str, asked: bool
     codes = {finding.code for finding in assess(job)}
     assert ({"old-piece-not-said", "no-reason"} <= codes) == asked
     assert codes.isdisjoint({"old-piece-not-said", "no-reason"}) != asked
+
+
+@pytest.mark.parametrize(
+    ("changes", "asked"),
+    [
+        ({"/parts/3/new_material": "calf leather", "/parts/3/old_piece": "not kept"}, True),
+        ({"/parts/3/old_piece": "not kept"}, False),  # of a strap that was fed it may be a cut end
+        ({"/parts/3/new_material": "calf leather"}, False),
+        (
+            {"/parts/7/new_material": "ash wood", "/parts/7/old_piece": "not kept"},
+            False,
+        ),  # went with the bellows
+        (
+            {
+                "/parts/3/new_material": "calf leather",
+                "/parts/3/old_piece": "none came",
+                "/parts/3/came_as": "missing",
+            },
+            False,
+        ),
+        (
+            {
+                "/parts/3/new_material": "calf leather",
+                "/parts/3/old_piece": "not kept",
+                "/work/4/done": "part renewed",
+            },
+            False,
+        ),
+    ],
+)
+def test_an_old_piece_that_no_work_took_out(
+    job_with: Callable[[dict[str, Any]], Job], changes: dict[str, Any], asked: bool
+) -> None:
+    """Asked of a part that is said to be new, where neither it nor what it is in was renewed."""
+    found = [f for f in assess(job_with(changes)) if f.code == "old-piece-without-work"]
+    assert bool(found) == asked

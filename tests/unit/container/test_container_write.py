@@ -22,7 +22,7 @@ from pyhanko_certvalidator import ValidationContext
 
 from dossier.container import write
 from dossier.container.write import write_dossier
-from dossier.errors import OutputError, UsageError
+from dossier.errors import ChangedError, OutputError, UsageError
 
 
 def poppler(tool: str) -> str:
@@ -136,7 +136,7 @@ def test_a_changed_source_leaves_the_earlier_file(
 ) -> None:
     target = maker.folder / "kept.pdf"
     target.write_bytes(b"earlier")
-    with pytest.raises(OutputError):
+    with pytest.raises(ChangedError):
         write_dossier(target, maker.pages(), [make_attachment("x.txt", b"x", **change)], None)
     assert target.read_bytes() == b"earlier"
     assert [p.name for p in maker.folder.iterdir()] == ["kept.pdf"]
@@ -152,7 +152,7 @@ def test_a_source_that_changed_or_is_gone_is_named_as_it_is_known(
     source = maker.folder / "IMG_1.jpg"
     if there:
         source.write_bytes(there)
-    with pytest.raises(OutputError, match=f"IMG_1.jpg: {said}") as told:
+    with pytest.raises(ChangedError, match=f"IMG_1.jpg: {said}") as told:
         maker.dossier(attachments=[make_attachment("photo-001.jpg", b"x", source=source)])
     assert not isinstance(told.value.__cause__, OSError)
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import errno
-import os
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
-from dossier.errors import OutputError
+from dossier.errors import ChangedError, OutputError
 from dossier.flows import output
 from dossier.flows.compiling import writing
 
@@ -56,22 +56,22 @@ def test_a_photograph_that_is_gone_is_no_fault_of_the_output(tmp_path: Path) -> 
         name="photo-001.jpg", path=tmp_path / "IMG_1.jpg", media_type="image/jpeg", bytes=1, sha256=""
     )
     with (
-        pytest.raises(OutputError, match=r"IMG_1.jpg: could not be read: No such file or directory"),
+        pytest.raises(ChangedError, match=r"IMG_1.jpg: could not be read: No such file or directory"),
         output.output_folder(tmp_path / "dossier", replace=False) as aside,
     ):
         writing._copy_original(aside / gone.name, gone)
     assert list(tmp_path.iterdir()) == []
 
 
-def test_a_pipe_in_the_place_of_a_photograph_is_not_waited_for(tmp_path: Path) -> None:
-    if not hasattr(os, "mkfifo"):
-        pytest.skip("no such thing here")
-    os.mkfifo(tmp_path / "IMG_1.jpg")
-    pipe = writing.Original(
+def test_a_pipe_in_the_place_of_a_photograph_is_not_waited_for(
+    tmp_path: Path, pipe: Callable[[Path], None]
+) -> None:
+    pipe(tmp_path / "IMG_1.jpg")
+    original = writing.Original(
         name="photo-001.jpg", path=tmp_path / "IMG_1.jpg", media_type="image/jpeg", bytes=1, sha256=""
     )
-    with pytest.raises(OutputError, match=r"IMG_1.jpg: could not be read"):
-        writing._copy_original(tmp_path / "copy", pipe)
+    with pytest.raises(ChangedError, match=r"IMG_1.jpg: could not be read"):
+        writing._copy_original(tmp_path / "copy", original)
 
 
 def test_other_failures_keep_their_words(tmp_path: Path) -> None:

@@ -110,6 +110,17 @@ def test_one_that_is_written_over_in_place_stops_it_too(tmp_path: Path) -> None:
     os.utime(file, ns=(before.st_atime_ns, before.st_mtime_ns + 1_000_000_000))
     with pytest.raises(JobError, match=r"1\.jpg: this photograph changed while"):
         derive_pictures(tmp_path / "photos", job, nothing)
+    os.utime(file, ns=(0, 0))  # a time too, and not none
+    with pytest.raises(JobError, match=r"1\.jpg: this photograph changed while"):
+        derive_pictures(tmp_path / "photos", job, nothing)
+
+
+def test_a_pipe_in_the_place_of_one_is_not_waited_for(tmp_path: Path, pipe: Callable[[Path], None]) -> None:
+    job = saved(tmp_path, 1, noise=True)
+    (tmp_path / "photos" / "0.jpg").unlink()
+    pipe(tmp_path / "photos" / "0.jpg")
+    with pytest.raises(JobError, match=r"0\.jpg: this photograph changed while"):
+        derive_pictures(tmp_path / "photos", job, nothing)
 
 
 @pytest.mark.parametrize("change", [lambda data: data + b"more", lambda data: data[:-9], lambda _: b"other"])

@@ -243,10 +243,9 @@ def test_every_code_has_words_and_no_words_are_left_over() -> None:
     assert all(set(entry) == {"message", "hint"} for entry in words.values())
 
 
-@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="named pipes are of Unix")
-def test_a_pipe_is_not_waited_for(job_folder: Path) -> None:
+def test_a_pipe_is_not_waited_for(job_folder: Path, pipe: Callable[[Path], None]) -> None:
     (job_folder / "work.csv").unlink()
-    os.mkfifo(job_folder / "work.csv")
+    pipe(job_folder / "work.csv")
     assert codes(job_folder) == ["cannot-read"]
 
 

@@ -330,8 +330,8 @@ def test_links(tmp_path):
     assert len(found) == 6
 
 
-def test_pipes_are_not_waited_for(tmp_path):
-    os.mkfifo(tmp_path / "a.jpg")
+def test_pipes_are_not_waited_for(tmp_path, pipe):
+    pipe(tmp_path / "a.jpg")
     (found,) = read_facts(tmp_path, "UTC")
     assert "not an ordinary file" in found.problem
 

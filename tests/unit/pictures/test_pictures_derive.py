@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import os
 import struct
 import threading
 from io import BytesIO
@@ -293,8 +292,8 @@ def test_a_file_that_changed_since_is_refused(scene, tmp_path):
         derive(path, PhotoFacts(file="a.jpg", bytes=5), Size(100, 80))
 
 
-def test_a_pipe_is_not_waited_for(tmp_path):
-    os.mkfifo(tmp_path / "a.jpg")
+def test_a_pipe_is_not_waited_for(tmp_path, pipe):
+    pipe(tmp_path / "a.jpg")
     with pytest.raises(PictureError, match="not an ordinary file"):
         derive(tmp_path / "a.jpg", PhotoFacts(file="a.jpg", bytes=0), Size(100, 80))
 
