@@ -100,7 +100,11 @@ def main(arguments: Sequence[str] | None = None) -> None:
         error.show()
         code = 64
     except (click.Abort, KeyboardInterrupt):
-        _complain(WORDS.say("cli.stopped"), "")
+        from dossier import durable  # noqa: PLC0415 - start-up: only where it was stopped
+
+        there = [path for path in durable.done if path.exists()]  # what stood aside was taken away
+        after = WORDS.say("cli.stopped_after", file=there[-1]) if there else ""
+        _complain(after or WORDS.say("cli.stopped"), "")
         code = 130
     except SystemExit:  # click's own, when whoever was reading went away: no answer of ours
         code = NOBODY_READS

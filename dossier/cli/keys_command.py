@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from dossier.cli import passphrases
+from dossier.cli import passphrases, stopping
 from dossier.cli.clock import now
 from dossier.cli.keys_card import card_command, recovery_command, show_card
 from dossier.words import Catalogue
@@ -38,14 +38,15 @@ def new(folder: Path, name: str, second: bool, no_passphrase: bool, passphrase_f
     passphrase = "" if no_passphrase else passphrases.chosen(passphrase_file)
     key = keys.new_second_key() if second else keys.new_key(name, now=now())
     stem = f"{STEM}-second" if second else STEM
-    private, public, *_ = keyfiles.write_key(folder, stem, key, passphrase=passphrase)
-    click.echo(WORDS.say("cli.keys.new.done", key=private))
-    if not second:
-        click.echo(WORDS.say("cli.keys.new.certificate", certificate=public))
-    click.echo(WORDS.say("cli.keys.new.fingerprint", fingerprint=keys.fingerprint_words(key.kid)))
-    what = "next_second" if second else "next"
-    named = {"key": _from_workshop(private), "certificate": _from_workshop(public)}
-    click.echo(WORDS.say(f"cli.keys.new.{what}", **named))
+    with stopping.put_off():
+        private, public, *_ = keyfiles.write_key(folder, stem, key, passphrase=passphrase)
+        click.echo(WORDS.say("cli.keys.new.done", key=private))
+        if not second:
+            click.echo(WORDS.say("cli.keys.new.certificate", certificate=public))
+        click.echo(WORDS.say("cli.keys.new.fingerprint", fingerprint=keys.fingerprint_words(key.kid)))
+        what = "next_second" if second else "next"
+        named = {"key": _from_workshop(private), "certificate": _from_workshop(public)}
+        click.echo(WORDS.say(f"cli.keys.new.{what}", **named))
     if not passphrase:
         click.echo(WORDS.say("cli.keys.new.no_passphrase"), err=True)
     click.echo(WORDS.say("cli.keys.new.warning").strip(), err=True)
@@ -113,8 +114,9 @@ def token_command(uri: str, folder: Path, name: str, passphrase_file: Path | Non
     key = token.open_token(uri, lambda: passphrases.spoken(passphrase_file))
     certificate = keys.certificate_signed_by(key, name, now=now())
     path = folder / f"{STEM}-certificate.pem"
-    publicfiles.write_public(path, keyfiles.pem_of(certificate))
-    publicfiles.write_public(folder / f"{STEM}-public.json", keyfiles.public_set(key.public))
+    with stopping.put_off():
+        publicfiles.write_public(path, keyfiles.pem_of(certificate))
+        publicfiles.write_public(folder / f"{STEM}-public.json", keyfiles.public_set(key.public))
     click.echo(WORDS.say("cli.keys.new.certificate", certificate=path))
     click.echo(WORDS.say("cli.keys.new.fingerprint", fingerprint=keys.fingerprint_words(key.kid)))
     click.echo(WORDS.say("cli.keys.token.next", key=uri, certificate=_from_workshop(path)))

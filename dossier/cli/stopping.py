@@ -12,10 +12,13 @@ import _thread
 import signal
 import threading
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from types import FrameType
 
 _MACHINERY = "<frozen importlib"
 _MOMENT = 0.01  # seconds
+_at_once = True
 
 
 def listen() -> None:
@@ -26,7 +29,20 @@ def listen() -> None:
         signal.signal(signal.SIGINT, _stop)
 
 
+@contextmanager
+def put_off() -> Iterator[None]:
+    """What is short and whole only all of it goes to its end; who asked to stop is told what it did."""
+    global _at_once  # noqa: PLW0603 - signals are of the whole process
+    _at_once = False
+    try:
+        yield
+    finally:
+        _at_once = True
+
+
 def _stop(number: int, frame: FrameType | None) -> None:
+    if not _at_once:
+        return
     while frame is not None:
         if frame.f_code.co_filename.startswith(_MACHINERY):
             _thread.start_new_thread(_again, ())

@@ -13,6 +13,7 @@ from typing import Any
 
 import pytest
 
+from dossier import cli, durable
 from dossier.cli import stopping
 from dossier.start import STOPPED
 
@@ -94,3 +95,37 @@ def test_next_to_nothing_comes_in_before_a_stop_is_heard() -> None:
     tells = "import os, sys; had = set(sys.modules); import dossier.start; print(*(set(sys.modules) - had))"
     run = subprocess.run([sys.executable, "-c", tells], capture_output=True, text=True, check=True)
     assert set(run.stdout.split()) <= {"__future__", "dossier", "dossier.start"}
+
+
+@pytest.mark.usefixtures("listening")
+def test_what_is_whole_only_all_of_it_goes_to_its_end() -> None:
+    done = []
+    with stopping.put_off():
+        signal.raise_signal(signal.SIGINT)
+        done.append("to its end")
+    assert done
+    with pytest.raises(KeyboardInterrupt):
+        signal.raise_signal(signal.SIGINT)
+
+
+@pytest.mark.parametrize(
+    ("written", "said"), [(False, "nothing was changed"), (True, "was put in its place by then")]
+)
+def test_who_stops_it_is_told_whether_anything_was_done(
+    written: bool,
+    said: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    def stopped(*_: object, **__: object) -> None:
+        if written:
+            durable.put(tmp_path / "x", b"1")
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(durable, "done", [])
+    monkeypatch.setattr(cli.program, "main", stopped)
+    with pytest.raises(SystemExit) as ended:
+        cli.main(["find", "x"])
+    assert ended.value.code == 130
+    assert said in capsys.readouterr().err
