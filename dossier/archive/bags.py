@@ -7,6 +7,7 @@ a whole one; nothing in place is ever written again. Not here: what a record mea
 from __future__ import annotations
 
 import contextlib
+import glob
 import hashlib
 import logging
 import os
@@ -148,6 +149,8 @@ def make_bag(
         final.parent.mkdir(parents=True, exist_ok=True)
         move(staging, final)
         flush_folder(final.parent)
+        for half in staging.parent.glob(f"{glob.escape(name)}.*"):  # of a run that was killed
+            shutil.rmtree(half, ignore_errors=True)
     except OSError as error:
         if final.exists():  # another run was quicker
             raise _error("taken", final) from error
@@ -189,8 +192,9 @@ def check_bag(folder: Path) -> BagReport:
         return BagReport(bag=name, problems=tuple(sorted(found)))
     except (bagit.BagError, OSError, ValueError, LookupError) as error:
         return BagReport(bag=name, problems=(_not_a_bag(error),))
-    changed = (Catalogue().say("archive.audit.changed", file="bag-info.txt"),)
-    problems = () if said in ("", f"{sum(sizes)}.{len(sizes)}") else changed  # other programs go by it
+    problems = tuple(_of_tags(folder))
+    if said not in ("", f"{sum(sizes)}.{len(sizes)}"):  # other programs go by it
+        problems = (Catalogue().say("archive.audit.changed", file="bag-info.txt"), *problems)
     return BagReport(bag=name, files=len(sizes), bytes=sum(sizes), problems=problems)
 
 
@@ -202,6 +206,22 @@ def _unfit(folder: Path) -> Iterator[str]:
             most = MOST_MANIFEST if path.name.startswith("manifest-") else MOST_TAGS
             if path.exists() and (not path.is_file() or (text and path.stat().st_size > most)):
                 yield Catalogue().say("archive.audit.unfit", file=path.relative_to(folder).as_posix())
+
+
+def _of_tags(folder: Path) -> Iterator[str]:
+    """What the library lets pass, as others may have it: no list of the bag's own files, or more of them."""
+    lists = [f"tagmanifest-{algorithm}.txt" for algorithm in ALGORITHMS]
+    listed = {"data", *lists}
+    for name in lists:
+        try:
+            lines = ordinary.whole(folder / name, MOST_TAGS).decode().splitlines()
+        except (OSError, ValueError):
+            yield Catalogue().say("archive.audit.gone", file=name)
+            continue
+        listed.update(line.partition(" ")[2].strip() for line in lines)
+    for path in sorted(folder.iterdir()):
+        if path.name not in listed:
+            yield Catalogue().say("archive.audit.unlisted", file=path.name)
 
 
 def _said(detail: Exception) -> str:

@@ -19,7 +19,7 @@ from dossier.errors import ArchiveError
 from dossier.words import Catalogue as Words
 
 NAME = "catalogue.sqlite"
-_SCHEMA_VERSION = 4
+_SCHEMA_VERSION = 5
 _LONGEST = 1000  # letters of a word that is made ready to be found
 # Scripts written without spaces: each sign is a word, and signs side by side are looked for side by side.
 _SIGN = re.compile("[\u3005\u3041-\u30ff\u3400-\u9fff\uac00-\ud7af\uf900-\ufaff]")
@@ -43,6 +43,7 @@ CREATE TABLE entry (
   received TEXT, returned TEXT, put_away TEXT, bytes INTEGER,
   about TEXT, said TEXT, left_out TEXT
 );
+CREATE TABLE gone (bag TEXT PRIMARY KEY);
 CREATE VIRTUAL TABLE words USING fts5 (bag UNINDEXED, text, tokenize = "unicode61 remove_diacritics 2");
 """
 
@@ -114,6 +115,17 @@ class Catalogue:
             why = Words().say("archive.error.no_catalogue", file=self._path, why=error)
             raise ArchiveError(why) from error
 
+    def gone(self, bags: Sequence[str]) -> list[str]:
+        """The bags that it listed once and that are not among these; a rebuilt catalogue knows of none."""
+        if not self._path.is_file():
+            return []
+        try:
+            with self._open() as db:
+                known = db.execute("SELECT bag FROM entry UNION SELECT bag FROM gone").fetchall()
+        except sqlite3.DatabaseError:  # it is made anew with the next search
+            return []
+        return sorted({bag for (bag,) in known} - set(bags))
+
     def find(self, words: Sequence[str], limit: int = 200) -> list[Entry]:
         """Entries that hold every word, each word also as the beginning of a longer one; newest first."""
         terms = [t for word in words for t in re.findall(r"\w+", _normal(word))]
@@ -128,7 +140,9 @@ class Catalogue:
     def _refresh(self, bags: Sequence[str], read: Callable[[str], Entry]) -> None:
         with self._open() as db:
             listed = {row[0] for row in db.execute("SELECT bag FROM entry")}
+            db.executemany("DELETE FROM gone WHERE bag = ?", ((bag,) for bag in bags))
             for gone in sorted(listed - set(bags)):
+                db.execute("INSERT INTO gone VALUES (?)", (gone,))
                 db.execute("DELETE FROM entry WHERE bag = ?", (gone,))
                 db.execute("DELETE FROM words WHERE bag = ?", (gone,))
             for bag in sorted(set(bags) - listed):

@@ -92,9 +92,12 @@ def find(archive: Path, words: Sequence[str], *, rebuild: bool = False) -> list[
 
 
 def audit(archive: Path) -> Iterator[bags.BagReport]:
-    """Re-hash every bag, one report each."""
+    """Re-hash every bag, one report each; and one for each that the catalogue knows of and that is gone."""
     _require(archive)
-    for folder in bags.bag_folders(archive):
+    folders = list(bags.bag_folders(archive))
+    for name in Catalogue(archive).gone([folder.name for folder in folders]):
+        yield bags.BagReport(bag=name, problems=(WORDS.say("archive.audit.bag_gone"),))
+    for folder in folders:
         report = bags.check_bag(folder)
         about = put_later.about_bag(folder)
         if about and not (folder.parent / about).is_dir():

@@ -268,6 +268,9 @@ def test_archive_find_and_audit(job: Path, output: Path, run: Run, tmp_path: Pat
     broken = run("archive", "--audit", "--to", archive)
     assert broken.code == 1
     assert "record.json" in broken.out and "no bag" in broken.out and broken.err == ""
+    shutil.rmtree(bag)
+    lost = run("archive", "--audit", "--to", archive)
+    assert lost.code == 1 and bag.name in lost.out and "is not any more" in lost.out
 
 
 def test_a_changed_job_is_not_put_away_as_the_one_compiled(

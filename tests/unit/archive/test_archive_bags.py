@@ -220,3 +220,27 @@ def test_a_text_of_a_bag_is_read_up_to_a_bound(tmp_path: Path) -> None:
     with (made / "bag-info.txt").open("a") as file:
         file.write("a " * bags.MOST_TAGS)
     assert any("bag-info.txt is no ordinary" in problem for problem in bags.check_bag(made).problems)
+
+
+@pytest.mark.parametrize("algorithm", bags.ALGORITHMS)
+def test_a_bag_without_the_lists_of_its_own_files_is_not_whole(tmp_path: Path, algorithm: str) -> None:
+    """A bag of others may have none (RFC 8493, 2.2.1); without, bag-info.txt could say anything."""
+    made = bags.make_bag(tmp_path, "job-1", [bags.Source("x", b"one")], INFO)
+    (made / f"tagmanifest-{algorithm}.txt").unlink()
+    (problem,) = bags.check_bag(made).problems
+    assert problem.startswith(f"tagmanifest-{algorithm}.txt was put away and is not here")
+
+
+def test_a_file_that_was_laid_into_a_bag_is_named(tmp_path: Path) -> None:
+    """Beside what was put away nothing belongs, though to the format it may (RFC 8493, 2.2.4)."""
+    made = bags.make_bag(tmp_path, "job-1", [bags.Source("x", b"one")], INFO)
+    (made / "note.txt").write_text("the lining was old")
+    (problem,) = bags.check_bag(made).problems
+    assert problem == "note.txt is not one of this bag's own files"
+
+
+def test_a_whole_bag_clears_away_what_a_killed_run_left_of_it(tmp_path: Path) -> None:
+    for half in ("job-1.77", "job-12.77"):
+        (tmp_path / bags.INCOMING / half / "data").mkdir(parents=True)
+    bags.make_bag(tmp_path, "job-1", [bags.Source("x", b"one")], INFO)
+    assert bags.leftovers(tmp_path) == ["job-12.77"]

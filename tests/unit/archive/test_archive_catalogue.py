@@ -24,13 +24,21 @@ def test_find_and_forget(tmp_path: Path) -> None:
     assert names(catalogue, "WALN") == ["b2"]
     assert names(catalogue, "cowhide", "clock") == []
     assert names(catalogue, '"', "*", "NEAR(") == []
+    assert catalogue.gone(list(ENTRIES)) == []
+    assert catalogue.gone(["b2"]) == ["b1"]
     catalogue.refresh(["b2"], ENTRIES.__getitem__)
     assert names(catalogue, "cowhide") == []
+    assert catalogue.gone(["b2"]) == ["b1"]  # a search does not forget that it was there
+    catalogue.refresh(list(ENTRIES), ENTRIES.__getitem__)
+    assert catalogue.gone(list(ENTRIES)) == []
+    catalogue.rebuild(["b2"], ENTRIES.__getitem__)
+    assert catalogue.gone(["b2"]) == []
 
 
 def test_a_broken_catalogue_is_made_anew(tmp_path: Path) -> None:
     (tmp_path / NAME).write_bytes(b"not a database at all" * 100)
     catalogue = Catalogue(tmp_path)
+    assert catalogue.gone(["b2"]) == []
     catalogue.refresh(list(ENTRIES), ENTRIES.__getitem__)
     assert names(catalogue, "clock") == ["b2"]
 
