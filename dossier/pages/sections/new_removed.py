@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
@@ -92,22 +92,39 @@ def _view(s: Setting, shot: Shot, seen: Window | None) -> Flowable:
 def closest(shots: Sequence[Shot], part: str) -> list[tuple[Shot, Window | None]]:
     """Of a part's photographs the one from before or during the work and the one from after it that show it
     closest: with the fewest other parts, or, of one that shows many, the window on its place of the part.
-    Of two as close, the one nearer to the two ends of the work. A private one stands behind all others: what
-    is shown is then the same in a copy without it.
+    Where both of a pair show it as close as a window does, these: somebody took them for each other. Of two
+    as close, the one nearer to the two ends of the work. A private one stands behind all others: what is
+    shown is then the same in a copy without it.
     """
     views = [(shot, _window(shot, part)) for shot in shots if shot.shown]
     ends = [[view for view in views if (view[0].side == "after") == late] for late in (False, True)]
-    return [min(end, key=_distance) for end in ends if end]
+    before, after = (
+        {
+            view[0].photograph.pair
+            for view in end
+            if _others(view) <= _AS_CLOSE and not view[0].details.private
+        }
+        for end in ends
+    )
+    paired = (before & after) - {""}
+    return [min(end, key=lambda view: _distance(view, paired)) for end in ends if end]
 
 
 def _window(shot: Shot, part: str) -> Window | None:
     return close_up.on_part(shot, part) if len(shot.photograph.parts) > _AS_CLOSE else None
 
 
-def _distance(view: tuple[Shot, Window | None]) -> tuple[bool, int, bool, int]:
+def _others(view: tuple[Shot, Window | None]) -> int:
+    """How many parts it shows; a window as few as are shown as close."""
     shot, seen = view
-    parts = _AS_CLOSE if seen else len(shot.photograph.parts)
-    return (shot.details.private, parts, shot.side == "during", shot.number)
+    return _AS_CLOSE if seen else len(shot.photograph.parts)
+
+
+def _distance(view: tuple[Shot, Window | None], paired: Set[str]) -> tuple[bool, bool, int, bool, int]:
+    shot = view[0]
+    others = _others(view)
+    alone = others > _AS_CLOSE or shot.photograph.pair not in paired
+    return (shot.details.private, alone, others, shot.side == "during", shot.number)
 
 
 def _rows(s: Setting, part: Part) -> list[tuple[str, str]]:

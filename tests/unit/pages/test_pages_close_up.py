@@ -15,6 +15,7 @@ from PIL import Image, ImageChops
 
 from dossier.model.record import OpenRecord, PhotoDetails, Photograph
 from dossier.model.rows import Feature, PhotoPlace
+from dossier.model.words import Stage
 from dossier.pages import blocks, close_up, document
 from dossier.pages.options import PageOptions
 from dossier.pages.photographs import Shot
@@ -136,6 +137,29 @@ def test_a_place_in_a_whole_view_comes_before_another_whole_view(
     view = new_removed._view(Setting(rich_record, rich_pictures, page_options()), shot, seen)
     assert isinstance(view, Picture)
     assert view.figure.alt == "Photograph\u00a01, detail: a dent"
+
+
+def _of_pair(number: int, stage: Stage, pair: str, *parts: str) -> Shot:
+    shot = _shot(parts=parts)
+    row = msgspec.structs.replace(shot.photograph, pair=pair, stage=stage)
+    return msgspec.structs.replace(shot, number=number, photograph=row)
+
+
+@pytest.mark.parametrize(
+    ("before", "chosen"),
+    [
+        (("1", "2"), [3, 4]),  # though 5 shows the part alone
+        (("1", "2", "3"), [5, 4]),  # a view of much, in which the part is small
+    ],
+)
+def test_the_two_that_somebody_paired_show_a_part(before: tuple[str, ...], chosen: list[int]) -> None:
+    shots = [
+        _of_pair(3, "received", "bellows", *before),
+        _of_pair(4, "done", "bellows", "1"),
+        _of_pair(5, "received", "", "1"),
+        _of_pair(6, "received", "alone", "1"),
+    ]
+    assert [shot.number for shot, _ in new_removed.closest(shots, "1")] == chosen
 
 
 def test_a_private_photograph_stands_behind_all_others() -> None:
