@@ -81,6 +81,8 @@ CODES: dict[str, Level] = {
     # nothing to mend
     "no-advice": "note",
     "container-unsaid": "note",
+    "mark-of-nobody": "note",
+    "measure-without-figure": "note",
     "measure-without-unit": "note",
     "place-not-marked": "note",
     "nearly-a-mark": "note",

@@ -38,11 +38,14 @@ def _not_marked(view: View) -> Iterator[Found]:
 
 
 def _without_unit(view: View) -> Iterator[Found]:
-    """Figures by themselves, of which nobody can say later what they count."""
+    """Figures by themselves, of which nobody can say later what they count; and units of none."""
     for place, row in enumerate(view.job.measurements, 1):
         if not row.unit and _BARE.fullmatch(row.value):
             values = {"what": row.what, "typed": row.value}
             yield Found("measure-without-unit", f"measurements/{place}", values, label=row.what)
+        if row.unit and not any(map(str.isnumeric, row.value)):
+            values = {"what": row.what, "typed": f"{row.value} {row.unit}".strip()}
+            yield Found("measure-without-figure", f"measurements/{place}", values, label=row.what)
     for part in view.job.parts:
         if _BARE.fullmatch(part.measure):
             values = {"what": part.part, "typed": part.measure}

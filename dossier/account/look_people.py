@@ -1,15 +1,18 @@
-"""A mark that is nearly one of the workshop's, in a field that takes any name: it stays a name nobody knows.
+"""What is nearly a mark of the workshop's, or like one, in a field that takes any name: nobody knows it.
 
 Not here: the work log and plating, where only a mark will do (`intake.rows.known_person`). Pure.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from dossier.account.found import Found
 from dossier.account.view import View
 from dossier.words.marks import marks_in
+
+_LIKE_A_MARK = re.compile(r"[A-Z]{2,3}")
 
 
 def look(view: View) -> Iterator[Found]:
@@ -21,8 +24,12 @@ def look(view: View) -> Iterator[Found]:
     for key, typed, parts in _typed(view):
         for one in marks_in(typed):
             mark = near.get(_bare(one), "")
-            if mark and one not in known:
+            if one in known:
+                continue
+            if mark:
                 yield Found("nearly-a-mark", key, {"typed": one, "mark": mark}, parts, one)
+            elif everybody and _LIKE_A_MARK.fullmatch(one):
+                yield Found("mark-of-nobody", key, {"typed": one}, parts, one)
 
 
 def _typed(view: View) -> Iterator[tuple[str, str, tuple[str, ...]]]:
