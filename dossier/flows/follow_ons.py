@@ -63,7 +63,7 @@ _LACKING: dict[str, frozenset[str]] = {
 _OF_FIELD: dict[str, frozenset[str]] = {
     "agreements": frozenset({"work-not-agreed", "work-before-agreed", "agreed-not-done", "now-agree"}),
     "condition": frozenset({"no-condition", "now-condition"}),
-    "firms": frozenset({"work-not-signed"}),
+    "firms": frozenset({"work-not-signed", "mark-of-nobody"}),
     "handover": frozenset({"now-hand-over"}),
     "inscriptions": frozenset({"now-photograph-marks"}),
     "key": frozenset({"no-key"}),
@@ -79,7 +79,7 @@ _OF_FIELD: dict[str, frozenset[str]] = {
     "parts.told_by": frozenset({"told-by-not-said", "now-told-by"}),
     "parts.undone_by": frozenset({"undone-by-not-said"}),
     "parts.why": frozenset({"no-reason"}),
-    "people": frozenset({"work-not-signed", "no-examiner"}),
+    "people": frozenset({"work-not-signed", "no-examiner", "mark-of-nobody"}),
     "photos.cover": frozenset({"no-cover"}),
     "photos.file": frozenset({"photograph-without-stage"}),
     "photos.stage": frozenset({"photograph-without-stage"}),
@@ -95,6 +95,8 @@ _DATE_FIELDS = frozenset({"dates", *Dates.__struct_fields__})
 _JOB = "job"
 _WORK = "work"
 _PRIVATE = ".private"
+_PIECES = ".pieces"
+_OF_COUNT = frozenset({"pieces-too-many", "pieces-of-several", "split-exceeds"})
 _NO_COLUMN = frozenset({"missing-heading", "no-headings"})
 _HEADING_LOST = frozenset({"unknown-heading", "heading-blank", "heading-twice"})
 _HEADINGS = _NO_COLUMN | _HEADING_LOST
@@ -114,6 +116,7 @@ def without(
     dates = _dates_doubtful(errors, fields)
     unseen = _no_work_seen(errors, fields)
     hidden = _perhaps_private(errors, where or {})
+    uncounted = _uncounted(errors, where or {})
     return [
         finding
         for finding in judged
@@ -123,6 +126,7 @@ def without(
         and not (dates and finding.code in _OF_STAGE)
         and not (unseen and (finding.code in _OF_STAGE or finding.level == "now"))
         and finding.code not in doubtful
+        and not (finding.code in _OF_COUNT and uncounted.intersection(finding.parts))
         and not (finding.level == "private" and finding.at in hidden)
     ]
 
@@ -147,6 +151,13 @@ def _perhaps_private(errors: Iterable[Finding], where: Mapping[str, At]) -> set[
         key for key, at in where.items() if key.endswith(_PRIVATE) and (at in places or _line(at) in lines)
     }
     return {at for key, at in where.items() if f"{key.rpartition('.')[0] or key}{_PRIVATE}" in marks}
+
+
+def _uncounted(errors: Iterable[Finding], where: Mapping[str, At]) -> set[str]:
+    """The parts of which it cannot be read how many pieces they have: they count as one."""
+    places = {error.at for error in errors}
+    keys = (key for key, at in where.items() if at in places and key.endswith(_PIECES))
+    return {key.removesuffix(_PIECES).partition("/")[2] for key in keys}
 
 
 def _no_work_seen(errors: Iterable[Finding], fields: set[str]) -> bool:

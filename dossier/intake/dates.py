@@ -28,7 +28,7 @@ MONTHS = {name: number for number, names in enumerate(_MONTHS, 1) for name in na
 
 _ISO = re.compile(r"(\d{4})(?:-(\d{1,2})(?:-(\d{1,2}))?)?")
 _ISO_TIME = re.compile(r"(\d{4}-\d{2}-\d{2})[T ]\d{2}:\d{2}(?::\d{2}(?:\.\d+)?)?")
-_LOCAL = re.compile(r"(\d{1,2})([./-])(\d{1,2})\2(\d{4})")
+_LOCAL = re.compile(r"(\d{1,2})\s?([./-])\s?(\d{1,2})\s?\2\s?(\d{4})")
 # The year first: then the month stands before the day in every language (CLDR).
 _YEAR_FIRST = re.compile(r"(\d{4})([/.])(\d{1,2})\2(\d{1,2})")
 # As Japanese has it, of an era too (Unicode CLDR, Japanese calendar): the year before its first, which is 元.
@@ -36,10 +36,12 @@ _JAPANESE = re.compile(r"(\d{4}|([^\W\d_]+)(\d{1,2}|元))年(?:(\d{1,2})月(?:(\
 _ERAS = {"明治": 1867, "大正": 1911, "昭和": 1925, "平成": 1988, "令和": 2018}
 _SINCE = 1873  # the first year of Japan's that is one of the calendar of ISO 8601 (CLDR; Meiji 6)
 _LOCAL_SHORT = re.compile(r"\d{1,2}[./-]\d{1,2}[./-]\d{2}")
-_DAY_NAMED = re.compile(r"(\d{1,2})[. -]{1,2}(?:de )?([^\W\d_]+)\.?[, -]+(?:de )?(\d{4})")
-_NAMED_DAY = re.compile(r"([^\W\d_]+)\.? (\d{1,2}), ?(\d{4})")
+_DAY_NAMED = re.compile(
+    r"(\d{1,2})(?:st|nd|rd|th|er|º)?[. -]{1,2}(?:de )?([^\W\d_]+)\.?[, -]+(?:de )?(\d{4})"
+)
+_NAMED_DAY = re.compile(r"([^\W\d_]+)\.? (\d{1,2})(?:st|nd|rd|th)?, ?(\d{4})")
 # What a spreadsheet makes of "3-7", "12-18" or "9/64": day and month, or month and year.
-_DAY_MONTH = re.compile(r"(\d{1,2})[. /-]{1,2}([^\W\d_]+)\.?")
+_DAY_MONTH = re.compile(r"(\d{1,2})[. /-]{1,2}([^\W\d_]+)\.?(?:[ -]\d{2})?")
 _MONTH_DAY = re.compile(r"(?:\d{4}年)?(\d{1,2})月(\d{1,2})日|\d{4}/(\d{1,2})/(\d{1,2})")
 _MONTH_YEAR = re.compile(r"([^\W\d_]+)\.?[ -](\d{2}|\d{4})")
 

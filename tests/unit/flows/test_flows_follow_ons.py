@@ -56,9 +56,23 @@ def test_what_a_table_lacks_waits_until_it_is_read() -> None:
 
 def test_every_code_spoken_of_is_one() -> None:
     named = {*follow_ons._OF_LINE, *follow_ons._LACKING, *follow_ons._OF_STAGE}
-    named |= set().union(*follow_ons._OF_FIELD.values())
+    named |= set().union(follow_ons._OF_COUNT, *follow_ons._OF_FIELD.values())
     assert named <= {*JUDGED, *signing.CODES}
     assert set().union(*follow_ons._OF_LINE.values()) <= set(READ)
+
+
+@pytest.mark.parametrize(("typed", "too_many"), [("1", True), ("ninety-six", False)])
+def test_of_a_part_whose_pieces_cannot_be_read_none_are_too_many(
+    tmp_path: Path, typed: str, too_many: bool
+) -> None:
+    new_job(tmp_path / "job")
+    parts, work = (tmp_path / "job" / name for name in ("parts.csv", "work.csv"))
+    text = parts.read_text(encoding="utf-8-sig")
+    parts.write_text(text.replace("1,body and flap,,1,", f"1,body and flap,,{typed},"), encoding="utf-8")
+    work.write_text("date,who,parts,pieces,done\n2026-03-09,AB,1,9 of 96,cleaned\n", encoding="utf-8")
+    found = codes(tmp_path / "job")
+    assert ("count-wrong" in found) != too_many
+    assert ("pieces-too-many" in found or "pieces-disagree" in found) == too_many
 
 
 @pytest.mark.parametrize(

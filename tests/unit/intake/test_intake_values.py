@@ -155,6 +155,13 @@ def test_a_day_as_it_is_written_out_in_a_language_of_ours(day: dt.date, form: st
 
 
 @pytest.mark.parametrize(
+    "text", ["20. 2. 2026", "20th February 2026", "February 20th, 2026", "20 / 2 / 2026"]
+)
+def test_a_day_with_spaces_or_as_it_is_spoken(text: str) -> None:
+    assert value("date", text) == "2026-02-20"
+
+
+@pytest.mark.parametrize(
     "text",
     [
         "2026/02/30",
@@ -195,6 +202,7 @@ def test_about_takes_words_but_no_unclear_figures(text: str, expected: str) -> N
         ("12-Dec", (12, 12)),
         ("Dec-18", (12, 18)),
         ("07-Mar", (3, 7)),
+        ("02-Apr-26", (2, 4)),
         ("12/18/2026", (12, 18)),
         ("18.12.2026", (12, 18)),
         ("2026-12-18 00:00:00", (12, 18)),
