@@ -7,7 +7,8 @@ exception never leaves here but for a file that cannot be opened at all. Needs n
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from functools import partial
 from pathlib import Path
 
 import msgspec
@@ -19,9 +20,18 @@ from dossier.errors import NotCanonicalError, PictureError, UnreadableError
 from dossier.flows import bagged
 from dossier.flows import dossier_files as files
 from dossier.flows.dossier_near import dossiers_near, is_draft, pdfs_in
-from dossier.flows.verifying import chain, checks, days, lying_beside, signed_file, statements, times
+from dossier.flows.verifying import (
+    chain,
+    checks,
+    days,
+    lying_beside,
+    saved_anew,
+    signed_file,
+    statements,
+    times,
+)
 from dossier.flows.verifying.whole import check_dossier
-from dossier.model.record import Sealed
+from dossier.model.record import OpenRecord, Sealed
 from dossier.model.result import Check, Overall, Result
 from dossier.model.statements import RecordNamed
 from dossier.seal import code as seal_code
@@ -131,17 +141,28 @@ def _recognised(path: Path, asked: Asked) -> Result:
     if start.removeprefix(_BOM).startswith((b"http", b"#")):
         text = chain.bounded(path, 4096).removeprefix(_BOM).decode("ascii", "replace")
         return verify_code(text.strip(), asked, str(path))
-    return check_dossier(
-        path,
-        asked.trust,
-        asked.today,
-        asked.words,
-        draw_pages=asked.draw_pages,
-        at_hand=asked.at_hand,
-        signed=asked.signed,
-        authorities=asked.authorities,
-        evidence=_evidence(path, asked),
-    )
+    return _pdf(path, asked)
+
+
+def _pdf(path: Path, asked: Asked) -> Result:
+    """A dossier; or the record in one that another program saved again."""
+    try:
+        return check_dossier(
+            path,
+            asked.trust,
+            asked.today,
+            asked.words,
+            draw_pages=asked.draw_pages,
+            at_hand=asked.at_hand,
+            signed=asked.signed,
+            authorities=asked.authorities,
+            evidence=_evidence(path, asked),
+        )
+    except UnreadableError as error:
+        found = saved_anew.record_in(path) if error.code == "not-a-dossier" else None
+        if found is None:
+            raise
+        return _of_record(path, "dossier", found.sealed, asked, partial(saved_anew.answers, found))
 
 
 def _evidence(path: Path, asked: Asked) -> times.File:
@@ -161,6 +182,17 @@ def _record(path: Path, asked: Asked) -> Result:
         if _is_evidence(path):
             raise UnreadableError("", code="evidence-alone") from None
         raise
+    return _of_record(path, "record", sealed, asked, lambda _record, _words: ())
+
+
+def _of_record(
+    path: Path,
+    kind: str,
+    sealed: Sealed,
+    asked: Asked,
+    besides: Callable[[OpenRecord | None, Catalogue], Iterable[Check]],
+) -> Result:
+    """The checks of a record, and what else is to be said of the file that it was found in."""
     time = times.of_record(
         sealed,
         times.beside(path),
@@ -179,6 +211,7 @@ def _record(path: Path, asked: Asked) -> Result:
     )
     payload = checked.record.payload if checked.record else None
     answers = [
+        *besides(checked.record, asked.words),
         *_of_form(checked.checks, sealed, path, asked.words),
         *(time.answers or [checks.time_stamps(asked.words)]),
         *days.look(payload, time.stamped, asked.today, asked.words),
@@ -187,7 +220,7 @@ def _record(path: Path, asked: Asked) -> Result:
             statements.subject_of(checked), asked.signed, asked.trust, asked.today, asked.words
         ),
     ]
-    return checks.record_result(str(path), "record", answers, checked, asked.words)
+    return checks.record_result(str(path), kind, answers, checked, asked.words)
 
 
 def _of_form(found: Iterable[Check], sealed: Sealed, path: Path, words: Catalogue) -> Iterator[Check]:

@@ -169,8 +169,10 @@ def test_a_later_revision_that_changes_a_page_is_named(output: Path, run: Run, t
     assert "page 3" in found["later-revision"]
 
 
-def test_a_file_saved_anew_by_another_program_is_no_dossier(output: Path, run: Run, tmp_path: Path) -> None:
-    """Without the signature, one page changed: nothing in it is vouched for, so nothing is told of it."""
+def test_of_a_file_saved_anew_by_another_program_the_record_is_checked(
+    output: Path, run: Run, tmp_path: Path
+) -> None:
+    """Without the signature, one page changed: its pages are vouched for by nobody, the record by itself."""
     with pikepdf.open(output / "dossier.pdf") as pdf:
         del pdf.Root.AcroForm.Fields[0]["/V"]
         page = pdf.pages[1]
@@ -178,8 +180,29 @@ def test_a_file_saved_anew_by_another_program_is_no_dossier(output: Path, run: R
         page.Contents = pdf.make_stream(content + b"\n")
         pdf.save(tmp_path / "x.pdf")
     result = result_of(run, tmp_path / "x.pdf")
-    assert result["overall"] == "unreadable"
-    assert [one["code"] for one in result["checks"]] == ["not-a-dossier"]
+    whole = result_of(run, output / "dossier.pdf")
+    assert result["overall"] == "altered"
+    assert wrong(result).keys() == {"saved-anew", "pages-signature-lost"}
+    assert result["record"] == whole["record"] and result["digest"] == whole["digest"]
+    codes = {one["code"] for one in result["checks"]}
+    assert {"signatures-match", "disclosures-match", "manifest-matches", "pages-not-drawn"} <= codes
+    assert not codes & {"pages-match", "pages-signed-with-record", "attachments-complete"}
+
+
+def test_two_dossiers_in_one_file_are_no_dossier(output: Path, run: Run, tmp_path: Path) -> None:
+    """As when PDFs are joined: which record the pages are of is not told apart. Nor is one with none."""
+    with pikepdf.open(output / "dossier.pdf") as pdf:
+        record = pdf.attachments["record.json"].obj.EF.F.read_bytes()
+        pdf.attachments["other.json"] = record + b" "
+        pdf.save(tmp_path / "two.pdf")
+        for name in list(pdf.attachments):
+            del pdf.attachments[name]
+        pdf.remove_unreferenced_resources()
+        pdf.save(tmp_path / "none.pdf")
+    for name in ("two.pdf", "none.pdf"):
+        result = result_of(run, tmp_path / name)
+        assert result["overall"] == "unreadable"
+        assert [one["code"] for one in result["checks"]] == ["not-a-dossier"]
 
 
 @pytest.mark.parametrize("numbers", [b"0 -9 9 9", b"0 10 5 99999999999", b"5 1 2 3", b"0 0 0 0"])

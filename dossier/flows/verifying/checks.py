@@ -30,7 +30,9 @@ _NONE: Verdict = "not applicable"
 CODES: Codes = {
     "container-as-written": ("container", _YES),
     "container-time-stamped": ("container", _YES),
+    "saved-anew": ("container", _NO),
     "attachments-complete": ("attachments", _YES),
+    "attachments-not-named": ("attachments", _UNSURE),
     "attachment-missing": ("attachments", _NO),
     "attachment-surplus": ("attachments", _NO),
     "attachment-kind": ("attachments", _NO),
@@ -43,6 +45,7 @@ CODES: Codes = {
     "file-beside-not-checked": ("attachments", _UNSURE),
     "file-beside-missing": ("attachments", _UNSURE),
     "pages-by-holder": ("PDF signature", _NONE),
+    "pages-signature-lost": ("PDF signature", _NO),
     "manifest-matches": ("manifest", _YES),
     "manifest-differs": ("manifest", _NO),
     "photograph-differs": ("manifest", _NO),

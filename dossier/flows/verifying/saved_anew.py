@@ -1,0 +1,73 @@
+"""The check of a PDF that another program has saved again: of the record found in it, and of nothing else.
+
+Such a file has lost its signature and its form, so nothing speaks for its pages; but the record signs itself,
+and lists the digests of its photographs. A file with two records is two dossiers, and not told apart here.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import NamedTuple
+
+from dossier.container.salvage import embedded
+from dossier.errors import UnreadableError
+from dossier.flows import dossier_files as files
+from dossier.flows.verifying import checks
+from dossier.flows.verifying.chain import MAX_RECORD
+from dossier.model.record import OpenRecord, Sealed
+from dossier.model.result import Check
+from dossier.seal import record as seal
+from dossier.words import Catalogue
+
+_BEGINS = b'{"payload":'  # the one form of a record (FORMAT.md section 4)
+
+
+class SavedAnew(NamedTuple):
+    """`digests`: SHA-256 in hex of everything attached to the file."""
+
+    sealed: Sealed
+    digests: frozenset[str]
+
+
+def record_in(path: Path) -> SavedAnew | None:
+    """The one record that is attached to the file; None where there is none, or more than one."""
+    found = embedded(path, _BEGINS, MAX_RECORD)
+    records = {one.content for one in found if one.content}
+    if len(records) != 1:
+        return None
+    try:
+        return SavedAnew(seal.from_json(*records), frozenset(one.sha256 for one in found))
+    except UnreadableError:
+        return None
+
+
+def answers(found: SavedAnew, record: OpenRecord | None, words: Catalogue) -> Iterator[Check]:
+    """What is said of the file itself, beside the checks of its record."""
+    yield checks.answer("saved-anew", words)
+    yield checks.answer("attachments-not-named", words)
+    if not _has(found, seal.to_compact(found.sealed)):
+        yield checks.answer("record-forms-differ", words, [files.COMPACT])
+    if record is not None:
+        same = _has(found, files.manifest(record))
+        yield checks.answer("manifest-matches" if same else "manifest-differs", words)
+        yield from _photographs(found, record, words)
+    yield checks.answer("pages-not-drawn", words)
+    yield checks.answer("pages-signature-lost", words)
+
+
+def _has(found: SavedAnew, content: bytes) -> bool:
+    return hashlib.sha256(content).hexdigest() in found.digests
+
+
+def _photographs(found: SavedAnew, record: OpenRecord, words: Catalogue) -> Iterator[Check]:
+    """Check 3 by digests alone: under which name they were attached is not looked at."""
+    rows = [row for row in record.payload.photographs if row.name in record.photo_details]
+    missing = sorted(row.name for row in rows if row.sha256 not in found.digests)
+    if rows and len(missing) == len(rows):
+        yield checks.answer("photographs-not-here", words, n=len(rows))
+    elif missing:
+        yield checks.answer("photograph-missing", words, missing)
+    elif rows:
+        yield checks.answer("photographs-match", words, n=len(rows))
