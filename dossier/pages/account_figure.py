@@ -25,10 +25,13 @@ from dossier.pages.setting import Setting, markup, printable
 from dossier.pages.style import INK
 from dossier.pages.tagging import Columns, DataTable, Figure, Keyed, Rule, Space, Stack, Text, Together
 
-Family = Literal["kept", "worked_on", "part_renewed", "new", "earlier", "gone", "not_known", "unsure"]
+Family = Literal[
+    "kept", "treated", "new_surface", "part_renewed", "new", "earlier", "gone", "not_known", "unsure"
+]
 FAMILIES: tuple[Family, ...] = (
     "kept",
-    "worked_on",
+    "treated",
+    "new_surface",
     "part_renewed",
     "new",
     "earlier",
@@ -39,8 +42,8 @@ FAMILIES: tuple[Family, ...] = (
 FAMILY_OF: dict[Now, Family] = {
     "original, left as found": "kept",
     "original, no work recorded": "kept",
-    "original, treated": "worked_on",
-    "original, new surface": "worked_on",
+    "original, treated": "treated",
+    "original, new surface": "new_surface",
     "original, part renewed": "part_renewed",
     "earlier replacement": "earlier",
     "later addition": "earlier",
@@ -280,6 +283,16 @@ def _barred(canvas: Canvas, x: float, y: float, width: float, height: float) -> 
         at += 2.2
 
 
+def _upright(canvas: Canvas, x: float, y: float, width: float, height: float) -> None:
+    _solid(0.62)(canvas, x, y, width, height)
+    canvas.setStrokeGray(1)
+    canvas.setLineWidth(1.1)
+    at = x + 1.6
+    while at < x + width:
+        canvas.line(at, y, at, y + height)
+        at += 3.2
+
+
 def _dotted(canvas: Canvas, x: float, y: float, width: float, height: float) -> None:
     _solid(1)(canvas, x, y, width, height)
     canvas.setFillGray(0.2)
@@ -291,7 +304,8 @@ def _dotted(canvas: Canvas, x: float, y: float, width: float, height: float) -> 
 
 _GROUND: dict[Family, Ground] = {
     "kept": _solid(0.3),
-    "worked_on": _hatched(0.55, 0.95, 3.4, 0.9),
+    "treated": _hatched(0.55, 0.95, 3.4, 0.9),
+    "new_surface": _upright,
     "part_renewed": _hatched(1.0, 0.15, 3.0, 0.8, crossed=True),
     "new": _solid(1.0),
     "earlier": _barred,

@@ -36,7 +36,7 @@ from dossier.words import Catalogue
 LONGEST = 450  # characters of the whole code
 LONGEST_OBJECT = 60  # characters of the object's text, before it is cut to fit
 SHORTEST_OBJECT = 12
-VERSION = 1
+VERSION = 2
 _SIGNATURE_BYTES = 64
 
 _ALG, _TYP, _ES256 = 1, 16, -7  # RFC 9052 section 3.1, RFC 9596 section 2, RFC 9053 section 2.1
@@ -49,19 +49,28 @@ _DATE = re.compile(r"(?!0000)([0-9]{4})(?:-(0[1-9]|1[0-2])(?:-(0[1-9]|[12][0-9]|
 
 Range = tuple[int, int]
 
-# The four counts on the code: which states of the account of parts each adds up.
-KEPT: frozenset[Now] = frozenset({"original, left as found", "original, no work recorded"})
-WORKED_ON: frozenset[Now] = frozenset(
-    {"original, treated", "original, new surface", "original, part renewed"}
-)
-NEW: frozenset[Now] = frozenset({"new, like for like", "new, with a difference", "new, likeness not known"})
-NOT_KNOWN: frozenset[Now] = frozenset({"not known"})
-OTHERS: frozenset[Now] = frozenset(NOW) - KEPT - WORKED_ON - NEW - NOT_KNOWN
-COUNTED = (KEPT, WORKED_ON, NEW, NOT_KNOWN, OTHERS)
+# The counts on a code of each version, in order: which states of the account of parts each adds up. What was
+# treated, has a new surface or was renewed in part is never one figure; in the first version it was.
+_KEPT: frozenset[Now] = frozenset({"original, left as found", "original, no work recorded"})
+_TREATED: frozenset[Now] = frozenset({"original, treated"})
+_SURFACE: frozenset[Now] = frozenset({"original, new surface"})
+_RENEWED: frozenset[Now] = frozenset({"original, part renewed"})
+_NEW: frozenset[Now] = frozenset({"new, like for like", "new, with a difference", "new, likeness not known"})
+_NOT_KNOWN: frozenset[Now] = frozenset({"not known"})
+_WORKED_ON = _TREATED | _SURFACE | _RENEWED
+_OTHERS: frozenset[Now] = frozenset(NOW) - _KEPT - _WORKED_ON - _NEW - _NOT_KNOWN
+_LAST = {"new": _NEW, "not_known": _NOT_KNOWN, "others": _OTHERS}
+COUNTED: dict[int, dict[str, frozenset[Now]]] = {
+    1: {"kept": _KEPT, "worked_on": _WORKED_ON, **_LAST},
+    2: {"kept": _KEPT, "treated": _TREATED, "new_surface": _SURFACE, "part_renewed": _RENEWED, **_LAST},
+}
 
 
 class CodeSummary(msgspec.Struct, frozen=True):
-    """What a code says. Counts are of pieces; dates ISO 8601 as far as known, "" where not said."""
+    """What a code says; dates ISO 8601 as far as known, "" where not said.
+
+    `counts`: of pieces, by the names of `COUNTED` for its version and in their order.
+    """
 
     page: str
     record: str  # urn:uuid
@@ -70,12 +79,9 @@ class CodeSummary(msgspec.Struct, frozen=True):
     object: str
     received: str
     returned: str
-    kept: Range
-    worked_on: Range
-    new: Range
-    not_known: Range
-    others: Range  # earlier changes, missing, taken away
+    counts: dict[str, Range]
     job: str
+    version: int = VERSION
     payload: bytes = b""  # the signed CBOR
     signature: bytes = b""
 
@@ -149,8 +155,7 @@ def _object_text(payload: Payload) -> str:
     return f"{kind}: {title}"
 
 
-def _summary(payload: Payload, digest: str, public: Jwk, page: str) -> CodeSummary:
-    kept, worked_on, new, not_known, others = (_counted(payload, states) for states in COUNTED)
+def _summary(payload: Payload, digest: str, public: Jwk, page: str, version: int = VERSION) -> CodeSummary:
     return CodeSummary(
         page=page,
         record=payload.record,
@@ -159,27 +164,23 @@ def _summary(payload: Payload, digest: str, public: Jwk, page: str) -> CodeSumma
         object=_object_text(payload),
         received=_date(_day(payload.dates.received)),
         returned=_date(_day(payload.dates.returned)),
-        kept=kept,
-        worked_on=worked_on,
-        new=new,
-        not_known=not_known,
-        others=others,
+        counts={name: _counted(payload, states) for name, states in COUNTED[version].items()},
         job=payload.job,
+        version=version,
     )
 
 
 def _array(summary: CodeSummary) -> bytes:
     """The signed array of FORMAT.md section 7.2."""
-    counts = (summary.kept, summary.worked_on, summary.new, summary.not_known, summary.others)
     members = [
-        VERSION,
+        summary.version,
         uuid.UUID(summary.record).bytes,
         bytes.fromhex(summary.digest),
         _compressed(summary.public),
         summary.object,
         _day(summary.received),
         _day(summary.returned),
-        *(low if low == high else [low, high] for low, high in counts),
+        *(low if low == high else [low, high] for low, high in summary.counts.values()),
         summary.job,
     ]
     return bytes(cbor2.dumps(members, canonical=True))
@@ -231,8 +232,9 @@ def _said(page: str, payload: bytes, signature: bytes) -> CodeSummary:
 
 
 def _from_array(page: str, array: list[Any]) -> CodeSummary:
-    _, record, digest, point, text, received, returned, *counts, job = array
-    kept, worked_on, new, not_known, others = map(_range, counts)
+    version, record, digest, point, text, received, returned, *counts, job = array
+    if version not in COUNTED or isinstance(version, bool):
+        raise ValueError
     if not isinstance(text, str) or not isinstance(job, str):
         raise TypeError
     return CodeSummary(
@@ -243,12 +245,9 @@ def _from_array(page: str, array: list[Any]) -> CodeSummary:
         object=text,
         received=_date(received),
         returned=_date(returned),
-        kept=kept,
-        worked_on=worked_on,
-        new=new,
-        not_known=not_known,
-        others=others,
+        counts=dict(zip(COUNTED[version], map(_range, counts), strict=True)),
         job=job,
+        version=version,
     )
 
 
@@ -274,7 +273,7 @@ def _against(summary: CodeSummary, record: OpenRecord) -> str:
     """The code of the answer: another record, other words, or this record's own words."""
     if (summary.record, summary.digest) != (record.payload.record, record.digest):
         return "code-other-record"
-    own = _summary(record.payload, record.digest, summary.public, summary.page)
+    own = _summary(record.payload, record.digest, summary.public, summary.page, summary.version)
     said = msgspec.structs.replace(summary, object=own.object, payload=b"", signature=b"")
     known = any(key.get("kid") == summary.public["kid"] for key in record.payload.workshop.keys)
     its_own = said == own and _is_whole_or_cut(summary.object, own.object)

@@ -55,6 +55,8 @@ MUSTS: dict[str, str] = {
         f"{E2E}musts.py::test_a_code_says_that_nothing_else_was_checked_and_never_that_it_is_current"
     ),
     "dates, counts and job MUST be its own": VECTORS,
+    "A writer MUST write version 2": (f"{SEAL}code.py::test_an_independent_cose_library_verifies_it"),
+    "a checker MUST read both": VECTORS,
     "the first code that applies MUST be given": SECOND,
     "it MUST NOT answer check 7 with *matches*": (
         f"{E2E}altered.py::test_of_a_file_saved_anew_by_another_program_the_record_is_checked"

@@ -238,20 +238,13 @@ def _said(record: OpenRecord, words: Catalogue) -> tuple[tuple[str, str], ...]:
 
 
 def _code_said(summary: CodeSummary, words: Catalogue) -> tuple[tuple[str, str], ...]:
-    ranges = {
-        "kept": summary.kept,
-        "worked_on": summary.worked_on,
-        "new": summary.new,
-        "not_known": summary.not_known,
-        "others": summary.others,
-    }
     pairs = {
         "job": summary.job,
         "record": summary.record,
         "digest": summary.digest,
         "received": summary.received,
         "returned": summary.returned,
-        **{key: str(low) if low == high else f"{low}–{high}" for key, (low, high) in ranges.items()},
+        **{key: str(low) if low == high else f"{low}–{high}" for key, (low, high) in summary.counts.items()},
     }
     return words.rows("verify.label", pairs.items())
 

@@ -25,6 +25,8 @@ WHERE_SAID: tuple[Group, ...] = ("gone", "hidden")
 ORDER: tuple[Group, ...] = (
     "kept", "worked_on", "part_renewed", "new", "gone", "earlier", "not_known", "hidden", "changed", "undone"
 )  # fmt: skip
+# Named in one group, each under its own state; counted they are never one figure.
+_WORKED_ON: dict[Now, Group] = {"original, treated": "worked_on", "original, new surface": "worked_on"}
 MOST_NAMES = 24  # in a line; more are no longer read, and stand in the sentences and the register
 FEWER_NAMES = (15, 8, 4, 2, 1)  # where so many fill more than the page
 
@@ -108,7 +110,7 @@ def _lines(s: Setting, name: Group, most: int) -> list[str]:
         advised = [capital(row.what) for row in s.payload.advised]
         rest = advised[most - 1 :]
         return [*advised[: most - 1], _shortened(s, rest, 1)] if len(rest) > 1 else advised
-    states = [now for now in NOW if FAMILY_OF[now] == name]
+    states = [now for now in NOW if _WORKED_ON.get(now, FAMILY_OF[now]) == name]
     lines = [_state(s, now, most, alone=len(states) == 1) for now in states]
     return [line for line in lines if line]
 

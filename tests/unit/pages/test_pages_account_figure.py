@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from dossier.model.counted import Account
 from dossier.model.record import OpenRecord
+from dossier.model.words import Now
 from dossier.pages import account_figure
 from dossier.pages.account_figure import FAMILY_OF, bars
 from dossier.pages.setting import Setting
@@ -40,5 +41,16 @@ def test_the_bars_in_words_are_spelt_as_the_legend_is(rich_record: OpenRecord, p
     s = Setting(rich_record, {}, page_options(language="de"))
     words = s.words.table("pages.account_word")
     said = account_figure.alt(s, bars(s.payload.account))
-    assert words["earlier"] in said and words["worked_on"] in said
+    assert words["earlier"] in said and words["treated"] in said
     assert "Objekt" not in said and not re.search(r"\b(eingang|veränderung|objekt|teile)\b", said)
+
+
+def test_what_has_a_new_surface_is_no_part_of_what_was_treated() -> None:
+    """One part cleaned, one replated, one renewed in part: three fields."""
+    states: tuple[Now, ...] = ("original, treated", "original, new surface", "original, part renewed")
+    rows = [
+        Account(seen="outside", now=now, parts_low=1, parts_high=1, pieces_low=1, pieces_high=1, parts=(now,))
+        for now in states
+    ]
+    (bar,) = bars(rows)
+    assert dict(bar.fields) == {"treated": 1, "new_surface": 1, "part_renewed": 1}

@@ -128,7 +128,7 @@ def test_the_key_of_the_bars_is_of_their_figure_and_not_read_besides(
         (bars,) = [e for e in _elements(opened.Root.StructTreeRoot) if e.S == "/Figure"]
         assert len(bars["/K"]) > 3, "the bars and a word for each pattern (ISO 32000-1, 14.7.4.2)"
         assert float(bars.A.BBox[3] - bars.A.BBox[1]) > 60
-        assert "Hidden, 3 parts: 2 worked on and 1 not known." in str(bars.Alt)
+        assert "Hidden, 3 parts: 2 treated and 1 not known." in str(bars.Alt)
 
 
 def test_nobody_is_told_the_words_of_a_caption_twice(

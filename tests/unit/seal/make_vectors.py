@@ -332,6 +332,10 @@ def codes() -> Iterator[Vector]:
     both = {"code.txt": text.encode(), "record.json": data}
     yield "code-signature-matches", {"code.txt": text.encode()}
     yield "code-matches-record", both
+    _, *head = cbor2.loads(code.read(text).payload)
+    first = [1, *head[:7], sum(head[7:10]), *head[10:]]  # as the first version counted
+    yield "code-matches-record--version-1", {**both, "code.txt": _resigned(first).encode()}
+    yield "code-other-words--version-1", {**both, "code.txt": _resigned([*first[:8], 2, *first[9:]]).encode()}
     other = resealed(lambda p: p.update(job="26-042"))
     yield "code-other-record", {**both, "record.json": record.to_json(other)}
     lying = code.make(record.open_record(other).payload, opened.digest, KEY, PAGE)
@@ -365,7 +369,8 @@ def _bad_codes(text: str, summary: code.CodeSummary) -> dict[str, str]:
         "--other-typ": f"{PAGE}#{base64url.encode(sign1.replace(b'-code', b'-kode'))}",
         "--unprotected-key": f"{PAGE}#{base64url.encode(with_kid)}",
         "--true-for-one": _resigned([True, *array[1:]]),
-        "--version": _resigned([2, *array[1:]]),
+        "--version": _resigned([3, *array[1:]]),
+        "--version-without-its-counts": _resigned([1, *array[1:]]),
         "--date": _resigned([*array[:5], 20261, *array[6:]]),
         "--range-backwards": _resigned([*array[:7], [3, 1], *array[8:]]),
         "--range-of-three": _resigned([*array[:7], [1, 2, 3], *array[8:]]),
@@ -375,7 +380,7 @@ def _bad_codes(text: str, summary: code.CodeSummary) -> dict[str, str]:
         "--text-as-bytes": _resigned([*array[:4], b"stool", *array[5:]]),
         "--more": _resigned([*array, 0]),
         "--map": _code(b"\xa0", bytes(64)),
-        "--long-head": _code(b"\x98\x0d" + summary.payload[1:], bytes(64)),
+        "--long-head": _code(b"\x98\x0f" + summary.payload[1:], bytes(64)),
         "--deep": _code(b"\x81" * 150, bytes(64)),
     }
 
