@@ -138,9 +138,8 @@ def _recognised(path: Path, asked: Asked) -> Result:
         return _picture(path, asked)
     if start.removeprefix(_BOM)[:1] in (b"{", b"e"):  # JSON; base64url of '{"' begins with "ey"
         return _record(path, asked)
-    if start.removeprefix(_BOM).startswith((b"http", b"#")):
-        text = chain.bounded(path, 4096).removeprefix(_BOM).decode("ascii", "replace")
-        return verify_code(text.strip(), asked, str(path))
+    if start.removeprefix(_BOM).startswith((b"http", b"#")) and len(start) < _HEAD:
+        return verify_code(start.removeprefix(_BOM).decode("ascii", "replace").strip(), asked, str(path))
     return _pdf(path, asked)
 
 
