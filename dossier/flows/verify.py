@@ -143,8 +143,8 @@ def _recognised(path: Path, asked: Asked) -> Result:
     return _pdf(path, asked)
 
 
-def _pdf(path: Path, asked: Asked) -> Result:
-    """A dossier; or the record in one that another program saved again."""
+def _pdf(path: Path, asked: Asked, beside: Path | None = None) -> Result:
+    """A dossier, with its folder where that was given; or the record in one that was saved again."""
     try:
         return check_dossier(
             path,
@@ -152,16 +152,17 @@ def _pdf(path: Path, asked: Asked) -> Result:
             asked.today,
             asked.words,
             draw_pages=asked.draw_pages,
+            beside=beside,
             at_hand=asked.at_hand,
             signed=asked.signed,
             authorities=asked.authorities,
-            evidence=_evidence(path, asked),
+            evidence=_evidence(beside or path, asked),
         )
     except UnreadableError as error:
         found = saved_anew.record_in(path) if error.code == "not-a-dossier" else None
         if found is None:
             raise
-        return _of_record(path, "dossier", found.sealed, asked, partial(saved_anew.answers, found))
+        return _of_record(path, "dossier", found.sealed, asked, partial(saved_anew.answers, found, beside))
 
 
 def _evidence(path: Path, asked: Asked) -> times.File:
@@ -249,18 +250,8 @@ def read_record(path: Path) -> Sealed:
 def _folder(folder: Path, asked: Asked) -> Result:
     if not (folder / files.DOSSIER).is_file():
         raise UnreadableError("", code="no-dossier-here")
-    result = check_dossier(
-        folder / files.DOSSIER,
-        asked.trust,
-        asked.today,
-        asked.words,
-        draw_pages=asked.draw_pages,
-        beside=folder,
-        signed=asked.signed,
-        authorities=asked.authorities,
-        evidence=_evidence(folder, asked),
-        at_hand={**asked.at_hand, **chain.at_hand(chain.beside(folder), asked.words)},
-    )
+    at_hand = {**asked.at_hand, **chain.at_hand(chain.beside(folder), asked.words)}
+    result = _pdf(folder / files.DOSSIER, msgspec.structs.replace(asked, at_hand=at_hand), folder)
     return msgspec.structs.replace(result, file=str(folder), kind="folder")
 
 

@@ -189,6 +189,17 @@ def test_of_a_file_saved_anew_by_another_program_the_record_is_checked(
     assert not codes & {"pages-match", "pages-signed-with-record", "attachments-complete"}
 
 
+def test_a_folder_whose_pdf_was_saved_anew(output: Path, run: Run, tmp_path: Path) -> None:
+    folder = shutil.copytree(output, tmp_path / "folder")
+    with pikepdf.open(output / "dossier.pdf") as pdf:
+        pdf.save(folder / "dossier.pdf")
+    result = result_of(run, folder)
+    assert result["kind"] == "folder" and wrong(result).keys() == {"saved-anew", "pages-signature-lost"}
+    assert "photographs-match" in {one["code"] for one in result["checks"]}
+    next((folder / "photographs").glob("photo-*")).unlink()
+    assert wrong(result_of(run, folder)).keys() >= {"saved-anew", "photograph-missing"}
+
+
 def test_two_dossiers_in_one_file_are_no_dossier(output: Path, run: Run, tmp_path: Path) -> None:
     """As when PDFs are joined: which record the pages are of is not told apart. Nor is one with none."""
     with pikepdf.open(output / "dossier.pdf") as pdf:

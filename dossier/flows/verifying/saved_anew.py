@@ -16,6 +16,7 @@ from dossier.errors import UnreadableError
 from dossier.flows import dossier_files as files
 from dossier.flows.verifying import checks
 from dossier.flows.verifying.chain import MAX_RECORD
+from dossier.flows.verifying.lying_beside import photograph_digests
 from dossier.model.record import OpenRecord, Sealed
 from dossier.model.result import Check
 from dossier.seal import record as seal
@@ -43,8 +44,10 @@ def record_in(path: Path) -> SavedAnew | None:
         return None
 
 
-def answers(found: SavedAnew, record: OpenRecord | None, words: Catalogue) -> Iterator[Check]:
-    """What is said of the file itself, beside the checks of its record."""
+def answers(
+    found: SavedAnew, beside: Path | None, record: OpenRecord | None, words: Catalogue
+) -> Iterator[Check]:
+    """What is said of the file beside the checks of its record; photographs may lie in the folder `beside`."""
     yield checks.answer("saved-anew", words)
     yield checks.answer("attachments-not-named", words)
     if not _has(found, seal.to_compact(found.sealed)):
@@ -52,7 +55,7 @@ def answers(found: SavedAnew, record: OpenRecord | None, words: Catalogue) -> It
     if record is not None:
         same = _has(found, files.manifest(record))
         yield checks.answer("manifest-matches" if same else "manifest-differs", words)
-        yield from _photographs(found, record, words)
+        yield from _photographs(found, beside, record, words)
     yield checks.answer("pages-not-drawn", words)
     yield checks.answer("pages-signature-lost", words)
 
@@ -61,10 +64,16 @@ def _has(found: SavedAnew, content: bytes) -> bool:
     return hashlib.sha256(content).hexdigest() in found.digests
 
 
-def _photographs(found: SavedAnew, record: OpenRecord, words: Catalogue) -> Iterator[Check]:
+def _photographs(
+    found: SavedAnew, beside: Path | None, record: OpenRecord, words: Catalogue
+) -> Iterator[Check]:
     """Check 3 by digests alone: under which name they were attached is not looked at."""
     rows = [row for row in record.payload.photographs if row.name in record.photo_details]
-    missing = sorted(row.name for row in rows if row.sha256 not in found.digests)
+    digests = set(found.digests)
+    if beside is not None:
+        sizes = {row.name: row.bytes for row in rows}
+        digests.update(filter(None, photograph_digests(beside / files.PHOTOGRAPHS, sizes).values()))
+    missing = sorted(row.name for row in rows if row.sha256 not in digests)
     if rows and len(missing) == len(rows):
         yield checks.answer("photographs-not-here", words, n=len(rows))
     elif missing:
