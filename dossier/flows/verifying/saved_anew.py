@@ -47,7 +47,7 @@ def record_in(path: Path) -> SavedAnew | None:
 def answers(
     found: SavedAnew, beside: Path | None, record: OpenRecord | None, words: Catalogue
 ) -> Iterator[Check]:
-    """What is said of the file beside the checks of its record; photographs may lie in the folder `beside`."""
+    """What is said of the file beside the checks of its record; photographs may lie `beside` it."""
     yield checks.answer("saved-anew", words)
     yield checks.answer("attachments-not-named", words)
     if not _has(found, seal.to_compact(found.sealed)):
