@@ -27,6 +27,7 @@ _DAYS_IN_WORDS = ("job",)  # "next look", "wanted back"; in no other sheet is a 
 _PATHS = frozenset({"key", "certificate", "second_key", "key_card", "earlier_records", "record"})
 _OF = re.compile(r"(\d{1,9})\s*(?:of|/)\s*(\d{1,9})", re.IGNORECASE)
 _SHORT_YEAR = re.compile(r"(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{2})")
+_LIKE_THOUSANDS = re.compile(r"[1-9]\d{0,2}\.\d{3}")
 # Also as spreadsheet programs write true and false into a CSV in their own language.
 _YES = {"yes", "y", "true", "x", "1", "✓", "✔", "ja", "oui", "sì", "sí", "si"}
 _YES |= {"wahr", "vrai", "vero", "verdadero"}
@@ -92,7 +93,11 @@ def _words_said(field: Field, raw: object, at: At, report: Report) -> str | None
 
 
 def _figure(field: Field, raw: object, at: At, report: Report) -> str | None:
-    return None if _is_range_date(field, raw, at, report) else _words_said(field, raw, at, report)
+    """A cell's own number with three decimals gets a 0 in front: as text it would be a thousand to many."""
+    if _is_range_date(field, raw, at, report):
+        return None
+    text = _words_said(field, raw, at, report)
+    return f"0{text}" if text and isinstance(raw, float) and _LIKE_THOUSANDS.fullmatch(text) else text
 
 
 def _without_strange(text: str, at: At, report: Report) -> str | None:

@@ -19,6 +19,7 @@ from dossier.model.record import OpenRecord, Sentence, WorkshopId, moment
 from dossier.model.rows import Claim, Feature, Mark, Measurement
 from dossier.pages.options import PageOptions
 from dossier.pages.setting import Setting, bare
+from dossier.words.dates import typed_number
 
 SCHEMA = "https://schema.org/"
 TERMS = "urn:uuid:42129469-7a86-5acc-99b8-a98c7be031dd#"  # fixed; RFC 9562 and RFC 8141 section 2.3.3
@@ -99,10 +100,10 @@ def _measure(s: Setting, row: Measurement) -> Plain:
     return {
         "@type": "PropertyValue",
         "name": f"{row.what} ({s.part_name(row.part)})".replace("\u00a0", " ") if row.part else row.what,
-        "value": row.value,
+        "value": typed_number("en", row.value),
         "unitText": row.unit,
         "measurementTechnique": row.how,
-        f"{OWN}:plusMinus": row.plus_minus,
+        f"{OWN}:plusMinus": typed_number("en", row.plus_minus),
         f"{OWN}:date": row.date,
     }
 

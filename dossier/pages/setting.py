@@ -22,7 +22,7 @@ from dossier.pages.photographs import Shot, Shots
 from dossier.pages.style import Grid, Styles, grid
 from dossier.words import Catalogue
 from dossier.words.compare import joint, normal, repeated
-from dossier.words.dates import long_date, short_date, written_number
+from dossier.words.dates import long_date, short_date, typed_number, written_number
 from dossier.words.marks import with_names
 
 _LEADING_DATE = re.compile(r"^\d{4}-\d{2}(-\d{2})?\b")
@@ -172,6 +172,10 @@ class Setting:
     def number(self, text: str) -> str:
         """A decimal number of the record ("1250.50") as a reader writes it."""
         return written_number(self.words.language, text)
+
+    def typed(self, text: str) -> str:
+        """A text with numbers in it as somebody typed it: what can be nothing but a decimal, as `number`."""
+        return typed_number(self.words.language, text)
 
     def signed(self, text: str) -> str:
         """A number with its sign, a minus being one."""

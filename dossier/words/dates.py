@@ -14,6 +14,10 @@ _MOMENT = re.compile(r"^(\d{4}-\d{2}-\d{2})T(\d{2}:\d{2}:\d{2})(?:\.\d+)?\+00:00
 DAYS = frozenset(
     {"date", "since", "until", "end", "issued", "expires", "lost", "received", "returned", "signed_on"}
 )
+_TYPED_DECIMAL = re.compile(
+    r"(?<![\d.,'\u2019])0{0,9}((?:0|(?<=0)[1-9]\d{0,2}|\d{4,15})\.\d{3}|\d{1,15}\.(?:\d{1,2}|\d{4,15}))"
+    r"(?![.,'\u2019]?\d)"
+)
 _ELIDED = {"il": "l", "al": "all", "dal": "dall", "del": "dell"}
 _ELIDING = re.compile(r"\b(il|al|dal|del) (?=(?:8|11) [a-z]+ \d{4})")
 
@@ -41,6 +45,15 @@ def written_number(language: str, text: str) -> str:
     from babel.numbers import get_decimal_symbol  # noqa: PLC0415 - only for other languages
 
     return text.replace(".", str(get_decimal_symbol(_LOCALES.get(language, language))))
+
+
+def typed_number(language: str, text: str) -> str:
+    """The same of numbers in a text as somebody typed it, each where it can be nothing but a decimal.
+
+    One with three figures behind the full stop is a thousand to many (1.400) and stays as it is, as does what
+    has other marks in it; a 0 in front says that it is none (`trade.values.amount`), and is left out.
+    """
+    return _TYPED_DECIMAL.sub(lambda found: written_number(language, found[1]), text)
 
 
 def long_date(language: str, text: str) -> str:

@@ -89,7 +89,7 @@ def _values(s: Setting) -> list[Flowable]:
 
 
 def _value(s: Setting, row: Value) -> str:
-    low, high = (s.number(_without_zeros(text)) for text in (row.low, row.high))
+    low, high = (s.typed(_without_zeros(text)) for text in (row.low, row.high))
     span = f"{s.say('account.range', low=low, high=high)} {row.currency}"
     when = s.say(f"side.{row.when}").lower() if row.when in ("before", "after") else row.when
     whose = s.say("agreements.own" if row.own else "agreements.of", who=s.persons(row.by)) if row.by else ""
@@ -117,8 +117,8 @@ def _why_no_change(row: Value, values: Sequence[Value]) -> str:
 
 
 def _without_zeros(amount: str) -> str:
-    """Without the zeros in front that keep "021.125" from being thousands; "0.125" keeps its one."""
-    return re.sub(r"^0+(?=\d)", "", amount)
+    """Without the zeros in front that keep "021,125" from being thousands; `Setting.typed` has "021.125"."""
+    return re.sub(r"^0+(?=\d+(?:,|$))", "", amount)
 
 
 def _plain(text: str) -> str:

@@ -16,7 +16,6 @@ from dossier.pages.photographs import Shot
 from dossier.pages.setting import Setting, beside_label, markup
 from dossier.pages.tagging import Columns, NewPage, Space, Stack, Text, Together
 
-_DECIMAL = re.compile(r"(?<![\d.])\d+\.\d+(?![\d.])")  # no date, no number of a version
 _BEFORE_UNIT = re.compile(r"(?<=\d) (?=\S{1,4}$)")
 _DEPTHS = (64, 60, 56, 52, 48)  # mm of the pictures, from open to close
 _MANY = 21  # rows of a table that may stand on two pages
@@ -213,5 +212,4 @@ def _value(s: Setting, row: Measurement) -> str:
 
 
 def _figures(s: Setting, text: str) -> str:
-    said = _DECIMAL.sub(lambda found: s.number(found[0]), text.strip())
-    return _BEFORE_UNIT.sub("\u00a0", said)
+    return _BEFORE_UNIT.sub("\u00a0", s.typed(text.strip()))
