@@ -29,8 +29,12 @@ _EXCEPT = re.compile(
 _SOME_EXCEPTION = re.compile(
     r"\b(?:except|exept|excepting|excluding|without|apart from|but)\b", re.IGNORECASE
 )
-# Two items with a comma and no space between, and no third so ("1,2,3").
-_DECIMAL_COMMA = re.compile(r"(?:(?<![^\s;、&])|(?<=\s,))([^\s;,、&]{1,40}),(?=\d)([^\s;,、&]{1,40}+)(?!,\S)")
+# Items with commas and no space between; those of ranges and in brackets by themselves, and with the dashes
+# that a part's number may have.
+_DECIMAL_COMMA = tuple(
+    re.compile(rf"(?<![^{apart},])[^{apart},]++(?:,[^{apart},]++)++")
+    for apart in (r"\s;、&()/+:–—~〜\-", r"\s;、&()/+:")
+)
 
 
 def _items(typed: str) -> list[str]:
@@ -159,11 +163,13 @@ class Register:
         return all(all(self.find(str(n)) for n in span) if span else self.find(item) for item, span in items)
 
     def _unclear(self, typed: str, at: At, report: Report) -> bool:
-        """ "12,1" where 12.1 is a part too: a decimal comma, or two parts?"""
-        for match in _DECIMAL_COMMA.finditer(typed):
-            dotted, apart = self._bare(f"{match[1]}.{match[2]}"), f"{self._bare(match[1])}; {match[2]}"
-            if self.find(dotted):
-                report.say("parts-unclear", at, typed=match[0], one=dotted, other=apart)
+        """ "12,1" where 12.1 is a part too: a decimal comma, or two parts? Three are a list."""
+        for match in (found for pattern in _DECIMAL_COMMA for found in pattern.finditer(typed)):
+            items = [self._bare(item.rstrip(".")) for item in match[0].split(",")]
+            dotted = [self._bare(".".join(pair)) for pair in zip(items[::2], items[1::2], strict=False)]
+            if len(items) == 2 * len(dotted) and all(map(self.find, dotted)):
+                one, other = "; ".join(dotted), "; ".join(items)
+                report.say("parts-unclear", at, typed=match[0], one=one, other=other)
                 return True
         return False
 

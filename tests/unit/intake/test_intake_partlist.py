@@ -130,12 +130,13 @@ def test_what_is_excepted_may_be_nought_or_unclear() -> None:
     "typed",
     [
         *("12,1", "no.12,1", "No.12,1", "nr.12,1", "part12,1", "#12,1", "3; no.12,1", "all except no.12,1"),
-        *("3 ,12,1", "A12,1", "12,1a", "No. 9,0", "12,1\t"),
+        *("3 ,12,1", "A12,1", "12,1a", "No. 9,0", "12,1\t", "12,1-12,1", "12,1–3", "12,1-9; 3", "(12,1)"),
+        *("12,1/12,1", "12,1+3", "12,1.", "12,1(left)", "12,1: 3", "12,1,12,1", "3;12,1-9", "B-9,1"),
     ],
 )
 def test_a_decimal_comma_however_it_is_called(typed: str) -> None:
     report = Report()
-    numbers = ("1", "3", "12", "12.1", "A12", "A12.1", "1a", "12.1a", "9", "0")
+    numbers = ("1", "3", "12", "12.1", "A12", "A12.1", "1a", "12.1a", "9", "0", "B-9.1")
     assert Register(numbers).parts(typed, AT, report) == ()
     assert [finding.code for finding in report.findings] == ["parts-unclear"]
 
