@@ -12,6 +12,7 @@ import hashlib
 import re
 import zlib
 from collections.abc import Iterator
+from itertools import islice
 from pathlib import Path
 from typing import NamedTuple
 
@@ -27,8 +28,8 @@ _UNPACKED = 64 << 20  # bytes that may be read and unpacked beyond three times t
 _TYPE = re.compile(rb"/EmbeddedFile(?![A-Za-z])")
 _DATA = re.compile(rb"stream\r?\n")
 _END = re.compile(rb"\r?\n?endstream")
-_LENGTH = re.compile(rb"/Length\s+(\d{1,12})(?!\s+\d+\s+R)\b")
-_FLATE = re.compile(rb"/Filter\s*\[?\s*/FlateDecode\s*\]?\s*(?=/|>|$)")
+_LENGTH = re.compile(rb"/Length\s{1,9}+(\d{1,12}+)(?!\s{1,9}\d{1,9}\s{1,9}R)")
+_FLATE = re.compile(rb"/Filter\s{0,9}+\[?\s{0,9}+/FlateDecode\s{0,9}+\]?\s{0,9}+(?=/|>|$)")
 _OTHER = re.compile(rb"/(?:Filter|F)\b")
 
 
@@ -62,8 +63,12 @@ class _Budget:
         return piece
 
 
-def embedded(path: Path, begins: bytes, most: int, limits: Limits = DEFAULT_LIMITS) -> list[Embedded]:
+def embedded(
+    path: Path, begins: tuple[bytes, ...], most: int, limits: Limits = DEFAULT_LIMITS
+) -> list[Embedded]:
     """Every embedded file that can be unpacked, in the order in which they lie; none where that is too much.
+
+    Kept are those that begin with one of `begins`.
 
     Raises UnreadableError where the file cannot be opened.
     """
@@ -71,7 +76,7 @@ def embedded(path: Path, begins: bytes, most: int, limits: Limits = DEFAULT_LIMI
         budget = _Budget(window.size)
         found: list[Embedded] = []
         try:
-            for stream in _streams(window, limits):
+            for stream in _streams(window, limits, budget):
                 if one := _embedded(window, stream, begins, most, budget):
                     found.append(one)
                     most -= len(one.content)
@@ -80,26 +85,27 @@ def embedded(path: Path, begins: bytes, most: int, limits: Limits = DEFAULT_LIMI
         return found
 
 
-def _embedded(window: Window, stream: _Stream, begins: bytes, most: int, budget: _Budget) -> Embedded | None:
+def _embedded(
+    window: Window, stream: _Stream, begins: tuple[bytes, ...], most: int, budget: _Budget
+) -> Embedded | None:
     digest, content, kept = hashlib.sha256(), bytearray(), True
     try:
-        for piece in _unpacked(window, stream, budget):
+        for piece in filter(None, _unpacked(window, stream, budget)):
             digest.update(piece)
             if kept:
                 content += piece
-                start = bytes(content[: len(begins)])
-                kept = begins.startswith(start) and len(content) <= most
+                kept = len(content) <= most and any(map(content.startswith, begins))
     except zlib.error:
         return None
     return Embedded(digest.hexdigest(), bytes(content) if kept else b"")
 
 
-def _streams(window: Window, limits: Limits) -> Iterator[_Stream]:
-    """Those that can be unpacked here, no two at one place, as many as a dossier may have."""
-    last = count = 0
-    for at in _places(window):
+def _streams(window: Window, limits: Limits, budget: _Budget) -> Iterator[_Stream]:
+    """Those that can be unpacked here, no two at one place; of as many places as a dossier may have."""
+    last = 0
+    for at in islice(_places(window), limits.attachments):
         start = max(0, at - _ROOM)
-        text = window.read(start, at - start + _ROOM)
+        text = budget.spent(window.read(start, at - start + _ROOM))
         data = _DATA.search(text, at - start)
         if data is None or b"endobj" in text[at - start : data.start()]:
             continue
@@ -108,9 +114,7 @@ def _streams(window: Window, limits: Limits) -> Iterator[_Stream]:
         packed = bool(_FLATE.search(entries))
         if place <= last or (_OTHER.search(entries) and not packed):
             continue
-        last, count = place, count + 1
-        if count > limits.attachments:
-            return
+        last = place
         length = _LENGTH.search(entries)
         yield _Stream(place, int(length[1]) if length else -1, packed)
 

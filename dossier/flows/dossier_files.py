@@ -28,6 +28,7 @@ CERTIFICATE = "certificate.pem"
 PAGES = "pages.json"
 HOW_TO = "how-to-check.txt"
 STAMP = "record.tsr"
+MAX_RECORD = 64 << 20  # bytes of one record's file
 SHEET = "sheet.pdf"
 SHEET_TEXT = "sheet.txt"
 SHEET_LINKED = "sheet.jsonld"

@@ -67,12 +67,14 @@ def _is_pdf(path: Path) -> bool:
 
 
 def _attached_record(path: Path) -> bytes:
-    from dossier.container.read import bytes_of, read_dossier  # noqa: PLC0415 - start-up: only for a PDF
+    from dossier.flows.verifying.chain import sealed_in  # noqa: PLC0415 - start-up: only for a PDF
+    from dossier.seal import record as seal  # noqa: PLC0415 - see above
 
     try:
-        found = read_dossier(path).attachment(RECORD)
+        sealed = sealed_in(path)
     except UnreadableError:
-        found = None  # a sheet, a card, a draft, or somebody else's PDF
-    if found is None or found.length > MOST_RECORD:
+        sealed = None  # a sheet, a card, a draft, or somebody else's PDF
+    data = seal.to_json(sealed) if sealed else b""
+    if not data or len(data) > MOST_RECORD:
         raise _problem("other_pdf", path, "hint")
-    return bytes_of(path, found)
+    return data

@@ -19,11 +19,10 @@ from dossier.archive import bags
 from dossier.archive.catalogue import Catalogue, Entry
 from dossier.errors import ArchiveError, DossierError
 from dossier.flows import put_later
-from dossier.flows.dossier_files import DRAFT, RECORD, is_system_file
+from dossier.flows.dossier_files import DRAFT, MAX_RECORD, RECORD, is_system_file
 from dossier.flows.output import default_output
 from dossier.flows.shell import quoted
 from dossier.flows.verify import Asked, verify
-from dossier.flows.verifying.chain import MAX_RECORD
 from dossier.intake.near import holds_job, job_around
 from dossier.model.plain import to_plain
 from dossier.model.record import OpenRecord

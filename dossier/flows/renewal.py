@@ -20,7 +20,6 @@ from dossier.archive import bags, evidence, leaves, record_path
 from dossier.errors import ArchiveError, NotCanonicalError, UnreadableError
 from dossier.flows import ask_time
 from dossier.flows import dossier_files as files
-from dossier.flows.verifying.chain import MAX_RECORD
 from dossier.seal import record as seal
 from dossier.seal import stamp, stamp_chain, stamp_codes, stamp_token
 from dossier.seal.stamp_codes import StampError
@@ -144,7 +143,7 @@ def _damaged(kept: list[evidence.Kept], sound: list[evidence.Kept]) -> tuple[str
 def _record_of(bag: Path) -> bytes:
     """What the leaf of the record in a bag is over; nothing where the bag holds none that can be read."""
     try:
-        sealed = seal.from_json(ordinary.whole(bag / _DOSSIER / files.RECORD, MAX_RECORD))
+        sealed = seal.from_json(ordinary.whole(bag / _DOSSIER / files.RECORD, files.MAX_RECORD))
     except (OSError, UnreadableError, NotCanonicalError):
         return b""
     return seal.to_archive(sealed, _stamp_of(bag))

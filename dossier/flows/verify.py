@@ -162,7 +162,7 @@ def _pdf(path: Path, asked: Asked, beside: Path | None = None) -> Result:
         found = saved_anew.record_in(path) if error.code == "not-a-dossier" else None
         if found is None:
             raise
-        return _of_record(path, "dossier", found.sealed, asked, partial(saved_anew.answers, found, beside))
+        return _of_record(path, "dossier", found, asked, partial(saved_anew.answers, found, beside))
 
 
 def _evidence(path: Path, asked: Asked) -> times.File:
@@ -182,20 +182,25 @@ def _record(path: Path, asked: Asked) -> Result:
         if _is_evidence(path):
             raise UnreadableError("", code="evidence-alone") from None
         raise
-    return _of_record(path, "record", sealed, asked, lambda _record, _words: ())
+    alone = saved_anew.SavedAnew(sealed, frozenset())
+    return _of_record(path, "record", alone, asked, lambda _record, _words: ())
 
 
 def _of_record(
     path: Path,
     kind: str,
-    sealed: Sealed,
+    found: saved_anew.SavedAnew,
     asked: Asked,
     besides: Callable[[OpenRecord | None, Catalogue], Iterable[Check]],
 ) -> Result:
-    """The checks of a record, and what else is to be said of the file that it was found in."""
+    """The checks of a record, and what else is to be said of the file that it was found in.
+
+    What is not in that file may lie beside it.
+    """
+    sealed = found.sealed
     time = times.of_record(
         sealed,
-        times.beside(path),
+        found.stamp or times.beside(path),
         asked.authorities,
         asked.words,
         evidence=_evidence(path, asked),
@@ -207,7 +212,7 @@ def _of_record(
         trust=asked.trust,
         today=asked.today,
         stamped=time.stamped,
-        certificates=lying_beside.certificates_beside(path),
+        certificates=found.certificates or lying_beside.certificates_beside(path),
     )
     payload = checked.record.payload if checked.record else None
     answers = [
@@ -243,7 +248,7 @@ def _is_evidence(path: Path) -> bool:
 
 def read_record(path: Path) -> Sealed:
     """The sealed record in a file, JSON or compact. Raises UnreadableError."""
-    data = chain.bounded(path, chain.MAX_RECORD)
+    data = chain.bounded(path, files.MAX_RECORD)
     return seal.from_json(data) if data.removeprefix(_BOM)[:1] == b"{" else seal.from_compact(data)
 
 

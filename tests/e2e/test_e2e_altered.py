@@ -14,10 +14,13 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import pikepdf
 import pytest
 from pyhanko.pdf_utils.generic import NameObject, StreamObject
 from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
+
+from dossier.seal import record as seal
 
 Run = Callable[..., Any]
 
@@ -189,6 +192,27 @@ def test_of_a_file_saved_anew_by_another_program_the_record_is_checked(
     assert not codes & {"pages-match", "pages-signed-with-record", "attachments-complete"}
 
 
+@pytest.mark.parametrize(
+    ("name", "code"), [("manifest.sha256", "manifest-differs"), ("record.sd-jwt", "record-forms-differ")]
+)
+def test_what_was_exchanged_before_it_was_saved_anew_is_named(
+    output: Path, run: Run, tmp_path: Path, name: str, code: str
+) -> None:
+    with pikepdf.open(output / "dossier.pdf") as pdf:
+        file = pdf.attachments[name].obj.EF.F
+        file.write(file.read_bytes().replace(b"e", b"f", 1))
+        pdf.save(tmp_path / "x.pdf")
+    assert wrong(result_of(run, tmp_path / "x.pdf")).keys() == {"saved-anew", "pages-signature-lost", code}
+
+
+def test_a_record_of_a_file_saved_anew_can_be_spoken_of(output: Path, run: Run, tmp_path: Path) -> None:
+    """Its record is the same one: a new job of the object can name it."""
+    with pikepdf.open(output / "dossier.pdf") as pdf:
+        pdf.save(tmp_path / "x.pdf")
+    assert run("new", tmp_path / "again", "--from", tmp_path / "x.pdf").code == 0
+    assert "satchel" in (tmp_path / "again" / "job.toml").read_text(encoding="utf-8")
+
+
 def test_a_folder_whose_pdf_was_saved_anew(output: Path, run: Run, tmp_path: Path) -> None:
     folder = shutil.copytree(output, tmp_path / "folder")
     with pikepdf.open(output / "dossier.pdf") as pdf:
@@ -204,12 +228,18 @@ def test_two_dossiers_in_one_file_are_no_dossier(output: Path, run: Run, tmp_pat
     """As when PDFs are joined: which record the pages are of is not told apart. Nor is one with none."""
     with pikepdf.open(output / "dossier.pdf") as pdf:
         record = pdf.attachments["record.json"].obj.EF.F.read_bytes()
-        pdf.attachments["other.json"] = record + b" "
+        sealed = seal.from_json(record)
+        pdf.attachments["junk.json"] = b'{"payload":"junk"}'
+        pdf.save(tmp_path / "one.pdf")
+        pdf.attachments["other.json"] = seal.to_json(
+            msgspec.structs.replace(sealed, disclosures=sealed.disclosures[1:])
+        )
         pdf.save(tmp_path / "two.pdf")
         for name in list(pdf.attachments):
             del pdf.attachments[name]
         pdf.remove_unreferenced_resources()
         pdf.save(tmp_path / "none.pdf")
+    assert result_of(run, tmp_path / "one.pdf")["overall"] == "altered"
     for name in ("two.pdf", "none.pdf"):
         result = result_of(run, tmp_path / name)
         assert result["overall"] == "unreadable"

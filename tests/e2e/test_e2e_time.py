@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import msgspec
+import pikepdf
 import pytest
 from asn1crypto import x509 as asn1_x509
 from cryptography.hazmat.primitives.serialization import Encoding
@@ -68,6 +69,16 @@ def checks_of(run: Run, *words: object) -> tuple[dict[str, Any], list[str]]:
     ran = run("verify", *words, "--json")
     (result,) = json.loads(ran.out)
     return result, [check["code"] for check in result["checks"] if check["number"] == 9]
+
+
+def test_the_stamp_in_a_file_that_was_saved_again_counts(
+    stamped: Path, authority: Authority, run: Run, tmp_path: Path
+) -> None:
+    """qpdf keeps what is attached; nothing lies beside the file."""
+    with pikepdf.open(stamped / "dossier.pdf") as opened:
+        opened.save(tmp_path / "again.pdf")
+    result, codes = checks_of(run, tmp_path / "again.pdf", "--time-authority", authority.folder / "root.pem")
+    assert result["overall"] == "altered" and codes == ["time-stamp-matches"]
 
 
 def test_openssl_verifies_the_file_beside(stamped: Path, authority: Authority, tmp_path: Path) -> None:

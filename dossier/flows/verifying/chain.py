@@ -15,7 +15,8 @@ from typing import NamedTuple
 from dossier.container.read import bytes_of, read_dossier
 from dossier.errors import DossierError, UnreadableError
 from dossier.flows import dossier_files as files
-from dossier.flows.verifying import checks
+from dossier.flows.verifying import checks, saved_anew
+from dossier.model.container import AttachmentFound
 from dossier.model.record import OpenRecord, Payload, Sealed
 from dossier.model.result import Check
 from dossier.model.rows import EarlierRecord
@@ -24,7 +25,6 @@ from dossier.seal import record as seal
 from dossier.words import Catalogue
 
 FOLDER = "earlier"
-MAX_RECORD = 64 << 20  # bytes of one record's file
 MOST_FILES = 200  # at hand
 _NO_RECORD = (b"\xff\xd8", b"\x89P", b"II", b"MM", b"ht")  # pictures and links hold no record
 
@@ -133,9 +133,18 @@ def sealed_in(path: Path) -> Sealed | None:
     if start.startswith(_NO_RECORD):
         return None
     if start[:1] in (b"{", b"e"):
-        return _from(bounded(path, MAX_RECORD))
-    found = read_dossier(path).attachment(files.RECORD)
-    if found is None or found.length > MAX_RECORD:
+        return _from(bounded(path, files.MAX_RECORD))
+    try:
+        found = read_dossier(path).attachment(files.RECORD)
+    except UnreadableError as error:
+        if error.code == "not-a-dossier" and (anew := saved_anew.record_in(path)):
+            return anew.sealed
+        raise
+    return _attached(path, found)
+
+
+def _attached(path: Path, found: AttachmentFound | None) -> Sealed | None:
+    if found is None or found.length > files.MAX_RECORD:
         return None
     return _from(bytes_of(path, found))
 

@@ -11,37 +11,63 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
 
+import msgspec
+from cryptography import x509
+
 from dossier.container.salvage import embedded
 from dossier.errors import UnreadableError
 from dossier.flows import dossier_files as files
 from dossier.flows.verifying import checks
-from dossier.flows.verifying.chain import MAX_RECORD
 from dossier.flows.verifying.lying_beside import photograph_digests
 from dossier.model.record import OpenRecord, Sealed
 from dossier.model.result import Check
+from dossier.seal import chains
 from dossier.seal import record as seal
 from dossier.words import Catalogue
 
-_BEGINS = b'{"payload":'  # the one form of a record (FORMAT.md section 4)
+_RECORD = b'{"payload":'  # the one form of a record (FORMAT.md section 4)
+_CERTIFICATE = b"-----BEGIN CERTIFICATE"
+_DER = b"\x30"  # of a time-stamp, as of every structure that is one (X.690, SEQUENCE)
 
 
 class SavedAnew(NamedTuple):
-    """`digests`: SHA-256 in hex of everything attached to the file."""
+    """`digests`: SHA-256 in hex of everything attached. `stamp`: of the record, where there is one."""
 
     sealed: Sealed
     digests: frozenset[str]
+    stamp: bytes | None = None
+    certificates: tuple[x509.Certificate, ...] = ()
 
 
 def record_in(path: Path) -> SavedAnew | None:
     """The one record that is attached to the file; None where there is none, or more than one."""
-    found = embedded(path, _BEGINS, MAX_RECORD)
-    records = {one.content for one in found if one.content}
+    found = embedded(path, (_RECORD, _CERTIFICATE, _DER), files.MAX_RECORD)
+    contents = list(dict.fromkeys(one.content for one in found if one.content))
+    records = [sealed for one in contents if one.startswith(_RECORD) and (sealed := _sealed(one))]
     if len(records) != 1:
         return None
+    stamps = [one for one in contents if one.startswith(_DER)]
+    chain = [one for one in contents if one.startswith(_CERTIFICATE)]
+    return SavedAnew(
+        sealed=records[0],
+        digests=frozenset(one.sha256 for one in found),
+        stamp=stamps[0] if len(stamps) == 1 else None,
+        certificates=tuple(_loaded(chain[0])) if len(chain) == 1 else (),
+    )
+
+
+def _sealed(data: bytes) -> Sealed | None:
     try:
-        return SavedAnew(seal.from_json(*records), frozenset(one.sha256 for one in found))
+        return seal.from_json(data)
     except UnreadableError:
         return None
+
+
+def _loaded(data: bytes) -> list[x509.Certificate]:
+    try:
+        return chains.load_all(data)
+    except UnreadableError:
+        return []
 
 
 def answers(
@@ -75,7 +101,8 @@ def _photographs(
         digests.update(filter(None, photograph_digests(beside / files.PHOTOGRAPHS, sizes).values()))
     missing = sorted(row.name for row in rows if row.sha256 not in digests)
     if rows and len(missing) == len(rows):
-        yield checks.answer("photographs-not-here", words, n=len(rows))
+        said = words.say("verify.photographs_not_attached", n=len(rows))
+        yield msgspec.structs.replace(checks.answer("photographs-not-here", words, n=len(rows)), text=said)
     elif missing:
         yield checks.answer("photograph-missing", words, missing)
     elif rows:

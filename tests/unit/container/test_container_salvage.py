@@ -52,7 +52,7 @@ WAYS: dict[str, Any] = {
 
 def found_in(path: Path, content: bytes, begins: bytes = b"{", most: int = MANY) -> list[Any]:
     path.write_bytes(content)
-    return embedded(path, begins, most)
+    return embedded(path, (begins,), most)
 
 
 @pytest.mark.parametrize("way", WAYS)
@@ -113,10 +113,34 @@ def test_streams_that_lie_over_each_other_are_bounded(tmp_path: Path) -> None:
     assert found_in(tmp_path / "x.pdf", over) == []
 
 
+def test_marks_without_end_are_not_followed(tmp_path: Path) -> None:
+    """Blanks took the square of their number, at each of as many marks as fit."""
+    one = b"1 0 obj<</Filter" + b" " * 3000 + b"/EmbeddedFile " * 200 + b"/X>>stream\n"
+    assert found_in(tmp_path / "x.pdf", one * 400) == []
+
+
+def test_a_mark_across_two_reads_is_found_once(tmp_path: Path) -> None:
+    """The file is read a mebibyte at a time."""
+    whole = stream(b"{}")
+    at = whole.index(b"/EmbeddedFile")
+    for shift in (0, 5, 12, 13, 14):
+        before = bytes((1 << 20) - at - shift)
+        assert len(found_in(tmp_path / "x.pdf", before + whole)) == 1
+
+
+def test_two_marks_of_one_stream_are_one_file(tmp_path: Path) -> None:
+    assert len(found_in(tmp_path / "x.pdf", stream(b"{}", b"/Type /EmbeddedFile"))) == 1
+
+
+def test_a_mark_in_another_object_is_of_no_stream(tmp_path: Path) -> None:
+    other = b"1 0 obj\n<< /Subtype /EmbeddedFile >>\nendobj\n"
+    assert found_in(tmp_path / "x.pdf", other + stream(b"{}").replace(b"/Type /EmbeddedFile", b"")) == []
+
+
 def test_limits_hold(signed: Path) -> None:
-    assert len(embedded(signed, b"{", MANY, Limits(attachments=1))) == 1
+    assert len(embedded(signed, (b"{",), MANY, Limits(attachments=1))) == 1
     with pytest.raises(UnreadableError):
-        embedded(signed, b"{", MANY, Limits(file_bytes=10))
+        embedded(signed, (b"{",), MANY, Limits(file_bytes=10))
 
 
 @given(
