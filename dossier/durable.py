@@ -21,7 +21,7 @@ _TRIES = 10 if os.name == "nt" else 1
 _PAUSE = 0.2  # seconds
 MOST_OF_WINDOWS = 259  # characters of a path (MAX_PATH, 260, counts the null at its end)
 # What some shares answer who know no flushing (POSIX fsync(2): EINVAL)
-done: list[Path] = []  # what got its name, for who stops the program; some of it may be gone again
+done: list[Path] = []  # what is in its place for good, for who stops the program
 _NOT_KNOWN_HERE = frozenset({errno.EINVAL, errno.ENOSYS, errno.ENOTSUP, errno.EOPNOTSUPP})
 
 
@@ -67,7 +67,6 @@ def write(path: Path, content: bytes, mode: int = 0o666) -> None:
 
 def move(path: Path, target: Path, *, replace: bool = False) -> None:
     """A file or folder under another name. Raises OSError; with `replace` a file takes the place of one."""
-    done.append(target)  # before it is: an interruption may come between the two
     _again((lambda: path.replace(target)) if replace else (lambda: path.rename(target)))
 
 
@@ -96,6 +95,7 @@ def put(path: Path, content: bytes, *, replace: bool = False, mode: int = 0o666)
             move(aside, path, replace=True)
         else:
             _name_new(aside, path)
+        done.append(path)
         flush_folder(path.parent)
     finally:
         with contextlib.suppress(OSError):
@@ -104,7 +104,6 @@ def put(path: Path, content: bytes, *, replace: bool = False, mode: int = 0o666)
 
 def _name_new(aside: Path, path: Path) -> None:
     """A link fails where the name is taken, a rename would replace; some sticks and shares know no links."""
-    done.append(path)
     try:
         path.hardlink_to(aside)
     except FileExistsError:

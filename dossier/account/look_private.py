@@ -63,13 +63,16 @@ def _found(secret: Secret, word: str, public: PublicText, words: Catalogue) -> F
     return Found(secret.code, public.key, values, (number,) if kind == "parts" else ())
 
 
+_FAMILY = "(?:s|(?<=[sxz])es|(?<=[cs]h)es)?"
+
+
 def _whole(words: str, *, name: bool) -> str:
     """The words in normal form as they must stand alone, where the script parts words; a name also with the s
     of whose it is (German), or of the whole family.
     """
     if runs_on(words):
         return f"({re.escape(words)})"
-    return rf"\b({re.escape(words)}){'(?:e?s)?' if name else ''}\b"
+    return rf"\b({re.escape(words)}){_FAMILY if name else ''}\b"
 
 
 class _Search:

@@ -7,7 +7,6 @@ a whole one; nothing in place is ever written again. Not here: what a record mea
 from __future__ import annotations
 
 import contextlib
-import glob
 import hashlib
 import logging
 import os
@@ -20,7 +19,7 @@ from pathlib import Path, PurePosixPath
 import msgspec
 
 from dossier import ordinary
-from dossier.durable import flush, flush_folder, move
+from dossier.durable import done, flush, flush_folder, move
 from dossier.errors import ArchiveError
 from dossier.words import Catalogue
 
@@ -32,6 +31,7 @@ MOST_TAGS = 1 << 20  # bytes of a file of a bag that says something about it
 MOST_MANIFEST = 128 << 20
 _CHUNK = 1 << 20
 _MOST_DIGITS = 16  # of a size in bytes
+_OF_SYSTEM = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
 _AMBIGUOUS = re.compile(r"""[%\x00-\x1f\x85\u2028\u2029<>:"\\|?*]""")
 _RESERVED = re.compile(r"(?:con|prn|aux|nul|(?:com|lpt)[0-9\u00b9\u00b2\u00b3])(?=\.|$)", re.IGNORECASE)
 _UNSAFE = re.compile(r"[^A-Za-z0-9._-]+")
@@ -148,9 +148,8 @@ def make_bag(
             raise _error("not_whole", name, why=report.problems[0])
         final.parent.mkdir(parents=True, exist_ok=True)
         move(staging, final)
+        done.append(final)
         flush_folder(final.parent)
-        for half in staging.parent.glob(f"{glob.escape(name)}.*"):  # of a run that was killed
-            shutil.rmtree(half, ignore_errors=True)
     except OSError as error:
         if final.exists():  # another run was quicker
             raise _error("taken", final) from error
@@ -220,8 +219,13 @@ def _of_tags(folder: Path) -> Iterator[str]:
             continue
         listed.update(line.partition(" ")[2].strip() for line in lines)
     for path in sorted(folder.iterdir()):
-        if path.name not in listed:
+        if path.name not in listed and not _is_of_system(path.name):
             yield Catalogue().say("archive.audit.unlisted", file=path.name)
+
+
+def _is_of_system(name: str) -> bool:
+    """What the window of a folder leaves in it, on macOS and Windows, when somebody only looks."""
+    return name in _OF_SYSTEM or name.startswith("._")
 
 
 def _said(detail: Exception) -> str:

@@ -10,7 +10,7 @@ import re
 import sqlite3
 import unicodedata
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
 import msgspec
@@ -95,7 +95,10 @@ class Catalogue:
         try:
             self._refresh(bags, read)
         except sqlite3.DatabaseError:
+            gone = self.gone(bags)
             self._make_anew(bags, read)
+            with self._open() as db:
+                db.executemany("INSERT INTO gone VALUES (?)", ((bag,) for bag in gone))
 
     def rebuild(self, bags: Sequence[str], read: Callable[[str], Entry]) -> None:
         self._make_anew(bags, read)
@@ -119,12 +122,11 @@ class Catalogue:
         """The bags that it listed once and that are not among these; a rebuilt catalogue knows of none."""
         if not self._path.is_file():
             return []
-        try:
-            with self._open() as db:
-                known = db.execute("SELECT bag FROM entry UNION SELECT bag FROM gone").fetchall()
-        except sqlite3.DatabaseError:  # it is made anew with the next search
-            return []
-        return sorted({bag for (bag,) in known} - set(bags))
+        known: set[str] = set()
+        with suppress(sqlite3.DatabaseError), closing(sqlite3.connect(self._path, timeout=10)) as db:
+            for table in ("entry", "gone"):  # the second since version 5; a broken one says nothing
+                known.update(bag for (bag,) in db.execute(f"SELECT bag FROM {table}"))
+        return sorted(known - set(bags))
 
     def find(self, words: Sequence[str], limit: int = 200) -> list[Entry]:
         """Entries that hold every word, each word also as the beginning of a longer one; newest first."""

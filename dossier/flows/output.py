@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
-from dossier.durable import flush_folder, move
+from dossier.durable import done, flush_folder, move
 from dossier.errors import OutputError
 from dossier.flows import bagged
 from dossier.flows.dossier_files import IN_FOLDER, RECORD, is_system_file
@@ -167,5 +167,6 @@ def _swap(asides: Mapping[Path, Path]) -> None:
             back.callback(move, target, aside)
             flush_folder(target.parent)  # before the old one goes
         back.pop_all()
+        done.extend(asides.values())
     for old in olds:
         shutil.rmtree(old, ignore_errors=True)

@@ -61,10 +61,10 @@ def put_away(
     if with_job and not any((bag / "data" / "job").is_dir() for bag in kept):
         job_files, notes = _of_job(job, folder, record)
         sources += job_files
-    digests = _digests(sources) if kept else set()
+    taken = (archive / bags.BAGS / of_record).exists()
+    digests = _digests(sources) if kept or taken else set()
     if there := next((bag.name for bag in kept if digests <= bags.digests(bag)), ""):
         return PutAway(bag=there, new=False, message=_said("already", record, there))
-    taken = (archive / bags.BAGS / of_record).exists()
     name = _name_of_more(record, digests) if taken else of_record
     if record.missing:
         notes.insert(0, WORDS.say("archive.put_away.not_all", folder=dossier))

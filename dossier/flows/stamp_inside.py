@@ -202,6 +202,7 @@ def _replaced(
         put_time(pdf, aside, kept, ask)
         shutil.copymode(pdf, aside)
         durable.move(aside, pdf, replace=True)
+        durable.done.append(pdf)
         durable.flush_folder(pdf.parent)
         return answers[0]
     except OSError as error:

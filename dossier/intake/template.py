@@ -122,6 +122,7 @@ def _write(folder: Path, files: dict[str, bytes]) -> None:
             _move_in(aside, target)
         else:
             durable.move(aside, target)
+        durable.done.append(target)
     except BaseException:
         shutil.rmtree(aside, ignore_errors=True)
         raise

@@ -41,4 +41,4 @@ def _parted(text: str, marks: Collection[str]) -> Iterator[tuple[str, bool]]:
             before, _, after = piece.partition(alone)
             yield from ((before, False), (alone, True), (after, False))
         else:
-            yield from ((word, word in marks and word == word.upper()) for word in _WORD.split(piece))
+            yield from ((word, word in marks and word.isupper()) for word in _WORD.split(piece))

@@ -239,8 +239,9 @@ def test_a_file_that_was_laid_into_a_bag_is_named(tmp_path: Path) -> None:
     assert problem == "note.txt is not one of this bag's own files"
 
 
-def test_a_whole_bag_clears_away_what_a_killed_run_left_of_it(tmp_path: Path) -> None:
-    for half in ("job-1.77", "job-12.77"):
-        (tmp_path / bags.INCOMING / half / "data").mkdir(parents=True)
-    bags.make_bag(tmp_path, "job-1", [bags.Source("x", b"one")], INFO)
-    assert bags.leftovers(tmp_path) == ["job-12.77"]
+@pytest.mark.parametrize("name", [".DS_Store", "Thumbs.db", "desktop.ini", "._bag-info.txt"])
+def test_a_look_into_the_folder_leaves_a_bag_whole(tmp_path: Path, name: str) -> None:
+    """What Finder and Explorer write where somebody only looks."""
+    made = bags.make_bag(tmp_path, "job-1", [bags.Source("x", b"one")], INFO)
+    (made / name).write_bytes(b"Bud1")
+    assert bags.check_bag(made).problems == ()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import sqlite3
 from pathlib import Path
 
 from dossier.archive.catalogue import NAME, Catalogue, Entry
@@ -41,6 +42,26 @@ def test_a_broken_catalogue_is_made_anew(tmp_path: Path) -> None:
     assert catalogue.gone(["b2"]) == []
     catalogue.refresh(list(ENTRIES), ENTRIES.__getitem__)
     assert names(catalogue, "clock") == ["b2"]
+
+
+def test_a_catalogue_of_an_earlier_version_still_knows_what_was_there(tmp_path: Path) -> None:
+    """Version 4 had no table for what is gone; it is made anew with the first search."""
+    catalogue = Catalogue(tmp_path)
+    catalogue.refresh(list(ENTRIES), ENTRIES.__getitem__)
+    with contextlib.closing(sqlite3.connect(tmp_path / NAME)) as db:
+        db.execute("DROP TABLE gone")
+        db.execute("PRAGMA user_version = 4")
+    assert catalogue.gone(["b2"]) == ["b1"]
+    catalogue.refresh(["b2"], ENTRIES.__getitem__)
+    assert names(catalogue, "clock") == ["b2"] and names(catalogue, "cowhide") == []
+    assert catalogue.gone(["b2"]) == ["b1"]
+
+
+def test_a_bag_may_go_and_come_back_and_go(tmp_path: Path) -> None:
+    catalogue = Catalogue(tmp_path)
+    for there in (["b1", "b2"], ["b2"], ["b1", "b2"], ["b2"]):
+        catalogue.refresh(there, ENTRIES.__getitem__)
+    assert catalogue.gone(["b2"]) == ["b1"]
 
 
 def test_rebuild_reads_every_bag_again(tmp_path: Path) -> None:
