@@ -233,7 +233,7 @@ def _said(page: str, payload: bytes, signature: bytes) -> CodeSummary:
 
 def _from_array(page: str, array: list[Any]) -> CodeSummary:
     version, record, digest, point, text, received, returned, *counts, job = array
-    if version not in COUNTED or isinstance(version, bool):
+    if version not in COUNTED:
         raise ValueError
     if not isinstance(text, str) or not isinstance(job, str):
         raise TypeError

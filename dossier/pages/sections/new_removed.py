@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence, Set
+from collections.abc import Sequence
 
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
@@ -24,6 +24,7 @@ _OWED = ("old", "new", "made_by", "difference", "told_by", "undone_by", "why", "
 _OWED_OF_A_PART = ("told_by", "why")
 _SIDE, _SIDE_DEPTH = 34 * mm, 25.5 * mm  # of a photograph beside what is said
 _AS_CLOSE = 2  # parts in a photograph that shows each as close as a window on one place of it does
+_View = tuple[Shot, Window | None]
 _EMPTY = 0.15  # of a page: most that is left empty to keep what is under a heading on one
 _LEAST = 5 * 14.0  # points of it on either page
 _WORK = ("replaced", "added", "part renewed", "taken away")
@@ -89,7 +90,7 @@ def _view(s: Setting, shot: Shot, seen: Window | None) -> Flowable:
     return close_up.picture(s, shot, seen, _SIDE, _SIDE_DEPTH, words)
 
 
-def closest(shots: Sequence[Shot], part: str) -> list[tuple[Shot, Window | None]]:
+def closest(shots: Sequence[Shot], part: str) -> list[_View]:
     """Of a part's photographs the one from before or during the work and the one from after it that show it
     closest: with the fewest other parts, or, of one that shows many, the window on its place of the part.
     Where both of a pair show it as close as a window does, these: somebody took them for each other. Of two
@@ -98,33 +99,35 @@ def closest(shots: Sequence[Shot], part: str) -> list[tuple[Shot, Window | None]
     """
     views = [(shot, _window(shot, part)) for shot in shots if shot.shown]
     ends = [[view for view in views if (view[0].side == "after") == late] for late in (False, True)]
-    before, after = (
-        {
-            view[0].photograph.pair
-            for view in end
-            if _others(view) <= _AS_CLOSE and not view[0].details.private
-        }
-        for end in ends
-    )
-    paired = (before & after) - {""}
-    return [min(end, key=lambda view: _distance(view, paired)) for end in ends if end]
+    chosen = [min(end, key=_distance) for end in ends if end]
+    one, other = map(_of_pairs, ends)
+    both = [[one[pair], other[pair]] for pair in one.keys() & other.keys()]
+    return min(both, key=lambda views: [*map(_distance, views)], default=chosen)
+
+
+def _of_pairs(end: Sequence[_View]) -> dict[str, _View]:
+    """Of each pair that somebody made the closest view that is as close as a window, private ones aside."""
+    found: dict[str, _View] = {}
+    for view in sorted(end, key=_distance, reverse=True):
+        shot = view[0]
+        if shot.photograph.pair and _others(view) <= _AS_CLOSE and not shot.details.private:
+            found[shot.photograph.pair] = view
+    return found
 
 
 def _window(shot: Shot, part: str) -> Window | None:
     return close_up.on_part(shot, part) if len(shot.photograph.parts) > _AS_CLOSE else None
 
 
-def _others(view: tuple[Shot, Window | None]) -> int:
+def _others(view: _View) -> int:
     """How many parts it shows; a window as few as are shown as close."""
     shot, seen = view
     return _AS_CLOSE if seen else len(shot.photograph.parts)
 
 
-def _distance(view: tuple[Shot, Window | None], paired: Set[str]) -> tuple[bool, bool, int, bool, int]:
+def _distance(view: _View) -> tuple[bool, int, bool, int]:
     shot = view[0]
-    others = _others(view)
-    alone = others > _AS_CLOSE or shot.photograph.pair not in paired
-    return (shot.details.private, alone, others, shot.side == "during", shot.number)
+    return (shot.details.private, _others(view), shot.side == "during", shot.number)
 
 
 def _rows(s: Setting, part: Part) -> list[tuple[str, str]]:

@@ -162,6 +162,20 @@ def test_the_two_that_somebody_paired_show_a_part(before: tuple[str, ...], chose
     assert [shot.number for shot, _ in new_removed.closest(shots, "1")] == chosen
 
 
+def test_of_two_pairs_one_is_shown_and_not_half_of_each() -> None:
+    shots = [
+        _of_pair(1, "received", "front", "1"),
+        _of_pair(2, "received", "lock", "1"),
+        _of_pair(3, "done", "lock", "1"),
+        _of_pair(4, "done", "front", "1"),
+    ]
+    assert [shot.number for shot, _ in new_removed.closest(shots, "1")] == [1, 4]
+    secret = msgspec.structs.replace(
+        shots[3], details=msgspec.structs.replace(shots[3].details, private=True)
+    )
+    assert [shot.number for shot, _ in new_removed.closest([*shots[:3], secret], "1")] == [2, 3]
+
+
 def test_a_private_photograph_stands_behind_all_others() -> None:
     """Though it shows the part alone: a copy without it would show the part by another."""
     private = _shot(parts=("1",))

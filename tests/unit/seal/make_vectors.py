@@ -373,6 +373,8 @@ def _bad_codes(text: str, summary: code.CodeSummary) -> dict[str, str]:
         "--version-without-its-counts": _resigned([1, *array[1:]]),
         "--date": _resigned([*array[:5], 20261, *array[6:]]),
         "--range-backwards": _resigned([*array[:7], [3, 1], *array[8:]]),
+        "--true-for-version-1": _resigned([True, *array[1:7], 0, 2, *array[11:]]),
+        "--below-nothing": _resigned([*array[:7], [-1, 1], *array[8:]]),
         "--range-of-three": _resigned([*array[:7], [1, 2, 3], *array[8:]]),
         "--range": _resigned([*array[:7], [3, 3], *array[8:]]),
         "--point": _resigned([*array[:3], b"\x02" + b"\xff" * 32, *array[4:]]),
