@@ -199,9 +199,28 @@ def test_parts_of_one_name_are_told_apart_by_their_numbers() -> None:
     """A strap at each end: one kept, one taken away. "The strap" would be either."""
     straps = [part("8", "strap", old_piece="given back"), part("9", "Strap"), part("10", "bellows")]
     text = " ".join(told(job(straps, done(("taken away", "8", 0), ("left as found", "9", 0)))))
-    assert "left as found: Strap (9)" in text
-    assert "The strap (8) was taken away. The original was given back." in text
-    assert "bellows (10)" not in text
+    assert "left as found: Strap (part 9)" in text
+    assert "The strap (part 8) was taken away. The original was given back." in text
+    assert "bellows (part" not in text
+
+
+@pytest.mark.parametrize(
+    ("language", "said"),
+    [
+        ("en", "seams (part 4)"),
+        ("de", "seams (Teil 4)"),
+        ("fr", "seams (élément 4)"),
+        ("es", "seams (pieza 4)"),
+        ("it", "seams (parte 4)"),
+        ("ja", "seams（部材4）"),
+    ],
+)
+def test_the_number_of_a_part_is_not_taken_for_a_count(language: str, said: str) -> None:
+    """Elsewhere brackets hold counts: "seams (4)" reads as four seams."""
+    seams = [part("4", "seams"), part("5", "seams")]
+    text = " ".join(told(job(seams, done(("repaired", "4", 0)), language=language)))
+    assert said in text or said.replace("s", "S", 1) in text
+    assert "(4)" not in text
 
 
 def test_what_is_not_known_is_no_more_than_the_pieces_that_are_left() -> None:
