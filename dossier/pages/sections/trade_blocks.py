@@ -12,8 +12,6 @@ from dossier.model.rows import Plating, Protected
 from dossier.pages import blocks
 from dossier.pages.setting import Setting
 
-_PLATING = ("metal", "karat", "base", "thickness", "stripped", "polished", "stamps")
-
 
 def trade(s: Setting) -> list[Flowable]:
     """All three, in this order."""
@@ -26,8 +24,18 @@ def _platings(s: Setting) -> list[Flowable]:
 
 
 def _plating(s: Setting, row: Plating) -> str:
-    """What the plater stated, as written, each figure with its name."""
-    stated = [(key, str(getattr(row, key))) for key in _PLATING]
+    """What the plater stated, as written, each figure with its name; then who plated, and when."""
+    stated = (
+        ("metal", row.metal),
+        ("karat", row.karat),
+        ("base", row.base),
+        ("thickness", _thickness(s, row)),
+        ("stripped", s.token(row.stripped)),
+        ("polished", s.token(row.polished)),
+        ("stamps", row.stamps),
+        ("by", s.persons(row.by)),
+        ("date", s.date(row.date)),
+    )
     said = s.in_row(s.say(f"trade.stated.{key}", text=text) for key, text in stated if text)
     return s.say(
         "trade.line",
@@ -35,6 +43,11 @@ def _plating(s: Setting, row: Plating) -> str:
         said=said or s.say("not_said"),
         known=s.known(row.known_from),
     )
+
+
+def _thickness(s: Setting, row: Plating) -> str:
+    """A mean is another thing than the least everywhere, so which it is stands beside the figure."""
+    return s.beside(row.thickness, s.token(row.thickness_is)) if row.thickness else ""
 
 
 def _protected(s: Setting) -> list[Flowable]:
