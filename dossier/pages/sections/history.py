@@ -43,9 +43,9 @@ def _claims(s: Setting) -> list[Flowable]:
 def _row(s: Setting, row: HistoryClaim) -> list[str]:
     what = s.beside(row.what, s.part_names(row.parts))
     return [
-        s.day(row.date) or s.say("not_known"),
+        s.day(row.date) or s.say("not_said"),
         what,
-        row.by or s.say("not_known"),
+        row.by or s.say("not_said"),
         s.token(row.known_from),
     ]
 
@@ -85,10 +85,10 @@ def _told(s: Setting, one: PartHistory) -> Iterator[list[str]]:
     was = s.say("history.was", number=one.was) if one.was else ""
     counted = s.listed(_some(s, row, row.came_as, one) for row in one.counted_as)
     for said in one.said:
-        by = said.workshop or s.say("not_known")
+        by = said.workshop or s.say("not_said")
         yield [
             s.beside(names, was),
-            s.day(said.date) or s.say("not_known"),
+            s.day(said.date) or s.say("not_said"),
             by if said.sha256 else s.say("history.paper", by=by),
             _what(s, said),
             counted,

@@ -12,8 +12,9 @@ import pypdfium2
 import pytest
 from PIL import Image
 
-from dossier.model.counted import PartHistory
+from dossier.model.counted import PartHistory, PartSaid
 from dossier.model.record import Missing, OpenRecord
+from dossier.model.rows import HistoryClaim
 from dossier.pages import blocks, document
 from dossier.pages.options import PageOptions
 from dossier.pages.sections import before_after, checking, history, know_it, new_removed
@@ -86,6 +87,20 @@ def test_a_history_that_says_nothing_makes_no_table(rich_record: OpenRecord, pag
     record = msgspec.structs.replace(rich_record, payload=payload)
     flows = history.section(Setting(record, {}, page_options()))
     assert all(flow.rows for flow in flows if isinstance(flow, DataTable))
+
+
+def test_a_blank_cell_of_the_history_is_not_said(rich_record: OpenRecord, page_options: Make) -> None:
+    """ "Not known" is an answer, which nobody gave."""
+    unsaid = PartHistory(
+        parts=("4",), counted_as=(), said=(PartSaid(came_as="original", done="replaced"),), differs=True
+    )
+    claim = HistoryClaim(what="Writing surface replaced", known_from="our opinion")
+    payload = msgspec.structs.replace(rich_record.payload, history=(claim,), part_history=(unsaid,))
+    s = Setting(msgspec.structs.replace(rich_record, payload=payload), {}, page_options())
+    day, _, by, _ = history._row(s, claim)
+    [[_, paper_day, paper_by, *_]] = history._told(s, unsaid)
+    assert {day, by, paper_day} == {"not said"}
+    assert paper_by == "not said, from a paper"
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
