@@ -138,9 +138,8 @@ def _condition(s: Setting) -> list[Flowable]:
 
 
 def _asked(s: Setting, taken_in: TakenIn) -> list[Flowable]:
-    """Why it came, what had been put to the owner by then, and lines for more."""
-    reason = s.payload.looked_at.reason
-    texts = [reason, *taken_in.asked] if reason else [*taken_in.asked]
+    """What is asked, what had been put to the owner by then, and lines for more."""
+    texts = [*taken_in.asked]
     texts += [
         f"{row.number}  {row.what}"
         for row in s.apart.agreement_details

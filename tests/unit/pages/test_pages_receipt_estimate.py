@@ -96,12 +96,13 @@ def test_the_intake_receipt(rich_record: OpenRecord, page_options: Make) -> None
         "Leonie Farrow-Quist, 11 Quay Street, Exbury", "Tobias Farrow-Quist",
         "3 March 2026", "J PELL", "LFQ 77",
         "Brass pins of the corners 64 nine missing or broken", "Inkwell, right 1 missing",
-        "a pressed flower, given back", "before restoration, asked for by the owner",
+        "a pressed flower, given back",
         WORDS.say("papers.receipt.publish_no"), WORDS.say("papers.receipt.sign_bringer"),
     ):  # fmt: skip
         assert said in text
     assert "GBP" not in text  # a receipt names no price
     assert "A new key" not in text  # asked weeks later
+    assert "before restoration" not in text  # why it was looked at is no wish of the owner
 
 
 def test_what_was_said_at_the_door_stands_in_place_of_lines(
