@@ -155,9 +155,14 @@ def _said(record: OpenRecord, options: PageOptions, words: Catalogue, step: str)
         f"pages.how.{step}",
         digest=record.digest,
         fingerprint=options.fingerprint or words.say("pages.checking.no_fingerprint"),
-        telephone=record.payload.workshop.telephone or words.say("pages.not_said"),
+        ring=_ring(record.payload.workshop.telephone, words),
         originals=words.say(f"pages.how.originals_{options.originals}"),
     )
+
+
+def _ring(telephone: str, words: Catalogue) -> str:
+    """How to have the fingerprint confirmed: a number that came with the record confirms nothing."""
+    return words.say("pages.how.ring" if telephone else "pages.how.ring_no_telephone", telephone=telephone)
 
 
 def _labelled(words: Catalogue, key: str, value: str) -> str:

@@ -214,6 +214,33 @@ def test_the_text_carries_its_commands_and_what_to_compare(p256: Made) -> None:
     assert max(len(line) for line in words if "http" not in line) <= 100
 
 
+@pytest.mark.parametrize(
+    ("language", "said"),
+    [
+        ("en", "gives {}: do not rely on that"),
+        ("de", "steht {}: verlassen Sie sich nicht darauf"),
+        ("fr", "indique {}\u00a0: ne vous y fiez pas"),
+        ("es", "da {}: no se fíe de él"),
+        ("it", "riporta {}: non farvi affidamento"),
+        ("ja", "{} には頼らないでください"),
+    ],
+)
+def test_the_number_given_here_is_said_not_to_be_relied_on(
+    language: str, said: str, rich_record: OpenRecord, page_options: Callable[..., PageOptions]
+) -> None:
+    """Who forges a record writes their own number into it; without one, there is none to warn of."""
+    options, telephone = page_options(language=language), rich_record.payload.workshop.telephone
+    text = how_to_check.text(rich_record, options)
+    step = Catalogue(language).say("pages.checking.step_3", telephone=telephone)
+    for words in (text, step):
+        assert "".join(said.format(telephone).split()) in "".join(words.split())
+    shop = msgspec.structs.replace(rich_record.payload.workshop, telephone="")
+    bare = msgspec.structs.replace(rich_record.payload, workshop=shop)
+    text = how_to_check.text(msgspec.structs.replace(rich_record, payload=bare), options)
+    assert Catalogue(language).say("pages.not_said") not in text
+    assert "".join(said.split("{}")[1].split()) not in "".join(text.split())
+
+
 def test_a_draft_and_a_trial_key_are_said(
     rich_record: OpenRecord, page_options: Callable[..., PageOptions]
 ) -> None:
