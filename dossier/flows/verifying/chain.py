@@ -9,6 +9,7 @@ the length of a chain; nothing is written or followed elsewhere.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
@@ -93,8 +94,9 @@ def chain(payload: Payload | None, records: Records, words: Catalogue) -> list[C
         "earlier-record-not-in-order": [row for row in here if not _holds(row, records)],
         "earlier-records-not-here": [row for row in gone if row not in differ],
     }
-    answers = [checks.answer(code, words, map(_called, some)) for code, some in places.items() if some]
-    return answers or [checks.answer("earlier-records-match", words, map(_called, here), n=len(here))]
+    called = partial(_called, words)
+    answers = [checks.answer(code, words, map(called, some)) for code, some in places.items() if some]
+    return answers or [checks.answer("earlier-records-match", words, map(called, here), n=len(here))]
 
 
 def _walk(payload: Payload, records: Records) -> Iterator[EarlierRecord]:
@@ -116,8 +118,8 @@ def _holds(row: EarlierRecord, records: Records) -> bool:
     return one.in_order and one.payload.record == row.record
 
 
-def _called(row: EarlierRecord) -> str:
-    named = ", ".join(text for text in (row.workshop, row.date) if text)
+def _called(words: Catalogue, row: EarlierRecord) -> str:
+    named = ", ".join(text for text in (row.workshop, words.day(row.date)) if text)
     return f"{row.record} ({named})" if named else row.record
 
 
