@@ -66,7 +66,7 @@ def _known(row: Account, dimension: Dimension) -> bool:
 
 
 def _cell(s: Setting, one: Measured | None) -> str:
-    """ "3.72 dm²", "0 to 3.72 dm²; 2 parts without"."""
+    """ "3.72 dm²", "0 to 3.72 dm²; 2 parts without a measure"."""
     if one is None:
         return "\u2013"
     without = s.say("measured.without", n=one.without) if one.without else ""
