@@ -79,7 +79,7 @@ _FIND = """
 SELECT {columns} FROM entry WHERE bag IN (
   SELECT COALESCE((SELECT main.bag FROM entry AS main WHERE main.bag = hit.about), hit.bag)
   FROM words JOIN entry AS hit USING (bag) WHERE words MATCH ?
-) ORDER BY received DESC, bag LIMIT ?
+) ORDER BY job = ? COLLATE NOCASE DESC, received DESC, bag LIMIT ?
 """
 
 
@@ -129,13 +129,17 @@ class Catalogue:
         return sorted(known - set(bags))
 
     def find(self, words: Sequence[str], limit: int = 200) -> list[Entry]:
-        """Entries that hold every word, each word also as the beginning of a longer one; newest first."""
+        """Entries that hold every word, each word also as the beginning of a longer one; newest first.
+
+        Before them the job whose own number is what was typed: others may speak of it.
+        """
         terms = [t for word in words for t in re.findall(r"\w+", _normal(word))]
         if not terms:
             return []
         query = " AND ".join(f'"{_apart(term)}"*' for term in terms)
         with self._open() as db:
-            rows = db.execute(_FIND.format(columns=", ".join(_COLUMNS)), (query, limit)).fetchall()
+            asked = (query, " ".join(words).strip(), limit)
+            rows = db.execute(_FIND.format(columns=", ".join(_COLUMNS)), asked).fetchall()
             found = [dict(zip(_COLUMNS, row, strict=True)) for row in rows]
             return [Entry(**one, later=_later(db, one["bag"])) for one in found]
 

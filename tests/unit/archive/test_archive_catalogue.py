@@ -36,6 +36,18 @@ def test_find_and_forget(tmp_path: Path) -> None:
     assert catalogue.gone(["b2"]) == []
 
 
+def test_the_job_of_the_number_that_was_typed_comes_first(tmp_path: Path) -> None:
+    """A later job names it as an earlier one; of any other word the newest comes first."""
+    later = Entry(bag="b3", job="2026-10", received="2026-09-01", text="2026-10 clock, as 2026-2a before")
+    own = Entry(bag="b4", job="2026-2A", received="2025-01-01", text="2026-2A clock")
+    entries = {"b3": later, "b4": own}
+    catalogue = Catalogue(tmp_path)
+    catalogue.refresh(list(entries), entries.__getitem__)
+    assert names(catalogue, "2026-2a") == ["b4", "b3"]
+    assert names(catalogue, "2026-2") == names(catalogue, "clock") == ["b3", "b4"]
+    assert [entry.bag for entry in catalogue.find(["2026-2A"], limit=1)] == ["b4"]
+
+
 def test_a_broken_catalogue_is_made_anew(tmp_path: Path) -> None:
     (tmp_path / NAME).write_bytes(b"not a database at all" * 100)
     catalogue = Catalogue(tmp_path)
