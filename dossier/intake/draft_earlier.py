@@ -1,5 +1,7 @@
 """A new job of an object that has an earlier record: its object, marks, part numbers and species, taken over.
 
+So is its language: what is taken over is written in it.
+
 The rule for `came as`: what is there now in the earlier record is what comes in now. Original in any state
 comes as original; new comes as an earlier replacement (what replaced a later addition stays a later
 addition); missing and taken away come as missing. Where pieces of one row differ, the row is split under
@@ -23,7 +25,7 @@ from dossier.model.record import Payload
 from dossier.model.rows import Mark, Object, Part
 from dossier.model.words import CameAs, Now
 from dossier.trade.written import without_each
-from dossier.words import Catalogue
+from dossier.words import LANGUAGES, Catalogue
 
 _CAME_AS: dict[Now, CameAs] = {
     "original, left as found": "original",
@@ -47,7 +49,12 @@ def earlier_draft(words: Catalogue, number: str, payload: Payload, apart: list[s
     """The job that follows `payload`; `apart` are its disclosures, `path` leads to the record."""
     private = [from_plain(Mark, value) for value in disclosed(apart, payload.apart.private_marks)]
     return Draft(
-        top={"number": number, "for_whom": payload.for_whom, "earlier_records": [path]},
+        top={
+            "number": number,
+            "for_whom": payload.for_whom,
+            "language": payload.language if payload.language in LANGUAGES else "",
+            "earlier_records": [path],
+        },
         sections={name: {} for name in SECTIONS} | {"object": _object(payload.object)},
         lists={name: [] for name in LISTS}
         | {

@@ -308,7 +308,7 @@ def b64(data: bytes) -> str:
     return base64.urlsafe_b64encode(data).rstrip(b"=").decode()
 
 
-def sealed_record() -> tuple[bytes, bytes]:
+def sealed_record(language: str = "en") -> tuple[bytes, bytes]:
     """A record in the sealed form with one private mark; written here by RFC 9901, not by our own code."""
     disclosure = b64(json.dumps(["salt", {"text": "Q.Q.", "where": "flap", "private": True}]).encode())
     digest = b64(hashlib.sha256(disclosure.encode()).digest())
@@ -318,7 +318,7 @@ def sealed_record() -> tuple[bytes, bytes]:
         iat=0,
         record="urn:uuid:00000000-0000-4000-8000-000000000001",
         job="2020-3",
-        language="en",
+        language=language,
         workshop=WorkshopId(name="Bench and Last"),
         object=Object(type="bag", maker=Claim(what="=not marked", known_from="seen"), materials=("calf",)),
         know_it_by=(Feature(what="a scratch", photograph="photo-001.jpg"),),
@@ -368,6 +368,17 @@ def test_from_an_earlier_record(tmp_path: Path, workbook: bool, as_folder: bool)
     assert (record.job, record.workshop, record.date) == ("2020-3", "Bench and Last", "2020-05-01")
     (species,) = job.protected
     assert (species.species, species.parts, species.permit) == ("Varanus salvator", ("1",), "AT-12")
+
+
+@pytest.mark.parametrize("workbook", [False, True])
+@pytest.mark.parametrize(("language", "taken"), [("de", "de"), ("xx", "en")])
+def test_a_job_that_follows_another_is_in_its_language(
+    tmp_path: Path, workbook: bool, language: str, taken: str
+) -> None:
+    """What is taken over is in it, and its figures are read by it; the workshop writes English."""
+    (tmp_path / "record.json").write_bytes(sealed_record(language)[0])
+    new_job(tmp_path / "again", workbook=workbook, earlier=tmp_path / "record.json")
+    assert read(tmp_path / "again").language == taken
 
 
 @pytest.mark.parametrize(
