@@ -243,6 +243,7 @@ def _shown(derived: Derived) -> Shown:
 
 def _sha256(path: Path, fact: PhotoFacts) -> str:
     """Of a file that is as it was when it was first looked at; else it is not what was judged."""
+    hint = WORDS.say("compile.changed_hint")
     try:
         if stat.S_ISREG(path.stat().st_mode):  # of a pipe no end might come
             with path.open("rb") as file:
@@ -250,6 +251,7 @@ def _sha256(path: Path, fact: PhotoFacts) -> str:
                 found = os.fstat(file.fileno())
                 if fact.fits(found.st_size, found.st_mtime_ns):
                     return digest
-        raise JobError(WORDS.say("compile.changed", file=path.name), hint=WORDS.say("compile.changed_hint"))
-    except OSError as error:
-        raise JobError(WORDS.say("compile.unreadable", file=path.name, why=error.strerror)) from error
+        raise JobError(WORDS.say("compile.changed", file=path.name), hint=hint)
+    except OSError as error:  # it could be read when it was first looked at
+        said = WORDS.say("compile.unreadable", file=path.name, why=error.strerror)
+        raise JobError(said, hint=hint) from error

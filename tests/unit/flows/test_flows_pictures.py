@@ -123,6 +123,14 @@ def test_a_pipe_in_the_place_of_one_is_not_waited_for(tmp_path: Path, pipe: Call
         derive_pictures(tmp_path / "photos", job, nothing)
 
 
+def test_of_one_that_is_removed_meanwhile_it_is_said_what_to_do(tmp_path: Path) -> None:
+    job = saved(tmp_path, 2, noise=False)
+    (tmp_path / "photos" / "1.jpg").unlink()
+    with pytest.raises(JobError, match=r"1\.jpg: this photograph cannot be read: No such file") as told:
+        derive_pictures(tmp_path / "photos", job, nothing)
+    assert told.value.hint.startswith("compile again")
+
+
 @pytest.mark.parametrize("change", [lambda data: data + b"more", lambda data: data[:-9], lambda _: b"other"])
 def test_a_photograph_that_changes_meanwhile_stops_the_run(
     tmp_path: Path, change: Callable[[bytes], bytes]
