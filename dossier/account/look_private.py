@@ -26,16 +26,16 @@ _LETTER = r"(?-i:[^\W\u3005-\u30ff\u3400-\u9fff])"
 _GROUPED = r"(?:\d{1,3}(?:[.'\u2019\u00a0\u202f ]\d{3}){1,6}|\d{2,18})"
 _DASH = r"(?:--?|[–—])"
 # "80,-" and "1800.-", but no end of a range or list, and no year before a longer dash. The full stop takes a
-# hundred and more, since "2.-" and "18.- und 19." are numbers of a row.
+# hundred and more, since "2.-" and "18.- und 19." are numbers of a row, and none after "No. " and the like.
 _EVEN = (
     rf"(?<![\w.,'\u2019/–-])(?<!\d, )(?!(?:1[5-9]|2[01])\d\d\s?[.,](?:--|[–—]))"
-    rf"(?:{_GROUPED}\s?,|(?=\d{{3}}|\d{{1,2}}['\u2019 ]){_GROUPED}\.){_DASH}(?![\w—–-])"
+    rf"(?:{_GROUPED}\s?,|(?<!\. )(?=\d{{3}}|\d{{1,2}}['\u2019 ]){_GROUPED}\.){_DASH}(?![\w—–-])"
 )
 # "Fr." is Friday too, before a small number without a dash.
 _FRANCS = (
     r"\bsfr\.?\s?\d[\d.,'\u2019]{0,20}"
     rf"|\bfr\.?\s?{_GROUPED}[.,]{_DASH}|\bfr\.\s?(?:\d{{1,3}}['\u2019]\d{{3}}|\d{{3,6}}\b(?!\.))"
-    rf"|(?<![\w.,'\u2019])(?:{_GROUPED}|\d)(?:[.,]{_DASH}|[.,]\d\d)?\s?s?(?-i:Fr)\b"
+    rf"|(?<![\w.,'\u2019])(?:{_GROUPED}|\d)(?:[.,]{_DASH}|[.,]\d\d)?\s?s?(?-i:Fr)\b(?!-)"
 )
 _MARKS = r"(?-i:\bDM\s?\d[\d.,]{0,20}|\d[\d.,]{0,20}(?:(?<=[.,])(?:--?|–))?\s?DM\b)"
 _PENCE = re.compile(r"\d[.,](?:\d\d|--?|[–—])\s*$")  # nobody writes a year or count so

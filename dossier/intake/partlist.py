@@ -14,20 +14,41 @@ from dossier.model.finding import At
 
 ALL = "all"
 ALL_OTHERS = "all others"
+# Also as people write it in the other languages of ours.
 _ALL = frozenset({ALL, "all parts", "every part", "everything"})
+_ALL |= {
+    "alle",
+    "alle teile",
+    "alles",
+    "tous",
+    "toutes",
+    "tutti",
+    "tutte",
+    "todos",
+    "todas",
+    "すべて",
+    "全部",
+}
+_ALL_OTHERS = frozenset({ALL_OTHERS, "alle übrigen", "alle anderen", "tous les autres", "toutes les autres"})
+_ALL_OTHERS |= {"tutti gli altri", "tutte le altre", "todos los demás", "todas las demás", "残りすべて"}
 MOST_IN_RANGE = 20_000
 MOST_NAMED = 2_000_000  # parts named by all lines of a job together
 
-_SPLIT = re.compile(r"[;,、&\n]|\band\b")
-_RANGE = re.compile(r"(\d{1,6})\s*(?:-|–|—|~|〜|\b(?:to|through|thru|bis|à)\b)\s*(\d{1,6})")
-_CALLED = re.compile(r"(?:parts?|no\.?|nr\.?|number|#|№|n°)\s*(?=\d)", re.IGNORECASE)  # before a number
+_SPLIT = re.compile(r"[;,、&+\n]|\b(?:and|und|et)\b")
+_RANGE = re.compile(r"(\d{1,6})\s*(?:-|–|—|~|〜|\b(?:to|through|thru|bis|à|a)\b)\s*(\d{1,6})")
+_CALLED = re.compile(  # before a number
+    r"(?:parts?|teile?|éléments?|piezas?|part[ei]|部材|no\.?|nr\.?|number|#|№|n°)\s*(?=\d)", re.IGNORECASE
+)
 _AS_DECIMAL = re.compile(r"(\d+)\.0")  # of a spreadsheet
 _EXCEPT = re.compile(
-    r"(?:all|everything)(?:\s+parts)?,?\s+except(?:\s+for)?\s(.+)", re.IGNORECASE | re.DOTALL
+    r"(?:(?:all|everything)(?:\s+parts)?,?\s+except(?:\s+for)?|alle(?:s|\s+teile)?,?\s+au(?:ß|ss)er"
+    r"|tou(?:s|tes)\s+sauf|tutt[ei]\s+tranne|tod[ao]s\s+(?:excepto|menos))\s(.+)",
+    re.IGNORECASE | re.DOTALL,
 )
 # "all but 3" leaves three parts out, or part 3; "all others except 3" leaves open what the others are.
 _SOME_EXCEPTION = re.compile(
-    r"\b(?:except|exept|excepting|excluding|without|apart from|but)\b", re.IGNORECASE
+    r"\b(?:except|exept|excepting|excluding|without|apart from|but|außer|ausser|sauf|tranne|excepto|menos)\b",
+    re.IGNORECASE,
 )
 # Items with commas and no space between; those of ranges and in brackets by themselves, and with the dashes
 # that a part's number may have.
@@ -47,6 +68,10 @@ def _is_walked(span: range) -> bool:
 
 def names_all(typed: str) -> bool:
     return plain_word(typed) in _ALL
+
+
+def names_others(typed: str) -> bool:
+    return plain_word(typed) in _ALL_OTHERS
 
 
 def excepts(typed: str) -> bool:

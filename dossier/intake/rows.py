@@ -13,7 +13,7 @@ import msgspec
 
 from dossier.intake.dates import range_behind
 from dossier.intake.entries import Entry, Read, read_all
-from dossier.intake.partlist import ALL_OTHERS, Register, excepts, names_all
+from dossier.intake.partlist import ALL_OTHERS, Register, excepts, names_all, names_others
 from dossier.intake.report import ANY, Report, listed
 from dossier.intake.schema import TABLES, plain_word
 from dossier.intake.values import SAID
@@ -143,7 +143,7 @@ def _others(reads: list[Read], register: Register) -> tuple[str, ...]:
 
 
 def _is_others(read: Read) -> bool:
-    return plain_word(read.text("parts")) == ALL_OTHERS
+    return names_others(read.text("parts"))
 
 
 def _referring(read: Read, others: tuple[str, ...], known: Known, report: Report) -> dict[str, Any]:

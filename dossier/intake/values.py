@@ -25,7 +25,7 @@ _NOTHING = re.compile(r"[\s?.…/_–—-]+|n\s?/\s?a\.?|n\.\s?a\.|k\.\s?a\.|s\.
 _NOTHING_IS_SAID = ("difference",)  # there it says that there is none
 _DAYS_IN_WORDS = ("job",)  # "next look", "wanted back"; in no other sheet is a cell of words a bare day
 _PATHS = frozenset({"key", "certificate", "second_key", "key_card", "earlier_records", "record"})
-_OF = re.compile(r"(\d{1,9})\s*(?:of|/)\s*(\d{1,9})", re.IGNORECASE)
+_OF = re.compile(r"(\d{1,9})\s*(?:of|von|sur|de|di|su|/)\s*(\d{1,9})", re.IGNORECASE)
 _SHORT_YEAR = re.compile(r"(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{2})")
 _LIKE_THOUSANDS = re.compile(r"[1-9]\d{0,2}\.\d{3}")
 # Also as spreadsheet programs write true and false into a CSV in their own language.

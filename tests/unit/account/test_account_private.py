@@ -140,6 +140,7 @@ def test_amounts_as_they_are_written_elsewhere(amount: str, job_with: Change) ->
         "Fr. 13 March, am Fr. 13., Fr. 8.30 Uhr",
         "Teile 10, 11, 12,- alle neu; parts 12,--13",
         "am 13.12,- geprüft; am 13. Fr. gemacht; 80 dm",
+        "Kat.-Nr. 312.- in Abb. 300.-; 100 Fr-Blech",
         "in 1780,-- then; stitches 3,— then; 1,- one 2,- two",
     ],
 )

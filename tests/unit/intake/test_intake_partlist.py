@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from dossier.intake.partlist import Register
+from dossier.intake.partlist import Register, names_others
 from dossier.intake.report import Report
 from dossier.model.finding import At
 
@@ -180,3 +180,32 @@ def test_very_many_spaces_are_read_at_once() -> None:
     """As many took half a minute, where spaces were looked for around what parts two numbers."""
     assert read("2" + " " * 30_000 + "x") == ("unknown-part",)
     assert read("3" + " " * 30_000 + "; 4" + " " * 30_000) == ("3", "4")
+
+
+@pytest.mark.parametrize(
+    ("typed", "parts"),
+    [
+        ("alle", "1 2 3 4 5"),
+        ("Alle Teile", "1 2 3 4 5"),
+        ("toutes", "1 2 3 4 5"),
+        ("すべて", "1 2 3 4 5"),
+        ("alle außer 3", "1 2 4 5"),
+        ("alles ausser 3; 4", "1 2 5"),
+        ("tous sauf 1-3", "4 5"),
+        ("tutti tranne 5", "1 2 3 4"),
+        ("todas menos 5", "1 2 3 4"),
+        ("1 bis 3 und 5", "1 2 3 5"),
+        ("1 et 2", "1 2"),
+        ("3+4", "3 4"),
+        ("Teil 3", "3"),
+        ("élément 3; éléments 4", "3 4"),
+        ("部材3、4", "3 4"),
+        ("1 a 3", "1 2 3"),
+    ],
+)
+def test_parts_as_they_are_written_in_other_languages(typed: str, parts: str) -> None:
+    report = Report()
+    register = Register(("1", "2", "3", "4", "5"))
+    assert register.parts(typed, AT, report) == tuple(parts.split())
+    assert report.findings == []
+    assert names_others("Alle übrigen") and not names_others("alle")
