@@ -58,6 +58,11 @@ def _dates(view: View) -> Iterator[Found]:
         if earlier(other, one):
             values = {"first": first.replace("_", " "), "second": second, "one": one, "other": other}
             yield Found("dates-out-of-order", f"job/dates.{second}", values)
+    for agreement in view.job.agreements:
+        if earlier(agreement.answered, agreement.asked):
+            values = {"first": "asked", "second": "answered", "one": agreement.asked}
+            values["other"] = agreement.answered
+            yield Found("dates-out-of-order", f"agreements/{agreement.number}", values)
 
 
 def _ahead(view: View) -> Iterator[Found]:

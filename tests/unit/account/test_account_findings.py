@@ -271,3 +271,12 @@ def test_an_old_piece_that_no_work_took_out(
     """Asked of a part that is said to be new, where neither it nor what it is in was renewed."""
     found = [f for f in assess(job_with(changes)) if f.code == "old-piece-without-work"]
     assert bool(found) == asked
+
+
+def test_an_agreement_is_answered_after_it_was_asked(job_with: Callable[[dict[str, Any]], Job]) -> None:
+    day = {"/agreements/0/asked": "2026-03-09"}
+    early = assess(job_with({**day, "/agreements/0/answered": "2026-02-09"}))
+    (found,) = [f for f in early if f.code == "dates-out-of-order"]
+    assert '"answered" (2026-02-09) is before "asked" (2026-03-09)' in found.message and found.at.file
+    same = assess(job_with({**day, "/agreements/0/answered": "2026-03-09"}))
+    assert not [f for f in same if f.code == "dates-out-of-order"]

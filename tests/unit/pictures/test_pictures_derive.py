@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import os
 import struct
 import threading
 from io import BytesIO
@@ -302,3 +303,22 @@ def test_other_kinds_are_refused(scene, shown):
     refused(shown, saved(scene, "GIF"), "not a picture this program reads", name="a.gif")
     refused(shown, b"hello", "not a picture this program reads")
     refused(shown, saved(Image.new("F", (9, 9)), "TIFF"), "tones", name="a.tif")
+
+
+def test_a_file_that_is_written_over_while_it_is_read_is_refused(scene, tmp_path, monkeypatch):
+    """After the size was looked at, and as long as before: only its time tells."""
+    path = tmp_path / "a.jpg"
+    path.write_bytes(saved(scene, "JPEG"))
+    status = path.stat()
+    facts = PhotoFacts(file="a.jpg", bytes=status.st_size, modified=status.st_mtime_ns)
+    assert len(module.read_original(path, facts)) == status.st_size
+    look = os.fstat
+
+    def written_over(handle):
+        found = look(handle)
+        os.utime(path, ns=(0, status.st_mtime_ns + 1))
+        return found
+
+    monkeypatch.setattr(os, "fstat", written_over)
+    with pytest.raises(PictureError, match="has changed"):
+        module.read_original(path, facts)
