@@ -168,7 +168,7 @@ def test_what_is_read_differently_is_held_against_the_reading_that_differs() -> 
     found, *more = (f for f in assess(job_, None, [record(2020, bellows())]) if f.code == "read-differently")
     assert not more
     assert found.message == (
-        'bellows (3) is read differently: "original" here, "replaced" before (1988, Canal Works)'
+        'bellows (part 3) is read differently: "original" here, "replaced" before (1988, Canal Works)'
     )
 
 
