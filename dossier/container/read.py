@@ -38,7 +38,14 @@ from dossier.container.structure import (
 from dossier.container.values import Name, Ref, Value, parse
 from dossier.container.window import Window, opened
 from dossier.errors import NotCanonicalError
-from dossier.model.container import AttachmentFound, ContainerFinding, DocumentTimeStamp, DossierFile, Limits
+from dossier.model.container import (
+    AttachmentFound,
+    ContainerFinding,
+    DocumentTimeStamp,
+    DossierFile,
+    Limits,
+    ListChanged,
+)
 
 DEFAULT_LIMITS = Limits()
 _TRAILER_ROOM = 4096
@@ -62,6 +69,7 @@ def read_dossier(path: Path, limits: Limits = DEFAULT_LIMITS) -> DossierFile:
         attachments = look_at_attachments(look)
         look_for_strays(look, sight.attaching, sight.associating)
         look_for_unused(look, sight.refers)
+        touched = _touched(objects, end)
         signature = look_at_signature(look, signed_end if stamps else window.size)
         return DossierFile(
             size=window.size,
@@ -75,7 +83,11 @@ def read_dossier(path: Path, limits: Limits = DEFAULT_LIMITS) -> DossierFile:
                 *_located(objects, sight.broken),
                 *look.findings,
             ),
-            changed_pages=_changed_pages(objects, end),
+            changed_pages=_changed_pages(objects, touched),
+            changed_names=tuple(
+                dict.fromkeys(look.attached[n] for n in sorted(touched) if n in look.attached)
+            ),
+            changed_lists=_changed_lists(look, touched),
             revision_end=end,
         )
 
@@ -263,12 +275,28 @@ def _places(objects: Objects, numbers: set[int]) -> dict[int, str]:
     return places
 
 
-def _changed_pages(objects: Objects, end: int) -> tuple[int, ...]:
-    """The pages that hold an object which the bytes from `end` on define anew. A help, not a verdict."""
+def _touched(objects: Objects, end: int) -> set[int]:
+    """The objects that the bytes from `end` on define anew. A help, not a verdict."""
     window = objects.window
     if end >= window.size:
-        return ()
+        return set()
     later = window.read(end, objects.limits.tail_bytes)
-    numbers = {int(match[1]) for match in _MENTION.finditer(later)}
+    return {int(match[1]) for match in _MENTION.finditer(later)}
+
+
+def _changed_pages(objects: Objects, touched: set[int]) -> tuple[int, ...]:
+    """The pages that hold one of them."""
+    if not touched:
+        return ()
     document = Document(objects)
-    return tuple(page for page in range(1, len(document.pages) + 1) if document.reached(page) & numbers)
+    return tuple(page for page in range(1, len(document.pages) + 1) if document.reached(page) & touched)
+
+
+def _changed_lists(look: Look, touched: set[int]) -> tuple[ListChanged, ...]:
+    """Whether the list of pages is one of them, and the catalogue, which leads to all others."""
+    pages = look.root.get(Name("/Pages"))
+    numbers: dict[ListChanged, int] = {
+        "pages": pages.number if isinstance(pages, Ref) else 0,
+        "catalogue": ROOT,
+    }
+    return tuple(name for name, number in numbers.items() if number in touched)

@@ -56,6 +56,7 @@ class Look:
         self.limits = objects.limits
         self.findings: list[ContainerFinding] = []
         self.root = objects.dictionary(ROOT)
+        self.attached: dict[int, str] = {}  # names, by the numbers of the two objects that each is made of
 
     def say(self, code: str, *where: str) -> None:
         self.findings.append(finding(code, *where))
@@ -184,6 +185,9 @@ def _attachment(look: Look, name: Value, ref: Value) -> AttachmentFound | None:
         return None
     if not (shape and same and typed) or spec.get(Name("/AFRelationship")) not in _RELATIONSHIPS:
         look.say("attachment-list", text_of(name))
+    for part in (ref, stream):
+        if isinstance(part, Ref):
+            look.attached[part.number] = text_of(name)
     offset, length, media_type, modified = body
     described = spec.get(Name("/Desc"))
     return AttachmentFound(

@@ -12,6 +12,9 @@ MOST_TIME_PLACES = 9  # fields for time-stamps of later years
 Relationship = Literal["Source", "Data", "Alternative", "Supplement", "Unspecified"]
 
 
+ListChanged = Literal["pages", "catalogue"]
+
+
 class AttachmentFound(msgspec.Struct, frozen=True, kw_only=True):
     """A file found inside: its bytes stand unfiltered at `offset`."""
 
@@ -91,6 +94,8 @@ class DossierFile(msgspec.Struct, frozen=True, kw_only=True):
     time_stamps: tuple[DocumentTimeStamp, ...] = ()  # put in later, the first first
     findings: tuple[ContainerFinding, ...] = ()
     changed_pages: tuple[int, ...] = ()  # pages that later revisions touch
+    changed_names: tuple[str, ...] = ()  # attachments that they touch
+    changed_lists: tuple[ListChanged, ...] = ()
     revision_end: int = 0  # where the revision that was read ends; `size` when nothing follows it
 
     def attachment(self, name: str) -> AttachmentFound | None:

@@ -17,7 +17,7 @@ from typing import Any
 import msgspec
 import pikepdf
 import pytest
-from pyhanko.pdf_utils.generic import NameObject, StreamObject
+from pyhanko.pdf_utils.generic import NameObject, NumberObject, StreamObject
 from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
 
 from dossier.seal import record as seal
@@ -170,6 +170,41 @@ def test_a_later_revision_that_changes_a_page_is_named(output: Path, run: Run, t
             writer.write(target)
     found = wrong(result_of(run, tmp_path / "x.pdf"))
     assert "page 3" in found["later-revision"]
+
+
+@pytest.mark.parametrize("name", ["record.json", "photo-003.jpg"])
+def test_a_later_revision_that_exchanges_an_attachment_is_named(
+    job: Path, run: Run, tmp_path: Path, name: str
+) -> None:
+    """The object as pyHanko writes it anew; who opens the file gets that one."""
+    ran = run("compile", job, "--to", tmp_path / "out", "--originals", "inside")
+    assert ran.code == 0, ran.err
+    with (tmp_path / "out" / "dossier.pdf").open("rb") as file:
+        writer = IncrementalPdfFileWriter(file)
+        listed = writer.root["/Names"]["/EmbeddedFiles"]["/Names"]
+        specs = {str(listed[n]): listed[n + 1] for n in range(0, len(listed), 2)}
+        stream = specs[name].raw_get("/EF").raw_get("/F")
+        other = StreamObject(stream.get_object(), stream_data=b"another")
+        writer.objects[(stream.generation, stream.idnum)] = other
+        writer.mark_update(stream)
+        with (tmp_path / "x.pdf").open("wb") as target:
+            writer.write(target)
+    result = result_of(run, tmp_path / "x.pdf")
+    assert name in wrong(result)["later-revision"]
+    (said,) = [one["text"] for one in result["checks"] if one["code"] == "later-revision"]
+    assert "as it was signed" in said
+
+
+def test_a_later_revision_that_takes_a_page_out_says_so(output: Path, run: Run, tmp_path: Path) -> None:
+    with (output / "dossier.pdf").open("rb") as file:
+        writer = IncrementalPdfFileWriter(file)
+        pages = writer.root["/Pages"]
+        del pages["/Kids"][2]
+        pages["/Count"] = NumberObject(len(pages["/Kids"]))
+        writer.update_container(pages)
+        with (tmp_path / "x.pdf").open("wb") as target:
+            writer.write(target)
+    assert "the list of pages" in wrong(result_of(run, tmp_path / "x.pdf"))["later-revision"]
 
 
 def test_of_a_file_saved_anew_by_another_program_the_record_is_checked(

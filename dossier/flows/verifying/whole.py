@@ -163,7 +163,7 @@ def _container(dossier: Dossier) -> Iterator[Check]:
     for found in dossier.file.findings:
         where = list(found.where)
         if found.code == "later-revision":
-            where += [dossier.words.say("verify.page", n=n) for n in dossier.file.changed_pages]
+            where += _changed_later(dossier)
         yield Check(
             check="container", verdict="does not match", code=found.code, text=found.text, where=tuple(where)
         )
@@ -171,6 +171,13 @@ def _container(dossier: Dossier) -> Iterator[Check]:
         later = len(dossier.file.time_stamps)
         code = "container-time-stamped" if later else "container-as-written"
         yield checks.answer(code, dossier.words, n=later)
+
+
+def _changed_later(dossier: Dossier) -> Iterator[str]:
+    """What the later bytes define anew of what was signed: as it opens, the file shows theirs."""
+    yield from (dossier.words.say("verify.page", n=n) for n in dossier.file.changed_pages)
+    yield from dossier.file.changed_names
+    yield from (dossier.words.say(f"verify.list_of.{name}") for name in dossier.file.changed_lists)
 
 
 def _attachments(dossier: Dossier) -> Iterator[Check]:
