@@ -12,7 +12,7 @@ from dossier.account.found import Found
 from dossier.account.view import View
 from dossier.words.marks import marks_in
 
-_LIKE_A_MARK = re.compile(r"[A-Z]{2,3}")
+_LIKE_A_MARK = re.compile(r"(?!(?:UK|GB|US|USA|EU|AG|KG|SA|LTD|LLC|INC)$)[A-Z]{2,3}")  # no country, no firm
 
 
 def look(view: View) -> Iterator[Found]:
@@ -22,15 +22,13 @@ def look(view: View) -> Iterator[Found]:
     known = {name for both in everybody for name in both}
     near = {_bare(name): mark for mark, full in everybody for name in (full, mark)}
     for key, typed, parts in _typed(view):
-        every = marks_in(typed)
-        only_marks = all(one in known or _LIKE_A_MARK.fullmatch(one) for one in every[1:] or every)
-        for one in every:
+        for one in marks_in(typed):
             mark = near.get(_bare(one), "")
             if one in known:
                 continue
             if mark:
                 yield Found("nearly-a-mark", key, {"typed": one, "mark": mark}, parts, one)
-            elif everybody and only_marks and _LIKE_A_MARK.fullmatch(one):
+            elif everybody and _LIKE_A_MARK.fullmatch(one):
                 yield Found("mark-of-nobody", key, {"typed": one}, parts, one)
 
 

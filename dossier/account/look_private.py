@@ -29,7 +29,8 @@ _DASH = r"(?:--?|[–—])"
 # hundred and more, since "2.-" and "18.- und 19." are numbers of a row, and none after "No. " and the like.
 _EVEN = (
     rf"(?<![\w.,'\u2019/–-])(?<!\d, )(?!(?:1[5-9]|2[01])\d\d\s?[.,](?:--|[–—]))"
-    rf"(?:{_GROUPED}\s?,|(?<!\. )(?=\d{{3}}|\d{{1,2}}['\u2019 ]){_GROUPED}\.){_DASH}(?![\w—–-])"
+    rf"(?:{_GROUPED}\s?,|(?<!N[ro]\. )(?<!Abb\. )(?<!Fig\. )(?=\d{{3}}|\d{{1,2}}['\u2019 ]){_GROUPED}\.)"
+    rf"{_DASH}(?![\w—–-])"
 )
 # "Fr." is Friday too, before a small number without a dash.
 _FRANCS = (

@@ -29,7 +29,7 @@ def _not_complete(view: View, words: Catalogue) -> Iterator[Found]:
         blank = [words.say(f"findings.permit.{name}") for name in _ASKED if not getattr(row, name)]
         if blank:
             said = in_row(blank, words)
-            name = words.say("findings.label.part", name=row.species, number=said)
+            name = words.say("findings.label.lacks", name=row.species, blank=said)
             yield Found(
                 "permit-not-complete",
                 f"protected/{place}",

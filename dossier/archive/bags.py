@@ -31,7 +31,7 @@ MOST_TAGS = 1 << 20  # bytes of a file of a bag that says something about it
 MOST_MANIFEST = 128 << 20
 _CHUNK = 1 << 20
 _MOST_DIGITS = 16  # of a size in bytes
-_OF_SYSTEM = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
+_OF_SYSTEM = frozenset({".ds_store", "thumbs.db", "desktop.ini"})
 _AMBIGUOUS = re.compile(r"""[%\x00-\x1f\x85\u2028\u2029<>:"\\|?*]""")
 _RESERVED = re.compile(r"(?:con|prn|aux|nul|(?:com|lpt)[0-9\u00b9\u00b2\u00b3])(?=\.|$)", re.IGNORECASE)
 _UNSAFE = re.compile(r"[^A-Za-z0-9._-]+")
@@ -219,13 +219,13 @@ def _of_tags(folder: Path) -> Iterator[str]:
             continue
         listed.update(line.partition(" ")[2].strip() for line in lines)
     for path in sorted(folder.iterdir()):
-        if path.name not in listed and not _is_of_system(path.name):
+        if path.name not in listed and not (path.is_file() and _is_of_system(path.name)):
             yield Catalogue().say("archive.audit.unlisted", file=path.name)
 
 
 def _is_of_system(name: str) -> bool:
     """What the window of a folder leaves in it, on macOS and Windows, when somebody only looks."""
-    return name in _OF_SYSTEM or name.startswith("._")
+    return name.casefold() in _OF_SYSTEM or name.startswith("._")
 
 
 def _said(detail: Exception) -> str:

@@ -95,17 +95,17 @@ class Catalogue:
         try:
             self._refresh(bags, read)
         except sqlite3.DatabaseError:
-            gone = self.gone(bags)
-            self._make_anew(bags, read)
-            with self._open() as db:
-                db.executemany("INSERT INTO gone VALUES (?)", ((bag,) for bag in gone))
+            self._make_anew(bags, read, self.gone(bags))
 
     def rebuild(self, bags: Sequence[str], read: Callable[[str], Entry]) -> None:
         self._make_anew(bags, read)
 
-    def _make_anew(self, bags: Sequence[str], read: Callable[[str], Entry]) -> None:
+    def _make_anew(self, bags: Sequence[str], read: Callable[[str], Entry], gone: Sequence[str] = ()) -> None:
+        """`gone`: what it shall still know of, written first: to read all bags takes long."""
         try:
             self._path.unlink(missing_ok=True)
+            with self._open() as db:
+                db.executemany("INSERT OR IGNORE INTO gone VALUES (?)", ((bag,) for bag in gone))
             self._refresh(bags, read)
         except (OSError, sqlite3.DatabaseError):
             self._in_memory(bags, read)
@@ -148,7 +148,7 @@ class Catalogue:
             listed = {row[0] for row in db.execute("SELECT bag FROM entry")}
             db.executemany("DELETE FROM gone WHERE bag = ?", ((bag,) for bag in bags))
             for gone in sorted(listed - set(bags)):
-                db.execute("INSERT INTO gone VALUES (?)", (gone,))
+                db.execute("INSERT OR IGNORE INTO gone VALUES (?)", (gone,))
                 db.execute("DELETE FROM entry WHERE bag = ?", (gone,))
                 db.execute("DELETE FROM words WHERE bag = ?", (gone,))
             for bag in sorted(set(bags) - listed):

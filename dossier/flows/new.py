@@ -71,7 +71,7 @@ def _attached_record(path: Path) -> bytes:
     from dossier.seal import record as seal  # noqa: PLC0415 - see above
 
     try:
-        sealed = sealed_in(path)
+        sealed = sealed_in(path, anew=True)
     except UnreadableError:
         sealed = None  # a sheet, a card, a draft, or somebody else's PDF
     data = seal.to_json(sealed) if sealed else b""

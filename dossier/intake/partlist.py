@@ -34,8 +34,8 @@ _ALL_OTHERS |= {"tutti gli altri", "tutte le altre", "todos los demás", "todas 
 MOST_IN_RANGE = 20_000
 MOST_NAMED = 2_000_000  # parts named by all lines of a job together
 
-_SPLIT = re.compile(r"[;,、&+\n]|\b(?:and|und|et)\b")
-_RANGE = re.compile(r"(\d{1,6})\s*(?:-|–|—|~|〜|\b(?:to|through|thru|bis|à|a)\b)\s*(\d{1,6})")
+_SPLIT = re.compile(r"[;,、&+\n]|\band\b|(?<=\d)\s(?:und|et)\s(?=\S)")
+_RANGE = re.compile(r"(\d{1,6})\s*(?:-|–|—|~|〜|\b(?:to|through|thru|bis|à)\b)\s*(\d{1,6})")
 _CALLED = re.compile(  # before a number
     r"(?:parts?|teile?|éléments?|piezas?|part[ei]|部材|no\.?|nr\.?|number|#|№|n°)\s*(?=\d)", re.IGNORECASE
 )

@@ -27,7 +27,7 @@ _DAYS_IN_WORDS = ("job",)  # "next look", "wanted back"; in no other sheet is a 
 _PATHS = frozenset({"key", "certificate", "second_key", "key_card", "earlier_records", "record"})
 _OF = re.compile(r"(\d{1,9})\s*(?:of|von|sur|de|di|su|/)\s*(\d{1,9})", re.IGNORECASE)
 _SHORT_YEAR = re.compile(r"(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{2})")
-_LIKE_THOUSANDS = re.compile(r"[1-9]\d{0,2}\.\d{3}")
+_LIKE_THOUSANDS = re.compile(r"(-?)([1-9]\d{0,2}\.\d{3})")
 # Also as spreadsheet programs write true and false into a CSV in their own language.
 _YES = {"yes", "y", "true", "x", "1", "✓", "✔", "ja", "oui", "sì", "sí", "si"}
 _YES |= {"wahr", "vrai", "vero", "verdadero"}
@@ -97,7 +97,8 @@ def _figure(field: Field, raw: object, at: At, report: Report) -> str | None:
     if _is_range_date(field, raw, at, report):
         return None
     text = _words_said(field, raw, at, report)
-    return f"0{text}" if text and isinstance(raw, float) and _LIKE_THOUSANDS.fullmatch(text) else text
+    like = _LIKE_THOUSANDS.fullmatch(text) if text and isinstance(raw, float) else None
+    return f"{like[1]}0{like[2]}" if like else text
 
 
 def _without_strange(text: str, at: At, report: Report) -> str | None:

@@ -9,5 +9,5 @@ from __future__ import annotations
 
 from dossier import __version__
 
-DRAWING = 18
+DRAWING = 19
 PROGRAM = f"dossier {__version__}, pages {DRAWING}"

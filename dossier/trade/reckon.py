@@ -17,7 +17,7 @@ from dossier.trade import cuts, plater
 from dossier.trade.units import UNITS, Quantity, Unclear, conversions
 from dossier.trade.written import find
 from dossier.words import Catalogue
-from dossier.words.dates import written_number
+from dossier.words.dates import typed_number, written_number
 
 
 def reckonings(job: Job, words: Catalogue) -> tuple[Reckoning, ...]:
@@ -53,7 +53,7 @@ def _texts(job: Job) -> Iterator[tuple[str, str, str]]:
     for place, row in enumerate(job.measurements, 1):
         of = parts.get(row.part)
         about = " ".join((row.what, row.how, of.material if of else ""))
-        yield f"measurements/{place}", f"{row.value} {row.unit}", about
+        yield f"measurements/{place}", f"{typed_number(job.language, row.value)} {row.unit}", about
     for part in job.parts:
         yield from ((f"parts/{part.number}", text, about) for text, about in _of_part(part))
     for work in job.work:

@@ -126,7 +126,7 @@ def _language(language: str) -> _Language:
         for name, words in tables["about"].items()
     }
     mark = "," if written_number(language, "0.5") == "0.5" else "."
-    thousands = re.compile(rf"[1-9]\d{{0,2}}{re.escape(mark)}\d{{3}}")
+    thousands = re.compile(rf"(?<!\d)[1-9]\d{{0,2}}{re.escape(mark)}\d{{3}}")
     parts = {one: Fraction(part) for part, every in tables["and_part"].items() for one in every}
     behind = "|".join(rf"{' ?' if runs_on(one) else ' '}{re.escape(one)}" for one in parts)
     part = re.compile(rf"(?:{behind}){_NO_WORD}", re.IGNORECASE)

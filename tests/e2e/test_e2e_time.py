@@ -76,6 +76,7 @@ def test_the_stamp_in_a_file_that_was_saved_again_counts(
 ) -> None:
     """qpdf keeps what is attached; nothing lies beside the file."""
     with pikepdf.open(stamped / "dossier.pdf") as opened:
+        opened.attachments["note.txt"] = b"0123 is the byte 30 that a time-stamp begins with, too"
         opened.save(tmp_path / "again.pdf")
     result, codes = checks_of(run, tmp_path / "again.pdf", "--time-authority", authority.folder / "root.pem")
     assert result["overall"] == "altered" and codes == ["time-stamp-matches"]

@@ -123,11 +123,13 @@ def _called(words: Catalogue, row: EarlierRecord) -> str:
     return f"{row.record} ({named})" if named else row.record
 
 
-def sealed_in(path: Path) -> Sealed | None:
-    """The record in a file: on its own, in a dossier's PDF, or in a folder."""
+def sealed_in(path: Path, *, anew: bool = False) -> Sealed | None:
+    """The record in a file: on its own, in a dossier's PDF, or in a folder; with `anew` in a PDF too that was
+    saved again, which takes longer, and whose pages nobody speaks for.
+    """
     if path.is_dir():
         own = path / files.RECORD
-        return sealed_in(own if own.is_file() else path / files.DOSSIER)
+        return sealed_in(own if own.is_file() else path / files.DOSSIER, anew=anew)
     if not path.is_file():  # a pipe or a device would keep a reader waiting for ever
         return None
     with path.open("rb") as file:
@@ -139,8 +141,8 @@ def sealed_in(path: Path) -> Sealed | None:
     try:
         found = read_dossier(path).attachment(files.RECORD)
     except UnreadableError as error:
-        if error.code == "not-a-dossier" and (anew := saved_anew.record_in(path)):
-            return anew.sealed
+        if anew and error.code == "not-a-dossier" and (found_in := saved_anew.record_in(path)):
+            return found_in.sealed
         raise
     return _attached(path, found)
 

@@ -46,7 +46,7 @@ def record_in(path: Path) -> SavedAnew | None:
     records = [sealed for one in contents if one.startswith(_RECORD) and (sealed := _sealed(one))]
     if len(records) != 1:
         return None
-    stamps = [one for one in contents if one.startswith(_DER)]
+    stamps = [one for one in contents if _is_der(one)]
     chain = [one for one in contents if one.startswith(_CERTIFICATE)]
     return SavedAnew(
         sealed=records[0],
@@ -54,6 +54,16 @@ def record_in(path: Path) -> SavedAnew | None:
         stamp=stamps[0] if len(stamps) == 1 else None,
         certificates=tuple(_loaded(chain[0])) if len(chain) == 1 else (),
     )
+
+
+def _is_der(data: bytes) -> bool:
+    """Whether it is one structure of just this length (X.690, 8.1.3); a text may begin with that byte too."""
+    first = data[1:2]
+    if not data.startswith(_DER) or not first:
+        return False
+    more = first[0] & 0x7F if first[0] > 0x7F else 0  # bytes that the length itself takes
+    length = int.from_bytes(data[2 : 2 + more]) if more else first[0]
+    return len(data) == 2 + more + length
 
 
 def _sealed(data: bytes) -> Sealed | None:
@@ -76,11 +86,15 @@ def answers(
     """What is said of the file beside the checks of its record; photographs may lie `beside` it."""
     yield checks.answer("saved-anew", words)
     yield checks.answer("attachments-not-named", words)
-    if not _has(found, seal.to_compact(found.sealed)):
-        yield checks.answer("record-forms-differ", words, [files.COMPACT])
+    wanted = {files.COMPACT: seal.to_compact(found.sealed)}
     if record is not None:
-        same = _has(found, files.manifest(record))
-        yield checks.answer("manifest-matches" if same else "manifest-differs", words)
+        wanted[files.MANIFEST] = files.manifest(record)
+    missing = [name for name, content in wanted.items() if not _has(found, content)]
+    if missing:  # or it is another's: under which name a thing is attached is not looked at
+        yield checks.answer("attachment-missing", words, missing)
+    if record is not None:
+        if files.MANIFEST not in missing:
+            yield checks.answer("manifest-matches", words)
         yield from _photographs(found, beside, record, words)
     yield checks.answer("pages-not-drawn", words)
     yield checks.answer("pages-signature-lost", words)
@@ -95,15 +109,19 @@ def _photographs(
 ) -> Iterator[Check]:
     """Check 3 by digests alone: under which name they were attached is not looked at."""
     rows = [row for row in record.payload.photographs if row.name in record.photo_details]
-    digests = set(found.digests)
-    if beside is not None:
-        sizes = {row.name: row.bytes for row in rows}
-        digests.update(filter(None, photograph_digests(beside / files.PHOTOGRAPHS, sizes).values()))
-    missing = sorted(row.name for row in rows if row.sha256 not in digests)
+    sizes = {row.name: row.bytes for row in rows}
+    named = photograph_digests(beside / files.PHOTOGRAPHS, sizes) if beside is not None else {}
+    left = [row for row in rows if row.sha256 not in found.digests and named.get(row.name) != row.sha256]
+    differing = sorted(row.name for row in left if named.get(row.name) is not None)
+    missing = sorted(row.name for row in left if named.get(row.name) is None)
+    surplus = sorted(named.keys() - sizes.keys())
+    for code, where in (("photograph-differs", differing), ("photograph-surplus", surplus)):
+        if where:
+            yield checks.answer(code, words, where)
     if rows and len(missing) == len(rows):
         said = words.say("verify.photographs_not_attached", n=len(rows))
         yield msgspec.structs.replace(checks.answer("photographs-not-here", words, n=len(rows)), text=said)
     elif missing:
         yield checks.answer("photograph-missing", words, missing)
-    elif rows:
+    elif rows and not differing:
         yield checks.answer("photographs-match", words, n=len(rows))

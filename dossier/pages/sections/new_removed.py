@@ -152,7 +152,8 @@ def _owed(s: Setting, part: Part) -> tuple[str, ...]:
     new = {row.now for row in s.now.get(part.number, ()) if row.now in _WHOLLY_NEW}
     if new == {"new, like for like"}:
         return tuple(key for key in _OWED if key != "difference")
-    return _OWED if new else _OWED_OF_A_PART
+    gone = any(row.now in _GONE for row in s.now.get(part.number, ()))
+    return _OWED if new else (*_OWED_OF_A_PART, "old_piece") if gone else _OWED_OF_A_PART
 
 
 def _work(s: Setting, part: Part) -> str:

@@ -17,11 +17,12 @@ from dossier.model.earlier import EarlierOpened
 from dossier.model.finding import Finding
 from dossier.model.job import Job, Workshop
 from dossier.model.rows import Object, Part, Work
-from dossier.words import Catalogue
+from dossier.words import LANGUAGES, Catalogue
 
 Change = Callable[[dict[str, Any]], Job]
 Opened = Callable[..., EarlierOpened]
 TODAY = "2026-11-25"
+VECTORS = Path(__file__).parents[2] / "vectors" / "account"
 
 
 def found_in(job: Job, code: str, earlier: Sequence[EarlierOpened] = ()) -> list[Finding]:
@@ -280,3 +281,15 @@ def test_an_agreement_is_answered_after_it_was_asked(job_with: Callable[[dict[st
     assert '"answered" (2026-02-09) is before "asked" (2026-03-09)' in found.message and found.at.file
     same = assess(job_with({**day, "/agreements/0/answered": "2026-03-09"}))
     assert not [f for f in same if f.code == "dates-out-of-order"]
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_what_a_permit_lacks_is_no_number_of_a_part(
+    job_with: Callable[[dict[str, Any]], Job], language: str
+) -> None:
+    change = json.loads((VECTORS / "permit-not-complete" / "change.json").read_text(encoding="utf-8"))
+    job = job_with({**change, "/language": language})
+    told = gaps_of(job, Catalogue(language), with_history(job, ()), today=TODAY)
+    (text,) = [gap.text for gap in told if gap.code == "permit-not-complete"]
+    for word in ("part", "Teil", "élément", "pieza", "parte", "部材"):
+        assert f"({word} " not in text and f"（{word}" not in text

@@ -382,7 +382,15 @@ def test_a_path_typed_on_windows_is_one_on_any_other(name: str, kind: Kind) -> N
 
 @pytest.mark.parametrize(
     ("cell", "text"),
-    [(12.345, "012.345"), (1.4, "1.4"), (1400.0, "1400"), (0.125, "0.125"), (1234.567, "1234.567")],
+    [
+        (12.345, "012.345"),
+        (1.4, "1.4"),
+        (1400.0, "1400"),
+        (0.125, "0.125"),
+        (-1.234, "-01.234"),
+        (12345.678, "12345.678"),
+        (1234.567, "1234.567"),
+    ],
 )
 def test_a_cells_own_number_is_no_thousand(cell: float, text: str) -> None:
     """As text 12.345 is twelve thousand to many readers; a 0 in front says that it is not."""
