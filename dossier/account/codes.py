@@ -39,6 +39,7 @@ CODES: dict[str, Level] = {
     "old-piece-past-date": "gap",
     # earlier records
     "read-differently": "gap",
+    "claim-not-counted": "gap",
     "there-again": "gap",
     "called-otherwise": "gap",
     "earlier-part-not-here": "gap",

@@ -67,7 +67,7 @@ def _first(things: list[str], words: Catalogue) -> str:
 
 
 def label(found: Found, view: View, words: Catalogue) -> str:
-    """How to name what was found: "lining of the lid (3)", "line 4 (cleaned)"."""
+    """How to name what was found: "lining of the lid (part 3)", "line 4 (cleaned)"."""
     return found.label or "".join(_labels(found.key, view, words))
 
 

@@ -25,6 +25,10 @@ def look(view: View) -> Iterator[Found]:
         place = view.job.earlier_records.index(record) + 1
         values = {"record": record.record, "object": view.job.object.type}
         yield Found("earlier-of-another-object", f"earlier_records/{place}", values, label=record.record)
+    for place, claim in enumerate(view.job.history, 1):
+        if claim.done and claim.parts and claim.known_from != "paper":
+            values = {"done": claim.done, "known": claim.known_from}
+            yield Found("claim-not-counted", f"history/{place}", values, claim.parts, claim.what)
     for reading in story.readings:
         yield _reading(reading, view)
     for number, before in story.renamed:
