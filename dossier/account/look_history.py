@@ -13,6 +13,8 @@ from dossier.account.view import View
 from dossier.model.counted import PartSaid
 from dossier.model.words import Now
 
+_NOT_AS_MADE = frozenset({"replaced", "added", "part renewed", "new surface", "altered"})
+
 
 def look(view: View) -> Iterator[Found]:
     story = view.story
@@ -25,10 +27,7 @@ def look(view: View) -> Iterator[Found]:
         place = view.job.earlier_records.index(record) + 1
         values = {"record": record.record, "object": view.job.object.type}
         yield Found("earlier-of-another-object", f"earlier_records/{place}", values, label=record.record)
-    for place, claim in enumerate(view.job.history, 1):
-        if claim.done and claim.parts and claim.known_from != "paper":
-            values = {"done": claim.done, "known": claim.known_from}
-            yield Found("claim-not-counted", f"history/{place}", values, claim.parts, claim.what)
+    yield from _not_counted(view)
     for reading in story.readings:
         yield _reading(reading, view)
     for number, before in story.renamed:
@@ -38,6 +37,20 @@ def look(view: View) -> Iterator[Found]:
         yield Found(
             "earlier-part-not-here", key, {"number": number, "name": name}, (number,), f"{name} ({number})"
         )
+
+
+def _not_counted(view: View) -> Iterator[Found]:
+    """What no paper tells of was done to a part that is called original all the same."""
+    papers = [claim for claim in view.job.history if claim.known_from == "paper"]
+    on_paper = {(claim.done, number) for claim in papers for number in claim.parts}
+    for place, claim in enumerate(view.job.history, 1):
+        if claim.done not in _NOT_AS_MADE or claim.known_from == "paper":
+            continue
+        original = [n for n in claim.parts if n in view.typed and view.typed[n].came_as == "original"]
+        parts = tuple(n for n in original if (claim.done, n) not in on_paper)
+        if parts:
+            values = {"done": claim.done, "known": claim.known_from}
+            yield Found("claim-not-counted", f"history/{place}", values, parts, claim.what)
 
 
 def _reading(reading: Reading, view: View) -> Found:

@@ -175,9 +175,9 @@ def _container(dossier: Dossier) -> Iterator[Check]:
 
 def _changed_later(dossier: Dossier) -> Iterator[str]:
     """What the later bytes define anew of what was signed: as it opens, the file shows theirs."""
-    yield from (dossier.words.say("verify.page", n=n) for n in dossier.file.changed_pages)
-    yield from dossier.file.changed_names
     yield from (dossier.words.say(f"verify.list_of.{name}") for name in dossier.file.changed_lists)
+    yield from dossier.file.changed_names
+    yield from (dossier.words.say("verify.page", n=n) for n in dossier.file.changed_pages)
 
 
 def _attachments(dossier: Dossier) -> Iterator[Check]:

@@ -304,6 +304,9 @@ RIGHT = [
     ("thinned with thinner", "solvent"),
     ("chain cleaned in paraffin", "solvent"),  # kerosene, in Britain
     ("grey mould on the lining", "mould"),
+    ("staining from the mould on the lining", "mould"),
+    ("mould taken off with a soft brush", "mould"),
+    ("black mould of unknown kind", "mould"),
     ("gilt fittings, gilt-edged paper", "plating"),
 ]
 WRONG = [
@@ -323,6 +326,9 @@ WRONG = [
     ("the board is thinner here", "solvent"),
     ("set in paraffin wax", "solvent"),
     ("mould-made paper", "mould"),
+    ("cast from a mould", "mould"),
+    ("pressed in a mould", "mould"),
+    ("cock bead, mould profile copied", "mould"),
     ("gilt-edged cards", "plating"),
 ]
 

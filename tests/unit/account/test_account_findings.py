@@ -293,3 +293,21 @@ def test_what_a_permit_lacks_is_no_number_of_a_part(
     (text,) = [gap.text for gap in told if gap.code == "permit-not-complete"]
     for word in ("part", "Teil", "élément", "pieza", "parte", "部材"):
         assert f"({word} " not in text and f"（{word}" not in text
+
+
+@pytest.mark.parametrize(
+    ("done", "came_as", "paper", "asked"),
+    [
+        ("replaced", "original", False, True),
+        ("replaced", "earlier replacement", False, False),  # as the account counts it
+        ("cleaned", "original", False, False),
+        ("replaced", "original", True, False),  # a paper says the same
+    ],
+)
+def test_what_the_history_tells_by_no_paper(
+    job_with: Callable[[dict[str, Any]], Job], done: str, came_as: str, paper: bool, asked: bool
+) -> None:
+    told = {"what": "Strap exchanged", "date": "1960", "parts": ["4"], "done": done}
+    rows = [{**told, "known_from": "owner says"}, *([{**told, "known_from": "paper"}] if paper else [])]
+    found = assess(job_with({"/history": rows, "/parts/3/came_as": came_as}))
+    assert any(f.code == "claim-not-counted" for f in found) == asked
