@@ -58,8 +58,8 @@ def _reading(reading: Reading, view: View) -> Found:
     values = {
         "came_as": part.came_as,
         "before": said_now(reading.before),
-        "when": reading.before.date or "?",
-        "who": reading.before.workshop or "?",
+        "when": reading.before.date or "no date",
+        "who": reading.before.workshop or "nobody named",
     }
     code = "there-again" if reading.back else "read-differently"
     return Found(code, f"parts/{reading.part}", values, (reading.part,))

@@ -211,15 +211,17 @@ def _of_tags(folder: Path) -> Iterator[str]:
     """What the library lets pass, as others may have it: no list of the bag's own files, or more of them."""
     lists = [f"tagmanifest-{algorithm}.txt" for algorithm in ALGORITHMS]
     listed = {"data", *lists}
+    read_all = True
     for name in lists:
         try:
             lines = ordinary.whole(folder / name, MOST_TAGS).decode().splitlines()
         except (OSError, ValueError):
             yield Catalogue().say("archive.audit.gone", file=name)
+            read_all = False
             continue
         listed.update(line.partition(" ")[2].strip() for line in lines)
     for path in sorted(folder.iterdir()):
-        if path.name not in listed and not (path.is_file() and _is_of_system(path.name)):
+        if read_all and path.name not in listed and not (path.is_file() and _is_of_system(path.name)):
             yield Catalogue().say("archive.audit.unlisted", file=path.name)
 
 

@@ -28,6 +28,7 @@ _UNPACKED = 64 << 20  # bytes that may be read and unpacked beyond three times t
 _TYPE = re.compile(rb"/EmbeddedFile(?![A-Za-z])")
 _DATA = re.compile(rb"stream\r?\n")
 _END = re.compile(rb"\r?\n?endstream")
+_LENGTH_AFTER = re.compile(rb"\s{0,2}endstream\s{1,2}endobj\s{1,3}\d{1,9} 0 obj\s{1,2}(\d{1,12})\s")
 _LENGTH = re.compile(rb"/Length\s{1,9}+(\d{1,12}+)(?!\s{1,9}\d{1,9}\s{1,9}R)")
 _FLATE = re.compile(rb"/Filter\s{0,9}+\[?\s{0,9}+/FlateDecode\s{0,9}+\]?\s{0,9}+(?=/|>|$)")
 _OTHER = re.compile(rb"/(?:Filter|F)\b")
@@ -146,9 +147,14 @@ def _unpacked(window: Window, stream: _Stream, budget: _Budget) -> Iterator[byte
 
 
 def _end_of_data(window: Window, start: int, budget: _Budget) -> int:
-    """Where its keyword says that a stream ends whose length stands elsewhere; else where it starts."""
+    """Where a stream ends whose length stands elsewhere: as the next object says, else before its keyword; or
+    where it starts, when there is none.
+    """
     for at in range(start, window.size, _CHUNK):
         chunk = budget.spent(window.read(at, _CHUNK + _OVERLAP))
         if found := _END.search(chunk):
-            return at + found.start()
+            end = at + found.start()
+            said = _LENGTH_AFTER.match(budget.spent(window.read(end, _OVERLAP)))
+            length = int(said[1]) if said else 0
+            return start + length if end - start <= length <= end - start + 2 else end
     return start

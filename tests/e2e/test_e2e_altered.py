@@ -240,6 +240,22 @@ def test_what_was_exchanged_before_it_was_saved_anew_is_named(
     assert found["attachment-missing"] == [name]
 
 
+def test_another_record_in_a_file_saved_anew_is_told_by_the_code_and_by_the_folder(
+    job: Path, output: Path, run: Run, tmp_path: Path
+) -> None:
+    """Another signing of the same job: all its words are the same, and its photographs."""
+    assert run("compile", job, "--to", tmp_path / "other").code == 0
+    folder = shutil.copytree(output, tmp_path / "folder")
+    with pikepdf.open(output / "dossier.pdf") as pdf:
+        for name in ("record.json", "record.sd-jwt"):
+            pdf.attachments[name].obj.EF.F.write((tmp_path / "other" / name).read_bytes())
+        pdf.save(folder / "dossier.pdf")
+    assert wrong(result_of(run, folder / "dossier.pdf"))["code-differs"] == ["pages.json"]
+    found = wrong(result_of(run, folder))
+    assert found["code-differs"] == ["pages.json"]
+    assert found["file-beside-differs"] == ["record.json", "record.sd-jwt"]
+
+
 def test_a_record_of_a_file_saved_anew_can_be_spoken_of(output: Path, run: Run, tmp_path: Path) -> None:
     """Its record is the same one: a new job of the object can name it."""
     with pikepdf.open(output / "dossier.pdf") as pdf:

@@ -8,24 +8,28 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import NamedTuple
 
 import msgspec
 from cryptography import x509
 
+from dossier import ordinary
 from dossier.container.salvage import embedded
-from dossier.errors import UnreadableError
+from dossier.errors import DossierError, UnreadableError
 from dossier.flows import dossier_files as files
 from dossier.flows.verifying import checks
 from dossier.flows.verifying.lying_beside import photograph_digests
 from dossier.model.record import OpenRecord, Sealed
 from dossier.model.result import Check
 from dossier.seal import chains
+from dossier.seal import code as seal_code
 from dossier.seal import record as seal
 from dossier.words import Catalogue
 
 _RECORD = b'{"payload":'  # the one form of a record (FORMAT.md section 4)
+_JSON = b'{"'
 _CERTIFICATE = b"-----BEGIN CERTIFICATE"
 _DER = b"\x30"  # of a time-stamp, as of every structure that is one (X.690, SEQUENCE)
 
@@ -37,11 +41,12 @@ class SavedAnew(NamedTuple):
     digests: frozenset[str]
     stamp: bytes | None = None
     certificates: tuple[x509.Certificate, ...] = ()
+    codes: tuple[str, ...] = ()
 
 
 def record_in(path: Path) -> SavedAnew | None:
     """The one record that is attached to the file; None where there is none, or more than one."""
-    found = embedded(path, (_RECORD, _CERTIFICATE, _DER), files.MAX_RECORD)
+    found = embedded(path, (_JSON, _CERTIFICATE, _DER), files.MAX_RECORD)
     contents = list(dict.fromkeys(one.content for one in found if one.content))
     records = [sealed for one in contents if one.startswith(_RECORD) and (sealed := _sealed(one))]
     if len(records) != 1:
@@ -53,7 +58,16 @@ def record_in(path: Path) -> SavedAnew | None:
         digests=frozenset(one.sha256 for one in found),
         stamp=stamps[0] if len(stamps) == 1 else None,
         certificates=tuple(_loaded(chain[0])) if len(chain) == 1 else (),
+        codes=tuple(code for one in contents if one.startswith(_JSON) and (code := _code(one))),
     )
+
+
+def _code(data: bytes) -> str:
+    """The text of the code on the pages, as their file says it; "" of any other file."""
+    try:
+        return files.drawn_from(data).code
+    except (DossierError, ValueError):
+        return ""
 
 
 def _is_der(data: bytes) -> bool:
@@ -93,11 +107,32 @@ def answers(
     if missing:  # or it is another's: under which name a thing is attached is not looked at
         yield checks.answer("attachment-missing", words, missing)
     if record is not None:
+        if any(not _is_of(code, record, words) for code in found.codes):
+            yield checks.answer("code-differs", words, [files.PAGES])
+        if beside is not None and (other := sorted(_others_beside(found.sealed, beside))):
+            yield checks.answer("file-beside-differs", words, other)
         if files.MANIFEST not in missing:
             yield checks.answer("manifest-matches", words)
         yield from _photographs(found, beside, record, words)
     yield checks.answer("pages-not-drawn", words)
     yield checks.answer("pages-signature-lost", words)
+
+
+def _is_of(code: str, record: OpenRecord, words: Catalogue) -> bool:
+    try:
+        answers = seal_code.check(seal_code.read(code), words, record=record)
+    except UnreadableError:
+        return False
+    return not any(answer.verdict == "does not match" for answer in answers)
+
+
+def _others_beside(sealed: Sealed, folder: Path) -> Iterator[str]:
+    """The files of the record that lie in the folder and are not of this one."""
+    own = {files.RECORD: seal.to_json(sealed), files.COMPACT: seal.to_compact(sealed)}
+    for name, content in own.items():
+        with suppress(OSError):
+            if ordinary.read(folder / name, files.MAX_RECORD + 1) != content:
+                yield name
 
 
 def _has(found: SavedAnew, content: bytes) -> bool:

@@ -306,6 +306,7 @@ RIGHT = [
     ("grey mould on the lining", "mould"),
     ("staining from the mould on the lining", "mould"),
     ("mould taken off with a soft brush", "mould"),
+    ("Mould taken from the lining with a soft brush", "mould"),
     ("black mould of unknown kind", "mould"),
     ("gilt fittings, gilt-edged paper", "plating"),
 ]
