@@ -53,12 +53,13 @@ def record_in(path: Path) -> SavedAnew | None:
         return None
     stamps = [one for one in contents if _is_der(one)]
     chain = [one for one in contents if one.startswith(_CERTIFICATE)]
+    others = [one for one in contents if one.startswith(_JSON) and not one.startswith(_RECORD)]
     return SavedAnew(
         sealed=records[0],
         digests=frozenset(one.sha256 for one in found),
         stamp=stamps[0] if len(stamps) == 1 else None,
         certificates=tuple(_loaded(chain[0])) if len(chain) == 1 else (),
-        codes=tuple(code for one in contents if one.startswith(_JSON) and (code := _code(one))),
+        codes=tuple(filter(None, map(_code, others))),
     )
 
 
