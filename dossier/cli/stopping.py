@@ -53,4 +53,7 @@ def _stop(number: int, frame: FrameType | None) -> None:
 
 def _again() -> None:
     time.sleep(_MOMENT)
-    _thread.interrupt_main()
+    if hasattr(signal, "pthread_kill"):  # also out of a read that waits for a passphrase
+        signal.pthread_kill(threading.main_thread().ident or 0, signal.SIGINT)
+    else:
+        _thread.interrupt_main()

@@ -129,3 +129,26 @@ def test_who_stops_it_is_told_whether_anything_was_done(
         cli.main(["find", "x"])
     assert ended.value.code == 130
     assert said in capsys.readouterr().err
+
+
+@pytest.mark.skipif(not hasattr(signal, "pthread_kill"), reason="signals to threads are of POSIX systems")
+def test_what_was_put_off_ends_a_wait_for_words_too() -> None:
+    """As of a passphrase that is asked for just after modules came in: nobody types, and it stops."""
+    program = (
+        "import os, signal\n"
+        "from dossier.cli import stopping\n"
+        "stopping.listen()\n"
+        "inside = 'def inside():\\n signal.raise_signal(signal.SIGINT)'\n"
+        "exec(compile(inside, '<frozen importlib._bootstrap>', 'exec'))\n"
+        "inside()\n"
+        "try:\n os.read(0, 1)\nexcept KeyboardInterrupt:\n print('stopped')\n"
+    )
+    with subprocess.Popen(
+        [sys.executable, "-c", program], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+    ) as run:
+        assert run.stdout is not None and run.stdin is not None
+        try:
+            run.wait(timeout=20)
+            assert run.stdout.read() == "stopped\n"
+        finally:
+            run.stdin.close()
