@@ -12,6 +12,7 @@ from functools import partial
 from dossier.errors import NotCanonicalError, UnreadableError
 from dossier.model.record import OpenRecord, moment
 from dossier.model.result import CHECK_NUMBERS, Check, Overall, Result, Verdict
+from dossier.seal import code as seal_code
 from dossier.seal.code import CodeSummary
 from dossier.seal.codes import Codes, answer_of
 from dossier.seal.keys import fingerprint_words
@@ -110,6 +111,17 @@ _QUIET = frozenset(
         "receipt-not-in-order",
     }
 )
+
+
+def is_code_of(text: str, record: OpenRecord | None, words: Catalogue) -> bool:
+    """Whether a code's text is of this record. Raises UnreadableError where it is no code's."""
+    if not text:
+        return True
+    summary = seal_code.read(text)
+    if record and summary.page != record.payload.workshop.verification_page:
+        return False  # nothing signs the page in a code by itself; in a dossier the record names it
+    answers = seal_code.check(summary, words, record=record)
+    return not any(check.verdict == "does not match" for check in answers)
 
 
 def no_correction_known(words: Catalogue, today: dt.date) -> Check:

@@ -24,7 +24,6 @@ from dossier.flows.verifying.lying_beside import photograph_digests
 from dossier.model.record import OpenRecord, Sealed
 from dossier.model.result import Check
 from dossier.seal import chains
-from dossier.seal import code as seal_code
 from dossier.seal import record as seal
 from dossier.words import Catalogue
 
@@ -121,10 +120,9 @@ def answers(
 
 def _is_of(code: str, record: OpenRecord, words: Catalogue) -> bool:
     try:
-        answers = seal_code.check(seal_code.read(code), words, record=record)
+        return checks.is_code_of(code, record, words)
     except UnreadableError:
         return False
-    return not any(answer.verdict == "does not match" for answer in answers)
 
 
 def _others_beside(sealed: Sealed, folder: Path) -> Iterator[str]:
@@ -132,7 +130,10 @@ def _others_beside(sealed: Sealed, folder: Path) -> Iterator[str]:
     own = {files.RECORD: seal.to_json(sealed), files.COMPACT: seal.to_compact(sealed)}
     for name, content in own.items():
         with suppress(OSError):
-            if ordinary.read(folder / name, files.MAX_RECORD + 1) != content:
+            if (
+                not (folder / name).is_symlink()
+                and ordinary.read(folder / name, files.MAX_RECORD + 1) != content
+            ):
                 yield name
 
 

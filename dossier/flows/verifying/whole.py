@@ -31,7 +31,6 @@ from dossier.model.record import OpenRecord, Sealed
 from dossier.model.result import Check, Result
 from dossier.model.words import CopyKind
 from dossier.seal import chains
-from dossier.seal import code as seal_code
 from dossier.seal import pdf as seal_pdf
 from dossier.seal import record as seal
 from dossier.seal.record import RecordCheck
@@ -212,7 +211,7 @@ def _texts(dossier: Dossier, sealed: Sealed, checked: RecordCheck) -> Iterator[C
         "certificate-differs": (files.CERTIFICATE, lambda d: _is_certificate_of(d, checked)),
         "code-differs": (
             files.PAGES,
-            lambda d: _is_code_of(files.drawn_from(d).code, checked, dossier.words),
+            lambda d: checks.is_code_of(files.drawn_from(d).code, checked.record, dossier.words),
         ),
     }
     for code, (name, holds) in tests.items():
@@ -240,16 +239,6 @@ def _is_certificate_of(data: bytes, checked: RecordCheck) -> bool:
     """Whether the certificate is of a key whose signature on the record holds, and is as it was signed."""
     found = chains.load_all(data)
     return bool(found) and chains.kid_of(found[0]) in checked.kids and chains.are_whole(data, found)
-
-
-def _is_code_of(text: str, checked: RecordCheck, words: Catalogue) -> bool:
-    if not text:
-        return True
-    summary = seal_code.read(text)
-    if checked.record and summary.page != checked.record.payload.workshop.verification_page:
-        return False  # nothing signs the page in a code by itself; in a dossier the record names it
-    answers = seal_code.check(summary, words, record=checked.record)
-    return not any(answer.verdict == "does not match" for answer in answers)
 
 
 def _manifest(dossier: Dossier, record: OpenRecord, beside: Path | None) -> Iterator[Check]:
