@@ -23,7 +23,7 @@ from dossier.model.counted import PartNow
 from dossier.model.plain import from_plain, to_plain
 from dossier.model.record import Payload
 from dossier.model.rows import Mark, Object, Part
-from dossier.model.words import CameAs, Now
+from dossier.model.words import CameAs, KnownFrom, Now
 from dossier.trade.written import without_each
 from dossier.words import LANGUAGES, Catalogue
 
@@ -184,7 +184,6 @@ def _unused(number: str, used: set[str]) -> str:
 
 
 def _row(part: Part, group: Group, language: str) -> Values:
-    known = "not known" if group.came_as == "not known" else "paper"
     row = {
         "number": group.number,
         "part": part.part,
@@ -192,11 +191,21 @@ def _row(part: Part, group: Group, language: str) -> Values:
         "pieces": str(group.pieces),
         "seen": part.seen,
         "came_as": group.came_as,
-        "known_from": known,
+        "known_from": _known_from(part, group),
         "material": _material(part, group.is_new),
         "measure": _measure(part, group.pieces, language),
     }
     return {name: value for name, value in row.items() if value}
+
+
+def _known_from(part: Part, group: Group) -> KnownFrom:
+    """The record is a paper that tells what was seen and done; what it has as an opinion, from the owner or
+    not at all does not become better known by being taken over.
+    """
+    if group.came_as == "not known":
+        return "not known"
+    as_it_came = group.came_as == part.came_as and not group.is_new
+    return part.known_from if as_it_came and part.known_from != "seen" else "paper"
 
 
 def _material(part: Part, is_new: bool | None) -> str:

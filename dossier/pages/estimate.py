@@ -54,7 +54,7 @@ def _items(s: Setting) -> list[Flowable]:
 
 def _row(s: Setting, row: Agreement, detail: AgreementDetail | None) -> list[str]:
     what = detail.what if detail else ""
-    price = detail.price if detail else ""
+    price = s.price(detail.price) if detail else ""
     unsaid = s.say("not_said")
     return [row.number, what or unsaid, price or unsaid, s.day(row.asked) or unsaid, _answer(s, row, detail)]
 
@@ -68,7 +68,7 @@ def _answer(s: Setting, row: Agreement, detail: AgreementDetail | None) -> str:
 
 
 def _bill(s: Setting) -> list[Flowable]:
-    lines = [row.amount for row in s.apart.prices]
+    lines = [s.price(row.amount) for row in s.apart.prices]
     return group(s, "bill", said(s, lines)) if lines else []
 
 

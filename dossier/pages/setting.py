@@ -22,7 +22,7 @@ from dossier.pages.photographs import Shot, Shots
 from dossier.pages.style import Grid, Styles, grid
 from dossier.words import Catalogue
 from dossier.words.compare import joint, normal, repeated
-from dossier.words.dates import long_date, short_date, typed_number, written_number
+from dossier.words.dates import long_date, short_date, typed_number, typed_price, written_number
 from dossier.words.marks import with_names
 
 _LEADING_DATE = re.compile(r"^\d{4}-\d{2}(-\d{2})?\b")
@@ -177,6 +177,9 @@ class Setting:
         """A text with numbers in it as somebody typed it: what can be nothing but a decimal, as `number`."""
         return typed_number(self.words.language, text)
 
+    def price(self, text: str) -> str:
+        return typed_price(self.words.language, text)
+
     def signed(self, text: str) -> str:
         """A number with its sign, a minus being one."""
         return f"\u2212{self.number(text[1:])}" if text.startswith("-") else f"+{self.number(text)}"
@@ -268,10 +271,11 @@ class Setting:
         return self.say("labelled", label=label, value=value)
 
     def part_name(self, number: str) -> str:
+        """A part by number and name, the number set apart: "12 pins" would be a count."""
         part = self.parts.get(number)
         if not part or not part.part:
             return number
-        name = f"{number}\u00a0{part.part}"
+        name = f"{number}\u00a0\u00b7 {part.part}"
         return isolated(name) if runs_left(part.part) else name
 
     def short_name(self, number: str) -> str:

@@ -14,6 +14,10 @@ _MOMENT = re.compile(r"^(\d{4}-\d{2}-\d{2})T(\d{2}:\d{2}:\d{2})(?:\.\d+)?\+00:00
 DAYS = frozenset(
     {"date", "since", "until", "end", "issued", "expires", "lost", "received", "returned", "signed_on"}
 )
+# A sum of two decimals alone with its currency: in other words "3.40" may be a day or an hour.
+_PRICE = re.compile(
+    r"(?:(?:[A-Z]{3}|[$\u00a3\u00a5\u20ac])\s?\d+\.\d{2}|\d+\.\d{2}\s?(?:[A-Z]{3}|[$\u00a3\u00a5\u20ac]))"
+)
 _TYPED_DECIMAL = re.compile(
     r"(?<![\d.,'\u2019])0{0,9}((?:0|(?<=0)[1-9]\d{0,2}|\d{4,15})\.\d{3}|\d{1,15}\.(?:\d{1,2}|\d{4,15}))"
     r"(?![.,'\u2019]?\d)"
@@ -54,6 +58,11 @@ def typed_number(language: str, text: str) -> str:
     has other marks in it; a 0 in front says that it is none (`trade.values.amount`), and is left out.
     """
     return _TYPED_DECIMAL.sub(lambda found: written_number(language, found[1]), text)
+
+
+def typed_price(language: str, text: str) -> str:
+    """The same of a text that is nothing but one sum with its currency; any other stays as it is typed."""
+    return typed_number(language, text) if _PRICE.fullmatch(text.strip()) else text
 
 
 def long_date(language: str, text: str) -> str:

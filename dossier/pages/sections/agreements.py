@@ -57,11 +57,11 @@ def _detail(s: Setting, detail: AgreementDetail | None) -> str:
     if detail is None:
         return s.say("not_in_this_copy") if s.missing("agreement_details") else s.say("not_said")
     told = s.in_row(text for text in (detail.how, detail.by) if text)
-    return s.and_also(text for text in (detail.what, told, detail.price) if text)
+    return s.and_also(text for text in (detail.what, told, s.price(detail.price)) if text)
 
 
 def _prices(s: Setting) -> list[Flowable]:
-    lines = [row.amount for row in s.apart.prices] or _gone(s, "prices")
+    lines = [s.price(row.amount) for row in s.apart.prices] or _gone(s, "prices")
     return blocks.group(s, s.say("label.price"), lines) if lines else []
 
 

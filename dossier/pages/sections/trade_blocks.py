@@ -47,7 +47,7 @@ def _plating(s: Setting, row: Plating) -> str:
 
 def _thickness(s: Setting, row: Plating) -> str:
     """A mean is another thing than the least everywhere, so which it is stands beside the figure."""
-    return s.beside(row.thickness, s.token(row.thickness_is)) if row.thickness else ""
+    return s.beside(s.typed(row.thickness), s.token(row.thickness_is)) if row.thickness else ""
 
 
 def _protected(s: Setting) -> list[Flowable]:

@@ -218,11 +218,20 @@ CARRIED = {
 @pytest.mark.parametrize("state", NOW)
 def test_what_is_there_now_is_what_comes_in_next(state: str) -> None:
     part = Part(number="3", part="lining", came_as="original", material="cotton", new_material="linen")
+    part = msgspec.structs.replace(part, known_from="seen")
     (row,) = parts_carried((part,), (now("3", state),))
     assert row["number"] == "3"
     assert row["came_as"] == CARRIED[state]
     assert row["material"] == ("linen" if state.startswith("new,") else "cotton")
     assert row["known_from"] == ("not known" if state == "not known" else "paper")
+
+
+@pytest.mark.parametrize("known_from", ["our opinion", "owner says", "not known"])
+def test_what_was_an_opinion_is_none_the_better_known(known_from: Any) -> None:
+    part = Part(number="3", part="lining", came_as="original", known_from=known_from)
+    assert parts_carried((part,), (now("3", "original, treated"),))[0]["known_from"] == known_from
+    assert parts_carried((part,), (now("3", "new, like for like"),))[0]["known_from"] == "paper"
+    assert parts_carried((part,), (now("3", "missing"),))[0]["known_from"] == "paper"
 
 
 def test_a_replaced_later_addition_stays_a_later_addition() -> None:

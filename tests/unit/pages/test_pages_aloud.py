@@ -142,7 +142,7 @@ def test_nobody_is_told_the_words_of_a_caption_twice(
         captioned = [str(kid.Alt) for e in every for kid in e.K if kid.S == "/Figure"]
     large = [alt for alt in captioned if not any(words in alt for words in captions)]
     small = [alt for alt in captioned if alt not in large]
-    assert "Photograph 4, showing 4\u00a0Writing surface" in large
+    assert "Photograph 4, showing 4\u00a0\u00b7 Writing surface" in large
     assert len(large) > 10
     assert small, "a small picture has a caption without words: its figure has them"
 

@@ -198,7 +198,7 @@ def test_what_is_not_in_a_copy_is_said_where_it_would_stand(resale_pdf: bytes) -
         assert "the price, 1 opinion of worth, 1 private mark, 1 private note and 1 photograph" in page
     assert "1 private mark is not in this copy" in pages[2]
     assert "Photograph 13 is not in this copy" in text
-    assert "9 Pen tray: 1 of 1 photographs not in this copy" in text
+    assert "9 · Pen tray: 1 of 1 photographs not in this copy" in text
     assert "1 private note is not in this copy" in text
     agreed = next(page for page in pages if title("agreements") in page)
     assert agreed.count("not in this copy") >= 6

@@ -57,7 +57,7 @@ def test_what_a_label_says(rich_record: OpenRecord, page_options: Make) -> None:
         text = " ".join(" ".join(page.get_textpage().get_text_bounded() for page in opened).split())
     for said in (
         "3 Brass pins of the corners Old piece, 30 March 2026 9 of 64 pieces",
-        "From: 2 Brass corners (outside)",
+        "From: 2 · Brass corners (outside)",
         "Goes: two broken shanks in a bag, given back",
         "4 Writing surface Old piece, 2 April 2026 1 piece From: inside Goes: with the owner",
     ):

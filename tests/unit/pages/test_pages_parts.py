@@ -182,7 +182,7 @@ def test_names_that_run_left_keep_their_numbers(page_options: Make, rich_record:
     numbers = (first.number, second.number)
     marks = dict.fromkeys([0x2068, 0x2069])
     seen = get_display(s.part_names(numbers), base_dir="L").translate(marks)
-    assert seen == f"\u05d1\u05d0\u00a0{numbers[0]} and \u05d3\u05d2\u00a0{numbers[1]}"
+    assert seen == f"\u05d1\u05d0 \u00b7\u00a0{numbers[0]} and \u05d3\u05d2 \u00b7\u00a0{numbers[1]}"
     said = get_display(s.in_sentence("9 of 64 \u05d0\u05d1; \u05d2\u05d3; hasp"), base_dir="L").translate(
         marks
     )

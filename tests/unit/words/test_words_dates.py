@@ -11,7 +11,7 @@ from babel.numbers import format_decimal, parse_decimal
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dossier.words.dates import long_date, short_date, typed_number
+from dossier.words.dates import long_date, short_date, typed_number, typed_price
 
 
 @given(st.dates())
@@ -52,6 +52,26 @@ def test_a_number_that_somebody_typed_never_becomes_another(typed: str, german: 
     assert typed_number("de", typed) == german
     plain = typed_number("en", typed)
     assert plain == ("21.125" if typed == "021.125" else typed)
+
+
+@pytest.mark.parametrize(
+    ("typed", "german"),
+    [
+        ("EUR 265.00", "EUR 265,00"),
+        ("\u20ac265.50", "\u20ac265,50"),
+        ("80.50 CHF", "80,50 CHF"),
+        ("EUR 1.265", "EUR 1.265"),
+        ("EUR 1.265,00", "EUR 1.265,00"),
+        ("12.05", "12.05"),
+        ("14.30 Uhr", "14.30 Uhr"),
+        ("am 3.4. zugesagt", "am 3.4. zugesagt"),
+        ("EUR 80.00, am 12.03 bezahlt", "EUR 80.00, am 12.03 bezahlt"),
+    ],
+)
+def test_a_price_alone_has_the_mark_of_the_language_and_other_words_stay(typed: str, german: str) -> None:
+    """By the decimal mark that CLDR has for German (UTS 35)."""
+    assert typed_price("de", typed) == german
+    assert typed_price("en", typed) == typed
 
 
 @given(
