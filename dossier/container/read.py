@@ -26,6 +26,7 @@ from dossier.container.said import finding, unreadable
 from dossier.container.scan import Objects, by_table, by_walking, value_of
 from dossier.container.structure import (
     Look,
+    covers,
     look_at_annotations,
     look_at_attachments,
     look_at_catalogue,
@@ -89,6 +90,7 @@ def read_dossier(path: Path, limits: Limits = DEFAULT_LIMITS) -> DossierFile:
             ),
             changed_lists=_changed_lists(look, touched),
             revision_end=end,
+            is_signed=signature is not None and covers(signature, objects.xref_at, signed_end),
         )
 
 

@@ -22,13 +22,16 @@ from dossier.model.container import Limits
 
 _CHUNK = 1 << 20
 _ROOM = 4096  # bytes of a stream's dictionary before its type, and after
-_OVERLAP = 64
+_OVERLAP = 256
 _UNPACKED = 64 << 20  # bytes that may be read and unpacked beyond three times the file's size
 # ISO 32000-2, table 44: the type is optional there, and is written by every program that is known.
 _TYPE = re.compile(rb"/EmbeddedFile(?![A-Za-z])")
 _DATA = re.compile(rb"stream\r?\n")
 _END = re.compile(rb"\r?\n?endstream")
-_LENGTH_AFTER = re.compile(rb"\s{0,2}endstream\s{1,2}endobj\s{1,3}\d{1,9} 0 obj\s{1,2}(\d{1,12})\s")
+# One of qpdf's ways of saving says the length in the next object, after comments; see `_end_of_data`.
+_LENGTH_AFTER = re.compile(
+    rb"\s{0,2}endstream\s{1,2}endobj\s{1,3}(?:%[^\r\n]{0,80}\s{1,2}){0,3}\d{1,9} 0 obj\s{1,2}(\d{1,12})\s"
+)
 _LENGTH = re.compile(rb"/Length\s{1,9}+(\d{1,12}+)(?!\s{1,9}\d{1,9}\s{1,9}R)")
 _FLATE = re.compile(rb"/Filter\s{0,9}+\[?\s{0,9}+/FlateDecode\s{0,9}+\]?\s{0,9}+(?=/|>|$)")
 _OTHER = re.compile(rb"/(?:Filter|F)\b")

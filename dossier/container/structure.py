@@ -315,7 +315,11 @@ def _signature(look: Look, slot: bytes, file_size: int) -> SignatureInfo | None:
     if info is None:
         look.say("signature-dictionary")
         return None
-    slot_at = look.objects.xref_at - signature_slot.LENGTH
-    if info.byte_range != signature_slot.byte_range(slot_at, file_size):
+    if not covers(info, look.objects.xref_at, file_size):
         look.say("byte-range")
     return info
+
+
+def covers(info: SignatureInfo, xref_at: int, end: int) -> bool:
+    """Whether a signature whose slot ends at `xref_at` is over all before `end` but its own contents."""
+    return info.byte_range == signature_slot.byte_range(xref_at - signature_slot.LENGTH, end)

@@ -30,7 +30,7 @@ from dossier.flows.verifying import (
     statements,
     times,
 )
-from dossier.flows.verifying.whole import check_dossier
+from dossier.flows.verifying.whole import check_dossier, evidence_seen
 from dossier.model.record import OpenRecord, Sealed
 from dossier.model.result import Check, Overall, Result
 from dossier.model.statements import RecordNamed
@@ -162,7 +162,21 @@ def _pdf(path: Path, asked: Asked, beside: Path | None = None) -> Result:
         found = saved_anew.record_in(path) if error.code == "not-a-dossier" else None
         if found is None:
             raise
-        return _of_record(path, "dossier", found, asked, partial(saved_anew.answers, found, beside))
+        return _of_record(path, "dossier", found, asked, partial(_saved_anew, path, found, asked, beside))
+
+
+def _saved_anew(
+    path: Path,
+    found: saved_anew.SavedAnew,
+    asked: Asked,
+    beside: Path | None,
+    record: OpenRecord | None,
+    words: Catalogue,
+) -> Iterator[Check]:
+    yield from saved_anew.answers(found, beside, record, words)
+    if beside is not None:
+        seen = asked.signed.looked_at(record, beside) | evidence_seen(beside, _evidence(beside, asked))
+        yield from saved_anew.in_folder(found, beside, record, seen, words)
 
 
 def _evidence(path: Path, asked: Asked) -> times.File:

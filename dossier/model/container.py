@@ -97,6 +97,9 @@ class DossierFile(msgspec.Struct, frozen=True, kw_only=True):
     changed_names: tuple[str, ...] = ()  # attachments that they touch
     changed_lists: tuple[ListChanged, ...] = ()
     revision_end: int = 0  # where the revision that was read ends; `size` when nothing follows it
+    is_signed: bool = (
+        False  # the signature's stretches are just the revision that was read, maybe not the file
+    )
 
     def attachment(self, name: str) -> AttachmentFound | None:
         return next((a for a in self.attachments if a.name == name), None)

@@ -68,12 +68,16 @@ def sign_pdf(
 
 
 def check_pdf_signature(
-    signature: SignatureInfo | None, digest: bytes, record_keys: Collection[Mapping[str, str]]
+    signature: SignatureInfo | None,
+    digest: bytes,
+    record_keys: Collection[Mapping[str, str]],
+    *,
+    of_all: bool = True,
 ) -> Check:
     """Whether the signature holds for `digest` (SHA-256 of the signed stretches) and is by a record's key.
 
-    `record_keys`: the public JWKs whose signatures on the record were found to hold. That the stretches
-    cover the whole file is the container's to say, and what a time-stamp inside is worth is check 9's
+    `record_keys`: the public JWKs whose signatures on the record were found to hold. `of_all`: whether the
+    stretches are the whole file, as the container found. What a time-stamp inside is worth is check 9's
     (`time_stamp`). Trust is not looked at: who holds the key is the record's
     matter, and the certificate only carries it.
     """
@@ -88,7 +92,9 @@ def check_pdf_signature(
     except NotCanonicalError:
         return _answer("does not match", "pdf-signature-not-canonical")
     fault = _fault(parts, digest, record_keys)
-    return _answer("does not match", fault) if fault else _answer("matches", "pdf-signature-matches")
+    if fault or not of_all:
+        return _answer("does not match", fault or "pdf-signature-of-part")
+    return _answer("matches", "pdf-signature-matches")
 
 
 def time_stamp(signature: SignatureInfo | None) -> tuple[bytes, bytes] | None:

@@ -19,6 +19,7 @@ import msgspec
 import pikepdf
 import pypdfium2
 import pytest
+from results import result_of
 
 from dossier.flows import dossier_files as files
 from dossier.flows import holder_copy
@@ -29,12 +30,6 @@ from dossier.seal import record as seal
 
 Run = Callable[..., Any]
 LEFT_OUT = ("Quillon", "Hidden Street", "555 0199", "480 EUR", "Zyxquorum", "Xyzzy", "private.jpg")
-
-
-def result_of(run: Run, path: Path) -> dict[str, Any]:
-    (result,) = json.loads(run("verify", path, "--json").out)
-    found: dict[str, Any] = result
-    return found
 
 
 def codes(result: dict[str, Any]) -> dict[str, str]:

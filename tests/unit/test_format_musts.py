@@ -59,7 +59,7 @@ MUSTS: dict[str, str] = {
     "a checker MUST read both": VECTORS,
     "the first code that applies MUST be given": SECOND,
     "it MUST NOT answer check 7 with *matches*": (
-        f"{E2E}altered.py::test_of_a_file_saved_anew_by_another_program_the_record_is_checked"
+        f"{E2E}saved_anew.py::test_of_a_file_saved_anew_by_another_program_the_record_is_checked"
     ),
     "A checker that leaves one out MUST answer": f"{E2E}dossier.py::test_checks_come_in_the_documented_order",
     "Every result, one for machines too, MUST also say": (

@@ -14,11 +14,12 @@ from dossier.flows.verifying import chain, checks, lying_beside
 from dossier.model.result import Check
 from dossier.words import Catalogue
 
-BytesOf = Callable[[str], bytes]  # of an attachment
+# Whether a file is the attachment of a name; None where it cannot be opened.
+IsInside = Callable[[Path, str], bool | None]
 
 
 def look(
-    folder: Path, inside: Collection[str], bytes_of: BytesOf, looked_at: frozenset[str], words: Catalogue
+    folder: Path, inside: Collection[str], is_inside: IsInside, looked_at: frozenset[str], words: Catalogue
 ) -> Iterator[Check]:
     """`inside`: names of the attachments. `looked_at`: names of files that other checks have looked at."""
     differ: list[str] = []
@@ -28,9 +29,9 @@ def look(
         path = folder / name
         if path.is_symlink() or not path.is_file():
             missing += [name] if name in inside or name not in files.OPTIONAL else []
-        elif name in inside and (same := _same_bytes(path, bytes_of(name))) is not True:
+        elif name in inside and (same := is_inside(path, name)) is not True:
             (unopened if same is None else differ).append(name)
-    said, there = _list_of_hashes(folder / files.PHOTOGRAPHS, inside, bytes_of)
+    said, there = _list_of_hashes(folder / files.PHOTOGRAPHS, inside, is_inside)
     (unopened if there is None else differ).extend(said)
     if differ:
         yield checks.answer("file-beside-differs", words, differ)
@@ -43,17 +44,17 @@ def look(
 def has(folder: Path, name: str, content: bytes) -> bool:
     """Whether an ordinary file of this name lies in the folder and holds just that."""
     path = folder / name
-    return not path.is_symlink() and path.is_file() and bool(_same_bytes(path, content))
+    return not path.is_symlink() and path.is_file() and bool(holds(path, content))
 
 
 def _list_of_hashes(
-    photographs: Path, inside: Collection[str], bytes_of: BytesOf
+    photographs: Path, inside: Collection[str], is_inside: IsInside
 ) -> tuple[list[str], bool | None]:
     """The list that lies with the photographs, where it is not the one in the PDF; None: it is shut."""
     path = photographs / files.MANIFEST
     try:
         there = not photographs.is_symlink() and path.is_file()
-        same = _same_bytes(path, bytes_of(files.MANIFEST)) if there and files.MANIFEST in inside else True
+        same = is_inside(path, files.MANIFEST) if there and files.MANIFEST in inside else True
     except OSError:  # the folder is shut
         same = None
     return [] if same else [f"{files.PHOTOGRAPHS}/{files.MANIFEST}"], same
@@ -67,8 +68,8 @@ def _others(folder: Path) -> list[str]:
     return [path.name for path in found if not files.is_system_file(path.name)]
 
 
-def _same_bytes(path: Path, content: bytes) -> bool | None:
-    """None where the file cannot be opened."""
+def holds(path: Path, content: bytes) -> bool | None:
+    """Whether the file holds just that; None where it cannot be opened."""
     try:
         with path.open("rb") as file:
             return file.read(len(content) + 1) == content

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator
-from contextlib import suppress
+from itertools import islice
 from pathlib import Path
 from typing import NamedTuple
 
@@ -19,7 +19,7 @@ from dossier import ordinary
 from dossier.container.salvage import embedded
 from dossier.errors import DossierError, UnreadableError
 from dossier.flows import dossier_files as files
-from dossier.flows.verifying import checks
+from dossier.flows.verifying import checks, folder
 from dossier.flows.verifying.lying_beside import photograph_digests
 from dossier.model.record import OpenRecord, Sealed
 from dossier.model.result import Check
@@ -27,6 +27,7 @@ from dossier.seal import chains
 from dossier.seal import record as seal
 from dossier.words import Catalogue
 
+MOST_BESIDE = 1 << 20  # bytes of a certificate's file and of the others that are no record
 _RECORD = b'{"payload":'  # the one form of a record (FORMAT.md section 4)
 _JSON = b'{"'
 _CERTIFICATE = b"-----BEGIN CERTIFICATE"
@@ -40,7 +41,7 @@ class SavedAnew(NamedTuple):
     digests: frozenset[str]
     stamp: bytes | None = None
     certificates: tuple[x509.Certificate, ...] = ()
-    codes: tuple[str, ...] = ()
+    pages: tuple[files.Drawn, ...] = ()  # what says how the pages were drawn; more than two are not read
 
 
 def record_in(path: Path) -> SavedAnew | None:
@@ -58,16 +59,15 @@ def record_in(path: Path) -> SavedAnew | None:
         digests=frozenset(one.sha256 for one in found),
         stamp=stamps[0] if len(stamps) == 1 else None,
         certificates=tuple(_loaded(chain[0])) if len(chain) == 1 else (),
-        codes=tuple(filter(None, map(_code, others))),
+        pages=tuple(islice(filter(None, map(_drawn, others)), 2)),
     )
 
 
-def _code(data: bytes) -> str:
-    """The text of the code on the pages, as their file says it; "" of any other file."""
+def _drawn(data: bytes) -> files.Drawn | None:
     try:
-        return files.drawn_from(data).code
+        return files.drawn_from(data)
     except (DossierError, ValueError):
-        return ""
+        return None
 
 
 def _is_der(data: bytes) -> bool:
@@ -104,13 +104,12 @@ def answers(
     if record is not None:
         wanted[files.MANIFEST] = files.manifest(record)
     missing = [name for name, content in wanted.items() if not _has(found, content)]
+    missing += [] if found.pages else [files.PAGES]
     if missing:  # or it is another's: under which name a thing is attached is not looked at
         yield checks.answer("attachment-missing", words, missing)
     if record is not None:
-        if any(not _is_of(code, record, words) for code in found.codes):
-            yield checks.answer("code-differs", words, [files.PAGES])
-        if beside is not None and (other := sorted(_others_beside(found.sealed, beside))):
-            yield checks.answer("file-beside-differs", words, other)
+        if len(found.pages) > 1 or any(not _is_of(one.code, record, words) for one in found.pages):
+            yield checks.answer("code-differs", words, [files.PAGES])  # of two, one is of other pages
         if files.MANIFEST not in missing:
             yield checks.answer("manifest-matches", words)
         yield from _photographs(found, beside, record, words)
@@ -125,16 +124,33 @@ def _is_of(code: str, record: OpenRecord, words: Catalogue) -> bool:
         return False
 
 
-def _others_beside(sealed: Sealed, folder: Path) -> Iterator[str]:
-    """The files of the record that lie in the folder and are not of this one."""
-    own = {files.RECORD: seal.to_json(sealed), files.COMPACT: seal.to_compact(sealed)}
-    for name, content in own.items():
-        with suppress(OSError):
-            if (
-                not (folder / name).is_symlink()
-                and ordinary.read(folder / name, files.MAX_RECORD + 1) != content
-            ):
-                yield name
+def in_folder(
+    found: SavedAnew,
+    where: Path,
+    record: OpenRecord | None,
+    looked_at: frozenset[str],
+    words: Catalogue,
+) -> Iterator[Check]:
+    """Check 2 of the folder: the record's own files by what they are, all others by the digests of what is
+    attached. `looked_at`: names of files that other checks have looked at.
+    """
+    own = {files.RECORD: seal.to_json(found.sealed), files.COMPACT: seal.to_compact(found.sealed)}
+    if record is not None:
+        own[files.MANIFEST] = files.manifest(record)
+    inside = {*own, files.CERTIFICATE, files.HOW_TO, *([files.STAMP] if found.stamp else [])}
+
+    def is_inside(path: Path, name: str) -> bool | None:
+        return folder.holds(path, own[name]) if name in own else _is_attached(found, path)
+
+    yield from folder.look(where, inside, is_inside, looked_at, words)
+
+
+def _is_attached(found: SavedAnew, path: Path) -> bool | None:
+    try:
+        content = ordinary.read(path, MOST_BESIDE + 1)
+    except OSError:
+        return None
+    return len(content) <= MOST_BESIDE and _has(found, content)
 
 
 def _has(found: SavedAnew, content: bytes) -> bool:

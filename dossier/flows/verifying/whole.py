@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 
 from cryptography import x509
@@ -107,8 +108,8 @@ def check_dossier(
     drawn = draw_pages or (None if pages_against.others_may_sign(trust, checked) else False)
     answers += pages_against.look(dossier, checked, signature, draw=drawn)
     if beside is not None:
-        seen = signed.looked_at(checked.record, beside) | _evidence_seen(beside, evidence)
-        answers += folder.look(beside, dossier.by_name, dossier.bytes_of, seen, words)
+        seen = signed.looked_at(checked.record, beside) | evidence_seen(beside, evidence)
+        answers += folder.look(beside, dossier.by_name, partial(_is_inside, dossier), seen, words)
     answers += _time(dossier, time, put_in, signature, authorities, today)
     answers += days.look(checked.record.payload if checked.record else None, stamped, today, words)
     answers += _chain(checked.record, words, at_hand)
@@ -280,10 +281,15 @@ def _pdf_signature(dossier: Dossier, checked: RecordCheck) -> Check:
         return checks.answer("pages-by-holder", dossier.words)
     payload = checked.record.payload if checked.record else None
     held = [key for key in (payload.workshop.keys if payload else ()) if key.get("kid") in checked.kids]
-    return seal_pdf.check_pdf_signature(dossier.file.signature, dossier.signed_digest, held)
+    of_all = all(found.code != "byte-range" for found in dossier.file.findings)
+    return seal_pdf.check_pdf_signature(dossier.file.signature, dossier.signed_digest, held, of_all=of_all)
 
 
-def _evidence_seen(beside: Path, evidence: times.File) -> frozenset[str]:
+def _is_inside(dossier: Dossier, path: Path, name: str) -> bool | None:
+    return folder.holds(path, dossier.bytes_of(name))
+
+
+def evidence_seen(beside: Path, evidence: times.File) -> frozenset[str]:
     """The name of the archive's evidence in a folder, where it is what was looked at."""
     there = isinstance(evidence, times.Unopened) or folder.has(beside, files.EVIDENCE, evidence or b"")
     return frozenset({files.EVIDENCE} if evidence is not None and there else ())

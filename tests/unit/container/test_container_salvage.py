@@ -101,6 +101,28 @@ def test_a_length_that_stands_elsewhere(tmp_path: Path, end: bytes) -> None:
     assert one.content == (b"{} \n" if end else b"{} ")
 
 
+@pytest.mark.parametrize("end", [b"", b"\n", b"\r", b"\r\n", b"\n\n", b" \r"])
+def test_a_length_that_qpdf_writes_into_the_next_object(tmp_path: Path, end: bytes) -> None:
+    """For people to read (qpdf's QDF mode): an end of line may be the file's own, as a comment says."""
+    with pikepdf.new() as pdf:
+        pdf.add_blank_page()
+        pdf.attachments["a"] = pikepdf.AttachedFileSpec(pdf, b"{} a" + end, filename="a")
+        pdf.save(tmp_path / "in.pdf", compress_streams=False)
+    whole = by_qpdf((tmp_path / "in.pdf").read_bytes(), qdf=True, compress_streams=False)
+    assert b"{} a" + end in whole
+    (one,) = found_in(tmp_path / "x.pdf", whole)
+    assert one.content == b"{} a" + end
+
+
+@pytest.mark.parametrize("said", [b"3", b"7", b"100"])
+def test_a_length_in_another_object_that_fits_no_end_is_not_believed(tmp_path: Path, said: bytes) -> None:
+    """What lies behind a stream may be anything; only the end of a line can be the stream's own or not."""
+    elsewhere = stream(b"{} a").replace(b"/Length 4", b"/Length 9 0 R")
+    after = b"9 0 obj\n" + said + b"\nendobj\n"
+    (one,) = found_in(tmp_path / "x.pdf", elsewhere + after)
+    assert one.content == b"{} a"
+
+
 def test_a_bomb_is_not_unpacked(tmp_path: Path) -> None:
     """Zeros a thousand times as many as what they are packed into."""
     packed = zlib.compress(bytes(200 << 20), 1)

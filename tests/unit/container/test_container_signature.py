@@ -130,6 +130,15 @@ def test_another_file(found: SignatureInfo, maker: Any) -> None:
     assert checked(found, None, bytes(32), maker.key).code == "pdf-signature-digest"
 
 
+def test_a_part_of_the_file(found: SignatureInfo, digest: bytes, maker: Any) -> None:
+    """It holds for the file as it was signed; another fault is said first."""
+    public = [maker.key.public]
+    check = check_pdf_signature(found, digest, public, of_all=False)
+    SEEN.add(check.code)
+    assert (check.verdict, check.code) == ("does not match", "pdf-signature-of-part")
+    assert check_pdf_signature(found, bytes(32), public, of_all=False).code == "pdf-signature-digest"
+
+
 def test_another_certificate_said(found: SignatureInfo, digest: bytes, maker: Any) -> None:
     der = cms.assemble(signed_parts(maker.key, digest, bytes(32)))
     assert checked(found, der, digest, maker.key).code == "pdf-signature-certificate"
