@@ -66,7 +66,10 @@ def sentences(s: Setting, name: Group) -> list[str]:
     said = [sentence.text for sentence in s.payload.disclosure if sentence.group == name]
     if said or name in WHERE_SAID:
         return said
-    return _lines(s, name, MOST_NAMES) or [s.say(f"none.{name}")]
+    lines = _lines(s, name, MOST_NAMES)
+    if name == "part_renewed":  # by work that is not of this job, or a sentence would say it
+        lines = [s.say("disclosure.before", parts=line) for line in _states(s, name, MOST_NAMES)]
+    return lines or [s.say(f"none.{name}")]
 
 
 def group(s: Setting, name: Group, *, dense: bool = False) -> list[Flowable]:
@@ -110,6 +113,11 @@ def _lines(s: Setting, name: Group, most: int) -> list[str]:
         advised = [capital(row.what) for row in s.payload.advised]
         rest = advised[most - 1 :]
         return [*advised[: most - 1], _shortened(s, rest, 1)] if len(rest) > 1 else advised
+    return [capital(line) for line in _states(s, name, most)]
+
+
+def _states(s: Setting, name: Group, most: int) -> list[str]:
+    """The parts of a group by their states; of one that is no group of states nothing."""
     states = [now for now in NOW if _WORKED_ON.get(now, FAMILY_OF[now]) == name]
     lines = [_state(s, now, most, alone=len(states) == 1) for now in states]
     return [line for line in lines if line]
@@ -127,7 +135,7 @@ def _state(s: Setting, now: Now, most: int, *, alone: bool) -> str:
         return ""
     listed = _shortened(s, [_pieces(s, row.part, row.pieces_low, row.pieces_high) for row in rows], most)
     if alone:
-        return capital(listed)
+        return listed
     return s.say("disclosure.state", state=s.say(f"now.{_key(now)}"), parts=listed)
 
 

@@ -10,8 +10,11 @@ from reportlab.platypus import Flowable
 
 from dossier.model.counted import Origin, PartHistory, PartSaid, Pieces
 from dossier.model.rows import EarlierRecord, HistoryClaim
+from dossier.model.words import Now
 from dossier.pages import blocks
 from dossier.pages.setting import Setting
+
+_AS_IT_CAME: frozenset[Now] = frozenset({"original, left as found", "original, no work recorded"})
 
 
 def section(s: Setting) -> list[Flowable]:
@@ -25,11 +28,13 @@ def empty(s: Setting) -> list[str]:
 
 
 def _several(s: Setting) -> list[PartHistory]:
-    """The parts of which more than one thing was said; the others are in the register already."""
+    """The parts of which more than one thing was said, or that something was done to; the others are in the
+    register already.
+    """
     return [
         one
         for one in s.payload.part_history
-        if one.said and (one.differs or len(one.said) > 1 or _counts(one))
+        if one.said and (one.differs or len(one.said) > 1 or _counts(one) or _was_worked_on(one))
     ]
 
 
@@ -74,6 +79,10 @@ def _parts(s: Setting) -> list[Flowable]:
         *blocks.group(s, s.say("history.parts"), [s.say("history.parts_note")]),
         blocks.table(s, heads, rows, (34, 24, 34, 48, 32)),
     ]
+
+
+def _was_worked_on(one: PartHistory) -> bool:
+    return any(said.done or said.altered or {row.now for row in said.now} - _AS_IT_CAME for said in one.said)
 
 
 def _counts(one: PartHistory) -> bool:

@@ -12,9 +12,10 @@ import pypdfium2
 import pytest
 from PIL import Image
 
-from dossier.model.counted import PartHistory, PartSaid
+from dossier.model.counted import Origin, PartHistory, PartSaid, Pieces
 from dossier.model.record import Missing, OpenRecord
 from dossier.model.rows import HistoryClaim
+from dossier.model.words import NOW, Now
 from dossier.pages import blocks, document
 from dossier.pages.options import PageOptions
 from dossier.pages.sections import before_after, checking, history, know_it, new_removed
@@ -101,6 +102,25 @@ def test_a_blank_cell_of_the_history_is_not_said(rich_record: OpenRecord, page_o
     [[_, paper_day, paper_by, *_]] = history._told(s, unsaid)
     assert {day, by, paper_day} == {"not said"}
     assert paper_by == "not said, from a paper"
+
+
+def test_what_was_done_before_stands_in_the_history_also_of_an_original_part(
+    rich_record: OpenRecord, page_options: Make
+) -> None:
+    """The account has such a part as original with no work of this job; who buys it reads of both."""
+
+    def told(now: Now) -> PartHistory:
+        said = PartSaid(sha256="0" * 64, came_as="original", now=(Pieces(now=now, low=1, high=1),))
+        return PartHistory(
+            parts=("1",), counted_as=(Origin(came_as="original", low=1, high=1),), said=(said,)
+        )
+
+    shown = {}
+    for now in NOW:
+        payload = msgspec.structs.replace(rich_record.payload, part_history=(told(now),))
+        s = Setting(msgspec.structs.replace(rich_record, payload=payload), {}, page_options())
+        shown[now] = bool(history._several(s))
+    assert {now for now in NOW if not shown[now]} == {"original, left as found", "original, no work recorded"}
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])

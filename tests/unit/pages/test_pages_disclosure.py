@@ -34,3 +34,4 @@ def test_what_an_earlier_record_did_is_named_in_its_group(
         said = disclosure.sentences(s, group)
         assert (said == [s.say(f"none.{group}")]) == denied
         assert denied or s.short_name(one.part).casefold() in said[0].casefold()
+        assert denied or said[0].startswith("Before this job: ") == (group == "part_renewed")
