@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import errno
 import hashlib
+import io
 import os
 import stat
 from collections.abc import Iterator
 from contextlib import contextmanager
-from io import BufferedReader
 from pathlib import Path
 
 _AT_ONCE = getattr(os, "O_NONBLOCK", 0)  # POSIX open(): a pipe is opened without waiting for a writer
@@ -20,7 +20,7 @@ _AT_ONCE = getattr(os, "O_NONBLOCK", 0)  # POSIX open(): a pipe is opened withou
 
 def read(path: Path, most: int) -> bytes:
     """The first bytes of a file, at most `most`. Raises OSError, also where it is no ordinary file."""
-    with _opened(path) as file:
+    with opened(path) as file:
         return file.read(most)
 
 
@@ -34,13 +34,15 @@ def whole(path: Path, most: int) -> bytes:
 
 def sha256(path: Path) -> str:
     """SHA-256 of a file, in hex. Raises OSError, also where it is no ordinary file."""
-    with _opened(path) as file:
+    with opened(path) as file:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 @contextmanager
-def _opened(path: Path) -> Iterator[BufferedReader]:
-    with open(path, "rb", opener=lambda name, flags: os.open(name, flags | _AT_ONCE)) as file:
+def opened(path: Path, buffering: int = io.DEFAULT_BUFFER_SIZE) -> Iterator[io.BufferedReader[io.FileIO]]:
+    """The file, to be read. Raises OSError, also where it is no ordinary file."""
+    raw = io.FileIO(path, opener=lambda name, flags: os.open(name, flags | _AT_ONCE))
+    with io.BufferedReader(raw, buffering) as file:
         if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
             raise _error(errno.ENOTSUP, path)
         yield file

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from dossier import ordinary
 from dossier.cli import passphrases
 from dossier.cli.clock import now, random_bytes
 from dossier.cli.signing_keys import keys_of_paper, load_keys
@@ -152,8 +153,7 @@ def show_card(file: Path) -> bool:
 def _start(file: Path) -> bytes:
     """The first bytes; none of a file that cannot be read, which is said where its key is read."""
     try:
-        with file.open("rb") as opened:
-            return opened.read(64)
+        return ordinary.read(file, 64)
     except OSError:
         return b""
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import contextlib
 import os
-import stat
 from collections.abc import Iterator
 from pathlib import Path
 from typing import BinaryIO
 
+from dossier import ordinary
 from dossier.container.said import unreadable
 from dossier.model.container import Limits
 
@@ -34,12 +34,10 @@ class Window:
 def opened(path: Path, limits: Limits) -> Iterator[Window]:
     """The file at `path`. Raises UnreadableError when it is none, or larger than the limit."""
     try:
-        with path.open("rb", buffering=BUFFER) as file:
-            status = os.fstat(file.fileno())
-            if not stat.S_ISREG(status.st_mode):
-                raise unreadable("no-file")
-            if status.st_size > limits.file_bytes:
+        with ordinary.opened(path, BUFFER) as file:
+            size = os.fstat(file.fileno()).st_size
+            if size > limits.file_bytes:
                 raise unreadable("too-large")
-            yield Window(file, status.st_size)
+            yield Window(file, size)
     except OSError as error:
         raise unreadable("no-file") from error

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from dossier import ordinary
 from dossier.errors import UnreadableError
 from dossier.flows import bagged
 from dossier.flows.dossier_files import DOSSIER, RECORD
@@ -58,10 +59,7 @@ def _problem(what: str, earlier: Path, hint: str, **values: object) -> Unreadabl
 
 def _is_pdf(path: Path) -> bool:
     try:
-        if not path.is_file():
-            return False
-        with path.open("rb") as file:
-            return file.read(len(_START)) == _START
+        return ordinary.read(path, len(_START)) == _START
     except OSError:
         return False
 

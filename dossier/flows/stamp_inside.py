@@ -18,7 +18,7 @@ from pathlib import Path
 from cryptography import x509
 from cryptography.hazmat.primitives.serialization import Encoding
 
-from dossier import durable
+from dossier import durable, ordinary
 from dossier.container.put_time import fields_left, put_time
 from dossier.container.read import read_dossier
 from dossier.container.time_revisions import Kept
@@ -120,8 +120,8 @@ def _put_in(pdf: Path, asking: ask_time.Asking, lists: Sequence[revocation.List]
 def _refuse_no_pdf(path: Path) -> None:
     """A record, a job or a folder without a PDF is nothing that fails a check."""
     begun = b""
-    with contextlib.suppress(OSError), path.open("rb") as file:
-        begun = file.read(len(_PDF))
+    with contextlib.suppress(OSError):
+        begun = ordinary.read(path, len(_PDF))
     if begun != _PDF:
         hint = WORDS.say("stamp.inside.no_pdf_hint")
         raise UsageError(WORDS.say("stamp.inside.no_pdf", file=path), hint=hint)

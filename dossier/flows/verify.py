@@ -128,8 +128,7 @@ def _recognised(path: Path, asked: Asked) -> Result:
     asked = _knowing(asked, lying_beside.beside(path))
     if path.is_dir():
         return _folder(path, asked)
-    with path.open("rb") as file:
-        start = file.read(_HEAD)
+    start = ordinary.read(path, _HEAD)
     if _PDF in start and not start.startswith(_PDF):  # a viewer shows the PDF, whatever stands before it
         raise unreadable("bytes-before")
     if signed := signed_file.of_file(path, asked.trust, asked.today, asked.words):

@@ -149,13 +149,15 @@ def check_pixels(header: Header) -> None:
         raise HeaderError("no_pixels", header.media_type)
     small = header.media_type in {JPEG, DNG}
     limit = picture_start.MOST_PIXELS_JPEG if small else picture_start.MOST_PIXELS
-    if header.width * header.height > limit:
+    across = max(header.width, header.height)
+    if header.width * header.height > limit or across > picture_start.MOST_ACROSS:
         raise HeaderError(
             "too_many_pixels",
             header.media_type,
             width=header.width,
             height=header.height,
             limit=limit // 1_000_000,
+            across=picture_start.MOST_ACROSS,
         )
 
 

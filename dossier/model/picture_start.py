@@ -19,6 +19,8 @@ from dossier.model.tiff import Read
 MOST_BYTES = 400_000_000  # of a photograph
 MOST_PIXELS = 100_000_000  # opened at full size: PNG, TIFF, HEIC
 MOST_PIXELS_JPEG = 250_000_000  # a JPEG opens at a fraction of its size; phones reach 200 million
+# Of one side: as many as a JPEG can say (ITU-T T.81, B.2.2); a library keeps places for every row besides.
+MOST_ACROSS = 65_535
 MOST_SEGMENTS = 4000  # of a JPEG before its first scan; a depth map of 16 MB in XMP has 256
 MOST_EXIF = 1_000_000  # bytes of a JPEG's EXIF blocks together
 MOST_HEADER = 64_000_000  # bytes before the pixels

@@ -5,7 +5,6 @@ Bounded like every picture: the pixels are counted before they are decoded. Not 
 
 from __future__ import annotations
 
-import stat
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -13,21 +12,25 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from dossier import ordinary
 from dossier.errors import PictureError
 from dossier.pictures import decode
 
 MAX_BYTES = 60_000_000
 LONG_SIDES = (2400, 1400, 3600)  # the usual size first; a small code in a large picture wants the last
+_LEAST_ACROSS = 21  # pixels: as many as the smallest code has modules (ISO/IEC 18004, 5.3.1)
 
 Grey = NDArray[np.uint8]
 
 
 def read_codes(path: Path) -> list[str]:
     """The texts of the QR codes in the picture at `path`, each once. Raises PictureError."""
-    data = _read(path)
+    largest = decode.decode(_read(path), 1, max(LONG_SIDES))
+    if min(largest.shape[:2]) < _LEAST_ACROSS:
+        return []
     for long_side in LONG_SIDES:
         found: dict[str, None] = {}
-        for grey in _readings(decode.decode(data, 1, long_side)):
+        for grey in _readings(decode.shrink(largest, long_side)):
             found.update(dict.fromkeys(_codes(grey)))
             if found:
                 return list(found)
@@ -41,11 +44,10 @@ def codes_in(pixels: decode.Pixels) -> list[str]:
 
 def _read(path: Path) -> bytes:
     try:
-        if not stat.S_ISREG(path.stat().st_mode):
-            raise decode.problem("not_a_file")
-        with path.open("rb") as file:
-            data = file.read(MAX_BYTES + 1)
+        data = ordinary.read(path, MAX_BYTES + 1)
     except OSError as error:
+        if path.exists() and not path.is_file():
+            raise decode.problem("not_a_file") from None
         raise PictureError(f"{path}: {error.strerror}") from error
     if len(data) > MAX_BYTES:
         raise decode.problem("too_large")

@@ -45,6 +45,7 @@ warnings.filterwarnings("ignore", module=r"PIL\..*")  # odd tags are no news her
 
 WHOLE_UP_TO = 4_500_000  # pixels
 IN_ONE_UP_TO = 24_000_000  # pixels; of larger ones no second copy is made: each takes 4 bytes a pixel
+MOST_LEFT = 48_000_000  # pixels; of more, less room is left to average
 _BAND = 512  # rows
 _LEAST_ACROSS = 100  # px left of the shorter side: what is no whole pixel more is cut, and stays below 1 %
 CUBIC_BELOW = 1.3  # a smaller step than this is sharper and truer by cubic interpolation
@@ -230,7 +231,7 @@ def upright(pixels: Pixels, orientation: int) -> Pixels:
 
 
 def check_pixels(size: tuple[int, int], limit: int) -> None:
-    if size[0] < 1 or size[1] < 1 or size[0] * size[1] > limit:
+    if min(size) < 1 or max(size) > picture_start.MOST_ACROSS or size[0] * size[1] > limit:
         raise problem("too_many_pixels")
 
 
@@ -285,12 +286,20 @@ def _pillow(image: Image.Image, profile: bytes, orientation: int, long_side: int
     with image:
         check_pixels(image.size, picture_start.MOST_PIXELS)
         image.load()
-        factor = min(max(image.size) // (2 * long_side), min(image.size) // _LEAST_ACROSS)
-        if image.size[0] * image.size[1] > IN_ONE_UP_TO and factor > 1:
-            mode, pixels = _in_bands(image, factor, profile)
-        else:
-            mode, pixels = _plain(image, profile)
+        mode, pixels = _in_bands(image, _whole_step(image.size, long_side), profile)
     return mode, pixels, b"" if image.mode == "LAB" else profile, orientation
+
+
+def _whole_step(size: tuple[int, int], long_side: int) -> int:
+    """At which whole fraction pixels are taken over: of a large picture with room left to average, or with
+    none where there would be too many still.
+    """
+    if size[0] * size[1] <= IN_ONE_UP_TO:
+        return 1
+    longest, most = max(size), max(1, min(size) // _LEAST_ACROSS)
+    step = min(max(1, longest // (2 * long_side)), most)
+    closer = min(step + 1, longest // long_side, most)
+    return closer if closer > step and size[0] * size[1] > step * step * MOST_LEFT else step
 
 
 def _plain(image: Image.Image, profile: bytes) -> tuple[str, Pixels]:
@@ -301,17 +310,23 @@ def _plain(image: Image.Image, profile: bytes) -> tuple[str, Pixels]:
 
 
 def _in_bands(image: Image.Image, factor: int, profile: bytes) -> tuple[str, Pixels]:
-    """At 1/`factor` of its size, by averaging; what is made of its pixels on the way is a band high."""
+    """At 1/`factor` of its size, by averaging; what is made of its pixels on the way is a band high.
+
+    Pillow's own copies of a whole picture come to twice and four times its pixels.
+    """
     cv2 = opencv()
     width, height = (side // factor * factor for side in image.size)
     step = factor * max(1, _BAND // factor)
-    bands = []
-    mode = ""
+    mode, whole = "", np.empty((0,), np.uint8)
     for top in range(0, height, step):
         mode, band = _plain(image.crop((0, top, width, min(top + step, height))), profile)
+        if not top:
+            whole = np.empty((height // factor, width // factor, *band.shape[2:]), np.uint8)
         size = (width // factor, band.shape[0] // factor)
-        bands.append(cv2.resize(band, size, interpolation=cv2.INTER_AREA))
-    return mode, np.vstack(bands)
+        at = top // factor
+        smaller = cv2.resize(band, size, interpolation=cv2.INTER_AREA) if factor > 1 else band
+        whole[at : at + size[1]] = smaller
+    return mode, whole
 
 
 def _heif(data: bytes) -> Full:

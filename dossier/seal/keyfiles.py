@@ -142,10 +142,14 @@ def read_bounded(path: Path) -> bytes:
         with path.open("rb") as file:
             data = file.read(MAX_BYTES + 1)
     except OSError as error:
-        raise key_error(_why(path, error), file=path, reason=error.strerror) from None
+        raise cannot_read(path, error) from None
     if len(data) > MAX_BYTES:
         raise key_error("not_private", file=path)
     return data
+
+
+def cannot_read(path: Path, error: OSError) -> KeyFileError:
+    return key_error(_why(path, error), file=path, reason=error.strerror)
 
 
 def _why(path: Path, error: OSError) -> str:

@@ -5,7 +5,6 @@ Not done here: private keys (`seal.keyfiles`), trust (`seal.trust`).
 
 from __future__ import annotations
 
-import contextlib
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -13,6 +12,7 @@ from typing import Any
 import msgspec
 from cryptography import x509
 
+from dossier import ordinary
 from dossier.seal import algorithms, keyfiles
 from dossier.seal.algorithms import BadKeyError, Jwk
 from dossier.seal.foreign import CERTIFICATE_ERRORS
@@ -39,14 +39,16 @@ def load_public(path: Path, passphrase: Callable[[], str]) -> Jwk:
 
 def _read(path: Path) -> bytes:
     """The bytes of a small file, with a word of its own for what people name instead of one."""
-    with contextlib.suppress(OSError), path.open("rb") as file:
-        start = file.read(keyfiles.MAX_BYTES + 1)
-        for kind, sign in (("pdf", b"%PDF-"), ("record", b'{"payload":')):
-            if start.startswith(sign):
-                raise key_error("of_dossier", file=path, what=ENGLISH.say(f"seal.keys.a.{kind}"))
-        if len(start) > keyfiles.MAX_BYTES:
-            raise key_error("not_public", file=path)
-    return keyfiles.read_bounded(path)
+    try:
+        start = ordinary.read(path, keyfiles.MAX_BYTES + 1)
+    except OSError as error:
+        raise keyfiles.cannot_read(path, error) from None
+    for kind, sign in (("pdf", b"%PDF-"), ("record", b'{"payload":')):
+        if start.startswith(sign):
+            raise key_error("of_dossier", file=path, what=ENGLISH.say(f"seal.keys.a.{kind}"))
+    if len(start) > keyfiles.MAX_BYTES:
+        raise key_error("not_public", file=path)
+    return start
 
 
 def write_public(path: Path, content: bytes) -> None:

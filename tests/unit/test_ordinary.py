@@ -9,9 +9,11 @@ from pathlib import Path
 import pytest
 
 from dossier import ordinary
-from dossier.errors import KeyFileError
+from dossier.container.read import read_dossier
+from dossier.errors import KeyFileError, PictureError, UnreadableError
 from dossier.flows.verifying import times
-from dossier.seal import revocation, stamp_chain, trust
+from dossier.pictures.codes import read_codes
+from dossier.seal import publicfiles, revocation, stamp_chain, trust
 
 
 def test_a_file_is_read_up_to_what_is_asked_for(tmp_path: Path) -> None:
@@ -47,3 +49,12 @@ def test_so_is_one_that_the_reader_of_a_check_names(endless: Path) -> None:
             read(endless)
     with pytest.raises(OSError):
         times.read_evidence(endless)
+
+
+def test_so_is_one_that_a_copy_or_a_fingerprint_is_made_of(endless: Path) -> None:
+    with pytest.raises(UnreadableError):
+        read_dossier(endless)
+    with pytest.raises(KeyFileError, match=endless.name):
+        publicfiles.load_public(endless, lambda: "")
+    with pytest.raises(PictureError):
+        read_codes(endless)

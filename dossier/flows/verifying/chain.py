@@ -13,6 +13,7 @@ from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
+from dossier import ordinary
 from dossier.container.read import bytes_of, read_dossier
 from dossier.errors import DossierError, UnreadableError
 from dossier.flows import dossier_files as files
@@ -130,10 +131,9 @@ def sealed_in(path: Path, *, anew: bool = False) -> Sealed | None:
     if path.is_dir():
         own = path / files.RECORD
         return sealed_in(own if own.is_file() else path / files.DOSSIER, anew=anew)
-    if not path.is_file():  # a pipe or a device would keep a reader waiting for ever
+    if not path.is_file():
         return None
-    with path.open("rb") as file:
-        start = file.read(2)
+    start = ordinary.read(path, 2)
     if start.startswith(_NO_RECORD):
         return None
     if start[:1] in (b"{", b"e"):
@@ -155,8 +155,7 @@ def _attached(path: Path, found: AttachmentFound | None) -> Sealed | None:
 
 def bounded(path: Path, most: int) -> bytes:
     """All bytes of a file, refused where there are more than `most`. Raises OSError, UnreadableError."""
-    with path.open("rb") as file:
-        data = file.read(most + 1)
+    data = ordinary.read(path, most + 1)
     if len(data) > most:
         raise UnreadableError("", code="too-large")
     return data

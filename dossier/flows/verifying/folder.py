@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator
 from pathlib import Path
 
+from dossier import ordinary
 from dossier.flows import dossier_files as files
 from dossier.flows.verifying import chain, checks, lying_beside
 from dossier.model.result import Check
@@ -71,7 +72,6 @@ def _others(folder: Path) -> list[str]:
 def holds(path: Path, content: bytes) -> bool | None:
     """Whether the file holds just that; None where it cannot be opened."""
     try:
-        with path.open("rb") as file:
-            return file.read(len(content) + 1) == content
+        return ordinary.read(path, len(content) + 1) == content
     except OSError:
         return None

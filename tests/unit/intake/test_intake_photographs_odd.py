@@ -96,6 +96,7 @@ BAD = {
     "TIFF cut short": ("a.tif", lambda: saved("TIFF", size=(400, 400))[:90_000], "cut short"),
     "HEIC cut short": ("a.heic", lambda: (DATA / "mirrorless-grey.heic").read_bytes()[:50_000], "cut short"),
     "PNG bomb": ("a.png", lambda: png_claiming(50_000, 50_000), "50000 x 50000 pixels"),
+    "PNG of one column": ("a.png", lambda: png_claiming(1, 70_000), "none of its sides above 65535"),
     "JPEG bomb": ("a.jpg", lambda: jpeg_of(65_000, 65_000), "65000 x 65000 pixels"),
     "JPEG without pixels": ("a.jpg", lambda: jpeg_of(0, 20), "damaged"),
     "PNG without pixels": ("a.png", lambda: png_claiming(0, 9), "damaged"),

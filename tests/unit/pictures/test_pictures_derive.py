@@ -239,6 +239,7 @@ def png_claiming(width, height):
 
 def test_pixel_bombs_are_refused_by_their_header(shown):
     refused(shown, png_claiming(60_000, 60_000), "too many pixels", name="a.png")
+    refused(shown, png_claiming(1, 65_536), "too many pixels", name="a.png")  # places for each row besides
 
 
 def test_jpeg_bomb_is_refused_by_its_header(scene, shown):

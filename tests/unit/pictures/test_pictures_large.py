@@ -74,6 +74,21 @@ def test_one_that_is_hardly_larger_than_what_is_wanted_stays_whole(
     assert np.array_equal(decode.decode(data, 1, 400), whole)
 
 
+@pytest.mark.parametrize(
+    ("size", "wanted", "step"),
+    [
+        ((6000, 4000), 1400, 1),
+        ((7000, 5000), 1400, 2),
+        ((10_000, 9_999), 1400, 3),
+        ((10_000, 9_999), 3600, 2),  # 4 would leave too little, 1 takes 300 MB more
+        ((7_100, 6_900), 3600, 1),
+        ((65_535, 120), 1400, 1),
+    ],
+)
+def test_pixels_are_taken_over_at_a_whole_step(size: tuple[int, int], wanted: int, step: int) -> None:
+    assert decode._whole_step(size, wanted) == step
+
+
 @pytest.mark.parametrize("orientation", range(1, 9))
 def test_bands_are_turned_as_the_whole(
     scene: Image.Image,
