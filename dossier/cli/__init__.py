@@ -16,8 +16,9 @@ from collections.abc import Sequence
 import click
 
 from dossier.cli import stopping
+from dossier.cli.spoken import Spoken
 from dossier.errors import DossierError
-from dossier.words import Catalogue, speak
+from dossier.words import speak
 
 COMMANDS = (
     "new",
@@ -38,7 +39,7 @@ COMMANDS = (
     "find",
 )
 NOBODY_READS = 141  # as a shell says of a program that a closed pipe ended
-WORDS = Catalogue()
+WORDS = Spoken()
 
 
 class Commands(click.Group):

@@ -9,9 +9,9 @@ import click
 from dossier.cli import passphrases
 from dossier.cli.clock import now, random_bytes
 from dossier.cli.signing_keys import load_keys
-from dossier.words import Catalogue
+from dossier.cli.spoken import Spoken
 
-WORDS = Catalogue()
+WORDS = Spoken()
 _FILE = click.Path(path_type=Path, dir_okay=False)
 
 

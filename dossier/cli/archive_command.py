@@ -8,11 +8,11 @@ import click
 
 from dossier.cli import show
 from dossier.cli.clock import now, random_bytes
+from dossier.cli.spoken import Spoken, line
 from dossier.cli.where import archive_option
 from dossier.errors import DossierError, OutputError, UsageError
-from dossier.words import Catalogue
 
-WORDS = Catalogue()
+WORDS = Spoken()
 
 
 @click.command("archive", help=WORDS.say("cli.archive.help"), short_help=WORDS.say("cli.archive.short"))
@@ -71,8 +71,8 @@ def command(
             failed.append(error)
             continue
         for note in done.notes:
-            click.echo(note, err=True)
-        click.echo(done.message)
+            click.echo(line(note), err=True)
+        click.echo(line(done.message))
     for one in failed:
         show.complaint(one.message, one.hint)
     return failed[-1].exit_code if failed else 0
@@ -86,8 +86,8 @@ def _renew(archive: Path, servers: tuple[str, ...]) -> int:
         raise UsageError(WORDS.say("stamp.stamp.no_server"), hint=WORDS.say("stamp.stamp.no_server_hint"))
     done = renewal.renew(archive, ask_time.Asking(named, now(), random_bytes, ask_time.fetch))
     for note in done.notes:
-        click.echo(note, err=True)
-    click.echo(done.message, err=not done.made)
+        click.echo(line(note), err=True)
+    click.echo(line(done.message), err=not done.made)
     return 0 if done.made else 1
 
 
@@ -107,7 +107,7 @@ def _evidence_of(archive: Path, bag: str) -> int:
             hint=WORDS.say("renewal.not_written_hint"),
         ) from error
     for note in notes:
-        click.echo(note, err=True)
+        click.echo(line(note), err=True)
     click.echo(WORDS.say("renewal.of_done", file=path))
     return 0
 
@@ -128,11 +128,11 @@ def _audit_evidence(archive: Path, authority: tuple[str, ...]) -> bool:
     for report in renewal.audit(archive, given):
         whole = whole and not report.problems
         broken = WORDS.say("renewal.audit.broken", number=report.number)
-        click.echo(click.style(broken, fg="red") if report.problems else report.said)
+        click.echo(click.style(broken, fg="red") if report.problems else line(report.said))
         for problem in report.problems:
-            click.echo(f"    {problem}")
-    for line in renewal.advice(archive):
-        click.echo(line, err=True)
+            click.echo(f"    {line(problem)}")
+    for advice in renewal.advice(archive):
+        click.echo(line(advice), err=True)
     return whole
 
 
@@ -147,7 +147,7 @@ def _audit(archive: Path, authority: tuple[str, ...]) -> int:
             broken += 1
             click.echo(click.style(WORDS.say("archive.audit.broken", bag=report.bag), fg="red"))
             for problem in report.problems:
-                click.echo(f"    {problem}")
+                click.echo(f"    {line(problem)}")
         else:
             click.echo(WORDS.say("archive.audit.whole", bag=report.bag, n=report.files))
     for name in bags.leftovers(archive):

@@ -10,12 +10,12 @@ import msgspec
 
 from dossier.cli import show
 from dossier.cli.clock import now
-from dossier.words import Catalogue
+from dossier.cli.spoken import Spoken
 
 if TYPE_CHECKING:
     from dossier.flows.check import Looked
 
-WORDS = Catalogue()
+WORDS = Spoken()
 HAS_ERRORS = 65
 
 

@@ -9,14 +9,14 @@ import click
 
 from dossier.cli import passphrases, show
 from dossier.cli.clock import now, random_bytes
+from dossier.cli.spoken import Spoken, line
 from dossier.model.words import COPIES, CopyKind
-from dossier.words import Catalogue
 
 if TYPE_CHECKING:
     from dossier.flows.compile import Compiled
     from dossier.pages.options import Originals, Paper
 
-WORDS = Catalogue()
+WORDS = Spoken()
 
 
 @click.command("compile", help=WORDS.say("cli.compile.help"), short_help=WORDS.say("cli.compile.short"))
@@ -87,7 +87,7 @@ def _report(done: Compiled) -> None:
     size = f"{done.bytes / 1e6:.1f}"
     click.echo(WORDS.say("cli.compile.size", size=size, n=done.photographs))
     for warning in done.warnings:
-        click.echo(warning, err=True)
+        click.echo(line(warning), err=True)
     for level in ("gap", "private"):
         if count := sum(f.level == level for f in done.findings):
             click.echo(

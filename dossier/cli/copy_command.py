@@ -7,11 +7,11 @@ from typing import cast
 
 import click
 
-from dossier.cli import show
+from dossier.cli.spoken import Spoken, line
 from dossier.model.words import CopyKind
-from dossier.words import LANGUAGES, Catalogue, speak
+from dossier.words import LANGUAGES, speak
 
-WORDS = Catalogue()
+WORDS = Spoken()
 _KINDS = ("resale", "insurer", "owner")
 
 
@@ -34,7 +34,7 @@ def command(
     what = [WORDS.say(f"pages.left_out.{missing}", n=count) for missing, count in made.not_in_copy]
     click.echo(WORDS.say("copy.not_in", what=_comma().join(what)) if what else WORDS.say("copy.all_in"))
     if made.along:
-        click.echo(WORDS.say("copy.along", what=_comma().join(map(show.line, made.along))))
+        click.echo(WORDS.say("copy.along", what=_comma().join(map(line, made.along))))
     return 0
 
 

@@ -9,18 +9,18 @@ from typing import TYPE_CHECKING
 
 import click
 
-from dossier.cli import passphrases, show
+from dossier.cli import passphrases
 from dossier.cli.clock import now, random_bytes
 from dossier.cli.signing_keys import keys_of_paper, load_keys
+from dossier.cli.spoken import Spoken, line
 from dossier.errors import UnreadableError, UsageError
-from dossier.words import Catalogue
 
 if TYPE_CHECKING:
     from dossier.flows.stating import About
     from dossier.model.statements import StatementKind
     from dossier.seal.keys import Signer
 
-WORDS = Catalogue()
+WORDS = Spoken()
 _FILE = click.Path(path_type=Path, dir_okay=False)
 _KINDS = (
     "correction",
@@ -67,7 +67,7 @@ def command(
     for row in rows:
         if row not in about.rows:  # what is signed cannot be taken back
             raise UsageError(
-                WORDS.say("cli.declare.no_row", row=show.line(row)), hint=WORDS.say("cli.declare.no_row_hint")
+                WORDS.say("cli.declare.no_row", row=line(row)), hint=WORDS.say("cli.declare.no_row_hint")
             )
     said: StatementKind = kind.replace("-", " ")  # type: ignore[assignment]  # one of the choices above
     wanted = statements.Wanted(

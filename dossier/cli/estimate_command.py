@@ -7,9 +7,9 @@ from pathlib import Path
 import click
 
 from dossier.cli import papers_asked
-from dossier.words import Catalogue
+from dossier.cli.spoken import Spoken
 
-WORDS = Catalogue()
+WORDS = Spoken()
 
 
 @click.command(

@@ -9,13 +9,13 @@ import click
 import msgspec
 
 from dossier.cli import show
+from dossier.cli.spoken import Spoken, line
 from dossier.cli.where import archive_option
-from dossier.words import Catalogue
 
 if TYPE_CHECKING:
     from dossier.archive.catalogue import Entry
 
-WORDS = Catalogue(days=True)
+WORDS = Spoken(days=True)
 
 
 def _dates(entry: Entry) -> str:
@@ -26,9 +26,9 @@ def _dates(entry: Entry) -> str:
 def _line(entry: Entry) -> str:
     """The job; of something said later whose job is not in the archive, what was said."""
     if entry.about:
-        return entry.said or entry.bag
-    line = WORDS.say("archive.find.line", job=entry.job, object=entry.object, dates=_dates(entry))
-    return WORDS.say("archive.find.copy", line=line, missing=entry.left_out) if entry.left_out else line
+        return line(entry.said or entry.bag)
+    job = WORDS.say("archive.find.line", job=entry.job, object=entry.object, dates=_dates(entry))
+    return WORDS.say("archive.find.copy", line=job, missing=entry.left_out) if entry.left_out else job
 
 
 @click.command("find", help=WORDS.say("cli.find.help"), short_help=WORDS.say("cli.find.short"))
@@ -46,9 +46,9 @@ def command(words: tuple[str, ...], archive: Path, as_json: bool, rebuild: bool)
         return 0 if found else 1
     for entry in found:
         click.echo(_line(entry))
-        click.echo(f"    {archive / 'bags' / entry.bag}")
+        click.echo("    " + line(str(archive / "bags" / entry.bag)))
         for said in entry.later:
-            click.echo("    " + click.style(said, fg="yellow"))
+            click.echo("    " + click.style(line(said), fg="yellow"))
     if not found:
         click.echo(WORDS.say("archive.find.nothing", words=" ".join(words)), err=True)
     return 0 if found else 1

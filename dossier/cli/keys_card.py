@@ -12,15 +12,15 @@ from dossier import ordinary
 from dossier.cli import passphrases
 from dossier.cli.clock import now, random_bytes
 from dossier.cli.signing_keys import keys_of_paper, load_keys
+from dossier.cli.spoken import Spoken
 from dossier.errors import UnreadableError, UsageError
-from dossier.words import Catalogue
 
 if TYPE_CHECKING:
     from dossier.model.statements import Person
     from dossier.seal.keycard import CardFile
     from dossier.seal.keys import WorkshopKey
 
-WORDS = Catalogue(days=True)
+WORDS = Spoken(days=True)
 _PATH = click.Path(path_type=Path, dir_okay=False)
 
 

@@ -9,9 +9,9 @@ import click
 from dossier.cli import passphrases, stopping
 from dossier.cli.clock import now
 from dossier.cli.keys_card import card_command, recovery_command, show_card
-from dossier.words import Catalogue
+from dossier.cli.spoken import Spoken, line
 
-WORDS = Catalogue()
+WORDS = Spoken()
 STEM = "workshop"
 
 
@@ -95,7 +95,7 @@ def export(file: Path, target: Path | None) -> int:
         click.echo(content.decode(), nl=False)
     else:
         publicfiles.write_public(target, content)
-        click.echo(target)
+        click.echo(line(str(target)))
     return 0
 
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
+from dossier.cli.spoken import Spoken
 from dossier.durable import MOST_OF_WINDOWS, too_long
-from dossier.words import Catalogue
 
-WORDS = Catalogue()
+WORDS = Spoken()
 
 
 def hint(error: BaseException, given: str = "") -> str:

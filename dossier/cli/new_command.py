@@ -6,9 +6,9 @@ from pathlib import Path
 
 import click
 
-from dossier.words import Catalogue
+from dossier.cli.spoken import Spoken
 
-WORDS = Catalogue()
+WORDS = Spoken()
 
 
 @click.command("new", help=WORDS.say("cli.new.help"), short_help=WORDS.say("cli.new.short"))

@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING, Any, cast
 import click
 
 from dossier.cli.clock import now
-from dossier.words import Catalogue
+from dossier.cli.spoken import Spoken
 
 if TYPE_CHECKING:
     from dossier.flows.papers import Asked
     from dossier.pages.options import Paper
 
-WORDS = Catalogue()
+WORDS = Spoken()
 Command = Callable[..., Any]
 
 

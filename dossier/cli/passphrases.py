@@ -11,10 +11,10 @@ from pathlib import Path
 
 import click
 
+from dossier.cli.spoken import Spoken
 from dossier.errors import KeyFileError
-from dossier.words import Catalogue
 
-WORDS = Catalogue()
+WORDS = Spoken()
 MOST_BYTES = 4096
 option = click.option(
     "--passphrase-file",

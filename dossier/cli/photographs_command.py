@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 import click
 
 from dossier.cli import show
+from dossier.cli.spoken import Spoken, line
 from dossier.errors import UsageError
-from dossier.words import Catalogue
 
 if TYPE_CHECKING:
     from collections.abc import Container, Sequence
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from dossier.flows.photographs import Looked, Pair
     from dossier.model.words import Side
 
-WORDS = Catalogue()
+WORDS = Spoken()
 
 
 @click.command(
@@ -89,8 +89,8 @@ def _measure(folder: Path) -> int:
     with show.progress(WORDS.say("evidence.command.progress")) as step:
         taken = measure.measure(folder, WORDS, step)
     show.findings(taken.findings, WORDS, err=True)
-    for line in measure_rows.lines(taken, WORDS):
-        click.echo(show.line(as_sheets.text_of(taken.job, line, WORDS)))
+    for row in measure_rows.lines(taken, WORDS):
+        click.echo(line(as_sheets.text_of(taken.job, row, WORDS)))
     if new := measure_rows.rows(taken):
         path = measure_rows.write_proposal(folder, taken, WORDS)
         click.echo(WORDS.say("measuring.flow.proposed", n=len(new), file=path))
@@ -107,7 +107,7 @@ def _draw_changes(folder: Path, target: Path) -> int:
     show.findings(findings, WORDS, err=True)
     for one in drawn:
         said = one.file or WORDS.say("evidence.changes.none", why=one.why)
-        click.echo(show.line(f"{one.before}, {one.after}: {said}"))
+        click.echo(line(f"{one.before}, {one.after}: {said}"))
     click.echo(WORDS.say("evidence.changes.limits" if drawn else "evidence.changes.no_pairs"))
     return 0
 
@@ -120,7 +120,7 @@ def _say_outside(looked: Looked) -> None:
         days, n = sorted(outside.values()), len(outside)
         span = " – ".join(sorted({days[0], days[-1]}))
         said = WORDS.say("evidence.flow.outside", n=n, file=next(iter(outside)), more=n - 1, days=span)
-        click.echo(show.line(as_sheets.text_of(looked.job, said, WORDS)))
+        click.echo(line(as_sheets.text_of(looked.job, said, WORDS)))
 
 
 def _say(looked: Looked) -> None:
@@ -129,14 +129,14 @@ def _say(looked: Looked) -> None:
     click.echo(WORDS.say("evidence.flow.looked", n=len(looked.photos), **counts))
     if untimed := [photo.facts.file for photo in looked.photos if not photo.facts.taken]:
         n = len(untimed)
-        click.echo(show.line(WORDS.say("evidence.flow.untimed", n=n, file=untimed[0], more=n - 1)))
+        click.echo(line(WORDS.say("evidence.flow.untimed", n=n, file=untimed[0], more=n - 1)))
     _say_outside(looked)
     click.echo()
     for finding in looked.findings:
         # Of a photograph its name stands in the words; of a row in a table the place does not.
         place = "" if finding.at.file.startswith("photos/") else f"{finding.at}: "
-        click.echo(f"  {show.line(place + finding.message)} [{finding.code}]")
+        click.echo(f"  {line(place + finding.message)} [{finding.code}]")
         if finding.hint:
-            click.echo(f"      {WORDS.say('cli.hint')} {show.line(finding.hint)}")
+            click.echo(f"      {WORDS.say('cli.hint')} {line(finding.hint)}")
     if not looked.findings:
         click.echo(WORDS.say("evidence.flow.nothing"))

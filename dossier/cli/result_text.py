@@ -12,6 +12,7 @@ from typing import Any
 import click
 import msgspec
 
+from dossier.cli.spoken import line
 from dossier.model.result import EXIT_CODES, Check, Overall, Result, Verdict
 from dossier.words import Catalogue
 
@@ -56,8 +57,8 @@ def show(result: Result, words: Catalogue) -> None:
 
 
 def _bold(text: str, colour: str | None = None) -> None:
-    for line in _wrapped(text, _width() - 2):
-        click.echo("  " + click.style(line, fg=colour, bold=True))
+    for row in _wrapped(text, _width() - 2):
+        click.echo("  " + click.style(row, fg=colour, bold=True))
 
 
 def _headline(result: Result, words: Catalogue) -> str:
@@ -86,9 +87,9 @@ def _corrected(result: Result) -> None:
     """That a correction goes with it: whoever reads the first lines alone would miss check 11."""
     for check in result.checks:
         if check.code == "record-corrected":
-            text = f"{check.text[:1].upper()}{check.text[1:]} ({check.number})"
-            for line in _wrapped(text, _width() - 2):
-                click.echo("  " + click.style(line, bold=True))
+            text = _safe(f"{check.text[:1].upper()}{check.text[1:]} ({check.number})")
+            for row in _wrapped(text, _width() - 2):
+                click.echo("  " + click.style(row, bold=True))
 
 
 def for_machines(result: Result, words: Catalogue) -> dict[str, Any]:
@@ -125,8 +126,8 @@ def _said(result: Result, words: Catalogue) -> None:
         if " " not in text and _columns(text) > room:  # a digest in two pieces is not compared, nor found
             click.echo(f"  {label}")
             before, room = _INDENT, _width() - len(_INDENT)
-        for line in _wrapped(_safe(text), room):
-            click.echo(before + line)
+        for row in _wrapped(_safe(text), room):
+            click.echo(before + row)
             before = " " * _columns(before)
     if lines:
         click.echo()
@@ -139,8 +140,8 @@ def _checks(result: Result, words: Catalogue) -> None:
         name = _name(check, result, words)
         mark = click.style(_padded(verdict, 15), fg=_CHECK_COLOURS[check.verdict])
         click.echo(f"  {check.number:>2}  {mark} {name} [{check.code}]")
-        for line in _wrapped(_sentence(check, words), width):
-            click.echo(_INDENT + line)
+        for row in _wrapped(_sentence(check, words), width):
+            click.echo(_INDENT + row)
     click.echo()
 
 
@@ -187,7 +188,7 @@ def _wrapped(text: str, columns: int) -> list[str]:
         if lines[-1] and _columns(lines[-1] + piece) > columns:
             lines.append("")
         lines[-1] += piece if lines[-1] else piece.lstrip()
-    return [line.rstrip() for line in lines]
+    return [row.rstrip() for row in lines]
 
 
 def _cannot_tell(result: Result, words: Catalogue) -> None:
@@ -215,6 +216,5 @@ def _untold(result: Result, words: Catalogue) -> list[tuple[str, str]]:
 
 def _safe(text: str) -> str:
     """Signed words may be anybody's: nothing in them may move the cursor, hide a line or look like one."""
-    plain = "".join(c if c.isprintable() or c == "\u00a0" else "\N{REPLACEMENT CHARACTER}" for c in text)
-    plain = _BLANKS.sub(" ", plain)
+    plain = _BLANKS.sub(" ", line(text))
     return plain if len(plain) <= _LONGEST else f"{plain[:_LONGEST]} ..."

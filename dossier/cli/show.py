@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import json
 import sys
-import unicodedata
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import ExitStack, contextmanager
 from typing import Any
 
 import click
 
+from dossier.cli.spoken import line
 from dossier.model.finding import LEVELS, Finding, Level
 from dossier.words import Catalogue
 
@@ -73,15 +73,6 @@ def _finding(some: list[Finding], words: Catalogue, err: bool) -> None:
         click.echo(f"      {words.say(places, places=line(_places(some)))}", err=err)
 
 
-def line(text: str) -> str:
-    """On one line: names of files may be anything, and must not move the cursor.
-
-    Composed (UAX 15, NFC): a Mac may spell ü as u and a mark, which a console of one code page cannot show.
-    """
-    plain = "".join(c if c.isprintable() or c == "\u00a0" else "\N{REPLACEMENT CHARACTER}" for c in text)
-    return unicodedata.normalize("NFC", plain)
-
-
 def _places(some: list[Finding]) -> str:
     """Up to sixty places, then how many more; the file or sheet once where it is the same."""
     files = {(one.at.file, one.at.sheet) for one in some}
@@ -102,9 +93,9 @@ def _place(one: Finding, *, short: bool) -> str:
 
 def complaint(message: str, hint: str) -> None:
     """What could not be done, and what to do."""
-    click.echo(f"dossier: {message}", err=True)
+    click.echo(f"dossier: {line(message)}", err=True)
     for one in hint.splitlines():
-        click.echo(f"hint: {one}", err=True)
+        click.echo(f"hint: {line(one)}", err=True)
 
 
 def machine(plain: Any) -> None:

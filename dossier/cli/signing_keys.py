@@ -9,14 +9,14 @@ from typing import TYPE_CHECKING
 import click
 
 from dossier.cli import passphrases
-from dossier.words import Catalogue
+from dossier.cli.spoken import Spoken, line
 
 if TYPE_CHECKING:
     from dossier.seal.keys import WorkshopKey
     from dossier.seal.token import TokenKey
 
 
-WORDS = Catalogue()
+WORDS = Spoken()
 
 
 def load_keys(paths: Sequence[Path], passphrase_file: Path | None) -> list[WorkshopKey | TokenKey]:
@@ -32,7 +32,7 @@ def _load(path: Path, passphrase_file: Path | None, named: Path | None) -> Works
     locked = keyfiles.needs_passphrase(path)
     key = keyfiles.load_key(path, passphrase=passphrases.spoken(passphrase_file, named) if locked else "")
     for warning in key.warnings:
-        click.echo(warning, err=True)
+        click.echo(line(warning), err=True)
     return key
 
 

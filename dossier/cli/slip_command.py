@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING, cast
 import click
 
 from dossier.cli import papers_asked
+from dossier.cli.spoken import Spoken
 from dossier.model.words import STAGES
-from dossier.words import Catalogue
 
 if TYPE_CHECKING:
     from dossier.model.words import Stage
 
-WORDS = Catalogue()
+WORDS = Spoken()
 
 
 @click.command("slip", help=WORDS.say("papers.cli.slip.help"), short_help=WORDS.say("papers.cli.slip.short"))

@@ -7,10 +7,10 @@ from pathlib import Path
 import click
 
 from dossier.cli.clock import now, random_bytes
+from dossier.cli.spoken import Spoken, line
 from dossier.errors import UsageError
-from dossier.words import Catalogue
 
-WORDS = Catalogue()
+WORDS = Spoken()
 
 
 @click.command("stamp", help=WORDS.say("stamp.command.help"), short_help=WORDS.say("stamp.command.short"))
@@ -39,7 +39,7 @@ def command(
             stamp_inside.stamp_inside(file, asking, kept) if inside else stamp_later.stamp_one(file, asking)
         )
         for note in done.notes:
-            click.echo(note, err=True)
-        click.echo(done.message, err=not done.stamped)
+            click.echo(line(note), err=True)
+        click.echo(line(done.message), err=not done.stamped)
         missing += not done.stamped
     return 1 if missing else 0

@@ -9,6 +9,7 @@ import click
 
 from dossier.cli import result_text, show
 from dossier.cli.clock import now
+from dossier.cli.spoken import Spoken, line
 from dossier.errors import UsageError
 from dossier.model.result import EXIT_CODES, Result
 from dossier.words import LANGUAGES, Catalogue, speak
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from dossier.flows.verify import Asked
     from dossier.seal.trust import Trust
 
-WORDS = Catalogue()
+WORDS = Spoken()
 _WITHOUT_TIME = ("code", "statement", "key card")  # of these no time-stamp is asked
 
 
@@ -56,7 +57,7 @@ def command(
         asked = with_at_hand(asked, [Path(file) for file in files if not _is_link(file)])
     results = [_check(file, asked) for file in files]
     if evidence is not None and results[0].kind in _WITHOUT_TIME:
-        raise UsageError(WORDS.say("cli.verify.evidence_of_record", file=show.line(files[0])))
+        raise UsageError(WORDS.say("cli.verify.evidence_of_record", file=line(files[0])))
     if as_json:
         plain = [result_text.for_machines(result, WORDS) for result in results]
         show.machine(plain)
@@ -104,7 +105,7 @@ def _evidence(given: str | None, files: tuple[str, ...]) -> bytes | None:
     except OSError as error:
         raise UsageError(f"{given}: {error.strerror}", hint=hint) from None
     if not data.startswith(b"{") or b'"evidence"' not in data:  # another file than was meant
-        raise UsageError(WORDS.say("cli.verify.evidence_none", file=show.line(given)), hint=hint)
+        raise UsageError(WORDS.say("cli.verify.evidence_none", file=line(given)), hint=hint)
     return data
 
 
@@ -128,7 +129,7 @@ def _trust(given: tuple[str, ...]) -> Trust:
             whole |= trust.from_fingerprint(one)
         else:
             raise UsageError(
-                WORDS.say("cli.verify.no_trust", given=show.line(one)),
+                WORDS.say("cli.verify.no_trust", given=line(one)),
                 hint=WORDS.say("cli.verify.no_trust_hint"),
             )
     return whole
