@@ -286,3 +286,31 @@ def test_a_confirmed_key(job: Path, run: Run, tmp_path: Path) -> None:
     assert other.code == 0
     ran = run("verify", tmp_path / "out", "--trust", tmp_path / "other" / "workshop-certificate.pem")
     assert ran.code == 2
+
+
+def test_a_photograph_under_another_name_is_told(output: Path, run: Run, tmp_path: Path) -> None:
+    folder = shutil.copytree(output, tmp_path / "folder")
+    one, other = sorted((folder / "photographs").glob("photo-*"))[:2]
+    one.rename(one.with_name("my satchel.jpg"))
+    found = wrong(result_of(run, folder))
+    assert found["photograph-surplus"] == [f"my satchel.jpg, which is {one.name} under another name"]
+    assert found["photograph-missing"] == [one.name]
+    own = one.with_name("my satchel.jpg")
+    own.write_bytes(own.read_bytes()[:-1] + b"x")
+    (own.with_name("more.jpg")).write_bytes(other.read_bytes())
+    assert wrong(result_of(run, folder))["photograph-surplus"] == ["more.jpg", "my satchel.jpg"]
+
+
+@pytest.mark.parametrize("kind", ["link", "pipe"])
+def test_a_photograph_that_is_no_file_was_not_looked_at(
+    output: Path, run: Run, tmp_path: Path, pipe: Callable[[Path], None], kind: str
+) -> None:
+    """Be it a link to the right one: what is not read is neither right nor wrong."""
+    folder = shutil.copytree(output, tmp_path / "folder")
+    one = min((folder / "photographs").glob("photo-*"))
+    one.rename(tmp_path / "own.jpg")
+    one.symlink_to(tmp_path / "own.jpg") if kind == "link" else pipe(one)
+    result = result_of(run, folder)
+    assert wrong(result) == {}
+    (said,) = [check["where"] for check in result["checks"] if check["code"] == "photograph-unreadable"]
+    assert said == [one.name]

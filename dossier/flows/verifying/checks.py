@@ -6,7 +6,7 @@ Codes are stable (FORMAT.md, table of codes); their sentences stand in the catal
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import partial
 
 from dossier.errors import NotCanonicalError, UnreadableError
@@ -122,6 +122,17 @@ def is_code_of(text: str, record: OpenRecord | None, words: Catalogue) -> bool:
         return False  # nothing signs the page in a code by itself; in a dossier the record names it
     answers = seal_code.check(summary, words, record=record)
     return not any(check.verdict == "does not match" for check in answers)
+
+
+def surplus(
+    at_hand: Mapping[str, str | None], expected: Mapping[str, str], words: Catalogue
+) -> Iterator[str]:
+    """The photographs that are not in the record; of one that is there under another name, which it is."""
+    missing = {digest: name for name, digest in expected.items() if name not in at_hand}
+    for name, digest in at_hand.items():
+        if name not in expected:
+            own = missing.get(digest or "")
+            yield words.say("verify.other_name", name=name, own=own) if own else name
 
 
 def no_correction_known(words: Catalogue, today: dt.date) -> Check:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import os
 import re
+import stat
 from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from itertools import islice
@@ -25,6 +26,7 @@ from dossier.flows import dossier_files as files
 from dossier.model.record import OpenRecord
 from dossier.model.statements import Scan, SignedForm, Statement
 from dossier.seal import chains, keycard, statements
+from dossier.seal import record as seal
 from dossier.seal.keycard import CardFile
 from dossier.seal.statements import Read
 
@@ -112,7 +114,11 @@ def at_hand(paths: Iterable[Path]) -> AtHand:
 def beside(path: Path) -> AtHand:
     """What lies in the folder of a file (or in the folder itself), and in its folder `statements`."""
     folder = path if path.is_dir() else path.parent
-    found = _gathered(_listed(folder, MOST_NAMES), folder) | _put_away_later(folder) | _card_above(folder)
+    listed = _listed(folder, MOST_NAMES)
+    # What is under check, and what other checks name, is not asked for by itself once more.
+    known = {files.DOSSIER, *files.BESIDE} if folder == path else {path.name}
+    listed = listed._replace(unread=[name for name in listed.unread if name not in known])
+    found = _gathered(listed, folder) | _put_away_later(folder) | _card_above(folder)
     some = sorted((one for one in _folders(folder) if is_for_them(one)), reverse=True)  # small letters first
     for inside in some[:MOST_FOLDERS]:
         found |= _below(inside, folder)
@@ -198,8 +204,8 @@ def photograph_digests(folder: Path, wanted: Mapping[str, int]) -> dict[str, str
     """Digests of the photographs in a folder, None of one that cannot be opened now.
 
     Where the folder itself cannot, that is so of all `wanted`. Links are not followed, a system's own files
-    passed over; what is not `wanted`, or has not the bytes that are, is not read: an empty file may have
-    as many as it likes.
+    passed over; what has not the bytes that are `wanted` is not read (""): an empty file may have as many as
+    it likes. Under another name as many are read as are missing under theirs.
     """
     if folder.is_symlink() or not folder.is_dir():
         return {}
@@ -208,19 +214,40 @@ def photograph_digests(folder: Path, wanted: Mapping[str, int]) -> dict[str, str
     except OSError:
         return dict.fromkeys(wanted)
     names = [n for n in present if n != files.MANIFEST and not files.is_system_file(n)][:MOST_NAMES]
-    paths, sizes = [folder / name for name in names], map(wanted.get, names)
+    paths, sizes = [folder / name for name in names], _sizes(folder, names, wanted)
     with ThreadPoolExecutor(max_workers=2) as pool:
         return dict(zip(names, pool.map(_digest_of, paths, sizes), strict=True))
 
 
-def _digest_of(path: Path, size: int | None) -> str | None:
-    """SHA-256 (hex) of an ordinary file of `size` bytes, "" of anything else; None of one that is shut, or in
-    a cloud.
+def _sizes(folder: Path, names: Sequence[str], wanted: Mapping[str, int]) -> list[int]:
+    """How many bytes each has to have to be read; -1: none."""
+    missing = [size for name, size in wanted.items() if name not in names]
+    found = []
+    for name in names:
+        size = wanted.get(name, -1)
+        if size < 0 and missing and (own := _size(folder / name)) in missing:
+            missing.remove(own)
+            size = own
+        found.append(size)
+    return found
+
+
+def _size(path: Path) -> int:
+    try:
+        return path.lstat().st_size
+    except OSError:
+        return -1
+
+
+def _digest_of(path: Path, size: int) -> str | None:
+    """SHA-256 (hex) of a file of `size` bytes, "" of one with others or that is not to be read (-1); None of
+    one that is shut or in a cloud, and of what is no ordinary file, which nobody looked into.
     """
     try:
-        if path.is_symlink() or not path.is_file() or path.stat().st_size != size:
+        found = path.lstat()
+        if size < 0 or (stat.S_ISREG(found.st_mode) and found.st_size != size):
             return ""
-        return ordinary.sha256(path)
+        return None if path.is_symlink() else ordinary.sha256(path)
     except OSError:
         return None
 
@@ -242,7 +269,7 @@ def _gathered(listed: _Listed, folder: Path) -> AtHand:
 
 
 def _take(path: Path, data: bytes, found: _Found) -> bool:
-    """Put a key card, statement or receipt among `found`; False where it is one and cannot be read."""
+    """Put a key card, statement or receipt among `found`; False where it may be one and cannot be read."""
     try:
         if keycard.looks_like(data):
             card = keycard.read(data)
@@ -251,6 +278,15 @@ def _take(path: Path, data: bytes, found: _Found) -> bool:
         elif (read := statements.read(data)) is not None:
             found.read[read.form] = read
             found.about.add((path, read.value.about.sha256))
+    except UnreadableError:
+        return _is_record(data)
+    return True
+
+
+def _is_record(data: bytes) -> bool:
+    """A record of a later version may begin with another member than those that are known."""
+    try:
+        seal.from_json(data)
     except UnreadableError:
         return False
     return True
@@ -267,7 +303,8 @@ def _listed(folder: Path, most: int) -> _Listed:
         e.name for e in some if e.is_symlink() and not e.name.startswith(".") and not Path(e.path).is_dir()
     ]
     found = [folder / e.name for e in some[:most] if e.is_file(follow_symlinks=False)]
-    return _Listed(found, [*links, *(["./"] if len(some) > most else [])])
+    others = [e.name for e in some if not (e.is_symlink() or e.is_file() or e.is_dir())]  # a pipe, a device
+    return _Listed(found, [*links, *others, *(["./"] if len(some) > most else [])])
 
 
 def _folders(folder: Path) -> list[Path]:

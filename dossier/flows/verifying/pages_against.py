@@ -78,7 +78,7 @@ def _drawn_again(
     elif found.same_program:
         yield checks.answer("pages-differ", words, where)
     else:
-        yield checks.answer("pages-other-program", words, [*where, *_by_other(drawn.program, words)])
+        yield checks.answer("pages-other-program", words, [*_by_other(drawn.program, words), *where])
 
 
 def _by_other(program: str, words: Catalogue) -> list[str]:

@@ -167,7 +167,7 @@ def _photographs(
     left = [row for row in rows if row.sha256 not in found.digests and named.get(row.name) != row.sha256]
     differing = sorted(row.name for row in left if named.get(row.name) is not None)
     missing = sorted(row.name for row in left if named.get(row.name) is None)
-    surplus = sorted(named.keys() - sizes.keys())
+    surplus = sorted(checks.surplus(named, {row.name: row.sha256 for row in rows}, words))
     for code, where in (("photograph-differs", differing), ("photograph-surplus", surplus)):
         if where:
             yield checks.answer(code, words, where)

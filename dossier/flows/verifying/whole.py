@@ -264,7 +264,7 @@ def _manifest(dossier: Dossier, record: OpenRecord, beside: Path | None) -> Iter
         return
     places = {
         "photograph-differs": [n for n, d in at_hand.items() if d is not None and expected.get(n, d) != d],
-        "photograph-surplus": [n for n in at_hand if n not in expected],
+        "photograph-surplus": list(checks.surplus(at_hand, expected, words)),
         "photograph-missing": [n for n in expected if n not in at_hand],
         "photograph-unreadable": [n for n in expected if at_hand.get(n, "") is None],
     }

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import shutil
+from collections.abc import Callable
 from pathlib import Path
 
+import msgspec
 import pytest
 
+from dossier import canonical
 from dossier.flows.verifying import lying_beside
+from dossier.seal import base64url
 
 VECTORS = Path(__file__).parents[2] / "vectors" / "keycard" / "record"
 STATEMENT = VECTORS / "record-withdrawn" / "statement.json"
@@ -53,3 +57,31 @@ def test_all_bags_together_have_one_measure_of_bytes(bags: Path, monkeypatch: py
     found = beside(bags)
     assert (len(found.about), len(found.unread)) == (1, 3)
     assert found.unread[0] == "0001--5ea1--withdrawal-1/data/statements/statement.json"
+
+
+def test_what_is_under_check_is_not_asked_for_by_itself(bags: Path, tmp_path: Path) -> None:
+    """A link that was named, or the PDF of a folder that is one: it had been said not to be looked at."""
+    own = bags / "0001--5ea1" / "data" / "dossier"
+    for name in ("my.pdf", "dossier.pdf", "record.json"):
+        (own / name).symlink_to(STATEMENT)
+    assert lying_beside.beside(own / "my.pdf").unread == ("dossier.pdf", "record.json")
+    assert lying_beside.beside(own).unread == ("my.pdf",)
+
+
+def test_a_record_of_a_later_version_is_no_statement(tmp_path: Path) -> None:
+    """A member of a capital letter stands before those that are known (RFC 8785, 3.2.3: by UTF-16 units)."""
+    vectors = Path(__file__).parents[2] / "vectors" / "record"
+    record = next(iter(sorted(vectors.glob("**/record.json"))))
+    plain = msgspec.json.decode(record.read_bytes())
+    payload = base64url.decode(plain["payload"])
+    plain["payload"] = base64url.encode(b'{"A":1,' + payload.removeprefix(b"{"))
+    (tmp_path / "r.json").write_bytes(canonical.encode(plain))
+    assert lying_beside.beside(tmp_path / "other.pdf").unread == ()
+    (tmp_path / "r.json").write_bytes(canonical.encode(plain | {"zz": 1}))
+    assert lying_beside.beside(tmp_path / "other.pdf").unread == ("r.json",)
+
+
+def test_a_pipe_for_a_statement_is_named(tmp_path: Path, pipe: Callable[[Path], None]) -> None:
+    (tmp_path / "statements").mkdir()
+    pipe(tmp_path / "statements" / "withdrawal.json")
+    assert lying_beside.beside(tmp_path / "dossier.pdf").unread == ("statements/withdrawal.json",)
