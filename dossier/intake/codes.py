@@ -49,6 +49,7 @@ CODES: dict[str, Level] = {
     "letters-in-doubt": "gap",
     "open-elsewhere": "gap",
     "too-many-files": "error",
+    "earlier-record-not-here": "error",
     "earlier-record-unreadable": "error",
     "photograph-cannot-serve": "gap",
     "photograph-beside": "note",

@@ -8,6 +8,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
+import os
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
@@ -73,7 +74,10 @@ def read_earlier(
         places.setdefault(name, at)
     for name, at in places.items():
         path = desk.folder / name
-        path = path / RECORD_FILE if path.is_dir() else path
+        path = path / RECORD_FILE if os.path.isdir(path) else path  # noqa: PTH112 - False of too long a name
+        if not os.path.lexists(path):
+            report.say("earlier-record-not-here", at, file=name)
+            continue
         data = read_bounded(path, name, MOST_RECORD, report)
         if data is None:
             continue

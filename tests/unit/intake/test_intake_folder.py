@@ -249,6 +249,15 @@ def test_a_pipe_is_not_waited_for(job_folder: Path, pipe: Callable[[Path], None]
     assert codes(job_folder) == ["cannot-read"]
 
 
+@pytest.mark.parametrize("entry", ["a paper of 1981", "x" * 400, "notes"])
+def test_what_is_no_earlier_record_is_told_where_a_paper_goes(job_folder: Path, entry: str) -> None:
+    text = (job_folder / "job.toml").read_text()
+    (job_folder / "job.toml").write_text(f'earlier_records = ["{entry}"]\n{text}')
+    _, (found,) = read_job(job_folder)
+    assert (found.code, str(found.at)) == ("earlier-record-not-here", "job.toml:1:1")
+    assert "a paper says is typed in under history" in found.hint
+
+
 def test_links_inside_the_folder_are_read_and_endless_ones_said(job_folder: Path) -> None:
     (job_folder / "work.csv").rename(job_folder / "log.txt")
     (job_folder / "work.csv").symlink_to("log.txt")
