@@ -55,8 +55,8 @@ def next_card(
     card would not hold.
     """
     before = old.card if old else None
-    if before is None and (changes.closed or not signers):
-        raise card_usage_error("first_needs_key")
+    if before is None:
+        _fits_a_first(changes, signers, new_recovery)
     handed = _handed(old, recovery_keys, new_recovery, today)
     recovery_keys = new_recovery or recovery_keys
     _named_are_there(before, changes, signers)
@@ -77,6 +77,16 @@ def next_card(
     return keycard.make(card, recovery_keys, [one for one in signers if one.kid in in_use], handed)
 
 
+def _fits_a_first(changes: Changes, signers: Sequence[Signer], new_recovery: Sequence[Signer]) -> None:
+    """Raises UsageError for what needs a card before, which goes first: it is `--from` that was left out."""
+    if new_recovery:
+        raise card_usage_error("nothing_to_hand_over")
+    if changes.retired or changes.lost:
+        raise card_usage_error("nothing_before")
+    if changes.closed or not signers:
+        raise card_usage_error("first_needs_key")
+
+
 def _handed(
     old: CardFile | None, recovery_keys: Sequence[Signer], new: Sequence[Signer], today: dt.date
 ) -> tuple[Handed, ...]:
@@ -84,8 +94,6 @@ def _handed(
     before = old.handed if old else ()
     if not new:
         return before
-    if old is None:
-        raise card_usage_error("nothing_to_hand_over")
     if {key.kid for key in recovery_keys} & {key.kid for key in new}:
         raise card_usage_error("same_recovery")
     if len(before) == handover.MOST:
