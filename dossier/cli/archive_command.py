@@ -10,7 +10,7 @@ from dossier.cli import show
 from dossier.cli.clock import now, random_bytes
 from dossier.cli.spoken import Spoken, line
 from dossier.cli.where import archive_option
-from dossier.errors import DossierError, OutputError, UsageError
+from dossier.errors import DossierError, OutputError
 
 WORDS = Spoken()
 
@@ -79,11 +79,10 @@ def command(
 
 
 def _renew(archive: Path, servers: tuple[str, ...]) -> int:
-    from dossier.flows import ask_time, renewal, stamp_later  # noqa: PLC0415 - start-up
+    from dossier.flows import ask_time, put_away, renewal, stamp_later  # noqa: PLC0415 - start-up
 
-    named = servers or stamp_later.servers_near(archive)
-    if not named:
-        raise UsageError(WORDS.say("stamp.stamp.no_server"), hint=WORDS.say("stamp.stamp.no_server_hint"))
+    put_away.require(archive)
+    named = stamp_later.servers(servers, archive)
     done = renewal.renew(archive, ask_time.Asking(named, now(), random_bytes, ask_time.fetch))
     for note in done.notes:
         click.echo(line(note), err=True)
@@ -94,8 +93,9 @@ def _renew(archive: Path, servers: tuple[str, ...]) -> int:
 def _evidence_of(archive: Path, bag: str) -> int:
     """Write what the holder of a copy is handed; nothing that is there is overwritten."""
     from dossier import durable  # noqa: PLC0415 - start-up
-    from dossier.flows import bagged, dossier_files, renewal  # noqa: PLC0415 - start-up
+    from dossier.flows import bagged, dossier_files, put_away, renewal  # noqa: PLC0415 - start-up
 
+    put_away.require(archive)
     path = Path(dossier_files.EVIDENCE)
     bagged.refuse(path)
     made, notes = renewal.for_holder(archive, bag)

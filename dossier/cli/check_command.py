@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from dossier.flows.check import Looked
 
 WORDS = Spoken()
-HAS_ERRORS = 65
 
 
 @click.command("check", help=WORDS.say("cli.check.help"), short_help=WORDS.say("cli.check.short"))
@@ -25,13 +24,15 @@ HAS_ERRORS = 65
 def command(folder: Path, as_json: bool) -> int:
     from dossier.flows.check import check_job  # noqa: PLC0415 - start-up: only this command needs it
     from dossier.flows.shell import quoted  # noqa: PLC0415 - start-up
+    from dossier.intake.near import job_error  # noqa: PLC0415 - start-up
 
     looked = check_job(folder, WORDS, today=now().date().isoformat())
     errors = any(f.level == "error" for f in looked.findings)
+    code = job_error(looked.findings).exit_code if errors else 0
     if as_json:
         plain = {"stage": looked.stage, "findings": msgspec.to_builtins(looked.findings)}
         show.machine(plain)
-        return HAS_ERRORS if errors else 0
+        return code
     if looked.job and looked.job.number:
         job = ": ".join(filter(None, (looked.job.number, looked.job.object.type)))
         line = WORDS.say("cli.check.stage", job=job, stage=looked.stage)
@@ -41,7 +42,7 @@ def command(folder: Path, as_json: bool) -> int:
         click.echo(WORDS.say(f"cli.check.{_can(looked)}"))
     if looked.job and looked.job.photo_rows:
         click.echo(WORDS.say("cli.check.pictures", n=len(looked.job.photo_rows), folder=quoted(folder)))
-    return HAS_ERRORS if errors else 0
+    return code
 
 
 def _can(looked: Looked) -> str:

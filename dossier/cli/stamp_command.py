@@ -30,10 +30,7 @@ def command(
     missing = 0
     for file in files:
         stamp_later.refuse_in_bag(file)
-        named = servers or stamp_later.servers_near(file)
-        if not named:
-            hint = WORDS.say("stamp.stamp.no_server_hint")
-            raise UsageError(WORDS.say("stamp.stamp.no_server"), hint=hint)
+        named = stamp_later.servers(servers, file)
         asking = ask_time.Asking(named, now(), random_bytes, ask_time.fetch)
         done = (
             stamp_inside.stamp_inside(file, asking, kept) if inside else stamp_later.stamp_one(file, asking)

@@ -78,10 +78,15 @@ def _why(error: FetchError | StampError) -> str:
     return WORDS.say(key if WORDS.has(key) else f"stamp.code.{error.code}", date=error.message)
 
 
+def is_address(server: str) -> bool:
+    """Whether this may be the address of a time-stamp server."""
+    return server.startswith(("https://", "http://"))
+
+
 def fetch(server: str, body: bytes) -> bytes:
     """The answer of a server to a request (RFC 3161 section 3.4), within bounds. Raises FetchError."""
     seconds = SECONDS
-    if not server.startswith(("https://", "http://")):
+    if not is_address(server):
         raise FetchError("address")
     found: list[bytes | FetchError] = []
     # A time-out of the socket is one for each read; only a thread left behind bounds the whole.

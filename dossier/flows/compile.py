@@ -14,13 +14,14 @@ from typing import TYPE_CHECKING
 
 import msgspec
 
-from dossier.errors import JobError, UsageError
+from dossier.errors import UsageError
 from dossier.flows import dossier_files as files
 from dossier.flows import output
 from dossier.flows.compiling.meanwhile import Meanwhile, begun
 from dossier.flows.compiling.options import Options, check_originals
 from dossier.flows.shell import quoted
 from dossier.intake.folder import read_job
+from dossier.intake.near import job_error
 from dossier.intake.photolist import photos_of
 from dossier.intake.workshop import workshop_folder
 from dossier.model.finding import Finding
@@ -178,7 +179,8 @@ def _without_errors(folder: Path, looked: Looked) -> Job:
     errors = [f for f in looked.findings if f.level == "error"]
     if looked.job is None or errors:
         lines = [*(_line(f) for f in errors[:20]), *_where_all_is_said(folder, looked)]
-        raise JobError(WORDS.say("compile.errors", folder=folder, n=len(errors)), hint="\n".join(lines))
+        said = WORDS.say("compile.errors", folder=folder, n=len(errors))
+        raise job_error(errors)(said, hint="\n".join(lines))
     return looked.job
 
 

@@ -19,11 +19,12 @@ from dossier.account import loose
 from dossier.account import slip as slip_code
 from dossier.account.payload import build
 from dossier.account.stage import stage_of
-from dossier.errors import JobError, OutputError, UsageError
+from dossier.errors import DossierError, OutputError, UsageError
 from dossier.flows import as_sheets, bagged, follow_ons
 from dossier.flows.check import Looked, check_job
 from dossier.flows.output import lies_in
 from dossier.flows.shell import quoted
+from dossier.intake.near import job_error
 from dossier.model.finding import Finding
 from dossier.model.job import Job
 from dossier.model.record import OpenRecord
@@ -154,10 +155,10 @@ def _without_errors(asked: Asked, looked: Looked) -> Job:
     return job
 
 
-def _job_error(asked: Asked, key: str, looked: Looked) -> JobError:
+def _job_error(asked: Asked, key: str, looked: Looked) -> DossierError:
     errors = [finding for finding in looked.findings if finding.level == "error"]
     lines = [line for error in errors[:_MOST_ERRORS] for line in _lines(error)]
-    return JobError(
+    return job_error(errors)(
         WORDS.say(f"papers.flow.{key}", folder=asked.folder, n=len(errors)),
         hint="\n".join([*lines, WORDS.say("papers.flow.errors_hint", folder=quoted(asked.folder))]),
     )

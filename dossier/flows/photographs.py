@@ -17,12 +17,13 @@ import msgspec
 import numpy as np
 
 from dossier.account.slip import Slip, Taken, slip_of, sort_by_slips
-from dossier.errors import JobError, PictureError
+from dossier.errors import PictureError
 from dossier.flows import as_sheets
 from dossier.flows.shell import quoted
 from dossier.intake import camera_clock, photo_software
 from dossier.intake.codes import NOT_SHOWN
 from dossier.intake.folder import read_job
+from dossier.intake.near import job_error
 from dossier.intake.photolist import PHOTOS_FOLDER, photos_of
 from dossier.intake.stages import known_days, side_without_stage, stage_in_a_pair
 from dossier.model.finding import At, Finding
@@ -91,10 +92,10 @@ class Looked(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def look(folder: Path, words: Catalogue, progress: Progress | None = None) -> Looked:
-    """Look at every photograph of the job in `folder`. Raises JobError where there is no job."""
+    """Look at every photograph of the job in `folder`. Raises JobError, UsageError where there is no job."""
     job, read = read_job(folder)
     if job is None:
-        raise JobError(
+        raise job_error(read)(
             words.say("evidence.flow.no_job", folder=folder),
             hint=words.say("evidence.flow.no_job_hint", folder=quoted(folder)),
         )

@@ -17,7 +17,7 @@ import msgspec
 from dossier import ordinary
 from dossier.archive import bags
 from dossier.archive.catalogue import Catalogue, Entry
-from dossier.errors import ArchiveError, DossierError
+from dossier.errors import ArchiveError, DossierError, UsageError
 from dossier.flows import put_later
 from dossier.flows.dossier_files import DRAFT, MAX_RECORD, RECORD, is_system_file
 from dossier.flows.output import default_output
@@ -86,13 +86,13 @@ def said_later(folder: Path) -> list[Path]:
 
 def find(archive: Path, words: Sequence[str], *, rebuild: bool = False) -> list[Entry]:
     """Entries of the archive that hold every word."""
-    _require(archive)
+    require(archive)
     return _catalogue(archive, rebuild=rebuild).find(words)
 
 
 def audit(archive: Path) -> Iterator[bags.BagReport]:
     """Re-hash every bag, one report each; and one for each that the catalogue knows of and that is gone."""
-    _require(archive)
+    require(archive)
     folders = list(bags.bag_folders(archive))
     for name in Catalogue(archive).gone([folder.name for folder in folders]):
         yield bags.BagReport(bag=name, problems=(WORDS.say("archive.audit.bag_gone"),))
@@ -109,14 +109,14 @@ def _both_folders(folder: Path) -> tuple[Path, Path | None]:
     """The dossier folder and, where it can be found, the job folder."""
     if (folder / RECORD).is_file():
         beside = folder.parent / folder.name.removesuffix("-dossier")
-        return folder, beside if beside != folder and (beside / "job.toml").is_file() else None
+        return folder, beside if beside != folder and holds_job(beside) else None
     output = default_output(folder)
     if (output / RECORD).is_file() and not folder.is_file():
         return output, folder
     raise _not_finished(folder)
 
 
-def _not_finished(given: Path) -> ArchiveError:
+def _not_finished(given: Path) -> UsageError:
     """What was given instead of a finished dossier's folder, and what to give."""
     beside = next((f for f in (given, default_output(given)) if (f / DRAFT).is_file()), None)
     what, hint, made = "not_finished", "not_finished_hint", ""
@@ -132,7 +132,7 @@ def _not_finished(given: Path) -> ArchiveError:
     message, said = (
         WORDS.say(f"archive.error.{key}", folder=given, made=made, job=quoted(given)) for key in (what, hint)
     )
-    return ArchiveError(message, hint=said)
+    return UsageError(message, hint=said)
 
 
 def _finished_near(file: Path) -> Path | None:
@@ -148,7 +148,7 @@ def _finished(dossier: Path, today: dt.date) -> OpenRecord:
     result = verify(dossier, Asked(today=today))
     if result.overall in ("altered", "unreadable"):
         why = next((c.text for c in result.checks if c.verdict == "does not match"), result.checks[0].text)
-        raise ArchiveError(WORDS.say("archive.error.does_not_check", folder=dossier, why=why))
+        raise UsageError(WORDS.say("archive.error.does_not_check", folder=dossier, why=why))
     return _read(dossier / RECORD)
 
 
@@ -160,8 +160,13 @@ def _read(path: Path) -> OpenRecord:
 def _of_job(job: Path | None, given: Path, record: OpenRecord) -> tuple[list[bags.Source], list[str]]:
     """The files of the job folder, and what to tell of those that are left out."""
     if not job:  # a bag is never added to: without its job it would stay so
-        raise ArchiveError(
+        raise UsageError(
             WORDS.say("archive.error.no_job_folder", folder=given),
+            hint=WORDS.say("archive.error.no_job_folder_hint"),
+        )
+    if not holds_job(job):
+        raise UsageError(
+            WORDS.say("archive.error.not_job_folder", folder=job),
             hint=WORDS.say("archive.error.no_job_folder_hint"),
         )
     _check_job_unchanged(job, record)
@@ -186,7 +191,7 @@ def _check_job_unchanged(job: Path, record: OpenRecord) -> None:
     for entry in record.apart.inputs:
         path = _input(job, entry.file)
         if path is None or _sha256(path) != entry.sha256:
-            raise ArchiveError(
+            raise UsageError(
                 WORDS.say("archive.error.changed_job", folder=job, file=entry.file),
                 hint=WORDS.say("archive.error.changed_job_hint"),
             )
@@ -222,12 +227,12 @@ def _files(folder: Path, under: str) -> Iterator[bags.Source]:
         for name in sorted(names):
             path = Path(home) / name
             if path.is_symlink() or not path.is_file():
-                raise ArchiveError(
+                raise UsageError(
                     WORDS.say("archive.error.not_a_file", file=path),
                     hint=WORDS.say("archive.error.not_a_file_hint"),
                 )
             if not _can_be_written_down(path.relative_to(folder).as_posix()):
-                raise ArchiveError(
+                raise UsageError(
                     WORDS.say("archive.error.unsafe_name", file=_shown(path)),
                     hint=WORDS.say("archive.error.unsafe_name_hint"),
                 )
@@ -332,9 +337,10 @@ def _said(key: str, record: OpenRecord, name: str) -> str:
     return WORDS.say(f"archive.put_away.{key}", job=record.payload.job, bag=name)
 
 
-def _require(archive: Path) -> None:
+def require(archive: Path) -> None:
+    """Raises UsageError where there is no archive."""
     if not (archive / bags.BAGS).is_dir():
-        raise ArchiveError(
+        raise UsageError(
             WORDS.say("archive.error.not_archive", archive=archive),
             hint=WORDS.say("archive.error.not_archive_hint"),
         )

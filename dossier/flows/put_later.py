@@ -19,7 +19,7 @@ import msgspec
 from dossier import ordinary
 from dossier.archive import bags
 from dossier.archive.catalogue import Entry
-from dossier.errors import ArchiveError, DossierError, UnreadableError
+from dossier.errors import DossierError, UnreadableError, UsageError
 from dossier.flows import stating
 from dossier.flows.dossier_files import RECORD
 from dossier.flows.shell import quoted
@@ -51,7 +51,7 @@ def is_one(path: Path) -> bool:
 
 
 def put_later(path: Path, archive: Path, *, now: dt.datetime) -> Added:
-    """Put a statement or receipt into a bag beside the record it is about. Raises ArchiveError."""
+    """Put a statement or receipt into a bag beside its record's. Raises UsageError, ArchiveError."""
     data, read = _in_order(path)
     bag = _bag_about(read, archive, path)
     digest = hashlib.sha256(data).hexdigest()
@@ -106,7 +106,7 @@ def _in_order(path: Path) -> tuple[bytes, Read]:
     except (OSError, UnreadableError):
         read = None
     if read is None or read.faults:
-        raise ArchiveError(
+        raise UsageError(
             WORDS.say("archive.later.not_in_order", file=path),
             hint=WORDS.say("archive.later.not_in_order_hint", file=quoted(path)),
         )
@@ -122,7 +122,7 @@ def _bag_about(read: Read, archive: Path, path: Path) -> Path:
                 return folder
         except DossierError:
             continue
-    raise ArchiveError(
+    raise UsageError(
         WORDS.say("archive.later.no_record", file=path, record=about.record),
         hint=WORDS.say("archive.later.no_record_hint"),
     )

@@ -17,7 +17,7 @@ from cryptography import x509
 
 from dossier import ordinary
 from dossier.archive import bags, evidence, leaves, record_path
-from dossier.errors import ArchiveError, NotCanonicalError, UnreadableError
+from dossier.errors import ArchiveError, NotCanonicalError, UnreadableError, UsageError
 from dossier.flows import ask_time
 from dossier.flows import dossier_files as files
 from dossier.seal import record as seal
@@ -91,18 +91,18 @@ def _leaves_of(bag: Path) -> list[leaves.Leaf]:
 def for_holder(archive: Path, bag: str) -> tuple[bytes, tuple[str, ...]]:
     """`record-evidence.json` of the record in a bag, by all evidence of it that holds, and what to tell.
 
-    Raises ArchiveError.
+    Raises UsageError where there is no such bag or nothing covers it, ArchiveError where that is damaged.
     """
     everything = evidence.kept(archive)
     kept = _sound(everything)
     folder = next((one for one in bags.bag_folders(archive) if one.name == bag.strip("/\\")), None)
     if folder is None:
-        raise ArchiveError(WORDS.say("renewal.no_bag", bag=bag), hint=WORDS.say("renewal.no_bag_hint"))
+        raise UsageError(WORDS.say("renewal.no_bag", bag=bag), hint=WORDS.say("renewal.no_bag_hint"))
     try:
         made = record_path.make(kept, folder.name, _stamp_of(folder))
         leads = record_path.leads(record_path.read(made), _record_of(folder))
     except KeyError:
-        raise ArchiveError(WORDS.say("renewal.not_covered", bag=bag)) from None
+        raise UsageError(WORDS.say("renewal.not_covered", bag=bag)) from None
     except NotCanonicalError:
         leads = False
     if not leads:

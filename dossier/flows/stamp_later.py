@@ -6,6 +6,7 @@ prove less. Not done here: renewing time-stamps of an archive.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -56,6 +57,19 @@ def refuse_in_bag(path: Path) -> None:
     if archive := bagged.archive_around(path):
         hint = WORDS.say("stamp.stamp.in_archive_hint", archive=archive)
         raise UsageError(WORDS.say("stamp.stamp.in_archive", file=path), hint=hint)
+
+
+def servers(given: Sequence[str], path: Path) -> tuple[str, ...]:
+    """The servers to ask: those given, else those near `path`. Raises UsageError where none can be asked."""
+    if odd := next((one for one in given if not ask_time.is_address(one)), ""):
+        raise UsageError(
+            WORDS.say("stamp.stamp.no_address", server=odd, why=WORDS.say("stamp.why.address")),
+            hint=WORDS.say("stamp.stamp.no_server_hint"),
+        )
+    named = tuple(given) or servers_near(path)
+    if not named:
+        raise UsageError(WORDS.say("stamp.stamp.no_server"), hint=WORDS.say("stamp.stamp.no_server_hint"))
+    return named
 
 
 def servers_near(path: Path) -> tuple[str, ...]:

@@ -5,16 +5,19 @@ Bounded: so many names of a folder, and so many folders upward.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from itertools import islice
 from pathlib import Path
 
+from dossier.errors import DossierError, JobError, UsageError
 from dossier.intake.plainform import JOB_FILE
 from dossier.intake.report import Long, Report, listed
 from dossier.intake.workbook import WORKBOOK_FILE
-from dossier.model.finding import At
+from dossier.model.finding import At, Finding
 
 MOST_LOOKED_AT = 1_000
 MOST_NAMED = 8
+NO_FOLDER = frozenset({"no-folder", "file-given"})
 _UPWARD = 3  # a photograph lies in photos/ of its job; one more for good measure
 _FINISHED = "record.json"
 
@@ -38,6 +41,11 @@ def jobs_in(folder: Path) -> list[Path]:
     except OSError:
         return []
     return [path for path in names if holds_job(path)]
+
+
+def job_error(found: Iterable[Finding]) -> type[DossierError]:
+    """What a job that cannot be had is: errors in it; where no folder was named at all, a wrong argument."""
+    return UsageError if any(one.code in NO_FOLDER for one in found) else JobError
 
 
 def say_no_folder(folder: Path, report: Report) -> None:

@@ -25,7 +25,7 @@ from dossier.seal import chains
 from dossier.seal.algorithms import Jwk
 from dossier.seal.foreign import CERTIFICATE_ERRORS
 from dossier.seal.keys import Signer, WorkshopKey, algorithm_of, fingerprint_words, public_jwk
-from dossier.seal.said import ENGLISH, key_error
+from dossier.seal.said import ENGLISH, key_error, output_error
 from dossier.seal.trial import is_trial
 
 MAX_BYTES = 65_536
@@ -132,7 +132,8 @@ def write_new(path: Path, data: bytes, mode: int) -> None:
     except OSError as error:
         _take_away(new)
         if isinstance(error, FileExistsError) and path.parent.is_dir():
-            raise key_error("there_already" if mode == PRIVATE_MODE else "file_there", file=path) from None
+            name = "there_already" if mode == PRIVATE_MODE else "file_there"
+            raise output_error(name, file=path) from None
         raise OutputError(ENGLISH.say("seal.output.text", file=path, reason=error.strerror)) from None
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dossier.errors import KeyFileError, UnreadableError, UsageError
+from dossier.errors import KeyFileError, OutputError, UnreadableError, UsageError
 from dossier.words import Catalogue
 
 ENGLISH = Catalogue()  # errors come before any record has said its language
@@ -18,6 +18,12 @@ def usage_error(name: str, **values: object) -> UsageError:
     """The UsageError `seal.usage.<name>`, with its hint."""
     text, hint = _text(f"seal.usage.{name}", values)
     return UsageError(text, hint=hint)
+
+
+def output_error(name: str, **values: object) -> OutputError:
+    """The OutputError `seal.keys.<name>`, with its hint."""
+    text, hint = _text(f"seal.keys.{name}", values)
+    return OutputError(text, hint=hint)
 
 
 def card_error(code: str, *, file: object = "") -> KeyFileError:

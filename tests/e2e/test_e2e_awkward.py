@@ -42,7 +42,7 @@ def test_a_link_in_the_job_folder_is_named_with_the_reason(workshop: Path, run: 
     assert run("compile", workshop).code == 0
     (workshop / "notes" / "elsewhere").symlink_to(tmp_path / "gone")
     ran = run("archive", workshop, "--to", tmp_path / "archive")
-    assert ran.code == 74
+    assert ran.code == 64
     assert "elsewhere" in ran.err
     assert "link" in ran.err
     assert not (tmp_path / "archive").exists()
@@ -53,7 +53,7 @@ def test_a_name_that_is_no_text_is_refused_in_plain_words(workshop: Path, run: R
     assert run("compile", workshop).code == 0
     Path(os.fsdecode(os.fsencode(workshop) + b"/odd\xff.txt")).write_text("x")
     ran = run("archive", workshop, "--to", tmp_path / "archive")
-    assert ran.code == 74
+    assert ran.code == 64
     assert "cannot be written down" in ran.err
 
 

@@ -237,14 +237,16 @@ def test_archive_find_and_audit(job: Path, output: Path, run: Run, tmp_path: Pat
     archive = tmp_path / "archive"
     finished = shutil.copytree(output, tmp_path / "elsewhere")
     alone = run("archive", finished, "--to", archive)
-    assert alone.code == 74
+    assert alone.code == 64
     assert "--job" in alone.err
+    other = run("archive", finished, "--job", tmp_path / "nowhere", "--to", archive)
+    assert (other.code, "nowhere: this is no job folder" in other.err) == (64, True)
     assert not archive.exists()
     ran = run("archive", finished, "--job", copy, "--to", archive)
     assert ran.code == 0, ran.err
     assert "own copy" not in ran.err
     again = run("archive", tmp_path / "nowhere", finished, "--to", archive)  # one that fails stops no other
-    assert "already" in again.out and "nowhere" in again.err and again.code == 74
+    assert "already" in again.out and "nowhere" in again.err and again.code == 64
     (bag,) = (archive / "bags").iterdir()
     assert bagit.Bag(str(bag)).is_valid()
     assert (bag / "data" / "job" / "photos" / "before.jpg").read_bytes() == (
@@ -282,5 +284,5 @@ def test_a_changed_job_is_not_put_away_as_the_one_compiled(
     with (copy / "work.csv").open("a") as file:
         file.write("2026-03-30,AB,1,,cleaned,again,,,A1\n")
     ran = run("archive", copy, "--to", tmp_path / "archive")
-    assert ran.code == 74
+    assert ran.code == 64
     assert "work.csv" in ran.err

@@ -294,7 +294,7 @@ def test_no_evidence_is_handed_out_of_what_it_does_not_cover(
     assert run("archive", inside.parent, "--to", archive, "--without-job").code == 0
     (later,) = (p.name for p in (archive / "bags").iterdir() if p.name != before)
     ran = run("archive", "--to", archive, "--evidence-of", later)
-    assert (ran.code, "no evidence covers" in ran.err) == (74, True)
+    assert (ran.code, "no evidence covers" in ran.err) == (64, True)
     shutil.copy(
         archive / "bags" / later / "data/dossier/record.json", archive / "bags" / before / "data/dossier"
     )

@@ -11,13 +11,14 @@ from pathlib import Path
 
 import msgspec
 
-from dossier.errors import JobError, OutputError, PictureError, UsageError
+from dossier.errors import OutputError, PictureError, UsageError
 from dossier.flows import bagged
 from dossier.flows.looking.writing import write_new
 from dossier.flows.output import lies_in
 from dossier.flows.shell import quoted
 from dossier.intake.codes import NOT_SHOWN
 from dossier.intake.folder import read_job
+from dossier.intake.near import job_error
 from dossier.intake.photolist import photos_of
 from dossier.model.finding import Finding
 from dossier.model.job import Job, PhotoFacts
@@ -49,7 +50,7 @@ def draw_changes(
         raise UsageError(words.say("evidence.flow.inside"), hint=words.say("evidence.flow.inside_hint"))
     job, findings = read_job(folder)
     if job is None:
-        raise JobError(
+        raise job_error(findings)(
             words.say("evidence.flow.no_job", folder=folder),
             hint=words.say("evidence.flow.no_job_hint", folder=quoted(folder)),
         )

@@ -12,10 +12,11 @@ from pathlib import Path
 
 import msgspec
 
-from dossier.errors import JobError, PictureError
+from dossier.errors import PictureError
 from dossier.flows.shell import quoted
 from dossier.intake.codes import NOT_SHOWN
 from dossier.intake.folder import read_job
+from dossier.intake.near import job_error
 from dossier.intake.photolist import photos_of
 from dossier.model.aids import TargetMade
 from dossier.model.finding import Finding
@@ -75,7 +76,7 @@ def measure(folder: Path, words: Catalogue, progress: Progress | None = None) ->
     """Measure on every photograph of the job in `folder` that has an aid. Raises JobError without a job."""
     job, findings = read_job(folder)
     if job is None:
-        raise JobError(
+        raise job_error(findings)(
             words.say("evidence.flow.no_job", folder=folder),
             hint=words.say("evidence.flow.no_job_hint", folder=quoted(folder)),
         )

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from dossier.cli.declare_command import _free
-from dossier.errors import KeyFileError
+from dossier.errors import OutputError
 from dossier.seal.publicfiles import write_public
 
 
@@ -17,6 +17,6 @@ def test_the_second_of_a_day_has_a_number(tmp_path: Path) -> None:
         path = _free(first)
         assert path.name == name
         write_public(path, name.encode())
-    with pytest.raises(KeyFileError, match="already") as caught:
+    with pytest.raises(OutputError, match="already") as caught:
         write_public(first, b"other")
     assert "key" not in caught.value.message and first.read_bytes() == first.name.encode()

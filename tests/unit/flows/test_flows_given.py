@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from dossier.errors import ArchiveError, KeyFileError, UnreadableError
+from dossier.errors import KeyFileError, UnreadableError, UsageError
 from dossier.flows import new
-from dossier.flows.put_away import put_away
+from dossier.flows.put_away import _both_folders, put_away
 from dossier.seal import publicfiles, trust
 
 NOW = dt.datetime(2026, 11, 26, tzinfo=dt.UTC)
@@ -38,10 +38,18 @@ def laid_out(folder: Path) -> Path:
     ],
 )
 def test_what_can_be_put_away(tmp_path: Path, given: str, said: str, hint: str) -> None:
-    with pytest.raises(ArchiveError) as caught:
+    with pytest.raises(UsageError) as caught:
         put_away(laid_out(tmp_path) / given, tmp_path / "archive", now=NOW)
     assert said in caught.value.message and hint.format(tmp_path) in caught.value.hint
     assert not (tmp_path / "archive").exists()
+
+
+@pytest.mark.parametrize("form", ["job.toml", "job.xlsx"])
+def test_the_job_beside_a_dossier_is_found_in_both_forms(tmp_path: Path, form: str) -> None:
+    for file in ("a/" + form, "a-dossier/record.json"):
+        (tmp_path / file).parent.mkdir()
+        (tmp_path / file).write_text("x")
+    assert _both_folders(tmp_path / "a-dossier") == (tmp_path / "a-dossier", tmp_path / "a")
 
 
 @pytest.mark.parametrize(

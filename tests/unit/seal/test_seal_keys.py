@@ -111,7 +111,7 @@ def test_a_passphrase_for_a_key_that_is_not_locked_does_no_harm(made: WorkshopKe
 @pytest.mark.parametrize("taken", ["a-key.pem", "a-certificate.pem", "a-public.json"])
 def test_nothing_is_written_over(made: WorkshopKey, tmp_path: Path, taken: str) -> None:
     (tmp_path / taken).write_text("mine")
-    with pytest.raises(KeyFileError, match="never written over") as caught:
+    with pytest.raises(OutputError, match="never written over") as caught:
         keyfiles.write_key(tmp_path, "a", made)
     assert taken in caught.value.message
     assert [path.name for path in tmp_path.iterdir()] == [taken]
