@@ -16,7 +16,7 @@ WORDS = Spoken()
 
 
 @click.command("archive", help=WORDS.say("cli.archive.help"), short_help=WORDS.say("cli.archive.short"))
-@click.argument("folders", nargs=-1, type=click.Path(path_type=Path))
+@click.argument("folders", nargs=-1, type=click.Path(path_type=Path), metavar="[FOLDER|STATEMENT]...")
 @archive_option("--to")
 @click.option("--audit", is_flag=True, help=WORDS.say("cli.archive.audit"))
 @click.option("--renew", is_flag=True, help=WORDS.say("renewal.option"))

@@ -158,8 +158,9 @@ def _pdf_name(options: Options) -> str:
 
 def _targets(target: Path, options: Options) -> list[Path]:
     """The folder of each copy: the one that was named, and beside it one named after each other copy."""
-    home, copies = target.resolve(), list(options.each())
-    return [target, *(home.with_name(f"{home.name}-{one.copy}") for one in copies[1:])]
+    home = target.resolve() if target.name in ("", "..") else target  # no name of its own: ".", "a/.."
+    copies = list(options.each())[1:]
+    return [target, *(home.with_name(f"{home.name}-{one.copy}") for one in copies)]
 
 
 def _check_target(folder: Path, target: Path, options: Options) -> None:
