@@ -1,4 +1,4 @@
-"""The two serialisations of a sealed record, written and read as strict bytes (FORMAT.md section 4).
+"""The two forms of a sealed record, written and read as strict bytes (FORMAT.md section 4).
 
 `record.json` is the JWS general JSON serialization (RFC 7515 section 7.2.1) with the disclosures in the
 first signature's unprotected header (RFC 9901 section 8); `record.sd-jwt` is the compact form with one

@@ -7,6 +7,7 @@ the floor of the same run: the plain recipe (ORB, MAGSAC, Lucas-Kanade at 800 pl
 
 from __future__ import annotations
 
+import argparse
 import sys
 import time
 from collections import Counter
@@ -89,4 +90,6 @@ def corner_errors(pair: scenes.Pair, answer: Alignment) -> np.ndarray:
 
 
 if __name__ == "__main__":
-    main(sys.argv[1:])
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
+    parser.add_argument("pictures", nargs="*", help="files, or names of photographs of scikit-image")
+    main(parser.parse_args().pictures)

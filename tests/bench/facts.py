@@ -7,6 +7,7 @@ Prints, never asserts. The photograph is a phone's (tests/data/photographs/READM
 
 from __future__ import annotations
 
+import argparse
 import resource
 import tempfile
 import time
@@ -46,4 +47,5 @@ def _cpu(work: object) -> float:
 
 
 if __name__ == "__main__":
+    argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None).parse_args()
     main()

@@ -10,6 +10,7 @@ those alone: the method was chosen on the others.
 
 from __future__ import annotations
 
+import argparse
 import sys
 import time
 from pathlib import Path
@@ -78,7 +79,13 @@ def report(album: scenes.Album, proposals: list[pairing.Proposal], candidates: s
 
 
 if __name__ == "__main__":
-    if sys.argv[1:2] == ["--known"]:
-        known(*map(Path, sys.argv[2:4]))
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
+    parser.add_argument("photographs", nargs="*", help="files, or names of photographs of scikit-image")
+    parser.add_argument(
+        "--known", nargs=2, type=Path, metavar="FOLDER", help="before and after; pairs have one name"
+    )
+    asked = parser.parse_args()
+    if asked.known:
+        known(*asked.known)
     else:
-        main(sys.argv[1:])
+        main(asked.photographs)

@@ -100,3 +100,9 @@ def test_the_example_of_a_fingerprint_is_right() -> None:
     found = re.search(r"thumbprint (\S+)\n\s*fingerprint ([0-9 ]+)\n", TEXT)
     assert found
     assert fingerprint_words(found[1]) == found[2]
+
+
+def test_developers_name_every_file_beside_it() -> None:
+    developers = (SCHEMAS.parent / "DEVELOPERS.md").read_text(encoding="utf-8")
+    files = [path.name for path in SCHEMAS.iterdir() if path.is_file()]
+    assert [name for name in files if f"schemas/{name}" not in developers] == []
