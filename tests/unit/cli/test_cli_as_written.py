@@ -11,8 +11,9 @@ from pathlib import Path
 import click
 import pytest
 
-from dossier.cli import program
+from dossier.cli import NOBODY_READS, program
 from dossier.cli.declare_command import _KINDS
+from dossier.errors import DossierError
 
 ROOT = Path(__file__).parents[3]
 DOCUMENTS = ("README.md", "DEVELOPERS.md", "schemas/FORMAT.md", "schemas/CONTAINER.md")
@@ -63,3 +64,17 @@ def test_the_help_of_verify_names_all_that_code_3_is_of() -> None:
     assert verify is not None and verify.help is not None
     said = " ".join(verify.help.partition("\n            3")[2].partition("\n            4")[0].split())
     assert all(one in said for one in ("replaces", "withdraws", "lost or stolen"))
+
+
+def test_readme_has_every_exit_code() -> None:
+    table = (ROOT / "README.md").read_text("utf-8").partition("| exit code | |")[2].partition("\n\n")[0]
+    assert set(re.findall(r"^\| (\d+) \|", table, re.MULTILINE)) == {str(code) for code in exit_codes()}
+
+
+def exit_codes() -> Iterator[int]:
+    yield from (0, 1, 130, NOBODY_READS)
+    waiting: list[type[DossierError]] = [DossierError]
+    while waiting:
+        error = waiting.pop()
+        waiting += error.__subclasses__()
+        yield error.exit_code
