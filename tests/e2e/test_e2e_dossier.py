@@ -176,7 +176,22 @@ def test_compiling_and_checking_never_write_the_job_folder(job: Path, run: Run, 
     assert run("check", job).code == 0
     assert run("compile", job, "--draft", "--to", tmp_path / "draft").code == 0
     assert run("compile", job, "--to", tmp_path / "out").code == 0
+    for paper in ("slip", "labels", "receipt", "estimate"):
+        assert run(paper, job, "--to", tmp_path / f"{paper}.pdf").code in (0, 64)  # 64: nothing lies apart
+    assert run("photographs", job, "--to", tmp_path / "sheet.jpg").code == 0
     assert tree() == before
+
+
+def test_proposals_alone_are_written_into_the_job_folder(job: Path, run: Run, tmp_path: Path) -> None:
+    """README and the help of `photographs` name them."""
+    copy = shutil.copytree(job.parent, tmp_path / "ws") / job.name
+    before = {p: p.read_bytes() for p in copy.rglob("*") if p.is_file()}
+    assert run("photographs", copy, "--propose").code == 0
+    assert run("photographs", copy, "--measure").code == 0
+    after = {p: p.read_bytes() for p in copy.rglob("*") if p.is_file()}
+    written = {p.name for p in after.keys() - before.keys()}
+    assert written <= {"photos.csv", "photos.proposed.csv", "measurements.proposed.csv"}
+    assert before.items() <= after.items()
 
 
 def test_a_draft_is_unsigned_and_marked_on_every_page(job: Path, run: Run, tmp_path: Path) -> None:
