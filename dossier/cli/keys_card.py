@@ -12,8 +12,9 @@ from dossier import ordinary
 from dossier.cli import passphrases
 from dossier.cli.clock import now, random_bytes
 from dossier.cli.signing_keys import keys_of_paper, load_keys
-from dossier.cli.spoken import Spoken
+from dossier.cli.spoken import Spoken, line
 from dossier.errors import UnreadableError, UsageError
+from dossier.words import Catalogue
 
 if TYPE_CHECKING:
     from dossier.model.statements import Person
@@ -37,9 +38,9 @@ def recovery_command(file: Path, name: str) -> int:
         bagged.refuse(file)
     secret = random_bytes(recovery.SECRET_BYTES)
     fingerprint = recovery.fingerprint_of([key.public for key in recovery.keys_of(secret)])
-    text = WORDS.say(
+    text = Catalogue().say(  # a paper, and its digits stand on several lines
         "keycard.recovery.text",
-        name=name,
+        name=line(name),
         date=now().date().isoformat(),
         digits=recovery.to_digits(secret),
         fingerprint=fingerprint,
