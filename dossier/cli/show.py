@@ -99,8 +99,12 @@ def complaint(message: str, hint: str) -> None:
 
 
 def machine(plain: Any) -> None:
-    """Print a value as JSON, in ASCII alone: it reads the same through every terminal and pipe (RFC 8259)."""
-    click.echo(json.dumps(plain, indent=2))
+    """Print a value as JSON, in ASCII alone: it reads the same through every terminal and pipe (RFC 8259).
+
+    The name of a file need not be text; half a character would be refused elsewhere (RFC 8259, 8.2).
+    """
+    text = json.dumps(plain, ensure_ascii=False).encode("utf-8", "replace")
+    click.echo(json.dumps(json.loads(text), indent=2))
 
 
 @contextmanager

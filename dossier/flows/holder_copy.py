@@ -58,6 +58,10 @@ def make_copy(
     except UnreadableError as error:
         hint = error.hint or dossier_near.hint(source, WORDS.say("copy.not_a_dossier_hint"))
         raise UnreadableError(f"{pdf}: {error.message}", code=error.code, hint=hint) from error
+    if source.is_dir() and source.resolve() in target.resolve().parents:
+        raise UsageError(
+            WORDS.say("copy.inside", target=target, source=source), hint=WORDS.say("copy.inside_hint")
+        )
     fuller = seal.from_json(carried[files.RECORD])
     checked = _checked(fuller, pdf)
     sealed, record = seal.copy_of(fuller, checked, copy, without)

@@ -53,14 +53,16 @@ def put_away(
     """
     dossier, beside = _both_folders(folder)
     job = job or beside
-    record = _finished(dossier, now.date())
+    record, notes = _finished(dossier, now.date())
+    _refuse_inside(archive, [one for one in (dossier, job) if one])
     of_record = bags.bag_name(record.payload.job, record.digest)
     kept = [bag for bag in bags.of_record(archive, record.digest) if not bags.check_bag(bag).problems]
     later = said_later(dossier)
-    sources, notes = [one for one in _files(dossier, "dossier") if one.content not in later], list[str]()
+    sources = [one for one in _files(dossier, "dossier") if one.content not in later]
     if with_job and not any((bag / "data" / "job").is_dir() for bag in kept):
-        job_files, notes = _of_job(job, folder, record)
+        job_files, left_out = _of_job(job, folder, record)
         sources += job_files
+        notes += left_out
     taken = (archive / bags.BAGS / of_record).exists()
     digests = _digests(sources) if kept or taken else set()
     if there := next((bag.name for bag in kept if digests <= bags.digests(bag)), ""):
@@ -143,13 +145,27 @@ def _finished_near(file: Path) -> Path | None:
     return default_output(job) if job and (default_output(job) / RECORD).is_file() else None
 
 
-def _finished(dossier: Path, today: dt.date) -> OpenRecord:
-    """The record of a dossier folder that checks; a damaged one is not put away as if it were whole."""
+def _refuse_inside(archive: Path, folders: Sequence[Path]) -> None:
+    """An archive in what it is to hold would be put into itself, and lost with it."""
+    home = archive.resolve()
+    for folder in folders:
+        if folder.resolve() in (home, *home.parents):
+            raise UsageError(
+                WORDS.say("archive.error.inside", archive=archive, folder=folder),
+                hint=WORDS.say("archive.error.inside_hint"),
+            )
+
+
+def _finished(dossier: Path, today: dt.date) -> tuple[OpenRecord, list[str]]:
+    """The record of a dossier folder that checks, and what to tell of it; a damaged one is not put away as if
+    it were whole.
+    """
     result = verify(dossier, Asked(today=today))
     if result.overall in ("altered", "unreadable"):
         why = next((c.text for c in result.checks if c.verdict == "does not match"), result.checks[0].text)
         raise UsageError(WORDS.say("archive.error.does_not_check", folder=dossier, why=why))
-    return _read(dossier / RECORD)
+    trial = any(check.code == "key-trial" for check in result.checks)
+    return _read(dossier / RECORD), [WORDS.say("archive.put_away.trial", folder=dossier)] if trial else []
 
 
 def _read(path: Path) -> OpenRecord:

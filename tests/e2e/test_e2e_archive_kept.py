@@ -145,3 +145,23 @@ def test_what_a_broken_bag_holds_by_its_manifest_alone_is_put_away_again(
     assert ran.code == 0 and "-copy-" in ran.out
     (again,) = (one for one in broken.parent.iterdir() if one != broken)
     assert bagit.Bag(str(again)).is_valid()
+
+
+def test_an_archive_or_a_copy_in_what_it_is_made_of_is_refused(
+    output: Path, run: Run, tmp_path: Path
+) -> None:
+    folder = shutil.copytree(output, tmp_path / "mine")
+    before = sorted(folder.rglob("*"))
+    for asked in (
+        ("archive", folder, "--to", folder / "archive", "--without-job"),
+        ("archive", folder, "--to", folder, "--without-job"),
+        ("copy", folder, "--to", folder / "copy"),
+    ):
+        ran = run(*asked)
+        assert ran.code == 64 and "would lie in" in ran.err
+        assert sorted(folder.rglob("*")) == before
+
+
+def test_what_a_trial_key_signed_is_put_away_with_a_word(output: Path, run: Run, tmp_path: Path) -> None:
+    result = run("archive", output, "--to", tmp_path / "archive", "--without-job")
+    assert result.code == 0 and "proves nothing" in result.err

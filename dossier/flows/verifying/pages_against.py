@@ -64,8 +64,9 @@ def _drawn_again(
     except TooMuchError:
         yield _too_large(words)
         return
-    except (DossierError, ValueError):
-        yield checks.answer("pages-not-drawn", words)
+    except (DossierError, ValueError) as error:
+        why = error.message if isinstance(error, DossierError) else ""
+        yield checks.answer("pages-not-drawn", words, [why] if why else [])
         return
     if found.pictures:
         yield checks.answer("picture-differs", words, found.pictures)

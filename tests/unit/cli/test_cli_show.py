@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import os
 from pathlib import Path
 
@@ -173,3 +174,10 @@ def test_the_bar_comes_with_the_first_step(monkeypatch: pytest.MonkeyPatch) -> N
     with show.progress("Photographs"):
         before = terminal.getvalue()
     assert terminal.getvalue() == before
+
+
+def test_a_name_that_is_no_text_is_printed_for_machines_as_text(capsys: pytest.CaptureFixture[str]) -> None:
+    """RFC 8259, 8.2, on half a pair of surrogates: what reads it may refuse it, or do something else."""
+    show.machine({"file": os.fsdecode(b"a\xff.pdf"), "n": [1, "\u00fc", "\U0001f4dc"]})
+    out = capsys.readouterr().out
+    assert out.isascii() and json.loads(out) == {"file": "a?.pdf", "n": [1, "\u00fc", "\U0001f4dc"]}
