@@ -92,6 +92,8 @@ CODES: dict[str, Level] = {
     "day-in-words": "note",
     "strange-character": "error",
     "place-wrong": "error",
+    "place-commas": "error",
+    "place-unclear": "error",
     "points-wrong": "error",
     "place-flat": "error",
     "corners-crossed": "error",

@@ -14,12 +14,14 @@ from typing import Any, TypeVar
 
 import msgspec
 
+from dossier.intake import pairs
 from dossier.intake.entries import Entry, Read, read_all
 from dossier.intake.partlist import Register
 from dossier.intake.photolist import Album
 from dossier.intake.report import Report
 from dossier.intake.rows import Where, one_part, place_row
 from dossier.intake.schema import TABLES, plain_word
+from dossier.intake.values import plain_text
 from dossier.model.aids import TARGET_MADE, TargetMade
 from dossier.model.finding import At
 from dossier.model.job import Aid
@@ -67,8 +69,13 @@ def read_marks(entries: list[Entry], album: Album, context: Context, report: Rep
     places: dict[str, list[PhotoPlace]] = {}
     aids: dict[str, list[Aid]] = {}
     seen: dict[tuple[str, str], At] = {}
-    for read in read_all(TABLES["marks"], entries, report):
-        if not read.whole or not (file := album.find(read, "file")) or not _points_fit(read, report):
+    typed = [plain_text(entry.cells["at"].raw) or "" if "at" in entry.cells else "" for entry in entries]
+    reads = read_all(TABLES["marks"], entries, report)
+    in_pairs = _in_pairs(reads, typed)
+    for read, text in zip(reads, typed, strict=True):
+        if not read.whole or not (file := album.find(read, "file")):
+            continue
+        if not _clear(read, text, report, in_pairs=in_pairs) or not _points_fit(read, report):
             continue
         number = read.text("number")
         if (file, number.casefold()) in seen:
@@ -87,6 +94,36 @@ def read_marks(entries: list[Entry], album: Album, context: Context, report: Rep
 
 def _as_tuples(rows: dict[str, list[T]]) -> dict[str, tuple[T, ...]]:
     return {file: tuple(found) for file, found in rows.items()}
+
+
+def _readings(read: Read, text: str) -> tuple[bool, bool]:
+    """Whether the count of points fits where commas part pairs, and where they are decimal commas."""
+    takes, at = _POINTS.get(read.text("place"), ()), read.values.get("at", ())
+    return len(at) // 2 in takes, len(pairs.with_commas(text)) // 2 in takes
+
+
+def _in_pairs(reads: list[Read], typed: list[str]) -> bool:
+    """Whether lines that can be read in one way alone have pairs with commas, and none has decimal commas."""
+    sure = False
+    for read, text in zip(reads, typed, strict=True):
+        as_pairs, as_decimals = _readings(read, text)
+        if (as_decimals and not as_pairs) or (";" in text and "," in text):
+            return False
+        sure = sure or (as_pairs and not as_decimals and "," in text)
+    return sure
+
+
+def _clear(read: Read, text: str, report: Report, *, in_pairs: bool) -> bool:
+    """Whether it is clear what the commas part: by the count of points, or by the other lines."""
+    as_pairs, as_decimals = _readings(read, text)
+    if not as_decimals or (as_pairs and in_pairs and not pairs.finely(text)):
+        return True
+    if not as_pairs:
+        report.say("place-commas", read.place("at"), typed=text)
+    else:
+        joined, apart = pairs.joined(text), pairs.told_apart(text)
+        report.say("place-unclear", read.place("at"), typed=text, joined=joined, apart=apart)
+    return False
 
 
 def _points_fit(read: Read, report: Report) -> bool:

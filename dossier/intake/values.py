@@ -10,9 +10,9 @@ import datetime as dt
 import re
 import unicodedata
 from collections.abc import Callable
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 
-from dossier.intake import camera_clock
+from dossier.intake import camera_clock, pairs
 from dossier.intake.dates import UnclearDateError, looks_like_date, range_behind, read_date
 from dossier.intake.report import Long, Report, listed
 from dossier.intake.schema import TABLES, Field, plain_word
@@ -283,25 +283,10 @@ def _at(field: Field, raw: object, at: At, report: Report) -> tuple[Decimal, ...
     """Percent of the upright picture, "12.5,40 30,60", as parts of 1,000, as finely as written."""
     text = plain_text(raw) or ""
     try:
-        return tuple(figure for pair in text.split() for figure in _per_mille(pair))
-    except (ValueError, InvalidOperation):
-        report.say("place-wrong", at, typed=str(raw))
-        return None
-
-
-def _per_mille(pair: str) -> tuple[Decimal, Decimal]:
-    """ "12.5,40" or, with decimal commas, "12,5;40"."""
-    x, y = pair.replace(",", ".").split(";") if ";" in pair else pair.split(",")
-    return _one_per_mille(x), _one_per_mille(y)
-
-
-def _one_per_mille(figure: str) -> Decimal:
-    if not re.fullmatch(r"\d{1,3}(\.\d{1,6})?%?", figure):
-        raise ValueError(figure)
-    percent = Decimal(figure.rstrip("%"))
-    if percent > 100:
-        raise ValueError(figure)
-    return percent.scaleb(1)
+        return pairs.read(text)
+    except ValueError:
+        report.say("place-commas" if pairs.with_commas(text) else "place-wrong", at, typed=str(raw))
+    return None
 
 
 _CONVERTERS: dict[str, Converter] = {

@@ -140,3 +140,50 @@ def test_a_proposal_lying_there_is_no_fault(job_folder: Path) -> None:
     (job_folder / "measurments.csv").write_text("what,value\n")
     _, findings = read_job(job_folder)
     assert [f.at.file for f in findings if f.code == "unknown-file"] == ["measurments.csv"]
+
+
+WHOLE = "20,30 60,30 70,50 60,70 20,70 10,50"
+
+
+@pytest.mark.parametrize(
+    ("rows", "codes"),
+    [
+        ('A.jpg,1,outline,"17,0 42,0 49,0 42,0 49,0 61,0 17,0 61,0",,,', ["place-unclear"]),
+        ('A.jpg,1,area,"17,05 42,0 49,00 42,0 49,0 61,0",,,', ["place-unclear"]),
+        ('A.jpg,1,length,"17,5 42,0 49,0 42,0",,,', ["place-unclear"]),
+        ('A.jpg,1,pitch,"17,5 42,0 49,0 42,0",,,', ["place-unclear"]),
+        ('A.jpg,1,scale,"17,5 42,0 49,0 42,0",,,100 mm', ["place-unclear"]),
+        (f'A.jpg,1,outline,"{WHOLE}",,,', ["place-unclear"]),
+        # Other lines tell how commas are meant, but not of one that looks like decimals all along.
+        (f'A.jpg,1,point,"20,30",,,\nA.jpg,2,outline,"{WHOLE}",,,', []),
+        ('A.jpg,1,point,"20,30",,,\nA.jpg,2,length,"17,5 42,0 49,0 42,0",,,', ["place-unclear"]),
+        (f'A.jpg,1,point,"20,5 30,5",,,\nA.jpg,2,outline,"{WHOLE}",,,', ["place-commas", "place-unclear"]),
+        (f'A.jpg,1,point,"20,5;30",,,\nA.jpg,2,outline,"{WHOLE}",,,', ["place-unclear"]),
+        ('A.jpg,1,point,"20;30",,,\nA.jpg,2,outline,"17,5;42 49;42 49;61,5",,,', []),
+        ('A.jpg,1,box,"17,5 42,0 49,0 61,0",,,', ["place-commas"]),
+        ('A.jpg,1,point,"17,5 42",,,', ["place-commas"]),
+        ('A.jpg,1,outline,"17,5 42 49 42 49 61",,,', ["place-commas"]),
+        ('A.jpg,1,outline,"17,5 42,6 49,9 42,7 49,1 61,125",,,', ["place-commas"]),
+        ('A.jpg,1,outline,"20,30 60,30 60,70 20,70",,,', []),  # with decimal commas it would be two points
+    ],
+)
+def test_decimal_commas_are_never_guessed(job_folder: Path, rows: str, codes: list[str]) -> None:
+    job, findings = read(job_folder, f"{rows}\n")
+    assert [finding.code for finding in findings] == codes
+    left = len(job.photo_places.get("A.jpg", ())) + len(job.photo_aids.get("A.jpg", ()))
+    assert left == rows.count("A.jpg") - len(codes)
+
+
+def test_what_can_be_read_in_two_ways_is_written_out_in_both(job_folder: Path) -> None:
+    _, (finding,) = read(job_folder, 'A.jpg,1,length,"17,5 42,0 49,0 42,0",,,\n')
+    assert "17,5;42,0 49,0;42,0 where" in finding.hint
+    assert "17;5 42;0 49;0 42;0 where" in finding.hint
+
+
+def test_decimal_commas_in_a_workbook(job_folder: Path, as_workbook: Callable[[Path], Path]) -> None:
+    rows = 'A.jpg,1,length,"17,5 42,0 49,0 42,0",,,\nA.jpg,2,point,"17,5 42,5",,,\n'
+    (job_folder / "marks.csv").write_text(HEAD + rows, encoding="utf-8")
+    as_workbook(job_folder)
+    _, findings = read_job(job_folder)
+    told = [(f.code, f.at.cell) for f in findings if f.at.sheet == "marks"]
+    assert told == [("place-unclear", "D2"), ("place-commas", "D3")]
