@@ -12,11 +12,9 @@ from dossier.account.found import Found
 from dossier.account.register import pieces_of
 from dossier.account.view import View
 from dossier.model.rows import Work
-from dossier.model.words import Done, Stage
+from dossier.model.words import NO_WORK, Done
 
-_NO_WORK: frozenset[Done] = frozenset({"left as found", "not examined"})
 _NEW_SURFACE: frozenset[Done] = frozenset({"new surface", "part renewed", "replaced", "added"})
-_OPEN: frozenset[Stage] = frozenset({"opened", "working"})
 # Each first date is not after its second. Looked at may come before received: a visit to the owner.
 _DATES = (
     ("asked", "agreed"),
@@ -123,7 +121,7 @@ def _firms(view: View) -> Iterator[Found]:
 
 
 def _agreed(view: View, row: Work) -> Iterator[Found]:
-    if row.done in _NO_WORK or (view.job.for_whom == "our own stock" and not row.agreed_on):
+    if row.done in NO_WORK or (view.job.for_whom == "our own stock" and not row.agreed_on):
         return
     agreement = view.agreements.get(row.agreed_on)
     if agreement is None or agreement.answer == "no answer yet":
@@ -157,7 +155,7 @@ def _covered(view: View, row: Work) -> Iterator[Found]:
     if row.covered != "yes":
         return
     for part in filter(None, map(view.part, row.parts)):
-        if not any(picture.stage in _OPEN for picture in view.pictures(part)):
+        if not view.pictured_covered(part, row):
             yield Found("covered-not-photographed", f"work/{row.number}", {"name": part.part}, (part.number,))
 
 

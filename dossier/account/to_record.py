@@ -10,12 +10,11 @@ from collections.abc import Callable, Iterator
 from typing import get_args
 
 from dossier.account import found
-from dossier.account.days import earlier
 from dossier.account.found import Found
 from dossier.account.view import View
 from dossier.model.finding import Finding
 from dossier.model.job import Job
-from dossier.model.rows import Part, Work
+from dossier.model.rows import Part
 from dossier.model.words import Stage
 from dossier.words import Catalogue
 
@@ -96,19 +95,10 @@ def _photograph_covered(view: View) -> Iterator[Found]:
     """Work that will be covered, and no picture of its parts since."""
     for row in view.job.work:
         for part in filter(None, map(view.part, row.parts)) if row.covered == "yes" else ():
-            if not _pictured_since(view, part, row):
+            if not view.pictured_covered(part, row):
                 yield Found(
                     "now-photograph-covered", f"work/{row.number}", {"name": part.part}, (part.number,)
                 )
-
-
-def _pictured_since(view: View, part: Part, row: Work) -> bool:
-    for picture in view.pictures(part):
-        facts = view.facts.get(picture.file)
-        taken = facts.taken[:10] if facts else ""
-        if picture.stage in ("opened", "working") and not earlier(taken, row.date):
-            return True
-    return False
 
 
 def _photograph_after(view: View) -> Iterator[Found]:

@@ -11,6 +11,7 @@ from functools import cached_property
 from dossier.account.history import Story
 from dossier.account.register import Register
 from dossier.account.stage import FINISHED, stage_of
+from dossier.model.covering import shows_work
 from dossier.model.finding import At
 from dossier.model.job import Job, PhotoFacts
 from dossier.model.rows import Part, PhotoRow, Work
@@ -78,6 +79,13 @@ class View:
 
     def pictured(self, part: Part, side: Side) -> bool:
         return any(row.side == side for row in self.pictures(part))
+
+    def pictured_covered(self, part: Part, row: Work) -> bool:
+        """Whether a photograph shows the part as the row of work left it, before it was covered."""
+        return any(shows_work(row, shot.stage, self._taken(shot)) for shot in self.pictures(part))
+
+    def _taken(self, shot: PhotoRow) -> str:
+        return self.facts[shot.file].taken if shot.file in self.facts else ""
 
     @cached_property
     def pairs(self) -> dict[str, list[PhotoRow]]:

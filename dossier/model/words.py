@@ -38,6 +38,7 @@ Done = Literal[
     "taken away",
 ]
 DONE: tuple[Done, ...] = get_args(Done)
+NO_WORK: frozenset[Done] = frozenset({"left as found", "not examined"})
 
 # What there is now, derived from `came as` and the work log; nobody types it.
 Now = Literal[

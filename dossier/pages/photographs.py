@@ -13,8 +13,9 @@ from functools import cached_property
 import msgspec
 
 from dossier.errors import PictureError
+from dossier.model.covering import shows_work
 from dossier.model.record import OpenRecord, PhotoDetails, Photograph, laid_name
-from dossier.model.rows import PhotoPlace
+from dossier.model.rows import PhotoPlace, Work
 from dossier.model.words import SIDE_OF_STAGE, Side
 from dossier.pages.tagging.jpeg import read_jpeg
 
@@ -133,13 +134,35 @@ class Shots:
 
     @cached_property
     def covered(self) -> tuple[Shot, ...]:
-        """Photographs of parts that were covered afterwards, taken while they could be seen."""
-        parts = {part for work in self.record.payload.work if work.covered == "yes" for part in work.parts}
+        """Photographs of work that was covered afterwards, taken while it could be seen."""
+        rows = [work for work in self.record.payload.work if work.covered == "yes"]
+        showing = {shot.name for work in rows for shot in self.of_covered(work)}
+        return tuple(shot for shot in self.shown if shot.name in showing)
+
+    def of_covered(self, work: Work) -> tuple[Shot, ...]:
+        """Those that show the parts of a row of work that was covered afterwards, as it left them."""
+        parts = {name for number in work.parts for name in self._with_headings(number)}
         return tuple(
             shot
             for shot in self.shown
-            if shot.photograph.stage in ("opened", "working") and parts & set(shot.photograph.parts)
+            if shows_work(work, shot.photograph.stage, shot.details.taken)
+            and parts.intersection((*shot.photograph.parts, *(place.part for place in shot.places)))
         )
+
+    def _with_headings(self, number: str) -> list[str]:
+        """A part, and what it stands under that is only counted by its parts: a photograph of it shows it."""
+        met = [number]
+        while (above := self._above.get(met[-1], "")) and above not in met and above not in self._counted:
+            met.append(above)
+        return met
+
+    @cached_property
+    def _above(self) -> dict[str, str]:
+        return {part.number: part.part_of for part in self.record.payload.parts}
+
+    @cached_property
+    def _counted(self) -> frozenset[str]:
+        return frozenset(row.part for row in self.record.payload.parts_now)
 
     @cached_property
     def others(self) -> tuple[Shot, ...]:

@@ -6,6 +6,7 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
 from dossier.model.rows import Work
+from dossier.model.words import NO_WORK
 from dossier.pages import blocks
 from dossier.pages.setting import Setting
 from dossier.pages.tagging import Space, Together
@@ -41,12 +42,11 @@ def _covered(s: Setting) -> list[Work]:
 
 
 def _not_said(s: Setting) -> list[str]:
-    count = sum(1 for work in s.payload.work if work.covered == "not said")
+    count = sum(1 for work in s.payload.work if work.covered == "not said" and work.done not in NO_WORK)
     return [s.say("covered.not_said", n=count)] if count else []
 
 
 def _row(s: Setting, work: Work) -> list[str]:
-    shots = [shot for shot in s.shots.covered if set(shot.photograph.parts) & set(work.parts)]
     done = s.labelled(s.token(work.done), work.how) if work.how else s.token(work.done)
-    pictures = blocks.numbers_of(s, shots) or s.say("covered.no_picture")
+    pictures = blocks.numbers_of(s, s.shots.of_covered(work)) or s.say("covered.no_picture")
     return [str(work.number), s.day(work.date), s.part_names(work.parts), done, pictures]

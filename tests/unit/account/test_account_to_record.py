@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from dossier.account.days import earlier, taken_earlier
+from dossier.account.findings import assess
 from dossier.account.stage import stage_of
 from dossier.account.to_record import to_record_now
 from dossier.model.job import Job
@@ -45,6 +46,22 @@ def test_an_opened_object_is_photographed_before_it_is_closed(job_with: Change) 
     assert found["now-photograph-inside"].parts == ("8",)
     assert found["now-photograph-covered"].parts == ("8",)
     assert "inner frame" in found["now-photograph-inside"].message
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"/photo_facts/4/taken": "2026-03-20T12:00:00+01:00"},
+        {"/photo_rows/4/stage": "opened", "/photo_facts/4/taken": ""},
+    ],
+)
+def test_what_is_asked_before_covering_is_a_gap_ever_after(change: dict[str, Any], job_with: Change) -> None:
+    """Part 8 was photographed, but before the work on it was done: by the day, or by the stage."""
+    asked = to_record_now(job_with({"/stage": "working", **change}))
+    assert [f.parts for f in asked if f.code == "now-photograph-covered"] == [("8",)]
+    for stage in ("working", "done", "returned"):
+        found = assess(job_with({"/stage": stage, **change}))
+        assert [f.parts for f in found if f.code == "covered-not-photographed"] == [("8",)]
 
 
 def test_of_the_hand_over_only_what_is_missing_is_asked(job_with: Change) -> None:

@@ -67,12 +67,13 @@ def test_only_the_intended_gaps_and_nothing_private_in_public_words(demo_jobs: J
 INTENDED = {
     # What a frame hides was not seen; one photograph says where it was taken, for the check to find.
     "doctors_bag": Counter({"position-in-photograph": 1, "part-not-photographed": 1}),
-    # The seat board was not photographed while it was open; two parts were not examined.
+    # The seat board was not photographed while it was open, the spring only before it was replaced; two parts
+    # were not examined.
     "mantel_clock": Counter(
         {
             "position-in-photograph": 1,
             "no-picture-before": 1,
-            "covered-not-photographed": 1,
+            "covered-not-photographed": 2,
             "part-not-photographed": 3,
         }
     ),
