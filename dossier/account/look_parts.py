@@ -33,10 +33,13 @@ def look(view: View) -> Iterator[Found]:
         yield from _sub_rows(view, part)
     for part in view.register.counted():
         rows = view.rows(part)
-        yield from _unsaid(part, _not_put_back(view, part, rows))
+        with_container = [*_containers(view, part, rows)]
+        yield from with_container
+        for one in _unsaid(part, _not_put_back(view, part, rows)):
+            if one.code != "no-reason" or not with_container:  # its reason is asked for there
+                yield one
         yield from _contradicted(part, rows)
         yield from _pieces(part, rows)
-        yield from _containers(view, part, rows)
         yield from _only_a_name(view, part)
         yield from _past_date(view, part)
         yield from _in_replacement(view, part)
@@ -143,8 +146,8 @@ def _sub_rows(view: View, part: Part) -> Iterator[Found]:
 
 
 def _containers(view: View, part: Part, rows: list[Work]) -> Iterator[Found]:
-    """A part that is new, in one of which all pieces are."""
-    if not any(row.done == "replaced" for row in rows):
+    """A part that is new, in one of which all pieces are; a reason typed answers it."""
+    if part.why or not any(row.done == "replaced" for row in rows):
         return
     for container in view.register.containers(part):
         own, n = view.register.rows.get(container.number, ()), pieces_of(container)

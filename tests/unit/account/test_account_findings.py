@@ -178,8 +178,11 @@ def test_replacing_more_pieces_than_there_are(job_with: Change) -> None:
 @pytest.mark.parametrize(("pieces", "said"), [(3, False), (12, True)])
 def test_a_new_part_of_one_that_is_new_in_some_pieces(job_with: Change, pieces: int, said: bool) -> None:
     """Wax renewed on 12 reeds of which three are new did not come with them."""
-    found = assess(job_with({"/parts/1/part_of": "3", "/work/2/pieces": pieces}))
+    change = {"/parts/1/part_of": "3", "/work/2/pieces": pieces}
+    found = assess(job_with(change | {"/parts/1/why": ""}))
     assert ("container-replaced-too" in {f.code for f in found}) is said
+    answered = assess(job_with(change | {"/parts/1/why": "kam mit der neuen Platte"}))
+    assert "container-replaced-too" not in {f.code for f in answered}
 
 
 def test_pictures_of_a_heading_show_the_parts_under_it(job_with: Change) -> None:

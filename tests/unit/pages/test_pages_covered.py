@@ -23,8 +23,8 @@ PARTS = (
     Part(number="2b", part="pins, right", part_of="2", pieces=2),
 )  # 2 is a heading
 OPTIONS = PageOptions(created=dt.datetime(2026, 3, 28, tzinfo=dt.UTC))
-OLD = ("photo-001.jpg", "opened", "2026-03-01T10:00:00")
-NEW = ("photo-002.jpg", "working", "2026-03-12T10:00:00")
+OLD: tuple[str, Stage, str] = ("photo-001.jpg", "opened", "2026-03-01T10:00:00")
+NEW: tuple[str, Stage, str] = ("photo-002.jpg", "working", "2026-03-12T10:00:00")
 
 
 def record(work: tuple[Work, ...], shots: list[tuple[str, Stage, str]], parts: tuple[str, ...]) -> OpenRecord:
@@ -79,10 +79,8 @@ def test_a_place_marked_on_it_names_a_part_too() -> None:
 
 
 def test_only_work_that_can_be_covered_is_counted_where_it_is_not_said() -> None:
-    rows = tuple(
-        row("2a", done, number=n, covered="not said")
-        for n, done in enumerate(("left as found", "not examined", "cleaned"), 1)
-    )
+    done: tuple[Done, ...] = ("left as found", "not examined", "cleaned")
+    rows = tuple(row("2a", one, number=n, covered="not said") for n, one in enumerate(done, 1))
     setting = Setting(record(rows, [], ()), {}, OPTIONS)
     assert covered.empty(setting)[1:] == ["For 1 line of work it is not said whether it was covered."]
     none = Setting(record(rows[:2], [], ()), {}, OPTIONS)
