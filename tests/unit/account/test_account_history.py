@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from originals import original_range
 from stories_made import account, job, lines, now_of, part, record, rows, states
 
-from dossier.account.findings import gaps_of
+from dossier.account.findings import assess, gaps_of
 from dossier.account.history import with_history
 from dossier.account.meeting import met
 from dossier.account.mix import whole
@@ -495,3 +495,29 @@ def test_a_split_row_taken_up_again_loses_no_history() -> None:
 def test_a_part_that_is_in_no_row_is_found() -> None:
     of_2020 = record(2020, [part("1"), part("2", part="tray"), part("3", came_as="missing")])
     assert with_history(job([part("1")]), [of_2020]).not_here == (("2", "tray"),)
+
+
+@pytest.mark.parametrize(
+    ("language", "said"),
+    [
+        ("en", "record or paper"),
+        ("de", "Bericht oder Papier"),
+        ("fr", "rapport ou un document antérieur"),
+        ("es", "informe o documento anterior"),
+        ("it", "relazione o un documento precedente"),
+        ("ja", "以前の記録または書面"),
+    ],
+)
+def test_what_only_a_paper_says_is_not_said_to_be_of_a_record(language: str, said: str) -> None:
+    """A paper says of the spring that it was taken away; it is here, and read as original."""
+    claim = HistoryClaim(what="a bill", date="1998", known_from="paper", parts=("1",), done="taken away")
+    story = with_history(job([part()], (), history=(claim,)))
+    [gap] = [gap.text for gap in gaps_of(story.job, Catalogue(language), story) if gap.code == "there-again"]
+    assert said in gap
+
+
+def test_that_a_part_came_as_missing_by_a_paper_is_said_so() -> None:
+    claim = HistoryClaim(what="a bill", date="1998", known_from="paper", parts=("1",), done="taken away")
+    here = job([part(came_as="missing")], rows(("cleaned", "1")), history=(claim,))
+    [found] = [one.message for one in assess(here) if one.code == "missing-but-worked-on"]
+    assert "by this job or by an earlier record or paper" in found
