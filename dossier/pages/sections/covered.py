@@ -7,7 +7,7 @@ from reportlab.platypus import Flowable
 
 from dossier.model.rows import Work
 from dossier.model.words import NO_WORK
-from dossier.pages import blocks
+from dossier.pages import blocks, some_pieces
 from dossier.pages.setting import Setting
 from dossier.pages.tagging import Space, Together
 
@@ -49,4 +49,4 @@ def _not_said(s: Setting) -> list[str]:
 def _row(s: Setting, work: Work) -> list[str]:
     done = s.labelled(s.token(work.done), work.how) if work.how else s.token(work.done)
     pictures = blocks.numbers_of(s, s.shots.of_covered(work)) or s.say("covered.no_picture")
-    return [str(work.number), s.day(work.date), s.part_names(work.parts), done, pictures]
+    return [str(work.number), s.day(work.date), some_pieces.of_line(s, work, 12), done, pictures]

@@ -7,7 +7,7 @@ No share is given as one figure: the account is a table of counts with its bars.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import partial
 
 from reportlab.lib.units import mm
@@ -15,7 +15,7 @@ from reportlab.platypus import Flowable
 
 from dossier.model.record import Group
 from dossier.model.words import NOW, Now
-from dossier.pages import blocks
+from dossier.pages import blocks, some_pieces
 from dossier.pages.account_figure import FAMILY_OF, account, account_bars, account_tables
 from dossier.pages.setting import Setting, capital
 from dossier.pages.tagging import NewPage, Space
@@ -104,11 +104,9 @@ def named_group(s: Setting, name: Group, *, dense: bool, most: int = MOST_NAMES)
 
 def _lines(s: Setting, name: Group, most: int) -> list[str]:
     if name == "hidden":
-        return _named(
-            s, [part for work in s.payload.work if work.covered == "yes" for part in work.parts], most
-        )
+        return _named(s, some_pieces.met(s, [w for w in s.payload.work if w.covered == "yes"]), most)
     if name == "changed":
-        return _named(s, [row.part for row in s.payload.parts_now if row.altered], most)
+        return _named(s, _altered(s), most)
     if name == "undone":
         advised = [capital(row.what) for row in s.payload.advised]
         rest = advised[most - 1 :]
@@ -123,8 +121,15 @@ def _states(s: Setting, name: Group, most: int) -> list[str]:
     return [line for line in lines if line]
 
 
-def _named(s: Setting, numbers: Sequence[str], most: int) -> list[str]:
-    names = [s.short_name(number) for number in dict.fromkeys(numbers)]
+def _altered(s: Setting) -> dict[str, tuple[int, int]]:
+    """By part, how many pieces; of one that no line of its own tells of, it is not said."""
+    told = some_pieces.met(s, [work for work in s.payload.work if work.done == "altered"])
+    numbers = dict.fromkeys(row.part for row in s.payload.parts_now if row.altered)
+    return {number: told.get(number, some_pieces.every(s, number)) for number in numbers}
+
+
+def _named(s: Setting, counts: Mapping[str, tuple[int, int]], most: int) -> list[str]:
+    names = [some_pieces.short(s, number, *span) for number, span in counts.items()]
     return [capital(_shortened(s, names, most))] if names else []
 
 
@@ -133,7 +138,9 @@ def _state(s: Setting, now: Now, most: int, *, alone: bool) -> str:
     rows = [row for row in s.payload.parts_now if row.now == now]
     if not rows:
         return ""
-    listed = _shortened(s, [_pieces(s, row.part, row.pieces_low, row.pieces_high) for row in rows], most)
+    listed = _shortened(
+        s, [some_pieces.short(s, row.part, row.pieces_low, row.pieces_high) for row in rows], most
+    )
     if alone:
         return listed
     return s.say("disclosure.state", state=s.say(f"now.{_key(now)}"), parts=listed)
@@ -147,12 +154,3 @@ def _shortened(s: Setting, names: Sequence[str], most: int) -> str:
     if len(names) <= most:
         return s.listed(names)
     return s.say("disclosure.and_more", parts=s.begun(names[:most]), n=len(names) - most)
-
-
-def _pieces(s: Setting, number: str, low: int, high: int) -> str:
-    """A part by name; with "9 of 64" where only some of its pieces are meant."""
-    part, name = s.parts.get(number), s.short_name(number)
-    if part is None or low == high == part.pieces:
-        return name
-    span = str(low) if low == high else s.say("account.range", low=low, high=high)
-    return s.say("disclosure.some", span=span, whole=part.pieces, part=name)

@@ -8,7 +8,7 @@ from reportlab.platypus import Flowable
 
 from dossier.model.record import Caution
 from dossier.model.rows import Work
-from dossier.pages import blocks
+from dossier.pages import blocks, some_pieces
 from dossier.pages.sections.trade_blocks import trade
 from dossier.pages.setting import Setting
 
@@ -34,7 +34,7 @@ def _products(s: Setting) -> list[Flowable]:
 
 
 def _used_on(s: Setting, rows: list[Work]) -> str:
-    return s.part_names(dict.fromkeys(part for work in rows for part in work.parts), 8)
+    return some_pieces.listed(s, rows, 8)
 
 
 def _lines(rows: list[Work]) -> str:

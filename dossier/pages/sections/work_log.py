@@ -8,7 +8,7 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
 from dossier.model.rows import Work
-from dossier.pages import blocks
+from dossier.pages import blocks, some_pieces
 from dossier.pages.setting import Setting, in_one
 from dossier.pages.tagging import Space
 from dossier.pages.timeline_figure import timeline
@@ -39,19 +39,11 @@ def _row(s: Setting, work: Work) -> list[str]:
         str(work.number),
         s.day(work.date) or s.say("not_said"),
         s.person(work.who) or s.say("not_said"),
-        _parts(s, work),
+        some_pieces.of_line(s, work, 8),
         s.token(work.done),
         how(s, work),
         work.agreed_on,
     ]
-
-
-def _parts(s: Setting, work: Work) -> str:
-    names = s.part_names(work.parts, 8)
-    if not work.pieces:
-        return names
-    whole = sum(s.parts[number].pieces for number in work.parts if number in s.parts)
-    return s.say("work_log.pieces", part=names, n=work.pieces, whole=whole)
 
 
 def how(s: Setting, work: Work) -> str:
