@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from dossier.flows import characters
-from dossier.intake.folder import MISSPELT
+from dossier.intake.codes import NOT_WHOLE
+from dossier.intake.folder import HIDDEN, MISSPELT
 from dossier.intake.rows import UNREAD
 from dossier.intake.schema import TABLES
 from dossier.model.finding import At, Finding
@@ -58,6 +59,10 @@ _LACKING: dict[str, frozenset[str]] = {
     "now-photograph-covered": _PHOTOGRAPHS,
     "now-photograph-after": _PHOTOGRAPHS,
 }
+# Of a photograph whose row could not be read, or names none: it seems to have no row. What else is wrong in
+# one leaves its photograph known.
+_OF_PHOTO_ROWS = frozenset({"photograph-without-stage"})
+_ROWS_LOST = NOT_WHOLE | {"missing-value", "unknown-photograph", "more-problems"}
 # What is in a field (of a table, where it is in one) or table that could not be read, or was misspelt -> what
 # is judged of it.
 _OF_FIELD: dict[str, frozenset[str]] = {
@@ -78,7 +83,7 @@ _OF_FIELD: dict[str, frozenset[str]] = {
     "parts.pieces": frozenset({"pieces-too-many"}),
     "parts.told_by": frozenset({"told-by-not-said", "now-told-by"}),
     "parts.undone_by": frozenset({"undone-by-not-said"}),
-    "parts.why": frozenset({"no-reason"}),
+    "parts.why": frozenset({"no-reason", "container-replaced-too"}),
     "people": frozenset({"work-not-signed", "no-examiner", "mark-of-nobody"}),
     "photos.cover": frozenset({"no-cover"}),
     "photos.file": frozenset({"photograph-without-stage"}),
@@ -111,12 +116,13 @@ def without(
     lines = {(*_line(error.at), error.code) for error in errors}
     fields = _fields(errors, where or {})
     unread = {error.at.table for error in errors if error.code not in _ROW_STANDS} | fields
-    broken = {_line(error.at) for error in errors if error.code in _NO_VALUE}
+    broken = {_line(error.at) for error in errors if error.code in _NO_VALUE} | _hidden(where or {})
     doubtful = frozenset().union(*(_OF_FIELD.get(name, frozenset()) for name in fields))
     dates = _dates_doubtful(errors, fields)
     unseen = _no_work_seen(errors, fields)
     hidden = _perhaps_private(errors, where or {})
     uncounted = _uncounted(errors, where or {})
+    rows_lost = any(e.code in _ROWS_LOST and e.at.table in _PHOTOGRAPHS for e in errors)
     return [
         finding
         for finding in judged
@@ -126,9 +132,15 @@ def without(
         and not (dates and finding.code in _OF_STAGE)
         and not (unseen and (finding.code in _OF_STAGE or finding.level == "now"))
         and finding.code not in doubtful
+        and not (rows_lost and finding.code in _OF_PHOTO_ROWS)
         and not (finding.code in _OF_COUNT and uncounted.intersection(finding.parts))
         and not (finding.level == "private" and finding.at in hidden)
     ]
+
+
+def _hidden(where: Mapping[str, At]) -> set[tuple[str, str, int | str]]:
+    """The rows of which merged cells leave something blank: the first of them alone is where it is said."""
+    return {_line(at) for key, at in where.items() if key.startswith(HIDDEN)}
 
 
 def stage_doubtful(said: Iterable[Finding], where: Mapping[str, At]) -> bool:

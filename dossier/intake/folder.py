@@ -56,6 +56,7 @@ from dossier.model.rows import (
 
 _OF_A_JOB = frozenset({"no-workshop", "photograph-elsewhere", "note-not-read"})
 MISSPELT = "misspelt/"  # in `Job.where`: a field or table that was meant
+HIDDEN = "hidden/"  # there: a cell that merged ones leave blank
 
 
 def read_job(folder: Path) -> tuple[Job | None, list[Finding]]:
@@ -94,6 +95,7 @@ def _joined(desk: Desk, raw: Raw, workshop: Workshop, report: Report, where: Whe
     context = Context(register=register, language=str(values["language"]), target=workshop.colour_target)
     marks = read_marks(raw.tables.get("marks", []), album, context, report, where)
     where.update((f"{MISSPELT}{name}", at) for name, at in report.misspelt.items())
+    where.update((f"{HIDDEN}{at}", at) for at in report.hidden)
     records, paths = read_earlier(desk, _earlier_names(own, where), where, report)
     return Job(
         **{"number": ""} | values | _lists(own, album, known, context.language, workshop, report),

@@ -39,6 +39,7 @@ class Report:
         self.misspelt: dict[
             str, At
         ] = {}  # names of fields and tables that were meant, and where: see `meant`
+        self.hidden: set[At] = set()  # cells that merged ones leave blank
         self._unread: dict[str, frozenset[str]] = {}  # by list, words of what could not be read of it
         self._per_file: Counter[tuple[str, str]] = Counter()
         self._comparisons = MOST_COMPARISONS

@@ -10,7 +10,7 @@ from __future__ import annotations
 import io
 import re
 import warnings
-from collections.abc import Iterator, Set
+from collections.abc import Iterator, Mapping, Set
 from typing import Any
 
 import msgspec
@@ -24,7 +24,7 @@ from dossier.intake.schema import LISTS, NOTES, SECTIONS, TABLES, TOP, Field, Fi
 from dossier.intake.tables import MOST_ROWS, CellRow, letters, table_entries
 from dossier.intake.values import SAID
 from dossier.intake.workbook_bounds import Bounds, bounds_of
-from dossier.intake.workbook_merged import Merged, hiding, merged_of
+from dossier.intake.workbook_merged import Merged, hidden_in, hiding, merged_of
 from dossier.model.finding import At
 
 WORKBOOK_FILE = "job.xlsx"
@@ -163,22 +163,29 @@ def _sheets(sheets: list[Sheet], file: str, report: Report) -> Raw:
         if title not in SHEETS:
             _say_unknown(sheet, absent, file, report)
         elif title not in seen:
-            _say_merged(sheet, title, file, report)
-            _take(title, table_entries(_rows(sheet, file, report), SHEETS[title], report), raw, report)
+            hidden = _say_merged(sheet, title, file, report)
+            rows = _rows(sheet, hidden, file, report)
+            _take(title, table_entries(rows, SHEETS[title], report), raw, report)
         seen.add(title)
     if JOB_SHEET not in seen and JOB_SHEET not in report.misspelt:
         report.say("no-job-file", At(file=file, sheet=JOB_SHEET))
     return raw
 
 
-def _rows(sheet: Sheet, file: str, report: Report) -> Iterator[CellRow]:
+def _rows(sheet: Sheet, hidden: Mapping[int, set[int]], file: str, report: Report) -> Iterator[CellRow]:
+    """What merged cells leave blank has been spoken of: it is not lacking."""
     for number, row in sheet.rows:
-        yield {
-            position: _cell(
-                value, At(file=file, sheet=sheet.title, cell=f"{letters(position)}{number}"), report
-            )
-            for position, value in row.items()
-        }
+        found: CellRow = {}
+        for position in hidden.get(number, set()) - row.keys():
+            found[position] = Cell(SAID, _at(sheet, file, position, number))
+            report.hidden.add(found[position].at)
+        for position, value in row.items():
+            found[position] = _cell(value, _at(sheet, file, position, number), report)
+        yield found
+
+
+def _at(sheet: Sheet, file: str, position: int, row: int) -> At:
+    return At(file=file, sheet=sheet.title, cell=f"{letters(position)}{row}")
 
 
 def _cell(found: tuple[object, bool, bool], at: At, report: Report) -> Cell:
@@ -192,16 +199,20 @@ def _cell(found: tuple[object, bool, bool], at: At, report: Report) -> Cell:
     return Cell(value, at)
 
 
-def _say_merged(sheet: Sheet, title: str, file: str, report: Report) -> None:
-    """Say each range that leaves blank what is read; nothing was typed where its first cell is blank."""
+def _say_merged(sheet: Sheet, title: str, file: str, report: Report) -> dict[int, set[int]]:
+    """Say each range that leaves blank what is read; nothing was typed where its first cell is blank.
+
+    Gives by row the columns that they leave blank.
+    """
     read = {plain_word(field.heading) for field in SHEETS[title] if field.name not in _EXPLAINS}
     rows = dict(sheet.rows)
     headings = sheet.rows[0][1]
     columns = [at for at, (value, *_) in headings.items() if plain_word(str(value)) in read]
-    for one in hiding(sheet.merged, list(rows), columns):
-        if one.left in rows.get(one.top, ()):
-            place = At(file=file, sheet=sheet.title, cell=one.first)
-            report.say("merged-cells", place, range=str(one), first=one.first)
+    found = [one for one in hiding(sheet.merged, list(rows), columns) if one.left in rows.get(one.top, ())]
+    for one in found:
+        place = At(file=file, sheet=sheet.title, cell=one.first)
+        report.say("merged-cells", place, range=str(one), first=one.first)
+    return hidden_in(found, list(rows)[1:], columns)
 
 
 def _say_unknown(sheet: Sheet, absent: Set[str], file: str, report: Report) -> None:

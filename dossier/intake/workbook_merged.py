@@ -9,7 +9,7 @@ Not done here: reading the value into the other cells, since nobody knows that i
 from __future__ import annotations
 
 import re
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Collection, Iterator, Sequence
 from itertools import islice
 from typing import Any
@@ -66,6 +66,23 @@ def hiding(ranges: Collection[Merged], rows: Sequence[int], columns: Collection[
             beside and any(one.left < column <= one.right for column in columns)
         ):
             yield one
+
+
+def hidden_in(
+    ranges: Collection[Merged], rows: Sequence[int], columns: Collection[int]
+) -> dict[int, set[int]]:
+    """By row, the columns that ranges cover; `rows` are in order, without headings.
+
+    Of ranges that cover each other, as no program writes them, each cell is met once.
+    """
+    found: dict[int, set[int]] = {}
+    for column in columns:
+        done = 0
+        for top, bottom in sorted((one.top, one.bottom) for one in ranges if one.left <= column <= one.right):
+            for row in rows[bisect_left(rows, max(top, done + 1)) : bisect_right(rows, bottom)]:
+                found.setdefault(row, set()).add(column)
+            done = max(done, bottom)
+    return found
 
 
 def _merged(left: bytes, top: bytes, right: bytes, bottom: bytes) -> Merged:

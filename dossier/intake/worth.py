@@ -43,7 +43,7 @@ def _value(read: Read, workshop: Workshop) -> Value:
 
 def _say_lacking(value: Value, read: Read, report: Report) -> None:
     """A gap for what nobody can weigh the opinion without; what was typed wrong has been said."""
-    said = {finding.at for finding in report.findings}
+    said = {finding.at for finding in report.findings} | report.hidden
     names = [
         name for name in _NEEDED_TO_WEIGH if not getattr(value, name) and read.places.get(name) not in said
     ]

@@ -302,3 +302,38 @@ def test_of_a_row_whose_mark_of_privacy_cannot_be_read_no_private_word_is_said(
     path.write_text(text, encoding="utf-8")
     places = [n for n, line in enumerate(both.splitlines(), 1) if line == 'where = "Ottilie Zarenbach"']
     assert said == [{}, dict.fromkeys(places, "private-name")]
+
+
+@pytest.mark.parametrize(
+    ("typed", "wrong", "error"),
+    [
+        ("file,", "The camera of Mrs X\nfile,", "no-headings"),
+        ("\nIMG_20260311_092744.jpg", '\n"IMG_20260311_092744.jpg', "quote-not-closed"),
+        ("\nIMG_20260309_101958.jpg", "\nIMG_2026.jpg", "unknown-photograph"),
+        ("\nIMG_20260309_101958.jpg,", "\n,", "missing-value"),
+    ],
+)
+def test_a_photograph_whose_row_was_not_read_is_not_said_to_have_no_stage(
+    tmp_path: Path, typed: str, wrong: str, error: str
+) -> None:
+    job = tmp_path / "job"
+    shutil.copytree(DEMO / "doctors_bag", job)
+    shutil.copy(DEMO / "workshop.toml", tmp_path)
+    photos = job / "photos.csv"
+    text = photos.read_text(encoding="utf-8-sig")
+    assert typed in text
+    photos.write_text(text.replace(typed, wrong, 1), encoding="utf-8")
+    found = codes(job)
+    assert error in found
+    assert "photograph-without-stage" not in found
+
+
+@pytest.mark.parametrize("cells", ["A2:A4", "B2:B4", "A2:B2", "I2:I4"])
+def test_what_merged_cells_leave_blank_is_no_gap(tmp_path: Path, cells: str) -> None:
+    new_job(tmp_path / "job", workbook=True)
+    before = Counter(codes(tmp_path / "job"))
+    path = tmp_path / "job" / "job.xlsx"
+    book = openpyxl.load_workbook(path)
+    book["work"].merge_cells(cells)
+    book.save(path)
+    assert Counter(codes(tmp_path / "job")) - before == Counter({"merged-cells": 1})

@@ -16,7 +16,7 @@ import pytest
 from openpyxl.utils import get_column_letter
 
 from dossier.intake.folder import read_job
-from dossier.intake.workbook_merged import MOST_MERGED, Merged, hiding, merged_in, merged_of
+from dossier.intake.workbook_merged import MOST_MERGED, Merged, hidden_in, hiding, merged_in, merged_of
 
 
 @pytest.mark.parametrize(
@@ -128,3 +128,21 @@ def _strict(text: str) -> str:
         strict = f"http://purl.oclc.org/ooxml/{room.replace('/2006', '')}"
         text = text.replace(f"http://schemas.openxmlformats.org/{room}", strict)
     return text
+
+
+def test_what_merged_cells_leave_blank_is_told_by_row() -> None:
+    """Of columns that are read alone; also of a sheet that is merged as a whole."""
+    assert hidden_in([Merged(0, 1, 1, 3)], [2, 3, 4], [0, 1, 5]) == {2: {0, 1}, 3: {0, 1}}
+    assert hidden_in([Merged(0, 1, 16_383, 1_048_576)], [2, 9], [3]) == {2: {3}, 9: {3}}
+
+
+@pytest.mark.parametrize("cells", ["A2:A3", "B2:B3", "E2:E3", "E2:F2"])
+def test_what_merged_cells_leave_blank_is_not_lacking(
+    cells: str, job_folder: Path, as_workbook: Callable[[Path], Path]
+) -> None:
+    path = as_workbook(job_folder)
+    book = openpyxl.load_workbook(path)
+    book["work"].merge_cells(cells)
+    book.save(path)
+    _, findings = read_job(job_folder)
+    assert [f.code for f in findings if f.at.sheet == "work"] == ["merged-cells"]
