@@ -40,7 +40,8 @@ _FRANCS = (
 )
 _MARKS = r"(?-i:\bDM\s?\d[\d.,]{0,20}|\d[\d.,]{0,20}(?:(?<=[.,])(?:--?|–))?\s?DM\b)"
 _PENCE = re.compile(r"\d[.,](?:\d\d|--?|[–—])\s*$")  # nobody writes a year or count so
-_NUMBER = r"\d(?:[\d.,'\u00a0\u202f]|[ ](?=\d{3})){0,30}+"
+# No space behind a comma is of the number: "order 12, 940".
+_NUMBER = r"\d(?:[\d.,'\u2019]|(?<=\d)[\u00a0\u202f](?=\d)|(?<=\d)[ ](?=\d{3})){0,30}+"
 
 
 def look(view: View) -> Iterator[Found]:

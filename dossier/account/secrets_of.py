@@ -18,7 +18,8 @@ from dossier.words import Catalogue
 from dossier.words.compare import runs_on
 
 PEOPLE = ("owner", "brought_by", "payer", "received_by")
-_NUMBER = re.compile(r"\d(?:[\d.,'\u00a0\u202f ]*\d)?")
+# "1 250,00" is one number, and of "200, 740" each is one.
+_NUMBER = re.compile(r"\d+(?:[.,'\u2019\u00a0\u202f ]\d+)*")
 MIN_DIGITS = 6
 _MIN_NAME, _MIN_LINE = 3, 6
 _MIN_RUN_ON = 2  # most Japanese family names are of two signs

@@ -214,6 +214,28 @@ def test_amounts(text: str, job_with: Change) -> None:
     assert [f.code for f in private(job_with({"/condition": text}))] == ["private-amount"]
 
 
+@pytest.mark.parametrize("place", ["/work/0/batch", "/condition"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "order 12, 480,- paid",
+        "12, 480,00",
+        "order 12, 480 paid",
+        "order 12,\u00a0480 paid",
+        "lots 3, 480, 12",
+        "order 12, 1 150,50 paid",
+        "invoice 7. 480,\u2013",
+    ],
+)
+def test_an_amount_behind_another_number_is_found(place: str, text: str, job_with: Change) -> None:
+    assert [f.code for f in private(job_with({place: text}))] == ["private-amount"]
+
+
+@pytest.mark.parametrize("text", ["12, 480 mm", "order 12, 481,- more", "12,480 mm", "sheets 2, 480 g"])
+def test_behind_another_number_no_more_is_an_amount_than_alone(text: str, job_with: Change) -> None:
+    assert private(job_with({"/condition": text})) == []
+
+
 @pytest.mark.parametrize(
     ("text", "plain"),
     [
@@ -223,6 +245,9 @@ def test_amounts(text: str, job_with: Change) -> None:
         ("1'250", ["1250"]),
         ("1250", ["1250"]),
         ("12.5", ["12"]),
+        ("1\u2019250.\u2013", ["1250"]),
+        ("200,00, 740,- later", ["200", "740"]),
+        ("12, 1 250,00", ["12", "1250"]),
     ],
 )
 def test_amounts_in_every_way_of_writing(text: str, plain: list[str]) -> None:
