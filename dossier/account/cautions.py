@@ -1,15 +1,18 @@
 """Cautions that the record carries, found by words of materials, products and ways of working.
 
 The table is data: words/<language>/cautions.toml (words, unless, text, source; `material` are words that
-count only where a material is named: "lead" is a verb elsewhere; `gone` are phrases that say it is there no
-more, which count as unless, but not in a row of work: whoever takes it off meets it; `of` says that only the
-object or only the work is meant: a blade on the object, a blade that was used; `imitated` is what is meant
-where it is only imitated: ivory, by celluloid). Each caution is said once, with the rows it comes from. Not
-here: how to do anything; every caution defers to local rules and licensed practice.
+count only where a material is named: "lead" is a verb elsewhere; of `unless`, "mould taken from … and cast
+in" goes on so in its piece between commas, "mould taken from …, cast in" where the next begins; `gone` are
+phrases that say it is there no more, which count as unless, but not in a row of work: whoever takes it off
+meets it; `of` says that only the object or only the work is meant: a blade on the object, a blade that was
+used; `imitated` is what is meant where it is only imitated: ivory, by celluloid). Each caution is said once,
+with the rows it comes from. Not here: how to do anything; every caution defers to local rules and licensed
+practice.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from functools import lru_cache
 from typing import Any, NamedTuple
@@ -18,7 +21,29 @@ from dossier.model.job import Job
 from dossier.model.record import Caution
 from dossier.trade.turned_off import Said, Wanted, Where, said, wanted
 from dossier.words import Catalogue
-from dossier.words.compare import Phrases, phrases
+from dossier.words.compare import Phrases, alternatives, phrases
+
+_GAP = "…"
+
+
+class Continued(NamedTuple):
+    """A phrase that says otherwise only where it goes on as it should: in its piece, or in the next."""
+
+    head: Phrases
+    tail: re.Pattern[str]
+    next_piece: bool
+
+    def without(self, text: Said) -> Said:
+        plain = text.plain
+        for one in text.finds(self.head):
+            if self._goes_on(one, text):
+                plain = plain[: one.start()] + " " * len(one[0]) + plain[one.end() :]
+        return text.with_plain(plain)
+
+    def _goes_on(self, head: re.Match[str], text: Said) -> bool:
+        if self.next_piece:
+            return bool(self.tail.match(text.next_piece(head)))
+        return bool(self.tail.search(text.rest(head)))
 
 
 class Rule(NamedTuple):
@@ -30,6 +55,7 @@ class Rule(NamedTuple):
     text: str
     source: str
     imitated: Wanted | None
+    continued: tuple[Continued, ...]
     of: str  # "object": not looked for in rows of work; "work": in nothing else; "": anywhere
 
 
@@ -65,7 +91,8 @@ def rules(language: str) -> tuple[Rule, ...]:
 
 def _rule(code: str, row: dict[str, Any], english: dict[str, Any], language: str) -> Rule:
     words = [*row["words"], *english.get("words", ())]
-    unless = [*row.get("unless", ()), *english.get("unless", ())]
+    every = [*row.get("unless", ()), *english.get("unless", ())]
+    unless = [phrase for phrase in every if _GAP not in phrase]
     material = [*row.get("material", ()), *english.get("material", ())]
     gone = [*unless, *row.get("gone", ()), *english.get("gone", ())]
     where: Where = "species" if code.startswith("species-") else "caution"
@@ -79,8 +106,14 @@ def _rule(code: str, row: dict[str, Any], english: dict[str, Any], language: str
         text=row["text"],
         source=row["source"],
         imitated=wanted(imitated, language, "species") if imitated else None,
+        continued=tuple(_continued(phrase) for phrase in dict.fromkeys(every) if _GAP in phrase),
         of=row.get("of", ""),
     )
+
+
+def _continued(phrase: str) -> Continued:
+    head, tail = phrase.split(_GAP)
+    return Continued(phrases([head]), re.compile(alternatives([tail])), tail.startswith(","))
 
 
 def _caution(rule: Rule, texts: list[tuple[str, Said]], materials: list[tuple[str, Said]]) -> Caution:
@@ -99,6 +132,8 @@ def _speaks_of(rule: Rule, words: Wanted, text: Said, key: str) -> bool:
     if (rule.of and (rule.of == "work") != at_work) or not words.may_stand(text):
         return False
     aside = rule.unless if at_work else rule.gone
+    for one in rule.continued:
+        text = one.without(text)
     return bool(words.search(words.aside(aside, text) if aside else text))
 
 

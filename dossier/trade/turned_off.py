@@ -57,6 +57,18 @@ class Said(NamedTuple):
         stop = self.starts[end + 1] if end + 1 < len(self.starts) else len(self.plain)
         return self.plain[self.starts[end] : stop].strip()
 
+    def rest(self, match: re.Match[str]) -> str:
+        """What stands behind a match in its own piece."""
+        return self.plain[match.end() : self.near(match)[1]].strip()
+
+    def next_piece(self, match: re.Match[str]) -> str:
+        """The piece behind that of a match, in the same sentence; "" for none."""
+        end = bisect_left(self.starts, match.end())
+        if end == len(self.starts) or self.starts[end] in self.sentences:
+            return ""
+        stop = self.starts[end + 1] if end + 1 < len(self.starts) else len(self.plain)
+        return self.plain[self.starts[end] : stop].strip()
+
     def is_one(self, match: re.Match[str]) -> bool:
         """Whether a match stands within a piece, or goes over a comma and on to the end of the next."""
         first, end = bisect_right(self.starts, match.start()), bisect_left(self.starts, match.end())

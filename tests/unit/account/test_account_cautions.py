@@ -15,7 +15,7 @@ from counting import calls_again
 
 from dossier.account.cautions import cautions, rules
 from dossier.model.job import Job
-from dossier.words import Catalogue
+from dossier.words import LANGUAGES, Catalogue
 
 Change = Callable[[dict[str, Any]], Job]
 
@@ -308,6 +308,13 @@ RIGHT = [
     ("mould taken off with a soft brush", "mould"),
     ("Mould taken from the lining with a soft brush", "mould"),
     ("black mould of unknown kind", "mould"),
+    ("mould taken from the lining, new feet cast in resin", "mould"),
+    ("mould taken from the cast in the corner with a brush", "mould"),
+    ("mould taken from the lining. Cast in resin: the feet", "mould"),
+    ("mould on the base; a mould was taken from the foot and the new one cast in resin", "mould"),
+    ("A mould was taken from the foot, the mould on the base brushed off", "mould"),
+    ("mold taken from the base with a brush, mold taken from the foot, cast in resin", "mould"),
+    ("the mould was taken off with a brush", "mould"),
     ("gilt fittings, gilt-edged paper", "plating"),
 ]
 WRONG = [
@@ -330,6 +337,13 @@ WRONG = [
     ("cast from a mould", "mould"),
     ("pressed in a mould", "mould"),
     ("cock bead, mould profile copied", "mould"),
+    ("A mould was taken from the surviving foot and the new one cast in resin", "mould"),
+    ("mold taken from the old handle, cast in resin", "mould"),
+    ("mould taken from the old handle and cast in resin", "mould"),
+    ("mould of the left foot, cast in tin", "mould"),
+    ("two moulds were taken from the rail", "mould"),
+    ("made a mold in silicone", "mould"),
+    ("two-part mould of rubber", "mould"),
     ("gilt-edged cards", "plating"),
 ]
 
@@ -344,6 +358,16 @@ def test_what_is_meant_is_cautioned(text: str, code: str, job_with: Change, word
 def test_what_only_sounds_like_it_is_not(text: str, code: str, job_with: Change, words: Catalogue) -> None:
     for place in ("material", "condition"):
         assert code not in codes(job_with({f"/parts/3/{place}": text}), words), place
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_mould_for_casting_is_none_that_grew_in_any_language(language: str, job_with: Change) -> None:
+    """English words are looked for in every job; no other language calls the two by one word."""
+    words = Catalogue(language)
+    taken = "A mould was taken from the surviving foot and the new one cast in resin"
+    for text, grew in ((taken, False), (f"Mould on the base. {taken}", True)):
+        for place in ("/work/4/how", "/parts/3/condition"):
+            assert ("mould" in codes(job_with({place: text}), words)) is grew, (text, place)
 
 
 def test_whoever_takes_old_paint_off_is_cautioned(job_with: Change, words: Catalogue) -> None:
