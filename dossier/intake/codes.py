@@ -86,6 +86,7 @@ CODES: dict[str, Level] = {
     "date-ambiguous": "error",
     "range-as-date": "error",
     "count-wrong": "error",
+    "pieces-above-all": "error",
     "degrees-wrong": "error",
     "number-wrong": "error",
     "says-nothing": "note",

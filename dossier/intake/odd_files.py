@@ -17,7 +17,7 @@ from dossier.intake.foreign import table_meant
 from dossier.intake.ownrules import RULES_FILE
 from dossier.intake.photolist import PHOTOS_FOLDER
 from dossier.intake.plainform import JOB_FILE, NOTES_FOLDERS
-from dossier.intake.report import Report, listed
+from dossier.intake.report import Long, Report, listed
 from dossier.intake.schema import TABLES
 from dossier.intake.workbook import WORKBOOK_FILE
 from dossier.intake.workshop import WORKSHOP_FILE
@@ -101,7 +101,10 @@ def _alike(lower: str) -> str:
 
 
 def _say_unknown(name: str, nearest: str, report: Report) -> None:
-    report.say("unknown-file", At(file=name), nearest=nearest, file=name, known=listed(OURS))
+    book = PurePosixPath(name.casefold()).suffix in (".xlsx", *_BOOKS)
+    anew = book and nearest and PurePosixPath(nearest).suffix != PurePosixPath(name.casefold()).suffix
+    how = Long(report.words.say(f"intake.{'save_anew' if anew else 'rename'}"))
+    report.say("unknown-file", At(file=name), nearest=nearest, file=name, known=listed(OURS), how=how)
     report.not_all(PurePosixPath(nearest).stem)
 
 

@@ -245,6 +245,9 @@ def _pieces(field: Field, raw: object, at: At, report: Report) -> tuple[int, int
         count = _count(field, raw, at, report)
         return None if count is None else (count, 0)
     pieces, whole = int(match[1]), int(match[2])
+    if whole < pieces <= MOST_PIECES and whole:
+        report.say("pieces-above-all", at, typed=raw, pieces=pieces, whole=whole)
+        return None
     if not 1 <= pieces <= whole <= MOST_PIECES:
         report.say("count-wrong", at, typed=raw, name=field.heading, least=1)
         return None

@@ -71,6 +71,19 @@ def test_a_file_that_an_editor_named_otherwise(job_folder: Path, was: str, now: 
     assert was.endswith(".toml") or [*said] == ["unknown-file"]
 
 
+@pytest.mark.parametrize(
+    ("was", "now", "anew"),
+    [("parts.csv", "parts.xlsx", True), ("parts.csv", "parts.ods", True), ("parts.csv", "part.csv", False)],
+)
+def test_a_table_saved_as_a_workbook_is_to_be_saved_anew(
+    job_folder: Path, was: str, now: str, anew: bool
+) -> None:
+    (job_folder / was).rename(job_folder / now)
+    (hint,) = [found.hint for found in read_job(job_folder)[1] if found.code == "unknown-file"]
+    assert ("another name alone does not make it one" in hint) is anew
+    assert ("rename it" in hint) is not anew
+
+
 def test_a_text_beside_a_file_of_that_name_is_nobodys_error(job_folder: Path) -> None:
     for name in ("job.txt", "read me.txt", "work.docx", ".job.toml.txt"):
         (job_folder / name).touch()
