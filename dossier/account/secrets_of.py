@@ -32,6 +32,12 @@ def lists_of(language: str) -> dict[str, tuple[str, ...]]:
     return {name: tuple(dict.fromkeys([*words, *own[name]])) for name, words in english.items()}
 
 
+@lru_cache(maxsize=1)
+def _example() -> str:
+    """What a new job has in place of a name, which is said to stand there still."""
+    return str(Catalogue("en").table("template.example.owner")["name"])
+
+
 class Secret(NamedTuple):
     code: str
     whose: str  # member of Job, "" for money
@@ -67,7 +73,8 @@ def digits(text: str) -> str:
 
 
 def _of_contact(whose: str, contact: Contact, words: Catalogue) -> Iterator[Secret]:
-    yield from _of_name(whose, contact.name, words)
+    if contact.name != _example():
+        yield from _of_name(whose, contact.name, words)
     for line in re.split(r"[\n;,]", contact.address):
         plain = normal(line)
         if len(plain) >= _MIN_LINE and (" " in plain or any(c.isdigit() for c in plain)):

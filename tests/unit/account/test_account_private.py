@@ -317,3 +317,9 @@ def test_every_member_of_the_clear_payload_that_people_type_is_searched() -> Non
     searched = {"condition", "marks", "notes", *public_words._WHOLE, *public_words._LISTS}
     searched |= set(public_words._NUMBERED)
     assert set(Payload.__struct_fields__) == made | searched
+
+
+def test_what_the_template_has_in_place_of_a_name_is_no_name(job_with: Change) -> None:
+    """That it stands there still is said by itself."""
+    change = {"/owner/name": "The owner's name", "/condition": "maker's name rubbed"}
+    assert private(job_with(change)) == []
