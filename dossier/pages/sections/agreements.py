@@ -57,7 +57,8 @@ def _detail(s: Setting, detail: AgreementDetail | None) -> str:
     if detail is None:
         return s.say("not_in_this_copy") if s.missing("agreement_details") else s.say("not_said")
     told = s.in_row(text for text in (detail.how, detail.by) if text)
-    return s.and_also(text for text in (detail.what, told, s.price(detail.price)) if text)
+    said = [text for text in (detail.what, told, s.price(detail.price)) if text]
+    return s.and_also([*(text.rstrip(".") for text in said[:-1]), *said[-1:]])
 
 
 def _prices(s: Setting) -> list[Flowable]:

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 
 from dossier.model.counted import Account, Measured
 from dossier.model.record import OpenRecord
-from dossier.model.rows import Value, Work
+from dossier.model.rows import AgreementDetail, Value, Work
 from dossier.pages import measured_tables
 from dossier.pages.document import PageOptions
 from dossier.pages.sections import agreements, work_log
@@ -187,3 +187,12 @@ def test_counted_stitch_holes_are_said_as_far_as_they_are_given(
 def test_a_batch_stands_behind_its_product(setting: Setting, product: str, said: str) -> None:
     work = Work(number=1, parts=("1",), done="added", how="by hand", product=product, batch="61")
     assert work_log.how(setting, work) == said
+
+
+def test_what_was_agreed_has_no_stop_before_a_semicolon(
+    rich_record: OpenRecord, page_options: Callable[..., PageOptions]
+) -> None:
+    setting = Setting(rich_record, {}, page_options())
+    told = AgreementDetail(number="A1", what="A new cap.", how="on the telephone")
+    assert agreements._detail(setting, told) == "A new cap; on the telephone"
+    assert agreements._detail(setting, AgreementDetail(number="A1", what="A new cap.")) == "A new cap."
