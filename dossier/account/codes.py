@@ -88,6 +88,7 @@ CODES: dict[str, Level] = {
     "place-not-marked": "note",
     "nearly-a-mark": "note",
     "photograph-against-time": "note",  # a camera's clock is often wrong; of a pair it is a gap
+    "pairs-nearly-alike": "note",
     "position-in-photograph": "note",  # the original alone has it, and goes with no copy for others
     "gold-word-as-it-came": "note",
     # to record and photograph at this stage

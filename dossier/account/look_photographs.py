@@ -6,16 +6,20 @@ Not here: pixels. A photograph's file name is for the workshop's eyes; the recor
 from __future__ import annotations
 
 from collections.abc import Iterator
+from difflib import get_close_matches
 from itertools import product
 
 from dossier.account.days import earlier, taken_earlier
 from dossier.account.found import Found
+from dossier.account.likeness import normal
 from dossier.account.stage import FINISHED
 from dossier.account.view import View
 from dossier.model.rows import PhotoRow
 from dossier.model.words import Done, Side
 
 _SIDES: tuple[Side, Side] = ("before", "after")
+_NEAR = 0.75  # of 1, as for misspelt words
+_COMPARED = 100  # pairs; each before is held against each after
 _SHOW_BEFORE: frozenset[Done] = frozenset(
     {"replaced", "part renewed", "new surface", "altered", "taken away"}
 )
@@ -31,6 +35,7 @@ def look(view: View) -> Iterator[Found]:
     yield from _parts(view)
     for pair, some in view.pairs.items():
         yield from _pair(view, pair, some)
+    yield from _nearly_one(view)
     yield from (_found("photograph-against-time", row) for row in rows if _is_against_time(view, row))
     yield from (
         _found("position-in-photograph", row)
@@ -71,6 +76,20 @@ def _pair(view: View, pair: str, rows: list[PhotoRow]) -> Iterator[Found]:
         yield found._replace(code="pair-one-side")
     if any(_taken_earlier(view, late, early) for late, early in product(after, before)):
         yield found
+
+
+def _nearly_one(view: View) -> Iterator[Found]:
+    """Pairs of one side each, before and after, whose names are nearly alike."""
+    sides = {
+        side: [pair for pair, rows in view.pairs.items() if {row.side for row in rows} & {*_SIDES} == {side}]
+        for side in _SIDES
+    }
+    after = {normal(pair): pair for pair in sides["after"][:_COMPARED]}
+    for pair in sides["before"][:_COMPARED]:
+        if near := get_close_matches(normal(pair), after, n=1, cutoff=_NEAR):
+            row = view.pairs[pair][0]
+            values = {"other": after[near[0]]}
+            yield Found("pairs-nearly-alike", f"photos/{row.file}", values, row.parts, pair)
 
 
 def _of_side(rows: list[PhotoRow], side: Side) -> list[PhotoRow]:

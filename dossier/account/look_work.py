@@ -97,8 +97,9 @@ def _when(view: View, row: Work) -> Iterator[Found]:
     if not row.date:
         yield _found("work-not-dated", row)
     elif earlier(row.date, dates.received) or earlier(dates.returned, row.date):
-        values = {"date": row.date, "received": dates.received or "?", "returned": dates.returned or "?"}
-        yield _found("work-outside-dates", row, **values)
+        here = (("from", dates.received), ("to", dates.returned))
+        span = " ".join(f"{word} {day}" for word, day in here if day)
+        yield _found("work-outside-dates", row, date=row.date, span=span)
 
 
 def _who(view: View, row: Work) -> Iterator[Found]:

@@ -150,7 +150,7 @@ _ASKED: tuple[tuple[tuple[Stage, ...], Callable[[View], Iterator[Found]]], ...] 
     (("opened", "working"), _photograph_inside),
     (("opened",), _found_inside),
     (("opened", "working"), _photograph_covered),
-    (("done", "returned"), _photograph_after),
+    (("done",), _photograph_after),
     (("working", "done"), _old_piece),
     (("working", "done"), _told_by),
     (("done", "returned"), _hand_over),

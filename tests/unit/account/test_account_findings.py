@@ -314,3 +314,30 @@ def test_what_the_history_tells_by_no_paper(
     rows = [{**told, "known_from": "owner says"}, *([{**told, "known_from": "paper"}] if paper else [])]
     found = assess(job_with({"/history": rows, "/parts/3/came_as": came_as}))
     assert any(f.code == "claim-not-counted" for f in found) == asked
+
+
+@pytest.mark.parametrize(
+    ("change", "span"),
+    [
+        ({}, "(from 2026-03-02 to 2026-04-01)"),
+        ({"/dates/returned": ""}, "(from 2026-03-02)"),
+        ({"/dates/received": "", "/work/0/date": "2027-01-01"}, "(to 2026-04-01)"),
+    ],
+)
+def test_the_time_it_was_here_is_told_as_far_as_it_is_known(
+    change: dict[str, Any], span: str, job_with: Change
+) -> None:
+    job = job_with({"/work/0/date": "2025-01-01", **change})
+    [found] = [f.message for f in assess(job) if f.code == "work-outside-dates"]
+    assert found.endswith(span)
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "near"), [("objective", "objektiv", True), ("left", "right", False)]
+)
+def test_pairs_of_one_side_with_names_nearly_alike(
+    one: str, other: str, near: bool, job_with: Change
+) -> None:
+    found = assess(job_with({"/photo_rows/1/pair": one, "/photo_rows/5/pair": other}))
+    said = [f.message for f in found if f.code == "pairs-nearly-alike"]
+    assert (said == [f'pair {one} has a before alone, and pair "{other}" an after alone']) is near

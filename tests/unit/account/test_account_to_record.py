@@ -108,3 +108,12 @@ def test_days(one: str, other: str, before: bool) -> None:
 )
 def test_capture_times(one: str, other: str, before: bool) -> None:
     assert taken_earlier(one, other) is before
+
+
+def test_after_the_hand_over_no_photograph_is_asked_for(job_with: Change) -> None:
+    """That a pair has one side is a gap then; nobody can take the other any more."""
+    change = {"/photo_rows/5/pair": ""}
+    for stage, asked in (("done", True), ("returned", False)):
+        job = job_with({"/stage": stage, **change})
+        assert ("now-photograph-after" in {f.code for f in to_record_now(job)}) is asked
+        assert "pair-one-side" in {f.code for f in assess(job)}
