@@ -28,8 +28,8 @@ _OF_LINE: dict[str, frozenset[str]] = {
     "work-not-agreed": frozenset({"unknown-agreement", "number-wrong"}),
     "photograph-without-stage": frozenset({"unknown-word"}),
 }
-# Of a cell nothing is known: what its row seems to lack may stand there.
-_NO_VALUE = frozenset({"cell-error", "formula-without-result"})
+# Of a cell nothing is known, or the row is shifted: what it seems to lack may stand there.
+_NO_VALUE = frozenset({"cell-error", "formula-without-result", "cell-without-heading"})
 # Errors of a row that leave the row itself, its parts and what was done there.
 _ROW_STANDS = _DATES | {
     "unknown-person",
@@ -59,10 +59,10 @@ _LACKING: dict[str, frozenset[str]] = {
     "now-photograph-covered": _PHOTOGRAPHS,
     "now-photograph-after": _PHOTOGRAPHS,
 }
-# Of a photograph whose row could not be read, or names none: it seems to have no row. What else is wrong in
-# one leaves its photograph known.
+# Of a photograph whose row was not read: it seems to have none. What else is wrong in a row leaves its
+# photograph known, or is of the field in which it stands.
 _OF_PHOTO_ROWS = frozenset({"photograph-without-stage"})
-_ROWS_LOST = NOT_WHOLE | {"missing-value", "unknown-photograph", "more-problems"}
+_ROWS_LOST = NOT_WHOLE | {"more-problems"}
 # What is in a field (of a table, where it is in one) or table that could not be read, or was misspelt -> what
 # is judged of it.
 _OF_FIELD: dict[str, frozenset[str]] = {

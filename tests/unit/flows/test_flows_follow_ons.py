@@ -337,3 +337,17 @@ def test_what_merged_cells_leave_blank_is_no_gap(tmp_path: Path, cells: str) -> 
     book["work"].merge_cells(cells)
     book.save(path)
     assert Counter(codes(tmp_path / "job")) - before == Counter({"merged-cells": 1})
+
+
+def test_a_row_that_is_shifted_lacks_nothing_for_certain(tmp_path: Path) -> None:
+    """An unquoted comma: what was agreed stands one column farther on, and the last cell has no heading."""
+    job = tmp_path / "job"
+    shutil.copytree(DEMO / "doctors_bag", job)
+    shutil.copy(DEMO / "workshop.toml", tmp_path)
+    before = Counter(codes(job))
+    lines = (job / "work.csv").read_text(encoding="utf-8-sig").splitlines()
+    at = next(n for n, line in enumerate(lines) if ",,A1," in line)
+    lines[at] = lines[at].replace(",,A1,", ",,,A1,") + ",over"
+    (job / "work.csv").write_text("\n".join(lines), encoding="utf-8")
+    new = Counter(codes(job)) - before
+    assert set(new) == {"unknown-word", "cell-without-heading"}
