@@ -78,6 +78,7 @@ CODES: dict[str, Level] = {
     "private-address": "private",
     "private-telephone": "private",
     "private-email": "private",
+    "private-mark": "private",
     "private-amount": "private",
     # nothing to mend
     "no-advice": "note",

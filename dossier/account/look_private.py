@@ -1,4 +1,4 @@
-"""Private words where no copy can leave them out: names, addresses, telephone numbers, e-mail, money.
+"""Private words where no copy can leave them out: names, addresses, telephone numbers, e-mail, marks, money.
 
 Not here: which texts are public (`public_words`), what is private (`secrets_of`). Case and accents do not
 matter; only whole words are found. An amount alone is found only where it cannot be a measure or a year.
@@ -17,6 +17,7 @@ from dossier.account.view import View
 from dossier.words import Catalogue
 from dossier.words.compare import as_written, runs_on
 
+_BY_WORDS = ("private-name", "private-address", "private-mark")
 _EMAIL = re.compile(r"[\w.+-]{1,64}@[\w-]{1,63}(?:\.[\w-]{1,63}){1,5}")
 _DIGIT = re.compile(r"\d")
 _TELEPHONE = re.compile(r"[+(]?\d[\d\s()/.-]{4,28}\d")
@@ -81,7 +82,7 @@ class _Search:
     """One search for all secrets; the words are looked for with one expression over the normal form."""
 
     def __init__(self, secrets: list[Secret], lists: dict[str, tuple[str, ...]]) -> None:
-        self.by_words = {s.words: s for s in secrets if s.code in ("private-name", "private-address")}
+        self.by_words = {s.words: s for s in secrets if s.code in _BY_WORDS}
         longest = sorted(self.by_words, key=len, reverse=True)
         each = (_whole(words, name=self.by_words[words].code == "private-name") for words in longest)
         self.words = re.compile("|".join(each)) if longest else None

@@ -1,4 +1,4 @@
-"""What may not stand in public words: the people around the job, and money.
+"""What may not stand in public words: the people around the job, private marks, and money.
 
 Not here: where it is looked for. Words of three letters and more count as names; words that are common in the
 trade as well (words/<language>/private.toml) only where the whole name stands together.
@@ -22,6 +22,7 @@ PEOPLE = ("owner", "brought_by", "payer", "received_by")
 _NUMBER = re.compile(r"\d+(?:[.,'\u2019\u00a0\u202f ]\d+)*")
 MIN_DIGITS = 6
 _MIN_NAME, _MIN_LINE = 3, 6
+_MIN_MARK = 5  # letters of a mark of one word; initials in a row are told by the spaces between them
 _MIN_RUN_ON = 2  # most Japanese family names are of two signs
 
 
@@ -51,6 +52,8 @@ def secrets_of(job: Job, words: Catalogue) -> list[Secret]:
         contact = getattr(job, whose)
         for secret in _of_contact(whose, contact, words) if contact else ():
             found.setdefault((secret.code, secret.words), secret)
+    for plain in _marks(job, words):
+        found.setdefault(("private-mark", plain), Secret("private-mark", "", plain))
     for text in _money(job):
         for amount in amounts(text):
             found.setdefault(("private-amount", amount), Secret("private-amount", "", amount))
@@ -99,6 +102,17 @@ def _of_name(whose: str, name: str, words: Catalogue) -> Iterator[Secret]:
             and token not in common
         ):
             yield Secret("private-name", whose, token)
+
+
+def _marks(job: Job, words: Catalogue) -> Iterator[str]:
+    """The words of each private mark, but of one whose words a mark that is not private has too."""
+    public = [normal(mark.text) for mark in job.marks if not mark.private]
+    common = set(lists_of(words.language)["common"])
+    for mark in job.marks:
+        plain = normal(mark.text)
+        told = " " in plain or (len(plain) >= _MIN_MARK and plain not in common)
+        if mark.private and told and not any(f" {plain} " in f" {one} " for one in public):
+            yield plain
 
 
 def _money(job: Job) -> Iterator[str]:

@@ -323,3 +323,20 @@ def test_what_the_template_has_in_place_of_a_name_is_no_name(job_with: Change) -
     """That it stands there still is said by itself."""
     change = {"/owner/name": "The owner's name", "/condition": "maker's name rubbed"}
     assert private(job_with(change)) == []
+
+
+@pytest.mark.parametrize(
+    ("mark", "words", "told"),
+    [
+        ("E. Q. 1907", "beside E Q 1907", True),
+        ("E. Q.", "the initials E.Q.", True),
+        ("E. Q.", "an eq. weight", False),
+        ("Quillonby", "rubbed below \u201cQUILLONBY\u201d", True),
+        ("Ruth", "the truth", False),
+        ("PATENT", "stamped PATENT", False),  # on another mark, which every copy has
+        ("leather", "leather", False),  # a word of the trade
+    ],
+)
+def test_the_words_of_a_private_mark(mark: str, words: str, told: bool, job_with: Change) -> None:
+    found = private(job_with({"/marks/1/text": mark, "/parts/3/condition": words}))
+    assert ("private-mark" in {f.code for f in found}) is told
