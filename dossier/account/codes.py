@@ -84,6 +84,8 @@ CODES: dict[str, Level] = {
     "no-advice": "note",
     "container-unsaid": "note",
     "mark-of-nobody": "note",
+    "pieces-may-meet": "note",
+    "differs-in-words": "note",
     "measure-without-figure": "note",
     "measure-without-unit": "note",
     "place-not-marked": "note",

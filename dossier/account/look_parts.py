@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 
 from dossier.account.days import earlier
 from dossier.account.found import Found
-from dossier.account.likeness import normal
+from dossier.account.likeness import materials_differ, normal, says_difference
 from dossier.account.naming import STATE_OF
 from dossier.account.parts import now_of
 from dossier.account.register import pieces_of
@@ -39,7 +39,9 @@ def look(view: View) -> Iterator[Found]:
             if one.code != "no-reason" or not with_container:  # its reason is asked for there
                 yield one
         yield from _contradicted(part, rows)
-        yield from _pieces(part, rows)
+        pieces = [*_pieces(part, rows)]
+        yield from pieces or _may_meet(view, part, rows)
+        yield from _differs_in_words(part, rows)
         yield from _only_a_name(view, part)
         yield from _past_date(view, part)
         yield from _in_replacement(view, part)
@@ -126,6 +128,22 @@ def _pieces(part: Part, rows: list[Work]) -> Iterator[Found]:
     some = [_k(row, n) for row in rows if row.done == "replaced" and _k(row, n) < n]
     if sum(some) > n:
         yield _found("split-exceeds", part, pieces=n, said=sum(some))
+
+
+def _may_meet(view: View, part: Part, rows: list[Work]) -> Iterator[Found]:
+    """Lines that could each be of other pieces, and that the account has to give ranges for."""
+    n = pieces_of(part)
+    some = [row for row in rows if 0 < _k(row, n) < n]
+    if len({STATE_OF[row.done] for row in some}) < 2 or sum(_k(row, n) for row in some) > n:
+        return
+    if any(now.pieces_low < now.pieces_high for now in now_of(view.register, part)):
+        yield _found("pieces-may-meet", part, rows=", ".join(str(row.number) for row in some))
+
+
+def _differs_in_words(part: Part, rows: list[Work]) -> Iterator[Found]:
+    """What counts as different by the words of its materials alone: of other words for the same, untruly."""
+    if _has(rows, _NEW) and materials_differ(part) and not says_difference(part):
+        yield _found("differs-in-words", part, old=part.material, new=part.new_material)
 
 
 def _k(row: Work, n: int) -> int:

@@ -1,12 +1,9 @@
 """The register of parts and its work, indexed: what contains what, which rows meet which part and when.
 
-Not here: what the rows come to (`parts`). Invariants: rows that name unknown parts are passed over, circles
-of "part of" end where they close.
-
-A part that contains parts is a heading when it is the same pieces over again: at least two parts stand under
-it, their pieces add up to its own, and no material contradicts (9 + 55 pins under 64 pins). A heading is
-counted by the parts under it, and work on it is work on them. Any other container (a lid with its lining) is
-a part of its own and counts beside what it contains, so a lining replaced in a kept lid counts once.
+Not here: what the rows come to (`parts`), which part is a heading (`words.headings`). Invariants: rows that
+name unknown parts are passed over, circles of "part of" end where they close. A heading is counted by the
+parts under it; a container that is none counts beside what it contains, so a lining replaced in a kept lid
+counts once.
 """
 
 from __future__ import annotations
@@ -15,8 +12,11 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from itertools import takewhile
 
-from dossier.account.likeness import normal
 from dossier.model.rows import Part, Work
+from dossier.words import headings
+from dossier.words.headings import pieces_of
+
+__all__ = ["Register", "in_order", "pieces_of"]
 
 
 def in_order(work: Sequence[Work]) -> list[Work]:
@@ -28,25 +28,19 @@ def in_order(work: Sequence[Work]) -> list[Work]:
     return [row for _, row in sorted(keyed, key=lambda pair: pair[0])]
 
 
-def pieces_of(part: Part) -> int:
-    return max(part.pieces, 1)
-
-
 class Register:
     """Parts by number and the rows of work that name them, in order."""
 
     def __init__(self, parts: Sequence[Part], work: Sequence[Work] = ()) -> None:
         self.parts = {p.number: p for p in parts}
-        self.under: dict[str, list[Part]] = defaultdict(list)
-        for p in parts:
-            self.under[p.part_of].append(p)
+        self.under = headings.children(parts)
         self.rows: dict[str, list[Work]] = defaultdict(list)
         ordered = in_order(work)
         self.place = {row.number: place for place, row in enumerate(ordered)}
         for row in ordered:
             for number in dict.fromkeys(row.parts):
                 self.rows[number].append(row)
-        self.headings = frozenset(p.number for p in parts if self._is_heading(p))
+        self.headings = headings.headings(parts)
 
     def counted(self) -> list[Part]:
         """Every part that counts for itself, in the order of the register."""
@@ -54,11 +48,7 @@ class Register:
 
     def containers(self, part: Part) -> Iterator[Part]:
         """The parts that contain this one, nearest first."""
-        met = {part.number}
-        while part.part_of in self.parts and part.part_of not in met:
-            part = self.parts[part.part_of]
-            met.add(part.number)
-            yield part
+        return headings.containers(part, self.parts)
 
     def headed(self) -> dict[str, list[Part]]:
         """By heading, the counted parts under it at any depth, in the order of the register."""
@@ -74,12 +64,4 @@ class Register:
 
     def in_circle(self, part: Part) -> bool:
         """True when following "part of" comes back to this part."""
-        above = [part, *self.containers(part)]
-        return above[-1].part_of == part.number
-
-    def _is_heading(self, part: Part) -> bool:
-        under = [p for p in self.under.get(part.number, ()) if p is not part]
-        if len(under) < 2 or sum(map(pieces_of, under)) != pieces_of(part) or self.in_circle(part):
-            return False
-        own = normal(part.material)
-        return not own or all(normal(p.material) in ("", own) for p in under)
+        return headings.in_circle(part, self.parts)

@@ -7,6 +7,7 @@ itself a part's number is that part. Nothing is guessed: what else can be read i
 from __future__ import annotations
 
 import re
+from collections.abc import Collection, Mapping, Sequence
 
 from dossier.intake.report import Report, listed
 from dossier.intake.schema import plain_word
@@ -85,14 +86,26 @@ class Register:
     Nothing is said of one that is not there where it may be one that could not be read (`Report.perhaps`).
     """
 
-    def __init__(self, numbers: tuple[str, ...], pieces: dict[str, int] | None = None) -> None:
+    def __init__(
+        self,
+        numbers: tuple[str, ...],
+        pieces: Mapping[str, int] | None = None,
+        headed: Mapping[str, Sequence[str]] | None = None,
+    ) -> None:
+        """`headed`: by heading (`words.headings`), the parts that it counts by."""
         self.numbers = numbers
         self.pieces = pieces or {}
+        self.headed: Mapping[str, Sequence[str]] = headed or {}
         self._said_empty = False
         self._left = MOST_NAMED
         self._said_too_many = False
         self._read: dict[str, tuple[str, ...]] = {}
         self._known = {number.casefold(): number for number in numbers}
+
+    def but(self, named: Collection[str]) -> tuple[str, ...]:
+        """All but those named and what stands under them; of headings none that holds one of these."""
+        gone = {*named, *(under for number in named for under in self.headed.get(number, ()))}
+        return tuple(n for n in self.numbers if n not in gone and gone.isdisjoint(self.headed.get(n, ())))
 
     def find(self, typed: str) -> str:
         """The number as the register writes it; "" when there is none."""
@@ -174,8 +187,7 @@ class Register:
         if not named:
             report.say("exception-unclear", at, typed=f"{ALL} except {typed}")
             return ()
-        left_out = set(named)
-        found = tuple(number for number in self.numbers if number not in left_out)
+        found = self.but(named)
         if not found and report.all_read("parts"):
             report.say("no-part-left", at)
         return found

@@ -20,6 +20,7 @@ from dossier.intake.values import SAID
 from dossier.model.finding import At
 from dossier.model.job import Workshop
 from dossier.model.rows import Measurement, Part, Work
+from dossier.words.headings import headed
 
 Where = dict[str, At]
 PEOPLE = ("people", "firms")  # the lists of workshop.toml whose marks rows name
@@ -62,6 +63,7 @@ def read_parts(entries: list[Entry], report: Report, where: Where) -> tuple[tupl
     for read in reads:
         place_row(f"parts/{read.values['number']}", read, where)
     parts = tuple(Part(**read.values | _container(read, register, report)) for read in reads if read.whole)
+    register.headed = headed(parts)
     return parts, register
 
 
@@ -129,17 +131,18 @@ def read_work(entries: list[Entry], known: Known, report: Report, where: Where) 
 
 
 def _others(reads: list[Read], register: Register) -> tuple[str, ...]:
-    """Every part that no line of the work log names."""
+    """Every part that no line of the work log names, by itself or by a heading over it."""
     if not any(_is_others(read) for read in reads):
         return ()
     unsaid = Report()  # what is wrong is said when the line itself is read
     unsaid.not_all("parts")
-    register = Register(register.numbers)  # another, which keeps nothing of what is not said
+    # Another, which keeps nothing of what is not said.
+    register = Register(register.numbers, headed=register.headed)
     named: set[str] = set()
     for read in reads:
         if "parts" in read.values and not _is_others(read):
             named.update(register.parts(read.text("parts"), read.at, unsaid))
-    return tuple(number for number in register.numbers if number not in named)
+    return register.but(named)
 
 
 def _is_others(read: Read) -> bool:

@@ -244,6 +244,7 @@ def _object(record: OpenRecord) -> str:
 
 def _said(record: OpenRecord, words: Catalogue) -> tuple[tuple[str, str], ...]:
     payload = record.payload
+    counted = len({row.part for row in payload.parts_now})  # headings count by the parts under them
     pairs = {
         "job": payload.job,
         "record": payload.record,
@@ -253,7 +254,7 @@ def _said(record: OpenRecord, words: Catalogue) -> tuple[tuple[str, str], ...]:
         "signed_on": moment(payload.iat).date().isoformat(),
         "parts": words.say(
             "verify.counts",
-            parts=words.say("verify.parts", n=len(payload.parts)),
+            parts=words.say("verify.parts", n=counted or len(payload.parts)),
             photographs=words.say("verify.photographs", n=len(payload.photographs)),
         ),
     }

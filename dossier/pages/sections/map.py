@@ -109,8 +109,10 @@ def _row(s: Setting, place: PhotoPlace) -> list[str]:
 
 
 def now_words(s: Setting, number: str) -> str:
-    """What is there now of a part; with pieces where they differ."""
+    """What is there now of a part; with pieces where they differ. Of a heading, by which parts it counts."""
     rows = s.now.get(number, ())
+    if not rows and (under := [part.number for part in s.payload.parts if part.part_of == number]):
+        return s.say("register.counted_by", numbers=s.in_row(under))
     said = []
     for row in rows:
         words = s.token(row.now)

@@ -55,6 +55,25 @@ def test_the_base_job_reads_without_a_finding(job_folder: Path) -> None:
     ]
 
 
+def test_all_others_are_no_heading_and_nothing_that_is_named_by_one(job_folder: Path) -> None:
+    """A heading is the same pieces over again: with "all others" on it, what a line of their own says of the
+    parts under it was contradicted. And work on a heading names the parts under it.
+    """
+    for named in ("22", "20"):
+        parts = ["number,part,part of,pieces", "1,saddle,,1", "20,bridle,,3", "21,headstall,20,1"]
+        parts += ["22,reins,20,2", "30,cinch,,1", "31,lid,,1", "32,lining,31,1"]
+        (job_folder / "parts.csv").write_text("\n".join(parts) + "\n", encoding="utf-8")
+        work = ["date,who,parts,done", f"2026-03-12,AB,{named},cleaned", "2026-03-12,AB,31,cleaned"]
+        work += ["2026-03-12,AB,all others,left as found"]
+        (job_folder / "work.csv").write_text("\n".join(work) + "\n", encoding="utf-8")
+        for name in ("photos.csv", "marks.csv", "measurements.csv"):
+            (job_folder / name).unlink(missing_ok=True)
+        job, _ = read_job(job_folder)
+        assert job is not None
+        left = ("1", "21", "30", "32") if named == "22" else ("1", "30", "32")
+        assert job.work[2].parts == left  # a lid that holds a lining is no heading: 1 piece and 1 piece
+
+
 @pytest.mark.skipif(os.path.normcase("A") == "a", reason="case does not tell two files apart here")
 def test_photographs_told_apart_by_case_alone_keep_their_own_lines(job_folder: Path) -> None:
     """POSIX names differ by case (XBD 3.170); a name nobody has is found whatever its case, as on Windows."""

@@ -209,3 +209,21 @@ def test_parts_as_they_are_written_in_other_languages(typed: str, parts: str) ->
     assert Register(("1", "et", "und-1")).parts("1; et; und-1", AT, report) == ("1", "et", "und-1")
     assert report.findings == []
     assert names_others("Alle übrigen") and not names_others("alle")
+
+
+HEADED = Register(("1", "20", "21", "22", "23", "3"), headed={"20": ("21", "22", "23")})
+
+
+@pytest.mark.parametrize(
+    ("typed", "parts"),
+    [
+        ("all except 22", ("1", "21", "23", "3")),  # work on the heading would be work on 22 too
+        ("all except 20", ("1", "3")),  # and what is under it
+        ("all except 3", ("1", "20", "21", "22", "23")),
+        ("all", HEADED.numbers),
+        ("20", ("20",)),
+    ],
+)
+def test_an_exception_is_of_a_heading_too(typed: str, parts: tuple[str, ...]) -> None:
+    """A heading is the same pieces over again as the parts under it."""
+    assert HEADED.parts(typed, AT, Report()) == parts

@@ -12,15 +12,17 @@ import pypdfium2
 import pytest
 from PIL import Image
 
+from dossier.flows.verifying import checks
 from dossier.model.counted import Origin, PartHistory, PartSaid, Pieces
 from dossier.model.record import Missing, OpenRecord
 from dossier.model.rows import HistoryClaim
 from dossier.model.words import NOW, Now
 from dossier.pages import blocks, document
 from dossier.pages.options import PageOptions
-from dossier.pages.sections import before_after, checking, history, know_it, new_removed
+from dossier.pages.sections import before_after, checking, history, know_it, new_removed, register
 from dossier.pages.setting import Setting, in_one, unbroken
 from dossier.pages.tagging import DataTable, Figure, Stack, Together
+from dossier.words import Catalogue
 
 Make = Callable[..., PageOptions]
 
@@ -209,3 +211,20 @@ def test_a_part_is_shown_by_the_photographs_closest_to_it(
     assert chosen["4"] == [4, 5]
     assert chosen["10"] == [9]
     assert chosen["6"] == []
+
+
+def test_a_heading_is_counted_by_its_parts_and_is_not_called_not_known(
+    rich_record: OpenRecord, page_options: Make
+) -> None:
+    """It has no line of its own in what is there now; a check's result counts the parts as page 2 does."""
+    one, other, *rest = rich_record.payload.parts
+    under = [msgspec.structs.replace(part, part_of="90") for part in (one, other)]
+    heading = msgspec.structs.replace(one, number="90", part="fittings", pieces=2, part_of="")
+    payload = msgspec.structs.replace(rich_record.payload, parts=(heading, *under, *rest))
+    record = msgspec.structs.replace(rich_record, payload=payload)
+    s = Setting(record, {}, page_options())
+    assert register._row(s, heading)[4] == f"counted by its parts: {one.number}, {other.number}"
+    assert "counted by" not in register._row(s, under[0])[4]
+    counted = len({row.part for row in payload.parts_now})
+    assert counted == len(payload.parts) - 1
+    assert dict(checks._said(record, Catalogue()))["Covers"].startswith(f"{counted} parts, ")

@@ -1,0 +1,82 @@
+"""Which parts of a register are headings: the same pieces over again as the parts under them.
+
+At least two parts stand under a heading, their pieces add up to its own, and no material contradicts (9 + 55
+pins under 64 pins). It is counted by the parts under it, and work on it is work on them. Any other container
+(a lid with its lining) is a part of its own and counts beside what it contains. Pure.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import takewhile
+from typing import Protocol, TypeVar
+
+from dossier.words.compare import normal
+
+
+class _Part(Protocol):
+    """What is asked of a part (`model.rows.Part`)."""
+
+    @property
+    def number(self) -> str: ...
+    @property
+    def part_of(self) -> str: ...
+    @property
+    def pieces(self) -> int: ...
+    @property
+    def material(self) -> str: ...
+
+
+Part = TypeVar("Part", bound=_Part)
+
+
+def pieces_of(part: _Part) -> int:
+    return max(part.pieces, 1)
+
+
+def children(parts: Sequence[Part]) -> dict[str, list[Part]]:
+    """The parts that say that they are part of one, by its number."""
+    found: dict[str, list[Part]] = defaultdict(list)
+    for part in parts:
+        found[part.part_of].append(part)
+    return found
+
+
+def containers(part: Part, parts: Mapping[str, Part]) -> Iterator[Part]:
+    """The parts that contain this one, nearest first; a circle ends where it closes."""
+    met = {part.number}
+    while part.part_of in parts and part.part_of not in met:
+        part = parts[part.part_of]
+        met.add(part.number)
+        yield part
+
+
+def in_circle(part: Part, parts: Mapping[str, Part]) -> bool:
+    """True when following "part of" comes back to this part."""
+    above = [part, *containers(part, parts)]
+    return above[-1].part_of == part.number
+
+
+def headings(parts: Sequence[Part]) -> frozenset[str]:
+    """The numbers of all headings."""
+    known, under = {part.number: part for part in parts}, children(parts)
+    return frozenset(part.number for part in parts if _is_heading(part, known, under))
+
+
+def headed(parts: Sequence[Part]) -> dict[str, tuple[str, ...]]:
+    """By heading, the numbers of all parts under it at any depth that it counts by, headings among them."""
+    known, heads = {part.number: part for part in parts}, headings(parts)
+    found: dict[str, list[str]] = {number: [] for number in heads}
+    for part in parts:
+        for above in takewhile(lambda one: one.number in heads, containers(part, known)):
+            found[above.number].append(part.number)
+    return {number: tuple(under) for number, under in found.items()}
+
+
+def _is_heading(part: Part, parts: Mapping[str, Part], under: Mapping[str, Sequence[Part]]) -> bool:
+    below = [p for p in under.get(part.number, ()) if p is not part]
+    if len(below) < 2 or sum(map(pieces_of, below)) != pieces_of(part) or in_circle(part, parts):
+        return False
+    own = normal(part.material)
+    return not own or all(normal(p.material) in ("", own) for p in below)
