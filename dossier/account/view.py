@@ -74,7 +74,7 @@ class View:
 
     def pictures(self, part: Part) -> list[PhotoRow]:
         """Photographs that name the part, or a heading it belongs to."""
-        above = [c.number for c in self.register.containers(part) if c.number in self.register.headings]
+        above = [heading.number for heading in self.register.headings_over(part)]
         return [row for number in (part.number, *above) for row in self._pictures.get(number, ())]
 
     def pictured(self, part: Part, side: Side) -> bool:

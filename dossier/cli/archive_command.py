@@ -8,7 +8,7 @@ import click
 
 from dossier.cli import show
 from dossier.cli.clock import now, random_bytes
-from dossier.cli.spoken import Spoken, line
+from dossier.cli.spoken import Spoken, plain
 from dossier.cli.where import archive_option
 from dossier.errors import DossierError, OutputError
 
@@ -71,8 +71,8 @@ def command(
             failed.append(error)
             continue
         for note in done.notes:
-            click.echo(line(note), err=True)
-        click.echo(line(done.message))
+            click.echo(plain(note), err=True)
+        click.echo(plain(done.message))
     for one in failed:
         show.complaint(one.message, one.hint)
     return failed[-1].exit_code if failed else 0
@@ -85,8 +85,8 @@ def _renew(archive: Path, servers: tuple[str, ...]) -> int:
     named = stamp_later.servers(servers, archive)
     done = renewal.renew(archive, ask_time.Asking(named, now(), random_bytes, ask_time.fetch))
     for note in done.notes:
-        click.echo(line(note), err=True)
-    click.echo(line(done.message), err=not done.made)
+        click.echo(plain(note), err=True)
+    click.echo(plain(done.message), err=not done.made)
     return 0 if done.made else 1
 
 
@@ -107,7 +107,7 @@ def _evidence_of(archive: Path, bag: str) -> int:
             hint=WORDS.say("renewal.not_written_hint"),
         ) from error
     for note in notes:
-        click.echo(line(note), err=True)
+        click.echo(plain(note), err=True)
     click.echo(WORDS.say("renewal.of_done", file=path))
     return 0
 
@@ -128,11 +128,11 @@ def _audit_evidence(archive: Path, authority: tuple[str, ...]) -> bool:
     for report in renewal.audit(archive, given):
         whole = whole and not report.problems
         broken = WORDS.say("renewal.audit.broken", number=report.number)
-        click.echo(click.style(broken, fg="red") if report.problems else line(report.said))
+        click.echo(click.style(broken, fg="red") if report.problems else plain(report.said))
         for problem in report.problems:
-            click.echo(f"    {line(problem)}")
+            click.echo(f"    {plain(problem)}")
     for advice in renewal.advice(archive):
-        click.echo(line(advice), err=True)
+        click.echo(plain(advice), err=True)
     return whole
 
 
@@ -147,7 +147,7 @@ def _audit(archive: Path, authority: tuple[str, ...]) -> int:
             broken += 1
             click.echo(click.style(WORDS.say("archive.audit.broken", bag=report.bag), fg="red"))
             for problem in report.problems:
-                click.echo(f"    {line(problem)}")
+                click.echo(f"    {plain(problem)}")
         else:
             click.echo(WORDS.say("archive.audit.whole", bag=report.bag, n=report.files))
     for name in bags.leftovers(archive):

@@ -9,7 +9,7 @@ import click
 
 from dossier.cli import passphrases, show
 from dossier.cli.clock import now, random_bytes
-from dossier.cli.spoken import Spoken, line
+from dossier.cli.spoken import Spoken, plain
 from dossier.model.words import COPIES, CopyKind
 
 if TYPE_CHECKING:
@@ -87,7 +87,7 @@ def _report(done: Compiled) -> None:
     size = f"{done.bytes / 1e6:.1f}"
     click.echo(WORDS.say("cli.compile.size", size=size, n=done.photographs))
     for warning in done.warnings:
-        click.echo(line(warning), err=True)
+        click.echo(plain(warning), err=True)
     for level in ("gap", "private"):
         if count := sum(f.level == level for f in done.findings):
             click.echo(

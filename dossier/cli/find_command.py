@@ -9,7 +9,7 @@ import click
 import msgspec
 
 from dossier.cli import show
-from dossier.cli.spoken import Spoken, line
+from dossier.cli.spoken import Spoken, plain
 from dossier.cli.where import archive_option
 
 if TYPE_CHECKING:
@@ -26,7 +26,7 @@ def _dates(entry: Entry) -> str:
 def _line(entry: Entry) -> str:
     """The job; of something said later whose job is not in the archive, what was said."""
     if entry.about:
-        return line(entry.said or entry.bag)
+        return plain(entry.said or entry.bag)
     job = WORDS.say("archive.find.line", job=entry.job, object=entry.object, dates=_dates(entry))
     return WORDS.say("archive.find.copy", line=job, missing=entry.left_out) if entry.left_out else job
 
@@ -41,14 +41,14 @@ def command(words: tuple[str, ...], archive: Path, as_json: bool, rebuild: bool)
 
     found = put_away.find(archive, words, rebuild=rebuild)
     if as_json:
-        plain = [{k: v for k, v in msgspec.to_builtins(e).items() if k != "text"} for e in found]
-        show.machine(plain)
+        entries = [{k: v for k, v in msgspec.to_builtins(e).items() if k != "text"} for e in found]
+        show.machine(entries)
         return 0 if found else 1
     for entry in found:
         click.echo(_line(entry))
-        click.echo("    " + line(str(archive / "bags" / entry.bag)))
+        click.echo("    " + plain(str(archive / "bags" / entry.bag)))
         for said in entry.later:
-            click.echo("    " + click.style(line(said), fg="yellow"))
+            click.echo("    " + click.style(plain(said), fg="yellow"))
     if not found:
         click.echo(WORDS.say("archive.find.nothing", words=" ".join(words)), err=True)
     return 0 if found else 1

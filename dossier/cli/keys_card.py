@@ -12,7 +12,7 @@ from dossier import ordinary
 from dossier.cli import passphrases
 from dossier.cli.clock import now, random_bytes
 from dossier.cli.signing_keys import keys_of_paper, load_keys
-from dossier.cli.spoken import Spoken, line
+from dossier.cli.spoken import Spoken, plain
 from dossier.errors import UnreadableError, UsageError
 from dossier.words import Catalogue
 
@@ -40,7 +40,7 @@ def recovery_command(file: Path, name: str) -> int:
     fingerprint = recovery.fingerprint_of([key.public for key in recovery.keys_of(secret)])
     text = Catalogue().say(  # a paper, and its digits stand on several lines
         "keycard.recovery.text",
-        name=line(name),
+        name=plain(name),
         date=now().date().isoformat(),
         digits=recovery.to_digits(secret),
         fingerprint=fingerprint,

@@ -9,7 +9,7 @@ import click
 from dossier.cli import passphrases, stopping
 from dossier.cli.clock import now
 from dossier.cli.keys_card import card_command, recovery_command, show_card
-from dossier.cli.spoken import Spoken, line
+from dossier.cli.spoken import Spoken, plain
 
 WORDS = Spoken()
 STEM = "workshop"
@@ -95,7 +95,7 @@ def export(file: Path, target: Path | None) -> int:
         click.echo(content.decode(), nl=False)
     else:
         publicfiles.write_public(target, content)
-        click.echo(line(str(target)))
+        click.echo(plain(str(target)))
     return 0
 
 

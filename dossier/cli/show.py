@@ -10,7 +10,7 @@ from typing import Any
 
 import click
 
-from dossier.cli.spoken import line
+from dossier.cli.spoken import line, plain
 from dossier.model.finding import LEVELS, Finding, Level
 from dossier.words import Catalogue
 
@@ -93,9 +93,9 @@ def _place(one: Finding, *, short: bool) -> str:
 
 def complaint(message: str, hint: str) -> None:
     """What could not be done, and what to do."""
-    click.echo(f"dossier: {line(message)}", err=True)
-    for one in hint.splitlines():
-        click.echo(f"hint: {line(one)}", err=True)
+    click.echo(f"dossier: {plain(message)}", err=True)
+    for one in filter(None, hint.split("\n")):
+        click.echo(f"hint: {plain(one)}", err=True)
 
 
 def machine(plain: Any) -> None:

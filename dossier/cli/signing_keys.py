@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from dossier.cli import passphrases
-from dossier.cli.spoken import Spoken, line
+from dossier.cli.spoken import Spoken, plain
 
 if TYPE_CHECKING:
     from dossier.seal.keys import WorkshopKey
@@ -32,7 +32,7 @@ def _load(path: Path, passphrase_file: Path | None, named: Path | None) -> Works
     locked = keyfiles.needs_passphrase(path)
     key = keyfiles.load_key(path, passphrase=passphrases.spoken(passphrase_file, named) if locked else "")
     for warning in key.warnings:
-        click.echo(line(warning), err=True)
+        click.echo(plain(warning), err=True)
     return key
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from dossier.cli.clock import now, random_bytes
-from dossier.cli.spoken import Spoken, line
+from dossier.cli.spoken import Spoken, plain
 from dossier.errors import UsageError
 
 WORDS = Spoken()
@@ -36,7 +36,7 @@ def command(
             stamp_inside.stamp_inside(file, asking, kept) if inside else stamp_later.stamp_one(file, asking)
         )
         for note in done.notes:
-            click.echo(line(note), err=True)
-        click.echo(line(done.message), err=not done.stamped)
+            click.echo(plain(note), err=True)
+        click.echo(plain(done.message), err=not done.stamped)
         missing += not done.stamped
     return 1 if missing else 0

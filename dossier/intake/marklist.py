@@ -107,7 +107,7 @@ def _in_pairs(reads: list[Read], typed: list[str]) -> bool:
     sure = False
     for read, text in zip(reads, typed, strict=True):
         as_pairs, as_decimals = _readings(read, text)
-        if (as_decimals and not as_pairs) or (";" in text and "," in text):
+        if (as_decimals and not as_pairs and pairs.finely(text)) or (";" in text and "," in text):
             return False
         sure = sure or (as_pairs and not as_decimals and "," in text)
     return sure
@@ -118,7 +118,7 @@ def _clear(read: Read, text: str, report: Report, *, in_pairs: bool) -> bool:
     as_pairs, as_decimals = _readings(read, text)
     if not as_decimals or (as_pairs and in_pairs and not pairs.finely(text)):
         return True
-    if not as_pairs:
+    if not as_pairs and pairs.finely(text):
         report.say("place-commas", read.place("at"), typed=text)
     else:
         joined, apart = pairs.joined(text), pairs.told_apart(text)

@@ -25,7 +25,7 @@ Grey = NDArray[np.uint8]
 
 def read_codes(path: Path) -> list[str]:
     """The texts of the QR codes in the picture at `path`, each once. Raises PictureError."""
-    largest = decode.decode(_read(path), 1, max(LONG_SIDES))
+    largest = decode.decode(_read(path), 1, max(LONG_SIDES), thrifty=True)
     if min(largest.shape[:2]) < _LEAST_ACROSS:
         return []
     for long_side in LONG_SIDES:

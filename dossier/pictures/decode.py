@@ -45,7 +45,6 @@ warnings.filterwarnings("ignore", module=r"PIL\..*")  # odd tags are no news her
 
 WHOLE_UP_TO = 4_500_000  # pixels
 IN_ONE_UP_TO = 24_000_000  # pixels; of larger ones no second copy is made: each takes 4 bytes a pixel
-MOST_LEFT = 48_000_000  # pixels; of more, less room is left to average
 _BAND = 512  # rows
 _LEAST_ACROSS = 100  # px left of the shorter side: what is no whole pixel more is cut, and stays below 1 %
 CUBIC_BELOW = 1.3  # a smaller step than this is sharper and truer by cubic interpolation
@@ -71,25 +70,30 @@ def problem(key: str, **fields: object) -> PictureError:
     return PictureError(words, hint=_WORDS.say("pictures.problem.hint"))
 
 
-def decode(data: bytes, orientation: int, long_side: int) -> Pixels:
+def decode(data: bytes, orientation: int, long_side: int, *, thrifty: bool = False) -> Pixels:
     """Upright sRGB pixels (height, width, 3), the long side at most `long_side`, never enlarged.
 
-    `orientation` is EXIF's 1-8 for JPEG, PNG, TIFF and DNG; a HEIC file turns itself. Raises PictureError.
+    `orientation` is EXIF's 1-8 for JPEG, PNG, TIFF and DNG; a HEIC file turns itself. `thrifty`: with less
+    memory and less truly, where nobody is shown it. Raises PictureError.
     """
-    return decode_both(data, orientation, long_side).pixels
+    return _guarded(data, orientation, long_side, thrifty=thrifty).pixels
 
 
 def decode_both(data: bytes, orientation: int, long_side: int) -> Decoded:
     """As `decode`, with what it was made from."""
+    return _guarded(data, orientation, long_side, thrifty=False)
+
+
+def _guarded(data: bytes, orientation: int, long_side: int, *, thrifty: bool) -> Decoded:
     try:
-        return _decode(data, orientation, long_side)
+        return _decode(data, orientation, long_side, thrifty)
     except PictureError:
         raise
     except Exception as error:  # a hostile picture can raise anything inside three native libraries
         raise problem("undecodable") from error
 
 
-def _decode(data: bytes, orientation: int, long_side: int) -> Decoded:
+def _decode(data: bytes, orientation: int, long_side: int, thrifty: bool) -> Decoded:
     if found := dng.find(tiff.reader(data), len(data)):
         data = _preview(data, found)
     if not picture_start.bounded(tiff.reader(data), len(data)):
@@ -97,7 +101,7 @@ def _decode(data: bytes, orientation: int, long_side: int) -> Decoded:
     if data[:3] == b"\xff\xd8\xff":
         return _jpeg(data, orientation, long_side)
     with _ONE_AT_A_TIME:
-        mode, pixels, profile, turn = _full_size(data, orientation, long_side)
+        mode, pixels, profile, turn = _full_size(data, orientation, long_side, thrifty)
         pixels = shrink(pixels, long_side)
     return Decoded(_finish(pixels, mode, profile, turn))
 
@@ -235,7 +239,7 @@ def check_pixels(size: tuple[int, int], limit: int) -> None:
         raise problem("too_many_pixels")
 
 
-def _full_size(data: bytes, orientation: int, long_side: int) -> Full:
+def _full_size(data: bytes, orientation: int, long_side: int, thrifty: bool) -> Full:
     """The picture's plain mode (L, RGB, CMYK), its pixels, its profile, and the turn still to be made."""
     if data[:8] == b"\x89PNG\r\n\x1a\n":
         if b"IEND" not in data[-_TAIL:]:
@@ -249,14 +253,15 @@ def _full_size(data: bytes, orientation: int, long_side: int) -> Full:
         if png_colour.has_high_range(chunks):
             raise problem("tones")
         profile = png_colour.profile(chunks, colour.embedded(image))
-        return _pillow(image, profile, orientation, long_side)
+        return _pillow(image, profile, orientation, _whole_step(image.size, long_side, thrifty))
     if data[:4] in (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"):
         from PIL import TiffImagePlugin  # noqa: PLC0415 - as above
 
         _hush()
         # Pillow turns a TIFF upright itself when it loads it.
         tiff_image = TiffImagePlugin.TiffImageFile(BytesIO(data))
-        return _pillow(tiff_image, colour.embedded(tiff_image), 1, long_side)
+        step = _whole_step(tiff_image.size, long_side, thrifty)
+        return _pillow(tiff_image, colour.embedded(tiff_image), 1, step)
     if data[4:8] == b"ftyp":
         return _heif(data)
     raise problem("no_picture")
@@ -282,24 +287,20 @@ def _check_png(data: bytes) -> None:
             raise problem("damaged")
 
 
-def _pillow(image: Image.Image, profile: bytes, orientation: int, long_side: int) -> Full:
+def _pillow(image: Image.Image, profile: bytes, orientation: int, step: int) -> Full:
     with image:
         check_pixels(image.size, picture_start.MOST_PIXELS)
         image.load()
-        mode, pixels = _in_bands(image, _whole_step(image.size, long_side), profile)
+        mode, pixels = _in_bands(image, step, profile)
     return mode, pixels, b"" if image.mode == "LAB" else profile, orientation
 
 
-def _whole_step(size: tuple[int, int], long_side: int) -> int:
-    """At which whole fraction pixels are taken over: of a large picture with room left to average, or with
-    none where there would be too many still.
-    """
+def _whole_step(size: tuple[int, int], long_side: int, thrifty: bool = False) -> int:
+    """At which whole fraction pixels are taken over: of a large picture with room left to average."""
     if size[0] * size[1] <= IN_ONE_UP_TO:
         return 1
-    longest, most = max(size), max(1, min(size) // _LEAST_ACROSS)
-    step = min(max(1, longest // (2 * long_side)), most)
-    closer = min(step + 1, longest // long_side, most)
-    return closer if closer > step and size[0] * size[1] > step * step * MOST_LEFT else step
+    room = 1 if thrifty else 2
+    return max(1, min(max(size) // (room * long_side), min(size) // _LEAST_ACROSS))
 
 
 def _plain(image: Image.Image, profile: bytes) -> tuple[str, Pixels]:

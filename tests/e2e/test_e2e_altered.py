@@ -301,16 +301,24 @@ def test_a_photograph_under_another_name_is_told(output: Path, run: Run, tmp_pat
     assert wrong(result_of(run, folder))["photograph-surplus"] == ["more.jpg", "my satchel.jpg"]
 
 
-@pytest.mark.parametrize("kind", ["link", "pipe"])
-def test_a_photograph_that_is_no_file_was_not_looked_at(
+@pytest.mark.parametrize("kind", ["link", "pipe", "folder", "all"])
+def test_a_photograph_that_is_no_file_is_not_the_right_one(
     output: Path, run: Run, tmp_path: Path, pipe: Callable[[Path], None], kind: str
 ) -> None:
-    """Be it a link to the right one: what is not read is neither right nor wrong."""
+    """Links go through archives of files: with forged pictures behind them a dossier had been "in order"."""
     folder = shutil.copytree(output, tmp_path / "folder")
-    one = min((folder / "photographs").glob("photo-*"))
-    one.rename(tmp_path / "own.jpg")
-    one.symlink_to(tmp_path / "own.jpg") if kind == "link" else pipe(one)
+    photographs = folder / "photographs"
+    names = sorted(one.name for one in photographs.glob("photo-*"))
+    one = photographs / names[0]
+    if kind == "all":
+        photographs.rename(tmp_path / "real")
+        photographs.symlink_to(tmp_path / "real")
+    else:
+        one.rename(tmp_path / "own.jpg")
+        make = {"link": lambda: one.symlink_to(tmp_path / "own.jpg"), "pipe": lambda: pipe(one)}
+        make.get(kind, one.mkdir)()
     result = result_of(run, folder)
-    assert wrong(result) == {}
-    (said,) = [check["where"] for check in result["checks"] if check["code"] == "photograph-unreadable"]
-    assert said == [one.name]
+    assert result["overall"] == "altered"
+    why = "which is a link and was not followed" if kind in ("link", "all") else "which is no file"
+    wanted = names if kind == "all" else names[:1]
+    assert wrong(result)["photograph-differs"] == [f"{name}, {why}" for name in wanted]

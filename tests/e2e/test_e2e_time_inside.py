@@ -15,6 +15,7 @@ import pytest
 from cryptography import x509
 from cryptography.hazmat.primitives import hashes
 from cryptography.hazmat.primitives.serialization import Encoding
+from results import result_of, wrong
 from time_server import NOW, YEAR, Authority, serving
 
 from dossier.container import time_revisions
@@ -111,6 +112,16 @@ def test_the_pdf_begins_as_it_was_and_checks(stamped: Path, compiled: Path, run:
     where = [check["where"] for check in result["checks"] if check["number"] == 9]
     assert where == [["record.tsr"], ["signature of the pages"], ["time-stamp no. 1 put into the PDF later"]]
     assert not [path for path in stamped.iterdir() if path.name.endswith(".partial")]
+
+
+@pytest.mark.parametrize("more", [b"% more\n", b"4 0 obj\n<< /Type /Page >>\nendobj\nxref\n"])
+def test_behind_time_stamps_too_nothing_speaks_for_what_was_added(
+    stamped: Path, run: Run, tmp_path: Path, more: bytes
+) -> None:
+    """The stretches of the signature end before the time-stamps, be anything else behind these or not."""
+    (tmp_path / "x.pdf").write_bytes((stamped / "dossier.pdf").read_bytes() + more)
+    found = wrong(result_of(run, tmp_path / "x.pdf"))
+    assert found.keys() - {"later-revision", "bytes-after-end"} == {"pdf-signature-of-part"}
 
 
 def test_pages_with_places_conform(stamped: Path, compiled: Path, assert_conforming: Any) -> None:

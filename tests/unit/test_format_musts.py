@@ -54,6 +54,9 @@ MUSTS: dict[str, str] = {
     "A check of a code MUST say that nothing else on the paper was checked, and MUST NOT say": (
         f"{E2E}musts.py::test_a_code_says_that_nothing_else_was_checked_and_never_that_it_is_current"
     ),
+    "MUST NOT pass for the photograph whose name it has": (
+        f"{E2E}altered.py::test_a_photograph_that_is_no_file_is_not_the_right_one"
+    ),
     "dates, counts and job MUST be its own": VECTORS,
     "A writer MUST write version 2": (f"{SEAL}code.py::test_an_independent_cose_library_verifies_it"),
     "a checker MUST read both": VECTORS,

@@ -29,6 +29,7 @@ from dossier.seal import chains, keycard, statements
 from dossier.seal import record as seal
 from dossier.seal.keycard import CardFile
 from dossier.seal.statements import Read
+from dossier.words import Catalogue
 
 FOLDER = "statements"
 MOST_NAMES = 20_000  # in one folder; of each the first bytes are looked at
@@ -43,6 +44,8 @@ MAX_BYTES = 1 << 20  # of one of them
 _CARD, _SIGNED = b'{"card":{', b'{"payload":"ey'
 # The same as another program may have saved it again; then it cannot be read as what it was, and is named.
 _BEGINS = re.compile(rb'\s*\{\s*"(?:card"\s*:\s*\{|payload"\s*:\s*"ey(?!Jfc2RfYWxn))')
+# In place of a digest: who opens it sees something that was not looked at, and may be anything.
+LINK, NO_FILE = "link", "no file"
 _START = 256  # bytes to tell it by
 _BYTE_ORDER_MARKS = {b"\xef\xbb\xbf": "utf-8-sig", b"\xff\xfe": "utf-16", b"\xfe\xff": "utf-16"}
 
@@ -205,9 +208,12 @@ def photograph_digests(folder: Path, wanted: Mapping[str, int]) -> dict[str, str
 
     Where the folder itself cannot, that is so of all `wanted`. Links are not followed, a system's own files
     passed over; what has not the bytes that are `wanted` is not read (""): an empty file may have as many as
-    it likes. Under another name as many are read as are missing under theirs.
+    it likes. A link, and what is no file, is never the right one (LINK, NO_FILE). Under other names as many
+    are read as are missing under theirs.
     """
-    if folder.is_symlink() or not folder.is_dir():
+    if folder.is_symlink():
+        return dict.fromkeys(wanted, LINK)
+    if not folder.is_dir():
         return {}
     try:
         present = sorted(path.name for path in folder.iterdir())
@@ -239,15 +245,25 @@ def _size(path: Path) -> int:
         return -1
 
 
+def named(name: str, found: str, words: Catalogue) -> str:
+    """A photograph that is not the right one; with why, where it was not looked at."""
+    keys = {LINK: "verify.a_link", NO_FILE: "verify.no_file"}
+    return words.say(keys[found], name=name) if found in keys else name
+
+
 def _digest_of(path: Path, size: int) -> str | None:
-    """SHA-256 (hex) of a file of `size` bytes, "" of one with others or that is not to be read (-1); None of
-    one that is shut or in a cloud, and of what is no ordinary file, which nobody looked into.
+    """SHA-256 (hex) of a file of `size` bytes, "" of one with others or that is not to be read (-1), LINK and
+    NO_FILE; None of one that is shut or in a cloud.
     """
     try:
         found = path.lstat()
-        if size < 0 or (stat.S_ISREG(found.st_mode) and found.st_size != size):
+        if size < 0:
             return ""
-        return None if path.is_symlink() else ordinary.sha256(path)
+        if stat.S_ISLNK(found.st_mode):
+            return LINK
+        if not stat.S_ISREG(found.st_mode):
+            return NO_FILE
+        return ordinary.sha256(path) if found.st_size == size else ""
     except OSError:
         return None
 

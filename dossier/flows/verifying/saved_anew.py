@@ -19,8 +19,7 @@ from dossier import ordinary
 from dossier.container.salvage import embedded
 from dossier.errors import DossierError, UnreadableError
 from dossier.flows import dossier_files as files
-from dossier.flows.verifying import checks, folder
-from dossier.flows.verifying.lying_beside import photograph_digests
+from dossier.flows.verifying import checks, folder, lying_beside
 from dossier.model.record import OpenRecord, Sealed
 from dossier.model.result import Check
 from dossier.seal import chains
@@ -163,9 +162,13 @@ def _photographs(
     """Check 3 by digests alone: under which name they were attached is not looked at."""
     rows = [row for row in record.payload.photographs if row.name in record.photo_details]
     sizes = {row.name: row.bytes for row in rows}
-    named = photograph_digests(beside / files.PHOTOGRAPHS, sizes) if beside is not None else {}
+    named = lying_beside.photograph_digests(beside / files.PHOTOGRAPHS, sizes) if beside is not None else {}
     left = [row for row in rows if row.sha256 not in found.digests and named.get(row.name) != row.sha256]
-    differing = sorted(row.name for row in left if named.get(row.name) is not None)
+    differing = sorted(
+        lying_beside.named(row.name, found_as, words)
+        for row in left
+        if (found_as := named.get(row.name)) is not None
+    )
     missing = sorted(row.name for row in left if named.get(row.name) is None)
     surplus = sorted(checks.surplus(named, {row.name: row.sha256 for row in rows}, words))
     for code, where in (("photograph-differs", differing), ("photograph-surplus", surplus)):

@@ -263,7 +263,11 @@ def _manifest(dossier: Dossier, record: OpenRecord, beside: Path | None) -> Iter
         yield checks.answer("photographs-not-here", words, n=len(expected))
         return
     places = {
-        "photograph-differs": [n for n, d in at_hand.items() if d is not None and expected.get(n, d) != d],
+        "photograph-differs": [
+            lying_beside.named(n, d, words)
+            for n, d in at_hand.items()
+            if d is not None and expected.get(n, d) != d
+        ],
         "photograph-surplus": list(checks.surplus(at_hand, expected, words)),
         "photograph-missing": [n for n in expected if n not in at_hand],
         "photograph-unreadable": [n for n in expected if at_hand.get(n, "") is None],
@@ -281,7 +285,8 @@ def _pdf_signature(dossier: Dossier, checked: RecordCheck) -> Check:
         return checks.answer("pages-by-holder", dossier.words)
     payload = checked.record.payload if checked.record else None
     held = [key for key in (payload.workshop.keys if payload else ()) if key.get("kid") in checked.kids]
-    of_all = all(found.code != "byte-range" for found in dossier.file.findings)
+    more = {"byte-range", "later-revision", "bytes-after-end"}  # time-stamps put in later are none of these
+    of_all = all(found.code not in more for found in dossier.file.findings)
     return seal_pdf.check_pdf_signature(dossier.file.signature, dossier.signed_digest, held, of_all=of_all)
 
 

@@ -42,7 +42,8 @@ def _covered(s: Setting) -> list[Work]:
 
 
 def _not_said(s: Setting) -> list[str]:
-    count = sum(1 for work in s.payload.work if work.covered == "not said" and work.done not in NO_WORK)
+    left_open = NO_WORK | {"taken away"}  # nothing is there that could be covered
+    count = sum(1 for work in s.payload.work if work.covered == "not said" and work.done not in left_open)
     return [s.say("covered.not_said", n=count)] if count else []
 
 

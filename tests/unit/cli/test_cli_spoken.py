@@ -12,7 +12,7 @@ from click.testing import CliRunner
 
 import dossier.cli
 from dossier.cli import program, show
-from dossier.cli.spoken import Spoken, line
+from dossier.cli.spoken import Spoken, line, plain
 
 HOSTILE = "z: whole\n6 bags looked at; not whole: 0\n\n\x1b[8m\u202e"
 MODULES = [one.name for one in pkgutil.iter_modules(dossier.cli.__path__)]
@@ -21,10 +21,18 @@ MODULES = [one.name for one in pkgutil.iter_modules(dossier.cli.__path__)]
 def test_a_line_is_one_line() -> None:
     """C0 and C1 controls (ECMA-48), line and paragraph separators, marks that turn the order (UAX 9)."""
     for sign in ("\n", "\r", "\x1b", "\x9b", "\x07", "\u2028", "\u2029", "\u202e", "\u2066"):
-        assert line(f"a{sign}b") == "a\ufffdb"
-    assert line("u\u0308ber\u00a0alles") == "\u00fcber\u00a0alles"
+        assert line(f"a{sign}b") == plain(f"a{sign}b") == "a\ufffdb"
     said = Spoken().say("archive.audit.broken", bag=HOSTILE)
     assert said.count("\ufffd") == 5 and "\n" not in said
+
+
+def test_names_of_every_script_and_paths_are_printed_as_they_are_spelt() -> None:
+    """Blanks of General Category Zs; joiners (UAX 31, 2.3); a path that is composed names another file."""
+    names = ["\u5c71\u7530\u3000\u592a\u90ce", "\u0645\u06cc\u200c\u062e\u0648\u0627\u0647\u0645"]
+    names += ["\U0001f469\u200d\U0001f527", "cafe\u0301", "1\u202f250", "a\u00a0b"]
+    for name in names:
+        assert plain(name) == name and Spoken().say("archive.audit.broken", bag=name).count(name)
+    assert plain("a\tb") == "a b" and line("cafe\u0301") == "caf\u00e9"
 
 
 @pytest.mark.parametrize("name", MODULES)

@@ -75,18 +75,22 @@ def test_one_that_is_hardly_larger_than_what_is_wanted_stays_whole(
 
 
 @pytest.mark.parametrize(
-    ("size", "wanted", "step"),
+    ("size", "wanted", "step", "thrifty"),
     [
-        ((6000, 4000), 1400, 1),
-        ((7000, 5000), 1400, 2),
-        ((10_000, 9_999), 1400, 3),
-        ((10_000, 9_999), 3600, 2),  # 4 would leave too little, 1 takes 300 MB more
-        ((7_100, 6_900), 3600, 1),
-        ((65_535, 120), 1400, 1),
+        ((6000, 4000), 1400, 1, 1),
+        ((7000, 5000), 1400, 2, 5),
+        ((7001, 6999), 2400, 1, 2),
+        ((10_000, 9_999), 1400, 3, 7),
+        ((10_000, 9_999), 3600, 1, 2),
+        ((65_535, 520), 1400, 5, 5),  # cut by no more than a hundredth of its width
     ],
 )
-def test_pixels_are_taken_over_at_a_whole_step(size: tuple[int, int], wanted: int, step: int) -> None:
+def test_pixels_are_taken_over_at_a_whole_step(
+    size: tuple[int, int], wanted: int, step: int, thrifty: int
+) -> None:
+    """With room left to average, but for what is looked at by a program alone."""
     assert decode._whole_step(size, wanted) == step
+    assert decode._whole_step(size, wanted, thrifty=True) == thrifty
 
 
 @pytest.mark.parametrize("orientation", range(1, 9))
