@@ -47,6 +47,8 @@ def judge(
     found = [*found, *characters.look(folder, job, words), *template_words.look(job, words)]
     keys = follow_ons.without(signing.look(folder, job, words), found, job.where)
     found = [*found, *keys]
+    if not any(one.level == "error" for one in found):
+        found += signing.look_at_code(job, words, earlier)
     judged = account_findings.assess(job, words, earlier, today=today)
     judged = as_sheets.said_of(job, [*judged, *to_record_now(job)], words)
     found = [*found, *wrong, *follow_ons.without(judged, found, job.where)]

@@ -1,4 +1,4 @@
-"""What can be said of the key that workshop.toml names before anything is signed: is it there, whose is it?
+"""What can be said, before anything is signed, of the key that workshop.toml names and of the code on the page.
 
 Reads the certificate alone, never a private key. Not done here: whether the key fits it, or the workshop's
 card allows it (`compiling/keys.py`, which opens them).
@@ -6,23 +6,28 @@ card allows it (`compiling/keys.py`, which opens them).
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from dossier.errors import KeyFileError
+from dossier.errors import KeyFileError, UsageError
 from dossier.flows.shell import quoted
 from dossier.intake.workshop import workshop_folder
+from dossier.model.earlier import EarlierOpened
 from dossier.model.finding import At, Finding, Level
 from dossier.model.job import Job, Workshop
+from dossier.model.record import WorkshopId
 from dossier.words import Catalogue
 
 CODES: dict[str, Level] = {
+    "code-too-long": "error",
     "workshop-not-named": "gap",
     "no-key": "note",
     "key-not-there": "note",
     "certificate-other-name": "gap",
 }
 _FILES = ("key", "certificate", "second_key", "key_card")
+_SHORT = 60  # letters of page and job number that any code has room for
+_ANY = "urn:uuid:00000000-0000-4000-8000-000000000000"
 _TOKEN = "pkcs11:"  # RFC 7512
 
 
@@ -39,6 +44,24 @@ def look(folder: Path, job: Job, words: Catalogue) -> list[Finding]:
     home = workshop_folder(folder)
     missing = [*_missing(job.workshop, home, at, words)]
     return missing or [*_other_name(job.workshop, home, at, words)]
+
+
+def look_at_code(job: Job, words: Catalogue, earlier: Sequence[EarlierOpened] = ()) -> list[Finding]:
+    """That the code has no room for the workshop's page and the job's number: nothing could be compiled."""
+    page = job.workshop.verification_page
+    if len(page) + len(job.number.encode("utf-8")) <= _SHORT:
+        return []
+    from dossier.account.payload import build  # noqa: PLC0415 - start-up: only for a long one
+    from dossier.seal import code  # noqa: PLC0415 - see above
+
+    workshop = WorkshopId(name=job.workshop.name)
+    unsealed = build(job, words, workshop=workshop, pictures=(), iat=0, record_id=_ANY, earlier=earlier)
+    try:
+        code.has_room(unsealed.payload, page)
+    except UsageError as error:
+        at = At(file=job.where["workshop"].file) if "workshop" in job.where else At()
+        return [Finding(code="code-too-long", level="error", message=error.message, hint=error.hint, at=at)]
+    return []
 
 
 def _missing(workshop: Workshop, home: Path, at: At, words: Catalogue) -> Iterator[Finding]:

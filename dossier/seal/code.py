@@ -94,15 +94,27 @@ def make(payload: Payload, digest: str, signer: Signer, page: str) -> str:
     """
     if signer.alg != "ES256":
         raise key_error("code_needs_p256")
+    data = _fitted(_summary(payload, digest, signer.public, page))
+    return _text(page, data, signer.sign(_to_sign(data)))
+
+
+def has_room(payload: Payload, page: str) -> None:
+    """Raises UsageError where `make` would, whoever signs: the other members are of one length."""
+    anybody = public_jwk(ec.derive_private_key(1, ec.SECP256R1()).public_key())
+    _fitted(_summary(payload, bytes(32).hex(), anybody, page))
+
+
+def _fitted(summary: CodeSummary) -> bytes:
+    """The signed array, with as much of the object's text as there is room for."""
+    page = summary.page
     if not _PAGE.fullmatch(page) or "#" in page:
         raise usage_error("page", page=page)
-    summary = _summary(payload, digest, signer.public, page)
     for room in range(LONGEST_OBJECT, SHORTEST_OBJECT - 1, -1):
         data = _array(msgspec.structs.replace(summary, object=shortened(summary.object, room)))
         length = len(_text(page, data, bytes(_SIGNATURE_BYTES)))
         if length <= LONGEST:
-            return _text(page, data, signer.sign(_to_sign(data)))
-    raise usage_error("code_too_long", length=length, most=LONGEST, page=len(page), job=len(payload.job))
+            return data
+    raise usage_error("code_too_long", length=length, most=LONGEST, page=len(page), job=len(summary.job))
 
 
 def read(text: str) -> CodeSummary:

@@ -21,7 +21,7 @@ from cryptography.hazmat.primitives.serialization import Encoding, NoEncryption,
 
 from dossier import durable
 from dossier.errors import KeyFileError, OutputError
-from dossier.seal import chains
+from dossier.seal import chains, locked
 from dossier.seal.algorithms import Jwk
 from dossier.seal.foreign import CERTIFICATE_ERRORS
 from dossier.seal.keys import Signer, WorkshopKey, algorithm_of, fingerprint_words, public_jwk
@@ -117,10 +117,9 @@ def public_of(certificate: x509.Certificate) -> dict[str, str]:
 
 
 def _private_pem(key: WorkshopKey, passphrase: str) -> bytes:
-    how: Any = NoEncryption()
-    if passphrase:
-        how = serialization.BestAvailableEncryption(passphrase.encode("utf-8"))
-    return bytes(key.private.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, how))
+    form = Encoding.DER if passphrase else Encoding.PEM
+    plain = bytes(key.private.private_bytes(form, PrivateFormat.PKCS8, NoEncryption()))
+    return locked.pem(plain, passphrase) if passphrase else plain
 
 
 def write_new(path: Path, data: bytes, mode: int) -> None:
@@ -161,15 +160,15 @@ def _why(path: Path, error: OSError) -> str:
 
 
 def _private(path: Path, data: bytes, passphrase: str) -> Any:
-    locked = _locked(data)
-    if locked and not passphrase:
+    is_locked = _locked(data)
+    if is_locked and not passphrase:
         raise key_error("locked", file=path)
     if b"PRIVATE KEY-----" not in data:
         raise key_error("public_given" if b"-----BEGIN " in data else "not_private", file=path)
     try:
-        return serialization.load_pem_private_key(data, passphrase.encode("utf-8") if locked else None)
+        return serialization.load_pem_private_key(data, passphrase.encode("utf-8") if is_locked else None)
     except (ValueError, TypeError):
-        raise key_error("wrong_passphrase" if locked else "not_private", file=path) from None
+        raise key_error("wrong_passphrase" if is_locked else "not_private", file=path) from None
     except UnsupportedAlgorithm:
         raise key_error("wrong_kind", kind="?") from None
 

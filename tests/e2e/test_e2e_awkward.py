@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -14,6 +15,9 @@ from typing import Any
 import pypdfium2
 import pytest
 import zxingcpp
+
+from dossier.flows.check import check_job
+from dossier.words import Catalogue
 
 Run = Callable[..., Any]
 
@@ -276,3 +280,21 @@ def test_all_that_was_written_is_on_the_disk_before_it_is_given_its_name(
     assert any(path.parent.name == "photographs" for path in there)
     assert [path.name for path in there if path.stat().st_ino not in before] == []
     assert tmp_path.stat().st_ino in flushed
+
+
+@pytest.mark.parametrize(("letters", "codes"), [(20, []), (120, []), (238, ["code-too-long"])])
+def test_a_page_that_the_code_has_no_room_for_is_an_error_of_the_job(
+    job: Path, tmp_path: Path, run: Run, letters: int, codes: list[str]
+) -> None:
+    """At most 450 characters (FORMAT.md, 7.1): what `check` lets pass is compiled."""
+    home = shutil.copytree(job.parent, tmp_path / "home")
+    shop = home / "workshop.toml"
+    page = "https://example.org/".ljust(letters, "a")
+    text = re.sub(r"(?m)^verification_page.*\n", "", shop.read_text(encoding="utf-8"))
+    shop.write_text(f'verification_page = "{page}"\n{text}', encoding="utf-8")
+    found = check_job(home / job.name, Catalogue("en")).findings
+    assert [(one.code, one.at.file) for one in found if one.level == "error"] == [
+        (code, "../workshop.toml") for code in codes
+    ]
+    ran = run("compile", home / job.name, "--to", tmp_path / "out")
+    assert ran.code == (65 if codes else 0), ran.err

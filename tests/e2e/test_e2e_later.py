@@ -15,6 +15,7 @@ from typing import Any
 
 import bagit
 import pytest
+from results import result_of
 from time_server import NOW, YEAR, Authority, openssl, serving
 
 from dossier import canonical
@@ -78,6 +79,21 @@ def test_a_withdrawal_lies_beside_and_the_bag_is_untouched(
         )
         assert f"{bag.name}" in (one / "READ-ME.txt").read_text()
         assert "READ-ME.txt" in (one / "tagmanifest-sha256.txt").read_text()
+
+
+def test_what_a_trial_key_said_is_marked_so(
+    say: Callable[..., Path], output: Path, job: Path, run: Run, tmp_path: Path
+) -> None:
+    """As its records are, in the first line and for machines (FORMAT.md, 12): it proves nothing."""
+    receipt = tmp_path / "receipt.json"
+    key = job.parent / "keys/trial-key.pem"
+    assert run("acknowledge", output, "--key", key, "--to", receipt).code == 0
+    for file in (say("correction", "The lining is cotton."), receipt):
+        result = result_of(run, file)
+        assert result["trial_key"] is True and result["overall"] == "not confirmed"
+        assert "this proves nothing" in run("verify", file).out
+        file.write_bytes(file.read_bytes().replace(b'"signature":"', b'"signature":"AA', 1))
+        assert not result_of(run, file)["trial_key"]
 
 
 def test_find_shows_it_with_the_job_and_by_its_own_words(

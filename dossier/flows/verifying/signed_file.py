@@ -24,6 +24,7 @@ from dossier.seal.keycard import CardFile
 from dossier.seal.keys import fingerprint_words
 from dossier.seal.standing import Signing, of_recovery
 from dossier.seal.statements import Read
+from dossier.seal.trial import is_trial
 from dossier.seal.trust import Trust, key_spoken_of, key_status
 from dossier.words import Catalogue
 
@@ -142,12 +143,14 @@ def _result(
     workshop: str,
     kids: tuple[str, ...],
 ) -> Result:
+    overall = checks.overall(answers)
     return Result(
         file=str(path),
         kind=kind,
-        overall=checks.overall(answers),
+        overall=overall,
         checks=checks.in_order(answers),
         workshop=workshop,
         fingerprint=key_spoken_of(answers, kids),
         said=said,
+        trial_key=overall != "altered" and any(map(is_trial, kids)),
     )

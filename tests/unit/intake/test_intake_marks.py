@@ -142,6 +142,7 @@ def test_a_proposal_lying_there_is_no_fault(job_folder: Path) -> None:
     assert [f.at.file for f in findings if f.code == "unknown-file"] == ["measurments.csv"]
 
 
+BOX = 'A.jpg,1,box,"10,20 30,20 30,40 10,40"'
 WHOLE = "20,30 60,30 70,50 60,70 20,70 10,50"
 
 
@@ -162,12 +163,8 @@ WHOLE = "20,30 60,30 70,50 60,70 20,70 10,50"
         ('A.jpg,1,point,"20;30",,,\nA.jpg,2,outline,"17,5;42 49;42 49;61,5",,,', []),
         ('A.jpg,1,box,"17,5 42,0 49,0 61,0",,,', ["place-commas"]),
         # Four corners of a box and two ends of a point, in whole percent: no decimals for certain.
-        ('A.jpg,1,box,"10,20 30,20 30,40 10,40",,,', ["place-unclear"]),
-        (
-            'A.jpg,1,box,"10,20 30,20 30,40 10,40",,,\nA.jpg,2,point,"20,30",,,\n'
-            f'A.jpg,3,outline,"{WHOLE}",,,',
-            ["place-unclear"],
-        ),
+        (f"{BOX},,,", ["place-unclear"]),
+        (f'{BOX},,,\nA.jpg,2,point,"20,30",,,\nA.jpg,3,outline,"{WHOLE}",,,', ["place-unclear"]),
         ('A.jpg,1,point,"17,5 42",,,', ["place-commas"]),
         ('A.jpg,1,outline,"17,5 42 49 42 49 61",,,', ["place-commas"]),
         ('A.jpg,1,outline,"17,5 42,6 49,9 42,7 49,1 61,125",,,', ["place-commas"]),

@@ -102,6 +102,18 @@ def test_a_locked_key_opens_with_its_passphrase_only(made: WorkshopKey, tmp_path
     assert "ASN1 OID: prime256v1" in unlocked
 
 
+def test_a_passphrase_is_dear_to_guess(made: WorkshopKey, tmp_path: Path) -> None:
+    """PBES2 as OpenSSL reads it: PBKDF2-HMAC-SHA256 with 600,000 rounds (OWASP, Password Storage Cheat Sheet,
+    from memory), AES-256; the same key comes out.
+    """
+    private, *_ = keyfiles.write_key(tmp_path, "dear", made, passphrase="drei B\u00e4nke")
+    shown = openssl("asn1parse", "-in", private)
+    for word in ("PBES2", "PBKDF2", f":{600_000:06X}", "hmacWithSHA256", "aes-256-cbc"):
+        assert word in shown
+    own = made.private.public_key().public_bytes(Encoding.PEM, PublicFormat.SubjectPublicKeyInfo)
+    assert openssl("pkey", "-in", private, "-passin", "pass:drei B\u00e4nke", "-pubout") == own.decode()
+
+
 def test_a_passphrase_for_a_key_that_is_not_locked_does_no_harm(made: WorkshopKey, tmp_path: Path) -> None:
     private, *_ = keyfiles.write_key(tmp_path, "open", made)
     assert not keyfiles.needs_passphrase(private)
