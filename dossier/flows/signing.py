@@ -1,4 +1,4 @@
-"""What can be said, before anything is signed, of the key that workshop.toml names and of the code on the page.
+"""What can be said, before anything is signed, of the key that workshop.toml names, and of the code on pages.
 
 Reads the certificate alone, never a private key. Not done here: whether the key fits it, or the workshop's
 card allows it (`compiling/keys.py`, which opens them).

@@ -20,6 +20,9 @@ pdfdetach -saveall dossier.pdf
 PHOTOGRAPHS = """\
 sha256sum -c manifest.sha256
 """
+PHOTOGRAPHS_BESIDE = """\
+(cd photographs && sha256sum -c ../manifest.sha256)
+"""
 
 # RFC 7515 section 5.2 (what is signed) and RFC 7518 section 3.4 (r and s, 32 bytes each, made into DER).
 SIGNATURE_P256 = """\
@@ -101,15 +104,16 @@ openssl ts -verify -data stamped -in record.tsr -CAfile authority.pem
 """
 
 
-def commands(record: OpenRecord, *, stamped: bool = False) -> dict[str, str]:
+def commands(record: OpenRecord, *, stamped: bool = False, beside: bool = False) -> dict[str, str]:
     """The commands of each step, for the kind of key that signed the record.
 
-    `stamped`: whether a time-stamp over the record is among the files.
+    `stamped`: whether a time-stamp over the record is among the files. `beside`: whether the photographs lie
+    in a folder of their own.
     """
     edwards = bool(record.payload.workshop.keys) and record.payload.workshop.keys[0].get("kty") == "OKP"
     steps = {
         "get_out": GET_OUT,
-        "photographs": PHOTOGRAPHS,
+        "photographs": PHOTOGRAPHS_BESIDE if beside else PHOTOGRAPHS,
         "signature": SIGNATURE_ED25519 if edwards else SIGNATURE_P256,
         "digest": DIGEST,
         "disclosures": DISCLOSURES,
@@ -126,7 +130,7 @@ def text(record: OpenRecord, options: PageOptions, *, stamped: bool = False) -> 
     """
     words = Catalogue(options.language)
     blocks = [*_opening(record, options, words)]
-    found = commands(record, stamped=stamped)
+    found = commands(record, stamped=stamped, beside=options.originals == "beside")
     steps = {step: lines for step, lines in found.items() if step != "pdf" or options.signed}
     for number, (step, lines) in enumerate(steps.items(), 1):
         title = f"{number}. {words.say(f'pages.how.{step}_title')}"

@@ -45,7 +45,7 @@ def test_every_word_of_what_is_there_now_is_used(demo_jobs: Jobs) -> None:
 
 
 def test_two_parts_have_no_work_recorded(demo_jobs: Jobs) -> None:
-    """The holder of the label, which was missing, and the back door of the clock, of which nothing is said."""
+    """The holder of the label, which was missing, and the back door of the clock: nothing is said of it."""
     bag, clock = (
         {part.number for part in job.parts} - {number for row in job.work for number in row.parts}
         for job, _ in demo_jobs.values()

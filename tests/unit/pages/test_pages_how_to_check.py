@@ -145,6 +145,20 @@ def test_every_command_passes_for_an_ed25519_key(edwards: Made) -> None:
 
 
 @needs_tools
+def test_photographs_that_lie_in_a_folder_of_their_own(p256: Made) -> None:
+    """From the folder of the PDF, as every other step."""
+    p256.run("get_out")
+    (p256.folder / "photographs").mkdir()
+    (p256.folder / "photo-001.jpg").rename(p256.folder / "photographs" / "photo-001.jpg")
+    lines = how_to_check.commands(p256.record, beside=True)["photographs"]
+    assert lines.strip() in how_to_check.text(
+        p256.record, msgspec.structs.replace(p256.options, originals="beside")
+    )
+    done = subprocess.run(["sh", "-c", lines], cwd=p256.folder, capture_output=True, text=True, check=True)
+    assert done.stdout == "photo-001.jpg: OK\n"
+
+
+@needs_tools
 def test_changes_are_noticed(p256: Made) -> None:
     p256.run("get_out")
     (p256.folder / "photo-001.jpg").write_bytes(b"phota")
