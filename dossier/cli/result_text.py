@@ -74,7 +74,7 @@ def _headline(result: Result, words: Catalogue) -> str:
     reasons = {
         "altered": [check for check in result.checks if check.verdict == "does not match"],
         "superseded": later,
-        "not confirmed": key or later,
+        "not confirmed": key or [*later, *(c for c in result.checks if c.check == "earlier records")],
     }.get(result.overall, [])
     own = [said for check in reasons if words.has(said := f"keycard.overall.{check.code}")]
     against = [f"keycard.overall.{check.code}" for check in reasons if check.verdict == "does not match"]
@@ -84,9 +84,9 @@ def _headline(result: Result, words: Catalogue) -> str:
 
 
 def _corrected(result: Result) -> None:
-    """That a correction goes with it: whoever reads the first lines alone would miss check 11."""
+    """That a correction goes with it: whoever reads the first lines alone would miss check 10 or 11."""
     for check in result.checks:
-        if check.code == "record-corrected":
+        if check.code in ("record-corrected", "earlier-record-corrected"):
             text = _safe(f"{check.text[:1].upper()}{check.text[1:]} ({check.number})")
             for row in _wrapped(text, _width() - 2):
                 click.echo("  " + click.style(row, bold=True))

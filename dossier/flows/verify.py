@@ -24,6 +24,7 @@ from dossier.flows.verifying import (
     chain,
     checks,
     days,
+    earlier_said,
     lying_beside,
     saved_anew,
     signed_file,
@@ -55,6 +56,12 @@ class Asked(msgspec.Struct, frozen=True, kw_only=True):
     words: Catalogue = Catalogue()
     at_hand: chain.Records = {}  # other records the reader has, by digest
     signed: lying_beside.AtHand = lying_beside.NOTHING  # statements and key cards they have
+    near: lying_beside.AtHand = lying_beside.NOTHING  # the same, lying with those other records
+
+    @property
+    def said(self) -> earlier_said.Said:
+        return earlier_said.Said(self.signed, self.near, self.trust, self.today)
+
     authorities: Authorities = ()  # of time-stamps, that the reader confirmed
     evidence: bytes | None = None  # of an archive that the record lies in, as the reader named it
     trusted: tuple[Path, ...] = ()  # the files that `trust` was read from
@@ -64,7 +71,8 @@ def with_at_hand(asked: Asked, paths: Iterable[Path]) -> Asked:
     """The same, with the records and statements in these files at hand for one another."""
     files = list(paths)
     asked = _knowing(asked, lying_beside.at_hand(files))
-    return msgspec.structs.replace(asked, at_hand=chain.at_hand(files, asked.words))
+    near = earlier_said.beside(files[: chain.MOST_FILES])
+    return msgspec.structs.replace(asked, at_hand=chain.at_hand(files, asked.words), near=near)
 
 
 def _knowing(asked: Asked, found: lying_beside.AtHand) -> Asked:
@@ -153,7 +161,7 @@ def _pdf(path: Path, asked: Asked, beside: Path | None = None) -> Result:
             draw_pages=asked.draw_pages,
             beside=beside,
             at_hand=asked.at_hand,
-            signed=asked.signed,
+            said=asked.said,
             authorities=asked.authorities,
             evidence=_evidence(beside or path, asked),
         )
@@ -233,7 +241,7 @@ def _of_record(
         *_of_form(checked.checks, sealed, path, asked.words),
         *(time.answers or [checks.time_stamps(asked.words)]),
         *days.look(payload, time.stamped, asked.today, asked.words),
-        *chain.chain(payload, asked.at_hand, asked.words),
+        *chain.chain(payload, asked.at_hand, asked.words, asked.said),
         *statements.answers(
             statements.subject_of(checked), asked.signed, asked.trust, asked.today, asked.words
         ),
@@ -268,8 +276,11 @@ def read_record(path: Path) -> Sealed:
 def _folder(folder: Path, asked: Asked) -> Result:
     if not (folder / files.DOSSIER).is_file():
         raise UnreadableError("", code="no-dossier-here")
-    at_hand = {**asked.at_hand, **chain.at_hand(chain.beside(folder), asked.words)}
-    result = _pdf(folder / files.DOSSIER, msgspec.structs.replace(asked, at_hand=at_hand), folder)
+    earlier = chain.beside(folder)
+    at_hand = {**asked.at_hand, **chain.at_hand(earlier, asked.words)}
+    near = asked.near | earlier_said.beside(earlier)
+    asked = msgspec.structs.replace(asked, at_hand=at_hand, near=near)
+    result = _pdf(folder / files.DOSSIER, asked, folder)
     return msgspec.structs.replace(result, file=str(folder), kind="folder")
 
 

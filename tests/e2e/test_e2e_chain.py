@@ -88,6 +88,29 @@ def test_verify_finds_earlier_records_in_the_folder(two: Path, run: Run, tmp_pat
     assert chain_of(run, copy) == ("matches", "earlier-records-match")
 
 
+@pytest.mark.parametrize(
+    "where", ["earlier/e/withdrawal.json", "earlier/e/statements/w.json", "earlier/w.json"]
+)
+def test_an_earlier_record_in_the_folder_that_was_withdrawn_is_told(
+    where: str, two: Path, job: Path, run: Run, tmp_path: Path
+) -> None:
+    """It lies in a folder of its own, as it was handed over, and what its workshop said later with it."""
+    copy = shutil.copytree(two / "second", tmp_path / "copy")
+    shutil.copytree(two / "satchel-2026", copy / "earlier" / "e")
+    said = copy / where
+    said.parent.mkdir(exist_ok=True)
+    key = job.parent / "keys" / "trial-key.pem"
+    ran = run(
+        "declare", "withdrawal", copy / "earlier" / "e", "--reason", "error", "--key", key, "--to", said
+    )
+    assert ran.code == 0, ran.err
+    ran = run("verify", copy, "--json")
+    found = {c["code"]: c["where"] for c in json.loads(ran.out)[0]["checks"] if c["number"] == 10}
+    assert list(found) == ["earlier-records-match", "earlier-record-withdrawn"]
+    assert "error" in found["earlier-record-withdrawn"][0]
+    assert json.loads(ran.out)[0]["overall"] == "not confirmed"
+
+
 def test_another_making_of_the_earlier_record_is_named(
     two: Path, job: Path, run: Run, tmp_path: Path
 ) -> None:

@@ -3,7 +3,8 @@
 At hand are the files named together, and what lies in a folder `earlier` beside a dossier. A record is
 known by its digest; each one found is asked for the records it names in turn. Not done here: whose keys
 they are, which each file's own result says. Invariants: every file is bounded, and so are their number and
-the length of a chain; nothing is written or followed elsewhere.
+the length of a chain; nothing is written or followed elsewhere. What was said of them later is asked of
+`verifying.earlier_said`.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from dossier import ordinary
 from dossier.container.read import bytes_of, read_dossier
 from dossier.errors import DossierError, UnreadableError
 from dossier.flows import dossier_files as files
-from dossier.flows.verifying import checks, saved_anew
+from dossier.flows.verifying import checks, earlier_said, saved_anew, statements
 from dossier.model.container import AttachmentFound
 from dossier.model.record import OpenRecord, Payload, Sealed
 from dossier.model.result import Check
@@ -32,10 +33,11 @@ _NO_RECORD = (b"\xff\xd8", b"\x89P", b"II", b"MM", b"ht")  # pictures and links 
 
 
 class AtHand(NamedTuple):
-    """A record at hand, and whether its own signatures and disclosures match."""
+    """A record at hand, whether its own signatures and disclosures match, and who may speak about it."""
 
     record: OpenRecord
     in_order: bool
+    subject: statements.Subject
 
     @property
     def payload(self) -> Payload:
@@ -57,7 +59,8 @@ def at_hand(paths: Iterable[Path], words: Catalogue) -> dict[str, AtHand]:
             checked = seal.check(sealed, words)
             if checked.record is not None:
                 wrong = any(answer.verdict == "does not match" for answer in checked.checks)
-                found[checked.record.digest] = AtHand(checked.record, not wrong and bool(checked.kids))
+                held = not wrong and bool(checked.kids)
+                found[checked.record.digest] = AtHand(checked.record, held, statements.subject_of(checked))
     return found
 
 
@@ -81,8 +84,10 @@ def beside(folder: Path) -> list[Path]:
         return []
 
 
-def chain(payload: Payload | None, records: Records, words: Catalogue) -> list[Check]:
-    """The answers of check 10."""
+def chain(
+    payload: Payload | None, records: Records, words: Catalogue, said: earlier_said.Said | None = None
+) -> list[Check]:
+    """The answers of check 10; `said`: the statements at hand, among which those about them are."""
     named = list(_walk(payload, records)) if payload else []
     if not named:
         return [checks.answer("no-earlier-records", words)]
@@ -97,7 +102,9 @@ def chain(payload: Payload | None, records: Records, words: Catalogue) -> list[C
     }
     called = partial(_called, words)
     answers = [checks.answer(code, words, map(called, some)) for code, some in places.items() if some]
-    return answers or [checks.answer("earlier-records-match", words, map(called, here), n=len(here))]
+    answers = answers or [checks.answer("earlier-records-match", words, map(called, here), n=len(here))]
+    held = {called(row): records[row.sha256].subject for row in here if _holds(row, records)}
+    return [*answers, *(earlier_said.look(held, said, words) if said else ())]
 
 
 def _walk(payload: Payload, records: Records) -> Iterator[EarlierRecord]:

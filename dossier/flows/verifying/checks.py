@@ -69,6 +69,10 @@ CODES: Codes = {
     "earlier-record-differs": ("earlier records", _NO),
     "earlier-record-not-in-order": ("earlier records", _NO),
     "earlier-records-not-here": ("earlier records", _UNSURE),
+    "earlier-record-withdrawn": ("earlier records", _UNSURE),
+    "earlier-object-reported-lost": ("earlier records", _UNSURE),
+    "earlier-record-corrected": ("earlier records", _YES),
+    "earlier-statements-not-all-read": ("earlier records", _UNSURE),
     "no-correction-known": ("superseded or withdrawn", _UNSURE),
 }
 answer = partial(answer_of, CODES, "verify.code")
@@ -76,7 +80,8 @@ answer = partial(answer_of, CODES, "verify.code")
 # A later statement: intact, and yet not the last word (FORMAT.md section 12).
 _SUPERSEDES = frozenset({"record-superseded", "record-withdrawn", "object-reported-lost"})
 # Something at hand may correct or withdraw the record: it was not looked at, or a key that may speak has
-# signed it, as not anybody can. The record is never in order then, though the file itself is.
+# signed it, as not anybody can. Or what it builds on was taken back by whoever signed that. The record is
+# never in order then, though the file itself is.
 _MAY_SUPERSEDE = frozenset(
     {
         "statements-not-all-read",
@@ -84,6 +89,9 @@ _MAY_SUPERSEDE = frozenset(
         "statement-short-of-record",
         "statement-dated-ahead",
         "statement-dated-before",
+        "earlier-record-withdrawn",
+        "earlier-object-reported-lost",
+        "earlier-statements-not-all-read",
     }
 )
 # These rest on a certificate, which vouches for a name: anybody can have one in their own.

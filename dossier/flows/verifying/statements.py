@@ -117,6 +117,25 @@ def _not_revoked(checked: RecordCheck) -> tuple[str, ...]:
 
 def later(subject: Subject, at: AtHand, trust: Trust, today: dt.date, words: Catalogue) -> list[Check]:
     """The answers of check 11 that come of statements at hand about this record, if any."""
+    groups = _groups(subject, at, trust, today, words)
+    return [
+        answer(code, words, [_line(one, words, trust) for one in groups[code]], n=len(groups[code]))
+        for code in CODES
+        if code in groups
+    ]
+
+
+def counting(subject: Subject, at: AtHand, trust: Trust, today: dt.date, words: Catalogue) -> list[Statement]:
+    """The statements at hand that count for this record, the first first."""
+    groups = _groups(subject, at, trust, today, words)
+    counted = (one.value for code in _CODE_OF.values() for one in groups.get(code, ()))
+    return sorted((one for one in counted if isinstance(one, Statement)), key=lambda one: one.iat)
+
+
+def _groups(
+    subject: Subject, at: AtHand, trust: Trust, today: dt.date, words: Catalogue
+) -> dict[str, list[Read]]:
+    """The statements about this record by the code of what each does to it, the first first."""
     about = [one for one in at.read if one.value.about == subject.named]
     spoken = [one for one in about if isinstance(one.value, Statement) and one.value.kind in _CODE_OF]
     groups: dict[str, list[Read]] = {}
@@ -126,11 +145,7 @@ def later(subject: Subject, at: AtHand, trust: Trust, today: dt.date, words: Cat
             code = _at_its_time(one, subject, today) or code
         groups.setdefault(code, []).append(one)
     _settle(groups)
-    return [
-        answer(code, words, [_line(one, words, trust) for one in groups[code]])
-        for code in CODES
-        if code in groups
-    ]
+    return groups
 
 
 def _at_its_time(one: Read, subject: Subject, today: dt.date) -> str:

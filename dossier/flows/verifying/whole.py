@@ -19,6 +19,7 @@ from dossier.flows.verifying import (
     chain,
     checks,
     days,
+    earlier_said,
     folder,
     lying_beside,
     pages_against,
@@ -51,19 +52,20 @@ def check_dossier(
     draw_pages: bool = False,
     beside: Path | None = None,
     at_hand: chain.Records = _NONE_AT_HAND,
-    signed: lying_beside.AtHand = lying_beside.NOTHING,
+    said: earlier_said.Said | None = None,
     authorities: Authorities = (),
     evidence: times.File = None,
 ) -> Result:
     """Check the PDF at `path`, and the files of the folder `beside` against it where one is given.
 
-    `at_hand`: other records, by digest, among which the earlier ones it names are looked for. `signed`:
+    `at_hand`: other records, by digest, among which the earlier ones it names are looked for. `said`:
     statements about records, and receipts. `authorities`: of time-stamps, confirmed by the reader.
     `evidence`: of an archive that the record lies in.
 
     Raises UnreadableError where the file is no dossier's PDF at all.
     """
     dossier = Dossier(path, words)
+    said = said or earlier_said.Said(lying_beside.NOTHING, lying_beside.NOTHING, trust, today)
     if not dossier.by_name and dossier.file.signature is None:  # pages alone, as of a draft
         raise UnreadableError("", code="not-a-dossier")
     answers = [*_container(dossier), *_attachments(dossier)]
@@ -108,13 +110,14 @@ def check_dossier(
     drawn = draw_pages or (None if pages_against.others_may_sign(trust, checked) else False)
     answers += pages_against.look(dossier, checked, signature, draw=drawn)
     if beside is not None:
-        seen = signed.looked_at(checked.record, beside) | evidence_seen(beside, evidence)
+        seen = said.signed.looked_at(checked.record, beside) | evidence_seen(beside, evidence)
         answers += folder.look(beside, dossier.by_name, partial(_is_inside, dossier), seen, words)
     answers += _time(dossier, time, put_in, signature, authorities, today)
-    answers += days.look(checked.record.payload if checked.record else None, stamped, today, words)
-    answers += _chain(checked.record, words, at_hand)
+    payload = checked.record.payload if checked.record else None
+    answers += days.look(payload, stamped, today, words)
+    answers += chain.chain(payload, at_hand, words, said)
     about = statements.subject_of(checked)
-    answers += statements.answers(about, signed, trust, today, words)
+    answers += statements.answers(about, said.signed, trust, today, words)
     return checks.record_result(str(path), "dossier", answers, checked, words)
 
 
@@ -122,15 +125,10 @@ def _without_record(dossier: Dossier, answers: list[Check], today: dt.date) -> R
     """A dossier whose record cannot be read still gets every other answer that can be given."""
     answers.append(seal_pdf.check_pdf_signature(dossier.file.signature, dossier.signed_digest, []))
     answers.append(checks.time_stamps(dossier.words))
-    answers += _chain(None, dossier.words, _NONE_AT_HAND)
+    answers += chain.chain(None, _NONE_AT_HAND, dossier.words)
     answers.append(checks.no_correction_known(dossier.words, today))
     nothing = RecordCheck(checks=(), record=None)
     return checks.record_result(str(dossier.path), "dossier", answers, nothing, dossier.words)
-
-
-def _chain(record: OpenRecord | None, words: Catalogue, at_hand: chain.Records) -> list[Check]:
-    """Check 10."""
-    return chain.chain(record.payload if record else None, at_hand, words)
 
 
 def _time_stamp(dossier: Dossier) -> times.File:

@@ -1,0 +1,158 @@
+"""What was said later of an earlier record is told at check 10 of what builds on it (FORMAT.md section 8)."""
+
+from __future__ import annotations
+
+import datetime as dt
+import os
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import pytest
+import stool
+
+from dossier.flows.verify import Asked, verify, with_at_hand
+from dossier.flows.verifying import chain, earlier_said
+from dossier.model.result import EXIT_CODES, Result
+from dossier.model.rows import EarlierRecord
+from dossier.model.statements import RecordNamed
+from dossier.seal import record, statements
+from dossier.seal.keys import WorkshopKey
+from dossier.seal.statements import Wanted
+from dossier.seal.trust import Trust
+from dossier.words import LANGUAGES, Catalogue
+
+FIRST_KEY, SECOND_KEY, OTHER = stool.p256(), stool.p256(77), stool.p256(666)
+FIRST = record.seal(stool.an_unsealed(FIRST_KEY), [FIRST_KEY], stool.counting_salts())
+OPENED = record.open_record(FIRST)
+ABOUT = RecordNamed(record=OPENED.payload.record, sha256=OPENED.digest)
+TODAY = dt.date(2026, 12, 24)
+DAY = dt.datetime(2026, 12, 1, tzinfo=dt.UTC)
+TRUSTED = Trust(thumbprints=frozenset({SECOND_KEY.kid}))
+
+
+def the_second() -> bytes:
+    unsealed = stool.an_unsealed(SECOND_KEY)
+    row = EarlierRecord(record=ABOUT.record, sha256=ABOUT.sha256, workshop="Two Benches")
+    number = "urn:uuid:00000000-0000-5000-8000-000000000002"
+    payload = msgspec.structs.replace(unsealed.payload, record=number, earlier_records=(row,))
+    unsealed = msgspec.structs.replace(unsealed, payload=payload)
+    return record.to_json(record.seal(unsealed, [SECOND_KEY], stool.counting_salts()))
+
+
+SECOND = the_second()
+
+
+def say(kind: str, signer: WorkshopKey = FIRST_KEY, day: dt.datetime = DAY, **members: Any) -> bytes:
+    usual: dict[str, Any] = {"kind": kind, "about": ABOUT, "reason": f"why: {kind}"}
+    wanted = Wanted(**{**usual, **members})
+    return statements.state(wanted, "Two Benches", [signer], iat=int(day.timestamp()), chance=bytes(16))
+
+
+ELSEWHERE = RecordNamed(record=ABOUT.record, sha256="00" * 32)
+MATCH = "earlier-records-match"
+CASES: dict[str, tuple[list[bytes], list[str], int]] = {
+    "nothing": ([], [MATCH], 0),
+    "withdrawn": ([say("withdrawal")], [MATCH, "earlier-record-withdrawn"], 2),
+    "replaced": (
+        [say("supersession", replaced_by=ELSEWHERE)],
+        [MATCH, "earlier-record-withdrawn"],
+        2,
+    ),
+    "corrected": ([say("correction", rows=("parts/1",))], [MATCH, "earlier-record-corrected"], 0),
+    "lost": ([say("lost or stolen")], [MATCH, "earlier-object-reported-lost"], 2),
+    "cared for": ([say("aftercare")], [MATCH], 0),
+    "withdrawn by somebody else": ([say("withdrawal", OTHER)], [MATCH], 0),
+    "withdrawn by who made the second": ([say("withdrawal", SECOND_KEY)], [MATCH], 0),
+    "withdrawn before it was made": (
+        [say("withdrawal", day=DAY - dt.timedelta(days=14))],
+        [MATCH, "earlier-statements-not-all-read"],
+        2,
+    ),
+    "saved again by an editor": (
+        [b" " + say("withdrawal")],
+        [MATCH, "earlier-statements-not-all-read"],
+        2,
+    ),
+}
+
+
+def checked(second: Path, *others: Path, words: Catalogue | None = None) -> Result:
+    asked = Asked(today=TODAY, trust=TRUSTED, words=words or Catalogue("en"))
+    return verify(second, with_at_hand(asked, [second, *others]))
+
+
+def tenth(result: Result) -> list[str]:
+    return [check.code for check in result.checks if check.number == 10]
+
+
+def laid(home: Path, said: list[bytes], where: str) -> tuple[Path, Path]:
+    """The second record, and the folder of the first with what was said later of it."""
+    first = home / "e"
+    (first / where).mkdir(parents=True, exist_ok=True)
+    (first / "record.json").write_bytes(record.to_json(FIRST))
+    for count, data in enumerate(said):
+        (first / where / f"statement-{count}.json").write_bytes(data)
+    (home / "second.json").write_bytes(SECOND)
+    return home / "second.json", first
+
+
+@pytest.mark.parametrize("where", ["", "statements"])
+@pytest.mark.parametrize("case", CASES)
+def test_whoever_builds_on_an_earlier_record_is_told(case: str, where: str, tmp_path: Path) -> None:
+    said, codes, exit_code = CASES[case]
+    second, first = laid(tmp_path, said, where)
+    for given in (first, first / "record.json"):
+        result = checked(second, given)
+        assert tenth(result) == codes
+        assert EXIT_CODES[result.overall] == exit_code
+        assert not result.unsure
+
+
+def test_statements_named_by_themselves_are_heard_too(tmp_path: Path) -> None:
+    second, first = laid(tmp_path, [], "")
+    (tmp_path / "elsewhere").mkdir()
+    (said := tmp_path / "elsewhere" / "w.json").write_bytes(say("withdrawal"))
+    assert tenth(checked(second, first, said)) == [MATCH, "earlier-record-withdrawn"]
+
+
+def test_without_the_record_nobody_knows_whose_key_may_speak(tmp_path: Path) -> None:
+    second, first = laid(tmp_path, [say("withdrawal")], "")
+    (first / "record.json").unlink()
+    assert tenth(checked(second, first)) == ["earlier-records-not-here"]
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_which_record_and_why_is_said(language: str, tmp_path: Path) -> None:
+    second, first = laid(tmp_path, [say("withdrawal")], "")
+    result = checked(second, first, words=Catalogue(language))
+    (found,) = [one for one in result.checks if one.code == "earlier-record-withdrawn"]
+    (line,) = found.where
+    assert ABOUT.record in line and "Two Benches" in line and "why: withdrawal" in line
+
+
+def test_what_lies_in_a_folder_is_bounded_over_all(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The rest is named, so that nobody is told that there was nothing."""
+    monkeypatch.setattr(earlier_said, "MOST_FOLDERS", 2)
+    for name in "abcd":
+        (tmp_path / name).mkdir()
+        (tmp_path / name / "record.json").write_bytes(b"{}")
+    found = earlier_said.beside(sorted(tmp_path.iterdir()))
+    assert found.unread == ("c/",)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="links need rights there")
+def test_a_link_among_them_is_not_followed_and_named(tmp_path: Path) -> None:
+    second, first = laid(tmp_path, [], "")
+    (tmp_path / "aside").mkdir()
+    (tmp_path / "aside" / "w.json").write_bytes(say("withdrawal"))
+    (first / "w.json").symlink_to(tmp_path / "aside" / "w.json")
+    result = checked(second, first)
+    assert tenth(result) == [MATCH, "earlier-statements-not-all-read"]
+    assert any("e/w.json" in one.where for one in result.checks)
+
+
+def test_records_at_hand_have_their_own_keys(tmp_path: Path) -> None:
+    _, first = laid(tmp_path, [], "")
+    (found,) = chain.at_hand([first], Catalogue("en")).values()
+    assert found.subject.kids == (FIRST_KEY.kid,)
