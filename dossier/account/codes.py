@@ -44,6 +44,9 @@ CODES: dict[str, Level] = {
     "called-otherwise": "gap",
     "earlier-part-not-here": "gap",
     "earlier-of-another-object": "gap",
+    "earlier-withdrawn": "gap",
+    "earlier-superseded": "gap",
+    "earlier-corrected": "gap",
     # work
     "work-not-dated": "gap",
     "work-outside-dates": "gap",
@@ -81,6 +84,7 @@ CODES: dict[str, Level] = {
     "private-mark": "private",
     "private-amount": "private",
     # nothing to mend
+    "earlier-lost": "note",  # who brings it in may know nothing of that, and the record accuses nobody
     "no-advice": "note",
     "container-unsaid": "note",
     "mark-of-nobody": "note",

@@ -22,7 +22,7 @@ from dossier.account.mix import Mix, is_missing, relabelled, whole
 from dossier.account.register import Register
 from dossier.account.sources import Entry, entry_of, inside, is_related, of_payload, refitted, sources_of
 from dossier.model.counted import Origin, PartHistory, PartSaid, Pieces
-from dossier.model.earlier import EarlierOpened
+from dossier.model.earlier import EarlierOpened, SaidLater
 from dossier.model.job import Job
 from dossier.model.rows import EarlierRecord, Part
 from dossier.model.words import CAME_AS, CameAs
@@ -54,6 +54,7 @@ class Story(NamedTuple):
     not_here: tuple[tuple[str, str], ...] = ()  # number, name: in a record, and in no row of the job
     of_others: tuple[EarlierRecord, ...] = ()  # records of another object that no part is said to come from
     wrong_others: tuple[tuple[int, str], ...] = ()  # place in `other_parts`, what does not hold
+    said_later: tuple[tuple[str, SaidLater], ...] = ()  # digest of a record, what its workshop said of it
 
 
 def with_history(job: Job, earlier: Sequence[EarlierOpened] = ()) -> Story:
@@ -63,8 +64,9 @@ def with_history(job: Job, earlier: Sequence[EarlierOpened] = ()) -> Story:
     mine = [one for key, one in donors.items() if key not in from_others]
     own = [one for one in mine if is_related(one.payload, job)]
     sources = sources_of(job, own)
+    later = tuple((one.sha256, said) for one in earlier for said in one.later)
     if not (sources or job.other_parts or len(own) < len(mine)):
-        return Story(job)
+        return Story(job, said_later=later)
     chain = Chain(Listed(job.parts if any(source.claim for source in sources) else ()))
     for source in sources:
         chain.take(source)
@@ -73,6 +75,7 @@ def with_history(job: Job, earlier: Sequence[EarlierOpened] = ()) -> Story:
     return told.story()._replace(
         of_others=tuple(row for row in job.earlier_records if row.sha256 in strangers),
         wrong_others=tuple(_wrong_others(job, donors)),
+        said_later=later,
     )
 
 

@@ -5,14 +5,21 @@ Not here: what the account makes of it (`history`). No reading is called wrong: 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from dossier.account.found import Found
 from dossier.account.history import Reading
 from dossier.account.view import View
 from dossier.model.counted import PartSaid
+from dossier.model.statements import StatementKind
 from dossier.model.words import Now
 
+_LATER: Mapping[StatementKind, str] = {
+    "withdrawal": "earlier-withdrawn",
+    "supersession": "earlier-superseded",
+    "correction": "earlier-corrected",
+    "lost or stolen": "earlier-lost",
+}
 _NOT_AS_MADE = frozenset({"replaced", "added", "part renewed", "new surface", "altered"})
 
 
@@ -27,6 +34,7 @@ def look(view: View) -> Iterator[Found]:
         place = view.job.earlier_records.index(record) + 1
         values = {"record": record.record, "object": view.job.object.type}
         yield Found("earlier-of-another-object", f"earlier_records/{place}", values, label=record.record)
+    yield from _said_later(view)
     yield from _not_counted(view)
     for reading in story.readings:
         yield _reading(reading, view)
@@ -37,6 +45,18 @@ def look(view: View) -> Iterator[Found]:
         yield Found(
             "earlier-part-not-here", key, {"number": number, "name": name}, (number,), f"{name} ({number})"
         )
+
+
+def _said_later(view: View) -> Iterator[Found]:
+    """What the workshop of an earlier record took back. Why is for this workshop alone: it may be private."""
+    places = {row.sha256: place for place, row in enumerate(view.job.earlier_records, 1)}
+    for digest, said in view.story.said_later:
+        if said.kind in _LATER and digest in places:
+            row = view.job.earlier_records[places[digest] - 1]
+            name = f"{row.job} ({row.workshop})" if row.workshop else row.job or row.record
+            about = f"{said.rows}: " if said.rows else ""
+            values = {"date": said.date, "reason": said.reason, "about": about}
+            yield Found(_LATER[said.kind], f"earlier_records/{places[digest]}", values, label=name)
 
 
 def _not_counted(view: View) -> Iterator[Found]:

@@ -43,7 +43,7 @@ def judge(
     """The same of a job that was read; `found` is what was found in reading it."""
     if job is None:
         return Looked(job=None, stage=None, findings=tuple(found))
-    job, earlier, wrong = _earlier(folder, job, words)
+    job, earlier, wrong = _earlier(folder, job, words, today)
     found = [*found, *characters.look(folder, job, words), *template_words.look(job, words)]
     keys = follow_ons.without(signing.look(folder, job, words), found, job.where)
     found = [*found, *keys]
@@ -56,11 +56,11 @@ def judge(
 
 
 def _earlier(
-    folder: Path, job: Job, words: Catalogue
+    folder: Path, job: Job, words: Catalogue, today: str
 ) -> tuple[Job, tuple[EarlierOpened, ...], tuple[Finding, ...]]:
     if not job.earlier_paths:
         return job, (), ()
     from dossier.flows.earlier import open_earlier  # noqa: PLC0415 - start-up: signatures, only where there are records
 
-    opened = open_earlier(folder, job, words)
+    opened = open_earlier(folder, job, words, today=today)
     return opened.job, opened.earlier, opened.findings

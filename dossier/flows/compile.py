@@ -37,6 +37,8 @@ if TYPE_CHECKING:
 WORDS = Catalogue()
 MOST_BYTES = 15_000_000  # of a PDF that is to go by e-mail
 _NAMED = 3  # photographs in a message
+# What is signed cannot be taken back, and it would say again what another workshop took back.
+_TAKEN_BACK = frozenset({"earlier-withdrawn", "earlier-superseded", "earlier-corrected", "earlier-lost"})
 
 
 class Compiled(msgspec.Struct, frozen=True, kw_only=True):
@@ -114,6 +116,7 @@ def compile_job(
         trial_key=sealing.pages.trial_key,
         findings=looked.findings,
         warnings=(
+            *(f.message for f in looked.findings if f.code in _TAKEN_BACK),
             *(opened.notes if opened else ()),
             *filter(
                 None,

@@ -1,26 +1,33 @@
 """The earlier records of a job, opened and checked with the reader that checks everybody's.
 
-Used by the flows that read a job. Reads only. Not done here: finding the files (the intake has), what they
-say of the parts (`account.history`). Invariant: a record that does not check is an error, never a part of
-the account.
+What their workshops said of them later is looked for beside each, and in the job's own folder of earlier
+records. Used by the flows that read a job, or start one. Reads only. Not done here: finding the files (the
+intake has), what they say of the parts (`account.history`), which statement counts (`verifying.statements`).
+Invariant: a record that does not check is an error, never a part of the account.
 """
 
 from __future__ import annotations
 
+import datetime as dt
 from pathlib import Path
 
 import msgspec
 
 from dossier.errors import DossierError, UnreadableError
+from dossier.flows.verifying import chain, earlier_said, lying_beside, statements
 from dossier.intake.earlier import record_bytes
 from dossier.intake.workshop import workshop_folder
-from dossier.model.earlier import EarlierOpened
+from dossier.model.earlier import EarlierOpened, SaidLater
 from dossier.model.finding import At, Finding
 from dossier.model.job import Job, Workshop
+from dossier.model.record import moment
 from dossier.model.rows import EarlierRecord
+from dossier.model.statements import Statement
 from dossier.model.words import Checked
 from dossier.seal import record as seal
+from dossier.seal.codes import printable
 from dossier.seal.record import RecordCheck
+from dossier.seal.statements import LONGEST_REASON
 from dossier.seal.trust import NOBODY, Trust, from_file
 from dossier.words import Catalogue
 
@@ -35,17 +42,27 @@ class Opened(msgspec.Struct, frozen=True, kw_only=True):
     findings: tuple[Finding, ...] = ()
 
 
-def open_earlier(folder: Path, job: Job, words: Catalogue) -> Opened:
+class _Asked(msgspec.Struct, frozen=True):
+    """How the records of one job are opened. `today`: the last day that something said of them may bear."""
+
+    folder: Path
+    trust: Trust
+    words: Catalogue
+    today: dt.date = dt.date.max
+
+
+def open_earlier(folder: Path, job: Job, words: Catalogue, *, today: str = "") -> Opened:
     """Open the records that the job in `folder` names; one that does not check is an error found."""
     if not job.earlier_paths:
         return Opened(job=job)
-    trust = own_trust(folder, job.workshop)
+    day = dt.date.fromisoformat(today) if today else dt.date.max
+    asked = _Asked(folder, own_trust(folder, job.workshop), words, day)
     rows: list[EarlierRecord] = []
     found: list[EarlierOpened] = []
     findings: list[Finding] = []
     for place, (row, path) in enumerate(zip(job.earlier_records, job.earlier_paths, strict=True), 1):
         at = job.where.get(f"earlier_records/{place}", At())
-        opened = _open(folder / path, path, trust, words, at)
+        opened = _open(path, asked, at)
         if isinstance(opened, Finding):
             findings.append(opened)
             rows.append(row)
@@ -68,20 +85,51 @@ def own_trust(folder: Path, workshop: Workshop) -> Trust:
     return known
 
 
-def _open(file: Path, path: str, trust: Trust, words: Catalogue, at: At) -> EarlierOpened | Finding:
+def _open(path: str, asked: _Asked, at: At) -> EarlierOpened | Finding:
+    file = asked.folder / path
     try:
         sealed = seal.from_json(record_bytes(file))
-        checked = seal.check(sealed, words, trust=trust)
+        checked = seal.check(sealed, asked.words, trust=asked.trust)
     except UnreadableError as error:
-        return _not_in_order(path, error.code, at, words)
+        return _not_in_order(path, error.code, at, asked.words)
     wrong = [answer.code for answer in checked.checks if answer.verdict == "does not match"]
     if wrong or checked.record is None or not checked.kids:
-        return _not_in_order(path, wrong[0] if wrong else "record-shape", at, words)
+        return _not_in_order(path, wrong[0] if wrong else "record-shape", at, asked.words)
     return EarlierOpened(
         payload=checked.record.payload,
         sha256=checked.record.digest,
         checked=_checked(checked),
         path=path,
+        later=_later(checked, file, asked),
+    )
+
+
+def said_later(file: Path, folder: Path, workshop: Workshop, today: dt.date) -> tuple[SaidLater, ...]:
+    """What was said later of the record in `file`, for a job in `folder`; () of one that does not check."""
+    asked = _Asked(folder, own_trust(folder, workshop), Catalogue(), today)
+    try:
+        checked = seal.check(seal.from_json(record_bytes(file)), asked.words, trust=asked.trust)
+    except UnreadableError:
+        return ()
+    return _later(checked, file, asked)
+
+
+def _later(checked: RecordCheck, file: Path, asked: _Asked) -> tuple[SaidLater, ...]:
+    """What lies beside the record, and in the job's folder of earlier records, and counts."""
+    own = asked.folder / chain.FOLDER
+    near = earlier_said.beside([file, *([own] if own.is_dir() else [])])
+    at, trust = earlier_said.Said(lying_beside.NOTHING, near, asked.trust, asked.today).asked()
+    subject = statements.subject_of(checked)
+    found = statements.counting(subject, at, trust, asked.today, asked.words)
+    return tuple(_said(one, asked.words) for one in found)
+
+
+def _said(one: Statement, words: Catalogue) -> SaidLater:
+    return SaidLater(
+        kind=one.kind,
+        date=moment(one.iat).date().isoformat(),
+        reason=printable(" ".join(one.reason.split()), LONGEST_REASON),
+        rows=statements.rows_named(one.rows, words),
     )
 
 

@@ -22,6 +22,7 @@ from dossier.intake.report import Report
 from dossier.intake.template_plain import plain_files, workshop_toml
 from dossier.intake.workbook import WORKBOOK_FILE
 from dossier.intake.workshop import WORKSHOP_FILE, read_workshop
+from dossier.model.job import Workshop
 from dossier.words import Catalogue
 
 LAID_IN = f"earlier/{RECORD_FILE}"
@@ -29,8 +30,10 @@ LAID_IN = f"earlier/{RECORD_FILE}"
 
 def new_job(
     folder: Path, *, workbook: bool = False, earlier: Path | None = None, record: bytes | None = None
-) -> None:
+) -> str:
     """Make the job folder `folder`, following the record at `earlier` where one is given.
+
+    Gives the language that stands in it, "" where none does.
 
     `record`: its bytes, where `earlier` holds them inside another file; they are laid into the job folder.
 
@@ -49,6 +52,7 @@ def new_job(
     except OSError as error:
         why = (error.strerror or str(error)).lower()
         raise OutputError(words.say("intake.new.cannot_write", folder=folder, why=why)) from None
+    return str(draft.top.get("language", ""))
 
 
 def _check_free(folder: Path, words: Catalogue) -> None:
@@ -74,11 +78,18 @@ def _draft(folder: Path, earlier: Path | None, record: bytes | None, words: Cata
 
 def _mark_of(folder: Path) -> str | None:
     """The first of the people of the workshop that is there, "" without any; None where there is none."""
+    workshop = workshop_around(folder)
+    if workshop is None:
+        return None
+    return workshop.people[0].mark if workshop.people else ""
+
+
+def workshop_around(folder: Path) -> Workshop | None:
+    """The workshop in whose folder, or in one above it, the job's folder is; None where there is none."""
     if not _has_workshop(folder):
         return None
     unsaid = Report()  # what is wrong there is said by a check of the job
-    people = read_workshop(Desk(folder.resolve().parent, unsaid), unsaid, {}).people
-    return people[0].mark if people else ""
+    return read_workshop(Desk(folder.resolve().parent, unsaid), unsaid, {})
 
 
 def _path_between(folder: Path, earlier: Path) -> str:

@@ -111,6 +111,56 @@ def test_an_earlier_record_in_the_folder_that_was_withdrawn_is_told(
     assert json.loads(ran.out)[0]["overall"] == "not confirmed"
 
 
+REASONS = {
+    "withdrawal": ("withdrew it", "earlier-withdrawn", "was withdrawn"),
+    "correction": ("corrected it", "earlier-corrected", "was corrected"),
+}
+
+
+@pytest.mark.parametrize("kind", REASONS)
+@pytest.mark.parametrize("where", ["e", "e/statements", "next/earlier"])
+def test_whoever_starts_from_what_was_taken_back_is_told(
+    kind: str, where: str, job: Path, output: Path, run: Run, tmp_path: Path
+) -> None:
+    """By the command that starts the job and by the look at it, wherever the statement lies; also of a PDF."""
+    told, code, message = REASONS[kind]
+    shutil.copytree(output, tmp_path / "e")
+    (tmp_path / "e" / "statements").mkdir()
+    key = job.parent / "keys" / "trial-key.pem"
+    rows = ["--rows", "parts/4"] if kind == "correction" else []
+    first = tmp_path / "e"
+    place = tmp_path / "said.json" if where.startswith("next") else tmp_path / where / "said.json"
+    ran = run("declare", kind, first, "--reason", "a slip", *rows, "--key", key, "--to", place)
+    assert ran.code == 0, ran.err
+    for given in (first, first / "dossier.pdf"):
+        shutil.rmtree(tmp_path / "next", ignore_errors=True)
+        ran = run("new", tmp_path / "next", "--from", given)
+        if where.startswith("next"):
+            (tmp_path / "next" / "earlier").mkdir(exist_ok=True)
+            shutil.copy(place, tmp_path / "next" / "earlier")
+        else:
+            assert told in ran.out and "a slip" in ran.out
+            assert ("part 4" in ran.out) == bool(rows)
+        looked = json.loads(run("check", tmp_path / "next", "--json").out)["findings"]
+        (found,) = [one for one in looked if one["code"] == code]
+        assert message in found["message"] and "a slip" in found["message"]
+        assert ("part 4" in found["message"]) == bool(rows)
+
+
+def test_what_is_signed_on_top_of_it_says_so(two: Path, job: Path, run: Run, tmp_path: Path) -> None:
+    """The record itself says it, without the reason, which may be private, and the command names it."""
+    home = tmp_path / "home"
+    shutil.copytree(two / "satchel-2026", home / "satchel-2026")
+    folder = later_job(job, home)
+    key = job.parent / "keys" / "trial-key.pem"
+    ran = run("declare", "withdrawal", home / "satchel-2026", "--reason", "owed by B. Hale", "--key", key)
+    assert ran.code == 0, ran.err
+    ran = run("compile", folder, "--to", home / "second")
+    assert ran.code == 0 and "was withdrawn" in ran.err
+    (gap,) = [one for one in payload_of(home / "second")["gaps"] if one["code"] == "earlier-withdrawn"]
+    assert "Withdrawn by the workshop that signed it" in gap["text"] and "Hale" not in gap["text"]
+
+
 def test_another_making_of_the_earlier_record_is_named(
     two: Path, job: Path, run: Run, tmp_path: Path
 ) -> None:

@@ -8,6 +8,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 Run = Callable[..., Any]
 
 
@@ -23,6 +25,18 @@ def test_a_job_follows_the_pdf_alone(output: Path, run: Run, tmp_path: Path) -> 
     assert "earlier/record.json" in (tmp_path / "next" / "job.toml").read_text("utf-8")
     checked = run("check", tmp_path / "next")
     assert "earlier record" not in checked.out.split("error")[0] or checked.code == 0
+
+
+@pytest.mark.parametrize(("own", "told"), [("de", True), ("en", False)])
+def test_another_language_than_the_workshops_own_is_told(
+    own: str, told: bool, output: Path, run: Run, tmp_path: Path
+) -> None:
+    """What is taken over is written in the earlier record's language, so the job is: English here."""
+    (tmp_path / "workshop.toml").write_text(f'name = "Bench"\nlanguage = "{own}"\n', encoding="utf-8")
+    ran = run("new", tmp_path / "next", "--from", output / "record.json")
+    assert ran.code == 0, ran.err
+    assert 'language = "en"' in (tmp_path / "next" / "job.toml").read_text("utf-8")
+    assert ("the workshop's own is de" in ran.out) == told
 
 
 def test_another_pdf_is_no_earlier_record(output: Path, run: Run, tmp_path: Path) -> None:

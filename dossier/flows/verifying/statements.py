@@ -294,8 +294,19 @@ def _said(one: Read, words: Catalogue) -> str:
         by = value.replaced_by
         return words.say("statements.line.replaced", record=by.record, digest=by.sha256, **values)
     if value.rows:
-        return words.say("statements.line.rows", rows=printable(" ".join(value.rows)), **values)
+        return words.say("statements.line.rows", rows=rows_named(value.rows, words), **values)
     return words.say("statements.line.plain", **values)
+
+
+def rows_named(rows: Iterable[str], words: Catalogue) -> str:
+    """The rows that a correction is about as people call them, the first of many: "part 9, mark 1"."""
+    return printable(words.say("result.places.between").join(_row_named(row, words) for row in rows))
+
+
+def _row_named(row: str, words: Catalogue) -> str:
+    kind, _, own = row.partition("/")
+    key = f"statements.row.{kind}"
+    return words.say(key, row=own) if own and kind.isidentifier() and words.has(key) else row
 
 
 def _receipt_line(one: Read, words: Catalogue) -> str:

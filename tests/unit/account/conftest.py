@@ -8,10 +8,11 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import pytest
 
 from dossier.account.payload import build
-from dossier.model.earlier import EarlierOpened
+from dossier.model.earlier import EarlierOpened, SaidLater
 from dossier.model.job import Job
 from dossier.model.plain import from_plain
 from dossier.model.record import WorkshopId
@@ -51,10 +52,14 @@ def job_with(base: dict[str, Any]) -> Callable[[dict[str, Any]], Job]:
 
 @pytest.fixture
 def opened(job_with: Callable[[dict[str, Any]], Job], words: Catalogue) -> Callable[..., EarlierOpened]:
-    """The whole job with changes as an earlier record, the `n`th; its path is "earlier-n"."""
+    """The whole job with changes as an earlier record, the `n`th; its path is "earlier-n".
+
+    "later" among the changes: what its workshop said of it afterwards.
+    """
 
     def made(changes: dict[str, Any], n: int = 1, earlier: Sequence[EarlierOpened] = ()) -> EarlierOpened:
-        job = job_with(changes)
+        later = msgspec.convert(changes.get("later", []), tuple[SaidLater, ...])
+        job = job_with({path: value for path, value in changes.items() if path != "later"})
         unsealed = build(
             job,
             words,
@@ -69,6 +74,7 @@ def opened(job_with: Callable[[dict[str, Any]], Job], words: Catalogue) -> Calla
             sha256=f"{n:064x}",
             checked="signature matches, key not confirmed",
             path=f"earlier-{n}",
+            later=later,
         )
 
     return made

@@ -179,7 +179,7 @@ def test_every_code_has_a_case() -> None:
 def test_day_and_reason_are_shown(folder: Path) -> None:
     (folder / "w.json").write_bytes(say("correction", reason="The strap\nis of 1931.", rows=("parts/1",)))
     (answer,) = later(checked(folder))
-    assert answer.where == ("2026-12-01: The strap is of 1931. (parts/1)",)
+    assert answer.where == ("2026-12-01: The strap is of 1931. (part 1)",)
 
 
 def test_the_record_that_takes_its_place_is_named_by_its_digest_too(folder: Path) -> None:

@@ -80,7 +80,17 @@ NEEDED: dict[str, tuple[str, ...]] = {
     "seal_pdf": ("check",),
     "sentences": ("",),
     "stamp": ("code", "where", "authority"),
-    "statements": ("unaltered", "not_unaltered", "cannot_tell", "besides", "code", "kind", "label", "line"),
+    "statements": (
+        "unaltered",
+        "not_unaltered",
+        "cannot_tell",
+        "besides",
+        "code",
+        "kind",
+        "label",
+        "line",
+        "row",
+    ),
     "trade": ("say", "unit", "as", "unclear", "source", "plating", "term", "cut"),
     "verify": ("",),
 }
