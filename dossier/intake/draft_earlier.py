@@ -8,6 +8,11 @@ addition); missing and taken away come as missing. Where pieces of one row diffe
 numbers never used before: as many of each as there surely are, and the rest, which may be one or the other,
 as not known. Where the rest cannot be original, and so is no "not known", the row stays whole as not known.
 A measure of all the pieces together is of none of the split rows, and is not carried.
+
+The rule for `known from`, of the object, its marks, species and parts alike: what was seen then, or stood on
+a paper, is known from a paper now, the record; so is what the record tells of its own work. What an owner said
+then the present one has not said, and what was an opinion is nobody's here: neither becomes better known by
+being taken over, so both are not known. A workshop's own opinion stays one in a job after its own record.
 """
 
 from __future__ import annotations
@@ -45,8 +50,23 @@ _CAME_AS: dict[Now, CameAs] = {
 }
 
 
-def earlier_draft(words: Catalogue, number: str, payload: Payload, apart: list[str], path: str) -> Draft:
-    """The job that follows `payload`; `apart` are its disclosures, `path` leads to the record."""
+_KNOWN_FROM: dict[KnownFrom, KnownFrom] = {
+    "seen": "paper",
+    "paper": "paper",
+    "owner says": "not known",
+    "our opinion": "not known",
+    "not known": "not known",
+}
+
+
+def earlier_draft(
+    words: Catalogue, number: str, payload: Payload, apart: list[str], path: str, *, workshop: str = ""
+) -> Draft:
+    """The job that follows `payload`; `apart` are its disclosures, `path` leads to the record.
+
+    `workshop`: the name of the one that does the job.
+    """
+    own = _is_same(workshop, payload.workshop.name)
     private = [from_plain(Mark, value) for value in disclosed(apart, payload.apart.private_marks)]
     return Draft(
         top={
@@ -55,28 +75,48 @@ def earlier_draft(words: Catalogue, number: str, payload: Payload, apart: list[s
             "language": payload.language if payload.language in LANGUAGES else "",
             "earlier_records": [path],
         },
-        sections={name: {} for name in SECTIONS} | {"object": _object(payload.object)},
+        sections={name: {} for name in SECTIONS} | {"object": _object(payload.object, own)},
         lists={name: [] for name in LISTS}
         | {
             "know_it_by": [_without_photograph(feature) for feature in payload.know_it_by],
-            "inscriptions": [_without_photograph(mark) for mark in (*payload.marks, *private)],
-            "protected": _protected(payload),
+            "inscriptions": [_mark(mark, own) for mark in (*payload.marks, *private)],
+            "protected": [_taken_over(row, own) for row in _protected(payload)],
         },
         tables={name: [] for name in TABLES}
-        | {"parts": parts_carried(payload.parts, payload.parts_now, payload.language)},
+        | {"parts": parts_carried(payload.parts, payload.parts_now, payload.language, own=own)},
         remarks=list(words.table("template.job")["top"]) + list(words.table("template.earlier")["top"]),
     )
 
 
-def _object(value: Object) -> Values:
+def _is_same(workshop: str, other: str) -> bool:
+    """Whether two names of workshops are one, in whichever capitals and spaces."""
+    return bool(workshop.strip()) and workshop.casefold().split() == other.casefold().split()
+
+
+def _known(known_from: KnownFrom, own: bool) -> KnownFrom:
+    """How something is known here that the record knew so; `own`: the record is this workshop's own."""
+    return known_from if own and known_from == "our opinion" else _KNOWN_FROM[known_from]
+
+
+def _taken_over(row: Values, own: bool) -> Values:
+    """A row that says how it is known, as it is known here."""
+    return row | {"known_from": _known(row.get("known_from", "not known"), own)}
+
+
+def _object(value: Object, own: bool) -> Values:
     """The object's members; a claim as "maker.what" and "maker.known_from"."""
     flat: Values = {}
     for name, member in to_plain(value).items():
         if isinstance(member, dict):
-            flat |= {f"{name}.{inner}": text for inner, text in member.items() if member.get("what")}
+            claim = _taken_over(member, own) if member.get("what") else {}
+            flat |= {f"{name}.{inner}": text for inner, text in claim.items()}
         else:
             flat[name] = member
     return flat
+
+
+def _mark(mark: Mark, own: bool) -> Values:
+    return _without_photograph(mark) | {"known_from": _known(mark.known_from, own)}
 
 
 def _without_photograph(row: object) -> Values:
@@ -85,9 +125,11 @@ def _without_photograph(row: object) -> Values:
     return {name: value for name, value in plain.items() if name not in ("photograph", "places")}
 
 
-def parts_carried(parts: tuple[Part, ...], now: tuple[PartNow, ...], language: str = "en") -> list[Values]:
-    """The register as it comes in now, by the rule at the head of this module."""
-    return [_row(part, group, language) for part, group in _carried(parts, now)]
+def parts_carried(
+    parts: tuple[Part, ...], now: tuple[PartNow, ...], language: str = "en", *, own: bool = False
+) -> list[Values]:
+    """The register as it comes in now, by the rules at the head of this module."""
+    return [_row(part, group, language, own) for part, group in _carried(parts, now)]
 
 
 def _carried(parts: tuple[Part, ...], now: tuple[PartNow, ...]) -> Iterator[tuple[Part, Group]]:
@@ -183,7 +225,7 @@ def _unused(number: str, used: set[str]) -> str:
     return f"{number}.{count}"
 
 
-def _row(part: Part, group: Group, language: str) -> Values:
+def _row(part: Part, group: Group, language: str, own: bool) -> Values:
     row = {
         "number": group.number,
         "part": part.part,
@@ -191,21 +233,19 @@ def _row(part: Part, group: Group, language: str) -> Values:
         "pieces": str(group.pieces),
         "seen": part.seen,
         "came_as": group.came_as,
-        "known_from": _known_from(part, group),
+        "known_from": _known_from(part, group, own),
         "material": _material(part, group.is_new),
         "measure": _measure(part, group.pieces, language),
     }
     return {name: value for name, value in row.items() if value}
 
 
-def _known_from(part: Part, group: Group) -> KnownFrom:
-    """The record is a paper that tells what was seen and done; what it has as an opinion, from the owner or
-    not at all does not become better known by being taken over.
-    """
+def _known_from(part: Part, group: Group, own: bool) -> KnownFrom:
+    """By the rule at the head; what the part has become by the record's own work is known from the record."""
     if group.came_as == "not known":
         return "not known"
     as_it_came = group.came_as == part.came_as and not group.is_new
-    return part.known_from if as_it_came and part.known_from != "seen" else "paper"
+    return _known(part.known_from, own) if as_it_came else "paper"
 
 
 def _material(part: Part, is_new: bool | None) -> str:

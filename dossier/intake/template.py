@@ -69,7 +69,9 @@ def _draft(folder: Path, earlier: Path | None, record: bytes | None, words: Cata
     path = _path_between(folder, earlier) if record is None else LAID_IN
     try:
         payload, _, apart = payload_of(data)
-        return earlier_draft(words, number, payload, apart, path)
+        workshop = workshop_around(folder)
+        name = workshop.name if workshop else ""
+        return earlier_draft(words, number, payload, apart, path, workshop=name)
     except (UnreadableError, ValueError):
         hint = words.say("intake.finding.earlier-record-unreadable.hint")
         message = words.say("intake.finding.earlier-record-unreadable.message", file=earlier)

@@ -122,7 +122,7 @@ REASONS = {
 def test_whoever_starts_from_what_was_taken_back_is_told(
     kind: str, where: str, job: Path, output: Path, run: Run, tmp_path: Path
 ) -> None:
-    """By the command that starts the job and by the look at it, wherever the statement lies; also of a PDF."""
+    """By the command that starts the job and by the look at it, wherever it lies; also of a PDF."""
     told, code, message = REASONS[kind]
     shutil.copytree(output, tmp_path / "e")
     (tmp_path / "e" / "statements").mkdir()

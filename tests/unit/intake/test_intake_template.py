@@ -228,8 +228,12 @@ def test_what_is_there_now_is_what_comes_in_next(state: str) -> None:
 
 @pytest.mark.parametrize("known_from", ["our opinion", "owner says", "not known"])
 def test_what_was_an_opinion_is_none_the_better_known(known_from: Any) -> None:
+    """Nor is it this workshop's own, or what the present owner says."""
     part = Part(number="3", part="lining", came_as="original", known_from=known_from)
-    assert parts_carried((part,), (now("3", "original, treated"),))[0]["known_from"] == known_from
+    kept = parts_carried((part,), (now("3", "original, treated"),))[0]["known_from"]
+    own = parts_carried((part,), (now("3", "original, treated"),), own=True)[0]["known_from"]
+    assert kept == "not known"
+    assert own == ("our opinion" if known_from == "our opinion" else "not known")
     assert parts_carried((part,), (now("3", "new, like for like"),))[0]["known_from"] == "paper"
     assert parts_carried((part,), (now("3", "missing"),))[0]["known_from"] == "paper"
 
@@ -361,8 +365,9 @@ def test_from_an_earlier_record(tmp_path: Path, workbook: bool, as_folder: bool)
     new_job(tmp_path / "again", workbook=workbook, earlier=earlier)
     job = read(tmp_path / "again")
     assert job.object == Object(
-        type="bag", maker=Claim(what="=not marked", known_from="seen"), materials=("calf",)
+        type="bag", maker=Claim(what="=not marked", known_from="paper"), materials=("calf",)
     )
+    assert [mark.known_from for mark in job.marks] == ["paper", "paper"]
     assert [(part.number, part.part, part.came_as) for part in job.parts] == [
         ("1", "body", "original"),
         ("2", "-strap", "earlier replacement"),
@@ -388,6 +393,25 @@ def test_a_job_that_follows_another_is_in_its_language(
     (tmp_path / "record.json").write_bytes(sealed_record(language)[0])
     new_job(tmp_path / "again", workbook=workbook, earlier=tmp_path / "record.json")
     assert read(tmp_path / "again").language == taken
+
+
+@pytest.mark.parametrize(
+    ("workshop", "made"), [("Another Bench", "not known"), ("bench  and LAST", "our opinion")]
+)
+def test_another_workshops_opinion_is_not_this_ones(workshop: str, made: str, tmp_path: Path) -> None:
+    """Of the object and its marks as of its parts; a workshop's own record has its own opinion."""
+    (tmp_path / "workshop.toml").write_text(f'name = "{workshop}"\n', encoding="utf-8")
+    sealed = json.loads(sealed_record()[0])
+    payload = json.loads(base64.urlsafe_b64decode(sealed["payload"] + "=="))
+    payload["object"]["made"] = {"what": "about 1925", "known_from": "our opinion"}
+    payload["object"]["place"] = {"what": "Leeds", "known_from": "owner says"}
+    sealed["payload"] = b64(json.dumps(payload).encode())
+    (tmp_path / "record.json").write_text(json.dumps(sealed), encoding="utf-8")
+    new_job(tmp_path / "again", earlier=tmp_path / "record.json")
+    job = read(tmp_path / "again")
+    assert (job.object.made.what, job.object.made.known_from) == ("about 1925", made)
+    assert (job.object.place.what, job.object.place.known_from) == ("Leeds", "not known")
+    assert {mark.known_from for mark in job.marks} == {"paper"}
 
 
 @pytest.mark.parametrize(
