@@ -20,13 +20,20 @@ WORDS = Spoken(days=True)
 
 def _dates(entry: Entry) -> str:
     key = "dates" if entry.returned else "not_returned"
+    if not entry.received:
+        key = "no_date" if not entry.returned else "not_received"
     return WORDS.say(f"archive.find.{key}", received=entry.received, returned=entry.returned)
 
 
 def _line(entry: Entry) -> str:
-    """The job; of something said later whose job is not in the archive, what was said."""
+    """The job; of something said later whose job is not in the archive, what was said.
+
+    Of a bag whose record cannot be read that it is so: the audit says what is damaged.
+    """
     if entry.about:
         return plain(entry.said or entry.bag)
+    if not entry.record:
+        return WORDS.say("archive.find.unreadable", bag=entry.bag)
     job = WORDS.say("archive.find.line", job=entry.job, object=entry.object, dates=_dates(entry))
     return WORDS.say("archive.find.copy", line=job, missing=entry.left_out) if entry.left_out else job
 

@@ -317,7 +317,8 @@ def _entry(bag: Path) -> Entry:
     try:
         record = _read(bag / "data" / "dossier" / RECORD)
     except (DossierError, OSError):
-        return Entry(bag=bag.name, text=bag.name)
+        said = (bags.info(bag, name) for name in ("Internal-Sender-Identifier", "External-Description"))
+        return Entry(bag=bag.name, text="\n".join([bag.name, *said]))
     payload = record.payload
     owners = ", ".join(contact.name for contact in record.apart.owner)
     return Entry(

@@ -86,7 +86,8 @@ def entry_of(bag: Path) -> Entry | None:
         return None
     read = next(_statements(bag), None)
     if read is None:
-        return Entry(bag=bag.name, about=about, text=bag.name)
+        said = WORDS.say("archive.later.unreadable", bag=bag.name)
+        return Entry(bag=bag.name, about=about, said=said, text=bag.name)
     line = _line(read)
     return Entry(
         bag=bag.name,

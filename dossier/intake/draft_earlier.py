@@ -9,10 +9,10 @@ numbers never used before: as many of each as there surely are, and the rest, wh
 as not known. Where the rest cannot be original, and so is no "not known", the row stays whole as not known.
 A measure of all the pieces together is of none of the split rows, and is not carried.
 
-The rule for `known from`, of the object, its marks, species and parts alike: what was seen then, or stood on
-a paper, is known from a paper now, the record; so is what the record tells of its own work. What an owner said
-then the present one has not said, and what was an opinion is nobody's here: neither becomes better known by
-being taken over, so both are not known. A workshop's own opinion stays one in a job after its own record.
+The rule for `known from`, of the object, its marks, species and parts alike: what was seen then, or stood
+on a paper, is known from a paper now, the record; so is what the record tells of its own work. What an owner
+said then the present one has not said, and what was an opinion is nobody's here: neither becomes better known
+by being taken over, so both are not known. A workshop's own opinion stays one where the record is its own.
 """
 
 from __future__ import annotations

@@ -10,6 +10,9 @@ from typing import Any
 import bagit
 import pytest
 
+from dossier.archive.catalogue import Entry
+from dossier.cli.find_command import _line
+
 Run = Callable[..., Any]
 
 
@@ -90,6 +93,40 @@ def test_a_bag_is_named_as_find_names_it(bag: Path, run: Run, tmp_path: Path) ->
     assert run(*said, "--to", tmp_path / "said.json").code == 0
     assert run("check", tmp_path / "again").code == run("verify", tmp_path / "copy").code - 2 == 0
     assert whole(bag)
+
+
+def test_what_cannot_be_read_is_found_and_named_as_that(put_away: Path, run: Run, tmp_path: Path) -> None:
+    """The catalogue is lost and one byte of a record damaged: no line without number or name."""
+    kept = shutil.copytree(put_away, tmp_path / "archive")
+    (bag,) = (kept / "bags").iterdir()
+    said = tmp_path / "said.json"
+    key = put_away.parent / "workshop" / "keys" / "trial-key.pem"
+    assert run("declare", "withdrawal", bag, "--reason", "Wrong job.", "--key", key, "--to", said).code == 0
+    assert run("archive", said, "--to", kept).code == 0
+    (later,) = [one for one in (kept / "bags").iterdir() if one != bag]
+    for file in (bag / "data" / "dossier" / "record.json", *later.glob("data/statements/*")):
+        data = file.read_bytes()
+        file.write_bytes(data[:40] + b"~" + data[41:])
+    (kept / "catalogue.sqlite").unlink()
+    for words in ("2026-007", "satchel"):
+        first, second, third = run("find", words, "--in", kept).out.splitlines()
+        assert first.startswith(f"{bag.name}: its record cannot be read")
+        assert second.strip() == str(bag)
+        assert third.strip().startswith(f"{later.name}: what was said later cannot be read")
+
+
+@pytest.mark.parametrize(
+    ("received", "returned", "said"),
+    [
+        ("2026-03-02", "2026-04-03", "(2 March 2026 to 3 April 2026)"),
+        ("2026-03-02", "", "(received 2 March 2026)"),
+        ("", "2026-04-03", "(returned 3 April 2026)"),
+        ("", "", "(no date)"),
+    ],
+)
+def test_a_day_that_is_not_known_leaves_no_gap(received: str, returned: str, said: str) -> None:
+    entry = Entry(bag="b", record="r", job="7", object="bag", received=received, returned=returned)
+    assert _line(entry) == f"7  bag  {said}"
 
 
 def test_another_copy_of_one_signing_is_a_bag_of_its_own(job: Path, run: Run, tmp_path: Path) -> None:

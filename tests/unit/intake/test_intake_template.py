@@ -22,7 +22,7 @@ import pytest
 from dossier.errors import OutputError, UnreadableError
 from dossier.intake.draft_earlier import parts_carried
 from dossier.intake.folder import read_job
-from dossier.intake.schema import LISTS, TABLES
+from dossier.intake.schema import LISTS, SECTIONS, TABLES
 from dossier.intake.template import new_job
 from dossier.intake.template_plain import table_csv
 from dossier.model.counted import PartNow
@@ -393,6 +393,22 @@ def test_a_job_that_follows_another_is_in_its_language(
     (tmp_path / "record.json").write_bytes(sealed_record(language)[0])
     new_job(tmp_path / "again", workbook=workbook, earlier=tmp_path / "record.json")
     assert read(tmp_path / "again").language == taken
+
+
+@pytest.mark.parametrize("workbook", [False, True])
+def test_what_reaches_the_receipt_alone_says_so_where_it_is_typed(workbook: bool, tmp_path: Path) -> None:
+    new_job(tmp_path / "job", workbook=workbook)
+    if workbook:
+        rows = openpyxl.load_workbook(tmp_path / "job" / "job.xlsx")["job"].iter_rows(values_only=True)
+        told = {str(row[0]): str(row[3]) for row in rows}
+        of_receipt = [line for line, help_ in told.items() if "not in the dossier" in help_]
+        assert all(line.startswith("taken in ") for line in of_receipt)
+        assert len(of_receipt) == len(SECTIONS["taken_in"])
+        return
+    text = (tmp_path / "job" / "job.toml").read_text(encoding="utf-8")
+    block = text.split("[taken_in]")[1].split("\n\n")[0].strip().splitlines()
+    assert len(block) == len(SECTIONS["taken_in"])
+    assert all("On the receipt alone, not in the dossier." in line for line in block)
 
 
 @pytest.mark.parametrize(
