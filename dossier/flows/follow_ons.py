@@ -96,6 +96,9 @@ _OF_FIELD: dict[str, frozenset[str]] = {
 }
 # Judged of the stage, or of a date, which a date of the job that cannot be read may hold back.
 _OF_STAGE = frozenset({"not-finished", "photograph-ahead", "now-received", "now-hand-over"})
+# Judged of days that the object was here, where these contradict each other: nobody knows which is mistyped.
+_OF_ORDER = frozenset({"work-outside-dates", "photograph-against-time"})
+_ORDER = "dates-out-of-order"
 _DATE_FIELDS = frozenset({"dates", *Dates.__struct_fields__})
 _JOB = "job"
 _WORK = "work"
@@ -111,8 +114,13 @@ _WORK_NEEDS = frozenset(f"{_WORK}.{field.name}" for field in TABLES[_WORK] if fi
 def without(
     judged: Iterable[Finding], said: Iterable[Finding], where: Mapping[str, At] | None = None
 ) -> list[Finding]:
-    """What was judged, without what follows from the errors in `said`; `where` as in `Job.where`."""
-    errors = [finding for finding in said if finding.level == "error"]
+    """What was judged, without what follows from the errors in `said`; `where` as in `Job.where`.
+
+    Days of the job that contradict each other are judged, and as good as an error in reading them.
+    """
+    judged = list(judged)
+    crossed = [one for one in judged if one.code == _ORDER and _fields([one], where or {}) & _DATE_FIELDS]
+    errors = [finding for finding in (*said, *crossed) if finding.level == "error"]
     lines = {(*_line(error.at), error.code) for error in errors}
     fields = _fields(errors, where or {})
     unread = {error.at.table for error in errors if error.code not in _ROW_STANDS} | fields
@@ -132,6 +140,7 @@ def without(
         and not (dates and finding.code in _OF_STAGE)
         and not (unseen and (finding.code in _OF_STAGE or finding.level == "now"))
         and finding.code not in doubtful
+        and not (crossed and finding.code in _OF_ORDER)
         and not (rows_lost and finding.code in _OF_PHOTO_ROWS)
         and not (finding.code in _OF_COUNT and uncounted.intersection(finding.parts))
         and not (finding.level == "private" and finding.at in hidden)

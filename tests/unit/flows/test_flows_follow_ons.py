@@ -54,8 +54,37 @@ def test_what_a_table_lacks_waits_until_it_is_read() -> None:
     assert follow_ons.without(lacking, [one("figure-unclear", At("work.csv", 9))]) == lacking  # no error
 
 
+@pytest.mark.parametrize("workbook", [False, True])
+@pytest.mark.parametrize(("day", "said"), [("2020-01-01", []), ("2026-03-09", ["work-outside-dates"] * 2)])
+def test_days_that_contradict_each_other_are_said_once(
+    day: str, said: list[str], workbook: bool, tmp_path: Path
+) -> None:
+    """Returned before received: no line of work is outside a time that cannot be; in order, some are."""
+    new_job(tmp_path / "job", workbook=workbook)
+    if workbook:
+        book = openpyxl.load_workbook(tmp_path / "job" / "job.xlsx")
+        (cell,) = [row[1] for row in book["job"].iter_rows() if row[0].value == "dates returned"]
+        cell.value = day
+        book.save(tmp_path / "job" / "job.xlsx")
+    else:
+        file = tmp_path / "job" / "job.toml"
+        text = file.read_text(encoding="utf-8")
+        file.write_text(text.replace('# returned = ""', f'returned = "{day}"'), encoding="utf-8")
+    found = codes(tmp_path / "job")
+    assert [code for code in found if code in follow_ons._OF_ORDER] == said
+    assert ("dates-out-of-order" in found) == (not said)
+    assert ("now-hand-over" in found) == bool(said)
+
+
+def test_an_agreement_answered_before_it_was_asked_leaves_the_days_of_the_job() -> None:
+    at = At("job.toml", 40)
+    judged = [one("dates-out-of-order", at, "error"), one("work-outside-dates", At("work.csv", 3))]
+    assert follow_ons.without(judged, [], {"agreements/A1": at}) == judged
+
+
 def test_every_code_spoken_of_is_one() -> None:
-    named = {*follow_ons._OF_LINE, *follow_ons._LACKING, *follow_ons._OF_STAGE}
+    named = {*follow_ons._OF_LINE, *follow_ons._LACKING, *follow_ons._OF_STAGE, *follow_ons._OF_ORDER}
+    named.add(follow_ons._ORDER)
     named |= set().union(follow_ons._OF_COUNT, *follow_ons._OF_FIELD.values())
     assert named <= {*JUDGED, *signing.CODES}
     assert set().union(*follow_ons._OF_LINE.values()) <= set(READ)
