@@ -32,7 +32,7 @@ def _line(entry: Entry) -> str:
     """
     if entry.about:
         return plain(entry.said or entry.bag)
-    if not entry.record:
+    if not (entry.record or entry.job):
         return WORDS.say("archive.find.unreadable", bag=entry.bag)
     job = WORDS.say("archive.find.line", job=entry.job, object=entry.object, dates=_dates(entry))
     return WORDS.say("archive.find.copy", line=job, missing=entry.left_out) if entry.left_out else job

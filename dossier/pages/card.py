@@ -144,5 +144,5 @@ def _words(s: Setting) -> list[Flowable]:
         Text(f"{s.set('card.record')}<br/>{_in_two(s.payload.record)}", s.styles.tiny),
         Space(1.2 * mm),
         Text(s.set("card.not_ownership"), s.styles.card_bold),
-        Text(s.set("card.check"), s.styles.tiny),
+        Text(markup(s.of_code("pages.card.check")), s.styles.tiny),
     ]

@@ -144,7 +144,7 @@ def _record(s: Setting) -> Plain:
         ],
         f"{OWN}:said": [_sentence(row) for row in payload.disclosure],
         f"{OWN}:account": [_account(row) for row in payload.account],
-        f"{OWN}:howToCheck": s.words.say("papers.sheet_text.check"),
+        f"{OWN}:howToCheck": s.of_code("papers.sheet_text.check"),
         f"{OWN}:noCheckTells": s.say("sheet.cannot"),
     }
 

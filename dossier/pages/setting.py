@@ -154,6 +154,11 @@ class Setting:
         """Words of this room, as markup."""
         return markup(self.say(key, **values))
 
+    def of_code(self, key: str, **values: object) -> str:
+        """Words on the code; where no verification page stands before its text, on that: it is no link."""
+        alone = "_alone" if self.options.code_text.startswith("#") else ""
+        return self.words.say(f"{key}{alone}", **values)
+
     @property
     def record_number(self) -> str:
         """A draft has none: it gets its number, and its digest, when it is signed."""

@@ -172,7 +172,7 @@ def _check(s: Setting) -> list[Flowable]:
 def _check_words(s: Setting) -> list[Flowable]:
     shop = s.payload.workshop
     lines = (
-        s.say("sheet.check_words"),
+        s.of_code("pages.sheet.check_words"),
         s.say("sheet.cannot"),
         s.in_row(
             text

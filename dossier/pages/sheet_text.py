@@ -133,14 +133,14 @@ def _span(s: Setting, name: str, low: int, high: int) -> str:
 
 def _check(s: Setting) -> list[str]:
     shop, options = s.payload.workshop, s.options
-    said: Sequence[str] = (s.words.say("papers.sheet_text.check"), s.say("sheet.cannot"))
+    said: Sequence[str] = (s.of_code("papers.sheet_text.check"), s.say("sheet.cannot"))
     rows = (
         (s.say("label.workshop"), s.in_row(t for t in (shop.name, shop.address) if t)),
         (s.say("label.telephone"), shop.telephone),
         (s.say("label.fingerprint"), options.fingerprint),
         (s.say("label.record"), s.payload.record),
         (s.say("label.digest"), groups(s.record.digest, line=32)),
-        (s.words.say("papers.sheet_text.code"), options.code_text),
+        (s.of_code("papers.sheet_text.code"), options.code_text),
     )
     body = [*(_filled(words) for words in said), *_facts(s, rows)]
     return [_titled(s.say("sheet.check"), body), _filled(s.say("cover.independent"))]

@@ -9,7 +9,7 @@ from reportlab.platypus import Flowable
 
 from dossier.pages import blocks
 from dossier.pages.plain import plain
-from dossier.pages.setting import Setting, unbroken
+from dossier.pages.setting import Setting, markup, unbroken
 from dossier.pages.tagging import Columns, Loose, Space, Terms, Text, Together
 
 CODE_MM = 50.0
@@ -72,7 +72,7 @@ def _numbers(s: Setting) -> list[Flowable]:
     words = [
         *_beside(s, rows, side),
         Space(2 * mm),
-        Text(s.set("checking.code", size=int(CODE_MM)), s.styles.in_note),
+        Text(markup(s.of_code("pages.checking.code", size=int(CODE_MM))), s.styles.in_note),
     ]
     both = Columns([[blocks.code(s, CODE_MM)], words], [CODE_MM * mm, side], s.grid.gap)
     return [Space(4 * mm), both, Space(2 * mm)]

@@ -80,7 +80,7 @@ def _foot(s: Setting) -> list[Flowable]:
     facts = [*facts_of(s, left), Space(2 * mm), Text(s.set("cover.independent"), s.styles.in_note)]
     code: list[Flowable] = [
         blocks.code(s, CODE_MM),
-        Text(s.set("cover.code"), s.styles.caption),
+        Text(markup(s.of_code("pages.cover.code")), s.styles.caption),
     ]
     return [Rule(s.grid.text, 0.4), Space(2 * mm), Columns([facts, code], [left, code_width], s.grid.gap)]
 

@@ -148,9 +148,13 @@ def _tags(element: Any) -> list[str]:
     return ([str(element.S)[1:]] if "/S" in element else []) + inner
 
 
+BARE_CODE = "#" + "0123456789abcdefghijklmnopqrstuvwxyz" * 9
+
+
+@pytest.mark.parametrize("code_text", ["https://check.example/r#x", BARE_CODE])
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_the_small_print_of_a_card_is_not_below_6_points(
-    language: str, resale_record: OpenRecord, page_options: Make
+    language: str, code_text: str, resale_record: OpenRecord, page_options: Make
 ) -> None:
     """With an object and a workshop of fifty letters and more; a longer name gives way first."""
     shop = msgspec.structs.replace(
@@ -161,7 +165,7 @@ def test_the_small_print_of_a_card_is_not_below_6_points(
     )
     payload = msgspec.structs.replace(resale_record.payload, workshop=shop, object=named)
     record = msgspec.structs.replace(resale_record, payload=payload)
-    s = card._fitting(record, {}, page_options(language=language))
+    s = card._fitting(record, {}, page_options(language=language, code_text=code_text))
     assert s.styles.tiny.fontSize >= 6
     assert s.styles.card_name.fontSize > s.styles.tiny.fontSize
 

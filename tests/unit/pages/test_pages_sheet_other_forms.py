@@ -20,7 +20,8 @@ from dossier.model.record import OpenRecord
 from dossier.model.rows import Feature, Measurement
 from dossier.pages import linked_data, sheet_text
 from dossier.pages.options import PageOptions
-from dossier.words import Catalogue
+from dossier.pages.setting import Setting
+from dossier.words import LANGUAGES, Catalogue
 
 Make = Callable[..., PageOptions]
 WORDS = Catalogue("en")
@@ -50,6 +51,28 @@ def test_the_text_says_what_the_record_says(resale_record: OpenRecord, page_opti
         WORDS.say("pages.cover.independent"), "maker: J. Pell, cabinet maker (from a paper)",
     ):  # fmt: skip
         assert said in text
+
+
+CODE_KEYS = [
+    "pages.cover.code", "pages.sheet.check_words", "pages.card.check", "pages.checking.code",
+    "papers.sheet_text.check", "papers.sheet_text.code",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_code_without_a_verification_page_is_a_text_and_no_link(
+    language: str, resale_record: OpenRecord, page_options: Make
+) -> None:
+    """Nothing opens when it is scanned: it goes to a program that checks."""
+    words, linked = Catalogue(language), Setting(resale_record, {}, page_options(language=language))
+    bare = Setting(resale_record, {}, page_options(language=language, code_text="#abc"))
+    for key in CODE_KEYS:
+        values = {"size": 50} if key.endswith("checking.code") else {}
+        assert linked.of_code(key, **values) == words.say(key, **values)
+        assert bare.of_code(key, **values) == words.say(f"{key}_alone", **values)
+    text = sheet_text.text(resale_record, page_options(language=language, code_text="#abc"))
+    assert words.say("papers.sheet_text.code_alone") in unwrapped(text)
+    assert words.say("papers.sheet_text.code") + ":" not in unwrapped(text)
 
 
 @pytest.mark.parametrize("copy", ["resale_record", "rich_record"])
