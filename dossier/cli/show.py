@@ -65,12 +65,17 @@ def _finding(some: list[Finding], words: Catalogue, err: bool) -> None:
     place = f"{first.at}: " if first.at.file and len(some) == 1 else ""
     times = "times" if len({one.message for one in some}) > 1 else "times_same"
     count = words.say(f"cli.{times}", n=len(some)) if len(some) > 1 else ""
-    click.echo(f"  {line(place)}{count}{line(first.message)} [{first.code}]", err=err)
+    click.echo(f"  {line(place)}{count}{_on_one(first.message)} [{first.code}]", err=err)
     if first.hint:
-        click.echo(f"      {words.say('cli.hint')} {line(first.hint)}", err=err)
+        click.echo(f"      {words.say('cli.hint')} {_on_one(first.hint)}", err=err)
     if len(some) > 1:
         places = "cli.cells" if first.at.cell else "cli.lines"
         click.echo(f"      {words.say(places, places=line(_places(some)))}", err=err)
+
+
+def _on_one(said: str) -> str:
+    """Words with what was typed in them, which may be of several lines."""
+    return line(" ".join(said.split("\n")))
 
 
 def _places(some: list[Finding]) -> str:

@@ -91,6 +91,7 @@ CODES: dict[str, Level] = {
     "number-wrong": "error",
     "says-nothing": "note",
     "day-in-words": "note",
+    "price-without-currency": "note",
     "strange-character": "error",
     "place-wrong": "error",
     "place-commas": "error",

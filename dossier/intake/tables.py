@@ -14,7 +14,7 @@ import msgspec
 
 from dossier.intake.csvtext import SEPARATORS, OpenQuote, Row, named_separator, rows
 from dossier.intake.entries import Cell, Entry, blank
-from dossier.intake.report import Report, listed
+from dossier.intake.report import Long, Report, listed
 from dossier.intake.schema import Field, Fields, plain_word
 from dossier.intake.values import SAID
 from dossier.model.finding import At
@@ -170,9 +170,16 @@ def _say_unknown(row: CellRow, found: dict[int, Field | None], fields: Fields, r
             near = known.get(report.nearest(plain_word(typed), known))
             heading = near.heading if near else ""
             code = "unknown-heading" if typed else "heading-blank"
-            report.say(code, at, nearest=heading, typed=typed, known=absent or "-")
+            report.say(code, at, nearest=heading, typed=typed, known=_left(code, absent, report))
             meant.add(near.name if near else "")
     return meant
+
+
+def _left(code: str, absent: str, report: Report) -> Long:
+    """What to do there: write one of the headings without a column, where there is one."""
+    return Long(
+        report.words.say(f"intake.{'heading_left' if absent else 'no_heading_left'}.{code}", known=absent)
+    )
 
 
 def _note_hidden(row: CellRow, found: dict[int, Field | None], fields: Fields, report: Report) -> None:

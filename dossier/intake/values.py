@@ -23,8 +23,19 @@ _COUNT = re.compile(r"(\d{1,9})(?:[.,]0+)?")
 _DEGREES = re.compile(r"(\d{1,4})(?:\s?°?\s?C)?")
 _NOTHING = re.compile(r"[\s?.…/_–—-]+|n\s?/\s?a\.?|n\.\s?a\.|k\.\s?a\.|s\.\s?o\.", re.IGNORECASE)
 _NOTHING_IS_SAID = ("difference",)  # there it says that there is none
+_PRICES = frozenset({"price", "spend_at_most"})
+# A name or short word is one line: a break in its cell is where a spreadsheet had no more room.
+_ONE_LINE = frozenset(
+    {
+        *("part", "material", "new_material", "made_by", "who", "product", "batch", "pair", "unit", "by"),
+        *("name", "telephone", "email", "mark", "role", "type", "title", "maker.what", "made.what"),
+        *("place.what", "inventory_number", "species", "permit", "metal", "karat", "base", "currency"),
+        "price",
+    }
+)
 _DAYS_IN_WORDS = ("job",)  # "next look", "wanted back"; in no other sheet is a cell of words a bare day
 _PATHS = frozenset({"key", "certificate", "second_key", "key_card", "earlier_records", "record"})
+_BREAK = re.compile(r"[ \t]*\n[ \t\n]*")
 _OF = re.compile(r"(\d{1,9})\s*(?:of|von|sur|de|di|su|/)\s*(\d{1,9})", re.IGNORECASE)
 _SHORT_YEAR = re.compile(r"(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{2})")
 _LIKE_THOUSANDS = re.compile(r"(-?)([1-9]\d{0,2}\.\d{3})")
@@ -72,6 +83,8 @@ def _text(field: Field, raw: object, at: At, report: Report) -> str | None:
     if text is None:
         report.say("wrong-type", at, name=field.heading)
         return None
+    if field.name in _ONE_LINE:
+        text = _BREAK.sub(" ", text)
     if field.name in _PATHS:  # typed on Windows, read on any other; there / serves as well
         text = text.replace("\\", "/")
     return _without_strange(text, at, report)
@@ -86,10 +99,18 @@ def _words_said(field: Field, raw: object, at: At, report: Report) -> str | None
     if text and not field.needed and field.name not in _NOTHING_IS_SAID and _NOTHING.fullmatch(text):
         report.say("says-nothing", at, typed=text, name=field.heading)
         return None
+    if text and field.name in _PRICES and not _names_currency(text):
+        report.say("price-without-currency", at, typed=text, name=field.heading)
     # Of a text file nobody can see whether a day was typed (a batch may be one) or made of something else.
     if not at.cell and at.table in TABLES and (behind := range_behind(raw)):
         report.say("day-in-words", at, typed=text, name=field.heading, low=behind[0], high=behind[1])
     return text
+
+
+def _names_currency(price: str) -> bool:
+    """Whether a sign or word that may be a currency's stands with the figures; words alone are a price."""
+    figures = any(letter.isdigit() for letter in price)
+    return not figures or any(letter.isalpha() or unicodedata.category(letter) == "Sc" for letter in price)
 
 
 def _figure(field: Field, raw: object, at: At, report: Report) -> str | None:

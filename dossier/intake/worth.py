@@ -1,11 +1,13 @@
 """Opinions of worth as typed: the currency, two amounts of it, the lower one first.
 
-"Our opinion" in the place of a name is the workshop's. Not here: what follows from them (`trade.values`).
-Invariants: a row that does not hold is left out and said; one that does not say whose it is, of which day or
-on what basis is kept and said.
+"Our opinion" in the place of a name, in whichever language, is the workshop's. Not here: what follows from
+them (`trade.values`). Invariants: a row that does not hold is left out and said; one that does not say whose
+it is, of which day or on what basis is kept and said.
 """
 
 from __future__ import annotations
+
+from functools import cache
 
 from dossier.intake.entries import Read
 from dossier.intake.report import Report, listed
@@ -13,15 +15,12 @@ from dossier.intake.schema import plain_word
 from dossier.model.job import Workshop
 from dossier.model.rows import Value
 from dossier.trade.values import AmountError, amount, currencies, minor_units, range_of
+from dossier.words import LANGUAGES, Catalogue
 
 _CODES = {"amount": "amount-wrong", "digits": "amount-digits", "thousands": "amount-unclear"}
 
 
 _NEEDED_TO_WEIGH = ("by", "date", "basis")
-_OURS = {
-    plain_word(text)
-    for text in ("our opinion", "our own opinion", "own opinion", "the workshop's own opinion")
-}
 
 
 def read_values(reads: list[Read], workshop: Workshop, report: Report) -> tuple[Value, ...]:
@@ -35,9 +34,20 @@ def read_values(reads: list[Read], workshop: Workshop, report: Report) -> tuple[
     )
 
 
+@cache
+def _ours() -> frozenset[str]:
+    """How "our opinion" is written, in every language: the one of the job need not be that of the sheet."""
+    tables = (Catalogue(language).table("trade.reading.ours") for language in LANGUAGES)
+    return frozenset(_plain(text) for table in tables for text in table["opinion"])
+
+
+def _plain(text: str) -> str:
+    return plain_word(text).replace("\u2019", "'")
+
+
 def _value(read: Read, workshop: Workshop) -> Value:
     by = read.text("by")
-    mine = {"currency": read.text("currency").upper(), "by": workshop.name if plain_word(by) in _OURS else by}
+    mine = {"currency": read.text("currency").upper(), "by": workshop.name if _plain(by) in _ours() else by}
     return Value(**read.values | mine)
 
 

@@ -359,13 +359,15 @@ class Setting:
         return self.say("photograph.no_caption")
 
     def shot_when(self, shot: Shot) -> str:
-        """When it was taken: stage and day, as far as they are known."""
+        """When it was taken: stage and day, as far as they are known; of a private one that it is."""
         stage = shot.photograph.stage
         said = [in_one(self.say(f"stage.{stage.replace(' ', '_')}"))] if stage else []
         if shot.details.taken:
             said.append(self.date(shot.details.taken[:10]).replace(" ", "\u00a0"))  # no year alone on a line
         if shot.details.taken and shot.details.clock:
             said.append(self.say("photograph.clock"))
+        if shot.details.private:
+            said.append(self.say("photograph.private"))
         return self.in_row(said)
 
     def shot_shows(self, shot: Shot) -> str:

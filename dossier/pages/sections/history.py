@@ -67,7 +67,9 @@ def _record(s: Setting, row: EarlierRecord) -> str:
     said = s.say("history.record", named=named or s.say("not_said"), record=row.record, digest=row.sha256)
     checked = s.say(f"history.checked.{row.checked}") if row.checked else ""
     other = s.say("history.of_other", object=row.object) if row.object else ""
-    return s.in_sentences(text for text in (said, other, checked) if text)
+    texts = [text for text in (other, checked) if text]
+    stop = s.words.say("sentences.grammar.stop") if texts else ""  # a digest is copied as it stands
+    return s.in_sentences([said, *texts]) + stop
 
 
 def _parts(s: Setting) -> list[Flowable]:

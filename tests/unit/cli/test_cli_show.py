@@ -181,3 +181,10 @@ def test_a_name_that_is_no_text_is_printed_for_machines_as_text(capsys: pytest.C
     show.machine({"file": os.fsdecode(b"a\xff.pdf"), "n": [1, "\u00fc", "\U0001f4dc"]})
     out = capsys.readouterr().out
     assert out.isascii() and json.loads(out) == {"file": "a?.pdf", "n": [1, "\u00fc", "\U0001f4dc"]}
+
+
+def test_words_of_several_lines_are_shown_on_one(capsys: pytest.CaptureFixture[str]) -> None:
+    """A break in what was typed is no strange character; one that moves the cursor is."""
+    typed = Finding(code="x", level="gap", message='of "dry\ncracked\r"', hint="a\nb", at=At(file="job.toml"))
+    shown = lines([typed], capsys)
+    assert shown == ['job.toml: of "dry cracked\N{REPLACEMENT CHARACTER}" [x]', "hint: a b"]

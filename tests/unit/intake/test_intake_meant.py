@@ -12,6 +12,7 @@ from dossier.intake import photographs
 from dossier.intake.folder import read_job
 from dossier.intake.photolist import photos_of
 from dossier.intake.report import Report
+from dossier.intake.schema import TABLES
 from dossier.model.finding import Finding
 from dossier.model.words import ANSWERS, CAME_AS, DONE, FOR_WHOM, KNOWN_FROM, STAGES
 
@@ -63,6 +64,46 @@ def test_a_column_that_is_not_there_is_said_once(job_folder: Path) -> None:
     (job_folder / "parts.csv").write_text(rows, encoding="utf-8")
     assert "no column yet (number, part of" in of(job_folder, "unknown-heading")[0].hint
     assert of(job_folder, "missing-heading") == [] == of(job_folder, "missing-value")
+
+
+@pytest.mark.parametrize(("heading", "code"), [("colour", "unknown-heading"), ("", "heading-blank")])
+def test_where_every_heading_has_its_column_none_is_proposed(
+    heading: str, code: str, job_folder: Path
+) -> None:
+    headings = ",".join(field.heading for field in TABLES["photos"])
+    rows = f"{heading},{headings}\nblue,A.jpg,received,1,,,,,\n"
+    (job_folder / "photos.csv").write_text(rows, encoding="utf-8")
+    (found,) = [one for one in of(job_folder, code) if one.at.file == "photos.csv"]
+    assert "every heading has its column already" in found.hint and "(-)" not in found.hint
+
+
+@pytest.mark.parametrize("workbook", [False, True])
+def test_a_break_in_a_name_is_a_blank(
+    workbook: bool, job_folder: Path, as_workbook: Callable[[Path], Path]
+) -> None:
+    """In a cell the line went on because the column was narrow; a longer text keeps its paragraphs."""
+    file = job_folder / "parts.csv"
+    rows = file.read_text(encoding="utf-8").replace("2,handle,", '2,"carrying \r\n\nhandle",', 1)
+    file.write_text(rows.replace(",dry,", ',"dry\ncracked",', 1), encoding="utf-8")
+    if workbook:
+        as_workbook(job_folder)
+    job, _ = read_job(job_folder)
+    assert job is not None
+    assert (job.parts[1].part, job.parts[0].condition) == ("carrying handle", "dry\ncracked")
+
+
+@pytest.mark.parametrize(
+    ("price", "said"),
+    [
+        *((price, True) for price in ("540", "1.200,50", "540,-")),
+        *((price, False) for price in ("EUR 540", "£540", "54000円", "540 francs", "by agreement")),
+    ],
+)
+def test_a_price_without_a_currency_is_told(price: str, said: bool, job_folder: Path) -> None:
+    file = job_folder / "job.toml"
+    text = file.read_text(encoding="utf-8").replace('price = "420 EUR"', f'price = "{price}"', 1)
+    file.write_text(text, encoding="utf-8")
+    assert bool(of(job_folder, "price-without-currency")) == said
 
 
 def test_a_spreadsheet_s_own_number_of_a_day(job_folder: Path) -> None:

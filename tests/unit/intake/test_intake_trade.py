@@ -269,7 +269,16 @@ def test_every_figure_that_is_not_clear_is_said_with_what_to_write(
 
 def test_our_opinion_of_worth_is_the_workshops_and_a_name_is_whose_it_says(job_folder: Path) -> None:
     typed = (job_folder / "job.toml").read_text(encoding="utf-8")
-    for by, whose in (("Our opinion", "Bench and Last"), ("Q. Quillfeather", "Q. Quillfeather")):
+    ours = (
+        "Our opinion",
+        "notre avis",
+        "À notre avis",
+        "avis de l’atelier",
+        "unsere Meinung",
+        "nostro parere",
+    )
+    ours += ("a nuestro parecer", "当方の見解")
+    for by, whose in (*((text, "Bench and Last") for text in ours), ("Q. Quillfeather", "Q. Quillfeather")):
         (job_folder / "job.toml").write_text(
             typed.replace('by = "AB"\nbasis', f'by = "{by}"\nbasis'), encoding="utf-8"
         )

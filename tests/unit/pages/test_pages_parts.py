@@ -16,17 +16,19 @@ from reportlab.platypus import Paragraph
 
 from dossier.model.counted import Account
 from dossier.model.record import Group, OpenRecord
-from dossier.model.rows import Firm, PhotoPlace, Worker
+from dossier.model.rows import EarlierRecord, Firm, PhotoPlace, Worker
 from dossier.model.words import COPIES, FOR_WHOM, KNOWN_FROM, LEFT_OUT, NOW, SEEN, STAGES, Now
 from dossier.pages import account_figure, map_figure, markdown, timeline_figure
+from dossier.pages.blocks import caption
 from dossier.pages.document import PageOptions
 from dossier.pages.photographs import Shots
 from dossier.pages.plain import plain
+from dossier.pages.sections import history
 from dossier.pages.sections.cover import balanced
 from dossier.pages.setting import Setting, markup, printable
 from dossier.pages.style import Styles
 from dossier.pages.tagging import Bullets, Numbered, Text
-from dossier.words import Catalogue
+from dossier.words import LANGUAGES, Catalogue
 
 WORDS = Catalogue("en")
 Make = Callable[..., PageOptions]
@@ -277,3 +279,29 @@ def test_the_name_stands_for_the_mark_however_that_is_written(
         payload=msgspec.structs.replace(payload, people=people, firms=(Firm(mark="l-2", name="Plater"),)),
     )
     assert Setting(record, {}, page_options()).maker(typed) == said
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_private_photograph_says_so_beside_it_and_another_does_not(
+    language: str, rich_record: OpenRecord, page_options: Callable[..., PageOptions]
+) -> None:
+    """As a private mark and a private note do: whoever shows the pages to others has to know."""
+    words = Catalogue(language)
+    s = Setting(rich_record, {}, page_options(language=language))
+    shot = s.shots.all[0]
+    private = msgspec.structs.replace(shot, details=msgspec.structs.replace(shot.details, private=True))
+    said = words.say("pages.photograph.private")
+    assert s.shot_when(private).endswith(said) and not s.shot_when(shot).endswith(said)
+    assert said in caption(s, private) and said in s.shot_alt(private)
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_what_was_seen_of_an_earlier_record_ends_in_a_full_stop(
+    language: str, rich_record: OpenRecord, page_options: Callable[..., PageOptions]
+) -> None:
+    s = Setting(rich_record, {}, page_options(language=language))
+    stop = Catalogue(language).say("sentences.grammar.stop")
+    row = EarlierRecord(record="urn:uuid:1", sha256="9d" * 32, workshop="Birkner")
+    checked = msgspec.structs.replace(row, checked="signature matches, key not confirmed")
+    assert history._record(s, checked).endswith(stop)
+    assert history._record(s, row).endswith("9d")  # a digest is copied as it stands

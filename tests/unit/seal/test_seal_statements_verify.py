@@ -13,7 +13,7 @@ import stool
 
 from dossier.flows.verify import Asked, verify, with_at_hand
 from dossier.flows.verifying import lying_beside
-from dossier.flows.verifying.statements import CODES
+from dossier.flows.verifying.statements import CODES, rows_named
 from dossier.model.result import EXIT_CODES, Check, Result
 from dossier.model.statements import CardKey, KeyCard, KeyState, RecordNamed, Required, Scan
 from dossier.seal import code, keycard, record, recovery, statements, trust
@@ -21,7 +21,7 @@ from dossier.seal.keys import WorkshopKey, new_second_key
 from dossier.seal.standing import Signing, before_more_were_called_for
 from dossier.seal.statements import Wanted
 from dossier.seal.trust import Trust
-from dossier.words import Catalogue
+from dossier.words import LANGUAGES, Catalogue
 
 KEY, NEXT, OTHER = stool.p256(), stool.p256(77), stool.p256(666)
 SECOND = new_second_key()
@@ -80,6 +80,25 @@ def later(result: Result) -> list[Check]:
 
 def codes(result: Result) -> list[str]:
     return [check.code for check in later(result)]
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_two_corrections_are_not_one(language: str, folder: Path) -> None:
+    words = Catalogue(language)
+    for count in (1, 2):
+        (folder / f"c{count}.json").write_bytes(say("correction", reason=f"no. {count}", rows=("parts/9",)))
+        result = verify(folder / "record.json", Asked(today=TODAY, trust=TRUSTED, words=words))
+        (answer,) = [one for one in result.checks if one.code == "record-corrected"]
+        assert answer.text == words.say("statements.code.record-corrected", n=count)
+        assert words.say("statements.row.parts", row="9") in answer.where[0]
+        assert "parts/9" not in "".join(answer.where)
+
+
+def test_a_row_of_a_kind_without_a_word_stays_as_it_is_written() -> None:
+    words = Catalogue("en")
+    assert (
+        rows_named(("parts_now/3", "parts", "parts/", "a.b/1"), words) == "parts_now/3, parts, parts/, a.b/1"
+    )
 
 
 CASES: dict[str, tuple[list[bytes], list[str], int]] = {
