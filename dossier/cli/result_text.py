@@ -29,6 +29,14 @@ _CHECK_COLOURS: dict[Verdict, str | None] = {
     "could not tell": "yellow",
     "not applicable": None,
 }
+_GO_WITH_IT = frozenset(
+    {
+        "record-corrected",
+        "earlier-record-corrected",
+        "earlier-record-withdrawn",
+        "earlier-object-reported-lost",
+    }
+)
 _WIDTH = 100
 _LEAST = 40
 _INDENT = " " * 8
@@ -84,9 +92,9 @@ def _headline(result: Result, words: Catalogue) -> str:
 
 
 def _corrected(result: Result) -> None:
-    """That a correction goes with it: whoever reads the first lines alone would miss check 10 or 11."""
+    """What was said later and goes with it: whoever reads the first lines alone would miss check 10 or 11."""
     for check in result.checks:
-        if check.code in ("record-corrected", "earlier-record-corrected"):
+        if check.code in _GO_WITH_IT:
             text = _safe(f"{check.text[:1].upper()}{check.text[1:]} ({check.number})")
             for row in _wrapped(text, _width() - 2):
                 click.echo("  " + click.style(row, bold=True))

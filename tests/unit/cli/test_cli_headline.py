@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
+import msgspec
 import pytest
 
 from dossier.cli import result_text
@@ -27,6 +28,10 @@ WITHDRAWN = a_check("record-withdrawn", LATER, "does not match")
 OTHER_CODE = a_check("code-other-record", "pages against record", "does not match")
 OUT_OF_DATE = a_check("key-card-out-of-date", KEY, "could not tell")
 BESIDE = a_check("file-beside-differs", "attachments", "does not match")
+EARLIER = [
+    a_check(f"earlier-{code}", "earlier records", "could not tell")
+    for code in ("record-withdrawn", "object-reported-lost", "statements-not-all-read")
+]
 UNKNOWN = a_check("key-not-confirmed", KEY, "could not tell")
 
 
@@ -49,6 +54,8 @@ UNKNOWN = a_check("key-not-confirmed", KEY, "could not tell")
         ("superseded", [WITHDRAWN], "verify.overall.superseded"),
         ("not confirmed", [OUT_OF_DATE], "keycard.overall.key-card-out-of-date"),
         ("not confirmed", [UNKNOWN], "verify.overall.not confirmed"),
+        ("not confirmed", [UNKNOWN, EARLIER[0]], "verify.overall.not confirmed"),
+        *(("not confirmed", [check], f"keycard.overall.{check.code}") for check in EARLIER),
         ("in order", [], "verify.overall.in order"),
     ],
 )
@@ -65,3 +72,15 @@ def test_of_a_code_it_is_said_above_that_the_paper_was_not_checked(
     result_text.show(Result(file="page.jpg", kind=kind, overall="in order", checks=()), WORDS)
     top, _, _ = capsys.readouterr().out.partition(WORDS.say("result.cannot_tell"))
     assert (WORDS.say("result.code_only") in top) == (kind == "code")
+
+
+@pytest.mark.parametrize("checks", [[EARLIER[0]], [UNKNOWN, EARLIER[0]]])
+def test_what_it_builds_on_was_taken_back_stands_above(
+    checks: list[Check], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Also where the key is not confirmed, which is the first reason then."""
+    told = [msgspec.structs.replace(one, text=one.code) for one in checks]
+    result = Result(file="x", kind="record", overall="not confirmed", checks=tuple(told))
+    result_text.show(result, WORDS)
+    top, _, _ = capsys.readouterr().out.partition("could not tell")
+    assert "Earlier-record-withdrawn (10)" in top
