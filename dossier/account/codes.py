@@ -89,6 +89,7 @@ CODES: dict[str, Level] = {
     "container-unsaid": "note",
     "mark-of-nobody": "note",
     "pieces-may-meet": "note",
+    "counts-beside-its-parts": "note",
     "differs-in-words": "note",
     "measure-without-figure": "note",
     "measure-without-unit": "note",

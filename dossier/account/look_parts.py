@@ -18,6 +18,7 @@ from dossier.account.view import View
 from dossier.model.rows import Part, Work
 from dossier.model.words import Done
 from dossier.trade.written import measure_words
+from dossier.words import headings
 
 _NEW: frozenset[Done] = frozenset({"replaced", "added"})
 _RENEWED: frozenset[Done] = frozenset({"replaced", "added", "part renewed"})
@@ -31,6 +32,7 @@ def look(view: View) -> Iterator[Found]:
         if view.register.in_circle(part):
             yield _found("part-of-circle", part)
         yield from _sub_rows(view, part)
+        yield from _nearly_a_heading(view, part)
     for part in view.register.counted():
         rows = view.rows(part)
         with_container = [*_containers(view, part, rows)]
@@ -161,6 +163,13 @@ def _sub_rows(view: View, part: Part) -> Iterator[Found]:
     same = material and all(normal(p.material) == material for p in under)
     if len(under) > 1 and part.pieces > 1 and same and total > part.pieces:
         yield _found("split-exceeds", part, pieces=part.pieces, said=total)
+
+
+def _nearly_a_heading(view: View, part: Part) -> Iterator[Found]:
+    """What its pieces make a heading, and its material a part of its own beside those under it."""
+    register = view.register
+    if part.number not in register.headings and headings.adds_up(part, register.parts, register.under):
+        yield _found("counts-beside-its-parts", part, material=part.material)
 
 
 def _containers(view: View, part: Part, rows: list[Work]) -> Iterator[Found]:

@@ -1,8 +1,9 @@
 """Which parts of a register are headings: the same pieces over again as the parts under them.
 
-At least two parts stand under a heading, their pieces add up to its own, and no material contradicts (9 + 55
-pins under 64 pins). It is counted by the parts under it, and work on it is work on them. Any other container
-(a lid with its lining) is a part of its own and counts beside what it contains. Pure.
+At least two parts stand under a heading, their pieces add up to its own, and they are of no material that it
+is not (9 + 55 pins under 64 pins; straps of cowhide and rings of brass under a bridle of cowhide and brass).
+It is counted by the parts under it, and work on it is work on them. Any other container (a lid with its
+lining) is a part of its own and counts beside what it contains. Pure.
 """
 
 from __future__ import annotations
@@ -74,9 +75,14 @@ def headed(parts: Sequence[Part]) -> dict[str, tuple[str, ...]]:
     return {number: tuple(under) for number, under in found.items()}
 
 
-def _is_heading(part: Part, parts: Mapping[str, Part], under: Mapping[str, Sequence[Part]]) -> bool:
+def adds_up(part: Part, parts: Mapping[str, Part], under: Mapping[str, Sequence[Part]]) -> bool:
+    """Whether the pieces of at least two parts under it come to its own."""
     below = [p for p in under.get(part.number, ()) if p is not part]
-    if len(below) < 2 or sum(map(pieces_of, below)) != pieces_of(part) or in_circle(part, parts):
+    return len(below) > 1 and sum(map(pieces_of, below)) == pieces_of(part) and not in_circle(part, parts)
+
+
+def _is_heading(part: Part, parts: Mapping[str, Part], under: Mapping[str, Sequence[Part]]) -> bool:
+    if not adds_up(part, parts, under):
         return False
-    own = normal(part.material)
-    return not own or all(normal(p.material) in ("", own) for p in below)
+    own = set(normal(part.material).split())
+    return not own or all(own.issuperset(normal(p.material).split()) for p in under[part.number])

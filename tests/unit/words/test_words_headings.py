@@ -1,0 +1,43 @@
+"""Which rows of a register are the same pieces over again as the rows under them."""
+
+from __future__ import annotations
+
+import pytest
+
+from dossier.model.rows import Part
+from dossier.words.headings import adds_up, children, headed, headings
+
+
+def bridle(pieces: int, material: str, *under: tuple[str, int, str]) -> list[Part]:
+    parts = [Part(number="7", part="bridle", came_as="original", pieces=pieces, material=material)]
+    return parts + [
+        Part(number=number, part=number, came_as="original", part_of="7", pieces=n, material=of)
+        for number, n, of in under
+    ]
+
+
+STRAPS, BAND, RINGS = ("7.1", 2, "cowhide"), ("7.2", 1, "Cowhide"), ("7.3", 2, "brass")
+
+
+@pytest.mark.parametrize(
+    ("pieces", "material", "is_one"),
+    [
+        (5, "", True),
+        (5, "cowhide and brass", True),
+        (5, "brass, cowhide; iron", True),
+        (5, "cowhide", False),  # the rings are of another
+        (5, "leather", False),
+        (4, "", False),
+        (1, "", False),
+    ],
+)
+def test_a_heading_is_of_no_other_pieces_and_material(pieces: int, material: str, is_one: bool) -> None:
+    parts = bridle(pieces, material, STRAPS, BAND, RINGS)
+    assert headings(parts) == (frozenset({"7"}) if is_one else frozenset())
+    assert headed(parts) == ({"7": ("7.1", "7.2", "7.3")} if is_one else {})
+    known = {part.number: part for part in parts}
+    assert adds_up(parts[0], known, children(parts)) is (pieces == 5)
+
+
+def test_one_part_under_another_makes_no_heading() -> None:
+    assert not headings(bridle(2, "", STRAPS))
