@@ -1,13 +1,15 @@
 """Which parts a cell means: "3", "3; 4", "3-7", "all", "all except 3", "all others", against the register.
 
-A range is of whole numbers, and each of them must be in the register ("7a" is in no range). A text that is
+A range is of whole numbers, alone or behind the last dot (7.1-7.3), and each of them must be in the register
+("7a" is in no range). A text that is
 itself a part's number is that part. Nothing is guessed: what else can be read in two ways is said.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from typing import NamedTuple
 
 from dossier.intake.report import Report, listed
 from dossier.intake.schema import plain_word
@@ -36,7 +38,8 @@ MOST_IN_RANGE = 20_000
 MOST_NAMED = 2_000_000  # parts named by all lines of a job together
 
 _SPLIT = re.compile(r"[;,、&+\n]|\band\b|(?<=\d)\s(?:und|et)\s(?=\S)")
-_RANGE = re.compile(r"(\d{1,6})\s*(?:-|–|—|~|〜|\b(?:to|through|thru|bis|à)\b)\s*(\d{1,6})")
+# "3-7"; "7.1 to 7.3" with the same before the last dot.
+_RANGE = re.compile(r"((?:\d{1,6}\.)*)(\d{1,6})\s*(?:-|–|—|~|〜|\b(?:to|through|thru|bis|à)\b)\s*\1(\d{1,6})")
 _CALLED = re.compile(  # before a number
     r"(?:parts?|teile?|éléments?|piezas?|part[ei]|部材|no\.?|nr\.?|number|#|№|n°)\s*(?=\d)", re.IGNORECASE
 )
@@ -63,8 +66,18 @@ def _items(typed: str) -> list[str]:
     return [item for item in map(str.strip, _SPLIT.split(typed)) if item]
 
 
-def _is_walked(span: range) -> bool:
-    return 0 < len(span) <= MOST_IN_RANGE + 1
+class _Span(NamedTuple):
+    """The numbers from one to another: what stands before the last dot, and the whole numbers behind it."""
+
+    head: str
+    numbers: range
+
+    def each(self) -> Iterator[str]:
+        return (f"{self.head}{number}" for number in self.numbers)
+
+    @property
+    def is_walked(self) -> bool:
+        return 0 < len(self.numbers) <= MOST_IN_RANGE + 1
 
 
 def names_all(typed: str) -> bool:
@@ -96,6 +109,7 @@ class Register:
         self.numbers = numbers
         self.pieces = pieces or {}
         self.headed: Mapping[str, Sequence[str]] = headed or {}
+        self.absent: frozenset[str] = frozenset()  # came as missing: nothing was there
         self._said_empty = False
         self._left = MOST_NAMED
         self._said_too_many = False
@@ -174,7 +188,7 @@ class Register:
         if self._unclear(typed, at, report):
             return ()
         items = [self._resolved(item) for item in dict.fromkeys(_items(typed))]
-        self._left -= sum(len(span) for _, span in items if span and _is_walked(span))
+        self._left -= sum(len(span.numbers) for _, span in items if span and span.is_walked)
         if self._left < 0:
             return self._too_many(at, report)
         found = (number for item, span in items for number in self._item(item, span, at, report))
@@ -197,7 +211,7 @@ class Register:
         if self.find(typed):
             return True
         items = map(self._resolved, _items(typed))
-        return all(all(self.find(str(n)) for n in span) if span else self.find(item) for item, span in items)
+        return all(all(map(self.find, span.each())) if span else self.find(item) for item, span in items)
 
     def _unclear(self, typed: str, at: At, report: Report) -> bool:
         """ "12,1" where 12.1 is a part too: a decimal comma, or two parts? Three are a list."""
@@ -210,20 +224,20 @@ class Register:
                 return True
         return False
 
-    def _resolved(self, item: str) -> tuple[str, range | None]:
+    def _resolved(self, item: str) -> tuple[str, _Span | None]:
         """As the register may have it; with the whole numbers it goes over, where it is a range."""
         item = self._bare(item)
         match = None if self.find(item) else _RANGE.fullmatch(item)
-        return item, range(int(match[1]), int(match[2]) + 1) if match else None
+        return item, _Span(match[1], range(int(match[2]), int(match[3]) + 1)) if match else None
 
-    def _item(self, item: str, span: range | None, at: At, report: Report) -> tuple[str, ...]:
+    def _item(self, item: str, span: _Span | None, at: At, report: Report) -> tuple[str, ...]:
         if span is None:
             found = self.one(item, at, report)
             return (found,) if found else ()
-        if not _is_walked(span):
+        if not span.is_walked:
             report.say("unknown-part", at, typed=item)
             return ()
-        return self._range(span[0], span[-1], at, report)
+        return self._range(span, at, report)
 
     def _bare(self, item: str) -> str:
         """As the register may have it, where it does not have it as it is typed."""
@@ -234,12 +248,11 @@ class Register:
         decimal = None if self.find(item) else _AS_DECIMAL.fullmatch(item)
         return decimal[1] if decimal else item
 
-    def _range(self, low: int, high: int, at: At, report: Report) -> tuple[str, ...]:
-        numbers = map(str, range(low, high + 1))
-        missing = [n for n in numbers if not self.find(n) and not report.perhaps("parts", n)]
+    def _range(self, span: _Span, at: At, report: Report) -> tuple[str, ...]:
+        missing = [n for n in span.each() if not self.find(n) and not report.perhaps("parts", n)]
         if missing and not self.numbers:
             self._say_empty(missing[0], at, report)
         elif missing:
             shown = missing[:10] + (["…"] if len(missing) > 10 else [])
             report.say("unknown-part", at, typed=listed(shown))
-        return tuple(found for n in range(low, high + 1) if (found := self.find(str(n))))
+        return tuple(found for n in span.each() if (found := self.find(n)))

@@ -64,6 +64,7 @@ def read_parts(entries: list[Entry], report: Report, where: Where) -> tuple[tupl
         place_row(f"parts/{read.values['number']}", read, where)
     parts = tuple(Part(**read.values | _container(read, register, report)) for read in reads if read.whole)
     register.headed = headed(parts)
+    register.absent = frozenset(part.number for part in parts if part.came_as == "missing")
     return parts, register
 
 
@@ -131,18 +132,19 @@ def read_work(entries: list[Entry], known: Known, report: Report, where: Where) 
 
 
 def _others(reads: list[Read], register: Register) -> tuple[str, ...]:
-    """Every part that no line of the work log names, by itself or by a heading over it."""
+    """Every part that was there and no line of the work log names, by itself or by a heading over it."""
     if not any(_is_others(read) for read in reads):
         return ()
     unsaid = Report()  # what is wrong is said when the line itself is read
     unsaid.not_all("parts")
+    absent = register.absent
     # Another, which keeps nothing of what is not said.
     register = Register(register.numbers, headed=register.headed)
     named: set[str] = set()
     for read in reads:
         if "parts" in read.values and not _is_others(read):
             named.update(register.parts(read.text("parts"), read.at, unsaid))
-    return register.but(named)
+    return tuple(number for number in register.but(named) if number not in absent)
 
 
 def _is_others(read: Read) -> bool:

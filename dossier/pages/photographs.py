@@ -98,11 +98,12 @@ class Shots:
 
     @cached_property
     def by_part(self) -> dict[str, tuple[Shot, ...]]:
-        found: dict[str, list[Shot]] = {}
-        for shot in self.all:
-            for part in shot.photograph.parts:
-                found.setdefault(part, []).append(shot)
-        return {part: tuple(shots) for part, shots in found.items()}
+        """Those that name a part, or what it stands under that is counted by it."""
+        found = {}
+        for part in self.record.payload.parts:
+            names = set(self._with_headings(part.number))
+            found[part.number] = tuple(s for s in self.all if names.intersection(s.photograph.parts))
+        return found
 
     @cached_property
     def cover(self) -> Shot | None:

@@ -57,11 +57,12 @@ def test_the_base_job_reads_without_a_finding(job_folder: Path) -> None:
 
 def test_all_others_are_no_heading_and_nothing_that_is_named_by_one(job_folder: Path) -> None:
     """A heading is the same pieces over again: with "all others" on it, what a line of their own says of the
-    parts under it was contradicted. And work on a heading names the parts under it.
+    parts under it was contradicted. And work on a heading names the parts under it. What was missing was not
+    left as found.
     """
     for named in ("22", "20"):
-        parts = ["number,part,part of,pieces", "1,saddle,,1", "20,bridle,,3", "21,headstall,20,1"]
-        parts += ["22,reins,20,2", "30,cinch,,1", "31,lid,,1", "32,lining,31,1"]
+        parts = ["number,part,part of,pieces,came as", "1,saddle,,1,", "20,bridle,,3,", "21,headstall,20,1,"]
+        parts += ["22,reins,20,2,", "30,cinch,,1,", "31,lid,,1,", "32,lining,31,1,", "33,stirrups,,2,missing"]
         (job_folder / "parts.csv").write_text("\n".join(parts) + "\n", encoding="utf-8")
         work = ["date,who,parts,done", f"2026-03-12,AB,{named},cleaned", "2026-03-12,AB,31,cleaned"]
         work += ["2026-03-12,AB,all others,left as found"]

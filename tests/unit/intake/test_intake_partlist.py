@@ -227,3 +227,24 @@ HEADED = Register(("1", "20", "21", "22", "23", "3"), headed={"20": ("21", "22",
 def test_an_exception_is_of_a_heading_too(typed: str, parts: tuple[str, ...]) -> None:
     """A heading is the same pieces over again as the parts under it."""
     assert HEADED.parts(typed, AT, Report()) == parts
+
+
+@pytest.mark.parametrize(
+    ("typed", "parts"),
+    [
+        ("7.1-7.3", ("7.1", "7.2", "7.3")),
+        ("7.1 to 7.2; 8", ("7.1", "7.2", "8")),
+        ("9.1.1–9.1.2", ("9.1.1", "9.1.2")),
+        ("all except 7.1-7.3", ("7", "8", "7.10", "9.1.1", "9.1.2")),
+        ("7.1-8", None),
+        ("7.1-9.1", None),
+        ("7.3-7.1", None),
+        ("7.1-7.4", None),
+    ],
+)
+def test_a_range_behind_the_last_dot(typed: str, parts: tuple[str, ...] | None) -> None:
+    register = Register(("7", "7.1", "7.2", "7.3", "8", "7.10", "9.1.1", "9.1.2"))
+    report = Report()
+    found = register.parts(typed, AT, report)
+    assert [f.code for f in report.findings] == ([] if parts else ["unknown-part"])
+    assert not parts or found == parts
