@@ -26,7 +26,7 @@ def command(folder: Path, as_json: bool) -> int:
     from dossier.flows.shell import quoted  # noqa: PLC0415 - start-up
     from dossier.intake.near import job_error  # noqa: PLC0415 - start-up
 
-    looked = check_job(folder, WORDS, today=now().date().isoformat())
+    looked = check_job(folder, WORDS, today=now().date().isoformat(), to_sign=True)
     errors = any(f.level == "error" for f in looked.findings)
     code = job_error(looked.findings).exit_code if errors else 0
     if as_json:

@@ -28,17 +28,24 @@ class Looked(msgspec.Struct, frozen=True, kw_only=True):
     earlier: tuple[EarlierOpened, ...] = ()
 
 
-def check_job(folder: Path, words: Catalogue, *, today: str = "") -> Looked:
+def check_job(folder: Path, words: Catalogue, *, today: str = "", to_sign: bool = False) -> Looked:
     """Read `folder` and report every problem in one run; bad content is a finding, never an error raised.
 
-    `today` (ISO 8601): what is past its date is found only where it is given.
+    `today` (ISO 8601): what is past its date is found only where it is given. `to_sign`: also what only a
+    signed dossier needs room for.
     """
     job, found = read_job(folder)
-    return judge(folder, job, found, words, today=today)
+    return judge(folder, job, found, words, today=today, to_sign=to_sign)
 
 
 def judge(
-    folder: Path, job: Job | None, found: Sequence[Finding], words: Catalogue, *, today: str = ""
+    folder: Path,
+    job: Job | None,
+    found: Sequence[Finding],
+    words: Catalogue,
+    *,
+    today: str = "",
+    to_sign: bool = False,
 ) -> Looked:
     """The same of a job that was read; `found` is what was found in reading it."""
     if job is None:
@@ -47,7 +54,7 @@ def judge(
     found = [*found, *characters.look(folder, job, words), *template_words.look(job, words)]
     keys = follow_ons.without(signing.look(folder, job, words), found, job.where)
     found = [*found, *keys]
-    if not any(one.level == "error" for one in found):
+    if to_sign and not any(one.level == "error" for one in found):
         found += signing.look_at_code(job, words, earlier)
     judged = account_findings.assess(job, words, earlier, today=today)
     judged = as_sheets.said_of(job, [*judged, *to_record_now(job)], words)

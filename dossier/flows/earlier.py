@@ -118,7 +118,7 @@ def _later(checked: RecordCheck, file: Path, asked: _Asked) -> tuple[SaidLater, 
     """What lies beside the record, and in the job's folder of earlier records, and counts."""
     own = asked.folder / chain.FOLDER
     near = earlier_said.beside([file, *([own] if own.is_dir() else [])])
-    at, trust = earlier_said.Said(lying_beside.NOTHING, near, asked.trust, asked.today).asked()
+    at, trust = earlier_said.with_near(lying_beside.NOTHING, near, asked.trust)
     subject = statements.subject_of(checked)
     found = statements.counting(subject, at, trust, asked.today, asked.words)
     return tuple(_said(one, asked.words) for one in found)

@@ -49,7 +49,7 @@ def look(folder: Path, job: Job, words: Catalogue) -> list[Finding]:
 def look_at_code(job: Job, words: Catalogue, earlier: Sequence[EarlierOpened] = ()) -> list[Finding]:
     """That the code has no room for the workshop's page and the job's number: nothing could be compiled."""
     page = job.workshop.verification_page
-    if len(page) + len(job.number.encode("utf-8")) <= _SHORT:
+    if page.isascii() and len(page) + len(job.number.encode("utf-8")) <= _SHORT:
         return []
     from dossier.account.payload import build  # noqa: PLC0415 - start-up: only for a long one
     from dossier.seal import code  # noqa: PLC0415 - see above

@@ -56,23 +56,23 @@ class Asked(msgspec.Struct, frozen=True, kw_only=True):
     words: Catalogue = Catalogue()
     at_hand: chain.Records = {}  # other records the reader has, by digest
     signed: lying_beside.AtHand = lying_beside.NOTHING  # statements and key cards they have
-    near: lying_beside.AtHand = lying_beside.NOTHING  # the same, lying with those other records
-
-    @property
-    def said(self) -> earlier_said.Said:
-        return earlier_said.Said(self.signed, self.near, self.trust, self.today)
-
+    given: tuple[Path, ...] = ()  # all files that the reader named
+    folders: tuple[Path, ...] = ()  # where the earlier records of a dossier folder lie
     authorities: Authorities = ()  # of time-stamps, that the reader confirmed
     evidence: bytes | None = None  # of an archive that the record lies in, as the reader named it
     trusted: tuple[Path, ...] = ()  # the files that `trust` was read from
+
+    @property
+    def said(self) -> earlier_said.Said:
+        return earlier_said.Said(self.signed, self.trust, self.today, self.given, self.folders)
 
 
 def with_at_hand(asked: Asked, paths: Iterable[Path]) -> Asked:
     """The same, with the records and statements in these files at hand for one another."""
     files = list(paths)
     asked = _knowing(asked, lying_beside.at_hand(files))
-    near = earlier_said.beside(files[: chain.MOST_FILES])
-    return msgspec.structs.replace(asked, at_hand=chain.at_hand(files, asked.words), near=near)
+    at_hand = chain.at_hand(files, asked.words)
+    return msgspec.structs.replace(asked, at_hand=at_hand, given=tuple(files))
 
 
 def _knowing(asked: Asked, found: lying_beside.AtHand) -> Asked:
@@ -241,7 +241,7 @@ def _of_record(
         *_of_form(checked.checks, sealed, path, asked.words),
         *(time.answers or [checks.time_stamps(asked.words)]),
         *days.look(payload, time.stamped, asked.today, asked.words),
-        *chain.chain(payload, asked.at_hand, asked.words, asked.said),
+        *chain.chain(checked.record, asked.at_hand, asked.words, asked.said),
         *statements.answers(
             statements.subject_of(checked), asked.signed, asked.trust, asked.today, asked.words
         ),
@@ -276,10 +276,10 @@ def read_record(path: Path) -> Sealed:
 def _folder(folder: Path, asked: Asked) -> Result:
     if not (folder / files.DOSSIER).is_file():
         raise UnreadableError("", code="no-dossier-here")
-    earlier = chain.beside(folder)
-    at_hand = {**asked.at_hand, **chain.at_hand(earlier, asked.words)}
-    near = asked.near | earlier_said.beside(earlier)
-    asked = msgspec.structs.replace(asked, at_hand=at_hand, near=near)
+    at_hand = {**asked.at_hand, **chain.at_hand(chain.beside(folder), asked.words)}
+    inside = folder / chain.FOLDER
+    folders = (inside,) if inside.is_dir() and not inside.is_symlink() else ()
+    asked = msgspec.structs.replace(asked, at_hand=at_hand, folders=folders)
     result = _pdf(folder / files.DOSSIER, asked, folder)
     return msgspec.structs.replace(result, file=str(folder), kind="folder")
 

@@ -18,7 +18,7 @@ _SALT, _KEY, _BLOCK = 16, 32, 16  # bytes
 
 def pem(plain: bytes, passphrase: str) -> bytes:
     """A PKCS#8 key in DER as an encrypted one in PEM (RFC 7468, section 11)."""
-    from asn1crypto import algos, keys  # noqa: PLC0415 - 40 ms, only where a key is made
+    from asn1crypto import algos, core, keys  # noqa: PLC0415 - 40 ms, only where a key is made
     from asn1crypto import pem as armour  # noqa: PLC0415 - see above
 
     salt, start = secrets.token_bytes(_SALT), secrets.token_bytes(_BLOCK)
@@ -31,7 +31,7 @@ def pem(plain: bytes, passphrase: str) -> bytes:
         "parameters": {
             "salt": algos.Pbkdf2Salt("specified", salt),
             "iteration_count": ROUNDS,
-            "prf": {"algorithm": "sha256"},
+            "prf": {"algorithm": "sha256", "parameters": core.Null()},  # RFC 8018, B.1.2
         },
     }
     cipher = {"algorithm": "aes256_cbc", "parameters": start}

@@ -322,3 +322,20 @@ def test_a_photograph_that_is_no_file_is_not_the_right_one(
     why = "which is a link and was not followed" if kind in ("link", "all") else "which is no file"
     wanted = names if kind == "all" else names[:1]
     assert wrong(result)["photograph-differs"] == [f"{name}, {why}" for name in wanted]
+
+
+def test_photographs_beside_are_looked_at_also_where_they_are_inside(
+    job: Path, run: Run, tmp_path: Path
+) -> None:
+    """Whoever opens the folder sees those that lie there: forged ones had been "in order"."""
+    assert run("compile", job, "--to", tmp_path / "out", "--originals", "inside").code == 0
+    assert wrong(result_of(run, tmp_path / "out")) == {}
+    (tmp_path / "out" / "photographs").mkdir()
+    for name in ("photo-001.jpg", "more.jpg"):
+        (tmp_path / "out" / "photographs" / name).write_bytes(b"forged")
+    found = wrong(result_of(run, tmp_path / "out"))
+    assert found == {"photograph-differs": ["photo-001.jpg"], "photograph-surplus": ["more.jpg"]}
+    with pikepdf.open(tmp_path / "out" / "dossier.pdf", allow_overwriting_input=True) as pdf:
+        pdf.save()
+    found = wrong(result_of(run, tmp_path / "out"))
+    assert found["photograph-differs"] == ["photo-001.jpg"]

@@ -292,7 +292,7 @@ def test_a_page_that_the_code_has_no_room_for_is_an_error_of_the_job(
     page = "https://example.org/".ljust(letters, "a")
     text = re.sub(r"(?m)^verification_page.*\n", "", shop.read_text(encoding="utf-8"))
     shop.write_text(f'verification_page = "{page}"\n{text}', encoding="utf-8")
-    found = check_job(home / job.name, Catalogue("en")).findings
+    found = check_job(home / job.name, Catalogue("en"), to_sign=True).findings
     assert [(one.code, one.at.file) for one in found if one.level == "error"] == [
         (code, "../workshop.toml") for code in codes
     ]

@@ -111,6 +111,36 @@ def test_an_earlier_record_in_the_folder_that_was_withdrawn_is_told(
     assert json.loads(ran.out)[0]["overall"] == "not confirmed"
 
 
+@pytest.mark.parametrize("link", ["w.json", "statements"])
+def test_a_link_among_the_earlier_records_may_be_the_withdrawal(
+    link: str, two: Path, run: Run, tmp_path: Path
+) -> None:
+    """Also where every other thing in there is a folder of its own."""
+    copy = shutil.copytree(two / "second", tmp_path / "copy")
+    shutil.copytree(two / "satchel-2026", copy / "earlier" / "e")
+    (tmp_path / "aside").mkdir()
+    (copy / "earlier" / link).symlink_to(tmp_path / "aside")
+    if link == "w.json":
+        (copy / "earlier" / link).unlink()
+        (copy / "earlier" / link).symlink_to(tmp_path / "aside" / "w.json")
+    found = {c["code"]: c["where"] for c in of_tenth(run, copy)}
+    assert list(found) == ["earlier-records-match", "earlier-statements-not-all-read"]
+    assert found["earlier-statements-not-all-read"][0].startswith(f"earlier/{link}")
+
+
+def test_an_earlier_record_in_a_bag_is_one_at_hand(two: Path, run: Run, tmp_path: Path) -> None:
+    """A bag of an archive can be given to any command that takes a dossier."""
+    archive = tmp_path / "archive"
+    assert run("archive", two / "satchel-2026", "--to", archive, "--without-job").code == 0
+    (bag,) = (archive / "bags").iterdir()
+    assert [c["code"] for c in of_tenth(run, two / "second", bag)] == ["earlier-records-match"]
+
+
+def of_tenth(run: Run, *files: Path) -> list[dict[str, Any]]:
+    checks = json.loads(run("verify", *files, "--json").out)[0]["checks"]
+    return [check for check in checks if check["number"] == 10]
+
+
 REASONS = {
     "withdrawal": ("withdrew it", "earlier-withdrawn", "was withdrawn"),
     "correction": ("corrected it", "earlier-corrected", "was corrected"),

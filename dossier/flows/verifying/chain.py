@@ -17,6 +17,7 @@ from typing import NamedTuple
 from dossier import ordinary
 from dossier.container.read import bytes_of, read_dossier
 from dossier.errors import DossierError, UnreadableError
+from dossier.flows import bagged
 from dossier.flows import dossier_files as files
 from dossier.flows.verifying import checks, earlier_said, saved_anew, statements
 from dossier.model.container import AttachmentFound
@@ -38,6 +39,7 @@ class AtHand(NamedTuple):
     record: OpenRecord
     in_order: bool
     subject: statements.Subject
+    path: Path
 
     @property
     def payload(self) -> Payload:
@@ -50,7 +52,7 @@ Records = Mapping[str, AtHand]  # by digest
 def at_hand(paths: Iterable[Path], words: Catalogue) -> dict[str, AtHand]:
     """The records in these files and folders; what holds none is passed over (its own result says why)."""
     found: dict[str, AtHand] = {}
-    for path in list(paths)[:MOST_FILES]:
+    for path in map(bagged.dossier_in, list(paths)[:MOST_FILES]):
         try:
             sealed = sealed_in(path)
         except (DossierError, OSError, ValueError):
@@ -60,7 +62,8 @@ def at_hand(paths: Iterable[Path], words: Catalogue) -> dict[str, AtHand]:
             if checked.record is not None:
                 wrong = any(answer.verdict == "does not match" for answer in checked.checks)
                 held = not wrong and bool(checked.kids)
-                found[checked.record.digest] = AtHand(checked.record, held, statements.subject_of(checked))
+                subject = statements.subject_of(checked)
+                found[checked.record.digest] = AtHand(checked.record, held, subject, path)
     return found
 
 
@@ -85,9 +88,10 @@ def beside(folder: Path) -> list[Path]:
 
 
 def chain(
-    payload: Payload | None, records: Records, words: Catalogue, said: earlier_said.Said | None = None
+    record: OpenRecord | None, records: Records, words: Catalogue, said: earlier_said.Said | None = None
 ) -> list[Check]:
     """The answers of check 10; `said`: the statements at hand, among which those about them are."""
+    payload = record.payload if record else None
     named = list(_walk(payload, records)) if payload else []
     if not named:
         return [checks.answer("no-earlier-records", words)]
@@ -103,8 +107,11 @@ def chain(
     called = partial(_called, words)
     answers = [checks.answer(code, words, map(called, some)) for code, some in places.items() if some]
     answers = answers or [checks.answer("earlier-records-match", words, map(called, here), n=len(here))]
-    held = {called(row): records[row.sha256].subject for row in here if _holds(row, records)}
-    return [*answers, *(earlier_said.look(held, said, words) if said else ())]
+    if record is None or said is None:
+        return answers
+    at = [(called(row), records[row.sha256]) for row in here if _holds(row, records)]
+    held = [earlier_said.Earlier(name, one.subject, one.path) for name, one in at]
+    return [*answers, *earlier_said.look(held, record.digest, said, words)]
 
 
 def _walk(payload: Payload, records: Records) -> Iterator[EarlierRecord]:

@@ -8,14 +8,18 @@ Invariants: statements and names are bounded over all folders together; what was
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import NamedTuple
+
+import msgspec
 
 from dossier.errors import KeyFileError
 from dossier.flows.verifying import checks, lying_beside, statements
 from dossier.flows.verifying.lying_beside import MOST_NAMES, MOST_READ, NOTHING, AtHand
 from dossier.model.result import Check
+from dossier.model.statements import Statement
+from dossier.seal.statements import Read
 from dossier.seal.trust import Trust
 from dossier.words import Catalogue
 
@@ -31,51 +35,76 @@ _HERE: Mapping[str, str] = {
     "statement-short-of-record": _NOT_ALL,
     "statement-dated-ahead": _NOT_ALL,
     "statement-dated-before": _NOT_ALL,
+    "statement-not-in-order": _NOT_ALL,
 }
 
 
+class Earlier(NamedTuple):
+    """A record at hand that holds: how it is called, who may speak about it, and where it lies."""
+
+    name: str
+    subject: statements.Subject
+    path: Path
+
+
 class Said(NamedTuple):
-    """What is at hand, and how it is asked. `near`: what lies with earlier records."""
+    """What is at hand besides, and how it is asked."""
 
     signed: AtHand
-    near: AtHand
     trust: Trust
     today: dt.date
-
-    def asked(self) -> tuple[AtHand, Trust]:
-        """All statements, and trust that knows the cards which lie there too, unless these contradict it."""
-        try:
-            return self.signed | self.near, self.trust.at_hand(self.near.cards)
-        except KeyFileError:
-            return self.signed | self.near, self.trust
+    given: tuple[Path, ...] = ()  # files that the reader named: each has a result of its own
+    folders: tuple[Path, ...] = ()  # where the earlier records of a dossier folder lie
 
 
-def beside(paths: Iterable[Path]) -> AtHand:
+def with_near(signed: AtHand, near: AtHand, trust: Trust) -> tuple[AtHand, Trust]:
+    """All statements, and trust that knows the cards which lie near too, unless these contradict it."""
+    try:
+        return signed | near, trust.at_hand(near.cards)
+    except KeyFileError:
+        return signed | near, trust
+
+
+def beside(paths: Iterable[Path], given: Iterable[Path] = ()) -> AtHand:
     """What lies with these records: in the folder of each, or in the folder that one is."""
     folders = dict.fromkeys(path if path.is_dir() else path.parent for path in paths)
+    known = {path.absolute() for path in given}
     found = NOTHING
     for count, folder in enumerate(folders):
         if count >= MOST_FOLDERS or len(found.about) >= MOST_READ or len(found.files) >= MOST_NAMES:
             return found | AtHand(unread=(f"{folder.name}/",))
         one = lying_beside.beside(folder)
-        unread = tuple(f"{folder.name}/{name}" for name in one.unread)
+        left = [name for name in one.unread if (folder / name).absolute() not in known]
+        unread = tuple(f"{folder.name}/{name}" for name in left)
         found |= AtHand(one.read, one.cards, one.files, one.about, unread)
     return found
 
 
-def look(called: Mapping[str, statements.Subject], said: Said, words: Catalogue) -> Iterator[Check]:
-    """The answers; `called`: the earlier records at hand that hold, by how each is called."""
-    if not called:
+def look(earlier: Sequence[Earlier], own: str, said: Said, words: Catalogue) -> Iterator[Check]:
+    """The answers about the records that hold; `own`: the digest of the one that builds on them."""
+    if not earlier:
         return
-    at, trust = said.asked()
+    near = beside([*(one.path for one in earlier), *said.folders], said.given)
+    at, trust = with_near(said.signed, near, said.trust)
+    at = _without_own(at, {own, *(one.subject.named.sha256 for one in earlier if one.subject.named)})
     places: dict[str, list[str]] = {}
-    for name, subject in called.items():
-        for one in statements.later(subject, at, trust, said.today, words):
-            if one.code in _HERE:
-                lines = (words.say("verify.earlier_said", record=name, said=text) for text in one.where)
-                places.setdefault(_HERE[one.code], []).extend(lines)
-    if said.near.unread:
-        places.setdefault(_NOT_ALL, []).extend(said.near.unread)
+    for one in earlier:
+        for found in statements.later(one.subject, at, trust, said.today, words):
+            if found.code in _HERE:
+                lines = (words.say("verify.earlier_said", record=one.name, said=text) for text in found.where)
+                places.setdefault(_HERE[found.code], []).extend(lines)
+    if near.unread:
+        places.setdefault(_NOT_ALL, []).extend(near.unread)
     for code in dict.fromkeys(_HERE.values()):
         if code in places:
             yield checks.answer(code, words, places[code], n=len(places[code]))
+
+
+def _without_own(at: AtHand, here: Collection[str]) -> AtHand:
+    """Without the word that one of these records was replaced by another of them: that is how they stand."""
+    return msgspec.structs.replace(at, read=tuple(one for one in at.read if not _replaced_by(one, here)))
+
+
+def _replaced_by(one: Read, here: Collection[str]) -> bool:
+    value = one.value
+    return isinstance(value, Statement) and value.replaced_by is not None and value.replaced_by.sha256 in here

@@ -163,12 +163,12 @@ def _photographs(
     rows = [row for row in record.payload.photographs if row.name in record.photo_details]
     sizes = {row.name: row.bytes for row in rows}
     named = lying_beside.photograph_digests(beside / files.PHOTOGRAPHS, sizes) if beside is not None else {}
-    left = [row for row in rows if row.sha256 not in found.digests and named.get(row.name) != row.sha256]
     differing = sorted(
         lying_beside.named(row.name, found_as, words)
-        for row in left
-        if (found_as := named.get(row.name)) is not None
+        for row in rows
+        if (found_as := named.get(row.name)) is not None and found_as != row.sha256
     )
+    left = [row for row in rows if row.sha256 not in found.digests]
     missing = sorted(row.name for row in left if named.get(row.name) is None)
     surplus = sorted(checks.surplus(named, {row.name: row.sha256 for row in rows}, words))
     for code, where in (("photograph-differs", differing), ("photograph-surplus", surplus)):

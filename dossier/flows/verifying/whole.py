@@ -65,7 +65,7 @@ def check_dossier(
     Raises UnreadableError where the file is no dossier's PDF at all.
     """
     dossier = Dossier(path, words)
-    said = said or earlier_said.Said(lying_beside.NOTHING, lying_beside.NOTHING, trust, today)
+    said = said or earlier_said.Said(lying_beside.NOTHING, trust, today)
     if not dossier.by_name and dossier.file.signature is None:  # pages alone, as of a draft
         raise UnreadableError("", code="not-a-dossier")
     answers = [*_container(dossier), *_attachments(dossier)]
@@ -115,7 +115,7 @@ def check_dossier(
     answers += _time(dossier, time, put_in, signature, authorities, today)
     payload = checked.record.payload if checked.record else None
     answers += days.look(payload, stamped, today, words)
-    answers += chain.chain(payload, at_hand, words, said)
+    answers += chain.chain(checked.record, at_hand, words, said)
     about = statements.subject_of(checked)
     answers += statements.answers(about, said.signed, trust, today, words)
     return checks.record_result(str(path), "dossier", answers, checked, words)
@@ -251,24 +251,28 @@ def _manifest(dossier: Dossier, record: OpenRecord, beside: Path | None) -> Iter
     kinds = {p.name: p.media_type for p in record.payload.photographs}
     if other := [a.name for a in dossier.photographs() if kinds.get(a.name, a.media_type) != a.media_type]:
         yield checks.answer("attachment-kind", words, other)
-    at_hand: dict[str, str | None] = dict(dossier.digests)
-    if beside is not None and not at_hand:
+    inside: dict[str, str | None] = dict(dossier.digests)
+    lying: dict[str, str | None] = {}
+    if beside is not None:  # also where they are inside: whoever opens the folder sees those that lie there
         sizes = {p.name: p.bytes for p in photographs}
-        at_hand = lying_beside.photograph_digests(beside / files.PHOTOGRAPHS, sizes)
+        lying = lying_beside.photograph_digests(beside / files.PHOTOGRAPHS, sizes)
+    at_hand = inside | lying
     drawn = dossier.drawn()
     said_inside = drawn is not None and drawn.originals == "inside"  # the pages then say so too
     if expected and not at_hand and not said_inside:
         yield checks.answer("photographs-not-here", words, n=len(expected))
         return
     places = {
-        "photograph-differs": [
-            lying_beside.named(n, d, words)
-            for n, d in at_hand.items()
-            if d is not None and expected.get(n, d) != d
-        ],
+        "photograph-differs": list(
+            dict.fromkeys(
+                lying_beside.named(n, d, words)
+                for n, d in (*inside.items(), *lying.items())
+                if d is not None and expected.get(n, d) != d
+            )
+        ),
         "photograph-surplus": list(checks.surplus(at_hand, expected, words)),
         "photograph-missing": [n for n in expected if n not in at_hand],
-        "photograph-unreadable": [n for n in expected if at_hand.get(n, "") is None],
+        "photograph-unreadable": [n for n in expected if lying.get(n, "") is None],
     }
     for code, where in places.items():
         if where:

@@ -28,6 +28,7 @@ RECORD = Path(__file__).parents[2] / "vectors" / "record" / "key-confirmed" / "r
 def test_the_day_of_an_earlier_record_is_written_as_the_other_days(words: Catalogue, day: str) -> None:
     """The last is what `--json` prints."""
     earlier = EarlierRecord(record="urn:uuid:2b", sha256="9d" * 32, workshop="Birkner", date="2009-06-12")
-    payload = seal.open_record(form.from_json(RECORD.read_bytes())).payload
-    [answer] = chain(msgspec.structs.replace(payload, earlier_records=(earlier,)), {}, words)
+    record = seal.open_record(form.from_json(RECORD.read_bytes()))
+    payload = msgspec.structs.replace(record.payload, earlier_records=(earlier,))
+    [answer] = chain(msgspec.structs.replace(record, payload=payload), {}, words)
     assert answer.where == (f"urn:uuid:2b (Birkner, {day})",)

@@ -11,12 +11,13 @@ import msgspec
 import pytest
 import stool
 
+from dossier import canonical
 from dossier.flows.verify import Asked, verify, with_at_hand
 from dossier.flows.verifying import chain, earlier_said
 from dossier.model.result import EXIT_CODES, Result
 from dossier.model.rows import EarlierRecord
 from dossier.model.statements import RecordNamed
-from dossier.seal import record, statements
+from dossier.seal import form, record, statements
 from dossier.seal.keys import WorkshopKey
 from dossier.seal.statements import Wanted
 from dossier.seal.trust import Trust
@@ -49,6 +50,16 @@ def say(kind: str, signer: WorkshopKey = FIRST_KEY, day: dt.datetime = DAY, **me
     return statements.state(wanted, "Two Benches", [signer], iat=int(day.timestamp()), chance=bytes(16))
 
 
+def damaged(statement: bytes) -> bytes:
+    """Another letter in its signature."""
+    plain = msgspec.json.decode(statement)
+    one = plain["signatures"][0]
+    one["signature"] = ("A" if one["signature"][0] != "A" else "B") + one["signature"][1:]
+    return canonical.encode(plain)
+
+
+OPENED_SECOND = record.open_record(form.from_json(SECOND))
+NAMED_SECOND = RecordNamed(record=OPENED_SECOND.payload.record, sha256=OPENED_SECOND.digest)
 ELSEWHERE = RecordNamed(record=ABOUT.record, sha256="00" * 32)
 MATCH = "earlier-records-match"
 CASES: dict[str, tuple[list[bytes], list[str], int]] = {
@@ -64,6 +75,16 @@ CASES: dict[str, tuple[list[bytes], list[str], int]] = {
     "cared for": ([say("aftercare")], [MATCH], 0),
     "withdrawn by somebody else": ([say("withdrawal", OTHER)], [MATCH], 0),
     "withdrawn by who made the second": ([say("withdrawal", SECOND_KEY)], [MATCH], 0),
+    "withdrawn, and damaged": (
+        [damaged(say("withdrawal"))],
+        [MATCH, "earlier-statements-not-all-read"],
+        2,
+    ),
+    "replaced by the second": (
+        [say("supersession", replaced_by=NAMED_SECOND)],
+        [MATCH],
+        0,
+    ),
     "withdrawn before it was made": (
         [say("withdrawal", day=DAY - dt.timedelta(days=14))],
         [MATCH, "earlier-statements-not-all-read"],
@@ -156,3 +177,40 @@ def test_records_at_hand_have_their_own_keys(tmp_path: Path) -> None:
     _, first = laid(tmp_path, [], "")
     (found,) = chain.at_hand([first], Catalogue("en")).values()
     assert found.subject.kids == (FIRST_KEY.kid,)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="links need rights there")
+def test_what_lies_near_other_files_is_not_asked_of_this_one(tmp_path: Path) -> None:
+    """Nor a file that was named and so has a result of its own, be it a link."""
+    second, first = laid(tmp_path, [], "")
+    (tmp_path / "other").mkdir()
+    (tmp_path / "other" / "x.json").symlink_to(tmp_path / "gone")
+    (tmp_path / "other" / "y.json").write_bytes(b"{}")
+    (first / "as-link.json").symlink_to(second)
+    assert tenth(checked(second, first, tmp_path / "other" / "y.json", first / "as-link.json")) == [MATCH]
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_each_making_of_an_earlier_record_is_asked_for_itself(tmp_path: Path, turned: bool) -> None:
+    """Two have one number; a word about the one had been lost where the other was named after it."""
+    unsealed = stool.an_unsealed(FIRST_KEY)
+    later = msgspec.structs.replace(
+        unsealed, payload=msgspec.structs.replace(unsealed.payload, iat=unsealed.payload.iat + 5)
+    )
+    again = record.seal(later, [FIRST_KEY], stool.counting_salts())
+    digests = [ABOUT.sha256, record.open_record(again).digest]
+    rows = tuple(
+        EarlierRecord(record=ABOUT.record, sha256=digest, workshop="Two Benches")
+        for digest in (digests[::-1] if turned else digests)
+    )
+    wanted = stool.an_unsealed(SECOND_KEY)
+    number = "urn:uuid:00000000-0000-5000-8000-000000000003"
+    payload = msgspec.structs.replace(wanted.payload, record=number, earlier_records=rows)
+    third = record.seal(
+        msgspec.structs.replace(wanted, payload=payload), [SECOND_KEY], stool.counting_salts()
+    )
+    (tmp_path / "third.json").write_bytes(record.to_json(third))
+    _, first = laid(tmp_path, [say("withdrawal")], "")
+    (tmp_path / "again.json").write_bytes(record.to_json(again))
+    found = tenth(checked(tmp_path / "third.json", first, tmp_path / "again.json"))
+    assert found == [MATCH, "earlier-record-withdrawn"]
