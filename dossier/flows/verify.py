@@ -276,9 +276,11 @@ def read_record(path: Path) -> Sealed:
 def _folder(folder: Path, asked: Asked) -> Result:
     if not (folder / files.DOSSIER).is_file():
         raise UnreadableError("", code="no-dossier-here")
-    at_hand = {**asked.at_hand, **chain.at_hand(chain.beside(folder), asked.words)}
+    earlier = chain.beside(folder)
+    at_hand = chain.together(asked.at_hand, chain.at_hand(earlier, asked.words))
     inside = folder / chain.FOLDER
-    folders = (inside,) if inside.is_dir() and not inside.is_symlink() else ()
+    own = (inside,) if inside.is_dir() and not inside.is_symlink() else ()
+    folders = (*own, *(path for path in earlier if path.is_dir()))
     asked = msgspec.structs.replace(asked, at_hand=at_hand, folders=folders)
     result = _pdf(folder / files.DOSSIER, asked, folder)
     return msgspec.structs.replace(result, file=str(folder), kind="folder")

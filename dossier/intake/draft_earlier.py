@@ -180,7 +180,7 @@ def _groups(part: Part, states: list[PartNow], used: set[str]) -> list[Group]:
         sure.append((rest, "not known", _same(is_new for _, is_new in counts)))
     if rest < 0 or not _may_be_original(counts, rest):
         return [Group(part.number, part.pieces, "not known", _same(is_new for _, is_new in counts))]
-    sure.sort(key=lambda one: -one[0])
+    sure.sort(key=lambda one: (-one[0], one[1] != "original"))
     numbers = [part.number, *(_unused(part.number, used) for _ in sure[1:])]
     return [Group(number, *one) for number, one in zip(numbers, sure, strict=True)]
 

@@ -132,19 +132,18 @@ def read_work(entries: list[Entry], known: Known, report: Report, where: Where) 
 
 
 def _others(reads: list[Read], register: Register) -> tuple[str, ...]:
-    """Every part that was there and no line of the work log names, by itself or by a heading over it."""
+    """Every part that no line of the work log names, by itself or by a heading over it."""
     if not any(_is_others(read) for read in reads):
         return ()
     unsaid = Report()  # what is wrong is said when the line itself is read
     unsaid.not_all("parts")
-    absent = register.absent
     # Another, which keeps nothing of what is not said.
     register = Register(register.numbers, headed=register.headed)
     named: set[str] = set()
     for read in reads:
         if "parts" in read.values and not _is_others(read):
             named.update(register.parts(read.text("parts"), read.at, unsaid))
-    return tuple(number for number in register.but(named) if number not in absent)
+    return register.but(named)
 
 
 def _is_others(read: Read) -> bool:
@@ -172,7 +171,9 @@ def _parts(read: Read, others: tuple[str, ...], known: Known, report: Report) ->
         return known.register.parts(typed, at, report)
     if not others and report.all_read("parts") and known.register.numbers:
         report.say("no-other-parts", at)
-    return others
+    if read.values.get("done") in ("replaced", "added"):
+        return others
+    return tuple(number for number in others if number not in known.register.absent) or others
 
 
 def _means_others(typed: str, register: Register, report: Report) -> bool:

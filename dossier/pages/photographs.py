@@ -98,12 +98,11 @@ class Shots:
 
     @cached_property
     def by_part(self) -> dict[str, tuple[Shot, ...]]:
-        """Those that name a part, or what it stands under that is counted by it."""
-        found = {}
-        for part in self.record.payload.parts:
-            names = set(self._with_headings(part.number))
-            found[part.number] = tuple(s for s in self.all if names.intersection(s.photograph.parts))
-        return found
+        found: dict[str, list[Shot]] = {}
+        for shot in self.all:
+            for part in shot.photograph.parts:
+                found.setdefault(part, []).append(shot)
+        return {part: tuple(shots) for part, shots in found.items()}
 
     @cached_property
     def cover(self) -> Shot | None:
@@ -171,7 +170,7 @@ class Shots:
         # One that is shown in another's frame is shown as it was taken, too.
         pairs = (pair for pair in self.pairs if len(pair.shown) > 1)
         placed = {shot.name for pair in pairs for shot in pair.shown if not pair.frame(shot)}
-        for shots in (self.mapped, self.known_by, self.covered, (self.cover,)):
+        for shots in (self.mapped, self.covered, (self.cover,)):  # with their captions, as `known_by` has not
             placed.update(shot.name for shot in shots if shot)
         return tuple(shot for shot in self.shown if shot.name not in placed)
 

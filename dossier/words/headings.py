@@ -1,9 +1,10 @@
 """Which parts of a register are headings: the same pieces over again as the parts under them.
 
-At least two parts stand under a heading, their pieces add up to its own, and they are of no material that it
-is not (9 + 55 pins under 64 pins; straps of cowhide and rings of brass under a bridle of cowhide and brass).
-It is counted by the parts under it, and work on it is work on them. Any other container (a lid with its
-lining) is a part of its own and counts beside what it contains. Pure.
+At least two parts stand under a heading, their pieces add up to its own, and they are of the materials that
+it is of, where any are said (9 + 55 pins under 64 pins; straps of cowhide and rings of brass under a bridle
+of cowhide and brass, but no brass handles under drawers of oak and brass). It is counted by the parts under
+it, and work on it is work on them. Any other container (a lid with its lining) is a part of its own and
+counts beside what it contains. Pure.
 """
 
 from __future__ import annotations
@@ -29,6 +30,7 @@ class _Part(Protocol):
     def material(self) -> str: ...
 
 
+_JOINING = frozenset({"and", "with", "und", "mit", "et", "avec", "e", "con", "y", "と"})
 Part = TypeVar("Part", bound=_Part)
 
 
@@ -84,5 +86,9 @@ def adds_up(part: Part, parts: Mapping[str, Part], under: Mapping[str, Sequence[
 def _is_heading(part: Part, parts: Mapping[str, Part], under: Mapping[str, Sequence[Part]]) -> bool:
     if not adds_up(part, parts, under):
         return False
-    own = set(normal(part.material).split())
-    return not own or all(own.issuperset(normal(p.material).split()) for p in under[part.number])
+    own, below = _words(part), [_words(p) for p in under[part.number] if p is not part]
+    return not own or (all(words <= own for words in below) and own <= set().union(*below)) or not any(below)
+
+
+def _words(part: _Part) -> set[str]:
+    return set(normal(part.material).split()) - _JOINING

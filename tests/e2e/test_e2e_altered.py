@@ -339,3 +339,12 @@ def test_photographs_beside_are_looked_at_also_where_they_are_inside(
         pdf.save()
     found = wrong(result_of(run, tmp_path / "out"))
     assert found["photograph-differs"] == ["photo-001.jpg"]
+
+
+@pytest.mark.parametrize("name", ["manifest.sha256", "Thumbs.db"])
+def test_a_folder_by_the_name_of_a_file_that_is_passed_over_is_none(
+    job: Path, run: Run, tmp_path: Path, name: str
+) -> None:
+    assert run("compile", job, "--to", tmp_path / "out", "--originals", "inside").code == 0
+    (tmp_path / "out" / "photographs" / name).mkdir(parents=True)
+    assert wrong(result_of(run, tmp_path / "out")) == {"photograph-surplus": [name]}

@@ -89,7 +89,8 @@ def test_verify_finds_earlier_records_in_the_folder(two: Path, run: Run, tmp_pat
 
 
 @pytest.mark.parametrize(
-    "where", ["earlier/e/withdrawal.json", "earlier/e/statements/w.json", "earlier/w.json"]
+    "where",
+    ["earlier/e/withdrawal.json", "earlier/e/statements/w.json", "earlier/w.json", "earlier/later/w.json"],
 )
 def test_an_earlier_record_in_the_folder_that_was_withdrawn_is_told(
     where: str, two: Path, job: Path, run: Run, tmp_path: Path

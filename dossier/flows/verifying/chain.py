@@ -39,7 +39,7 @@ class AtHand(NamedTuple):
     record: OpenRecord
     in_order: bool
     subject: statements.Subject
-    path: Path
+    paths: tuple[Path, ...]  # each copy of it
 
     @property
     def payload(self) -> Payload:
@@ -63,8 +63,21 @@ def at_hand(paths: Iterable[Path], words: Catalogue) -> dict[str, AtHand]:
                 wrong = any(answer.verdict == "does not match" for answer in checked.checks)
                 held = not wrong and bool(checked.kids)
                 subject = statements.subject_of(checked)
-                found[checked.record.digest] = AtHand(checked.record, held, subject, path)
+                one = AtHand(checked.record, held, subject, (path,))
+                found[checked.record.digest] = _both(found.get(checked.record.digest), one)
     return found
+
+
+def together(one: Records, other: Records) -> dict[str, AtHand]:
+    return {**one, **{digest: _both(one.get(digest), found) for digest, found in other.items()}}
+
+
+def _both(one: AtHand | None, other: AtHand) -> AtHand:
+    """Of two copies of a record the one that holds, and where both lie: what was said later may be there."""
+    if one is None:
+        return other
+    held = other if other.in_order and not one.in_order else one
+    return held._replace(paths=(*one.paths, *other.paths))
 
 
 def of_code(named: RecordNamed, records: Records) -> OpenRecord | None:
@@ -110,7 +123,7 @@ def chain(
     if record is None or said is None:
         return answers
     at = [(called(row), records[row.sha256]) for row in here if _holds(row, records)]
-    held = [earlier_said.Earlier(name, one.subject, one.path) for name, one in at]
+    held = [earlier_said.Earlier(name, one.subject, one.paths) for name, one in at]
     return [*answers, *earlier_said.look(held, record.digest, said, words)]
 
 

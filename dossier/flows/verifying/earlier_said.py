@@ -8,7 +8,7 @@ Invariants: statements and names are bounded over all folders together; what was
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -35,7 +35,6 @@ _HERE: Mapping[str, str] = {
     "statement-short-of-record": _NOT_ALL,
     "statement-dated-ahead": _NOT_ALL,
     "statement-dated-before": _NOT_ALL,
-    "statement-not-in-order": _NOT_ALL,
 }
 
 
@@ -44,7 +43,7 @@ class Earlier(NamedTuple):
 
     name: str
     subject: statements.Subject
-    path: Path
+    paths: tuple[Path, ...]
 
 
 class Said(NamedTuple):
@@ -74,7 +73,7 @@ def beside(paths: Iterable[Path], given: Iterable[Path] = ()) -> AtHand:
         if count >= MOST_FOLDERS or len(found.about) >= MOST_READ or len(found.files) >= MOST_NAMES:
             return found | AtHand(unread=(f"{folder.name}/",))
         one = lying_beside.beside(folder)
-        left = [name for name in one.unread if (folder / name).absolute() not in known]
+        left = [name for name in one.unread if name.endswith("/") or (folder / name).absolute() not in known]
         unread = tuple(f"{folder.name}/{name}" for name in left)
         found |= AtHand(one.read, one.cards, one.files, one.about, unread)
     return found
@@ -84,9 +83,9 @@ def look(earlier: Sequence[Earlier], own: str, said: Said, words: Catalogue) -> 
     """The answers about the records that hold; `own`: the digest of the one that builds on them."""
     if not earlier:
         return
-    near = beside([*(one.path for one in earlier), *said.folders], said.given)
+    near = beside([*(path for one in earlier for path in one.paths), *said.folders], said.given)
     at, trust = with_near(said.signed, near, said.trust)
-    at = _without_own(at, {own, *(one.subject.named.sha256 for one in earlier if one.subject.named)})
+    at = _without_own(at, own)
     places: dict[str, list[str]] = {}
     for one in earlier:
         for found in statements.later(one.subject, at, trust, said.today, words):
@@ -100,11 +99,11 @@ def look(earlier: Sequence[Earlier], own: str, said: Said, words: Catalogue) -> 
             yield checks.answer(code, words, places[code], n=len(places[code]))
 
 
-def _without_own(at: AtHand, here: Collection[str]) -> AtHand:
-    """Without the word that one of these records was replaced by another of them: that is how they stand."""
-    return msgspec.structs.replace(at, read=tuple(one for one in at.read if not _replaced_by(one, here)))
+def _without_own(at: AtHand, own: str) -> AtHand:
+    """Without the word that a record was replaced by the one that builds on it: that is how they stand."""
+    return msgspec.structs.replace(at, read=tuple(one for one in at.read if not _replaced_by(one, own)))
 
 
-def _replaced_by(one: Read, here: Collection[str]) -> bool:
+def _replaced_by(one: Read, own: str) -> bool:
     value = one.value
-    return isinstance(value, Statement) and value.replaced_by is not None and value.replaced_by.sha256 in here
+    return isinstance(value, Statement) and value.replaced_by is not None and value.replaced_by.sha256 == own

@@ -66,7 +66,8 @@ def _others(folder: Path) -> list[str]:
     seen = {files.DOSSIER, files.PHOTOGRAPHS, chain.FOLDER, *files.BESIDE}
     others = sorted(path for path in folder.iterdir() if path.name not in seen)
     found = [path for path in others if not (lying_beside.is_for_them(path) and path.is_dir())]
-    return [path.name for path in found if not files.is_system_file(path.name)]
+    named = [path.name for path in found if path.is_dir() or not files.is_system_file(path.name)]
+    return [*named, *([files.PHOTOGRAPHS] if (folder / files.PHOTOGRAPHS).is_file() else [])]
 
 
 def holds(path: Path, content: bytes) -> bool | None:

@@ -219,7 +219,8 @@ def photograph_digests(folder: Path, wanted: Mapping[str, int]) -> dict[str, str
         present = sorted(path.name for path in folder.iterdir())
     except OSError:
         return dict.fromkeys(wanted)
-    names = [n for n in present if n != files.MANIFEST and not files.is_system_file(n)][:MOST_NAMES]
+    own = [n for n in present if (n == files.MANIFEST or files.is_system_file(n)) and (folder / n).is_file()]
+    names = [n for n in present if n not in own][:MOST_NAMES]
     paths, sizes = [folder / name for name in names], _sizes(folder, names, wanted)
     with ThreadPoolExecutor(max_workers=2) as pool:
         return dict(zip(names, pool.map(_digest_of, paths, sizes), strict=True))

@@ -11,7 +11,6 @@ import msgspec
 import pytest
 import stool
 
-from dossier import canonical
 from dossier.flows.verify import Asked, verify, with_at_hand
 from dossier.flows.verifying import chain, earlier_said
 from dossier.model.result import EXIT_CODES, Result
@@ -50,14 +49,6 @@ def say(kind: str, signer: WorkshopKey = FIRST_KEY, day: dt.datetime = DAY, **me
     return statements.state(wanted, "Two Benches", [signer], iat=int(day.timestamp()), chance=bytes(16))
 
 
-def damaged(statement: bytes) -> bytes:
-    """Another letter in its signature."""
-    plain = msgspec.json.decode(statement)
-    one = plain["signatures"][0]
-    one["signature"] = ("A" if one["signature"][0] != "A" else "B") + one["signature"][1:]
-    return canonical.encode(plain)
-
-
 OPENED_SECOND = record.open_record(form.from_json(SECOND))
 NAMED_SECOND = RecordNamed(record=OPENED_SECOND.payload.record, sha256=OPENED_SECOND.digest)
 ELSEWHERE = RecordNamed(record=ABOUT.record, sha256="00" * 32)
@@ -75,15 +66,15 @@ CASES: dict[str, tuple[list[bytes], list[str], int]] = {
     "cared for": ([say("aftercare")], [MATCH], 0),
     "withdrawn by somebody else": ([say("withdrawal", OTHER)], [MATCH], 0),
     "withdrawn by who made the second": ([say("withdrawal", SECOND_KEY)], [MATCH], 0),
-    "withdrawn, and damaged": (
-        [damaged(say("withdrawal"))],
-        [MATCH, "earlier-statements-not-all-read"],
-        2,
-    ),
     "replaced by the second": (
         [say("supersession", replaced_by=NAMED_SECOND)],
         [MATCH],
         0,
+    ),
+    "replaced by itself": (
+        [say("supersession", replaced_by=ABOUT)],
+        [MATCH, "earlier-record-withdrawn"],
+        2,
     ),
     "withdrawn before it was made": (
         [say("withdrawal", day=DAY - dt.timedelta(days=14))],
@@ -213,4 +204,16 @@ def test_each_making_of_an_earlier_record_is_asked_for_itself(tmp_path: Path, tu
     _, first = laid(tmp_path, [say("withdrawal")], "")
     (tmp_path / "again.json").write_bytes(record.to_json(again))
     found = tenth(checked(tmp_path / "third.json", first, tmp_path / "again.json"))
+    assert found == [MATCH, "earlier-record-withdrawn"]
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_a_second_copy_of_a_record_hides_nothing_that_lies_with_the_first(
+    tmp_path: Path, turned: bool
+) -> None:
+    second, first = laid(tmp_path, [say("withdrawal")], "statements")
+    (tmp_path / "z").mkdir()
+    (tmp_path / "z" / "copy.json").write_bytes(record.to_json(FIRST))
+    given = [first, tmp_path / "z" / "copy.json"]
+    found = tenth(checked(second, *(given[::-1] if turned else given)))
     assert found == [MATCH, "earlier-record-withdrawn"]

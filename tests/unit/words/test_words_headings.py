@@ -24,7 +24,9 @@ STRAPS, BAND, RINGS = ("7.1", 2, "cowhide"), ("7.2", 1, "Cowhide"), ("7.3", 2, "
     [
         (5, "", True),
         (5, "cowhide and brass", True),
-        (5, "brass, cowhide; iron", True),
+        (5, "brass; cowhide", True),
+        (5, "brass, cowhide; iron", False),  # there are pieces of iron besides
+        (5, "cowhide, not brass", False),
         (5, "cowhide", False),  # the rings are of another
         (5, "leather", False),
         (4, "", False),
@@ -37,6 +39,14 @@ def test_a_heading_is_of_no_other_pieces_and_material(pieces: int, material: str
     assert headed(parts) == ({"7": ("7.1", "7.2", "7.3")} if is_one else {})
     known = {part.number: part for part in parts}
     assert adds_up(parts[0], known, children(parts)) is (pieces == 5)
+
+
+def test_handles_under_drawers_of_two_materials_are_not_the_drawers() -> None:
+    """They had become new with the drawers, which were no longer there."""
+    handles = ("7.1", 1, "brass"), ("7.2", 1, "brass")
+    assert not headings(bridle(2, "oak and brass", *handles))
+    assert headings(bridle(2, "brass", *handles)) and headings(bridle(2, "", *handles))
+    assert headings(bridle(2, "brass", ("7.1", 1, ""), ("7.2", 1, ""))) == {"7"}
 
 
 def test_one_part_under_another_makes_no_heading() -> None:
