@@ -162,7 +162,8 @@ def test_a_pair_stands_in_the_order_of_the_work(
     assert shots.cover is not None
     assert shots.cover.number == 1
     assert [shot.number for shot in shots.covered] == [10]  # 9 was taken before the work on the drawer
-    assert [shot.number for shot in shots.others] == [9, 12, 13, 14]  # 12, on page 3, has its caption here alone
+    # 12 stands on page 3 too, without its caption.
+    assert [shot.number for shot in shots.others] == [9, 12, 13, 14]
 
 
 def test_items_in_a_row(page_options: Make, rich_record: OpenRecord) -> None:
