@@ -280,7 +280,7 @@ def _folder(folder: Path, asked: Asked) -> Result:
     at_hand = chain.together(asked.at_hand, chain.at_hand(earlier, asked.words))
     inside = folder / chain.FOLDER
     own = (inside,) if inside.is_dir() and not inside.is_symlink() else ()
-    folders = (*own, *(path for path in earlier if path.is_dir()))
+    folders = (*own, *(one for one in earlier if one.is_dir() and not lying_beside.is_for_them(one)))
     asked = msgspec.structs.replace(asked, at_hand=at_hand, folders=folders)
     result = _pdf(folder / files.DOSSIER, asked, folder)
     return msgspec.structs.replace(result, file=str(folder), kind="folder")

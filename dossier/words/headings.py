@@ -30,7 +30,9 @@ class _Part(Protocol):
     def material(self) -> str: ...
 
 
-_JOINING = frozenset({"and", "with", "und", "mit", "et", "avec", "e", "con", "y", "と"})
+_JOINING = frozenset(
+    ["and", "with", "or", "und", "mit", "sowie", "oder", "et", "avec", "ou", "e", "ed", "con", "o", "y"]
+)
 Part = TypeVar("Part", bound=_Part)
 
 

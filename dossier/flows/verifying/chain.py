@@ -123,7 +123,12 @@ def chain(
     if record is None or said is None:
         return answers
     at = [(called(row), records[row.sha256]) for row in here if _holds(row, records)]
-    held = [earlier_said.Earlier(name, one.subject, one.paths) for name, one in at]
+    held = [
+        earlier_said.Earlier(
+            name, one.subject, one.paths, frozenset(row.sha256 for row in one.payload.earlier_records)
+        )
+        for name, one in at
+    ]
     return [*answers, *earlier_said.look(held, record.digest, said, words)]
 
 

@@ -8,7 +8,7 @@ Invariants: statements and names are bounded over all folders together; what was
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -44,6 +44,7 @@ class Earlier(NamedTuple):
     name: str
     subject: statements.Subject
     paths: tuple[Path, ...]
+    builds_on: frozenset[str]  # digests of the records that it names
 
 
 class Said(NamedTuple):
@@ -85,7 +86,8 @@ def look(earlier: Sequence[Earlier], own: str, said: Said, words: Catalogue) -> 
         return
     near = beside([*(path for one in earlier for path in one.paths), *said.folders], said.given)
     at, trust = with_near(said.signed, near, said.trust)
-    at = _without_own(at, own)
+    digests = {one.subject.named.sha256: one.builds_on for one in earlier if one.subject.named}
+    at = _without_own(at, {**digests, own: frozenset(digests) - {own}})
     places: dict[str, list[str]] = {}
     for one in earlier:
         for found in statements.later(one.subject, at, trust, said.today, words):
@@ -99,11 +101,16 @@ def look(earlier: Sequence[Earlier], own: str, said: Said, words: Catalogue) -> 
             yield checks.answer(code, words, places[code], n=len(places[code]))
 
 
-def _without_own(at: AtHand, own: str) -> AtHand:
-    """Without the word that a record was replaced by the one that builds on it: that is how they stand."""
-    return msgspec.structs.replace(at, read=tuple(one for one in at.read if not _replaced_by(one, own)))
+def _without_own(at: AtHand, here: Mapping[str, Collection[str]]) -> AtHand:
+    """Without the word that a record was replaced by one that builds on it: that is how they stand.
+
+    `here`: by digest of each record at hand, the digests of those that it builds on.
+    """
+    return msgspec.structs.replace(at, read=tuple(one for one in at.read if not _is_built_on(one, here)))
 
 
-def _replaced_by(one: Read, own: str) -> bool:
+def _is_built_on(one: Read, here: Mapping[str, Collection[str]]) -> bool:
     value = one.value
-    return isinstance(value, Statement) and value.replaced_by is not None and value.replaced_by.sha256 == own
+    if not isinstance(value, Statement) or value.replaced_by is None:
+        return False
+    return value.about.sha256 in here.get(value.replaced_by.sha256, ())

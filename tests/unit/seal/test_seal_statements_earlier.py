@@ -217,3 +217,26 @@ def test_a_second_copy_of_a_record_hides_nothing_that_lies_with_the_first(
     given = [first, tmp_path / "z" / "copy.json"]
     found = tenth(checked(second, *(given[::-1] if turned else given)))
     assert found == [MATCH, "earlier-record-withdrawn"]
+
+
+@pytest.mark.parametrize(("replaced", "by", "told"), [("first", "second", False), ("second", "first", True)])
+def test_a_record_that_was_replaced_by_one_that_builds_on_it_is_no_alarm(
+    tmp_path: Path, replaced: str, by: str, told: bool
+) -> None:
+    """A third names both: how the second came after the first is the chain itself. The other way round it is
+    not: the first stands, the workshop says, and the second does not.
+    """
+    named = {"first": ABOUT, "second": NAMED_SECOND}
+    unsealed = stool.an_unsealed(OTHER)
+    rows = tuple(EarlierRecord(record=one.record, sha256=one.sha256, workshop="w") for one in named.values())
+    number = "urn:uuid:00000000-0000-5000-8000-000000000004"
+    payload = msgspec.structs.replace(unsealed.payload, record=number, earlier_records=rows)
+    unsealed = msgspec.structs.replace(unsealed, payload=payload)
+    (tmp_path / "third.json").write_bytes(
+        record.to_json(record.seal(unsealed, [OTHER], stool.counting_salts()))
+    )
+    signer = {"first": FIRST_KEY, "second": SECOND_KEY}[replaced]
+    said = say("supersession", signer, about=named[replaced], replaced_by=named[by])
+    second, first = laid(tmp_path, [said], "")
+    found = tenth(checked(tmp_path / "third.json", first, second))
+    assert found == [MATCH, *(["earlier-record-withdrawn"] if told else [])]
