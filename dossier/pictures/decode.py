@@ -4,7 +4,7 @@ Not done here: files, encoding. Invariants: only the decoder for the kind seen r
 they are decoded; a picture cut short is refused, never shown with a grey foot; what leaves is 8-bit sRGB in
 red-green-blue order, upright, and nothing of the file but its pixels.
 
-Memory: the file's bytes, and of a PNG, TIFF, HEIC or large progressive JPEG up to 6 bytes a pixel, of one at
+Memory: the file's bytes, and of a PNG, TIFF, HEIC or large progressive JPEG up to 9 bytes a pixel, of one at
 a time; of any other JPEG at most twice what it is decoded to, and what it is brought to.
 
 Scaling: a JPEG is decoded at a fraction (1/2, 1/4, 1/8) of its size, then brought to size by averaging areas
@@ -44,7 +44,7 @@ logging.getLogger("PIL").addHandler(logging.NullHandler())
 warnings.filterwarnings("ignore", module=r"PIL\..*")  # odd tags are no news here; broken pixels raise
 
 WHOLE_UP_TO = 4_500_000  # pixels
-IN_ONE_UP_TO = 24_000_000  # pixels; of larger ones no second copy is made: each takes 4 bytes a pixel
+IN_ONE_UP_TO = 24_000_000  # pixels; larger ones are taken over at a whole fraction, or one at a time
 _BAND = 512  # rows
 _LEAST_ACROSS = 100  # px left of the shorter side: what is no whole pixel more is cut, and stays below 1 %
 CUBIC_BELOW = 1.3  # a smaller step than this is sharper and truer by cubic interpolation

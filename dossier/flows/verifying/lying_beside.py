@@ -11,6 +11,7 @@ from __future__ import annotations
 import os
 import re
 import stat
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from itertools import islice
@@ -219,7 +220,7 @@ def photograph_digests(folder: Path, wanted: Mapping[str, int]) -> dict[str, str
         present = sorted(path.name for path in folder.iterdir())
     except OSError:
         return dict.fromkeys(wanted)
-    own = [n for n in present if (n == files.MANIFEST or files.is_system_file(n)) and (folder / n).is_file()]
+    own = {n for n in present if (n == files.MANIFEST or files.is_system_file(n)) and (folder / n).is_file()}
     names = [n for n in present if n not in own][:MOST_NAMES]
     paths, sizes = [folder / name for name in names], _sizes(folder, names, wanted)
     with ThreadPoolExecutor(max_workers=2) as pool:
@@ -228,12 +229,13 @@ def photograph_digests(folder: Path, wanted: Mapping[str, int]) -> dict[str, str
 
 def _sizes(folder: Path, names: Sequence[str], wanted: Mapping[str, int]) -> list[int]:
     """How many bytes each has to have to be read; -1: none."""
-    missing = [size for name, size in wanted.items() if name not in names]
+    there = set(names)
+    missing = Counter(size for name, size in wanted.items() if name not in there)
     found = []
     for name in names:
         size = wanted.get(name, -1)
-        if size < 0 and missing and (own := _size(folder / name)) in missing:
-            missing.remove(own)
+        if size < 0 and missing.total() and missing[own := _size(folder / name)]:
+            missing[own] -= 1
             size = own
         found.append(size)
     return found
