@@ -178,7 +178,7 @@ def key_status(
             own = [*dict.fromkeys([fingerprint_words(kid), *prints]), *_called_lost(trust, kids, words)]
             return _chained(way.certificates, own, signing, trust, words)
     broken = [_broken(way.at, way.why, words) for _, way in ways if way.at]
-    others = [*broken, *_cards_to_confirm(trust, kids, words), *_digits_elsewhere(trust, words)]
+    others = [*broken, *_cards_to_confirm(trust, kids, words), *_given_elsewhere(trust, words)]
     return check_of("key-not-confirmed", words, [*prints, *others])
 
 
@@ -264,7 +264,13 @@ def _called_lost(trust: Trust, kids: Sequence[str], words: Catalogue) -> list[st
     return list(dict.fromkeys(said))
 
 
-def _digits_elsewhere(trust: Trust, words: Catalogue) -> list[str]:
-    """What to do where digits were given and nothing at hand has them: a card's need its file."""
+def _given_elsewhere(trust: Trust, words: Catalogue) -> list[str]:
+    """What to do where digits were given and nothing at hand has them: a card's need its file.
+
+    And that the files which were given are of other keys: whoever had them of the workshop takes heed.
+    """
     known = {one for card in trust.cards for one in card.lineage}
-    return [words.say("keycard.digits_elsewhere")] if trust.fingerprints - known else []
+    said = ["digits_elsewhere"] if trust.fingerprints - known else []
+    if trust.thumbprints or trust.cards:
+        said.append("files_elsewhere")
+    return [words.say(f"keycard.{one}") for one in said]

@@ -162,6 +162,16 @@ def test_digits_of_a_card_that_is_not_at_hand_are_told_apart() -> None:
     assert said not in key_answer(sealed_by(DAY_KEY), trust.NOBODY).where
 
 
+def test_files_that_are_of_other_keys_are_said_to_be() -> None:
+    """Whoever had a certificate of the workshop itself takes heed where another key signed."""
+    said = WORDS.say("keycard.files_elsewhere")
+    others = Trust(thumbprints=frozenset({NEXT_KEY.kid}))
+    assert said in key_answer(sealed_by(DAY_KEY), others).where
+    assert said not in key_answer(sealed_by(DAY_KEY, NEXT_KEY), others).where
+    assert said not in key_answer(sealed_by(DAY_KEY), trust.from_fingerprint(made().fingerprint)).where
+    assert said not in key_answer(sealed_by(DAY_KEY), trust.NOBODY.at_hand([made()])).where
+
+
 def test_a_hostile_record_with_one_key_named_twice_is_answered() -> None:
     unsealed = stool.an_unsealed(DAY_KEY)
     workshop = msgspec.structs.replace(unsealed.payload.workshop, keys=(DAY_KEY.public, DAY_KEY.public))

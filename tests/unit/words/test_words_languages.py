@@ -49,6 +49,7 @@ NEEDED: dict[str, tuple[str, ...]] = {
             "no_end",
             "to_confirm",
             "digits_elsewhere",
+            "files_elsewhere",
             "confirmed",
             "not_confirmed",
             "cannot_tell",
