@@ -71,6 +71,22 @@ def test_a_photograph_beside_swapped_is_named(output: Path, run: Run, tmp_path: 
     assert wrong(result_of(run, copy)) == {"photograph-missing": ["photo-002.jpg"]}
 
 
+def test_of_a_file_by_itself_the_photographs_beside_are_pointed_to(
+    output: Path, run: Run, tmp_path: Path
+) -> None:
+    """Whoever has the whole folder shall not take "not looked at" for "not there"."""
+
+    def said(path: Path) -> list[str]:
+        (found,) = json.loads(run("verify", path, "--json").out)
+        (answer,) = (one for one in found["checks"] if one["code"] == "photographs-not-here")
+        return list(answer["where"])
+
+    (word,) = said(output / "dossier.pdf")
+    assert '"photographs"' in word
+    shutil.copy(output / "dossier.pdf", tmp_path / "alone.pdf")
+    assert said(tmp_path / "alone.pdf") == []
+
+
 def test_a_photograph_beside_that_cannot_be_opened_now_is_not_called_another(
     output: Path, run: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -7,6 +7,7 @@ drawn again where the signature does not speak for them, to say which page it is
 from __future__ import annotations
 
 import datetime as dt
+import os
 from collections.abc import Callable, Iterator
 from functools import partial
 from pathlib import Path
@@ -260,7 +261,10 @@ def _manifest(dossier: Dossier, record: OpenRecord, beside: Path | None) -> Iter
     drawn = dossier.drawn()
     said_inside = drawn is not None and drawn.originals == "inside"  # the pages then say so too
     if expected and not at_hand and not said_inside:
-        yield checks.answer("photographs-not-here", words, n=len(expected))
+        folder_there = dossier.path.parent / files.PHOTOGRAPHS
+        there = beside is None and os.path.isdir(folder_there)  # noqa: PTH112 - False where not allowed
+        word = [words.say("verify.photographs_beside", folder=files.PHOTOGRAPHS)] if there else []
+        yield checks.answer("photographs-not-here", words, word, n=len(expected))
         return
     places = {
         "photograph-differs": list(
