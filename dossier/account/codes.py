@@ -91,6 +91,7 @@ CODES: dict[str, Level] = {
     "pieces-may-meet": "note",
     "counts-beside-its-parts": "note",
     "differs-in-words": "note",
+    "measure-figure-unclear": "note",
     "measure-without-figure": "note",
     "measure-without-unit": "note",
     "place-not-marked": "note",

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dossier.account.found import Found
 from dossier.account.view import View
 
+_UNCLEAR = re.compile(r"(?!\d{1,3}([.,' ])\d{3}(\1\d{3})*((?!\1)[.,]\d+)?$)\d+([.,']\d+){2,}")
 _BARE = re.compile(r"[\s.,/x×–-]*\d[\d\s.,/x×–-]*")
 
 
@@ -43,6 +44,9 @@ def _without_unit(view: View) -> Iterator[Found]:
         if not row.unit and _BARE.fullmatch(row.value):
             values = {"what": row.what, "typed": row.value}
             yield Found("measure-without-unit", f"measurements/{place}", values, label=row.what)
+        if _UNCLEAR.fullmatch(row.value):
+            values = {"what": row.what, "typed": row.value}
+            yield Found("measure-figure-unclear", f"measurements/{place}", values, label=row.what)
         if row.unit and not any(map(str.isnumeric, row.value)):
             values = {"what": row.what, "typed": f"{row.value} {row.unit}".strip()}
             yield Found("measure-without-figure", f"measurements/{place}", values, label=row.what)
