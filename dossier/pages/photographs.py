@@ -7,7 +7,7 @@ the copy. No drawing here; the sections place the pictures.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from functools import cached_property
 
 import msgspec
@@ -15,7 +15,7 @@ import msgspec
 from dossier.errors import PictureError
 from dossier.model.covering import shows_work
 from dossier.model.record import OpenRecord, PhotoDetails, Photograph, laid_name
-from dossier.model.rows import PhotoPlace, Work
+from dossier.model.rows import Part, PhotoPlace, Work
 from dossier.model.words import SIDE_OF_STAGE, Side
 from dossier.pages.tagging.jpeg import read_jpeg
 
@@ -103,6 +103,23 @@ class Shots:
             for part in shot.photograph.parts:
                 found.setdefault(part, []).append(shot)
         return {part: tuple(shots) for part, shots in found.items()}
+
+    def of_part(self, part: Part, now: Collection[str]) -> tuple[Shot, ...]:
+        """Those that name a part, or show it with what it stands under that is only counted by its parts.
+
+        Of such a whole none shows a part before the work that was missing, or after it one taken away.
+        """
+        not_on = {
+            side for side, so in (("before", part.came_as == "missing"), ("after", "taken away" in now)) if so
+        }
+        by_whole = {
+            shot.name
+            for number in self._with_headings(part.number)[1:]
+            for shot in self.by_part.get(number, ())
+            if shot.side not in not_on
+        }
+        own = {shot.name for shot in self.by_part.get(part.number, ())}
+        return tuple(shot for shot in self.all if shot.name in own | by_whole)
 
     @cached_property
     def cover(self) -> Shot | None:

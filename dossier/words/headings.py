@@ -1,10 +1,10 @@
 """Which parts of a register are headings: the same pieces over again as the parts under them.
 
-At least two parts stand under a heading, their pieces add up to its own, and they are of the materials that
-it is of, where any are said (9 + 55 pins under 64 pins; straps of cowhide and rings of brass under a bridle
-of cowhide and brass, but no brass handles under drawers of oak and brass). It is counted by the parts under
-it, and work on it is work on them. Any other container (a lid with its lining) is a part of its own and
-counts beside what it contains. Pure.
+At least two parts stand under a heading, their pieces add up to its own, and where it says a material they
+are of all that it says and of no other (9 + 55 pins under 64 pins; straps of cowhide and rings of brass under
+a bridle of cowhide and brass, but no brass handles under drawers of oak and brass). It is counted by the
+parts under it, and work on it is work on them. Any other container (a lid with its lining) is a part of its
+own and counts beside what it contains. Pure.
 """
 
 from __future__ import annotations
@@ -30,9 +30,8 @@ class _Part(Protocol):
     def material(self) -> str: ...
 
 
-_JOINING = frozenset(
-    ["and", "with", "or", "und", "mit", "sowie", "oder", "et", "avec", "ou", "e", "ed", "con", "o", "y"]
-)
+# Not "or": materials that are one or the other are none that is known, and in French it is gold.
+_JOINING = frozenset(["and", "with", "und", "mit", "sowie", "et", "avec", "e", "ed", "con", "y", "\u3068"])
 Part = TypeVar("Part", bound=_Part)
 
 
@@ -93,4 +92,6 @@ def _is_heading(part: Part, parts: Mapping[str, Part], under: Mapping[str, Seque
 
 
 def _words(part: _Part) -> set[str]:
-    return set(normal(part.material).split()) - _JOINING
+    """The words of its material, without those that join two of them."""
+    words = normal(part.material).split()
+    return {word for at, word in enumerate(words) if word not in _JOINING or at in (0, len(words) - 1)}

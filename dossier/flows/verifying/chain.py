@@ -125,7 +125,7 @@ def chain(
     at = [(called(row), records[row.sha256]) for row in here if _holds(row, records)]
     held = [
         earlier_said.Earlier(
-            name, one.subject, one.paths, frozenset(row.sha256 for row in one.payload.earlier_records)
+            name, one.subject, one.paths, frozenset(row.sha256 for row in _walk(one.payload, records))
         )
         for name, one in at
     ]

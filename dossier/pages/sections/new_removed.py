@@ -72,7 +72,7 @@ def _under(s: Setting, title: str, body: Sequence[Flowable]) -> Flowable:
 
 def _shown(s: Setting, part: Part, said: Sequence[tuple[str, str]]) -> list[Flowable]:
     """What is said of a part, beside it at most two photographs: of the old and of the new."""
-    views = closest(s.shots.by_part.get(part.number, ()), part.number)
+    views = closest(_shots(s, part), part.number)
     if not views:
         return blocks.facts(s, said)
     room = s.grid.text - _SIDE - s.grid.gap
@@ -94,15 +94,22 @@ def closest(shots: Sequence[Shot], part: str) -> list[_View]:
     """Of a part's photographs the one from before or during the work and the one from after it that show it
     closest: with the fewest other parts, or, of one that shows many, the window on its place of the part.
     Where both of a pair show it as close as a window does, these: somebody took them for each other. Of two
-    as close, the one nearer to the two ends of the work. A private one stands behind all others: what is
-    shown is then the same in a copy without it.
+    as close, the one nearer to the two ends of the work. One of the whole that it is counted under is shown
+    where none names the part. A private one stands behind all others: what is shown is then the same in a
+    copy without it.
     """
     views = [(shot, _window(shot, part)) for shot in shots if shot.shown]
-    ends = [[view for view in views if (view[0].side == "after") == late] for late in (False, True)]
+    ends = [
+        _own([view for view in views if (view[0].side == "after") == late], part) for late in (False, True)
+    ]
     chosen = [min(end, key=_distance) for end in ends if end]
     one, other = map(_of_pairs, ends)
     both = [[one[pair], other[pair]] for pair in one.keys() & other.keys()]
     return min(both, key=lambda views: [*map(_distance, views)], default=chosen)
+
+
+def _own(end: list[_View], part: str) -> list[_View]:
+    return [view for view in end if part in view[0].photograph.parts] or end
 
 
 def _of_pairs(end: Sequence[_View]) -> dict[str, _View]:
@@ -172,8 +179,12 @@ def _work(s: Setting, part: Part) -> str:
     )
 
 
+def _shots(s: Setting, part: Part) -> tuple[Shot, ...]:
+    return s.shots.of_part(part, {row.now for row in s.now.get(part.number, ())})
+
+
 def _pictures(s: Setting, part: Part) -> str:
-    shots = s.shots.by_part.get(part.number, ())
+    shots = _shots(s, part)
     shown = blocks.numbers_of(s, (shot for shot in shots if shot.shown))
     gone = sum(1 for shot in shots if not shot.in_copy)
     if gone:

@@ -49,5 +49,18 @@ def test_handles_under_drawers_of_two_materials_are_not_the_drawers() -> None:
     assert headings(bridle(2, "brass", ("7.1", 1, ""), ("7.2", 1, ""))) == {"7"}
 
 
+def test_a_word_that_joins_two_materials_is_a_material_where_it_joins_none() -> None:
+    """French "or" is gold; and what is one material or another is not both."""
+    assert not headings(bridle(2, "or", ("7.1", 1, "laiton"), ("7.2", 1, "acier")))
+    assert not headings(bridle(2, "ch\u00eane", ("7.1", 1, "ch\u00eane"), ("7.2", 1, "or")))
+    assert not headings(bridle(2, "ch\u00eane et or", ("7.1", 1, "ch\u00eane"), ("7.2", 1, "ch\u00eane")))
+    assert headings(bridle(2, "ch\u00eane et or", ("7.1", 1, "ch\u00eane"), ("7.2", 1, "or"))) == {"7"}
+    assert not headings(bridle(2, "oak or brass", ("7.1", 1, "oak"), ("7.2", 1, "brass")))
+    assert not headings(bridle(2, "con", ("7.1", 1, "oak"), ("7.2", 1, "oak")))
+    assert headings(
+        bridle(2, "\u6728 \u3068 \u771f\u936e", ("7.1", 1, "\u6728"), ("7.2", 1, "\u771f\u936e"))
+    ) == {"7"}
+
+
 def test_one_part_under_another_makes_no_heading() -> None:
     assert not headings(bridle(2, "", STRAPS))
