@@ -1,8 +1,9 @@
 """The account by measure: how much of each line is known as area, length or mass.
 
 `Part.measure` is of all the pieces of its row together, or of each where it says so ("3 g each"). What is a
-measure of something else (a thickness in leather ounces, two sides) or cannot be read for certain ("under
-12 dm2") is counted as none. Of some pieces of a row whose pieces are measured only together, anything from
+measure of something else (a thickness in leather ounces, two sides, 6 mm across) or cannot be read for
+certain ("under 12 dm2") is counted as none: of lengths those in metres, yards or feet, of each piece, and
+such as say that they are one ("60 cm long"), since a bare 356 mm may be a width. Of some pieces of a row whose pieces are measured only together, anything from
 nothing to all is known. Not here: reading units (`trade.written`). Exact fractions inside, decimal text
 outside.
 """
@@ -20,7 +21,7 @@ from dossier.model.counted import Measured, PartNow
 from dossier.model.rows import Part
 from dossier.model.words import DIMENSIONS, Dimension
 from dossier.trade.units import Quantity
-from dossier.trade.written import leading, without_each
+from dossier.trade.written import leading, measure_words, without_each
 
 Unit = Literal["dm2", "m", "g"]
 UNIT: Mapping[Dimension, tuple[Unit, Fraction]] = {
@@ -29,6 +30,7 @@ UNIT: Mapping[Dimension, tuple[Unit, Fraction]] = {
     "mass": ("g", Fraction(1)),
 }
 _THICKNESS = frozenset({"leather ounce", "iron", "micrometre", "thou", "microinch"})
+_RUNS = frozenset({"kilometre", "metre", "yard", "foot"})
 _PLACES = 6
 
 
@@ -56,8 +58,16 @@ def amount_of(written: str, language: str = "en") -> Amount | None:
     low, high = found.base
     if dimension is None or high <= 0:
         return None
+    if dimension == "length" and not (each or _is_run(found, text, language)):
+        return None
     unit = UNIT[dimension][1]
     return Amount(dimension, low / unit, high / unit, each)
+
+
+def _is_run(found: Quantity, text: str, language: str) -> bool:
+    """Whether a length is one along the part, and no width or height: by its unit or in words."""
+    behind = text.strip().casefold()[len(found.written) :].strip(" .,;:")
+    return behind in measure_words(language, "run") if behind else found.unit in _RUNS
 
 
 def measured(

@@ -30,8 +30,8 @@ def measured(parts: list[Part], work: list[Work]) -> dict[tuple[str, str], tuple
         ("12-13 dm2", "area", "12", "13", False),
         ("1 ft2", "area", "9.290304", "9.290304", False),  # 0.3048 m squared, 1959 agreement
         ("1.2 m", "length", "1.2", "1.2", False),
-        ("35 mm", "length", "0.035", "0.035", False),
-        ("1 in", "length", "0.0254", "0.0254", False),
+        ("35 mm long", "length", "0.035", "0.035", False),
+        ("1 in each", "length", "0.0254", "0.0254", True),
         ("340 g", "mass", "340", "340", False),
         ("1.5 kg", "mass", "1500", "1500", False),
         ("1 lb", "mass", "453.59237", "453.59237", False),  # 1959 agreement
@@ -59,6 +59,10 @@ def test_what_is_read(written: str, dimension: str, low: str, high: str, each: b
         "0 dm2",
         "Tex 40",
         "12 SPI",
+        "356 mm",  # of a sphere: any length but one along the part
+        "6.35 mm across",
+        "3 m high",
+        "1 in",
     ],
 )
 def test_what_cannot_be_added_up_is_no_measure(written: str) -> None:
