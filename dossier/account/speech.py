@@ -16,6 +16,7 @@ from dossier.model.rows import Part, Work
 from dossier.words import Catalogue
 from dossier.words.compare import normal, repeated
 
+_WORDS_OF_A_NAME = 3  # before "of the lid" and the like; longer, its noun is not guessed
 _COLUMNS = ("part", "material", "new_material", "difference", "told_by", "why", "kept_why")
 
 
@@ -37,6 +38,7 @@ class Speech:
         self.words = words
         self.grammar: dict[str, Any] = words.table("sentences.grammar")
         self.starts = frozenset(self.grammar["starts"])
+        self._behind_noun = frozenset(self.grammar["behind_noun"])
         columns = {name: [getattr(part, name) for part in parts] for name in _COLUMNS}
         columns["how"] = [row.how for row in work]
         self.capitals = frozenset(name for name, texts in columns.items() if _all_capital(texts))
@@ -86,18 +88,34 @@ class Speech:
         if any(word in name for word in self.grammar["joins"]):
             return True
         head = (_up_to(name, goes_on).split() or [""])[-1].casefold()
-        if head in self.grammar["many_things"]:
+        return self._is_of_many(head)
+
+    def _is_of_many(self, word: str) -> bool:
+        """Whether a word (in small letters) is one for many things, by its ending or a list."""
+        if word in self.grammar["many_things"]:
             return True
-        one = head.endswith(tuple(self.grammar["one_ends"])) or head in self.grammar["one_thing"]
-        return head.endswith(tuple(self.grammar["many_ends"])) and not one
+        one = word.endswith(tuple(self.grammar["one_ends"])) or word in self.grammar["one_thing"]
+        return word.endswith(tuple(self.grammar["many_ends"])) and not one
+
+    def _names_many(self, part: Part) -> bool:
+        """Whether the name is of many things; of several pieces also where it goes on behind that word in a
+        way that no list knows ("pins found loose").
+        """
+        name = self._bare(part)
+        return self.is_many(name) or (
+            pieces_of(part) > 1 and any(map(self._is_of_many, _words(self._head(name))))
+        )
 
     def as_many(self, name: str) -> str:
-        """The name of one thing as that of several, "9 of the 64 nails"; "" of a stuff, of what is no word,
-        and of what may be another language's (other letters, a capital), whose plural is not guessed.
+        """The name of one thing as that of several, "9 of the 64 nails"; "" of a stuff, of what is no word or
+        goes on behind its noun, and of what may be another language's (other letters, a capital), whose
+        plural is not guessed.
         """
         head = self._head(name)
         rest = name[len(head) :]
         last = (head.split() or [""])[-1]
+        if self._goes_on(head.casefold().split()):
+            return ""
         foreign = not head.isascii() or last[:1].isupper()
         stuff = f" {head.casefold()}".endswith(tuple(f" {word}" for word in self.grammar["stuffs"]))
         if stuff or foreign or not head[-1:].islower() or "," in name or ":" in name:
@@ -106,6 +124,14 @@ class Speech:
         one, many = next(found, ("", ""))
         return f"{head.removesuffix(one)}{many}{rest}" if many else ""
 
+    def _goes_on(self, words: Sequence[str]) -> bool:
+        """Whether a name may go on behind its noun, as "pin found loose" does."""
+        if len(words) > _WORDS_OF_A_NAME or not self._behind_noun.isdisjoint(words[1:]):
+            return True
+        last = words[-1] if words else ""
+        ends = last.endswith(tuple(self.grammar["not_noun_ends"])) and last not in self.grammar["nouns"]
+        return ends or last in self.grammar["not_nouns"]
+
     def _head(self, name: str) -> str:
         """The name up to where it goes on about where it is."""
         return _up_to(name, self.grammar["name_goes_on"])
@@ -113,7 +139,7 @@ class Speech:
     def thing(self, part: Part, low: int, high: int) -> Thing:
         """Between `low` and `high` of the part's pieces."""
         n, name = pieces_of(part), self.name(part)
-        typed_many = self.is_many(self._bare(part))
+        typed_many = self._names_many(part)
         as_many = "" if typed_many or n == 1 or part.number in self.wholes else self.as_many(name)
         if low >= n:
             return self._all(part, name, as_many if self._head(name) == name else "")
@@ -124,7 +150,7 @@ class Speech:
 
     def _all(self, part: Part, name: str, as_many: str) -> Thing:
         """All pieces of a part. A name that goes on may be of one thing in pieces: a lining of five."""
-        n, many = pieces_of(part), self.is_many(self._bare(part))
+        n, many = pieces_of(part), self._names_many(part)
         if many or n == 1:
             return Thing(name, many, False, part)
         form = "all_many" if as_many else "all_pieces"
@@ -198,6 +224,11 @@ def _wholes(register: Register) -> Iterator[str]:
         own = normal(register.parts[number].part)
         if not any(own in normal(part.part) for part in register.under[number]):
             yield number
+
+
+def _words(name: str) -> list[str]:
+    """In small letters, without whose something is: "baby's boot" is one boot."""
+    return [word for word in name.casefold().split() if not word.endswith(("'s", "\u2019s"))]
 
 
 def _up_to(name: str, ends: Sequence[str]) -> str:

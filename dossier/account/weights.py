@@ -3,9 +3,9 @@
 `Part.measure` is of all the pieces of its row together, or of each where it says so ("3 g each"). What is a
 measure of something else (a thickness in leather ounces, two sides, 6 mm across) or cannot be read for
 certain ("under 12 dm2") is counted as none: of lengths those in metres, yards or feet, of each piece, and
-such as say that they are one ("60 cm long"), since a bare 356 mm may be a width. Of some pieces of a row whose pieces are measured only together, anything from
-nothing to all is known. Not here: reading units (`trade.written`). Exact fractions inside, decimal text
-outside.
+such as say that they are one ("60 cm long"), since a bare 356 mm may be a width. Of some pieces of a row
+whose pieces are measured only together, anything from nothing to all is known. Not here: reading units
+(`trade.written`). Exact fractions inside, decimal text outside.
 """
 
 from __future__ import annotations

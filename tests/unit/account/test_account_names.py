@@ -79,6 +79,19 @@ def test_number_of_a_name(name: str, pieces: int, many: bool, words: Catalogue) 
         ("mother of pearl", "9 of 64 pieces of mother of pearl"),
         ("silver", "9 of 64 pieces of silver"),
         ("picture frame", "9 of 64 pieces of picture frame"),  # may be one of so many pieces
+        ("small brass nail", "9 of the 64 small brass nails"),
+        ("reed", "9 of the 64 reeds"),
+        # named as several, and going on in any way
+        ("pins found loose", "9 of the 64 pins found loose"),
+        ("screws which hold the end", "9 of the 64 screws which hold the end"),
+        ("buttons that came with it", "9 of the 64 buttons that came with it"),
+        ("buttons not cracked", "9 of the 64 buttons not cracked"),
+        ("beads against the rim", "9 of the 64 beads against the rim"),
+        # what may be no noun is given no plural
+        ("pin found loose", "9 of 64 pieces of pin found loose"),
+        ("nail put in later", "9 of 64 pieces of nail put in later"),
+        ("button cracked", "9 of 64 pieces of button cracked"),
+        ("button silent", "9 of 64 pieces of button silent"),
         # of another language: no plural is made up for it
         ("charnière", "9 of 64 pieces of charnière"),
         ("Scharnier", "9 of 64 pieces of Scharnier"),
@@ -97,6 +110,12 @@ def test_some_pieces_of_what_is_named_as_one_thing(name: str, shown: str, words:
 def test_what_is_one_thing_in_pieces_is_not_told_as_many(name: str, words: Catalogue) -> None:
     whole = Speech([], [], words).whole(Part(number="1", part=name, pieces=5))
     assert (whole.name, whole.many) == (f"{name} (5 pieces)", False)
+
+
+def test_what_goes_on_behind_many_things_is_many(words: Catalogue) -> None:
+    pins = Part(number="1", part="pins that came with it", pieces=3, came_as="original")
+    work = [Work(number=1, parts=("1",), done="cleaned", how="dusted")]
+    assert worked_on([pins], work, words) == ["The pins that came with it were cleaned: dusted."]
 
 
 def test_all_pieces_of_what_is_named_as_one_thing(words: Catalogue) -> None:
