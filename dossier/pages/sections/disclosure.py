@@ -13,7 +13,7 @@ from functools import partial
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
-from dossier.model.record import Group
+from dossier.model.record import Group, Sentence
 from dossier.model.words import NOW, Now
 from dossier.pages import blocks, some_pieces
 from dossier.pages.account_figure import FAMILY_OF, account, account_bars, account_tables
@@ -28,6 +28,7 @@ ORDER: tuple[Group, ...] = (
 # Named in one group, each under its own state; counted they are never one figure.
 _WORKED_ON: dict[Now, Group] = {"original, treated": "worked_on", "original, new surface": "worked_on"}
 MOST_NAMES = 24  # in a line; more are no longer read, and stand in the sentences and the register
+_MOST_SAID = 240  # letters of sentences that are of no part, beside the names
 FEWER_NAMES = (15, 8, 4, 2, 1)  # where so many fill more than the page
 
 
@@ -96,7 +97,7 @@ def _overview(s: Setting, *, dense: bool, most: int = MOST_NAMES) -> list[Flowab
 
 def named_group(s: Setting, name: Group, *, dense: bool, most: int = MOST_NAMES) -> list[Flowable]:
     """One group with its parts by name, at most so many in a line."""
-    lines = _lines(s, name, most)
+    lines = [*_lines(s, name, most), *_said_besides(s, name, most)]
     if not lines and name in WHERE_SAID:
         return []
     return blocks.group(s, s.say(f"group.{name}"), lines or [s.say(f"none.{name}")], dense=dense)
@@ -114,9 +115,43 @@ def _lines(s: Setting, name: Group, most: int) -> list[str]:
     return [capital(line) for line in _states(s, name, most)]
 
 
+def _said_besides(s: Setting, name: Group, most: int) -> list[str]:
+    """What the sentences of a group say of other parts than those in its states, and of none (a place that
+    could not be seen): by name, or in a few sentences.
+    """
+    if name == "undone":  # its lines are of what was advised, not of parts
+        return []
+    told = _told(s, name)
+    said = [(one, _parts_of(one)) for one in s.payload.disclosure if one.group == name and one.rows]
+    rest = [(one.text, parts) for one, parts in said if told.isdisjoint(parts)]
+    numbers = dict.fromkeys(number for _, parts in rest for number in parts)
+    names = [capital(_shortened(s, [s.short_name(n) for n in numbers], most))] if numbers else []
+    loose = [text for text, parts in rest if not parts]
+    if sum(map(len, loose)) > _MOST_SAID:
+        loose = [s.say("disclosure.more_said", n=len(loose))]
+    return [*names, *loose]
+
+
+def _told(s: Setting, name: Group) -> set[str]:
+    """The parts that the lines of a group name."""
+    if name == "hidden":
+        return {number for work in s.payload.work if work.covered == "yes" for number in work.parts}
+    if name == "changed":
+        return set(_altered(s))
+    return {row.part for row in s.payload.parts_now if _group_of(row.now) == name}
+
+
+def _parts_of(sentence: Sentence) -> list[str]:
+    return [row.removeprefix("parts/") for row in sentence.rows if row.startswith("parts/")]
+
+
+def _group_of(now: Now) -> str:
+    return _WORKED_ON.get(now, FAMILY_OF[now])
+
+
 def _states(s: Setting, name: Group, most: int) -> list[str]:
     """The parts of a group by their states; of one that is no group of states nothing."""
-    states = [now for now in NOW if _WORKED_ON.get(now, FAMILY_OF[now]) == name]
+    states = [now for now in NOW if _group_of(now) == name]
     lines = [_state(s, now, most, alone=len(states) == 1) for now in states]
     return [line for line in lines if line]
 

@@ -8,7 +8,7 @@ import msgspec
 import pytest
 
 from dossier.model.counted import PartNow
-from dossier.model.record import OpenRecord
+from dossier.model.record import OpenRecord, Sentence
 from dossier.model.words import Now
 from dossier.pages.sections import disclosure
 from dossier.pages.setting import Setting
@@ -35,3 +35,37 @@ def test_what_an_earlier_record_did_is_named_in_its_group(
         assert (said == [s.say(f"none.{group}")]) == denied
         assert denied or s.short_name(one.part).casefold() in said[0].casefold()
         assert denied or said[0].startswith("Before this job: ") == (group == "part_renewed")
+
+
+SAID = [
+    Sentence(group="worked_on", text="The lid was cleaned: dusted.", rows=("parts/1", "work/1")),
+    Sentence(group="not_known", text="Could not be seen: the pivot.", rows=("job/looked_at",)),
+    Sentence(group="earlier", text="The lid, as said before: altered (from a paper).", rows=("parts/1",)),
+]
+
+
+def named(s: Setting, group: Any, monkeypatch: pytest.MonkeyPatch) -> str:
+    """What page 2 says in one group, by name."""
+    lines: list[str] = []
+    monkeypatch.setattr(disclosure.blocks, "group", lambda _s, _title, said, **_: lines.extend(said) or [])
+    disclosure.named_group(s, group, dense=False)
+    return " / ".join(lines)
+
+
+@pytest.mark.parametrize("said", SAID, ids=lambda one: str(one.group))
+def test_no_group_by_name_denies_what_a_sentence_of_it_says(
+    said: Sentence, rich_record: OpenRecord, page_options: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A base partly renewed and cleaned stood under neither's "worked on" but in the full sentences."""
+    one = PartNow(part="1", now="original, part renewed", pieces_low=1, pieces_high=1)
+    for told in ((said,), (), (said,) * 20):
+        payload = msgspec.structs.replace(rich_record.payload, disclosure=told, parts_now=(one,))
+        s = Setting(msgspec.structs.replace(rich_record, payload=payload), {}, page_options())
+        shown = named(s, said.group, monkeypatch)
+        assert (s.say(f"none.{said.group}") in shown) == (not told)
+        if told and said.group != "not_known":
+            assert s.short_name("1").casefold() in shown.casefold()
+        elif told:
+            assert (said.text in shown) == (len(told) == 1)
+            assert ("20 sentences more" in shown) == (len(told) == 20)
+    assert named(s, "part_renewed", monkeypatch) == s.short_name("1")  # once
