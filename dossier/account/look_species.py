@@ -41,7 +41,7 @@ def _not_complete(view: View, words: Catalogue) -> Iterator[Found]:
 
 def _not_named(view: View, words: Catalogue) -> Iterator[Found]:
     """Parts in whose words a listed kind stands, and the object where no part has one."""
-    named = {number for row in view.job.protected for number in row.parts}
+    named = _with_headed(view, {number for row in view.job.protected for number in row.parts})
     if any(not row.parts for row in view.job.protected):
         return
     keys = dict.fromkeys(key for one in cautions(view.job, words, "species-") for key in one.rows)
@@ -52,3 +52,10 @@ def _not_named(view: View, words: Catalogue) -> Iterator[Found]:
             yield Found("species-not-named", key, {}, (number,))
     if _OBJECT in keys and not parts and not named:
         yield Found("species-not-named", _OBJECT, label=view.job.object.type)
+
+
+def _with_headed(view: View, named: set[str]) -> set[str]:
+    """With the parts of a heading that is named, and a heading whose parts all are."""
+    under = {number: {part.number for part in parts} for number, parts in view.register.headed().items()}
+    below = named.union(*(parts for number, parts in under.items() if number in named))
+    return below | {number for number, parts in under.items() if parts <= below}

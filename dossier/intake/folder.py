@@ -38,6 +38,7 @@ from dossier.intake.rows import (
     several_parts,
 )
 from dossier.intake.schema import NOTES
+from dossier.intake.under_headings import said_of_parts
 from dossier.intake.workshop import read_workshop
 from dossier.intake.worth import read_values
 from dossier.model.finding import At, Finding
@@ -97,7 +98,7 @@ def _joined(desk: Desk, raw: Raw, workshop: Workshop, report: Report, where: Whe
     where.update((f"{MISSPELT}{name}", at) for name, at in report.misspelt.items())
     where.update((f"{HIDDEN}{at}", at) for at in report.hidden)
     records, paths = read_earlier(desk, _earlier_names(own, where), where, report)
-    return Job(
+    job = Job(
         **{"number": ""} | values | _lists(own, album, known, context.language, workshop, report),
         workshop=workshop,
         parts=parts,
@@ -112,6 +113,7 @@ def _joined(desk: Desk, raw: Raw, workshop: Workshop, report: Report, where: Whe
         inputs=tuple(desk.inputs),
         where=where,
     )
+    return msgspec.structs.replace(job, parts=said_of_parts(job.parts, job.work))
 
 
 def _earlier_names(own: JobFile, where: Where) -> list[tuple[str, At]]:

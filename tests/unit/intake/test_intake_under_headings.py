@@ -1,0 +1,73 @@
+"""What a heading's row says of new work stands in the rows of the parts that the work was done on."""
+
+from __future__ import annotations
+
+from dossier.account.findings import assess
+from dossier.intake.under_headings import said_of_parts
+from dossier.model.job import Job, Workshop
+from dossier.model.rows import Object, Part, Protected, Work
+from dossier.words import Catalogue
+
+NEW = {
+    "new_material": "brass",
+    "made_by": "ST",
+    "why": "Two were broken",
+    "told_by": "a bright rivet",
+    "undone_by": "drive out the rivet",
+    "old_piece": "given to the owner",
+}
+REEDS = Part(number="6", part="reeds", pieces=64, came_as="original", material="brass", **NEW)
+TREBLE = Part(number="7", part="reeds, treble", part_of="6", pieces=32, came_as="original", material="brass")
+BASS = Part(
+    number="8", part="reeds, bass", part_of="6", pieces=32, came_as="original", material="brass", why="Bent"
+)
+
+
+def rows(work: Work, *parts: Part) -> dict[str, Part]:
+    return {part.number: part for part in said_of_parts(parts, (work,))}
+
+
+def test_new_work_on_a_heading_is_told_of_its_parts() -> None:
+    """Nothing was recorded of them, said a record that had it all in the row above."""
+    found = rows(Work(number=1, parts=("6",), pieces=2, done="replaced"), REEDS, TREBLE, BASS)
+    assert found["6"] == REEDS
+    assert {name: getattr(found["7"], name) for name in NEW} == NEW
+    assert found["8"].why == "Bent" and found["8"].new_material == "brass"
+
+
+def test_work_on_one_of_the_parts_takes_what_its_heading_says() -> None:
+    found = rows(Work(number=1, parts=("7",), done="replaced"), REEDS, TREBLE, BASS)
+    assert found["7"].new_material == "brass" and found["8"] == BASS
+
+
+def test_what_was_taken_away_has_a_reason_and_no_maker() -> None:
+    found = rows(Work(number=1, parts=("6",), done="taken away"), REEDS, TREBLE)
+    assert found["7"] == TREBLE  # one part alone makes no heading
+    found = rows(Work(number=1, parts=("6",), done="taken away"), REEDS, TREBLE, BASS)
+    assert (found["7"].why, found["7"].old_piece, found["7"].made_by) == (NEW["why"], NEW["old_piece"], "")
+    assert rows(Work(number=1, parts=("6",), done="cleaned"), REEDS, TREBLE, BASS)["7"] == TREBLE
+
+
+def test_a_container_that_counts_for_itself_says_nothing_of_what_it_contains() -> None:
+    lid = Part(number="6", part="lid", pieces=1, material="brass", **NEW)
+    assert rows(Work(number=1, parts=("6",), done="replaced"), lid, TREBLE, BASS)["7"] == TREBLE
+
+
+def test_a_species_named_of_a_heading_is_named_of_its_parts() -> None:
+    buttons = Part(number="7", part="buttons", pieces=64)
+    old = Part(number="7.1", part="old buttons", part_of="7", pieces=55, material="ivory")
+    new = Part(number="7.2", part="lost buttons", part_of="7", pieces=9, material="ivory")
+
+    def asked(*named: str) -> list[tuple[str, ...]]:
+        row = Protected(species="Elephantidae", parts=named)
+        job = Job(
+            number="1",
+            workshop=Workshop(name="w"),
+            object=Object(type="concertina"),
+            parts=(buttons, old, new),
+            protected=(row,),
+        )
+        return [one.parts for one in assess(job, Catalogue()) if one.code == "species-not-named"]
+
+    assert asked("7") == [] == asked("7.1", "7.2")
+    assert asked("7.1") == [("7.2",)]
