@@ -259,7 +259,7 @@ class Chain:
             n = old.mix.n
             is_whole = base == number and beside <= self.known.keys()
             every = n if is_whole else min(n, sizes.get(number, n))  # of the row among the others
-            of = n if claim.pieces or every < n else 0
+            of = source.wholes.get(number, n) if claim.pieces or every < n else 0
             done = PartSaid(
                 date=claim.date, workshop=claim.by, done=claim.done, pieces=claim.pieces or every, of=of
             )

@@ -67,6 +67,9 @@ class Source(NamedTuple):
     language: str = ""  # of the names
     knows: frozenset[str] = frozenset()  # digests of the records that it counted in
     together: Mapping[str, tuple[Row, ...]] = {}  # by heading, what it says of all the parts under it
+    wholes: Mapping[
+        str, int
+    ] = {}  # of how many pieces a paper spoke, by part, as a record before counted them
 
 
 def sources_of(job: Job, earlier: Sequence[EarlierOpened]) -> list[Source]:
@@ -74,7 +77,7 @@ def sources_of(job: Job, earlier: Sequence[EarlierOpened]) -> list[Source]:
     direct = [(of_payload(one.payload, one.sha256), one) for one in earlier]
     found = {source.sha256: source for source, _ in direct}
     papers: dict[object, Source] = {}
-    for _, one in direct:
+    for _, one in sorted(direct, key=lambda both: sort_date(both[0].date)):
         before = [*_carried(one.payload)]
         found[one.sha256] = found[one.sha256]._replace(knows=frozenset(source.sha256 for source in before))
         for source in before:
@@ -82,7 +85,7 @@ def sources_of(job: Job, earlier: Sequence[EarlierOpened]) -> list[Source]:
                 _key(source), source
             )
         for source in _papers(one.payload.history, found[one.sha256].inside):
-            papers.setdefault(_key(source), source)
+            papers.setdefault(_key(source), source._replace(wholes=_wholes(source, one.payload)))
     for source in _papers(job.history, _inside_of(job)):
         papers.setdefault(_key(source), source)
     return sorted([*papers.values(), *found.values()], key=lambda source: sort_date(source.date))
@@ -244,6 +247,19 @@ def _papers(history: Iterable[HistoryClaim], within: frozenset[str]) -> Iterator
     for claim in history:
         if claim.done and claim.parts and claim.known_from == "paper":
             yield Source("", claim.date, claim.by, {}, (), {}, claim, within)
+
+
+def _wholes(paper: Source, payload: Payload) -> dict[str, int]:
+    """Of how many pieces a paper spoke, by part, as the record has it: there may be fewer of them since."""
+    claim = paper.claim
+    return {
+        number: said.of
+        for history in payload.part_history
+        for said in history.said
+        if claim and (said.date, said.workshop, said.done) == (claim.date, claim.by, claim.done) and said.of
+        for number in history.parts
+        if claim.pieces in (0, said.pieces)
+    }
 
 
 def _key(paper: Source) -> object:

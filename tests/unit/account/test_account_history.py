@@ -521,3 +521,18 @@ def test_that_a_part_came_as_missing_by_a_paper_is_said_so() -> None:
     here = job([part(came_as="missing")], rows(("cleaned", "1")), history=(claim,))
     [found] = [one.message for one in assess(here) if one.code == "missing-but-worked-on"]
     assert "by this job or by an earlier record or paper" in found
+
+
+def test_a_paper_is_quoted_with_the_whole_it_spoke_of_when_it_was_read() -> None:
+    """A paper: 3 of the 64 replaced. Nine of the 64 are rows of their own since; "3 of 55" stands in none."""
+    claim = HistoryClaim(
+        what="a bill", date="1950", by="A dealer", known_from="paper", parts=("4",), done="replaced", pieces=3
+    )
+    first = job([part("4", pieces=64)], rows(("replaced", "4", 9)), history=(claim,))
+    told = with_history(first)
+    (said,) = [one for history in told.histories for one in history.said if one.done]
+    assert (said.pieces, said.of) == (3, 64)
+    opened = record(2020, first.parts, first.work, history=(claim,))
+    later = job([part("4", pieces=55), part("4.2", pieces=9)], (), history=(claim,))
+    again = [one for history in with_history(later, [opened]).histories for one in history.said if one.done]
+    assert {(one.pieces, one.of) for one in again} == {(3, 64)}
