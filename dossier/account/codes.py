@@ -90,6 +90,7 @@ CODES: dict[str, Level] = {
     "mark-of-nobody": "note",
     "pieces-may-meet": "note",
     "counts-beside-its-parts": "note",
+    "counts-beside-some-parts": "note",
     "differs-in-words": "note",
     "measure-figure-unclear": "note",
     "measure-without-figure": "note",

@@ -170,6 +170,9 @@ def _nearly_a_heading(view: View, part: Part) -> Iterator[Found]:
     register = view.register
     if part.number not in register.headings and headings.adds_up(part, register.parts, register.under):
         yield _found("counts-beside-its-parts", part, material=part.material)
+    elif besides := headings.besides(part, register.parts, register.under):
+        names = ", ".join(f"{one.part} ({one.number})" for one in besides)
+        yield _found("counts-beside-some-parts", part, pieces=part.pieces, besides=names)
 
 
 def _containers(view: View, part: Part, rows: list[Work]) -> Iterator[Found]:

@@ -84,6 +84,24 @@ def adds_up(part: Part, parts: Mapping[str, Part], under: Mapping[str, Sequence[
     return len(below) > 1 and sum(map(pieces_of, below)) == pieces_of(part) and not in_circle(part, parts)
 
 
+def besides(part: Part, parts: Mapping[str, Part], under: Mapping[str, Sequence[Part]]) -> list[Part]:
+    """The one or two parts under it without which it would be a heading; none where it is or never would."""
+    below = [p for p in under.get(part.number, ()) if p is not part]
+    excess = sum(map(pieces_of, below)) - pieces_of(part)
+    if pieces_of(part) < 2 or excess < 1:
+        return []
+    by_pieces: dict[int, Part] = {}
+    for one in below:
+        n = pieces_of(one)
+        for left in (
+            ([one],) if n == excess else ([by_pieces[excess - n], one],) if excess - n in by_pieces else ()
+        ):
+            if _is_heading(part, parts, {part.number: [p for p in below if p not in left]}):
+                return left
+        by_pieces.setdefault(n, one)
+    return []
+
+
 def _is_heading(part: Part, parts: Mapping[str, Part], under: Mapping[str, Sequence[Part]]) -> bool:
     if not adds_up(part, parts, under):
         return False

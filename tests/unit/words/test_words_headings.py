@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from dossier.model.rows import Part
-from dossier.words.headings import adds_up, children, headed, headings
+from dossier.words.headings import adds_up, besides, children, headed, headings
 
 
 def bridle(pieces: int, material: str, *under: tuple[str, int, str]) -> list[Part]:
@@ -64,3 +64,26 @@ def test_a_word_that_joins_two_materials_is_a_material_where_it_joins_none() -> 
 
 def test_one_part_under_another_makes_no_heading() -> None:
     assert not headings(bridle(2, "", STRAPS))
+
+
+@pytest.mark.parametrize(
+    ("pieces", "material", "left"),
+    [
+        (5, "", ["7.4"]),
+        (5, "cowhide and brass", ["7.4"]),
+        (3, "", ["7.1", "7.4"]),
+        (5, "oak", []),
+        (69, "", []),  # it is a heading
+        (1, "", []),
+        (66, "", ["7.1", "7.2"]),  # rings and pads
+        (70, "", []),
+    ],
+)
+def test_what_would_be_a_heading_without_one_or_two_parts(
+    pieces: int, material: str, left: list[str]
+) -> None:
+    """64 pads under 55 + 9 buttons made the 64 buttons count twice, in silence."""
+    parts = bridle(pieces, material, STRAPS, BAND, RINGS, ("7.4", 64, "felt"))
+    found = besides(parts[0], {part.number: part for part in parts}, children(parts))
+    assert [part.number for part in found] == left
+    assert bool(headings(parts)) == (pieces == 69)
