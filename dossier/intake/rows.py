@@ -169,11 +169,11 @@ def _parts(read: Read, others: tuple[str, ...], known: Known, report: Report) ->
             report.say("unknown-part", at, nearest=ALL_OTHERS, typed=typed)
             return ()
         return known.register.parts(typed, at, report)
+    if read.values.get("done") not in ("replaced", "added"):  # which bring what was not there
+        others = tuple(number for number in others if number not in known.register.absent)
     if not others and report.all_read("parts") and known.register.numbers:
         report.say("no-other-parts", at)
-    if read.values.get("done") in ("replaced", "added"):
-        return others
-    return tuple(number for number in others if number not in known.register.absent) or others
+    return others
 
 
 def _means_others(typed: str, register: Register, report: Report) -> bool:

@@ -75,6 +75,22 @@ def test_all_others_are_no_heading_and_nothing_that_is_named_by_one(job_folder: 
         assert job.work[2].parts == left  # a lid that holds a lining is no heading: 1 piece and 1 piece
 
 
+@pytest.mark.parametrize(
+    ("done", "parts"), [("left as found", ()), ("not examined", ()), ("cleaned", ()), ("added", ("2",))]
+)
+def test_all_others_are_none_where_only_what_was_missing_is_left(
+    done: str, parts: tuple[str, ...], job_folder: Path
+) -> None:
+    """A handle that never came was "left as found", beside "still missing"."""
+    (job_folder / "parts.csv").write_text("number,part,came as\n1,body,original\n2,handle,missing\n")
+    (job_folder / "work.csv").write_text(f"parts,done\n1,cleaned\nall others,{done}\n")
+    for name in ("photos.csv", "marks.csv", "measurements.csv"):
+        (job_folder / name).unlink(missing_ok=True)
+    job, findings = read_job(job_folder)
+    assert job is not None and job.work[1].parts == parts
+    assert ("no-other-parts" in {one.code for one in findings}) == (not parts)
+
+
 @pytest.mark.skipif(os.path.normcase("A") == "a", reason="case does not tell two files apart here")
 def test_photographs_told_apart_by_case_alone_keep_their_own_lines(job_folder: Path) -> None:
     """POSIX names differ by case (XBD 3.170); a name nobody has is found whatever its case, as on Windows."""
