@@ -1,8 +1,8 @@
 """Which parts a cell means: "3", "3; 4", "3-7", "all", "all except 3", "all others", against the register.
 
 A range is of whole numbers, alone or behind the last dot (7.1-7.3), and each of them must be in the register
-("7a" is in no range). A text that is
-itself a part's number is that part. Nothing is guessed: what else can be read in two ways is said.
+("7a" is in no range). A text that is itself a part's number is that part. Nothing is guessed: what else can
+be read in two ways is said.
 """
 
 from __future__ import annotations
@@ -37,9 +37,13 @@ _ALL_OTHERS |= {"tutti gli altri", "tutte le altre", "todos los demás", "todas 
 MOST_IN_RANGE = 20_000
 MOST_NAMED = 2_000_000  # parts named by all lines of a job together
 
-_SPLIT = re.compile(r"[;,、&+\n]|\band\b|(?<=\d)\s(?:und|et)\s(?=\S)")
+_SPLIT = re.compile(
+    r"[;,、&+\n]|\band\b|(?<=\d)\s(?:und|et)\s(?=\S)|(?<=\d)\s(?:ed?|y)\s(?=\d)|(?<=\d)\s?と\s?(?=\d)"
+)
 # "3-7"; "7.1 to 7.3" with the same before the last dot.
-_RANGE = re.compile(r"((?:\d{1,6}\.)*)(\d{1,6})\s*(?:-|–|—|~|〜|\b(?:to|through|thru|bis|à)\b)\s*\1(\d{1,6})")
+_RANGE = re.compile(
+    r"((?:\d{1,6}\.)*)(\d{1,6})\s*(?:-|–|—|~|〜|\b(?:to|through|thru|bis|à|al?)\b)\s*\1(\d{1,6})"
+)
 _CALLED = re.compile(  # before a number
     r"(?:parts?|teile?|éléments?|piezas?|part[ei]|部材|no\.?|nr\.?|number|#|№|n°)\s*(?=\d)", re.IGNORECASE
 )
