@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from dossier.flows.check import Looked
 
 WORDS = Spoken()
+FOUND = Spoken("en")  # as findings are: labels of another language would stand in the midst of them
 
 
 @click.command("check", help=WORDS.say("cli.check.help"), short_help=WORDS.say("cli.check.short"))
@@ -26,7 +27,7 @@ def command(folder: Path, as_json: bool) -> int:
     from dossier.flows.shell import quoted  # noqa: PLC0415 - start-up
     from dossier.intake.near import job_error  # noqa: PLC0415 - start-up
 
-    looked = check_job(folder, WORDS, today=now().date().isoformat(), to_sign=True)
+    looked = check_job(folder, FOUND, today=now().date().isoformat(), to_sign=True)
     errors = any(f.level == "error" for f in looked.findings)
     code = job_error(looked.findings).exit_code if errors else 0
     if as_json:

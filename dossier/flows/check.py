@@ -18,6 +18,8 @@ from dossier.model.job import Job
 from dossier.model.words import Stage
 from dossier.words import Catalogue
 
+WORDS = Catalogue("en")  # findings are said in English; what of them a record tells, in its own language
+
 
 class Looked(msgspec.Struct, frozen=True, kw_only=True):
     """A job as read, its stage, everything found in it, and its earlier records that check."""

@@ -87,7 +87,7 @@ def compile_job(
         from dossier.flows.compiling import keys  # noqa: PLC0415 - see above
 
         day, to_sign = now.date().isoformat(), not options.draft
-        looked = check.judge(folder, read, found, WORDS, today=day, to_sign=to_sign)
+        looked = check.judge(folder, read, found, check.WORDS, today=day, to_sign=to_sign)
         job, home = _without_errors(folder, looked), workshop_folder(folder)
         for one_copy in options.each():
             check_originals(one_copy, job, folder, WORDS)

@@ -20,8 +20,8 @@ from dossier.account import slip as slip_code
 from dossier.account.payload import build
 from dossier.account.stage import stage_of
 from dossier.errors import DossierError, OutputError, UsageError
-from dossier.flows import as_sheets, bagged, follow_ons
-from dossier.flows.check import Looked, check_job
+from dossier.flows import as_sheets, bagged, check, follow_ons
+from dossier.flows.check import Looked
 from dossier.flows.output import lies_in
 from dossier.flows.shell import quoted
 from dossier.intake.near import job_error
@@ -56,7 +56,7 @@ def make_slips(asked: Asked, stages: Sequence[Stage] = ()) -> Path:
     Of a job with errors too, where they leave its number, and the stage that nobody has named.
     """
     target = _target(asked, "slip")
-    looked = check_job(asked.folder, WORDS)
+    looked = check.check_job(asked.folder, check.WORDS)
     job = _readable(asked, looked)
     if not job.number or (not stages and follow_ons.stage_doubtful(looked.findings, job.where)):
         job = _without_errors(asked, looked)
@@ -76,7 +76,7 @@ def make_slips(asked: Asked, stages: Sequence[Stage] = ()) -> Path:
 def make_labels(asked: Asked, parts: Sequence[str] = (), *, every: bool = False) -> Path:
     """Labels for what lies apart; for the `parts` named; or for `every` part. Gives the file."""
     target = _target(asked, "labels")
-    looked = check_job(asked.folder, WORDS)
+    looked = check.check_job(asked.folder, check.WORDS)
     job = _without_errors(asked, looked)
     bags = _bags(job, parts, every=every)
 
@@ -92,7 +92,7 @@ def make_labels(asked: Asked, parts: Sequence[str] = (), *, every: bool = False)
 def make_receipt(asked: Asked, *, handover: bool = False) -> Path:
     """The receipt for what came in, or for what was handed over. Gives the file."""
     target = _target(asked, "handover" if handover else "receipt")
-    looked = check_job(asked.folder, WORDS)
+    looked = check.check_job(asked.folder, check.WORDS)
     job = _without_errors(asked, looked)
     if handover and not (job.handover.date or job.dates.returned or job.handover.with_it):
         hint = as_sheets.text_of(job, WORDS.say("papers.flow.no_handover_hint"), WORDS)
@@ -111,7 +111,7 @@ def make_receipt(asked: Asked, *, handover: bool = False) -> Path:
 def make_estimate(asked: Asked) -> Path:
     """What was put to the owner, at what price, and what they answered. Gives the file."""
     target = _target(asked, "estimate")
-    looked = check_job(asked.folder, WORDS)
+    looked = check.check_job(asked.folder, check.WORDS)
     job = _without_errors(asked, looked)
 
     def drawn(record: OpenRecord, options: PageOptions) -> bytes:

@@ -39,6 +39,19 @@ def test_another_language_than_the_workshops_own_is_told(
     assert ("the workshop's own is de" in ran.out) == told
 
 
+def test_what_check_finds_is_said_in_one_language(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Labels in the shell's own language had stood amid findings, which are said in English alone."""
+    run("new", tmp_path / "next")
+    (tmp_path / "next" / "work.csv").write_text("date,parts,done\n2026-03-01,1,cleaned\n", encoding="utf-8")
+    said = set()
+    for shell in ("it_IT.UTF-8", "de_DE.UTF-8", "C"):
+        monkeypatch.setenv("LC_ALL", shell)
+        said.add(run("check", tmp_path / "next").out)
+    assert len(said) == 1 and "nobody signed for work line 1 (cleaned)" in said.pop()
+
+
 def test_another_pdf_is_no_earlier_record(output: Path, run: Run, tmp_path: Path) -> None:
     ran = run("new", tmp_path / "next", "--from", output / "card.pdf")
     assert ran.code not in (0, 70)
