@@ -93,6 +93,7 @@ CODES: dict[str, Level] = {
     "counts-beside-some-parts": "note",
     "differs-in-words": "note",
     "measure-figure-unclear": "note",
+    "measure-of-two-readings": "note",
     "measure-without-figure": "note",
     "measure-without-unit": "note",
     "place-not-marked": "note",

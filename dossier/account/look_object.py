@@ -7,6 +7,8 @@ from collections.abc import Iterator
 
 from dossier.account.found import Found
 from dossier.account.view import View
+from dossier.trade.units import Unclear
+from dossier.trade.written import parse
 
 _UNCLEAR = re.compile(r"(?!\d{1,3}([.,' ])\d{3}(\1\d{3})*((?!\1)[.,]\d+)?$)\d+([.,']\d+){2,}")
 _BARE = re.compile(r"[\s.,/x×–-]*\d[\d\s.,/x×–-]*")
@@ -47,8 +49,13 @@ def _without_unit(view: View) -> Iterator[Found]:
         if _UNCLEAR.fullmatch(row.value):
             values = {"what": row.what, "typed": row.value}
             yield Found("measure-figure-unclear", f"measurements/{place}", values, label=row.what)
+        typed = f"{row.value} {row.unit}".strip()
+        read = parse(typed, row.what, view.job.language)
+        if isinstance(read, Unclear) and read.why == "comma":
+            values = {"what": row.what, "typed": typed}
+            yield Found("measure-of-two-readings", f"measurements/{place}", values, label=row.what)
         if row.unit and not any(map(str.isnumeric, row.value)):
-            values = {"what": row.what, "typed": f"{row.value} {row.unit}".strip()}
+            values = {"what": row.what, "typed": typed}
             yield Found("measure-without-figure", f"measurements/{place}", values, label=row.what)
     for part in view.job.parts:
         if _BARE.fullmatch(part.measure):

@@ -59,7 +59,7 @@ def _species(s: Setting, row: Protected) -> str:
     not_said = s.say("not_said")
     said = s.say(
         "trade.species",
-        species=row.species,
+        species=s.beside(row.species, s.known(row.known_from)),
         what=row.what or not_said,
         quantity=row.quantity or not_said,
         acquired=row.acquired or not_said,
@@ -67,8 +67,7 @@ def _species(s: Setting, row: Protected) -> str:
         source=row.source or not_said,
         permit=row.permit or not_said,
     )
-    parts = s.part_names(row.parts, 8) or not_said
-    line = s.say("trade.line", parts=parts, said=said, known=s.known(row.known_from))
+    line = s.labelled(s.part_names(row.parts, 8) or not_said, said)
     stop, between = (s.words.say(f"sentences.grammar.{key}") for key in ("stop", "between"))
     return f"{line}{stop}{between}{s.say('trade.lists')}{stop}"
 
