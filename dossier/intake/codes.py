@@ -65,6 +65,7 @@ CODES: dict[str, Level] = {
     "workbook-too-big": "error",
     "unknown-sheet": "error",
     "sheet-not-read": "note",
+    "comments-not-read": "note",
     "formula-without-result": "error",
     "cell-error": "error",
     "merged-cells": "error",

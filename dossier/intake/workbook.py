@@ -76,6 +76,8 @@ def read_workbook(desk: Desk, name: str, report: Report) -> Raw:
         why = report.words.say("intake.why.broken")
         report.say("workbook-unreadable", At(file=name), file=name, why=why)
         return empty
+    if bounds.comments:
+        report.say("comments-not-read", At(file=name))
     return _sheets(sheets, name, report)
 
 

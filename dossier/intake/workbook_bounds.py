@@ -7,6 +7,7 @@ the real ones. Not done here: parsing XML.
 from __future__ import annotations
 
 import io
+import re
 import zipfile
 import zlib
 from collections.abc import Iterator
@@ -18,6 +19,10 @@ MOST_UNPACKED = 32_000_000  # bytes of XML, pictures in the file left aside
 MOST_ROWS = 100_000  # in the file, blank ones too: the library takes a minute over a million
 _CHUNK = 1 << 20
 _OLE = b"\xd0\xcf\x11\xe0"  # the older format, and how a password is put on the newer one
+# ECMA-376 part 1, 12.3.3: a part of comments; its name is the program's own choice, and these are the usual.
+_COMMENTS = re.compile(
+    r"(?:^|/)(?:comments?\d*|comments/comment\d*|threadedComments?\d*)\.xml$", re.IGNORECASE
+)
 _FORBIDDEN = (b"<!DOCTYPE", b"<!ENTITY")
 
 
@@ -25,6 +30,7 @@ class Bounds(msgspec.Struct, frozen=True):
     problem: str = ""  # a finding code
     why: str = ""  # key of its reason in the catalogue
     formulas: bool = False  # some cell has one
+    comments: bool = False  # a note stands at some cell, or somebody's reply to one
 
 
 def bounds_of(data: bytes) -> Bounds:
@@ -52,7 +58,8 @@ def _archive_bounds(archive: zipfile.ZipFile) -> Bounds:
             formulas = formulas or b"<f>" in chunk or b"<f " in chunk
     if rows > MOST_ROWS:
         return Bounds("workbook-too-big", "too_big")
-    return Bounds(formulas=formulas)
+    comments = any(_COMMENTS.search(info.filename) for info in members)
+    return Bounds(formulas=formulas, comments=comments)
 
 
 def _chunks(archive: zipfile.ZipFile, info: zipfile.ZipInfo) -> Iterator[bytes]:
