@@ -5,15 +5,16 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
+import msgspec
 import pytest
 
 from dossier.account.parts import parts_now
 from dossier.model.record import OpenRecord, Payload, PhotoDetails, Photograph, WorkshopId
 from dossier.model.rows import Object, Part, PhotoPlace, Work
-from dossier.model.words import Done, Stage
+from dossier.model.words import CameAs, Done, Stage
 from dossier.pages.options import PageOptions
 from dossier.pages.photographs import Shot, Shots
-from dossier.pages.sections import covered
+from dossier.pages.sections import covered, new_removed
 from dossier.pages.setting import Setting
 
 PARTS = (
@@ -85,3 +86,37 @@ def test_only_work_that_can_be_covered_is_counted_where_it_is_not_said() -> None
     assert covered.empty(setting)[1:] == ["For 1 line of work it is not said whether it was covered."]
     none = Setting(record(rows[:2], [], ()), {}, OPTIONS)
     assert len(covered.empty(none)) == 1
+
+
+@pytest.mark.parametrize(
+    ("named", "came_as", "now", "found"),
+    [
+        ("2", "original", (), ["1", "2", "3"]),  # a heading is its parts
+        ("2a", "original", (), ["1", "2", "3"]),
+        ("1", "original", (), []),
+        ("2b", "original", (), []),
+        ("2", "missing", (), ["2", "3"]),
+        ("2a", "missing", (), ["1", "2", "3"]),  # of its place: somebody named it there
+        ("2", "original", ("taken away",), ["1", "2"]),
+        ("2a", "original", ("taken away",), ["1", "2", "3"]),
+    ],
+)
+def test_a_part_is_on_photographs_of_its_heading(
+    named: str, came_as: CameAs, now: tuple[str, ...], found: list[str]
+) -> None:
+    """But where it was not there: before the work one that was missing, after it one taken away."""
+    taken: list[tuple[str, Stage, str]] = [("1", "received", ""), ("2", "working", ""), ("3", "done", "")]
+    shots = Shots(record((row("2a"),), taken, (named,)), {})
+    part = msgspec.structs.replace(PARTS[2], came_as=came_as)
+    assert names(shots.of_part(part, now)) == found
+
+
+def test_a_picture_of_the_part_itself_stands_before_one_of_its_heading() -> None:
+    taken: list[tuple[str, Stage, str]] = [("1", "received", ""), ("2", "received", ""), ("3", "done", "")]
+    opened = record((row("2a"),), taken, ("2",))
+    own = msgspec.structs.replace(opened.payload.photographs[1], parts=("2a",))
+    photographs = (opened.payload.photographs[0], own, opened.payload.photographs[2])
+    payload = msgspec.structs.replace(opened.payload, photographs=photographs)
+    shots = Shots(msgspec.structs.replace(opened, payload=payload), dict.fromkeys("123", b"jpeg"))
+    views = new_removed.closest(shots.of_part(PARTS[2], ()), "2a")
+    assert [shot.name for shot, _ in views] == ["2", "3"]
