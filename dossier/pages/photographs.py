@@ -114,7 +114,7 @@ class Shots:
         }
         by_whole = {
             shot.name
-            for number in self._with_headings(part.number)[1:]
+            for number in self.with_headings(part.number)[1:]
             for shot in self.by_part.get(number, ())
             if shot.side not in not_on
         }
@@ -158,7 +158,7 @@ class Shots:
 
     def of_covered(self, work: Work) -> tuple[Shot, ...]:
         """Those that show the parts of a row of work that was covered afterwards, as it left them."""
-        parts = {name for number in work.parts for name in self._with_headings(number)}
+        parts = {name for number in work.parts for name in self.with_headings(number)}
         return tuple(
             shot
             for shot in self.shown
@@ -166,7 +166,7 @@ class Shots:
             and parts.intersection((*shot.photograph.parts, *(place.part for place in shot.places)))
         )
 
-    def _with_headings(self, number: str) -> list[str]:
+    def with_headings(self, number: str) -> list[str]:
         """A part, and what it stands under that is only counted by its parts: a photograph of it shows it."""
         met = [number]
         while (above := self._above.get(met[-1], "")) and above not in met and above not in self._counted:

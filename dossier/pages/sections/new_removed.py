@@ -34,6 +34,8 @@ def section(s: Setting) -> list[Flowable]:
     if empty(s):
         return []
     parts = [part for part in s.payload.parts if _concerned(s, part)]
+    told = {above for part in parts for above in s.shots.with_headings(part.number)[1:]}
+    parts = [part for part in parts if part.number not in told]  # a heading is told by its parts
     body: list[Flowable] = [flow for part in parts for flow in _part(s, part)]
     body = body or [blocks.say(s, "new_removed.none")]
     return blocks.section(s, s.say("new_removed.title"), [*body, *_kept(s)])
@@ -164,8 +166,9 @@ def _owed(s: Setting, part: Part) -> tuple[str, ...]:
 
 
 def _work(s: Setting, part: Part) -> str:
-    """The lines of work that made it new, with their dates."""
-    lines = [work for work in s.work_on.get(part.number, ()) if work.done in _WORK]
+    """The lines of work that made it new, with their dates; on what it is counted under, too."""
+    met = {work.number: work for n in s.shots.with_headings(part.number) for work in s.work_on.get(n, ())}
+    lines = [work for _, work in sorted(met.items()) if work.done in _WORK]
     return s.and_also(
         s.say(
             "new_removed.line",
