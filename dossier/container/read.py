@@ -6,7 +6,7 @@ Not done here: whether the signature holds (`seal.pdf`), whether attachments hav
 
 The first revision is what is read. Behind it only time-stamps of the one form may stand
 (`time_revisions`), which change nothing that is shown; other bytes are never interpreted, and that they are
-there is a finding, with the pages whose objects they mention.
+there is a finding, with the pages whose objects they change (`later`).
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from pathlib import Path
 
 import msgspec
 
-from dossier.container import layout, time_revisions
+from dossier.container import later, layout, time_revisions
 from dossier.container.graph import Document
 from dossier.container.layout import ROOT
 from dossier.container.rules import look_over
@@ -53,7 +53,6 @@ _TRAILER_ROOM = 4096
 _REFERS = re.compile(
     rb" ([1-9]\d{0,9}) 0 R"
 )  # in strings too: all strings but those of attachments are compared
-_MENTION = re.compile(rb"(?<!\d)(\d{1,9}) \d{1,5} obj")
 
 
 def read_dossier(path: Path, limits: Limits = DEFAULT_LIMITS) -> DossierFile:
@@ -61,7 +60,8 @@ def read_dossier(path: Path, limits: Limits = DEFAULT_LIMITS) -> DossierFile:
     with opened(path, limits) as window:
         objects, sight = _first_revision(window, limits)
         signed_end, end_findings = _look_at_end(objects)
-        stamps, end = _time_stamps(objects, signed_end)
+        stamps, last = _time_stamps(objects, signed_end)
+        end = last.size
         look = Look(objects)
         look_at_catalogue(look)
         pages = look_at_pages(look)
@@ -70,7 +70,8 @@ def read_dossier(path: Path, limits: Limits = DEFAULT_LIMITS) -> DossierFile:
         attachments = look_at_attachments(look)
         look_for_strays(look, sight.attaching, sight.associating)
         look_for_unused(look, sight.refers)
-        touched = _touched(objects, end)
+        changed = later.look(objects, end, (objects.xref_at, last.xref_at))
+        touched = changed.numbers
         signature = look_at_signature(look, signed_end if stamps else window.size)
         return DossierFile(
             size=window.size,
@@ -80,7 +81,7 @@ def read_dossier(path: Path, limits: Limits = DEFAULT_LIMITS) -> DossierFile:
             time_stamps=stamps,
             findings=(
                 *end_findings,
-                *_what_follows(window, end),
+                *_what_follows(window, end, limits),
                 *_located(objects, sight.broken),
                 *look.findings,
             ),
@@ -89,6 +90,7 @@ def read_dossier(path: Path, limits: Limits = DEFAULT_LIMITS) -> DossierFile:
                 dict.fromkeys(look.attached[n] for n in sorted(touched) if n in look.attached)
             ),
             changed_lists=_changed_lists(look, touched),
+            changes_certain=changed.certain,
             revision_end=end,
             is_signed=signature is not None and covers(signature, objects.xref_at, signed_end),
         )
@@ -174,13 +176,11 @@ def _look_at_end(objects: Objects) -> tuple[int, list[ContainerFinding]]:
     return after + length, findings
 
 
-def _time_stamps(objects: Objects, end: int) -> tuple[tuple[DocumentTimeStamp, ...], int]:
-    """Those behind a revision that ends at `end`, and where the last of them ends."""
-    window = objects.window
-    if end >= window.size:
-        return (), end
-    stamps, state = time_revisions.read(window, objects.limits, time_revisions.state_of(objects, end))
-    return tuple(stamps), state.size
+def _time_stamps(objects: Objects, end: int) -> tuple[tuple[DocumentTimeStamp, ...], time_revisions.State]:
+    """Those behind a revision that ends at `end`, and the file as far as the last of them."""
+    first = time_revisions.state_of(objects, end)
+    stamps, state = time_revisions.read(objects.window, objects.limits, first)
+    return tuple(stamps), state
 
 
 def _trailer_length(text: bytes, objects: Objects) -> int | None:
@@ -208,11 +208,11 @@ def _is_half(value: Value) -> bool:
     return isinstance(value, bytes) and len(value) == 16
 
 
-def _what_follows(window: Window, end: int) -> Iterator[ContainerFinding]:
+def _what_follows(window: Window, end: int, limits: Limits) -> Iterator[ContainerFinding]:
     if end < window.size:
-        start = window.read(end, 1 << 20)
-        is_revision = _MENTION.search(start) or b"xref" in start
-        yield finding("later-revision" if is_revision else "bytes-after-end")
+        last = max(end, window.size - _TRAILER_ROOM)  # where readers look for the way in
+        both = (window.read(end, limits.tail_bytes), window.read(last, _TRAILER_ROOM))
+        yield finding("later-revision" if any(map(later.is_revision, both)) else "bytes-after-end")
 
 
 class Sight(msgspec.Struct):
@@ -277,16 +277,7 @@ def _places(objects: Objects, numbers: set[int]) -> dict[int, str]:
     return places
 
 
-def _touched(objects: Objects, end: int) -> set[int]:
-    """The objects that the bytes from `end` on define anew. A help, not a verdict."""
-    window = objects.window
-    if end >= window.size:
-        return set()
-    later = window.read(end, objects.limits.tail_bytes)
-    return {int(match[1]) for match in _MENTION.finditer(later)}
-
-
-def _changed_pages(objects: Objects, touched: set[int]) -> tuple[int, ...]:
+def _changed_pages(objects: Objects, touched: frozenset[int]) -> tuple[int, ...]:
     """The pages that hold one of them."""
     if not touched:
         return ()
@@ -294,7 +285,7 @@ def _changed_pages(objects: Objects, touched: set[int]) -> tuple[int, ...]:
     return tuple(page for page in range(1, len(document.pages) + 1) if document.reached(page) & touched)
 
 
-def _changed_lists(look: Look, touched: set[int]) -> tuple[ListChanged, ...]:
+def _changed_lists(look: Look, touched: frozenset[int]) -> tuple[ListChanged, ...]:
     """Whether the list of pages is one of them, and the catalogue, which leads to all others."""
     pages = look.root.get(Name("/Pages"))
     numbers: dict[ListChanged, int] = {

@@ -96,6 +96,7 @@ class DossierFile(msgspec.Struct, frozen=True, kw_only=True):
     changed_pages: tuple[int, ...] = ()  # pages that later revisions touch
     changed_names: tuple[str, ...] = ()  # attachments that they touch
     changed_lists: tuple[ListChanged, ...] = ()
+    changes_certain: bool = True  # whether they touch nothing else
     revision_end: int = 0  # where the revision that was read ends; `size` when nothing follows it
     is_signed: bool = (
         False  # the signature's stretches are just the revision that was read, maybe not the file

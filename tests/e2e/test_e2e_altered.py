@@ -178,6 +178,19 @@ def test_a_later_revision_that_changes_a_page_is_named(output: Path, run: Run, t
     assert "pdf-signature-digest" in wrong(result_of(run, tmp_path / "y.pdf"))
 
 
+def test_a_later_revision_that_cannot_be_read_for_certain_says_so(
+    output: Path, run: Run, tmp_path: Path
+) -> None:
+    """A table may stand anywhere, in the bytes of an attachment too; the pages of it were not compared."""
+    data = (output / "dossier.pdf").read_bytes()
+    (tmp_path / "x.pdf").write_bytes(data + b"startxref\n200\n%%EOF\n")
+    result = result_of(run, tmp_path / "x.pdf")
+    (said,) = wrong(result)["later-revision"]
+    assert "could not be told" in said
+    (pages,) = [one for one in result["checks"] if one["number"] == 7]
+    assert (pages["code"], pages["where"]) == ("pages-not-drawn", [said])
+
+
 @pytest.mark.parametrize("name", ["record.json", "photo-003.jpg"])
 def test_a_later_revision_that_exchanges_an_attachment_is_named(
     job: Path, run: Run, tmp_path: Path, name: str

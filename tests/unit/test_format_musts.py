@@ -37,6 +37,9 @@ MUSTS: dict[str, str] = {
     "every key of `workshop.keys` MUST have signed": VECTORS,
     "that is there MUST hold": f"{RECORD}::test_two_signatures_are_each_checked_by_themselves",
     "MUST be answered `signature-missing`": f"{RECORD}::test_two_signatures_are_each_checked_by_themselves",
+    "which is of the pages as they were signed, MUST NOT": (
+        f"{E2E}altered.py::test_a_later_revision_that_cannot_be_read_for_certain_says_so"
+    ),
     "It MUST then draw them again": f"{ATTACKS}.py::test_attack_on_a_dossier",
     "they MUST have the same payload": f"{ATTACKS}.py::test_attack_on_a_dossier",
     "Pages and results MUST say what is not in a copy": (

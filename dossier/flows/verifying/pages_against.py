@@ -74,7 +74,9 @@ def _drawn_again(
         yield checks.answer("how-to-differs", words, [files.HOW_TO])
     where = [words.say("verify.page", n=n) for n in found.pages] + list(found.others)
     if not where:
-        if not found.pictures:
+        if not dossier.file.changes_certain:  # what the file shows may be others
+            yield checks.answer("pages-not-drawn", words, [words.say("verify.changes_unclear")])
+        elif not found.pictures:
             yield checks.answer("pages-match", words)
     elif found.same_program:
         yield checks.answer("pages-differ", words, where)

@@ -177,6 +177,8 @@ def _changed_later(dossier: Dossier) -> Iterator[str]:
     yield from (dossier.words.say(f"verify.list_of.{name}") for name in dossier.file.changed_lists)
     yield from dossier.file.changed_names
     yield from (dossier.words.say("verify.page", n=n) for n in dossier.file.changed_pages)
+    if not dossier.file.changes_certain:
+        yield dossier.words.say("verify.changes_unclear")
 
 
 def _attachments(dossier: Dossier) -> Iterator[Check]:
