@@ -28,7 +28,7 @@ def carry(source: Path, target: Path) -> tuple[str, ...]:
     """
     sealed = sealed_in(target / files.RECORD)
     digest = hashlib.sha256(sealed.payload).hexdigest() if sealed else ""
-    found = sorted(path for path, about in lying_beside.beside(source).about if about == digest)
+    found = sorted(one.path for one in lying_beside.beside(source).about if one.about == digest)
     names: dict[bytes, str] = {}  # one that lies here twice goes once
     for path in found:
         data = lying_beside.small(path)

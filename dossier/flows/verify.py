@@ -32,11 +32,12 @@ from dossier.flows.verifying import (
     times,
 )
 from dossier.flows.verifying.whole import check_dossier, evidence_seen
-from dossier.model.record import OpenRecord, Sealed
+from dossier.model.record import Sealed
 from dossier.model.result import Check, Overall, Result
 from dossier.model.statements import RecordNamed
 from dossier.seal import code as seal_code
 from dossier.seal import record as seal
+from dossier.seal.record import RecordCheck
 from dossier.seal.stamp_chain import Authorities
 from dossier.seal.trust import NOBODY, Trust
 from dossier.words import Catalogue
@@ -177,12 +178,15 @@ def _saved_anew(
     found: saved_anew.SavedAnew,
     asked: Asked,
     beside: Path | None,
-    record: OpenRecord | None,
+    checked: RecordCheck,
     words: Catalogue,
 ) -> Iterator[Check]:
+    record = checked.record
     yield from saved_anew.answers(found, beside, record, words)
     if beside is not None:
-        seen = asked.signed.looked_at(record, beside) | evidence_seen(beside, _evidence(beside, asked))
+        about = statements.subject_of(checked)
+        seen = statements.looked_at(about, asked.signed, asked.trust, beside, words)
+        seen |= evidence_seen(beside, _evidence(beside, asked))
         yield from saved_anew.in_folder(found, beside, record, seen, words)
 
 
@@ -204,7 +208,7 @@ def _record(path: Path, asked: Asked) -> Result:
             raise UnreadableError("", code="evidence-alone") from None
         raise
     alone = saved_anew.SavedAnew(sealed, frozenset())
-    return _of_record(path, "record", alone, asked, lambda _record, _words: ())
+    return _of_record(path, "record", alone, asked, lambda _checked, _words: ())
 
 
 def _of_record(
@@ -212,7 +216,7 @@ def _of_record(
     kind: str,
     found: saved_anew.SavedAnew,
     asked: Asked,
-    besides: Callable[[OpenRecord | None, Catalogue], Iterable[Check]],
+    besides: Callable[[RecordCheck, Catalogue], Iterable[Check]],
 ) -> Result:
     """The checks of a record, and what else is to be said of the file that it was found in.
 
@@ -237,7 +241,7 @@ def _of_record(
     )
     payload = checked.record.payload if checked.record else None
     answers = [
-        *besides(checked.record, asked.words),
+        *besides(checked, asked.words),
         *_of_form(checked.checks, sealed, path, asked.words),
         *(time.answers or [checks.time_stamps(asked.words)]),
         *days.look(payload, time.stamped, asked.today, asked.words),

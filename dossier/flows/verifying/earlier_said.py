@@ -76,7 +76,7 @@ def beside(paths: Iterable[Path], given: Iterable[Path] = ()) -> AtHand:
         one = lying_beside.beside(folder)
         left = [name for name in one.unread if name.endswith("/") or (folder / name).absolute() not in known]
         unread = tuple(f"{folder.name}/{name}" for name in left)
-        found |= AtHand(one.read, one.cards, one.files, one.about, unread)
+        found |= msgspec.structs.replace(one, unread=unread)
     return found
 
 

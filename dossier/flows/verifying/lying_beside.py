@@ -10,10 +10,7 @@ from __future__ import annotations
 
 import os
 import re
-import stat
-from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Iterable, Sequence
 from itertools import islice
 from pathlib import Path
 from typing import NamedTuple
@@ -24,13 +21,11 @@ from cryptography import x509
 from dossier import ordinary
 from dossier.errors import UnreadableError
 from dossier.flows import dossier_files as files
-from dossier.model.record import OpenRecord
-from dossier.model.statements import Scan, SignedForm, Statement
+from dossier.model.statements import SignedForm
 from dossier.seal import chains, keycard, statements
 from dossier.seal import record as seal
 from dossier.seal.keycard import CardFile
 from dossier.seal.statements import Read
-from dossier.words import Catalogue
 
 FOLDER = "statements"
 MOST_NAMES = 20_000  # in one folder; of each the first bytes are looked at
@@ -45,54 +40,50 @@ MAX_BYTES = 1 << 20  # of one of them
 _CARD, _SIGNED = b'{"card":{', b'{"payload":"ey'
 # The same as another program may have saved it again; then it cannot be read as what it was, and is named.
 _BEGINS = re.compile(rb'\s*\{\s*"(?:card"\s*:\s*\{|payload"\s*:\s*"ey(?!Jfc2RfYWxn))')
-# In place of a digest: who opens it sees something that was not looked at, and may be anything.
-LINK, NO_FILE = "link", "no file"
 _START = 256  # bytes to tell it by
 _BYTE_ORDER_MARKS = {b"\xef\xbb\xbf": "utf-8-sig", b"\xff\xfe": "utf-16", b"\xfe\xff": "utf-16"}
 
 
-class AtHand(msgspec.Struct, frozen=True):
+class Own(NamedTuple):
+    """A file that is a statement, receipt or key card, which record's ("": a card's), and what it holds."""
+
+    path: Path
+    about: str
+    form: SignedForm
+
+
+class AtHand(msgspec.Struct, frozen=True, kw_only=True):
     """What was found: statements and receipts, key cards, all files, and names of what was not looked at."""
 
     read: tuple[Read, ...] = ()
     cards: tuple[CardFile, ...] = ()
     files: tuple[Path, ...] = ()
-    about: frozenset[tuple[Path, str]] = frozenset()  # files that are one of these, and which record's
+    no_files: tuple[Path, ...] = ()  # links, folders and whatever else lies among them
+    about: frozenset[Own] = frozenset()
     unread: tuple[str, ...] = ()
 
     def __or__(self, other: AtHand) -> AtHand:
         read = {one.form: one for one in (*self.read, *other.read)}
         cards = {card.form: card for card in (*self.cards, *other.cards)}
         return AtHand(
-            tuple(read.values()),
-            tuple(cards.values()),
-            (*self.files, *other.files),
-            self.about | other.about,
-            tuple(dict.fromkeys((*self.unread, *other.unread))),
+            read=tuple(read.values()),
+            cards=tuple(cards.values()),
+            files=(*self.files, *other.files),
+            no_files=(*self.no_files, *other.no_files),
+            about=self.about | other.about,
+            unread=tuple(dict.fromkeys((*self.unread, *other.unread))),
         )
-
-    def looked_at(self, record: OpenRecord | None, folder: Path) -> frozenset[str]:
-        """The names of files in `folder` that have a say in the check of `record`.
-
-        Key cards, statements and receipts about it, and the picture of a paper that one of them names.
-        """
-        digests = {"", record.digest} if record else {""}
-        names = {path.name for path, digest in self.about if digest in digests and path.parent == folder}
-        return frozenset(names | {scan.name for scan in self._scans(record)})
-
-    def _scans(self, record: OpenRecord | None) -> list[Scan]:
-        said = [one.value for one in self.read if not one.faults and isinstance(one.value, Statement)]
-        return [one.scan for one in said if one.scan and record and one.about.sha256 == record.digest]
 
 
 NOTHING = AtHand()
 
 
 class _Listed(NamedTuple):
-    """The ordinary files of a folder, and what else there may be a statement."""
+    """The ordinary files of a folder, what else there may be a statement, and all that is no such file."""
 
     files: list[Path]
     unread: list[str]
+    no_files: Sequence[Path] = ()
 
 
 class _Found(msgspec.Struct):
@@ -100,7 +91,7 @@ class _Found(msgspec.Struct):
 
     read: dict[SignedForm, Read] = msgspec.field(default_factory=dict)
     cards: dict[SignedForm, CardFile] = msgspec.field(default_factory=dict)
-    about: set[tuple[Path, str]] = msgspec.field(default_factory=set)
+    about: set[Own] = msgspec.field(default_factory=set)
     left: int = msgspec.field(default_factory=lambda: MOST_BYTES)
 
     def takes(self, data: bytes) -> bool:
@@ -140,7 +131,8 @@ def _below(inside: Path, folder: Path) -> AtHand:
         return AtHand(unread=(f"{inside.name}/",))
     listed = _listed(inside, MOST_NAMES)
     below = [f"{one.name}/" for one in _folders(inside)]
-    return _gathered(_Listed(listed.files, [f"{inside.name}/{n}" for n in (*listed.unread, *below)]), folder)
+    unread = [f"{inside.name}/{n}" for n in (*listed.unread, *below)]
+    return _gathered(listed._replace(unread=unread), folder)
 
 
 def _card_above(folder: Path) -> AtHand:
@@ -176,8 +168,9 @@ def _in_bags(bags: Sequence[Path], archive: Path) -> AtHand:
     """What bags of something said later hold; one that holds none, is a link or one too many is named."""
     listed = [_in_bag(bag) for bag in bags[:MOST_LATER]]
     names = [f"{bag.name}/{n}" for bag, one in zip(bags, listed, strict=False) for n in one.unread]
-    found = _gathered(_Listed([path for one in listed for path in one.files], names), archive)
-    told = {path.parents[2] for path, _ in found.about} | {archive / Path(n).parts[0] for n in found.unread}
+    paths = [path for one in listed for path in one.files]
+    found = _gathered(_Listed(paths, names, [path for one in listed for path in one.no_files]), archive)
+    told = {one.path.parents[2] for one in found.about} | {archive / Path(n).parts[0] for n in found.unread}
     return found | AtHand(unread=tuple(f"{bag.name}/" for bag in bags if bag not in told))
 
 
@@ -204,73 +197,6 @@ def certificates_beside(path: Path) -> list[x509.Certificate]:
         return []
 
 
-def photograph_digests(folder: Path, wanted: Mapping[str, int]) -> dict[str, str | None]:
-    """Digests of the photographs in a folder, None of one that cannot be opened now.
-
-    Where the folder itself cannot, that is so of all `wanted`. Links are not followed, a system's own files
-    passed over; what has not the bytes that are `wanted` is not read (""): an empty file may have as many as
-    it likes. A link, and what is no file, is never the right one (LINK, NO_FILE). Under other names as many
-    are read as are missing under theirs.
-    """
-    if folder.is_symlink():
-        return dict.fromkeys(wanted, LINK)
-    if not folder.is_dir():
-        return {}
-    try:
-        present = sorted(path.name for path in folder.iterdir())
-    except OSError:
-        return dict.fromkeys(wanted)
-    own = {n for n in present if (n == files.MANIFEST or files.is_system_file(n)) and (folder / n).is_file()}
-    names = [n for n in present if n not in own][:MOST_NAMES]
-    paths, sizes = [folder / name for name in names], _sizes(folder, names, wanted)
-    with ThreadPoolExecutor(max_workers=2) as pool:
-        return dict(zip(names, pool.map(_digest_of, paths, sizes), strict=True))
-
-
-def _sizes(folder: Path, names: Sequence[str], wanted: Mapping[str, int]) -> list[int]:
-    """How many bytes each has to have to be read; -1: none."""
-    there = set(names)
-    missing = Counter(size for name, size in wanted.items() if name not in there)
-    found = []
-    for name in names:
-        size = wanted.get(name, -1)
-        if size < 0 and missing.total() and missing[own := _size(folder / name)]:
-            missing[own] -= 1
-            size = own
-        found.append(size)
-    return found
-
-
-def _size(path: Path) -> int:
-    try:
-        return path.lstat().st_size
-    except OSError:
-        return -1
-
-
-def named(name: str, found: str, words: Catalogue) -> str:
-    """A photograph that is not the right one; with why, where it was not looked at."""
-    keys = {LINK: "verify.a_link", NO_FILE: "verify.no_file"}
-    return words.say(keys[found], name=name) if found in keys else name
-
-
-def _digest_of(path: Path, size: int) -> str | None:
-    """SHA-256 (hex) of a file of `size` bytes, "" of one with others or that is not to be read (-1), LINK and
-    NO_FILE; None of one that is shut or in a cloud.
-    """
-    try:
-        found = path.lstat()
-        if size < 0:
-            return ""
-        if stat.S_ISLNK(found.st_mode):
-            return LINK
-        if not stat.S_ISREG(found.st_mode):
-            return NO_FILE
-        return ordinary.sha256(path) if found.st_size == size else ""
-    except OSError:
-        return None
-
-
 def _gathered(listed: _Listed, folder: Path) -> AtHand:
     """`folder`: what names of unread files are said from."""
     found, unread = _Found(left=MOST_BYTES), list(listed.unread)
@@ -279,11 +205,12 @@ def _gathered(listed: _Listed, folder: Path) -> AtHand:
         if data is None or (data and not (found.takes(data) and _take(path, data, found))):
             unread.append(str(path.relative_to(folder)))
     return AtHand(
-        tuple(found.read.values()),
-        tuple(found.cards.values()),
-        tuple(listed.files),
-        frozenset(found.about),
-        tuple(unread),
+        read=tuple(found.read.values()),
+        cards=tuple(found.cards.values()),
+        files=tuple(listed.files),
+        no_files=tuple(listed.no_files),
+        about=frozenset(found.about),
+        unread=tuple(unread),
     )
 
 
@@ -293,10 +220,10 @@ def _take(path: Path, data: bytes, found: _Found) -> bool:
         if keycard.looks_like(data):
             card = keycard.read(data)
             found.cards[card.form] = card
-            found.about.add((path, ""))
+            found.about.add(Own(path, "", card.form))
         elif (read := statements.read(data)) is not None:
             found.read[read.form] = read
-            found.about.add((path, read.value.about.sha256))
+            found.about.add(Own(path, read.value.about.sha256, read.form))
     except UnreadableError:
         return _is_record(data)
     return True
@@ -323,7 +250,8 @@ def _listed(folder: Path, most: int) -> _Listed:
     ]
     found = [folder / e.name for e in some[:most] if e.is_file(follow_symlinks=False)]
     others = [e.name for e in some if not (e.is_symlink() or e.is_file() or e.is_dir())]  # a pipe, a device
-    return _Listed(found, [*links, *others, *(["./"] if len(some) > most else [])])
+    no_files = [folder / e.name for e in some[:most] if not e.is_file(follow_symlinks=False)]
+    return _Listed(found, [*links, *others, *(["./"] if len(some) > most else [])], no_files)
 
 
 def _folders(folder: Path) -> list[Path]:

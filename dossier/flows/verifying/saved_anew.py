@@ -19,7 +19,7 @@ from dossier import ordinary
 from dossier.container.salvage import embedded
 from dossier.errors import DossierError, UnreadableError
 from dossier.flows import dossier_files as files
-from dossier.flows.verifying import checks, folder, lying_beside
+from dossier.flows.verifying import checks, folder, photographs_beside
 from dossier.model.record import OpenRecord, Sealed
 from dossier.model.result import Check
 from dossier.seal import chains
@@ -162,9 +162,9 @@ def _photographs(
     """Check 3 by digests alone: under which name they were attached is not looked at."""
     rows = [row for row in record.payload.photographs if row.name in record.photo_details]
     sizes = {row.name: row.bytes for row in rows}
-    named = lying_beside.photograph_digests(beside / files.PHOTOGRAPHS, sizes) if beside is not None else {}
+    named = photographs_beside.digests(beside / files.PHOTOGRAPHS, sizes) if beside is not None else {}
     differing = sorted(
-        lying_beside.named(row.name, found_as, words)
+        photographs_beside.named(row.name, found_as, words)
         for row in rows
         if (found_as := named.get(row.name)) is not None and found_as != row.sha256
     )

@@ -9,7 +9,7 @@ correction is at hand.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from functools import partial
 from pathlib import Path
 
@@ -185,11 +185,33 @@ def _corrects(answers: Iterable[Check]) -> bool:
     return any(check.code in _CORRECTIONS for check in answers)
 
 
+def looked_at(subject: Subject, at: AtHand, trust: Trust, folder: Path, words: Catalogue) -> frozenset[str]:
+    """The names of files in `folder` that have a say in the check of a record.
+
+    Key cards, statements and receipts about it, and the picture of a paper that one of them names; not one
+    that is passed over, nor what it names.
+    """
+    about = {"", subject.named.sha256} if subject.named else {""}
+    papers = [one for one in _papers(subject, at) if not one.faults]
+    counting = [one for one in papers if not _why_not(one, subject, trust, words)]
+    passed = {one.form for one in papers} - {one.form for one in counting}
+    own = (one for one in at.about if one.path.parent == folder and one.about in about)
+    names = {one.path.name for one in own if one.form not in passed}
+    scans = (one.value.scan for one in counting if isinstance(one.value, Statement))
+    return frozenset(names | {scan.name for scan in scans if scan})
+
+
+def _papers(subject: Subject, at: AtHand) -> list[Read]:
+    """What is said of papers that somebody signed for this record by hand."""
+    about = (one for one in at.read if one.value.about == subject.named)
+    return [one for one in about if isinstance(one.value, Statement) and one.value.scan]
+
+
 def receipts(subject: Subject, at: AtHand, trust: Trust, today: dt.date, words: Catalogue) -> Iterator[Check]:
     """Check 12, where a receipt for this record is at hand; the two kinds are never one answer."""
     about = [one for one in at.read if one.value.about == subject.named]
     signed = [one for one in about if isinstance(one.value, Receipt)]
-    papers = [one for one in about if isinstance(one.value, Statement) and one.value.scan]
+    papers = _papers(subject, at)
     held = [(_of_receipt(one, subject, trust, today), one) for one in signed if not one.faults]
     broken = [one for one in [*signed, *papers] if one.faults]
     for code in dict.fromkeys(code for code, _ in held):
@@ -198,7 +220,7 @@ def receipts(subject: Subject, at: AtHand, trust: Trust, today: dt.date, words: 
         yield answer("receipt-not-in-order", words, [_said(one, words) for one in broken])
     for one in papers:
         if not one.faults and not _why_not(one, subject, trust, words):
-            yield _paper(one, at.files, words)
+            yield _paper(one, at, words)
 
 
 def _of_receipt(one: Read, subject: Subject, trust: Trust, today: dt.date) -> str:
@@ -315,11 +337,15 @@ def _receipt_line(one: Read, words: Catalogue) -> str:
     )
 
 
-def _paper(one: Read, beside: Sequence[Path], words: Catalogue) -> Check:
-    """A scan of a signed paper: named as what it is, and compared where it is at hand."""
+def _paper(one: Read, at: AtHand, words: Catalogue) -> Check:
+    """A scan of a signed paper: named as what it is, and compared wherever one of its name is at hand.
+
+    What has that name and is no file is not the one either: who opens it sees what nobody compared.
+    """
     scan = one.value.scan if isinstance(one.value, Statement) else None
-    here = [path for path in beside if scan and path.name == scan.name]
-    differs = bool(scan and here and not _is_scan(here[0], scan))
+    here = [path for path in dict.fromkeys(at.files) if scan and path.name == scan.name]
+    others = any(scan and path.name == scan.name for path in at.no_files)
+    differs = others or any(not _is_scan(path, scan) for path in here if scan)
     return answer("receipt-paper-differs" if differs else "receipt-on-paper", words, [_said(one, words)])
 
 

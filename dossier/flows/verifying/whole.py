@@ -24,6 +24,7 @@ from dossier.flows.verifying import (
     folder,
     lying_beside,
     pages_against,
+    photographs_beside,
     signers,
     statements,
     times,
@@ -110,14 +111,15 @@ def check_dossier(
     answers.append(signature)
     drawn = draw_pages or (None if pages_against.others_may_sign(trust, checked) else False)
     answers += pages_against.look(dossier, checked, signature, draw=drawn)
+    about = statements.subject_of(checked)
     if beside is not None:
-        seen = said.signed.looked_at(checked.record, beside) | evidence_seen(beside, evidence)
+        seen = statements.looked_at(about, said.signed, trust, beside, words)
+        seen |= evidence_seen(beside, evidence)
         answers += folder.look(beside, dossier.by_name, partial(_is_inside, dossier), seen, words)
     answers += _time(dossier, time, put_in, signature, authorities, today)
     payload = checked.record.payload if checked.record else None
     answers += days.look(payload, stamped, today, words)
     answers += chain.chain(checked.record, at_hand, words, said)
-    about = statements.subject_of(checked)
     answers += statements.answers(about, said.signed, trust, today, words)
     return checks.record_result(str(path), "dossier", answers, checked, words)
 
@@ -258,7 +260,7 @@ def _manifest(dossier: Dossier, record: OpenRecord, beside: Path | None) -> Iter
     lying: dict[str, str | None] = {}
     if beside is not None:  # also where they are inside: whoever opens the folder sees those that lie there
         sizes = {p.name: p.bytes for p in photographs}
-        lying = lying_beside.photograph_digests(beside / files.PHOTOGRAPHS, sizes)
+        lying = photographs_beside.digests(beside / files.PHOTOGRAPHS, sizes)
     at_hand = inside | lying
     drawn = dossier.drawn()
     said_inside = drawn is not None and drawn.originals == "inside"  # the pages then say so too
@@ -271,7 +273,7 @@ def _manifest(dossier: Dossier, record: OpenRecord, beside: Path | None) -> Iter
     places = {
         "photograph-differs": list(
             dict.fromkeys(
-                lying_beside.named(n, d, words)
+                photographs_beside.named(n, d, words)
                 for n, d in (*inside.items(), *lying.items())
                 if d is not None and expected.get(n, d) != d
             )

@@ -85,17 +85,3 @@ def test_a_pipe_for_a_statement_is_named(tmp_path: Path, pipe: Callable[[Path], 
     (tmp_path / "statements").mkdir()
     pipe(tmp_path / "statements" / "withdrawal.json")
     assert lying_beside.beside(tmp_path / "dossier.pdf").unread == ("statements/withdrawal.json",)
-
-
-def test_under_other_names_no_more_are_read_than_are_missing(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Names without end, each of the length of a photograph that is missing, would be read without end."""
-    for number in range(20):
-        (tmp_path / f"x{number:02}.jpg").write_bytes(b"12345")
-    read: list[Path] = []
-    monkeypatch.setattr(lying_beside.ordinary, "sha256", lambda path: read.append(path) or "00")
-    found = lying_beside.photograph_digests(
-        tmp_path, {"photo-001.jpg": 5, "photo-002.jpg": 5, "photo-003.jpg": 9}
-    )
-    assert len(found) == 20 and len(read) == 2
