@@ -32,6 +32,14 @@ def whole(path: Path, most: int) -> bytes:
     return data
 
 
+def kind(path: Path) -> int:
+    """What lies there, links not followed, as `stat.S_IFMT` names it; 0: nothing. Raises OSError."""
+    try:
+        return stat.S_IFMT(path.lstat().st_mode)
+    except FileNotFoundError:
+        return 0
+
+
 def sha256(path: Path) -> str:
     """SHA-256 of a file, in hex. Raises OSError, also where it is no ordinary file."""
     with opened(path) as file:

@@ -37,22 +37,35 @@ def digests(folder: Path, wanted: Mapping[str, int]) -> dict[str, str | None]:
         present = sorted(path.name for path in folder.iterdir())
     except OSError:
         return dict.fromkeys(wanted)
-    own = {n for n in present if (n == files.MANIFEST or files.is_system_file(n)) and (folder / n).is_file()}
-    names = [n for n in present if n not in own][:MOST_NAMES]
+    names = [name for name in present if not _is_passed_over(folder / name)][:MOST_NAMES]
     paths, sizes = [folder / name for name in names], _sizes(folder, names, wanted)
     with ThreadPoolExecutor(max_workers=2) as pool:
         return dict(zip(names, pool.map(_digest_of, paths, sizes), strict=True))
+
+
+def _is_passed_over(path: Path) -> bool:
+    """Whether it is the list of hashes, which is looked at elsewhere, or a system's own file: no link.
+
+    Where it cannot be told what it is, it is passed over by its name.
+    """
+    if path.name != files.MANIFEST and not files.is_system_file(path.name):
+        return False
+    try:
+        return ordinary.kind(path) == stat.S_IFREG
+    except OSError:
+        return True
 
 
 def _sizes(folder: Path, names: Sequence[str], wanted: Mapping[str, int]) -> list[int]:
     """How many bytes each has to have to be read; -1: none."""
     there = set(names)
     missing = Counter(size for name, size in wanted.items() if name not in there)
-    found = []
+    left, found = missing.total(), []
     for name in names:
         size = wanted.get(name, -1)
-        if size < 0 and missing.total() and missing[own := _size(folder / name)]:
+        if size < 0 and left and missing[own := _size(folder / name)]:
             missing[own] -= 1
+            left -= 1
             size = own
         found.append(size)
     return found
@@ -69,6 +82,11 @@ def named(name: str, found: str, words: Catalogue) -> str:
     """A photograph that is not the right one; with why, where it was not looked at."""
     keys = {LINK: "verify.a_link", NO_FILE: "verify.no_file"}
     return words.say(keys[found], name=name) if found in keys else name
+
+
+def no_file(name: str, kind: int, words: Catalogue) -> str:
+    """What lies in the place of a file and is none, as `ordinary.kind` says."""
+    return named(name, LINK if kind == stat.S_IFLNK else NO_FILE, words)
 
 
 def _digest_of(path: Path, size: int) -> str | None:
