@@ -19,10 +19,10 @@ _ANY = Path("ARCHIVE")  # as the help calls it
 
 
 def dossier_in(path: Path) -> Path:
-    """The dossier in a bag, where the bag's folder was named; else `path`."""
+    """The dossier in a bag, where the bag's folder was named; else `path`, which may be shut."""
     inside = path / "data" / "dossier"
-    bare = not (path / files.DOSSIER).exists() and (path / _MARK).is_file()
-    return inside if bare and (inside / files.DOSSIER).is_file() else path
+    bare = not os.path.exists(path / files.DOSSIER) and os.path.isfile(path / _MARK)  # noqa: PTH110, PTH113 - False where not allowed
+    return inside if bare and os.path.isfile(inside / files.DOSSIER) else path  # noqa: PTH113 - the same
 
 
 def _is_bag(folder: Path) -> bool:

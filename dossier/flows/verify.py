@@ -59,13 +59,14 @@ class Asked(msgspec.Struct, frozen=True, kw_only=True):
     signed: lying_beside.AtHand = lying_beside.NOTHING  # statements and key cards they have
     given: tuple[Path, ...] = ()  # all files that the reader named
     folders: tuple[Path, ...] = ()  # where the earlier records of a dossier folder lie
+    left_out: tuple[str, ...] = ()  # what lies among them and was not looked at
     authorities: Authorities = ()  # of time-stamps, that the reader confirmed
     evidence: bytes | None = None  # of an archive that the record lies in, as the reader named it
     trusted: tuple[Path, ...] = ()  # the files that `trust` was read from
 
     @property
     def said(self) -> earlier_said.Said:
-        return earlier_said.Said(self.signed, self.trust, self.today, self.given, self.folders)
+        return earlier_said.Said(self.signed, self.trust, self.today, self.given, self.folders, self.left_out)
 
 
 def with_at_hand(asked: Asked, paths: Iterable[Path]) -> Asked:
@@ -285,7 +286,8 @@ def _folder(folder: Path, asked: Asked) -> Result:
     inside = folder / chain.FOLDER
     own = (inside,) if inside.is_dir() and not inside.is_symlink() else ()
     folders = (*own, *(one for one in earlier if one.is_dir() and not lying_beside.is_for_them(one)))
-    asked = msgspec.structs.replace(asked, at_hand=at_hand, folders=folders)
+    left_out = tuple(chain.left_out(folder))
+    asked = msgspec.structs.replace(asked, at_hand=at_hand, folders=folders, left_out=left_out)
     result = _pdf(folder / files.DOSSIER, asked, folder)
     return msgspec.structs.replace(result, file=str(folder), kind="folder")
 

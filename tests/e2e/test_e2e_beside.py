@@ -82,3 +82,50 @@ def put(path: Path, kind: str, to: Path, pipe: Callable[[Path], None]) -> None:
         pipe(path)
     else:
         path.symlink_to(to.parent if "folder" in kind else to)
+
+
+@pytest.mark.parametrize("kind", ["folder", "link", "pipe"])
+@pytest.mark.parametrize("name", ["record.json", "how-to-check.txt"])
+def test_what_is_no_file_is_not_the_one_inside(
+    folder: Path, run: Run, tmp_path: Path, kind: str, name: str, pipe: Callable[[Path], None]
+) -> None:
+    """It is there, and who opens it sees what nobody compared; it had been called missing."""
+    (folder / name).rename(tmp_path / name)
+    put(folder / name, kind, tmp_path / name, pipe)
+    result = result_of(run, folder)
+    why = "which is a link and was not followed" if kind == "link" else "which is no file"
+    assert wrong(result)["file-beside-differs"] == [f"{name}, {why}"]
+    assert name not in said(result).get("file-beside-missing", [])
+
+
+@pytest.mark.parametrize("name", ["earlier", "photographs"])
+@pytest.mark.parametrize("kind", ["file", "link to a folder", "link", "pipe"])
+def test_a_folder_that_is_none_is_named(
+    inside: Path, run: Run, tmp_path: Path, name: str, kind: str, pipe: Callable[[Path], None]
+) -> None:
+    folder = Path(shutil.copytree(inside.parent, tmp_path / "dossier"))
+    if kind == "file":
+        (folder / name).write_bytes(b"x")
+    else:
+        put(folder / name, kind, inside, pipe)
+    listed = said(result_of(run, folder))["file-beside-not-checked"]
+    assert [one for one in listed if one.startswith(name)], listed
+
+
+@pytest.mark.parametrize("name", ["manifest.sha256", "Thumbs.db"])
+def test_a_link_by_the_name_of_a_file_that_is_passed_over_is_told(
+    folder: Path, run: Run, tmp_path: Path, name: str
+) -> None:
+    path = folder / "photographs" / name
+    if path.exists():
+        path.rename(tmp_path / name)
+    else:
+        (tmp_path / name).write_bytes(b"x")
+    path.symlink_to(tmp_path / name)
+    assert wrong(result_of(run, folder)) == {"photograph-surplus": [name]}
+
+
+def test_a_system_file_that_is_a_link_is_named(folder: Path, run: Run, tmp_path: Path) -> None:
+    (folder / "Thumbs.db").symlink_to(tmp_path)
+    (folder / "desktop.ini").symlink_to(folder / "sheet.pdf")
+    assert {"Thumbs.db", "desktop.ini"} <= set(said(result_of(run, folder))["file-beside-not-checked"])

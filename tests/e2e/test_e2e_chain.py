@@ -11,6 +11,8 @@ from typing import Any
 
 import pytest
 
+from dossier.flows.verifying import chain
+
 Run = Callable[..., Any]
 EARLIER = "../satchel-2026/record.json"
 
@@ -127,6 +129,35 @@ def test_a_link_among_the_earlier_records_may_be_the_withdrawal(
     found = {c["code"]: c["where"] for c in of_tenth(run, copy)}
     assert list(found) == ["earlier-records-match", "earlier-statements-not-all-read"]
     assert found["earlier-statements-not-all-read"][0].startswith(f"earlier/{link}")
+
+
+@pytest.mark.parametrize("which", ["a linked folder", "beyond the bound", "the folder itself"])
+def test_what_was_not_looked_at_among_the_earlier_records_is_named(
+    which: str, two: Path, run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """At check 10 of whoever builds on one that is at hand, and beside the PDF in any case."""
+    copy = shutil.copytree(two / "second", tmp_path / "copy")
+    aside = shutil.copytree(two / "satchel-2026", tmp_path / "aside" / "e")
+    (copy / "earlier").mkdir()
+    name = "earlier/z/"
+    if which == "a linked folder":
+        (copy / "earlier" / "z").symlink_to(aside)
+    elif which == "beyond the bound":
+        monkeypatch.setattr(chain, "MOST_FILES", 1)
+        shutil.copytree(aside, copy / "earlier" / "e")
+        (copy / "earlier" / "z").mkdir()
+    else:
+        (copy / "earlier").rmdir()
+        (copy / "earlier").symlink_to(aside.parent)
+        name = "earlier"
+    if which == "a linked folder":
+        assert [c["code"] for c in of_tenth(run, copy)] == ["earlier-records-not-here"]
+    found = {c["code"]: c["where"] for c in of_tenth(run, copy, aside)}
+    assert list(found) == ["earlier-records-match", "earlier-statements-not-all-read"]
+    assert found["earlier-statements-not-all-read"] == ["earlier/" if name == "earlier" else name]
+    checks = json.loads(run("verify", copy, "--json").out)[0]["checks"]
+    (beside,) = [c["where"] for c in checks if c["code"] == "file-beside-not-checked"]
+    assert [one for one in beside if one.startswith(name)]
 
 
 def test_an_earlier_record_in_a_bag_is_one_at_hand(two: Path, run: Run, tmp_path: Path) -> None:

@@ -9,6 +9,7 @@ the length of a chain; nothing is written or followed elsewhere. What was said o
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable, Iterator, Mapping
 from functools import partial
 from pathlib import Path
@@ -30,6 +31,7 @@ from dossier.words import Catalogue
 
 FOLDER = "earlier"
 MOST_FILES = 200  # at hand
+MOST_NAMED = 100  # of what was not looked at
 _NO_RECORD = (b"\xff\xd8", b"\x89P", b"II", b"MM", b"ht")  # pictures and links hold no record
 
 
@@ -91,13 +93,33 @@ def of_code(named: RecordNamed, records: Records) -> OpenRecord | None:
 
 def beside(folder: Path) -> list[Path]:
     """What lies in the folder `earlier` of a dossier folder; links are not followed, a shut one has none."""
+    return [path for path in (_inside(folder) or [])[:MOST_FILES] if not path.is_symlink()]
+
+
+def left_out(folder: Path) -> list[str]:
+    """What there was not looked at, by name: a folder that is shut, links, and what is beyond the bound."""
+    inside = _inside(folder)
+    if inside is None:
+        return [f"{FOLDER}/"]
+    left = [p for count, p in enumerate(inside) if count >= MOST_FILES or p.is_symlink()]
+    names = [f"{FOLDER}/{p.name}{'/' if os.path.isdir(p) else ''}" for p in left[:MOST_NAMED]]  # noqa: PTH112 - False where not allowed
+    return [*names, *([f"{FOLDER}/"] if len(left) > MOST_NAMED else [])]
+
+
+def _inside(folder: Path) -> list[Path] | None:
+    """What lies in the folder `earlier`, by name; None where it is there and is not looked into."""
     inside = folder / FOLDER
-    if inside.is_symlink() or not inside.is_dir():
+    if inside.is_symlink():
+        return None
+    if not inside.is_dir():
         return []
     try:
-        return [p for p in sorted(inside.iterdir())[:MOST_FILES] if not p.is_symlink()]
+        found = sorted(inside.iterdir())
+        if found:
+            found[0].lstat()  # it may be that it can be listed and not entered
     except OSError:
-        return []
+        return None
+    return found
 
 
 def chain(

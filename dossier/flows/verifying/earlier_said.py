@@ -55,6 +55,7 @@ class Said(NamedTuple):
     today: dt.date
     given: tuple[Path, ...] = ()  # files that the reader named: each has a result of its own
     folders: tuple[Path, ...] = ()  # where the earlier records of a dossier folder lie
+    left_out: tuple[str, ...] = ()  # what lies among them and was not looked at
 
 
 def with_near(signed: AtHand, near: AtHand, trust: Trust) -> tuple[AtHand, Trust]:
@@ -94,8 +95,8 @@ def look(earlier: Sequence[Earlier], own: str, said: Said, words: Catalogue) -> 
             if found.code in _HERE:
                 lines = (words.say("verify.earlier_said", record=one.name, said=text) for text in found.where)
                 places.setdefault(_HERE[found.code], []).extend(lines)
-    if near.unread:
-        places.setdefault(_NOT_ALL, []).extend(near.unread)
+    if unread := dict.fromkeys((*near.unread, *said.left_out)):
+        places.setdefault(_NOT_ALL, []).extend(unread)
     for code in dict.fromkeys(_HERE.values()):
         if code in places:
             yield checks.answer(code, words, places[code], n=len(places[code]))

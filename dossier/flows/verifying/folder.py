@@ -6,12 +6,13 @@ followed; a file that cannot be opened says nothing of the others.
 
 from __future__ import annotations
 
+import stat
 from collections.abc import Callable, Collection, Iterator
 from pathlib import Path
 
 from dossier import ordinary
 from dossier.flows import dossier_files as files
-from dossier.flows.verifying import chain, checks, lying_beside
+from dossier.flows.verifying import chain, checks, lying_beside, photographs_beside
 from dossier.model.result import Check
 from dossier.words import Catalogue
 
@@ -28,9 +29,13 @@ def look(
     unopened: list[str] = []
     for name in files.BESIDE:
         path = folder / name
-        if path.is_symlink() or not path.is_file():
+        if not (kind := ordinary.kind(path)):
             missing += [name] if name in inside or name not in files.OPTIONAL else []
-        elif name in inside and (same := is_inside(path, name)) is not True:
+        elif name not in inside:
+            unopened += [] if kind == stat.S_IFREG or name in files.OPTIONAL else [name]
+        elif kind != stat.S_IFREG:  # who opens it sees what nobody compared
+            differ.append(photographs_beside.no_file(name, kind, words))
+        elif (same := is_inside(path, name)) is not True:
             (unopened if same is None else differ).append(name)
     said, there = _list_of_hashes(folder / files.PHOTOGRAPHS, inside, is_inside)
     (unopened if there is None else differ).extend(said)
@@ -38,7 +43,7 @@ def look(
         yield checks.answer("file-beside-differs", words, differ)
     if missing:
         yield checks.answer("file-beside-missing", words, missing)
-    if others := [*unopened, *(name for name in _others(folder) if name not in looked_at)]:
+    if others := [*unopened, *(name for name in _others(folder, words) if name not in looked_at)]:
         yield checks.answer("file-beside-not-checked", words, others)
 
 
@@ -51,23 +56,36 @@ def has(folder: Path, name: str, content: bytes) -> bool:
 def _list_of_hashes(
     photographs: Path, inside: Collection[str], is_inside: IsInside
 ) -> tuple[list[str], bool | None]:
-    """The list that lies with the photographs, where it is not the one in the PDF; None: it is shut."""
+    """The list that lies with the photographs, where it is not the one in the PDF; None: it is shut.
+
+    By its name there may be something else: check 3 names it.
+    """
     path = photographs / files.MANIFEST
     try:
-        there = not photographs.is_symlink() and path.is_file()
+        there = ordinary.kind(photographs) == stat.S_IFDIR and ordinary.kind(path) == stat.S_IFREG
         same = is_inside(path, files.MANIFEST) if there and files.MANIFEST in inside else True
     except OSError:  # the folder is shut
         same = None
     return [] if same else [f"{files.PHOTOGRAPHS}/{files.MANIFEST}"], same
 
 
-def _others(folder: Path) -> list[str]:
+def _others(folder: Path, words: Catalogue) -> Iterator[str]:
     """What lies in the folder that no check has looked at: the sheet, the card, and anything put there."""
-    seen = {files.DOSSIER, files.PHOTOGRAPHS, chain.FOLDER, *files.BESIDE}
-    others = sorted(path for path in folder.iterdir() if path.name not in seen)
-    found = [path for path in others if not (lying_beside.is_for_them(path) and path.is_dir())]
-    named = [path.name for path in found if path.is_dir() or not files.is_system_file(path.name)]
-    return [*named, *([files.PHOTOGRAPHS] if (folder / files.PHOTOGRAPHS).is_file() else [])]
+    seen = {files.DOSSIER, *files.BESIDE}
+    for path in sorted(path for path in folder.iterdir() if path.name not in seen):
+        kind = ordinary.kind(path)
+        if path.name in (files.PHOTOGRAPHS, chain.FOLDER):
+            if kind == stat.S_IFLNK:
+                yield photographs_beside.no_file(path.name, kind, words)
+            elif kind != stat.S_IFDIR:
+                yield path.name
+            continue
+        if lying_beside.is_for_them(path) and path.is_dir():
+            continue
+        if kind != stat.S_IFREG or not files.is_system_file(path.name):
+            yield path.name
+    if not (folder / chain.FOLDER).is_symlink():
+        yield from chain.left_out(folder)
 
 
 def holds(path: Path, content: bytes) -> bool | None:

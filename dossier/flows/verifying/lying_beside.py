@@ -246,7 +246,9 @@ def _listed(folder: Path, most: int) -> _Listed:
     except OSError:
         return _Listed([], ["./"])
     links = [
-        e.name for e in some if e.is_symlink() and not e.name.startswith(".") and not Path(e.path).is_dir()
+        e.name
+        for e in some
+        if e.is_symlink() and not e.name.startswith(".") and not os.path.isdir(e.path)  # noqa: PTH112 - False where not allowed
     ]
     found = [folder / e.name for e in some[:most] if e.is_file(follow_symlinks=False)]
     others = [e.name for e in some if not (e.is_symlink() or e.is_file() or e.is_dir())]  # a pipe, a device
