@@ -73,6 +73,7 @@ CODES: Codes = {
     "earlier-object-reported-lost": ("earlier records", _UNSURE),
     "earlier-record-corrected": ("earlier records", _YES),
     "earlier-statements-not-all-read": ("earlier records", _UNSURE),
+    "earlier-statement-not-in-order": ("earlier records", _UNSURE),
     "no-correction-known": ("superseded or withdrawn", _UNSURE),
 }
 answer = partial(answer_of, CODES, "verify.code")
@@ -107,6 +108,7 @@ _QUIET = frozenset(
         "rows-dated-ahead",
         "no-correction-known",
         "earlier-records-not-here",
+        "earlier-statement-not-in-order",
         "photograph-unreadable",
         "photographs-not-here",
         "file-beside-missing",

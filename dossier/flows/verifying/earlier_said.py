@@ -35,6 +35,7 @@ _HERE: Mapping[str, str] = {
     "statement-short-of-record": _NOT_ALL,
     "statement-dated-ahead": _NOT_ALL,
     "statement-dated-before": _NOT_ALL,
+    "statement-not-in-order": "earlier-statement-not-in-order",
 }
 
 

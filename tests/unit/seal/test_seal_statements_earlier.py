@@ -81,6 +81,11 @@ CASES: dict[str, tuple[list[bytes], list[str], int]] = {
         [MATCH, "earlier-statements-not-all-read"],
         2,
     ),
+    "changed after signing": (
+        [say("withdrawal")[:-8] + b'AAAA"}]}'],
+        [MATCH, "earlier-statement-not-in-order"],
+        0,
+    ),
     "saved again by an editor": (
         [b" " + say("withdrawal")],
         [MATCH, "earlier-statements-not-all-read"],
