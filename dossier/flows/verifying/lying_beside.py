@@ -41,7 +41,13 @@ _CARD, _SIGNED = b'{"card":{', b'{"payload":"ey'
 # The same as another program may have saved it again; then it cannot be read as what it was, and is named.
 _BEGINS = re.compile(rb'\s*\{\s*"(?:card"\s*:\s*\{|payload"\s*:\s*"ey(?!Jfc2RfYWxn))')
 _START = 256  # bytes to tell it by
-_BYTE_ORDER_MARKS = {b"\xef\xbb\xbf": "utf-8-sig", b"\xff\xfe": "utf-16", b"\xfe\xff": "utf-16"}
+# The members in another order, or with escapes; not those of a record, which is no statement.
+_RECORD = re.compile(rb'\{\s*"payload"\s*:\s*"eyJfc2RfYWxn')
+_SIGNATURES = re.compile(rb'"signatures"\s*:')
+_SIGNED_OTHERWISE = re.compile(rb'"(?:card"\s*:\s*\{|payload"\s*:\s*"ey(?!Jfc2RfYWxn))')
+_ESCAPE = re.compile(rb"\\u00([2-7][0-9A-Fa-f])")
+_LONGEST_OTHERWISE = 4 << 20  # bytes; four for each in UTF-32
+_MOST_JSON = 16 << 20  # of all that is looked through for these
 
 
 class Own(NamedTuple):
@@ -93,6 +99,7 @@ class _Found(msgspec.Struct):
     cards: dict[SignedForm, CardFile] = msgspec.field(default_factory=dict)
     about: set[Own] = msgspec.field(default_factory=set)
     left: int = msgspec.field(default_factory=lambda: MOST_BYTES)
+    json_left: int = msgspec.field(default_factory=lambda: _MOST_JSON)
 
     def takes(self, data: bytes) -> bool:
         self.left -= len(data)
@@ -201,7 +208,7 @@ def _gathered(listed: _Listed, folder: Path) -> AtHand:
     """`folder`: what names of unread files are said from."""
     found, unread = _Found(left=MOST_BYTES), list(listed.unread)
     for path in listed.files:
-        data = _content(path, found.left)
+        data = _content(path, found)
         if data is None or (data and not (found.takes(data) and _take(path, data, found))):
             unread.append(str(path.relative_to(folder)))
     return AtHand(
@@ -264,16 +271,18 @@ def _folders(folder: Path) -> list[Path]:
         return []
 
 
-def _content(path: Path, left: int = MAX_BYTES) -> bytes | None:
+def _content(path: Path, found: _Found | None = None) -> bytes | None:
     """The bytes of what may be a statement or key card, b"" of another file, None of one that is shut.
 
-    None too of one that another program saved again (`_BEGINS`), that is longer than any is, or for which no
-    bytes are `left`.
+    None too of one that another program saved again (`_BEGINS`, `_may_be`), that is longer than any is, or
+    for which no bytes are left.
     """
     try:
-        if not _BEGINS.match(_plain(ordinary.read(path, _START))):
-            return b""
-        if left <= 0:
+        start = _plain(ordinary.read(path, _START))
+        if not _BEGINS.match(start):
+            is_other = not start.startswith(b"{") or _RECORD.match(start)
+            return b"" if is_other or not _may_be(path, found) else None
+        if found is not None and found.left <= 0:
             return None
         data = ordinary.read(path, MAX_BYTES + 1)
     except OSError:
@@ -281,9 +290,18 @@ def _content(path: Path, left: int = MAX_BYTES) -> bytes | None:
     return data if len(data) <= MAX_BYTES and data.startswith((_CARD, _SIGNED)) else None
 
 
-def _plain(start: bytes) -> bytes:
-    """The first bytes of a file, without a byte order mark, in UTF-8."""
-    for mark, encoding in _BYTE_ORDER_MARKS.items():
-        if start.startswith(mark):
-            return start.decode(encoding, "ignore").encode()
-    return start
+def _may_be(path: Path, found: _Found | None) -> bool:
+    """Whether JSON may be a statement, receipt or key card that another program wrote in its own way."""
+    if found is None or path.stat().st_size > _LONGEST_OTHERWISE:
+        return False
+    data = ordinary.read(path, MAX_BYTES)
+    found.json_left -= len(data)
+    if found.json_left < 0:
+        return True
+    text = _ESCAPE.sub(lambda one: bytes((int(one[1], 16),)), _plain(data))
+    return bool(_SIGNATURES.search(text) and _SIGNED_OTHERWISE.search(text))
+
+
+def _plain(data: bytes) -> bytes:
+    """The bytes of a text without a byte order mark, in UTF-8 as far as they are ASCII."""
+    return data.replace(b"\0", b"").lstrip(b"\xef\xbb\xbf\xff\xfe \t\r\n")

@@ -85,3 +85,49 @@ def test_a_pipe_for_a_statement_is_named(tmp_path: Path, pipe: Callable[[Path], 
     (tmp_path / "statements").mkdir()
     pipe(tmp_path / "statements" / "withdrawal.json")
     assert lying_beside.beside(tmp_path / "dossier.pdf").unread == ("statements/withdrawal.json",)
+
+
+def otherwise() -> dict[str, bytes]:
+    """A withdrawal as another program may write it again."""
+    data = STATEMENT.read_bytes()
+    plain = msgspec.json.decode(data)
+    turned = msgspec.json.encode(dict(reversed(list(plain.items()))))
+    return {
+        "members turned": turned,
+        "turned and indented": msgspec.json.format(turned, indent=2),
+        "UTF-16, no mark": data.decode().encode("utf-16-le"),
+        "UTF-16, the other way round": data.decode().encode("utf-16-be"),
+        "UTF-32": data.decode().encode("utf-32"),
+        "UTF-32, no mark": data.decode().encode("utf-32-be"),
+        "escapes": data.replace(b'"payload"', b'"p\\u0061yload"'),
+        "escapes in the other name": turned.replace(b'"signatures"', b'"signature\\u0073"'),
+        "a null before it": b"\0" + data,
+        "another member": b'{"Note":1,' + data.removeprefix(b"{"),
+    }
+
+
+@pytest.mark.parametrize("how", otherwise())
+def test_a_statement_that_another_program_wrote_is_named(tmp_path: Path, how: str) -> None:
+    (tmp_path / "w.json").write_bytes(otherwise()[how])
+    assert lying_beside.beside(tmp_path / "dossier.pdf").unread == ("w.json",)
+
+
+def test_other_files_in_json_are_none(tmp_path: Path) -> None:
+    vectors = Path(__file__).parents[2] / "vectors" / "record"
+    record = msgspec.json.decode(next(iter(sorted(vectors.glob("**/record.json")))).read_bytes())
+    turned = dict(reversed(list(record.items())))
+    (tmp_path / "turned.json").write_bytes(msgspec.json.encode(turned))
+    (tmp_path / "again.json").write_bytes(msgspec.json.format(msgspec.json.encode(record)))
+    (tmp_path / "other.json").write_bytes(b'{"signatures": ["A. B."], "payload": 3}')
+    (tmp_path / "sheet.jsonld").write_bytes(b'{"@context": {"payload": "https://example.org/"}}')
+    assert lying_beside.beside(tmp_path / "dossier.pdf").unread == ()
+
+
+def test_what_is_looked_through_for_them_is_bounded(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The rest may be one, and is named; what is far longer than any is, is none."""
+    monkeypatch.setattr(lying_beside, "_MOST_JSON", 30)
+    monkeypatch.setattr(lying_beside, "_LONGEST_OTHERWISE", 100)
+    (tmp_path / "a.json").write_bytes(b'{"a": "' + b"x" * 100 + b'"}')
+    for name in "bcd":
+        (tmp_path / f"{name}.json").write_bytes(b'{"another": 1}')
+    assert lying_beside.beside(tmp_path / "dossier.pdf").unread == ("d.json",)
