@@ -32,7 +32,7 @@ def look(
         if not (kind := ordinary.kind(path)):
             missing += [name] if name in inside or name not in files.OPTIONAL else []
         elif name not in inside:
-            unopened += [] if kind == stat.S_IFREG or name in files.OPTIONAL else [name]
+            unopened += [] if name in files.OPTIONAL else [name]  # a time-stamp is looked at by itself
         elif kind != stat.S_IFREG:  # who opens it sees what nobody compared
             differ.append(photographs_beside.no_file(name, kind, words))
         elif (same := is_inside(path, name)) is not True:
