@@ -28,6 +28,7 @@ ORDER: tuple[Group, ...] = (
 # Named in one group, each under its own state; counted they are never one figure.
 _WORKED_ON: dict[Now, Group] = {"original, treated": "worked_on", "original, new surface": "worked_on"}
 MOST_NAMES = 24  # in a line; more are no longer read, and stand in the sentences and the register
+_FEW_NAMES = 8  # where there is room for fewer in a line, one line says that there is more
 _MOST_SAID = 240  # letters of sentences that are of no part, beside the names
 FEWER_NAMES = (15, 8, 4, 2, 1)  # where so many fill more than the page
 
@@ -124,6 +125,8 @@ def _said_besides(s: Setting, name: Group, most: int) -> list[str]:
     told = _told(s, name)
     said = [(one, _parts_of(one)) for one in s.payload.disclosure if one.group == name and one.rows]
     rest = [(one.text, parts) for one, parts in said if told.isdisjoint(parts)]
+    if rest and most < _FEW_NAMES:
+        return [s.say("disclosure.more_said", n=len(rest))]
     numbers = dict.fromkeys(number for _, parts in rest for number in parts)
     names = [capital(_shortened(s, [s.short_name(n) for n in numbers], most))] if numbers else []
     loose = [text for text, parts in rest if not parts]
