@@ -28,7 +28,7 @@ ORDER: tuple[Group, ...] = (
 # Named in one group, each under its own state; counted they are never one figure.
 _WORKED_ON: dict[Now, Group] = {"original, treated": "worked_on", "original, new surface": "worked_on"}
 MOST_NAMES = 24  # in a line; more are no longer read, and stand in the sentences and the register
-_FEW_NAMES = 8  # where there is room for fewer in a line, one line says that there is more
+_FEW_NAMES = 8  # where there is room for fewer in a line, at most one line says that there is more
 _MOST_SAID = 240  # letters of sentences that are of no part, beside the names
 FEWER_NAMES = (15, 8, 4, 2, 1)  # where so many fill more than the page
 
@@ -98,7 +98,9 @@ def _overview(s: Setting, *, dense: bool, most: int = MOST_NAMES) -> list[Flowab
 
 def named_group(s: Setting, name: Group, *, dense: bool, most: int = MOST_NAMES) -> list[Flowable]:
     """One group with its parts by name, at most so many in a line."""
-    lines = [*_lines(s, name, most), *_said_besides(s, name, most)]
+    lines = _lines(s, name, most)
+    if not lines or most >= _FEW_NAMES:
+        lines += _said_besides(s, name, most)
     if not lines and name in WHERE_SAID:
         return []
     return blocks.group(s, s.say(f"group.{name}"), lines or [s.say(f"none.{name}")], dense=dense)
