@@ -4,7 +4,7 @@
 over the one before (the purpose of RFC 4998; the tree of RFC 9162). A bag's leaf is its tag manifest, which
 lists its manifests, which list its files; one tree is of SHA-256 throughout, one of SHA-512, so that either
 may break and the other still holds. Not done here: asking for and checking time-stamps, re-hashing files
-(`bags.check_bag`), what stands in the list (`leaves`), one record's way to it (`record_path`).
+(`bag_check.check_bag`), what stands in the list (`leaves`), one record's way to it (`record_path`).
 Invariants: nothing written before is touched; a document that is not exactly what is written here is refused.
 """
 
@@ -21,7 +21,7 @@ from typing import Annotated, Any
 import msgspec
 
 from dossier import canonical, durable, ordinary
-from dossier.archive import bags, leaves
+from dossier.archive import bag_form, bags, leaves
 from dossier.archive.leaves import Hashes, Leaf
 from dossier.durable import flush_folder
 from dossier.errors import ArchiveError, NotCanonicalError
@@ -158,7 +158,7 @@ def append(archive: Path, number: int, document: bytes, listed: bytes, stamp: by
 
 
 def _hashes(data: bytes) -> Hashes:
-    return Hashes(**{a: hashlib.new(a, data).hexdigest() for a in bags.ALGORITHMS})
+    return Hashes(**{a: hashlib.new(a, data).hexdigest() for a in bag_form.ALGORITHMS})
 
 
 def _is_one(path: Path) -> bool:

@@ -17,7 +17,7 @@ from typing import Annotated, NamedTuple
 import msgspec
 
 from dossier import ordinary
-from dossier.archive import bags, tree
+from dossier.archive import bag_form, bags, tree
 from dossier.errors import ArchiveError, NotCanonicalError
 from dossier.words import Catalogue
 
@@ -56,7 +56,10 @@ def can_be_listed(bag: str) -> bool:
 def of_bag(bag: Path, record_of: RecordOf) -> list[Leaf]:
     """The leaves of a bag. Raises ArchiveError where a tag manifest cannot be read."""
     try:
-        tags = {a: ordinary.whole(bag / f"tagmanifest-{a}.txt", bags.MOST_TAGS) for a in bags.ALGORITHMS}
+        tags = {
+            a: ordinary.whole(bag / bag_form.list_name(a, of_tags=True), bag_form.MOST_TAGS)
+            for a in bag_form.ALGORITHMS
+        }
     except OSError as error:
         words = Catalogue()
         raise ArchiveError(
@@ -68,7 +71,7 @@ def of_bag(bag: Path, record_of: RecordOf) -> list[Leaf]:
 
 
 def of_record(data: bytes) -> Hashes:
-    return Hashes(**{a: tree.leaf(data, a).hex() for a in bags.ALGORITHMS})
+    return Hashes(**{a: tree.leaf(data, a).hex() for a in bag_form.ALGORITHMS})
 
 
 def of_archive(archive: Path, record_of: RecordOf) -> list[Leaf]:
@@ -103,7 +106,7 @@ def _read_line(line: bytes) -> Leaf:
 
 def roots(leaves: Sequence[Leaf]) -> Hashes:
     """The roots of both trees."""
-    return Hashes(**{a: tree.root(by(leaves, a), a).hex() for a in bags.ALGORITHMS})
+    return Hashes(**{a: tree.root(by(leaves, a), a).hex() for a in bag_form.ALGORITHMS})
 
 
 def by(leaves: Iterable[Leaf], algorithm: str) -> list[bytes]:

@@ -17,7 +17,7 @@ from typing import Any
 import msgspec
 
 from dossier import canonical
-from dossier.archive import bags, leaves, tree
+from dossier.archive import bag_form, leaves, tree
 from dossier.archive.evidence import Evidence, Kept, as_bytes, previous, read_leaves
 from dossier.archive.evidence import read as read_evidence
 from dossier.archive.leaves import Leaf
@@ -84,7 +84,7 @@ def _ways(kept: Sequence[Kept], name: str) -> Iterator[Way]:
         if leaf is None or wanted not in (None, leaf):
             return
         wanted, place = leaf, found.index(leaf)
-        nodes = {a: tree.path(leaves.by(found, a), place, a) for a in bags.ALGORITHMS}
+        nodes = {a: tree.path(leaves.by(found, a), place, a) for a in bag_form.ALGORITHMS}
         yield Way(
             evidence=read_evidence(one.document),
             stamp=one.stamp.hex(),
@@ -118,7 +118,7 @@ def leads(found: RecordPath, record: bytes) -> bool:
     return all(_is_over(later, before) for later, before in pairwise(ways)) and all(
         _climbed(way, a, getattr(own, a)) == getattr(way.evidence.root, a)
         for way in ways
-        for a in bags.ALGORITHMS
+        for a in bag_form.ALGORITHMS
     )
 
 

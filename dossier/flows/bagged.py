@@ -27,7 +27,11 @@ def dossier_in(path: Path) -> Path:
 
 def _is_bag(folder: Path) -> bool:
     """Whether all three parts are there that a bag cannot be without (section 2.1): a stray file is none."""
-    return (folder / _MARK).is_file() and (folder / "data").is_dir() and any(folder.glob("manifest-*.txt"))
+    try:
+        whole = (folder / _MARK).is_file() and (folder / "data").is_dir()
+    except OSError:  # a folder that cannot be looked into
+        return False
+    return whole and any(folder.glob("manifest-*.txt"))
 
 
 def archive_around(path: Path) -> Path | None:

@@ -15,7 +15,7 @@ from pathlib import Path
 import msgspec
 
 from dossier import ordinary
-from dossier.archive import bags
+from dossier.archive import bag_check, bags
 from dossier.archive.catalogue import Catalogue, Entry
 from dossier.errors import ArchiveError, DossierError, UsageError
 from dossier.flows import put_later
@@ -56,7 +56,7 @@ def put_away(
     record, notes = _finished(dossier, now.date())
     _refuse_inside(archive, [one for one in (dossier, job) if one])
     of_record = bags.bag_name(record.payload.job, record.digest)
-    kept = [bag for bag in bags.of_record(archive, record.digest) if not bags.check_bag(bag).problems]
+    kept = [bag for bag in bags.of_record(archive, record.digest) if not bag_check.check_bag(bag).problems]
     later = said_later(dossier)
     sources = [one for one in _files(dossier, "dossier") if one.content not in later]
     if with_job and not any((bag / "data" / "job").is_dir() for bag in kept):
@@ -92,18 +92,27 @@ def find(archive: Path, words: Sequence[str], *, rebuild: bool = False) -> list[
     return _catalogue(archive, rebuild=rebuild).find(words)
 
 
-def audit(archive: Path) -> Iterator[bags.BagReport]:
-    """Re-hash every bag, one report each; and one for each that the catalogue knows of and that is gone."""
+def audit(archive: Path) -> Iterator[bag_check.BagReport]:
+    """Re-hash every bag, one report each; and one for each that the catalogue knows of and that is gone.
+
+    Links among the bags are named and not followed.
+    """
     require(archive)
-    folders = list(bags.bag_folders(archive))
-    for name in Catalogue(archive).gone([folder.name for folder in folders]):
-        yield bags.BagReport(bag=name, problems=(WORDS.say("archive.audit.bag_gone"),))
+    folders, links = list(bags.bag_folders(archive)), bags.links(archive)
+    for name in links:
+        yield bag_check.BagReport(bag=name, problems=(WORDS.say("archive.audit.linked_bag"),))
+    for name in Catalogue(archive).gone([*(folder.name for folder in folders), *links]):
+        yield bag_check.BagReport(bag=name, problems=(WORDS.say("archive.audit.bag_gone"),))
+    names = {folder.name for folder in folders}
     for folder in folders:
-        report = bags.check_bag(folder)
+        report = bag_check.check_bag(folder)
         about = put_later.about_bag(folder)
-        if about and not (folder.parent / about).is_dir():
+        if about and about not in names:
             gone = WORDS.say("archive.later.alone", bag=about)
             report = msgspec.structs.replace(report, problems=(*report.problems, gone))
+        if not _can_be_written_down(folder.name):
+            no_text = WORDS.say("archive.audit.name")
+            report = msgspec.structs.replace(report, problems=(*report.problems, no_text))
         yield report
 
 
@@ -298,7 +307,8 @@ def _bag_info(record: OpenRecord, name: str, now: dt.datetime) -> dict[str, str]
 
 def _catalogue(archive: Path, *, rebuild: bool = False) -> Catalogue:
     catalogue = Catalogue(archive)
-    names = [folder.name for folder in bags.bag_folders(archive)]
+    # The others are named by the audit.
+    names = [one.name for one in bags.bag_folders(archive) if _can_be_written_down(one.name)]
 
     def read(name: str) -> Entry:
         return _entry(archive / bags.BAGS / name)

@@ -11,13 +11,16 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
+import os
+import stat
 from collections.abc import Iterator
+from itertools import islice
 from pathlib import Path
 
 import msgspec
 
 from dossier import ordinary
-from dossier.archive import bags
+from dossier.archive import bag_check, bags
 from dossier.archive.catalogue import Entry
 from dossier.errors import DossierError, UnreadableError, UsageError
 from dossier.flows import stating
@@ -34,6 +37,7 @@ WORDS = Catalogue("en")
 FOLDER = lying_beside.FOLDER  # below data/, as beside a dossier
 README = "READ-ME.txt"
 _CARD = "key-card.json"
+_MOST_FILES = 100  # in a bag of what was said later: one statement, a key card, a picture of a paper
 
 
 class Added(msgspec.Struct, frozen=True, kw_only=True):
@@ -58,7 +62,7 @@ def put_later(path: Path, archive: Path, *, now: dt.datetime) -> Added:
     # More of the digest where the bag of less of it is damaged.
     owns = [f"{bags.LATER}{_stem(read)}-{digest[:n]}" for n in range(8, len(digest) + 1, 8)]
     there = [one for own in owns for one in bags.of_record(archive, read.value.about.sha256, own)]
-    if whole := next((one.name for one in there if not bags.check_bag(one).problems), ""):
+    if whole := next((one.name for one in there if not bag_check.check_bag(one).problems), ""):
         return Added(bag=whole, new=False, message=_said("already", read, whole))
     names = (bag.name + own for own in owns if not (bag.parent / (bag.name + own)).exists())
     name = next(names, bag.name + owns[-1])  # where it is taken, `make_bag` says so
@@ -76,7 +80,15 @@ def put_later(path: Path, archive: Path, *, now: dt.datetime) -> Added:
 def about_bag(bag: Path) -> str:
     """The name of the bag that something said later is about; "" of any other bag."""
     about, _, _ = bag.name.rpartition(bags.LATER)
-    return about if (bag / "data" / FOLDER).is_dir() else ""
+    return about if _is_folder(bag / "data") and _is_folder(bag / "data" / FOLDER) else ""
+
+
+def _is_folder(path: Path) -> bool:
+    """No link to one, and one that can be seen."""
+    try:
+        return stat.S_ISDIR(path.lstat().st_mode)
+    except OSError:
+        return False
 
 
 def entry_of(bag: Path) -> Entry | None:
@@ -154,7 +166,13 @@ def _scan(path: Path, scan: Scan) -> list[bags.Source]:
 
 
 def _statements(bag: Path) -> Iterator[Read]:
-    for path in sorted((bag / "data" / FOLDER).iterdir()):
+    home = bag / "data" / FOLDER
+    try:
+        with os.scandir(home) as entries:
+            names = sorted(entry.name for entry in islice(entries, _MOST_FILES))
+    except OSError:
+        return
+    for path in (home / name for name in names):
         try:
             read = statements.read(lying_beside.small(path)) if is_one(path) else None
         except (OSError, UnreadableError):

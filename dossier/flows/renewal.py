@@ -16,7 +16,7 @@ from typing import NamedTuple
 from cryptography import x509
 
 from dossier import ordinary
-from dossier.archive import bags, evidence, leaves, record_path
+from dossier.archive import bag_check, bags, evidence, leaves, record_path
 from dossier.errors import ArchiveError, NotCanonicalError, UnreadableError, UsageError
 from dossier.flows import ask_time
 from dossier.flows import dossier_files as files
@@ -51,7 +51,7 @@ def renew(archive: Path, asking: ask_time.Asking) -> Renewed:
     if not any(True for _ in bags.bag_folders(archive)):
         return Renewed(False, WORDS.say("renewal.empty"))
     for folder in bags.bag_folders(archive):
-        if bags.check_bag(folder).problems:
+        if bag_check.check_bag(folder).problems:
             broken = WORDS.say("renewal.broken", bag=folder.name)
             raise ArchiveError(broken, hint=WORDS.say("renewal.broken_hint"))
         if not leaves.can_be_listed(folder.name):

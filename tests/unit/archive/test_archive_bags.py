@@ -17,7 +17,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from dossier.archive import bags
+from dossier.archive import bag_check, bag_form, bags
 from dossier.errors import ArchiveError
 
 INFO = {"Source-Organization": "Workshop", "Bagging-Date": "2026-01-02"}
@@ -60,7 +60,7 @@ def test_any_names_give_a_valid_bag(tmp_path: Path, names: set[str], content: by
     shutil.rmtree(tmp_path / "a", ignore_errors=True)
     made = bags.make_bag(tmp_path / "a", "j", [bags.Source(n, content) for n in names], INFO)
     assert bagit.Bag(str(made)).is_valid()
-    assert bags.check_bag(made).files == len(names)
+    assert bag_check.check_bag(made).files == len(names)
     _can_lie_on_any_disk({path.relative_to(made).as_posix() for path in made.rglob("*") if path.is_file()})
 
 
@@ -97,7 +97,7 @@ def test_a_disk_may_spell_names_otherwise_later(tmp_path: Path, form: Literal["N
     made = bags.make_bag(tmp_path, "j", [bags.Source("Ba\u0308lge.jpg", b"x")], INFO)
     (one,) = (made / "data").iterdir()
     one.rename(one.with_name(unicodedata.normalize(form, one.name)))
-    assert bags.check_bag(made).problems == () and bagit.Bag(str(made)).is_valid()
+    assert bag_check.check_bag(made).problems == () and bagit.Bag(str(made)).is_valid()
 
 
 def test_nothing_is_overwritten(tmp_path: Path) -> None:
@@ -119,9 +119,9 @@ def test_nothing_is_overwritten(tmp_path: Path) -> None:
 )
 def test_audit_names_what_does_not_match(tmp_path: Path, harm: object, named: str) -> None:
     made = bags.make_bag(tmp_path, "job-1", [bags.Source("x", b"one"), bags.Source("y", b"")], INFO)
-    assert bags.check_bag(made).problems == ()
+    assert bag_check.check_bag(made).problems == ()
     harm(made)  # type: ignore[operator]
-    report = bags.check_bag(made)
+    report = bag_check.check_bag(made)
     assert any(named in p for p in report.problems)
 
 
@@ -131,7 +131,7 @@ def test_audit_names_everything_in_one_run(tmp_path: Path) -> None:
     (made / "data/x").write_bytes(b"two")
     (made / "data/y").unlink()
     (made / "data/extra").write_bytes(b"")
-    problems = " ".join(bags.check_bag(made).problems)
+    problems = " ".join(bag_check.check_bag(made).problems)
     assert all(f"data/{name}" in problems for name in ("x", "y", "extra"))
     assert "data/z" not in problems
 
@@ -159,11 +159,11 @@ def test_a_share_that_flushes_no_folders_takes_bags(tmp_path: Path, monkeypatch:
 
 
 def test_of_two_runs_at_once_the_later_is_told_that_the_bag_is_there(tmp_path: Path) -> None:
-    def meanwhile(folder: Path) -> bags.BagReport:
+    def meanwhile(folder: Path) -> bag_check.BagReport:
         other = tmp_path / bags.BAGS / "job-1"
         other.mkdir(parents=True)
         (other / "x").write_bytes(b"first")
-        return bags.check_bag(folder)
+        return bag_check.check_bag(folder)
 
     with pytest.raises(ArchiveError, match="already"):
         bags.make_bag(tmp_path, "job-1", [bags.Source("x", b"second")], INFO, check=meanwhile)
@@ -187,9 +187,9 @@ def test_the_page_a_stranger_reads_has_the_same_bytes_everywhere(
 
 
 def test_a_bag_that_does_not_read_back_is_not_put_in_place(tmp_path: Path) -> None:
-    def spoilt(folder: Path) -> bags.BagReport:
+    def spoilt(folder: Path) -> bag_check.BagReport:
         (folder / "data/x").write_bytes(b"bad sector")
-        return bags.check_bag(folder)
+        return bag_check.check_bag(folder)
 
     with pytest.raises(ArchiveError, match="not whole"):
         bags.make_bag(tmp_path, "job-1", [bags.Source("x", b"one")], INFO, check=spoilt)
@@ -203,7 +203,7 @@ def test_what_a_bag_wrongly_says_of_its_size_ends_no_audit(tmp_path: Path, said:
     (made / "bag-info.txt").write_text(f"Payload-Oxum: {said}\n")
     for one in made.glob("tagmanifest-*"):
         one.unlink()
-    assert any("bag-info.txt is not as" in problem for problem in bags.check_bag(made).problems)
+    assert any("bag-info.txt is not as" in problem for problem in bag_check.check_bag(made).problems)
 
 
 @pytest.mark.parametrize("name", ["data/x", "data/record.tsr", "bag-info.txt", "manifest-sha256.txt"])
@@ -211,15 +211,15 @@ def test_no_pipe_in_a_bag_is_waited_for(tmp_path: Path, name: str, pipe: Callabl
     made = bags.make_bag(tmp_path, "job-1", [bags.Source("x", b"one")], INFO)
     (made / name).unlink(missing_ok=True)
     pipe(made / name)
-    assert any(problem.startswith(f"{name} is no ordinary") for problem in bags.check_bag(made).problems)
+    assert any(problem.startswith(f"{name} is no ordinary") for problem in bag_check.check_bag(made).problems)
     assert not bags.digests(made) or name != "manifest-sha256.txt"
 
 
 def test_a_text_of_a_bag_is_read_up_to_a_bound(tmp_path: Path) -> None:
     made = bags.make_bag(tmp_path, "job-1", [bags.Source("x", b"one")], INFO)
     with (made / "bag-info.txt").open("a") as file:
-        file.write("a " * bags.MOST_TAGS)
-    assert any("bag-info.txt is no ordinary" in problem for problem in bags.check_bag(made).problems)
+        file.write("a " * bag_form.MOST_TAGS)
+    assert any("bag-info.txt is no ordinary" in problem for problem in bag_check.check_bag(made).problems)
 
 
 @pytest.mark.parametrize("algorithm", bags.ALGORITHMS)
@@ -227,7 +227,7 @@ def test_a_bag_without_the_lists_of_its_own_files_is_not_whole(tmp_path: Path, a
     """A bag of others may have none (RFC 8493, 2.2.1); without, bag-info.txt could say anything."""
     made = bags.make_bag(tmp_path, "job-1", [bags.Source("x", b"one")], INFO)
     (made / f"tagmanifest-{algorithm}.txt").unlink()
-    (problem,) = bags.check_bag(made).problems
+    (problem,) = bag_check.check_bag(made).problems
     assert problem.startswith(f"tagmanifest-{algorithm}.txt was put away and is not here")
 
 
@@ -235,7 +235,7 @@ def test_a_file_that_was_laid_into_a_bag_is_named(tmp_path: Path) -> None:
     """Beside what was put away nothing belongs, though to the format it may (RFC 8493, 2.2.4)."""
     made = bags.make_bag(tmp_path, "job-1", [bags.Source("x", b"one")], INFO)
     (made / "note.txt").write_text("the lining was old")
-    (problem,) = bags.check_bag(made).problems
+    (problem,) = bag_check.check_bag(made).problems
     assert problem == "note.txt is not one of this bag's own files"
 
 
@@ -244,4 +244,4 @@ def test_a_look_into_the_folder_leaves_a_bag_whole(tmp_path: Path, name: str) ->
     """What Finder and Explorer write where somebody only looks."""
     made = bags.make_bag(tmp_path, "job-1", [bags.Source("x", b"one")], INFO)
     (made / name).write_bytes(b"Bud1")
-    assert bags.check_bag(made).problems == ()
+    assert bag_check.check_bag(made).problems == ()
