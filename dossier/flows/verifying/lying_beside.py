@@ -183,7 +183,11 @@ def _in_bags(bags: Sequence[Path], archive: Path) -> AtHand:
 
 def _in_bag(bag: Path) -> _Listed:
     inside = bag / "data" / FOLDER
-    if not inside.is_dir() or any(one.is_symlink() for one in (bag, bag / "data", inside)):
+    try:
+        there = inside.is_dir() and not any(one.is_symlink() for one in (bag, bag / "data", inside))
+    except OSError:  # a folder that cannot be looked into
+        there = False
+    if not there:
         return _Listed([], [])
     return _listed(inside, MOST_IN_BAG)
 

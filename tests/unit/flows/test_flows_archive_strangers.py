@@ -9,6 +9,7 @@ import pytest
 
 from dossier.archive import bag_form, bags
 from dossier.flows import bagged, put_away, put_later, renewal
+from dossier.flows.verifying import lying_beside
 
 
 @pytest.fixture
@@ -114,3 +115,22 @@ def test_what_was_said_later_is_not_looked_for_behind_a_link(archive: Path, tmp_
     (bag / "data").mkdir()
     (bag / "data" / "statements").symlink_to(tmp_path / "elsewhere" / "statements")
     assert put_later.about_bag(bag) == ""
+
+
+def test_a_bag_beside_that_cannot_be_looked_into_is_named_by_a_check(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Before, the dossier in the bag next to it could not be checked at all."""
+    dossier = tmp_path / "1--5ea1" / "data" / "dossier"
+    dossier.mkdir(parents=True)
+    (tmp_path / "1--5ea1" / "bagit.txt").write_text(bag_form.DECLARATION)
+    (tmp_path / "1--5ea1--w").mkdir()
+    real = os.stat
+
+    def stat(path, *more, **named):  # type: ignore[no-untyped-def]
+        if "1--5ea1--w/" in str(path):
+            raise PermissionError(13, "Permission denied", str(path))
+        return real(path, *more, **named)
+
+    monkeypatch.setattr(os, "stat", stat)
+    assert lying_beside.beside(dossier).unread == ("1--5ea1--w/",)
