@@ -23,6 +23,7 @@ from dossier.flows.dossier_near import dossiers_near, is_draft, pdfs_in
 from dossier.flows.verifying import (
     chain,
     checks,
+    codes_apart,
     days,
     earlier_said,
     lying_beside,
@@ -293,10 +294,8 @@ def _folder(folder: Path, asked: Asked) -> Result:
 
 
 def _picture(path: Path, asked: Asked) -> Result:
-    from dossier.pictures.codes import read_codes  # noqa: PLC0415 - OpenCV, only for pictures
-
     try:
-        texts = read_codes(path)
+        texts = codes_apart.read_codes(path)
     except PictureError as error:
         raise UnreadableError(error.message, code="picture") from error
     results = [verify_code(text, asked, str(path)) for text in texts if "#" in text]

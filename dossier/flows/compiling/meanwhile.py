@@ -93,7 +93,7 @@ def _failed(why: str, files: str) -> DossierError:
 def begun() -> Iterator[Meanwhile]:
     """Gets ready for a job, whose pictures are on their way from `begin` on until this ends."""
     command = [sys.executable, "-P", "-S", "-c", _START, *sys.path]
-    with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, **_unheard()) as process:
+    with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, **unheard()) as process:
         try:
             yield Meanwhile(process)
         finally:
@@ -102,7 +102,7 @@ def begun() -> Iterator[Meanwhile]:
                 process.communicate()
 
 
-def _unheard() -> dict[str, Any]:
+def unheard() -> dict[str, Any]:
     """Ctrl-C is heard by the program alone, which then stops this."""
     if sys.platform == "win32":
         return {"creationflags": subprocess.CREATE_NEW_PROCESS_GROUP}
