@@ -1,8 +1,10 @@
-"""Whether what stands before a picture's pixels is small enough to hand to a picture library.
+"""Whether what a picture's bytes ask of a picture library is little enough to hand them to it.
 
 Libraries read what a header says there is: a JPEG of nothing but comments, or of EXIF blocks that are joined
 one by one, a PNG of small chunks, a TIFF of a million entries take minutes or gigabytes. Real headers are far
-below every limit here: one EXIF block has 64 kB (EXIF 2.32, 4.7.2), a profile 255 segments (ICC.1, B.4).
+below every limit here: one EXIF block has 64 kB (EXIF 2.32, 4.7.2), a profile 255 segments (ICC.1, B.4). And
+a JPEG may draw its picture any number of times (ITU-T T.81, G.1.1): a scan of a hundred bytes, millions of
+pixels. Of one within a TIFF libtiff itself takes 100 scans and no more.
 
 Not done here: whether anything in it is right, which is the library's to say. Pure: bytes are asked for
 through `read`. Invariants: time and memory are bounded for any bytes; nothing is raised.
@@ -10,6 +12,7 @@ through `read`. Invariants: time and memory are bounded for any bytes; nothing i
 
 from __future__ import annotations
 
+import re
 import struct
 from collections.abc import Iterator
 
@@ -26,10 +29,15 @@ MOST_EXIF = 1_000_000  # bytes of a JPEG's EXIF blocks together
 MOST_HEADER = 64_000_000  # bytes before the pixels
 MOST_CHUNKS = 1000  # of a PNG before its pixels
 MOST_ENTRIES = 4096  # of a directory of a TIFF
+# Of a JPEG. Programs write 10 (libjpeg's jpeg_simple_progression), those that try for the shortest file about
+# 20; each takes a tenth of a second of a picture of 100 million pixels, though it may be 100 bytes.
+MOST_SCANS = 50
+_MOST_MARKERS = 10_000  # of a JPEG, but those that a scan has within
 _MOST_FILL = 1000  # bytes between segments
 _MOST_DIRECTORIES = 32
 _ALL_CHUNKS = 200_000  # of a PNG: 400 MB in the 8 kB that are usual have a quarter of it
-_SCAN, _APP1 = 0xDA, 0xE1
+_SCAN, _APP1, _END = 0xDA, 0xE1, 0xD9
+_MARKER = re.compile(rb"\xff[^\x00\xff\xd0-\xd7]")
 _BARE = {0x01, *range(0xD0, 0xD9)}  # markers without a length (ITU-T T.81, table B.1)
 
 
@@ -61,6 +69,26 @@ def _jpeg(read: Read, size: int) -> bool:
             return True
         if fill > _MOST_FILL or exif > MOST_EXIF or at > MOST_HEADER:
             return False
+    return False
+
+
+def few_scans(data: bytes) -> bool:
+    """Whether a JPEG draws over itself no more often than programs write it; the bytes are gone through.
+
+    What comes after its end, as a video that a phone appends, is no part of it.
+    """
+    if data.count(bytes((0xFF, _SCAN))) <= MOST_SCANS:
+        return True
+    at, scans = 2, 0
+    for _ in range(_MOST_MARKERS):
+        found = _MARKER.search(data, at)
+        if found is None or data[found.end() - 1] == _END:
+            return True
+        at, kind = found.end(), data[found.end() - 1]
+        scans += kind == _SCAN
+        if scans > MOST_SCANS:
+            return False
+        at += 0 if kind in _BARE else int.from_bytes(data[at : at + 2])
     return False
 
 

@@ -114,6 +114,8 @@ def _preview(data: bytes, found: dng.Dng) -> bytes:
 
 
 def _jpeg(data: bytes, orientation: int, long_side: int) -> Decoded:
+    if not picture_start.few_scans(data):
+        raise problem("too_many_scans", limit=picture_start.MOST_SCANS)
     # The plug-in's class itself, not Image.open: only the first of several pictures, and no plug-in search.
     with JpegImagePlugin.JpegImageFile(BytesIO(data)) as header:
         _check_jpeg(header, data)

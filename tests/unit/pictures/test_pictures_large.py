@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from dossier.errors import PictureError
 from dossier.pictures import decode, flat
 
 LONG = 100
@@ -137,3 +138,18 @@ def test_a_large_progressive_one_waits_for_its_turn(
     monkeypatch.setattr(decode, "_ONE_AT_A_TIME", turns)
     assert decode.decode(out.getvalue(), 1, LONG).shape[1] == LONG
     assert turns.__enter__.called is progressive
+
+
+@pytest.mark.parametrize("mode", ["L", "RGB", "CMYK"])
+def test_a_jpeg_that_is_drawn_over_itself_is_not_decoded(mode: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """0.1 s a scan of 100 bytes, where it has 100 million pixels."""
+    out = BytesIO()
+    Image.new(mode, (64, 48)).save(out, "JPEG", progressive=True)
+    picture = out.getvalue()
+    last = picture[picture.rfind(b"\xff\xda") : -2]
+    assert decode.decode(picture, 1, LONG).shape == (48, 64, 3)
+    unused = MagicMock(side_effect=AssertionError)
+    monkeypatch.setattr(decode.jpeg_stream, "pixels", unused)
+    monkeypatch.setattr(decode.JpegImagePlugin, "JpegImageFile", unused)
+    with pytest.raises(PictureError, match="drawn over itself more than 50 times"):
+        decode.decode(picture[:-2] + last * 60 + b"\xff\xd9", 1, LONG)
