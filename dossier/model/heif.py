@@ -13,6 +13,7 @@ from collections.abc import Iterator
 
 _MOST_BOXES = 10_000
 _MOST_EXTENTS = 20_000
+_MOST_REFERENCES = 200_000  # of one kind; a grid has at most 65,536 (ISO/IEC 23008-12, 6.6.2.3.2)
 
 Span = tuple[int, int]
 
@@ -101,30 +102,43 @@ class _Locations:
 
 def shown(data: bytes, meta: Span) -> list[int]:
     """The items that the picture is made of; its thumbnail and its depth are not (8.11.4 and 8.11.12)."""
-    primary = first(data, b"pitm", meta)
-    if primary is None:
+    shown_first = primary(data, meta)
+    if shown_first is None:
         return []
-    wide = 2 if data[primary[0]] == 0 else 4
-    waiting = [int.from_bytes(data[primary[0] + 4 : primary[0] + 4 + wide])]
-    parts = _parts(data, meta)
+    waiting = [shown_first]
+    parts = references(data, meta, b"dimg")
     shown: dict[int, None] = {}
     while waiting:  # what a grid or a turned picture is made of may itself be made of others
         item = waiting.pop()
         if item not in shown:
             shown[item] = None
-            waiting += parts.get(item, ())
+            waiting += dict.fromkeys(parts.get(item, ()))
     return list(shown)
 
 
-def _parts(data: bytes, meta: Span) -> dict[int, list[int]]:
-    """What each item is derived from (ISO/IEC 23008-12, 6.6: "dimg")."""
+def primary(data: bytes, meta: Span) -> int | None:
+    """The item that is shown (8.11.4)."""
+    found = first(data, b"pitm", meta)
+    if found is None:
+        return None
+    return int.from_bytes(data[found[0] + 4 : found[0] + (6 if data[found[0]] == 0 else 8)])
+
+
+def references(data: bytes, meta: Span, wanted: bytes) -> dict[int, list[int]]:
+    """To which items each refers in this way, as often as it does (ISO/IEC 14496-12, 8.11.12).
+
+    What an item is derived from stands under "dimg" (ISO/IEC 23008-12, 6.6).
+    """
     found = first(data, b"iref", meta)
     if found is None:
         return {}
     wide = 2 if data[found[0]] == 0 else 4
-    parts: dict[int, list[int]] = {}
+    refers: dict[int, list[int]] = {}
+    left = _MOST_REFERENCES
     for kind, (start, end) in boxes(data, (found[0] + 4, found[1])):
-        numbers = [int.from_bytes(data[at : at + wide]) for at in range(start + wide + 2, end, wide)]
-        if kind == b"dimg":
-            parts[int.from_bytes(data[start : start + wide])] = list(dict.fromkeys(numbers))
-    return parts
+        if kind != wanted or left <= 0:
+            continue
+        numbers = [int.from_bytes(data[at : at + wide]) for at in range(start + wide + 2, end, wide)][:left]
+        refers.setdefault(int.from_bytes(data[start : start + wide]), []).extend(numbers)
+        left -= len(numbers)
+    return refers

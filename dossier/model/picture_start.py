@@ -35,7 +35,7 @@ MOST_SCANS = 50
 _MOST_MARKERS = 10_000  # of a JPEG, but those that a scan has within
 _MOST_FILL = 1000  # bytes between segments
 _MOST_DIRECTORIES = 32
-_ALL_CHUNKS = 200_000  # of a PNG: 400 MB in the 8 kB that are usual have a quarter of it
+ALL_CHUNKS = 200_000  # of a PNG: 400 MB in the 8 kB that are usual have a quarter of it
 _SCAN, _APP1, _END = 0xDA, 0xE1, 0xD9
 _MARKER = re.compile(rb"\xff[^\x00\xff\xd0-\xd7]")
 _BARE = {0x01, *range(0xD0, 0xD9)}  # markers without a length (ITU-T T.81, table B.1)
@@ -104,7 +104,7 @@ def _png(read: Read, size: int) -> bool:
 def png_chunks(read: Read, size: int) -> Iterator[tuple[bytes, int, int]]:
     """Kind, place of the content and its length of each chunk of a PNG, to its end or the file's."""
     at = 8
-    for _ in range(_ALL_CHUNKS):
+    for _ in range(ALL_CHUNKS):
         head = read(at, 8)
         if len(head) < 8 or at > size:
             return

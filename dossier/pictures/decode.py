@@ -29,7 +29,7 @@ from numpy.typing import NDArray
 from PIL import Image, JpegImagePlugin, _imaging
 
 from dossier.errors import PictureError
-from dossier.model import dng, picture_start, tiff
+from dossier.model import dng, heif_work, picture_start, tiff
 from dossier.pictures import colour, flat, heic_stream, jpeg_stream, png_colour
 from dossier.words import Catalogue
 
@@ -279,9 +279,15 @@ def _hush() -> None:
 
 
 def _check_png(data: bytes) -> None:
-    """Each chunk of colours or pixels against its sum (PNG 3, 5.3); Pillow shows what it gets."""
+    """Each chunk of colours or pixels against its sum (PNG 3, 5.3); Pillow shows what it gets.
+
+    Of more chunks than any PNG has the rest would be read unchecked, however many they are.
+    """
     view = memoryview(data)
-    for kind, place, length in picture_start.png_chunks(tiff.reader(data), len(data)):
+    chunks = picture_start.png_chunks(tiff.reader(data), len(data))
+    for number, (kind, place, length) in enumerate(chunks, 1):
+        if number >= picture_start.ALL_CHUNKS:
+            raise problem("undecodable")
         end = place + length
         if kind not in {b"PLTE", b"IDAT"}:
             continue
@@ -335,6 +341,8 @@ def _in_bands(image: Image.Image, factor: int, profile: bytes) -> tuple[str, Pix
 def _heif(data: bytes) -> Full:
     import pillow_heif  # noqa: PLC0415 - start-up cost: a native library few jobs need
 
+    if not heif_work.little(data):
+        raise problem("too_many_pixels")
     if not heic_stream.whole(data):
         raise problem("damaged")
     image = pillow_heif.open_heif(BytesIO(data))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import zlib
 from collections.abc import Callable
 from io import BytesIO
 from unittest.mock import MagicMock
@@ -153,3 +154,16 @@ def test_a_jpeg_that_is_drawn_over_itself_is_not_decoded(mode: str, monkeypatch:
     monkeypatch.setattr(decode.JpegImagePlugin, "JpegImageFile", unused)
     with pytest.raises(PictureError, match="drawn over itself more than 50 times"):
         decode.decode(picture[:-2] + last * 60 + b"\xff\xd9", 1, LONG)
+
+
+def test_a_png_of_more_chunks_than_any_has_is_not_decoded(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What stands after its pixels is read too, a text of one letter as slowly as one of a page."""
+    out = BytesIO()
+    Image.new("RGB", (64, 48)).save(out, "PNG")
+    picture = out.getvalue()
+    text = b"\0\0\0\3tEXta\0b" + zlib.crc32(b"tEXta\0b").to_bytes(4)
+    several = picture[:-12] + text * 20 + picture[-12:]
+    assert decode.decode(several, 1, LONG).shape == (48, 64, 3)
+    monkeypatch.setattr(decode.picture_start, "ALL_CHUNKS", 20)
+    with pytest.raises(PictureError, match="cannot be decoded"):
+        decode.decode(several, 1, LONG)
