@@ -124,7 +124,10 @@ def digests(folder: Path) -> set[str]:
 def leftovers(archive: Path) -> list[str]:
     """Bags that a broken-off run left half built. They are outside the archive proper and never counted."""
     home = archive / INCOMING
-    return sorted(p.name for p in home.iterdir()) if home.is_dir() else []
+    try:
+        return [] if home.is_symlink() else sorted(p.name for p in home.iterdir())
+    except OSError:  # nothing broke off, or nobody can see it
+        return []
 
 
 def make_bag(

@@ -125,7 +125,8 @@ class Catalogue:
         known: set[str] = set()
         with suppress(sqlite3.DatabaseError), closing(sqlite3.connect(self._path, timeout=10)) as db:
             for table in ("entry", "gone"):  # the second since version 5; a broken one says nothing
-                known.update(bag for (bag,) in db.execute(f"SELECT bag FROM {table}"))
+                rows = db.execute(f"SELECT bag FROM {table}")
+                known.update(bag for (bag,) in rows if isinstance(bag, str))
         return sorted(known - set(bags))
 
     def find(self, words: Sequence[str], limit: int = 200) -> list[Entry]:
@@ -146,6 +147,8 @@ class Catalogue:
     def _refresh(self, bags: Sequence[str], read: Callable[[str], Entry]) -> None:
         with self._open() as db:
             listed = {row[0] for row in db.execute("SELECT bag FROM entry")}
+            if not all(isinstance(bag, str) for bag in listed):
+                raise sqlite3.DatabaseError("a catalogue that is none")
             db.executemany("DELETE FROM gone WHERE bag = ?", ((bag,) for bag in bags))
             for gone in sorted(listed - set(bags)):
                 db.execute("INSERT OR IGNORE INTO gone VALUES (?)", (gone,))

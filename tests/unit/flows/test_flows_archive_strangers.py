@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -134,3 +136,23 @@ def test_a_bag_beside_that_cannot_be_looked_into_is_named_by_a_check(
 
     monkeypatch.setattr(os, "stat", stat)
     assert lying_beside.beside(dossier).unread == ("1--5ea1--w/",)
+
+
+def test_what_broke_off_is_not_looked_for_behind_a_link(archive: Path) -> None:
+    """What is named there may be deleted, as the audit says."""
+    (archive / ".incoming").rename(archive / "was")
+    (archive / ".incoming").symlink_to("/")
+    assert bags.leftovers(archive) == []
+    (archive / ".incoming").unlink()
+    (archive / ".incoming").write_bytes(b"")
+    assert bags.leftovers(archive) == []
+
+
+@pytest.mark.parametrize("bag", [None, b"x", "gone"])
+def test_a_catalogue_may_hold_anything(archive: Path, bag: object) -> None:
+    assert _found(archive) == ["a", "m", "z"]
+    with closing(sqlite3.connect(archive / "catalogue.sqlite")) as db, db:
+        db.execute("INSERT INTO entry (bag) VALUES (?)", (bag,))
+        db.execute("INSERT INTO entry (bag) VALUES ('other')")
+    assert {"a", "m", "z", "other"} <= set(_audited(archive))
+    assert _found(archive) == ["a", "m", "z"]
