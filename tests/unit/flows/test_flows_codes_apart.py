@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import subprocess
 import sys
 from pathlib import Path
@@ -13,6 +14,7 @@ import pytest
 import qrcode
 
 from dossier.errors import PictureError
+from dossier.flows.verify import Asked, verify
 from dossier.flows.verifying import codes_apart
 
 TEXTS = [f"https://check.example/r#{n}" for n in range(8)]
@@ -85,3 +87,14 @@ def test_what_is_no_picture_is_told_as_before(tmp_path: Path) -> None:
         codes_apart.read_codes(tmp_path)
     with pytest.raises(PictureError, match="No such file"):
         codes_apart.read_codes(tmp_path / "gone.png")
+
+
+def test_verify_reads_a_picture_so(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    cv2.imwrite(str(tmp_path / "corners.png"), _corners(90))
+
+    def given_up(path: Path) -> list[str]:
+        raise PictureError("given up")
+
+    monkeypatch.setattr(codes_apart, "read_codes", given_up)
+    result = verify(tmp_path / "corners.png", Asked(today=dt.date(2026, 7, 1)))
+    assert [(one.code, "given up" in str(one)) for one in result.checks] == [("picture", True)]
