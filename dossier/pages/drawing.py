@@ -9,5 +9,5 @@ from __future__ import annotations
 
 from dossier import __version__
 
-DRAWING = 20
+DRAWING = 21
 PROGRAM = f"dossier {__version__}, pages {DRAWING}"
