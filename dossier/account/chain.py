@@ -246,11 +246,12 @@ class Chain:
         return Known(mix, node, differs, was)
 
     def _take_paper(self, source: Source, claim: HistoryClaim) -> None:
-        sizes, above_of = self._listed.sizes, self._listed.above
+        listed = source.listed or self._listed
+        sizes, above_of = listed.sizes, listed.above
         for number in claim.parts:
-            self._as_in_job(above_of.get(number, number))
-            self._take_up(number)
-            beside = self._listed.beside(number, source.inside)
+            self._as_listed(above_of.get(number, number), listed)
+            self._take_up(number, sizes)
+            beside = listed.beside(number, source.inside)
             if len(beside) > 1 and beside.isdisjoint(self.known):
                 self.known.update((one, Known(whole("not known", sizes[one]), 0)) for one in beside)
             own = number in self.known or number in source.inside
@@ -259,7 +260,7 @@ class Chain:
             n = old.mix.n
             is_whole = base == number and beside <= self.known.keys()
             every = n if is_whole else min(n, sizes.get(number, n))  # of the row among the others
-            of = source.wholes.get(number, n) if claim.pieces or every < n else 0
+            of = n if claim.pieces or every < n else 0
             done = PartSaid(
                 date=claim.date, workshop=claim.by, done=claim.done, pieces=claim.pieces or every, of=of
             )
@@ -277,9 +278,9 @@ class Chain:
             for under in sorted(mine - {base}):
                 self.known[under] = self._by_paper(self.known[under], done, self._share(under, k, n))
 
-    def _take_up(self, number: str) -> None:
+    def _take_up(self, number: str, sizes: Mapping[str, int]) -> None:
         """Rows split off that the job has as one with their part again are so for its papers."""
-        old, sizes = self.known.get(number), self._listed.sizes
+        old = self.known.get(number)
         if old and number not in self.under and sizes.get(number, 0) > old.mix.n:
             split = (one for one in self.known.keys() - sizes.keys() if SPLIT.fullmatch(one))
             if lost := [one for one in split if one.rpartition(".")[0] == number]:
@@ -292,9 +293,9 @@ class Chain:
         mine = self.known[number].mix.n
         return max(0, k - (n - mine)), min(k, mine)
 
-    def _as_in_job(self, number: str) -> None:
-        """Headings of the job over and under this one, where no record has any, stand for their parts."""
-        rows, sizes = self._listed.headings(number), self._listed.sizes
+    def _as_listed(self, number: str, listed: Listed) -> None:
+        """Headings over and under this one, where no record has any, stand for their parts."""
+        rows, sizes = listed.headings(number), listed.sizes
         if not rows or not self.known.keys().isdisjoint(rows):
             return
         for under in {under for numbers in rows.values() for under in numbers}:

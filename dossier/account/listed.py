@@ -1,4 +1,4 @@
-"""How the job lists its parts, for papers: they speak of these rows and headings, whatever records had.
+"""How the job, or the first record that tells of a paper, lists its parts: the paper speaks of these rows.
 
 Not here: what is known of the pieces (`chain`). Invariant: a row in a part which counts for itself is none of
 those that were one part by their numbers.

@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 from dossier.account.crossed import Span
 from dossier.account.likeness import normal
+from dossier.account.listed import Listed
 from dossier.account.mix import ALL, Mix, Row, is_missing
 from dossier.account.register import Register, in_order, pieces_of
 from dossier.account.together import all_above, rows_of
@@ -67,9 +68,7 @@ class Source(NamedTuple):
     language: str = ""  # of the names
     knows: frozenset[str] = frozenset()  # digests of the records that it counted in
     together: Mapping[str, tuple[Row, ...]] = {}  # by heading, what it says of all the parts under it
-    wholes: Mapping[
-        str, int
-    ] = {}  # of how many pieces a paper spoke, by part, as a record before counted them
+    listed: Listed | None = None  # of a paper that a record tells of: how that lists the parts
 
 
 def sources_of(job: Job, earlier: Sequence[EarlierOpened]) -> list[Source]:
@@ -84,8 +83,9 @@ def sources_of(job: Job, earlier: Sequence[EarlierOpened]) -> list[Source]:
             found.setdefault(source.sha256, source) if source.sha256 else papers.setdefault(
                 _key(source), source
             )
+        listed = Listed(one.payload.parts) if one.payload.history else None
         for source in _papers(one.payload.history, found[one.sha256].inside):
-            papers.setdefault(_key(source), source._replace(wholes=_wholes(source, one.payload)))
+            papers.setdefault(_key(source), _as_read(source, listed))
     for source in _papers(job.history, _inside_of(job)):
         papers.setdefault(_key(source), source)
     return sorted([*papers.values(), *found.values()], key=lambda source: sort_date(source.date))
@@ -249,17 +249,11 @@ def _papers(history: Iterable[HistoryClaim], within: frozenset[str]) -> Iterator
             yield Source("", claim.date, claim.by, {}, (), {}, claim, within)
 
 
-def _wholes(paper: Source, payload: Payload) -> dict[str, int]:
-    """Of how many pieces a paper spoke, by part, as the record has it: there may be fewer of them since."""
-    claim = paper.claim
-    return {
-        number: said.of
-        for history in payload.part_history
-        for said in history.said
-        if claim and (said.date, said.workshop, said.done) == (claim.date, claim.by, claim.done) and said.of
-        for number in history.parts
-        if claim.pieces in (0, said.pieces)
-    }
+def _as_read(paper: Source, listed: Listed | None) -> Source:
+    """The paper with how the record lists the parts, where that has a row for each that it speaks of."""
+    parts = paper.claim.parts if paper.claim else ()
+    every = listed is not None and all(number in listed.sizes for number in parts)
+    return paper._replace(listed=listed if every else None)
 
 
 def _key(paper: Source) -> object:

@@ -46,7 +46,7 @@ def test_what_check_finds_is_said_in_one_language(
     run("new", tmp_path / "next")
     (tmp_path / "next" / "work.csv").write_text("date,parts,done\n2026-03-01,1,cleaned\n", encoding="utf-8")
     said = set()
-    for shell in ("it_IT.UTF-8", "de_DE.UTF-8", "C"):
+    for shell in ("it_IT.UTF-8", "de_DE.UTF-8", "en_GB.UTF-8"):  # English last: the language stays
         monkeypatch.setenv("LC_ALL", shell)
         said.add(run("check", tmp_path / "next").out)
     assert len(said) == 1 and "nobody signed for work line 1 (cleaned)" in said.pop()
