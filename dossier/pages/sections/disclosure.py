@@ -29,6 +29,8 @@ ORDER: tuple[Group, ...] = (
 _WORKED_ON: dict[Now, Group] = {"original, treated": "worked_on", "original, new surface": "worked_on"}
 MOST_NAMES = 24  # in a line; more are no longer read, and stand in the sentences and the register
 _FEW_NAMES = 8  # where there is room for fewer in a line, at most one line says that there is more
+# What is said there of a part that is in no state of the group is a reason, or what others said of it.
+_QUOTED: tuple[Group, ...] = ("kept", "earlier")
 _MOST_SAID = 240  # letters of sentences that are of no part, beside the names
 FEWER_NAMES = (15, 8, 4, 2, 1)  # where so many fill more than the page
 
@@ -128,6 +130,8 @@ def _said_besides(s: Setting, name: Group, most: int) -> list[str]:
     said = [(one, _parts_of(one)) for one in s.payload.disclosure if one.group == name and one.rows]
     rest = [(one.text, parts) for one, parts in said if told.isdisjoint(parts)]
     if rest and most < _FEW_NAMES:
+        return [s.say("disclosure.more_said", n=len(rest))]
+    if rest and name in _QUOTED:
         return [s.say("disclosure.more_said", n=len(rest))]
     numbers = dict.fromkeys(number for _, parts in rest for number in parts)
     names = [capital(_shortened(s, [s.short_name(n) for n in numbers], most))] if numbers else []

@@ -109,7 +109,9 @@ def _told(s: Setting, one: PartHistory) -> Iterator[list[str]]:
 def _what(s: Setting, said: PartSaid) -> str:
     """ "Came as original; then new, like for like"."""
     if said.done:
-        return s.token(said.done)
+        done, some = s.token(said.done), said.pieces < said.of
+        told = {"count": said.pieces, "n": said.of, "state": done}
+        return s.words.say("sentences.history.some_done", **told) if some else done
     now = s.listed(
         s.token(row.now) if row.low >= said.pieces else f"{_count(row)} {s.token(row.now)}"
         for row in said.now

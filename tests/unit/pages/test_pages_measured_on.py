@@ -12,9 +12,12 @@ from pathlib import Path
 import msgspec
 import pytest
 
+from dossier.model.counted import PartSaid
 from dossier.model.record import OpenRecord
 from dossier.model.rows import Measurement
 from dossier.pages.document import PageOptions, draw
+from dossier.pages.sections import history, know_it
+from dossier.pages.setting import Setting
 
 HOW = (
     "CIEDE2000 (1:1:1) between photo-001.jpg (colour target of 24 patches made from November 2014; residual "
@@ -47,3 +50,35 @@ def test_formula_and_residual_stand_beside_it(
     squeezed = words.replace(" ", "")
     assert "1.8±3.7dE00" in squeezed
     assert HOW.replace(" ", "") in squeezed
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "spread", "shown"),
+    [
+        ("9.350", "kg", "5 g", "9.350 kg \u00b1 5 g"),
+        ("71.2", "cm", "0.2", "71.2 \u00b1 0.2 cm"),
+        ("71.2", "cm", "0.2 cm", "71.2 cm \u00b1 0.2 cm"),
+        ("71.2", "cm", "1 %", "71.2 cm \u00b1 1 %"),
+        ("3 1/2", "in", "1/16", "3 1/2 \u00b1 1/16 in"),
+        ("64", "", "", "64"),
+    ],
+)
+def test_a_spread_stands_with_its_own_unit(
+    value: str,
+    unit: str,
+    spread: str,
+    shown: str,
+    rich_record: OpenRecord,
+    page_options: Callable[..., PageOptions],
+) -> None:
+    row = Measurement(what="weight", value=value, unit=unit, plus_minus=spread)
+    s = Setting(rich_record, {}, page_options())
+    assert know_it._value(s, row).replace("\u00a0", " ") == shown
+
+
+def test_what_a_paper_says_of_some_pieces_is_not_told_of_all(
+    rich_record: OpenRecord, page_options: Callable[..., PageOptions]
+) -> None:
+    s = Setting(rich_record, {}, page_options())
+    assert history._what(s, PartSaid(done="replaced", pieces=4, of=24)) == "4 of 24 replaced"
+    assert history._what(s, PartSaid(done="replaced", pieces=4)) == "replaced"
