@@ -7,7 +7,8 @@ comes as original; new comes as an earlier replacement (what replaced a later ad
 addition); missing and taken away come as missing. Where pieces of one row differ, the row is split under
 numbers never used before: as many of each as there surely are, and the rest, which may be one or the other,
 as not known. Where the rest cannot be original, and so is no "not known", the row stays whole as not known.
-A measure of all the pieces together is of none of the split rows, and is not carried.
+A measure of all the pieces together is of none of the split rows, and is not carried. A heading whose parts
+are of another material now says none, so that it stays one.
 
 The rule for `known from`, of the object, its marks, species and parts alike: what was seen then, or stood
 on a paper, is known from a paper now, the record; so is what the record tells of its own work. What an owner
@@ -31,6 +32,7 @@ from dossier.model.rows import Mark, Object, Part
 from dossier.model.words import CameAs, KnownFrom, Now
 from dossier.trade.written import without_each
 from dossier.words import LANGUAGES, Catalogue
+from dossier.words.headings import headings
 
 _CAME_AS: dict[Now, CameAs] = {
     "original, left as found": "original",
@@ -129,7 +131,16 @@ def parts_carried(
     parts: tuple[Part, ...], now: tuple[PartNow, ...], language: str = "en", *, own: bool = False
 ) -> list[Values]:
     """The register as it comes in now, by the rules at the head of this module."""
-    return [_row(part, group, language, own) for part, group in _carried(parts, now)]
+    rows = [_row(part, group, language, own) for part, group in _carried(parts, now)]
+    here = [_as_part(row) for row in rows]
+    others = headings(parts) - headings(here)
+    return [row | {"material": ""} if row["number"] in others else row for row in rows]
+
+
+def _as_part(row: Values) -> Part:
+    """A row as far as headings are told by it."""
+    words = {name: row.get(name, "") for name in ("number", "part", "part_of", "material")}
+    return Part(pieces=int(row.get("pieces", 1)), **words)
 
 
 def _carried(parts: tuple[Part, ...], now: tuple[PartNow, ...]) -> Iterator[tuple[Part, Group]]:

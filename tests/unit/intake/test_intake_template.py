@@ -238,6 +238,18 @@ def test_what_was_an_opinion_is_none_the_better_known(known_from: Any) -> None:
     assert parts_carried((part,), (now("3", "missing"),))[0]["known_from"] == "paper"
 
 
+def test_a_heading_whose_part_is_of_another_material_now_stays_one() -> None:
+    """Else its pieces were counted beside those of its parts in the job that follows."""
+    whole = Part(number="3", part="wallpapers", pieces=2, material="paper")
+    hall = Part(number="4", part="of the hall", part_of="3", came_as="original", material="paper")
+    parlour = msgspec.structs.replace(hall, number="5", new_material="paper, acid free")
+    states = (now("4", "original, treated"), now("5", "new, with a difference"))
+    rows = parts_carried((whole, hall, parlour), states)
+    assert [row.get("material", "") for row in rows] == ["", "paper", "paper, acid free"]
+    same = parts_carried((whole, hall, parlour), (states[0], now("5", "original, treated")))
+    assert [row["material"] for row in same] == ["paper"] * 3
+
+
 def test_a_replaced_later_addition_stays_a_later_addition() -> None:
     part = Part(number="3", part="tag", came_as="later addition")
     assert parts_carried((part,), (now("3", "new, like for like"),))[0]["came_as"] == "later addition"
