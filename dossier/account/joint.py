@@ -19,7 +19,11 @@ from dossier.account.parts import now_of, together
 from dossier.account.register import Register, pieces_of
 from dossier.model.counted import PartNow
 from dossier.model.rows import Part, Work
-from dossier.model.words import Now
+from dossier.model.words import CameAs, Now
+
+_THERE: frozenset[CameAs] = frozenset(
+    {"original", "earlier replacement", "later addition", "from another object"}
+)
 
 
 class Joint(NamedTuple):
@@ -43,7 +47,8 @@ def joints(
     found: dict[frozenset[str], Joint] = {}
     for numbers in (*families, *_headed(register)):
         known = came.get(frozenset(numbers))
-        one = _joint(register, numbers, known or _came(register, numbers, origins), known is not None)
+        origin = known or _came(register, numbers, origins)
+        one = _joint(register, numbers, origin, known is not None or _read_apart(register, numbers))
         if one is not None:
             found.setdefault(one.parts, one)
     return tuple(found.values())
@@ -58,11 +63,19 @@ def _headed(register: Register) -> Iterator[tuple[str, ...]]:
 
 
 def _came(register: Register, numbers: tuple[str, ...], origins: Mapping[str, Mix]) -> Mix | None:
-    """How the pieces of rows came, where earlier records say more of any than its own row."""
-    if origins.keys().isdisjoint(numbers):
+    """How the pieces of rows came, where they came in several ways, or earlier records say more of any than
+    its own row.
+    """
+    if origins.keys().isdisjoint(numbers) and not _read_apart(register, numbers):
         return None
     parts = [register.parts[number] for number in numbers]
     return joined([origins.get(p.number) or whole(p.came_as, pieces_of(p)) for p in parts])
+
+
+def _read_apart(register: Register, numbers: Sequence[str]) -> bool:
+    """Whether the pieces of rows were all there and came in several ways that are known."""
+    came = {register.parts[number].came_as for number in numbers}
+    return len(came) > 1 and came <= _THERE
 
 
 def _joint(register: Register, numbers: tuple[str, ...], origin: Mix | None, known: bool) -> Joint | None:

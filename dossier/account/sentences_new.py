@@ -87,12 +87,13 @@ def old_piece(telling: Telling, part: Part, *, many: bool, ask: bool) -> str:
 def _said_of(telling: Telling, row: PartNow) -> tuple[str, ...]:
     """All that the sentence takes from the part besides its name."""
     part = telling.part(row)
-    known_from = part.known_from if part.came_as in NOT_THE_FIRST else ""
+    came_as: tuple[str, str] = ("", "")  # of what is still there in part it is told elsewhere
+    if telling.wholly(part, "new", "taken away"):
+        came_as = part.came_as, part.known_from if part.came_as in NOT_THE_FIRST else ""
     typed = (part.material, part.new_material, part.made_by, part.why, part.difference, part.told_by)
     return (
         row.now,
-        part.came_as,
-        known_from,
+        *came_as,
         _head(telling, row),
         part.old_piece,
         *typed,
@@ -108,7 +109,8 @@ def _new(telling: Telling, rows: list[PartNow]) -> Sentence:
     texts += _details(telling, part, telling.say(f"new.{how_new}", things=things), attributes)
     texts += [*_compared(telling, part, _many(things)), *_told(telling, part)]
     many = _many(things) or sum(row.pieces_high for row in rows) > 1
-    texts.append(old_piece(telling, part, many=many, ask=how_new == "head"))
+    others = (one for one in map(telling.part, rows) if not telling.only_originals(one))
+    texts.append(old_piece(telling, next(others, part), many=many, ask=how_new == "head"))
     keys = [*keys_of(things), *(f"parts/{row.part}" for row in rows)]
     return telling.sentence("new", texts, [*keys, *(f"work/{n}" for row in rows for n in row.work)])
 

@@ -8,6 +8,7 @@ space, a closing full stop, and the first capital of a column whose entries all 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from typing import Any, NamedTuple
 
 from dossier.account.phrases import clause, listed, sentence
@@ -98,13 +99,17 @@ class Speech:
         return word.endswith(tuple(self.grammar["many_ends"])) and not one
 
     def _names_many(self, part: Part) -> bool:
-        """Whether the name is of many things; of several pieces also where it goes on behind that word in a
-        way that no list knows ("pins found loose").
+        """Whether the name is of many things; of several pieces also where it goes on behind the word for
+        them in a way that is no place ("pins found loose").
         """
         name = self._bare(part)
-        return self.is_many(name) or (
-            pieces_of(part) > 1 and any(map(self._is_of_many, _words(self._head(name))))
-        )
+        return self.is_many(name) or (pieces_of(part) > 1 and self._goes_on_behind_many(name))
+
+    def _goes_on_behind_many(self, name: str) -> bool:
+        words = self._head(name).casefold().split()
+        pairs = [*pairwise(words)]
+        behind = any(two in self._behind_noun and self._is_of_many(one) for one, two in pairs)
+        return behind or any(self._is_of_many(one) and self._is_no_noun(two) for one, two in pairs[-1:])
 
     def as_many(self, name: str) -> str:
         """The name of one thing as that of several, "9 of the 64 nails"; "" of a stuff, of what is no word or
@@ -128,9 +133,12 @@ class Speech:
         """Whether a name may go on behind its noun, as "pin found loose" does."""
         if len(words) > _WORDS_OF_A_NAME or not self._behind_noun.isdisjoint(words[1:]):
             return True
-        last = words[-1] if words else ""
-        ends = last.endswith(tuple(self.grammar["not_noun_ends"])) and last not in self.grammar["nouns"]
-        return ends or last in self.grammar["not_nouns"]
+        return any(map(self._is_no_noun, words[-1:]))
+
+    def _is_no_noun(self, word: str) -> bool:
+        """Whether a last word is none that a name ends with, by a list or as a participle."""
+        ends = word.endswith(tuple(self.grammar["not_noun_ends"])) and word not in self.grammar["nouns"]
+        return ends or word in self.grammar["not_nouns"]
 
     def _head(self, name: str) -> str:
         """The name up to where it goes on about where it is."""
@@ -224,11 +232,6 @@ def _wholes(register: Register) -> Iterator[str]:
         own = normal(register.parts[number].part)
         if not any(own in normal(part.part) for part in register.under[number]):
             yield number
-
-
-def _words(name: str) -> list[str]:
-    """In small letters, without whose something is: "baby's boot" is one boot."""
-    return [word for word in name.casefold().split() if not word.endswith(("'s", "\u2019s"))]
 
 
 def _up_to(name: str, ends: Sequence[str]) -> str:

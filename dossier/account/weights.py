@@ -10,6 +10,7 @@ whose pieces are measured only together, anything from nothing to all is known. 
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
@@ -30,6 +31,7 @@ UNIT: Mapping[Dimension, tuple[Unit, Fraction]] = {
     "mass": ("g", Fraction(1)),
 }
 _THICKNESS = frozenset({"leather ounce", "iron", "micrometre", "thou", "microinch"})
+_FEET = re.compile(r"\d\s?(?:'|ft\b|feet\b|foot\b)")
 _RUNS = frozenset({"kilometre", "metre", "yard", "foot"})
 _PLACES = 6
 
@@ -58,16 +60,21 @@ def amount_of(written: str, language: str = "en") -> Amount | None:
     low, high = found.base
     if dimension is None or high <= 0:
         return None
-    if dimension == "length" and not (each or _is_run(found, text, language)):
+    if dimension == "length" and not _is_run(found, text, each, language):
         return None
     unit = UNIT[dimension][1]
     return Amount(dimension, low / unit, high / unit, each)
 
 
-def _is_run(found: Quantity, text: str, language: str) -> bool:
-    """Whether a length is one along the part, and no width or height: by its unit or in words."""
-    behind = text.strip().casefold()[len(found.written) :].strip(" .,;:")
-    return behind in measure_words(language, "run") if behind else found.unit in _RUNS
+def _is_run(found: Quantity, text: str, each: bool, language: str) -> bool:
+    """Whether a length is one along the part, and no width or height: by its unit, as that of each piece, or
+    in words.
+    """
+    behind = text.strip().casefold()[len(found.written) :].strip(" .,;:()")
+    if any(word in behind for word in measure_words(language, "across")):
+        return False
+    in_runs = found.unit in _RUNS or _FEET.search(found.written.casefold()) is not None
+    return in_runs or (each and not behind) or behind in measure_words(language, "run")
 
 
 def measured(

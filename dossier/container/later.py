@@ -124,7 +124,7 @@ class _Reading:
         listed: list[tuple[int, int, int]] = []
         while section := _SECTION.match(self._text, at):
             at = section.end()
-            self._budget.spend(int(section[2]) * ENTRY_COST)
+            self._budget.spend((1 + int(section[2])) * ENTRY_COST)
             for number in range(int(section[1]), int(section[1]) + int(section[2])):
                 entry = _ENTRY.match(self._text, at)
                 if entry is None or (number and entry[2] == b"65535"):  # some readers count from 0 then

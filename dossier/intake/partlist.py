@@ -42,7 +42,7 @@ _SPLIT = re.compile(
 )
 # "3-7"; "7.1 to 7.3" with the same before the last dot.
 _RANGE = re.compile(
-    r"((?:\d{1,6}\.)*)(\d{1,6})\s*(?:-|–|—|~|〜|\b(?:to|through|thru|bis|à|al?)\b)\s*\1(\d{1,6})"
+    r"((?:\d{1,6}\.)*)(\d{1,6})\s*(?:-|–|—|~|〜|\b(?:to|through|thru|bis|à|(?P<a>al?))\b)\s*\1(?P<last>\d{1,6})"
 )
 _CALLED = re.compile(  # before a number
     r"(?:parts?|teile?|éléments?|piezas?|part[ei]|部材|no\.?|nr\.?|number|#|№|n°)\s*(?=\d)", re.IGNORECASE
@@ -232,7 +232,9 @@ class Register:
         """As the register may have it; with the whole numbers it goes over, where it is a range."""
         item = self._bare(item)
         match = None if self.find(item) else _RANGE.fullmatch(item)
-        return item, _Span(match[1], range(int(match[2]), int(match[3]) + 1)) if match else None
+        if match and match["a"] and self.find(f"{match[1]}{match[2]}a"):  # "3 a 5" may be 3a and 5
+            match = None
+        return item, _Span(match[1], range(int(match[2]), int(match["last"]) + 1)) if match else None
 
     def _item(self, item: str, span: _Span | None, at: At, report: Report) -> tuple[str, ...]:
         if span is None:

@@ -2,7 +2,8 @@
 
 A heading is counted by its parts (`words.headings`), and work on it is work on them: so the new material,
 reason, maker and whereabouts that stand in its row are theirs, where their own rows leave them blank and a
-line of work made them new. The heading's row stays as it was typed. Pure.
+line of work that names the heading made them new. Of work on one part alone that part's row speaks, and of
+one that was missing there is no old piece. The heading's row stays as it was typed. Pure.
 """
 
 from __future__ import annotations
@@ -40,11 +41,13 @@ def said_of_parts(parts: Sequence[Part], work: Iterable[Work]) -> tuple[Part, ..
 def _filled(
     part: Part, known: dict[str, Part], heads: frozenset[str], fields: dict[str, dict[str, None]]
 ) -> Part:
-    above = list(_above(part, known, heads))
-    wanted = dict.fromkeys(name for one in (part, *above) for name in fields.get(one.number, ()))
-    blank = [name for name in wanted if not getattr(part, name)]
-    said = {name: next((text for one in above if (text := getattr(one, name))), "") for name in blank}
-    return msgspec.structs.replace(part, **{name: text for name, text in said.items() if text})
+    said: dict[str, str] = {}
+    for one in _above(part, known, heads):
+        texts = {name: getattr(one, name) for name in fields.get(one.number, ())}
+        said = {name: text for name, text in texts.items() if text} | said
+    if part.came_as == "missing":
+        said.pop("old_piece", None)
+    return msgspec.structs.replace(part, **{name: said[name] for name in said if not getattr(part, name)})
 
 
 def _above(part: Part, known: dict[str, Part], heads: frozenset[str]) -> Iterator[Part]:

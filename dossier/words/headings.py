@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import takewhile
+from itertools import islice, takewhile
 from typing import Protocol, TypeVar
 
 from dossier.words.compare import normal
@@ -32,6 +32,7 @@ class _Part(Protocol):
 
 # Not "or": materials that are one or the other are none that is known, and in French it is gold.
 _JOINING = frozenset(["and", "with", "und", "mit", "sowie", "et", "avec", "e", "ed", "con", "y", "\u3068"])
+_MOST_TRIED = 3  # ways in which a part would be a heading
 Part = TypeVar("Part", bound=_Part)
 
 
@@ -90,16 +91,22 @@ def besides(part: Part, parts: Mapping[str, Part], under: Mapping[str, Sequence[
     excess = sum(map(pieces_of, below)) - pieces_of(part)
     if pieces_of(part) < 2 or excess < 1:
         return []
-    by_pieces: dict[int, Part] = {}
-    for one in below:
-        n = pieces_of(one)
-        for left in (
-            ([one],) if n == excess else ([by_pieces[excess - n], one],) if excess - n in by_pieces else ()
-        ):
-            if _is_heading(part, parts, {part.number: [p for p in below if p not in left]}):
-                return left
-        by_pieces.setdefault(n, one)
+    for left in islice(_of_pieces(below, excess), _MOST_TRIED):
+        if _is_heading(part, parts, {part.number: [p for p in below if p not in left]}):
+            return left
     return []
+
+
+def _of_pieces(some: Sequence[Part], pieces: int) -> Iterator[list[Part]]:
+    """One or two of these that have so many pieces together."""
+    met: dict[int, Part] = {}
+    for one in some:
+        n = pieces_of(one)
+        if n == pieces:
+            yield [one]
+        elif pieces - n in met:
+            yield [met[pieces - n], one]
+        met.setdefault(n, one)
 
 
 def _is_heading(part: Part, parts: Mapping[str, Part], under: Mapping[str, Sequence[Part]]) -> bool:

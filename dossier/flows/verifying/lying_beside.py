@@ -300,8 +300,8 @@ def _may_be(path: Path, found: _Found | None) -> bool:
         return False
     data = ordinary.read(path, MAX_BYTES)
     found.json_left -= len(data)
-    if found.json_left < 0:
-        return True
+    if found.json_left < 0:  # any folder may be full of JSON, and nobody is helped where all of it is named
+        return False
     text = _ESCAPE.sub(lambda one: bytes((int(one[1], 16),)), _plain(data))
     return bool(_SIGNATURES.search(text) and _SIGNED_OTHERWISE.search(text))
 

@@ -27,6 +27,7 @@ _AS_CLOSE = 2  # parts in a photograph that shows each as close as a window on o
 _View = tuple[Shot, Window | None]
 _EMPTY = 0.15  # of a page: most that is left empty to keep what is under a heading on one
 _LEAST = 5 * 14.0  # points of it on either page
+_SAID = ("new_material", "made_by", "why", "difference", "told_by", "undone_by", "old_piece")
 _WORK = ("replaced", "added", "part renewed", "taken away")
 
 
@@ -34,11 +35,17 @@ def section(s: Setting) -> list[Flowable]:
     if empty(s):
         return []
     parts = [part for part in s.payload.parts if _concerned(s, part)]
-    told = {above for part in parts for above in s.shots.with_headings(part.number)[1:]}
-    parts = [part for part in parts if part.number not in told]  # a heading is told by its parts
+    parts = [part for part in parts if not _is_told(s, part, parts)]
     body: list[Flowable] = [flow for part in parts for flow in _part(s, part)]
     body = body or [blocks.say(s, "new_removed.none")]
     return blocks.section(s, s.say("new_removed.title"), [*body, *_kept(s)])
+
+
+def _is_told(s: Setting, heading: Part, parts: Sequence[Part]) -> bool:
+    """Whether all that a heading says of new work is said of each of its parts that are told."""
+    under = [part for part in parts if heading.number in s.shots.with_headings(part.number)[1:]]
+    said = {name: text for name in _SAID if (text := getattr(heading, name))}
+    return bool(under) and all(getattr(part, name) == said[name] for part in under for name in said)
 
 
 def empty(s: Setting) -> list[str]:

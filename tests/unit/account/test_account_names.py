@@ -87,6 +87,11 @@ def test_number_of_a_name(name: str, pieces: int, many: bool, words: Catalogue) 
         ("buttons that came with it", "9 of the 64 buttons that came with it"),
         ("buttons not cracked", "9 of the 64 buttons not cracked"),
         ("beads against the rim", "9 of the 64 beads against the rim"),
+        ("S hook", "9 of the 64 S hooks"),
+        ("clothes hanger", "9 of the 64 clothes hangers"),
+        ("feet pad", "9 of the 64 feet pads"),
+        ("saddle bags strap", "9 of the 64 saddle bags straps"),
+        ("drawers lining", "9 of 64 pieces of drawers lining"),
         # what may be no noun is given no plural
         ("pin found loose", "9 of 64 pieces of pin found loose"),
         ("nail put in later", "9 of 64 pieces of nail put in later"),

@@ -32,6 +32,10 @@ def measured(parts: list[Part], work: list[Work]) -> dict[tuple[str, str], tuple
         ("1.2 m", "length", "1.2", "1.2", False),
         ("35 mm long", "length", "0.035", "0.035", False),
         ("1 in each", "length", "0.0254", "0.0254", True),
+        ("2.4 m together", "length", "2.4", "2.4", False),
+        ("2.4 m of cord", "length", "2.4", "2.4", False),
+        ("6 ft 3 in", "length", "1.905", "1.905", False),
+        ("60 cm length", "length", "0.6", "0.6", False),
         ("340 g", "mass", "340", "340", False),
         ("1.5 kg", "mass", "1500", "1500", False),
         ("1 lb", "mass", "453.59237", "453.59237", False),  # 1959 agreement
@@ -62,6 +66,9 @@ def test_what_is_read(written: str, dimension: str, low: str, high: str, each: b
         "356 mm",  # of a sphere: any length but one along the part
         "6.35 mm across",
         "3 m high",
+        "24 mm across each",
+        "3 mm thick each",
+        "2 m wide",
         "1 in",
     ],
 )

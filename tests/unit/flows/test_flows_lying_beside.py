@@ -124,10 +124,15 @@ def test_other_files_in_json_are_none(tmp_path: Path) -> None:
 
 
 def test_what_is_looked_through_for_them_is_bounded(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The rest may be one, and is named; what is far longer than any is, is none."""
+    """Any folder may be full of JSON: the rest is passed over, as what is far longer than any is."""
     monkeypatch.setattr(lying_beside, "_MOST_JSON", 30)
     monkeypatch.setattr(lying_beside, "_LONGEST_OTHERWISE", 100)
     (tmp_path / "a.json").write_bytes(b'{"a": "' + b"x" * 100 + b'"}')
-    for name in "bcd":
+    for name in "bc":
         (tmp_path / f"{name}.json").write_bytes(b'{"another": 1}')
+    said = otherwise()["another member"]
+    (tmp_path / "d.json").write_bytes(said)
+    assert lying_beside.beside(tmp_path / "dossier.pdf").unread == ()
+    monkeypatch.setattr(lying_beside, "_MOST_JSON", 30 + len(said))
+    monkeypatch.setattr(lying_beside, "_LONGEST_OTHERWISE", len(said))
     assert lying_beside.beside(tmp_path / "dossier.pdf").unread == ("d.json",)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import msgspec
+
 from dossier.account.findings import assess
 from dossier.intake.under_headings import said_of_parts
 from dossier.model.job import Job, Workshop
@@ -35,9 +37,17 @@ def test_new_work_on_a_heading_is_told_of_its_parts() -> None:
     assert found["8"].why == "Bent" and found["8"].new_material == "brass"
 
 
-def test_work_on_one_of_the_parts_takes_what_its_heading_says() -> None:
+def test_of_work_on_one_of_the_parts_its_own_row_speaks() -> None:
+    """Iron tacks under brass rivets had become brass, because the shanks of the rivets were worn."""
     found = rows(Work(number=1, parts=("7",), done="replaced"), REEDS, TREBLE, BASS)
-    assert found["7"].new_material == "brass" and found["8"] == BASS
+    assert found == {"6": REEDS, "7": TREBLE, "8": BASS}
+
+
+def test_of_what_was_missing_there_is_no_old_piece() -> None:
+    lost = msgspec.structs.replace(BASS, came_as="missing")
+    found = rows(Work(number=1, parts=("6",), done="replaced"), REEDS, TREBLE, lost)
+    assert found["8"].new_material == "brass" and found["8"].old_piece == ""
+    assert found["7"].old_piece == NEW["old_piece"]
 
 
 def test_what_was_taken_away_has_a_reason_and_no_maker() -> None:
