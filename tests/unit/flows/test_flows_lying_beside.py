@@ -133,6 +133,6 @@ def test_what_is_looked_through_for_them_is_bounded(tmp_path: Path, monkeypatch:
     said = otherwise()["another member"]
     (tmp_path / "d.json").write_bytes(said)
     assert lying_beside.beside(tmp_path / "dossier.pdf").unread == ()
-    monkeypatch.setattr(lying_beside, "_MOST_JSON", 30 + len(said))
+    monkeypatch.setattr(lying_beside, "_MOST_JSON", 200 + len(said))
     monkeypatch.setattr(lying_beside, "_LONGEST_OTHERWISE", len(said))
     assert lying_beside.beside(tmp_path / "dossier.pdf").unread == ("d.json",)
