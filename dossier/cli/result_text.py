@@ -69,6 +69,10 @@ def _bold(text: str, colour: str | None = None) -> None:
         click.echo("  " + click.style(row, fg=colour, bold=True))
 
 
+# Said beside a key, whether it is confirmed or not.
+_OF_NAMES = frozenset({"card-other-name", "certificate-other-name", "code-other-page"})
+
+
 def _headline(result: Result, words: Catalogue) -> str:
     """What it comes to; where one answer alone is the reason and has words of its own for that, those."""
     if _good(result) and result.unsure:
@@ -79,6 +83,7 @@ def _headline(result: Result, words: Catalogue) -> str:
         return words.say("result.trial_overall")
     later = [check for check in result.checks if check.check == "superseded or withdrawn"]
     key = [check for check in result.checks if check.check == "key status" and check.verdict != "matches"]
+    key = [check for check in key if check.code not in _OF_NAMES]
     reasons = {
         "altered": [check for check in result.checks if check.verdict == "does not match"],
         "superseded": later,

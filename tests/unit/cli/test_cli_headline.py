@@ -32,6 +32,8 @@ EARLIER = [
     a_check(f"earlier-{code}", "earlier records", "could not tell")
     for code in ("record-withdrawn", "object-reported-lost", "statements-not-all-read")
 ]
+OTHER_NAME = a_check("certificate-other-name", KEY, "could not tell")
+NOT_READ = a_check("statements-not-all-read", LATER, "could not tell")
 UNKNOWN = a_check("key-not-confirmed", KEY, "could not tell")
 
 
@@ -55,6 +57,8 @@ UNKNOWN = a_check("key-not-confirmed", KEY, "could not tell")
         ("not confirmed", [OUT_OF_DATE], "keycard.overall.key-card-out-of-date"),
         ("not confirmed", [UNKNOWN], "verify.overall.not confirmed"),
         ("not confirmed", [UNKNOWN, EARLIER[0]], "verify.overall.not confirmed"),
+        ("not confirmed", [OTHER_NAME, EARLIER[0]], f"keycard.overall.{EARLIER[0].code}"),
+        ("not confirmed", [OTHER_NAME, NOT_READ], "keycard.overall.statements-not-all-read"),
         *(("not confirmed", [check], f"keycard.overall.{check.code}") for check in EARLIER),
         ("in order", [], "verify.overall.in order"),
     ],
