@@ -15,6 +15,7 @@ CODES: dict[str, Level] = {
     "split-exceeds": "error",
     "missing-but-worked-on": "error",
     "dates-out-of-order": "error",
+    "returned-twice": "error",
     "other-part-came-otherwise": "error",
     "other-part-not-there": "error",
     # the object

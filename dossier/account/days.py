@@ -16,7 +16,12 @@ def earlier(one: str, other: str) -> bool:
 
 def next_day(day: str) -> str:
     """The day after `day` (ISO 8601), "" for none."""
-    return (dt.date.fromisoformat(day) + dt.timedelta(1)).isoformat() if day else ""
+    return in_days(day, 1)
+
+
+def in_days(day: str, count: int) -> str:
+    """The day so many days after `day` (ISO 8601), "" for none."""
+    return (dt.date.fromisoformat(day) + dt.timedelta(count)).isoformat() if day else ""
 
 
 def taken_earlier(one: str, other: str) -> bool:

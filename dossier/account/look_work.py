@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from dossier.account.days import earlier, next_day
+from dossier.account.days import earlier, in_days, next_day
 from dossier.account.found import Found
 from dossier.account.register import pieces_of
 from dossier.account.view import View
@@ -28,7 +28,8 @@ _DATES = (
     ("begun", "done"),
     ("done", "returned"),
 )
-_PAST: tuple[str, ...] = ("asked", "received", "looked_at", "agreed", "opened", "begun")
+_WRITTEN_BEFORE = 92  # days that a hand-over may be ahead of what is written about it
+_PAST: tuple[str, ...] = ("asked", "received", "looked_at", "agreed", "opened", "begun", "done")
 
 
 def look(view: View) -> Iterator[Found]:
@@ -56,6 +57,9 @@ def _dates(view: View) -> Iterator[Found]:
         if earlier(other, one):
             values = {"first": first.replace("_", " "), "second": second, "one": one, "other": other}
             yield Found("dates-out-of-order", f"job/dates.{second}", values)
+    returned, handed = view.job.dates.returned, view.job.handover.date
+    if earlier(returned, handed) or earlier(handed, returned):
+        yield Found("returned-twice", "job/handover.date", {"one": returned, "other": handed})
     for agreement in view.job.agreements:
         if earlier(agreement.answered, agreement.asked):
             values = {"first": "asked", "second": "answered", "one": agreement.asked}
@@ -64,14 +68,14 @@ def _dates(view: View) -> Iterator[Found]:
 
 
 def _ahead(view: View) -> Iterator[Found]:
-    """What is said to have been on a day still to come; of the hand-over, written before, one years ahead."""
+    """What is said to have been on a day still to come; of the hand-over, one months ahead."""
     latest = next_day(view.today)  # a day begins half a day earlier elsewhere
     if not latest:
         return
     for name in _PAST:
         if earlier(latest, date := getattr(view.job.dates, name)):
             yield Found("dated-ahead", f"job/dates.{name}", {"date": date}, label=date)
-    soon = f"{int(latest[:4]) + 1}-12-31"
+    soon = in_days(view.today, _WRITTEN_BEFORE)
     for place, date in (
         ("dates.returned", view.job.dates.returned),
         ("handover.date", view.job.handover.date),

@@ -29,6 +29,8 @@ _CHECK_COLOURS: dict[Verdict, str | None] = {
     "could not tell": "yellow",
     "not applicable": None,
 }
+# Said beside a key, whether it is confirmed or not.
+_OF_NAMES = frozenset({"card-other-name", "certificate-other-name", "code-other-page"})
 _GO_WITH_IT = frozenset(
     {
         "record-corrected",
@@ -67,10 +69,6 @@ def show(result: Result, words: Catalogue) -> None:
 def _bold(text: str, colour: str | None = None) -> None:
     for row in _wrapped(text, _width() - 2):
         click.echo("  " + click.style(row, fg=colour, bold=True))
-
-
-# Said beside a key, whether it is confirmed or not.
-_OF_NAMES = frozenset({"card-other-name", "certificate-other-name", "code-other-page"})
 
 
 def _headline(result: Result, words: Catalogue) -> str:

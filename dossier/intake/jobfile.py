@@ -50,6 +50,7 @@ def read_job_file(raw: Raw, report: Report, where: Where) -> JobFile:
     values = checked_settings(top, report)
     earlier = values.pop("earlier_records", ())
     sections = {name: _section(name, raw, report, where) for name in SECTIONS}
+    _one_return(sections, where)
     lists = {name: _list(name, raw.lists.get(name, []), report, where) for name in LISTS}
     agreements, details = _agreements(lists["agreements"], where)
     return JobFile(values, earlier, _built(sections), agreements, details, lists)
@@ -62,6 +63,15 @@ def _section(name: str, raw: Raw, report: Report, where: Where) -> Read:
     read = read_entry(SECTIONS[name], entry, report)
     _place(read, f"job/{name}.", where)
     return read
+
+
+def _one_return(sections: dict[str, Read], where: Where) -> None:
+    """The day of the hand-over is the one on which the object went back, where that is not written itself."""
+    day = sections["handover"].values.get("date")
+    if day and not sections["dates"].values.get("returned"):
+        sections["dates"].values["returned"] = day
+        if at := where.get("job/handover.date"):
+            where["job/dates.returned"] = at
 
 
 def _empty(entry: Entry) -> bool:

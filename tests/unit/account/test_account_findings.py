@@ -98,8 +98,10 @@ def test_a_day_still_to_come(job_with: Change) -> None:
         assert [code for code in codes if code == "dated-ahead"] == found
 
 
-@pytest.mark.parametrize(("date", "found"), [("2027-12-31", 0), ("2028", 2), ("2062-11-03", 2)])
-def test_a_hand_over_years_ahead(job_with: Change, date: str, found: int) -> None:
+@pytest.mark.parametrize(
+    ("date", "found"), [("2027-02-25", 0), ("2027-02-26", 2), ("2027", 0), ("2028", 2), ("2062-11-03", 2)]
+)
+def test_a_hand_over_months_ahead(job_with: Change, date: str, found: int) -> None:
     dates = {"/dates/returned": date, "/handover/date": date}
     codes = [f.code for f in assess(job_with(dates), today=TODAY)]
     assert codes.count("dated-ahead") == found

@@ -363,3 +363,14 @@ def test_photographs_nobody_may_list_are_an_error(job_folder: Path, monkeypatch:
     assert [(f.code, f.level, f.at.file) for f in findings if f.level == "error"] == [
         ("cannot-read", "error", "photos/")
     ]
+
+
+def test_the_day_of_the_hand_over_is_when_the_object_went_back(job_folder: Path) -> None:
+    """A receipt of October stood in a dossier whose cover said that it was not yet returned."""
+    job_file = job_folder / "job.toml"
+    typed = job_file.read_text("utf-8")
+    assert "returned" not in typed and typed.count("[handover]") == 1
+    job_file.write_text(typed.replace("[handover]", '[handover]\ndate = "2026-04-02"'), encoding="utf-8")
+    job, _ = read_job(job_folder)
+    assert job is not None and job.dates.returned == job.handover.date == "2026-04-02"
+    assert job.where["job/dates.returned"] == job.where["job/handover.date"]
