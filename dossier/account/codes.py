@@ -83,6 +83,7 @@ CODES: dict[str, Level] = {
     "private-telephone": "private",
     "private-email": "private",
     "private-mark": "private",
+    "private-mark-shown": "private",
     "private-amount": "private",
     # nothing to mend
     "earlier-lost": "note",  # who brings it in may know nothing of that, and the record accuses nobody

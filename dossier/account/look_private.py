@@ -46,12 +46,22 @@ _NUMBER = r"\d(?:[\d.,'\u2019]|(?<=\d)[\u00a0\u202f](?=\d)|(?<=\d)[ ](?=\d{3})){
 
 
 def look(view: View) -> Iterator[Found]:
+    yield from _shown(view)
     words = Catalogue(view.job.language)
     search = _Search(secrets_of(view.job, words), lists_of(words.language))
     for public in public_texts(view.job):
         if public.text:
             for secret, word in dict.fromkeys(search.of(public.text)):
                 yield _found(secret, word, public, words)
+
+
+def _shown(view: View) -> Iterator[Found]:
+    """Photographs that show a private mark, as its own row says, and are not private themselves."""
+    private = {row.file for row in view.job.photo_rows if row.private}
+    for place, mark in enumerate(view.job.marks, 1):
+        if mark.private and mark.photograph and mark.photograph not in private:
+            values = {"file": mark.photograph, "text": mark.text}
+            yield Found("private-mark-shown", f"inscriptions/{place}", values)
 
 
 def _found(secret: Secret, word: str, public: PublicText, words: Catalogue) -> Found:

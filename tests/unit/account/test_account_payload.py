@@ -42,7 +42,8 @@ def clear(unsealed: Unsealed) -> str:
 
 
 def test_photographs_have_neutral_names_in_the_order_of_the_job(job_with: Change) -> None:
-    job = job_with({"/photo_facts/1/media_type": "image/heic", "/photo_facts/2/media_type": "image/tiff"})
+    change = {"/photo_facts/1/media_type": "image/heic", "/photo_facts/2/media_type": "image/tiff"}
+    job = job_with(change | {"/marks/1/photograph": "b.jpg"})
     record = built(job)
     names = [photo.name for photo in record.payload.photographs]
     assert names[:4] == ["photo-001.jpg", "photo-002.heic", "photo-003.tif", "photo-004.jpg"]
