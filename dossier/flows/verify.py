@@ -7,6 +7,7 @@ exception never leaves here but for a file that cannot be opened at all. Needs n
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from functools import partial
 from pathlib import Path
@@ -45,6 +46,7 @@ from dossier.words import Catalogue
 
 _PDF = b"%PDF-"
 _HEAD = 4096  # bytes looked at; viewers find the start of a PDF in the first 1,024
+_PEM = re.compile(rb"\s*-----BEGIN (?:CERTIFICATE|PUBLIC KEY)-----")  # RFC 7468
 _BOM = b"\xef\xbb\xbf"
 _PICTURES = (b"\xff\xd8\xff", b"\x89PNG\r\n\x1a\n", b"II*\0", b"MM\0*")
 
@@ -146,6 +148,8 @@ def _recognised(path: Path, asked: Asked) -> Result:
         return signed
     if _is_picture(start):
         return _picture(path, asked)
+    if _PEM.match(start):
+        raise UnreadableError("", code="certificate-alone")
     if start.removeprefix(_BOM)[:1] in (b"{", b"e"):  # JSON; base64url of '{"' begins with "ey"
         return _record(path, asked)
     if start.removeprefix(_BOM).startswith((b"http", b"#")) and len(start) < _HEAD:

@@ -23,6 +23,10 @@ _COUNT = re.compile(r"(\d{1,9})(?:[.,]0+)?")
 _DEGREES = re.compile(r"(\d{1,4})(?:\s?°?\s?C)?")
 _NOTHING = re.compile(r"[\s?.…/_–—-]+|n\s?/\s?a\.?|n\.\s?a\.|k\.\s?a\.|s\.\s?o\.", re.IGNORECASE)
 _NOTHING_IS_SAID = ("difference",)  # there it says that there is none
+_ASKED_WHAT = frozenset({"could_not_see", "found_inside"})
+_NONE = frozenset(
+    {"none", "nothing", "nichts", "keine", "rien", "aucun", "nada", "ninguno", "niente", "nulla"}
+)
 _PRICES = frozenset({"price", "spend_at_most"})
 # A name or short word is one line: a break in its cell is where a spreadsheet had no more room.
 _ONE_LINE = frozenset(
@@ -96,7 +100,7 @@ def _words_said(field: Field, raw: object, at: At, report: Report) -> str | None
         _is_range_date(field, raw, at, report)
         return None
     text = _text(field, raw, at, report)
-    if text and not field.needed and field.name not in _NOTHING_IS_SAID and _NOTHING.fullmatch(text):
+    if text and not field.needed and _says_nothing(field, text):
         report.say("says-nothing", at, typed=text, name=field.heading)
         return None
     if text and field.name in _PRICES and not _names_currency(text):
@@ -105,6 +109,13 @@ def _words_said(field: Field, raw: object, at: At, report: Report) -> str | None
     if not at.cell and at.table in TABLES and (behind := range_behind(raw)):
         report.say("day-in-words", at, typed=text, name=field.heading, low=behind[0], high=behind[1])
     return text
+
+
+def _says_nothing(field: Field, text: str) -> bool:
+    """Whether it is a sign for "nothing to say here", or no where it is asked what."""
+    if field.name in _ASKED_WHAT and plain_word(text) in _NO | _NONE:
+        return True
+    return field.name not in _NOTHING_IS_SAID and bool(_NOTHING.fullmatch(text))
 
 
 def _names_currency(price: str) -> bool:

@@ -12,6 +12,7 @@ from dossier.pages import blocks, some_pieces
 from dossier.pages.setting import Setting, in_one
 from dossier.pages.tagging import Space
 from dossier.pages.timeline_figure import timeline
+from dossier.words.compare import normal
 
 HEADS = ("line", "day", "who", "part", "done", "how", "agreed_on")
 SHARES = (8, 20, 23, 37, 22, 50, 13)
@@ -49,7 +50,8 @@ def _row(s: Setting, work: Work) -> list[str]:
 def how(s: Setting, work: Work) -> str:
     """How, with what, which batch, the stitch holes, what the test showed."""
     batch = s.say("work_log.batch", batch=in_one(work.batch)) if work.batch else ""
-    product = s.beside(work.product, batch) if work.product else batch
+    named = "" if normal(work.product) == normal(work.how) else work.product  # typed in both columns
+    product = s.beside(named, batch) if named else batch
     test = s.say("work_log.test", test=work.test) if work.test else ""
     return s.and_also(text.rstrip(".") for text in (work.how, product, *_holes(s, work), test) if text)
 

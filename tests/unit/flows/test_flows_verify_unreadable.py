@@ -23,7 +23,14 @@ def test_a_record_in_another_form_is_told_in_the_language_asked_for(tmp_path: Pa
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
-@pytest.mark.parametrize(("start", "code"), [(b"hello", "not-pdf"), (b"hello %PDF-1.7", "bytes-before")])
+@pytest.mark.parametrize(
+    ("start", "code"),
+    [
+        (b"hello", "not-pdf"),
+        (b"hello %PDF-1.7", "bytes-before"),
+        (b"-----BEGIN CERTIFICATE-----\nMIIB", "certificate-alone"),
+    ],
+)
 def test_a_file_that_is_no_dossier_is_told_once(
     tmp_path: Path, language: str, start: bytes, code: str
 ) -> None:

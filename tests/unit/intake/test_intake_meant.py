@@ -189,6 +189,18 @@ def test_a_sign_for_nothing_is_no_answer(job_folder: Path, typed: str) -> None:
     assert said == {typed: ("", 1), "not known": ("not known", 0)}
 
 
+@pytest.mark.parametrize(("typed", "told"), [("no", 1), ("Nothing", 1), ("nein", 1), ("no light inside", 0)])
+def test_no_is_nothing_that_could_not_be_seen(job_folder: Path, typed: str, told: int) -> None:
+    """ "Could not be seen: no", said a page."""
+    job_file = job_folder / "job.toml"
+    lines = [one for one in job_file.read_text("utf-8").splitlines() if not one.startswith("could_not_see")]
+    at = lines.index("[looked_at]") + 1
+    job_file.write_text("\n".join([*lines[:at], f'could_not_see = "{typed}"', *lines[at:], ""]), "utf-8")
+    job, _ = read_job(job_folder)
+    assert job is not None and len(job.looked_at.could_not_see) == 1 - told
+    assert len(of(job_folder, "says-nothing")) == told
+
+
 def test_a_sheet_of_ones_own_with_a_name_like_one_of_ours(
     job_folder: Path, as_workbook: Callable[[Path], Path]
 ) -> None:

@@ -182,9 +182,10 @@ def test_counted_stitch_holes_are_said_as_far_as_they_are_given(
 
 @pytest.mark.parametrize(
     ("product", "said"),
-    [("wax", "by hand; wax (batch 61)"), ("", "by hand; batch 61")],  # nothing stands in brackets alone
+    [("wax", "by hand; wax (batch 61)"), ("", "by hand; batch 61"), ("By hand.", "by hand; batch 61")],
 )
 def test_a_batch_stands_behind_its_product(setting: Setting, product: str, said: str) -> None:
+    """Nothing stands in brackets alone; what was typed in both columns stands once."""
     work = Work(number=1, parts=("1",), done="added", how="by hand", product=product, batch="61")
     assert work_log.how(setting, work) == said
 
