@@ -14,6 +14,8 @@ from dossier.account.likeness import normal
 from dossier.account.public_words import PublicText, public_texts
 from dossier.account.secrets_of import MIN_DIGITS, Secret, amounts, digits, lists_of, secrets_of
 from dossier.account.view import View
+from dossier.model.job import Job, Workshop
+from dossier.model.record import OpenRecord
 from dossier.words import Catalogue
 from dossier.words.compare import as_written, runs_on
 
@@ -53,6 +55,27 @@ def look(view: View) -> Iterator[Found]:
         if public.text:
             for secret, word in dict.fromkeys(search.of(public.text)):
                 yield _found(secret, word, public, words)
+
+
+def private_in(text: str, record: OpenRecord) -> list[str]:
+    """The words of a text that a record keeps private, as far as this copy of it has them."""
+    apart, payload = record.apart, record.payload
+    words = Catalogue(payload.language)
+    job = Job(
+        number=payload.job,
+        workshop=Workshop(name=payload.workshop.name),
+        object=payload.object,
+        marks=(*payload.marks, *apart.private_marks),
+        agreement_details=apart.agreement_details,
+        values=apart.values,
+        price="; ".join(one.amount for one in apart.prices),
+        owner=next(iter(apart.owner), None),
+        brought_by=next(iter(apart.brought_by), None),
+        payer=next(iter(apart.payer), None),
+        received_by=next(iter(apart.received_by), None),
+    )
+    found = _Search(secrets_of(job, words), lists_of(words.language)).of(text)
+    return list(dict.fromkeys(word for _, word in found if word))
 
 
 def _shown(view: View) -> Iterator[Found]:

@@ -90,6 +90,8 @@ def command(
         raise UsageError(WORDS.say("cli.declare.unfit"), hint=WORDS.say("cli.declare.unfit_hint")) from None
     publicfiles.write_public(path, data)
     click.echo(WORDS.say("cli.declare.done", file=path))
+    if private := stating.private_in(reason, about):
+        click.echo(WORDS.say("cli.declare.private", words=", ".join(private), file=path), err=True)
     return 0
 
 

@@ -16,7 +16,7 @@ from dossier import ordinary
 from dossier.errors import DossierError, UsageError
 from dossier.flows import bagged, dossier_near
 from dossier.flows.verifying.chain import sealed_in
-from dossier.model.record import Payload
+from dossier.model.record import OpenRecord, Payload
 from dossier.model.statements import RecordNamed, Scan
 from dossier.seal import record as seal
 from dossier.words import Catalogue
@@ -32,6 +32,7 @@ class About(msgspec.Struct, frozen=True, kw_only=True):
     workshop: str
     kids: tuple[str, ...]
     rows: frozenset[str]  # of the record, as a correction names them
+    record: OpenRecord
 
 
 def named(path: Path) -> About:
@@ -50,7 +51,15 @@ def named(path: Path) -> About:
         workshop=payload.workshop.name,
         kids=checked.kids,
         rows=frozenset(_rows(payload)),
+        record=checked.record,
     )
+
+
+def private_in(text: str, about: About) -> list[str]:
+    """The words of a statement that its record keeps private."""
+    from dossier.account.look_private import private_in  # noqa: PLC0415 - start-up: only where something is said
+
+    return private_in(text, about.record)
 
 
 def _rows(payload: Payload) -> Iterator[str]:

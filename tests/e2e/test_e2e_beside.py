@@ -129,3 +129,22 @@ def test_a_system_file_that_is_a_link_is_named(folder: Path, run: Run, tmp_path:
     (folder / "Thumbs.db").symlink_to(tmp_path)
     (folder / "desktop.ini").symlink_to(folder / "sheet.pdf")
     assert {"Thumbs.db", "desktop.ini"} <= set(said(result_of(run, folder))["file-beside-not-checked"])
+
+
+@pytest.mark.parametrize(
+    ("reason", "private"),
+    [
+        ("Mr Varnhagen should oil it in May.", "Varnhagen"),
+        ("Write to quillon@owner.example.", "quillon@owner.example"),
+        ("He paid EUR 640.", "EUR 640"),
+        ("Oil it in May, once a year.", ""),
+    ],
+)
+def test_whoever_declares_what_the_record_keeps_private_is_told(
+    reason: str, private: str, folder: Path, run: Run, own_key: Path
+) -> None:
+    """A statement is for everybody, and names the record that has the owner apart."""
+    ran = run("declare", "aftercare", folder, "--reason", reason, "--key", own_key)
+    assert ran.code == 0
+    assert ("keeps private" in ran.err) == bool(private)
+    assert private in ran.err
