@@ -35,15 +35,18 @@ def section(s: Setting) -> list[Flowable]:
     if empty(s):
         return []
     parts = [part for part in s.payload.parts if _concerned(s, part)]
-    parts = [part for part in parts if not _is_told(s, part, parts)]
+    under: dict[str, list[Part]] = {}
+    for part in parts:
+        for above in s.shots.with_headings(part.number)[1:]:
+            under.setdefault(above, []).append(part)
+    parts = [part for part in parts if not _is_told(part, under.get(part.number, []))]
     body: list[Flowable] = [flow for part in parts for flow in _part(s, part)]
     body = body or [blocks.say(s, "new_removed.none")]
     return blocks.section(s, s.say("new_removed.title"), [*body, *_kept(s)])
 
 
-def _is_told(s: Setting, heading: Part, parts: Sequence[Part]) -> bool:
-    """Whether all that a heading says of new work is said of each of its parts that are told."""
-    under = [part for part in parts if heading.number in s.shots.with_headings(part.number)[1:]]
+def _is_told(heading: Part, under: Sequence[Part]) -> bool:
+    """Whether all that a heading says of new work is said of each part under it that is told."""
     said = {name: text for name in _SAID if (text := getattr(heading, name))}
     return bool(under) and all(getattr(part, name) == said[name] for part in under for name in said)
 
