@@ -49,6 +49,7 @@ _LACKING: dict[str, frozenset[str]] = {
     "now-measure": frozenset({"measurements"}),
     "place-not-marked": frozenset({"marks"}),
     "no-cover": _PHOTOGRAPHS,
+    "private-mark-shown": _PHOTOGRAPHS,
     "no-picture-before": _PHOTOGRAPHS,
     "part-not-photographed": _PHOTOGRAPHS,
     "covered-not-photographed": _PHOTOGRAPHS,
