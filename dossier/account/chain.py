@@ -57,7 +57,7 @@ class Chain:
         self.headings: set[str] = set()
         self.under: dict[str, frozenset[str]] = {}  # by heading, the parts that it still stands for
         self._member: dict[str, set[str]] = defaultdict(set)
-        self._taken: set[str] = set()  # digests of the records so far, "" where a paper was among them
+        self._taken: set[object] = set()  # of the records and papers so far: `Source.key`
         self._nodes = Nodes()
         self.bounds = Bounds()
 
@@ -69,7 +69,7 @@ class Chain:
         """Go on by one record or paper."""
         if source.claim is not None:
             self._take_paper(source, source.claim)
-            self._taken.add("")
+            self._taken.add(source.key)
             return
         made: dict[tuple[int, int], Known] = {}  # by what is known and what is said, each held by its object
         families = self.families(source.entries, source.above, source.inside)
@@ -97,7 +97,7 @@ class Chain:
         self._gather(entries, {family.base for family in families})
         self.bounds.go_on(entries, lambda number: one.mix if (one := self.known.get(number)) else None)
         self._headings(source, met_before)
-        self._taken.add(source.sha256)
+        self._taken.add(source.key)
         if source.parts:
             self._registers.append((source.language, source.parts))
 

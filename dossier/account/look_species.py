@@ -6,7 +6,7 @@ date of acquisition; from memory). Not here: which species are listed, legal adv
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from dossier.account.cautions import cautions
 from dossier.account.found import Found
@@ -41,21 +41,27 @@ def _not_complete(view: View, words: Catalogue) -> Iterator[Found]:
 
 def _not_named(view: View, words: Catalogue) -> Iterator[Found]:
     """Parts in whose words a listed kind stands, and the object where no part has one."""
-    named = _with_headed(view, {number for row in view.job.protected for number in row.parts})
     if any(not row.parts for row in view.job.protected):
         return
     keys = dict.fromkeys(key for one in cautions(view.job, words, "species-") for key in one.rows)
     parts = [key for key in keys if key.startswith("parts/")]
-    for key in parts:
-        number = key.removeprefix("parts/")
+    numbers = [key.removeprefix("parts/") for key in parts]
+    named = _with_headed(view, {number for row in view.job.protected for number in row.parts}, numbers)
+    for key, number in zip(parts, numbers, strict=True):
         if number not in named:
             yield Found("species-not-named", key, {}, (number,))
     if _OBJECT in keys and not parts and not named:
         yield Found("species-not-named", _OBJECT, label=view.job.object.type)
 
 
-def _with_headed(view: View, named: set[str]) -> set[str]:
-    """With the parts of a heading that is named, and a heading whose parts all are."""
+def _with_headed(view: View, named: set[str], spoken_of: Collection[str]) -> set[str]:
+    """With the parts of a heading that is named, and a heading that its parts name."""
     under = {number: {part.number for part in parts} for number, parts in view.register.headed().items()}
     below = named.union(*(parts for number, parts in under.items() if number in named))
-    return below | {number for number, parts in under.items() if parts <= below}
+    return below | {number for number, parts in under.items() if _is_named_of(parts, spoken_of, below)}
+
+
+def _is_named_of(parts: set[str], spoken_of: Collection[str], named: set[str]) -> bool:
+    """Whether a heading's kind is named by its parts: by all in whose words one stands, else by any."""
+    listed = parts.intersection(spoken_of)
+    return listed <= named if listed else not parts.isdisjoint(named)

@@ -66,9 +66,17 @@ class Source(NamedTuple):
     claim: HistoryClaim | None = None
     inside: frozenset[str] = frozenset()  # parts that stand in one which counts for itself
     language: str = ""  # of the names
-    knows: frozenset[str] = frozenset()  # digests of the records that it counted in
+    knows: frozenset[object] = frozenset()  # of the sources that it counted in: `Source.key`
     together: Mapping[str, tuple[Row, ...]] = {}  # by heading, what it says of all the parts under it
     listed: Listed | None = None  # of a paper that a record tells of: how that lists the parts
+
+    @property
+    def key(self) -> object:
+        """What it is told by: a record's digest, or what a paper says."""
+        claim = self.claim
+        if claim is None:
+            return self.sha256
+        return claim.date, claim.by, claim.done, claim.parts, claim.pieces
 
 
 def sources_of(job: Job, earlier: Sequence[EarlierOpened]) -> list[Source]:
@@ -78,16 +86,18 @@ def sources_of(job: Job, earlier: Sequence[EarlierOpened]) -> list[Source]:
     papers: dict[object, Source] = {}
     for _, one in sorted(direct, key=lambda both: sort_date(both[0].date)):
         before = [*_carried(one.payload)]
-        found[one.sha256] = found[one.sha256]._replace(knows=frozenset(source.sha256 for source in before))
+        own = list(_papers(one.payload.history, found[one.sha256].inside))
+        knows = frozenset(source.key for source in (*before, *own))
+        found[one.sha256] = found[one.sha256]._replace(knows=knows)
         for source in before:
             found.setdefault(source.sha256, source) if source.sha256 else papers.setdefault(
-                _key(source), source
+                source.key, source
             )
         listed = Listed(one.payload.parts) if one.payload.history else None
-        for source in _papers(one.payload.history, found[one.sha256].inside):
-            papers.setdefault(_key(source), _as_read(source, listed))
+        for source in own:
+            papers.setdefault(source.key, _as_read(source, listed))
     for source in _papers(job.history, _inside_of(job)):
-        papers.setdefault(_key(source), source)
+        papers.setdefault(source.key, source)
     return sorted([*papers.values(), *found.values()], key=lambda source: sort_date(source.date))
 
 
@@ -254,11 +264,6 @@ def _as_read(paper: Source, listed: Listed | None) -> Source:
     parts = paper.claim.parts if paper.claim else ()
     every = listed is not None and all(number in listed.sizes for number in parts)
     return paper._replace(listed=listed if every else None)
-
-
-def _key(paper: Source) -> object:
-    claim = paper.claim
-    return claim and (claim.date, claim.by, claim.done, claim.parts, claim.pieces)
 
 
 def _carried(payload: Payload) -> Iterator[Source]:

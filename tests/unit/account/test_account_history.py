@@ -536,3 +536,16 @@ def test_a_paper_is_quoted_with_the_whole_it_spoke_of_when_it_was_read() -> None
     later = job([part("4", pieces=55), part("4.2", pieces=9)], (), history=(claim,))
     again = [one for history in with_history(later, [opened]).histories for one in history.said if one.done]
     assert {(one.pieces, one.of) for one in again} == {(3, 64)}
+
+
+@pytest.mark.parametrize("done", ["part renewed", "new surface"])
+def test_a_paper_that_a_record_counted_in_counts_once(done: str) -> None:
+    """One of six flaps renewed in part by a bill of 1931: of 2020 one is so, and of the next record too."""
+    claim = HistoryClaim(
+        what="a bill", date="1931", by="A saddler", known_from="paper", parts=("4",), done=done, pieces=1
+    )
+    flaps = [part("4", pieces=6)]
+    first = record(2020, flaps, rows(("cleaned", "4")), history=(claim,))
+    for knowing in ((claim,), ()):  # typed again, or not
+        told = lines(with_history(job(flaps, rows(("cleaned", "4")), history=knowing), [first]))
+        assert told == [("original, treated", 5, 5), (f"original, {done}", 1, 1)]

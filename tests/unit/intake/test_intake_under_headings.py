@@ -68,16 +68,20 @@ def test_a_species_named_of_a_heading_is_named_of_its_parts() -> None:
     old = Part(number="7.1", part="old buttons", part_of="7", pieces=55, material="ivory")
     new = Part(number="7.2", part="lost buttons", part_of="7", pieces=9, material="ivory")
 
-    def asked(*named: str) -> list[tuple[str, ...]]:
+    def asked(*named: str, parts: tuple[Part, ...] = (buttons, old, new)) -> list[tuple[str, ...]]:
         row = Protected(species="Elephantidae", parts=named)
         job = Job(
             number="1",
             workshop=Workshop(name="w"),
             object=Object(type="concertina"),
-            parts=(buttons, old, new),
+            parts=parts,
             protected=(row,),
         )
         return [one.parts for one in assess(job, Catalogue()) if one.code == "species-not-named"]
 
     assert asked("7") == [] == asked("7.1", "7.2")
     assert asked("7.1") == [("7.2",)]
+    whip = msgspec.structs.replace(buttons, material="cowhide and ivory")
+    cowhide = msgspec.structs.replace(old, material="cowhide")
+    assert asked("7.2", parts=(whip, cowhide, new)) == []  # the ivory of the whole is that of its one part
+    assert asked("7.1", parts=(whip, cowhide, new)) == [("7",), ("7.2",)]
