@@ -21,7 +21,7 @@ _NEW = (*_WHOLLY_NEW, "original, part renewed")  # the last also by an earlier r
 _GONE = ("taken away",)
 # What a reader will look for: of a new part, and of one that was renewed in part or taken away.
 _OWED = ("old", "new", "made_by", "difference", "told_by", "undone_by", "why", "old_piece")
-_OWED_OF_A_PART = ("told_by", "why")
+_OWED_OF_A_PART = ("new", "told_by", "undone_by", "why")
 _SIDE, _SIDE_DEPTH = 34 * mm, 25.5 * mm  # of a photograph beside what is said
 _AS_CLOSE = 2  # parts in a photograph that shows each as close as a window on one place of it does
 _View = tuple[Shot, Window | None]
