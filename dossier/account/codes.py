@@ -15,7 +15,6 @@ CODES: dict[str, Level] = {
     "split-exceeds": "error",
     "missing-but-worked-on": "error",
     "dates-out-of-order": "error",
-    "returned-twice": "error",
     "other-part-came-otherwise": "error",
     "other-part-not-there": "error",
     # the object
@@ -100,6 +99,7 @@ CODES: dict[str, Level] = {
     "measure-without-unit": "note",
     "place-not-marked": "note",
     "nearly-a-mark": "note",
+    "returned-twice": "note",
     "photograph-against-time": "note",  # a camera's clock is often wrong; of a pair it is a gap
     "pairs-nearly-alike": "note",
     "position-in-photograph": "note",  # the original alone has it, and goes with no copy for others

@@ -75,7 +75,7 @@ def private_in(text: str, record: OpenRecord) -> list[str]:
         received_by=next(iter(apart.received_by), None),
     )
     found = _Search(secrets_of(job, words), lists_of(words.language)).of(text)
-    return list(dict.fromkeys(word for _, word in found if word))
+    return list(dict.fromkeys(word or secret.words for secret, word in found))
 
 
 def _shown(view: View) -> Iterator[Found]:

@@ -76,10 +76,8 @@ def _ahead(view: View) -> Iterator[Found]:
         if earlier(latest, date := getattr(view.job.dates, name)):
             yield Found("dated-ahead", f"job/dates.{name}", {"date": date}, label=date)
     soon = in_days(view.today, _WRITTEN_BEFORE)
-    for place, date in (
-        ("dates.returned", view.job.dates.returned),
-        ("handover.date", view.job.handover.date),
-    ):
+    days = {view.job.handover.date: "handover.date"} | {view.job.dates.returned: "dates.returned"}
+    for date, place in days.items():
         if earlier(soon, date):
             yield Found("dated-ahead", f"job/{place}", {"date": date}, label=date)
     for row in view.job.work:

@@ -18,6 +18,7 @@ from dossier.words import Catalogue
 from dossier.words.compare import normal, repeated
 
 _WORDS_OF_A_NAME = 3  # before "of the lid" and the like; longer, its noun is not guessed
+_WHOSE = ("'s", "\u2019s")
 _COLUMNS = ("part", "material", "new_material", "difference", "told_by", "why", "kept_why")
 
 
@@ -133,6 +134,8 @@ class Speech:
         """Whether a name may go on behind its noun, as "pin found loose" does."""
         if len(words) > _WORDS_OF_A_NAME or not self._behind_noun.isdisjoint(words[1:]):
             return True
+        if any(self._is_of_many(word) for word in words[:-1] if len(word) > 1 and not word.endswith(_WHOSE)):
+            return True  # "pages uncut", or "clothes hanger"
         return any(map(self._is_no_noun, words[-1:]))
 
     def _is_no_noun(self, word: str) -> bool:

@@ -23,6 +23,7 @@ from dossier.model.rows import Part
 from dossier.model.words import DIMENSIONS, Dimension
 from dossier.trade.units import Quantity
 from dossier.trade.written import leading, measure_words, without_each
+from dossier.words.compare import runs_on
 
 Unit = Literal["dm2", "m", "g"]
 UNIT: Mapping[Dimension, tuple[Unit, Fraction]] = {
@@ -71,10 +72,17 @@ def _is_run(found: Quantity, text: str, each: bool, language: str) -> bool:
     in words.
     """
     behind = text.strip().casefold()[len(found.written) :].strip(" .,;:()")
-    if any(word in behind for word in measure_words(language, "across")):
+    if _across(language).match(behind):
         return False
     in_runs = found.unit in _RUNS or _FEET.search(found.written.casefold()) is not None
-    return in_runs or (each and not behind) or behind in measure_words(language, "run")
+    return in_runs or each or behind in measure_words(language, "run")
+
+
+@lru_cache(maxsize=16)
+def _across(language: str) -> re.Pattern[str]:
+    """A word for another length than one along the part, right behind the figure."""
+    every = (re.escape(word) + ("" if runs_on(word) else r"\b") for word in measure_words(language, "across"))
+    return re.compile(rf"(?:(?:in|im|de|di|en|the)\s)?(?:{'|'.join(every)})")
 
 
 def measured(

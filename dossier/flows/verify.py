@@ -148,7 +148,7 @@ def _recognised(path: Path, asked: Asked) -> Result:
         return signed
     if _is_picture(start):
         return _picture(path, asked)
-    if _PEM.match(start):
+    if _PEM.match(start.removeprefix(_BOM)):
         raise UnreadableError("", code="certificate-alone")
     if start.removeprefix(_BOM)[:1] in (b"{", b"e"):  # JSON; base64url of '{"' begins with "ey"
         return _record(path, asked)

@@ -132,9 +132,13 @@ def parts_carried(
 ) -> list[Values]:
     """The register as it comes in now, by the rules at the head of this module."""
     rows = [_row(part, group, language, own) for part, group in _carried(parts, now)]
-    here = [_as_part(row) for row in rows]
-    others = headings(parts) - headings(here)
-    return [row | {"material": ""} if row["number"] in others else row for row in rows]
+    were = headings(parts)
+    # One in another that says no material any more may be what the other was of.
+    while others := were - headings([_as_part(row) for row in rows]):
+        if not any(row["number"] in others and row.get("material") for row in rows):
+            break
+        rows = [row | {"material": ""} if row["number"] in others else row for row in rows]
+    return rows
 
 
 def _as_part(row: Values) -> Part:

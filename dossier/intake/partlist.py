@@ -42,7 +42,7 @@ _SPLIT = re.compile(
 )
 # "3-7"; "7.1 to 7.3" with the same before the last dot.
 _RANGE = re.compile(
-    r"((?:\d{1,6}\.)*)(\d{1,6})\s*(?:-|–|—|~|〜|\b(?:to|through|thru|bis|à|(?P<a>al?))\b)\s*\1(?P<last>\d{1,6})"
+    r"((?:\d{1,6}\.)*)(\d{1,6})\s*(?:-|–|—|~|〜|\b(?:to|through|thru|bis|à|al|(?P<a>a))\b)\s*\1(?P<last>\d{1,6})"
 )
 _CALLED = re.compile(  # before a number
     r"(?:parts?|teile?|éléments?|piezas?|part[ei]|部材|no\.?|nr\.?|number|#|№|n°)\s*(?=\d)", re.IGNORECASE

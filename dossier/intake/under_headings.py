@@ -2,19 +2,21 @@
 
 A heading is counted by its parts (`words.headings`), and work on it is work on them: so the new material,
 reason, maker and whereabouts that stand in its row are theirs, where their own rows leave them blank and a
-line of work that names the heading made them new. Of work on one part alone that part's row speaks, and of
-one that was missing there is no old piece. The heading's row stays as it was typed. Pure.
+line of work that names the heading, or lines that name each of its parts, made them new. What the nearest
+heading says goes first. Of work on some of the parts alone their rows speak, and of one that was missing
+there is no old piece. The heading's row stays as it was typed. Pure.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
+from itertools import takewhile
 
 import msgspec
 
 from dossier.model.rows import Part, Work
 from dossier.model.words import Done
-from dossier.words.headings import containers, headings
+from dossier.words.headings import containers, headed
 
 _OF_OLD = ("why", "old_piece")
 _OF_NEW = ("new_material", "made_by", "difference", "told_by", "undone_by", *_OF_OLD)
@@ -28,31 +30,27 @@ _SAYS: dict[Done, tuple[str, ...]] = {
 
 def said_of_parts(parts: Sequence[Part], work: Iterable[Work]) -> tuple[Part, ...]:
     """The register with what each heading says of its parts' new work in their rows too."""
-    known, heads = {part.number: part for part in parts}, headings(parts)
-    if not heads:
+    under = headed(parts)
+    if not under:
         return tuple(parts)
-    fields: dict[str, dict[str, None]] = {}
+    made: dict[str, dict[str, None]] = {}  # by part or heading, what its work owes a word of
     for row in work:
         for number in row.parts:
-            fields.setdefault(number, {}).update(dict.fromkeys(_SAYS.get(row.done, ())))
-    return tuple(part if part.number in heads else _filled(part, known, heads, fields) for part in parts)
+            made.setdefault(number, {}).update(dict.fromkeys(_SAYS.get(row.done, ())))
+    for heading, numbers in under.items():
+        rows = [made.get(number, {}) for number in numbers if number not in under]
+        every = {name: None for name in rows[0] if all(name in row for row in rows)} if rows else {}
+        made[heading] = made.get(heading, {}) | every
+    known = {part.number: part for part in parts}
+    return tuple(part if part.number in under else _filled(part, known, under, made) for part in parts)
 
 
 def _filled(
-    part: Part, known: dict[str, Part], heads: frozenset[str], fields: dict[str, dict[str, None]]
+    part: Part, known: Mapping[str, Part], heads: Container[str], made: Mapping[str, Mapping[str, None]]
 ) -> Part:
-    said: dict[str, str] = {}
-    for one in _above(part, known, heads):
-        texts = {name: getattr(one, name) for name in fields.get(one.number, ())}
-        said = {name: text for name, text in texts.items() if text} | said
+    above = list(takewhile(lambda one: one.number in heads, containers(part, known)))
+    wanted = dict.fromkeys(name for one in above for name in made.get(one.number, ()))
     if part.came_as == "missing":
-        said.pop("old_piece", None)
+        wanted.pop("old_piece", None)
+    said = {name: next((text for one in above if (text := getattr(one, name))), "") for name in wanted}
     return msgspec.structs.replace(part, **{name: said[name] for name in said if not getattr(part, name)})
-
-
-def _above(part: Part, known: dict[str, Part], heads: frozenset[str]) -> Iterator[Part]:
-    """The headings over a part, nearest first, as far as nothing but headings lies between."""
-    for one in containers(part, known):
-        if one.number not in heads:
-            return
-        yield one

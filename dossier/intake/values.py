@@ -23,7 +23,7 @@ _COUNT = re.compile(r"(\d{1,9})(?:[.,]0+)?")
 _DEGREES = re.compile(r"(\d{1,4})(?:\s?°?\s?C)?")
 _NOTHING = re.compile(r"[\s?.…/_–—-]+|n\s?/\s?a\.?|n\.\s?a\.|k\.\s?a\.|s\.\s?o\.", re.IGNORECASE)
 _NOTHING_IS_SAID = ("difference",)  # there it says that there is none
-_ASKED_WHAT = frozenset({"could_not_see", "found_inside"})
+_ASKED_WHAT = frozenset({"could_not_see"})
 _NONE = frozenset(
     {"none", "nothing", "nichts", "keine", "rien", "aucun", "nada", "ninguno", "niente", "nulla"}
 )

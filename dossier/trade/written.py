@@ -94,9 +94,10 @@ def find(text: str, about: str = "", language: str = "en") -> list[Read]:
 def without_each(written: str, language: str = "en") -> tuple[str, bool]:
     """A measure without "each" behind it, and whether it was there ("3 g each")."""
     text = written.strip()
+    bare = text.rstrip(" )") if "(" in text else text
     for ending in measure_words(language, "each"):
-        if text.casefold().endswith(f" {ending}"):
-            return text[: -len(ending)].strip(), True
+        if bare.casefold().endswith((f" {ending}", f"({ending}")):
+            return bare[: -len(ending)].rstrip(" ("), True
     return text, False
 
 

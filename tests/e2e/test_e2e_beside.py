@@ -137,6 +137,7 @@ def test_a_system_file_that_is_a_link_is_named(folder: Path, run: Run, tmp_path:
         ("Mr Varnhagen should oil it in May.", "Varnhagen"),
         ("Write to quillon@owner.example.", "quillon@owner.example"),
         ("He paid EUR 640.", "EUR 640"),
+        ("Ring +43 1 555 0199.", "4315550199"),
         ("Oil it in May, once a year.", ""),
     ],
 )

@@ -16,7 +16,7 @@ from dossier.pages.photographs import Shot
 from dossier.pages.setting import Setting, beside_label, markup
 from dossier.pages.tagging import Columns, NewPage, Space, Stack, Text, Together
 
-_SIGNS_OF_UNITS = "%\u2030\u00b0'\"\u2032\u2033"  # beside letters
+_WITH_UNIT = re.compile(r"\d\s*[^\W\d_][\w\u00b2\u00b3./]*$|[%\u2030\u00b0'\"\u2032\u2033\u03a9]$")
 _BEFORE_UNIT = re.compile(r"(?<=\d) (?=\S{1,4}$)")
 _DEPTHS = (64, 60, 56, 52, 48)  # mm of the pictures, from open to close
 _MANY = 21  # rows of a table that may stand on two pages
@@ -207,7 +207,7 @@ def _value(s: Setting, row: Measurement) -> str:
     unit = f"\u00a0{row.unit}" if row.unit else ""
     if not spread:
         return f"{value}{unit}".strip()
-    if any(sign.isalpha() or sign in _SIGNS_OF_UNITS for sign in spread):  # its own unit, or the same again
+    if _WITH_UNIT.search(spread):  # its own, or the same again
         return f"{value}{unit} \u00b1\u00a0{spread}"
     return f"{value} \u00b1\u00a0{spread}{unit}"
 

@@ -48,7 +48,12 @@ def section(s: Setting) -> list[Flowable]:
 def _is_told(heading: Part, under: Sequence[Part]) -> bool:
     """Whether all that a heading says of new work is said of each part under it that is told."""
     said = {name: text for name in _SAID if (text := getattr(heading, name))}
-    return bool(under) and all(getattr(part, name) == said[name] for part in under for name in said)
+    return bool(under) and all(
+        getattr(part, name) == said[name]
+        for part in under
+        for name in said
+        if name != "old_piece" or part.came_as != "missing"
+    )
 
 
 def empty(s: Setting) -> list[str]:

@@ -34,6 +34,9 @@ def measured(parts: list[Part], work: list[Work]) -> dict[tuple[str, str], tuple
         ("1 in each", "length", "0.0254", "0.0254", True),
         ("2.4 m together", "length", "2.4", "2.4", False),
         ("2.4 m of cord", "length", "2.4", "2.4", False),
+        ("2 m of round metallic cord", "length", "2", "2", False),
+        ("30 cm of braid each", "length", "0.3", "0.3", True),
+        ("1 m (each)", "length", "1", "1", True),
         ("6 ft 3 in", "length", "1.905", "1.905", False),
         ("60 cm length", "length", "0.6", "0.6", False),
         ("340 g", "mass", "340", "340", False),
@@ -69,6 +72,8 @@ def test_what_is_read(written: str, dimension: str, low: str, high: str, each: b
         "24 mm across each",
         "3 mm thick each",
         "2 m wide",
+        "2 m in diameter",
+        "24 mm (across)",
         "1 in",
     ],
 )

@@ -257,5 +257,7 @@ def test_a_range_behind_the_last_dot(typed: str, parts: tuple[str, ...] | None) 
 def test_what_may_be_a_part_or_a_range_is_no_range() -> None:
     """3a and 5, or from 3 to 5?"""
     report = Report()
-    assert Register(("3", "3a", "4", "5")).parts("3 a 5", AT, report) == ()
+    register = Register(("3", "3a", "4", "5"))
+    assert register.parts("3 al 5", AT, report) == ("3", "4", "5") and report.findings == []
+    assert register.parts("3 a 5", AT, report) == ()
     assert [one.code for one in report.findings] == ["unknown-part"]

@@ -248,6 +248,17 @@ def test_a_heading_whose_part_is_of_another_material_now_stays_one() -> None:
     assert [row.get("material", "") for row in rows] == ["", "paper", "paper, acid free"]
     same = parts_carried((whole, hall, parlour), (states[0], now("5", "original, treated")))
     assert [row["material"] for row in same] == ["paper"] * 3
+    papers = (  # of all these together, of which one says no material any more
+        Part(number="1", part="papers", pieces=8, material="paper and silk"),
+        Part(number="2", part="silks", part_of="1", pieces=6, material="silk"),
+        Part(number="3", part="blue", part_of="2", pieces=3, came_as="original", material="silk"),
+        Part(number="4", part="red", part_of="2", pieces=3, came_as="original", new_material="brass"),
+        Part(number="5", part="maps", part_of="1", pieces=2, came_as="original", material="paper"),
+    )
+    red = now("4", "new, with a difference", 3)
+    states = (now("3", "original, treated", 3), red, now("5", "original, treated", 2))
+    rows = parts_carried(papers, states)
+    assert [row.get("material", "") for row in rows] == ["", "", "silk", "brass", "paper"]
 
 
 def test_a_replaced_later_addition_stays_a_later_addition() -> None:

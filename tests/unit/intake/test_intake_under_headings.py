@@ -43,6 +43,22 @@ def test_of_work_on_one_of_the_parts_its_own_row_speaks() -> None:
     assert found == {"6": REEDS, "7": TREBLE, "8": BASS}
 
 
+def test_work_on_each_of_the_parts_is_work_on_the_heading() -> None:
+    work = (Work(number=1, parts=("7",), done="replaced"), Work(number=2, parts=("8",), done="replaced"))
+    found = {part.number: part for part in said_of_parts((REEDS, TREBLE, BASS), work)}
+    assert found["7"].new_material == found["8"].new_material == "brass"
+
+
+def test_what_the_nearer_heading_says_goes_first() -> None:
+    """Pins of brass under fittings of steel, all of which were replaced."""
+    fittings = Part(number="1", part="fittings", pieces=66, new_material="steel", made_by="HS")
+    reeds = msgspec.structs.replace(REEDS, part_of="1", made_by="")
+    hooks = Part(number="9", part="hooks", part_of="1", pieces=2, came_as="original")
+    found = rows(Work(number=1, parts=("1",), done="replaced"), fittings, reeds, TREBLE, BASS, hooks)
+    assert (found["7"].new_material, found["9"].new_material) == ("brass", "steel")
+    assert found["7"].made_by == found["9"].made_by == "HS"
+
+
 def test_of_what_was_missing_there_is_no_old_piece() -> None:
     lost = msgspec.structs.replace(BASS, came_as="missing")
     found = rows(Work(number=1, parts=("6",), done="replaced"), REEDS, TREBLE, lost)

@@ -61,6 +61,8 @@ def test_formula_and_residual_stand_beside_it(
         ("71.2", "cm", "1 %", "71.2 cm \u00b1 1 %"),
         ("3 1/2", "in", "1/16", "3 1/2 \u00b1 1/16 in"),
         ("64", "", "", "64"),
+        ("9.35", "kg", "1e-3", "9.35 \u00b1 1e-3 kg"),
+        ("9.35", "kg", "about 1", "9.35 \u00b1 about 1 kg"),
     ],
 )
 def test_a_spread_stands_with_its_own_unit(
