@@ -101,7 +101,7 @@ def _overview(s: Setting, *, dense: bool, most: int = MOST_NAMES) -> list[Flowab
 def named_group(s: Setting, name: Group, *, dense: bool, most: int = MOST_NAMES) -> list[Flowable]:
     """One group with its parts by name, at most so many in a line."""
     lines = _lines(s, name, most)
-    if not lines or most >= _FEW_NAMES:
+    if not lines or (most >= _FEW_NAMES and name not in _QUOTED):
         lines += _said_besides(s, name, most)
     if not lines and name in WHERE_SAID:
         return []
