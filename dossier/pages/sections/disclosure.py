@@ -130,15 +130,19 @@ def _said_besides(s: Setting, name: Group, most: int) -> list[str]:
     said = [(one, _parts_of(one)) for one in s.payload.disclosure if one.group == name and one.rows]
     rest = [(one.text, parts) for one, parts in said if told.isdisjoint(parts)]
     if rest and most < _FEW_NAMES:
-        return [s.say("disclosure.more_said", n=len(rest))]
+        return [_more(s, len(rest))]
     if rest and name in _QUOTED:
-        return [s.say("disclosure.more_said", n=len(rest))]
+        return [_more(s, len(rest))]
     numbers = dict.fromkeys(number for _, parts in rest for number in parts)
     names = [capital(_shortened(s, [s.short_name(n) for n in numbers], most))] if numbers else []
     loose = [text for text, parts in rest if not parts]
     if sum(map(len, loose)) > _MOST_SAID:
-        loose = [s.say("disclosure.more_said", n=len(loose))]
+        loose = [_more(s, len(loose))]
     return [*names, *loose]
+
+
+def _more(s: Setting, n: int) -> str:
+    return s.say("disclosure.more_said", n=n, more=s.say("disclosure.more"))
 
 
 def _told(s: Setting, name: Group) -> set[str]:

@@ -64,10 +64,10 @@ def test_no_group_by_name_denies_what_a_sentence_of_it_says(
         shown = named(s, said.group, monkeypatch)
         assert (s.say(f"none.{said.group}") in shown) == (not told)
         if told and said.group == "earlier":  # others' words are no state of the part
-            assert "more, in full" in shown and s.short_name("1") not in shown
+            assert "more sentence" in shown and s.short_name("1") not in shown
         elif told and said.group != "not_known":
             assert s.short_name("1").casefold() in shown.casefold()
         elif told:
             assert (said.text in shown) == (len(told) == 1)
-            assert ("20 sentences more" in shown) == (len(told) == 20)
+            assert ("20 more sentences" in shown) == (len(told) == 20)
     assert named(s, "part_renewed", monkeypatch) == s.short_name("1")  # once
