@@ -6,7 +6,7 @@ date of acquisition; from memory). Not here: which species are listed, legal adv
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 
 from dossier.account.cautions import cautions
 from dossier.account.found import Found
@@ -43,25 +43,26 @@ def _not_named(view: View, words: Catalogue) -> Iterator[Found]:
     """Parts in whose words a listed kind stands, and the object where no part has one."""
     if any(not row.parts for row in view.job.protected):
         return
-    keys = dict.fromkeys(key for one in cautions(view.job, words, "species-") for key in one.rows)
-    parts = [key for key in keys if key.startswith("parts/")]
-    numbers = [key.removeprefix("parts/") for key in parts]
-    named = _with_headed(view, {number for row in view.job.protected for number in row.parts}, numbers)
-    for key, number in zip(parts, numbers, strict=True):
-        if number not in named:
-            yield Found("species-not-named", key, {}, (number,))
-    if _OBJECT in keys and not parts and not named:
+    under = {number: {part.number for part in parts} for number, parts in view.register.headed().items()}
+    named = {number for row in view.job.protected for number in row.parts}
+    named |= {below for number in named for below in under.get(number, ())}
+    kinds = cautions(view.job, words, "species-")
+    spoken_of = [_numbers(one.rows) for one in kinds]
+    for number in dict.fromkeys(number for some in spoken_of for number in some):
+        if not all(_is_named(number, some, named, under) for some in spoken_of if number in some):
+            yield Found("species-not-named", f"parts/{number}", {}, (number,))
+    if not (named or any(spoken_of)) and any(_OBJECT in one.rows for one in kinds):
         yield Found("species-not-named", _OBJECT, label=view.job.object.type)
 
 
-def _with_headed(view: View, named: set[str], spoken_of: Collection[str]) -> set[str]:
-    """With the parts of a heading that is named, and a heading that its parts name."""
-    under = {number: {part.number for part in parts} for number, parts in view.register.headed().items()}
-    below = named.union(*(parts for number, parts in under.items() if number in named))
-    return below | {number for number, parts in under.items() if _is_named_of(parts, spoken_of, below)}
+def _numbers(rows: Iterable[str]) -> list[str]:
+    return [key.removeprefix("parts/") for key in rows if key.startswith("parts/")]
 
 
-def _is_named_of(parts: set[str], spoken_of: Collection[str], named: set[str]) -> bool:
-    """Whether a heading's kind is named by its parts: by all in whose words one stands, else by any."""
-    listed = parts.intersection(spoken_of)
-    return listed <= named if listed else not parts.isdisjoint(named)
+def _is_named(
+    number: str, spoken_of: Collection[str], named: Collection[str], under: Mapping[str, set[str]]
+) -> bool:
+    """Whether the species of a part is named, or of a heading that of each part which is of the same kind."""
+    parts = under.get(number, set())
+    of_kind = parts.intersection(spoken_of) or parts
+    return number in named or (bool(of_kind) and of_kind <= set(named))

@@ -84,10 +84,12 @@ def sources_of(job: Job, earlier: Sequence[EarlierOpened]) -> list[Source]:
     direct = [(of_payload(one.payload, one.sha256), one) for one in earlier]
     found = {source.sha256: source for source, _ in direct}
     papers: dict[object, Source] = {}
+    known: dict[object, frozenset[object]] = {}
     for _, one in sorted(direct, key=lambda both: sort_date(both[0].date)):
         before = [*_carried(one.payload)]
         own = list(_papers(one.payload.history, found[one.sha256].inside))
-        knows = frozenset(source.key for source in (*before, *own))
+        keys = frozenset(source.key for source in (*before, *own))
+        knows = known[one.sha256] = keys.union(*(known.get(key, ()) for key in keys))  # and what these knew
         found[one.sha256] = found[one.sha256]._replace(knows=knows)
         for source in before:
             found.setdefault(source.sha256, source) if source.sha256 else papers.setdefault(

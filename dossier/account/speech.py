@@ -18,6 +18,7 @@ from dossier.words import Catalogue
 from dossier.words.compare import normal, repeated
 
 _WORDS_OF_A_NAME = 3  # before "of the lid" and the like; longer, its noun is not guessed
+_LEAST_OF_A_WORD = 3
 _WHOSE = ("'s", "\u2019s")
 _COLUMNS = ("part", "material", "new_material", "difference", "told_by", "why", "kept_why")
 
@@ -134,9 +135,13 @@ class Speech:
         """Whether a name may go on behind its noun, as "pin found loose" does."""
         if len(words) > _WORDS_OF_A_NAME or not self._behind_noun.isdisjoint(words[1:]):
             return True
-        if any(self._is_of_many(word) for word in words[:-1] if len(word) > 1 and not word.endswith(_WHOSE)):
-            return True  # "pages uncut", or "clothes hanger"
+        if any(self._is_of_many(word) for word in words[:-1] if not self._may_stand_before(word)):
+            return True  # "pages uncut"
         return any(map(self._is_no_noun, words[-1:]))
+
+    def _may_stand_before(self, word: str) -> bool:
+        """Whether a word that looks like one for many things may stand before the noun: "S hook"."""
+        return len(word) < _LEAST_OF_A_WORD or word.endswith(_WHOSE) or word in self.grammar["before_noun"]
 
     def _is_no_noun(self, word: str) -> bool:
         """Whether a last word is none that a name ends with, by a list or as a participle."""

@@ -2,10 +2,10 @@
 
 `Part.measure` is of all the pieces of its row together, or of each where it says so ("3 g each"). What is a
 measure of something else (a thickness in leather ounces, two sides, 6 mm across) or cannot be read for
-certain ("under 12 dm2") is counted as none: of lengths those in metres, yards or feet, of each piece, and
-such as say that they are one ("60 cm long"), since a bare 356 mm may be a width. Of some pieces of a row
-whose pieces are measured only together, anything from nothing to all is known. Not here: reading units
-(`trade.written`). Exact fractions inside, decimal text outside.
+certain ("under 12 dm2") is counted as none: of lengths only those in metres, yards or feet or of each piece,
+with nothing else said, and such as say that they are one ("60 cm long"), since a bare 356 mm may be a width.
+Of some pieces of a row whose pieces are measured only together, anything from nothing to all is known. Not
+here: reading units (`trade.written`). Exact fractions inside, decimal text outside.
 """
 
 from __future__ import annotations
@@ -23,7 +23,6 @@ from dossier.model.rows import Part
 from dossier.model.words import DIMENSIONS, Dimension
 from dossier.trade.units import Quantity
 from dossier.trade.written import leading, measure_words, without_each
-from dossier.words.compare import runs_on
 
 Unit = Literal["dm2", "m", "g"]
 UNIT: Mapping[Dimension, tuple[Unit, Fraction]] = {
@@ -68,21 +67,12 @@ def amount_of(written: str, language: str = "en") -> Amount | None:
 
 
 def _is_run(found: Quantity, text: str, each: bool, language: str) -> bool:
-    """Whether a length is one along the part, and no width or height: by its unit, as that of each piece, or
-    in words.
+    """Whether a length surely is one along the part: bare and in metres, yards or feet, bare and of each
+    piece, or in words.
     """
     behind = text.strip().casefold()[len(found.written) :].strip(" .,;:()")
-    if _across(language).match(behind):
-        return False
     in_runs = found.unit in _RUNS or _FEET.search(found.written.casefold()) is not None
-    return in_runs or each or behind in measure_words(language, "run")
-
-
-@lru_cache(maxsize=16)
-def _across(language: str) -> re.Pattern[str]:
-    """A word for another length than one along the part, right behind the figure."""
-    every = (re.escape(word) + ("" if runs_on(word) else r"\b") for word in measure_words(language, "across"))
-    return re.compile(rf"(?:(?:in|im|de|di|en|the)\s)?(?:{'|'.join(every)})")
+    return behind in measure_words(language, "run") if behind else each or in_runs
 
 
 def measured(

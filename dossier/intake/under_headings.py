@@ -16,7 +16,7 @@ import msgspec
 
 from dossier.model.rows import Part, Work
 from dossier.model.words import Done
-from dossier.words.headings import containers, headed
+from dossier.words.headings import children, containers, headed
 
 _OF_OLD = ("why", "old_piece")
 _OF_NEW = ("new_material", "made_by", "difference", "told_by", "undone_by", *_OF_OLD)
@@ -37,11 +37,12 @@ def said_of_parts(parts: Sequence[Part], work: Iterable[Work]) -> tuple[Part, ..
     for row in work:
         for number in row.parts:
             made.setdefault(number, {}).update(dict.fromkeys(_SAYS.get(row.done, ())))
-    for heading, numbers in under.items():
-        rows = [made.get(number, {}) for number in numbers if number not in under]
-        every = {name: None for name in rows[0] if all(name in row for row in rows)} if rows else {}
+    known, below = {part.number: part for part in parts}, children(parts)
+    depth = {heading: len(list(containers(known[heading], known))) for heading in under}
+    for heading in sorted(under, key=depth.__getitem__, reverse=True):  # inner ones first
+        rows = [made.get(part.number, {}) for part in below[heading]]
+        every = {name: None for name in rows[0] if all(name in row for row in rows)}
         made[heading] = made.get(heading, {}) | every
-    known = {part.number: part for part in parts}
     return tuple(part if part.number in under else _filled(part, known, under, made) for part in parts)
 
 
@@ -49,8 +50,10 @@ def _filled(
     part: Part, known: Mapping[str, Part], heads: Container[str], made: Mapping[str, Mapping[str, None]]
 ) -> Part:
     above = list(takewhile(lambda one: one.number in heads, containers(part, known)))
-    wanted = dict.fromkeys(name for one in above for name in made.get(one.number, ()))
+    said: dict[str, str] = {}
+    for place, one in enumerate(above):  # of work on a heading, what it says and those within it
+        for name in made.get(one.number, ()):
+            said[name] = next((text for near in above[: place + 1] if (text := getattr(near, name))), "")
     if part.came_as == "missing":
-        wanted.pop("old_piece", None)
-    said = {name: next((text for one in above if (text := getattr(one, name))), "") for name in wanted}
+        said.pop("old_piece", None)
     return msgspec.structs.replace(part, **{name: said[name] for name in said if not getattr(part, name)})

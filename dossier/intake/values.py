@@ -23,7 +23,6 @@ _COUNT = re.compile(r"(\d{1,9})(?:[.,]0+)?")
 _DEGREES = re.compile(r"(\d{1,4})(?:\s?°?\s?C)?")
 _NOTHING = re.compile(r"[\s?.…/_–—-]+|n\s?/\s?a\.?|n\.\s?a\.|k\.\s?a\.|s\.\s?o\.", re.IGNORECASE)
 _NOTHING_IS_SAID = ("difference",)  # there it says that there is none
-_ASKED_WHAT = frozenset({"could_not_see"})
 _NONE = frozenset(
     {"none", "nothing", "nichts", "keine", "rien", "aucun", "nada", "ninguno", "niente", "nulla"}
 )
@@ -47,6 +46,8 @@ _LIKE_THOUSANDS = re.compile(r"(-?)([1-9]\d{0,2}\.\d{3})")
 _YES = {"yes", "y", "true", "x", "1", "✓", "✔", "ja", "oui", "sì", "sí", "si"}
 _YES |= {"wahr", "vrai", "vero", "verdadero"}
 _NO = {"no", "n", "false", "0", "nein", "non", "falsch", "faux", "falso"}
+# That nothing was found inside is an answer; that nothing could not be seen is none.
+_ASKED_WHAT: dict[str, set[str]] = {"could_not_see": _NO | _NONE, "found_inside": _NO}
 MOST_PIECES = 1_000_000
 # ECMA-376 part 1, 18.17.4.1: serial dates of the 1900 system, from March 1900 on.
 _DAY_0 = dt.date(1899, 12, 30)
@@ -113,7 +114,7 @@ def _words_said(field: Field, raw: object, at: At, report: Report) -> str | None
 
 def _says_nothing(field: Field, text: str) -> bool:
     """Whether it is a sign for "nothing to say here", or no where it is asked what."""
-    if field.name in _ASKED_WHAT and plain_word(text) in _NO | _NONE:
+    if plain_word(text) in _ASKED_WHAT.get(field.name, ()):
         return True
     return field.name not in _NOTHING_IS_SAID and bool(_NOTHING.fullmatch(text))
 

@@ -94,10 +94,10 @@ def find(text: str, about: str = "", language: str = "en") -> list[Read]:
 def without_each(written: str, language: str = "en") -> tuple[str, bool]:
     """A measure without "each" behind it, and whether it was there ("3 g each")."""
     text = written.strip()
-    bare = text.rstrip(" )") if "(" in text else text
     for ending in measure_words(language, "each"):
-        if bare.casefold().endswith((f" {ending}", f"({ending}")):
-            return bare[: -len(ending)].rstrip(" ("), True
+        for said in (f" {ending}", f"({ending})"):
+            if text.casefold().endswith(said):
+                return text[: -len(said)].strip(), True
     return text, False
 
 

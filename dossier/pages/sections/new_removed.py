@@ -48,11 +48,11 @@ def section(s: Setting) -> list[Flowable]:
 def _is_told(heading: Part, under: Sequence[Part]) -> bool:
     """Whether all that a heading says of new work is said of each part under it that is told."""
     said = {name: text for name in _SAID if (text := getattr(heading, name))}
+    there = [part for part in under if part.came_as != "missing"] or under  # of what was missing no old piece
     return bool(under) and all(
         getattr(part, name) == said[name]
-        for part in under
         for name in said
-        if name != "old_piece" or part.came_as != "missing"
+        for part in (there if name == "old_piece" else under)
     )
 
 

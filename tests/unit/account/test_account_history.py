@@ -546,6 +546,8 @@ def test_a_paper_that_a_record_counted_in_counts_once(done: str) -> None:
     )
     flaps = [part("4", pieces=6)]
     first = record(2020, flaps, rows(("cleaned", "4")), history=(claim,))
-    for knowing in ((claim,), ()):  # typed again, or not
-        told = lines(with_history(job(flaps, rows(("cleaned", "4")), history=knowing), [first]))
-        assert told == [("original, treated", 5, 5), (f"original, {done}", 1, 1)]
+    second = record(2022, flaps, rows(("cleaned", "4")), [first])  # the bill is not typed again
+    for knowing in ((claim,), ()):
+        for earlier in ([first], [first, second], [second, first]):
+            told = lines(with_history(job(flaps, rows(("cleaned", "4")), history=knowing), earlier))
+            assert told == [("original, treated", 5, 5), (f"original, {done}", 1, 1)]

@@ -201,6 +201,16 @@ def test_no_is_nothing_that_could_not_be_seen(job_folder: Path, typed: str, told
     assert len(of(job_folder, "says-nothing")) == told
 
 
+@pytest.mark.parametrize(("typed", "kept"), [("no", False), ("nothing", True), ("none", True)])
+def test_that_nothing_was_found_inside_is_an_answer(job_folder: Path, typed: str, kept: bool) -> None:
+    job_file = job_folder / "job.toml"
+    lines = [one for one in job_file.read_text("utf-8").splitlines() if not one.startswith("found_inside")]
+    at = lines.index("[looked_at]") + 1
+    job_file.write_text("\n".join([*lines[:at], f'found_inside = "{typed}"', *lines[at:], ""]), "utf-8")
+    job, _ = read_job(job_folder)
+    assert job is not None and (job.looked_at.found_inside == (typed,)) == kept
+
+
 def test_a_sheet_of_ones_own_with_a_name_like_one_of_ours(
     job_folder: Path, as_workbook: Callable[[Path], Path]
 ) -> None:

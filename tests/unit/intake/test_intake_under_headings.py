@@ -59,6 +59,18 @@ def test_what_the_nearer_heading_says_goes_first() -> None:
     assert found["7"].made_by == found["9"].made_by == "HS"
 
 
+def test_of_a_heading_that_no_work_names_nothing_is_said() -> None:
+    """Steel fittings over reeds of which nothing is said, and hooks: the reeds alone are replaced."""
+    fittings = Part(number="1", part="fittings", pieces=66, new_material="steel", made_by="HS")
+    reeds = Part(number="6", part="reeds", part_of="1", pieces=64)
+    hooks = Part(number="9", part="hooks", part_of="1", pieces=2, came_as="original")
+    every = (fittings, reeds, TREBLE, BASS, hooks)
+    assert rows(Work(number=1, parts=("6",), done="replaced"), *every)["7"] == TREBLE
+    both = (Work(number=1, parts=("6",), done="replaced"), Work(number=2, parts=("9",), done="replaced"))
+    found = {part.number: part for part in said_of_parts(every, both)}
+    assert found["7"].new_material == found["9"].new_material == "steel"
+
+
 def test_of_what_was_missing_there_is_no_old_piece() -> None:
     lost = msgspec.structs.replace(BASS, came_as="missing")
     found = rows(Work(number=1, parts=("6",), done="replaced"), REEDS, TREBLE, lost)
@@ -101,3 +113,6 @@ def test_a_species_named_of_a_heading_is_named_of_its_parts() -> None:
     cowhide = msgspec.structs.replace(old, material="cowhide")
     assert asked("7.2", parts=(whip, cowhide, new)) == []  # the ivory of the whole is that of its one part
     assert asked("7.1", parts=(whip, cowhide, new)) == [("7",), ("7.2",)]
+    mounts = msgspec.structs.replace(buttons, part="ivory mounts and crocodile straps")
+    straps = msgspec.structs.replace(new, material="crocodile")
+    assert asked("7.2", parts=(mounts, cowhide, straps)) == [("7",)]  # of the ivory nothing is said

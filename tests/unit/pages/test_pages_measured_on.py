@@ -63,6 +63,13 @@ def test_formula_and_residual_stand_beside_it(
         ("64", "", "", "64"),
         ("9.35", "kg", "1e-3", "9.35 \u00b1 1e-3 kg"),
         ("9.35", "kg", "about 1", "9.35 \u00b1 about 1 kg"),
+        ("9.35", "kg", "1 to 2", "9.35 \u00b1 1 to 2 kg"),
+        ("20", "\u00b0C", "0.5 \u00b0C", "20 \u00b0C \u00b1 0.5 \u00b0C"),
+        ("3 1/2", "in", "\u00bd in", "3 1/2 in \u00b1 \u00bd in"),
+        ("71.2", "cm", "2 mm (k=2)", "71.2 cm \u00b1 2 mm (k=2)"),
+        ("71.2", "cm", "a few mm", "71.2 cm \u00b1 a few mm"),
+        ("640", "EUR", "EUR 5", "640 EUR \u00b1 EUR 5"),
+        ("45", "%RH", "2 %RH", "45 %RH \u00b1 2 %RH"),
     ],
 )
 def test_a_spread_stands_with_its_own_unit(
