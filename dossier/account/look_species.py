@@ -6,7 +6,7 @@ date of acquisition; from memory). Not here: which species are listed, legal adv
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 
 from dossier.account.cautions import cautions
 from dossier.account.found import Found
@@ -48,8 +48,11 @@ def _not_named(view: View, words: Catalogue) -> Iterator[Found]:
     named |= {below for number in named for below in under.get(number, ())}
     kinds = cautions(view.job, words, "species-")
     spoken_of = [_numbers(one.rows) for one in kinds]
-    for number in dict.fromkeys(number for some in spoken_of for number in some):
-        if not all(_is_named(number, some, named, under) for some in spoken_of if number in some):
+    every = dict.fromkeys(number for some in spoken_of for number in some)
+    numbers = set(every)
+    for number in every:
+        own = [set(some) for some in spoken_of if number in some]
+        if not all(_is_named(number, one, numbers, named, under.get(number, set())) for one in own):
             yield Found("species-not-named", f"parts/{number}", {}, (number,))
     if not (named or any(spoken_of)) and any(_OBJECT in one.rows for one in kinds):
         yield Found("species-not-named", _OBJECT, label=view.job.object.type)
@@ -59,10 +62,9 @@ def _numbers(rows: Iterable[str]) -> list[str]:
     return [key.removeprefix("parts/") for key in rows if key.startswith("parts/")]
 
 
-def _is_named(
-    number: str, spoken_of: Collection[str], named: Collection[str], under: Mapping[str, set[str]]
-) -> bool:
-    """Whether the species of a part is named, or of a heading that of each part which is of the same kind."""
-    parts = under.get(number, set())
-    of_kind = parts.intersection(spoken_of) or parts
-    return number in named or (bool(of_kind) and of_kind <= set(named))
+def _is_named(number: str, of_kind: set[str], of_others: set[str], named: set[str], under: set[str]) -> bool:
+    """Whether the species of a part is named, or of a heading that of each part in whose words the same kind
+    stands; where it stands in none, that of any that is not of another kind.
+    """
+    alike = under & of_kind
+    return number in named or (alike <= named if alike else bool((under - of_others) & named))

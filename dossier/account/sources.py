@@ -82,10 +82,14 @@ class Source(NamedTuple):
 def sources_of(job: Job, earlier: Sequence[EarlierOpened]) -> list[Source]:
     """All that is said of the parts of this object before the job, oldest first."""
     direct = [(of_payload(one.payload, one.sha256), one) for one in earlier]
+    # Of one day the one that others are built on first, in whatever order they were given.
+    direct.sort(
+        key=lambda both: (sort_date(both[0].date), len(both[1].payload.earlier_records), both[1].sha256)
+    )
     found = {source.sha256: source for source, _ in direct}
     papers: dict[object, Source] = {}
     known: dict[object, frozenset[object]] = {}
-    for _, one in sorted(direct, key=lambda both: sort_date(both[0].date)):
+    for _, one in direct:
         before = [*_carried(one.payload)]
         own = list(_papers(one.payload.history, found[one.sha256].inside))
         keys = frozenset(source.key for source in (*before, *own))

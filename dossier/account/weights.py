@@ -22,7 +22,7 @@ from dossier.model.counted import Measured, PartNow
 from dossier.model.rows import Part
 from dossier.model.words import DIMENSIONS, Dimension
 from dossier.trade.units import Quantity
-from dossier.trade.written import leading, measure_words, without_each
+from dossier.trade.written import behind, leading, measure_words, without_each
 
 Unit = Literal["dm2", "m", "g"]
 UNIT: Mapping[Dimension, tuple[Unit, Fraction]] = {
@@ -48,9 +48,9 @@ class Amount(NamedTuple):
 @lru_cache(maxsize=20_000)
 def amount_of(written: str, language: str = "en") -> Amount | None:
     """What `written` says; None where it is no area, length or mass that can be added up."""
-    if not written:
-        return None
     text, each = without_each(written, language)
+    if not written or (not each and _speaks_of_each(written, language)):
+        return None  # "3 g (dry, each)", or "altogether, not for each"
     found = leading(text, "", language)
     if not isinstance(found, Quantity) or found.unit in _THICKNESS or len(found.spans) != 1:
         return None
@@ -66,13 +66,21 @@ def amount_of(written: str, language: str = "en") -> Amount | None:
     return Amount(dimension, low / unit, high / unit, each)
 
 
+def _speaks_of_each(written: str, language: str) -> bool:
+    """Whether a word for "each" stands among others in brackets, where it may be said or denied."""
+    _, bracket, inside = written.casefold().partition("(")
+    return bool(bracket) and any(
+        re.search(rf"(?<!\w){re.escape(word)}(?!\w)", inside) for word in measure_words(language, "each")
+    )
+
+
 def _is_run(found: Quantity, text: str, each: bool, language: str) -> bool:
     """Whether a length surely is one along the part: bare and in metres, yards or feet, bare and of each
     piece, or in words.
     """
-    behind = text.strip().casefold()[len(found.written) :].strip(" .,;:()")
+    rest = behind(text, found).casefold().strip(" .,;:()")
     in_runs = found.unit in _RUNS or _FEET.search(found.written.casefold()) is not None
-    return behind in measure_words(language, "run") if behind else each or in_runs
+    return rest in measure_words(language, "run") if rest else each or in_runs
 
 
 def measured(

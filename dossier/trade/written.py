@@ -84,6 +84,11 @@ def leading(text: str, about: str = "", language: str = "en") -> Read | None:
     return found if found and _plain(text).strip().startswith(found.written) else None
 
 
+def behind(text: str, found: Read) -> str:
+    """What stands behind the quantity that a text begins with."""
+    return _plain(text).strip()[len(found.written) :]
+
+
 def find(text: str, about: str = "", language: str = "en") -> list[Read]:
     """Every quantity in a text, in order; a number without a unit is none."""
     text = _plain(text[:MOST_TEXT])

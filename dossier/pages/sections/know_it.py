@@ -16,10 +16,9 @@ from dossier.pages.photographs import Shot
 from dossier.pages.setting import Setting, beside_label, markup
 from dossier.pages.tagging import Columns, NewPage, Space, Stack, Text, Together
 
-# A letter or sign behind a figure, and neither an exponent nor what joins two figures.
-_WITH_UNIT = re.compile(
-    r"[\d\u00bc-\u00be\u2150-\u215e]\s*(?!e[-+]?\d|(?:to|or|and|bis|und|à|et|a|e|y)\b)[^\W\d_]"
-    r"|[%\u2030\u00b0'\"\u2032\u2033]"
+# A figure and nothing else, in any of the ways that they are written.
+_FIGURE = re.compile(
+    r"[\d\s.,/\u00bc-\u00be\u2150-\u215e]+(?:[eE][-+]?\d+|\s?[x\u00d7]\s?10\^?[-\u2212]?\d+)?"
 )
 _BEFORE_UNIT = re.compile(r"(?<=\d) (?=\S{1,4}$)")
 _DEPTHS = (64, 60, 56, 52, 48)  # mm of the pictures, from open to close
@@ -202,12 +201,6 @@ def _what(s: Setting, row: Measurement) -> str:
     return s.beside(row.what, s.part_name(row.part) if row.part else "")
 
 
-def _has_unit(spread: str, unit: str) -> bool:
-    """Whether a spread has a unit, its own or the same again, or is no figure."""
-    figure = any(map(str.isnumeric, spread))
-    return not figure or (bool(unit) and unit in spread) or _WITH_UNIT.search(spread) is not None
-
-
 def _value(s: Setting, row: Measurement) -> str:
     """As written, with the decimal mark of the language; the spread may have its own unit.
 
@@ -217,9 +210,9 @@ def _value(s: Setting, row: Measurement) -> str:
     unit = f"\u00a0{row.unit}" if row.unit else ""
     if not spread:
         return f"{value}{unit}".strip()
-    if _has_unit(spread, row.unit):
-        return f"{value}{unit} \u00b1\u00a0{spread}"
-    return f"{value} \u00b1\u00a0{spread}{unit}"
+    if _FIGURE.fullmatch(spread):
+        return f"{value} \u00b1\u00a0{spread}{unit}"
+    return f"{value}{unit} \u00b1\u00a0{spread}"
 
 
 def _figures(s: Setting, text: str) -> str:

@@ -90,7 +90,7 @@ def test_number_of_a_name(name: str, pieces: int, many: bool, words: Catalogue) 
         ("S hook", "9 of the 64 S hooks"),
         # of several things, or of one that is called by them: nobody knows
         ("clothes hanger", "9 of the 64 clothes hangers"),
-        ("bellows fold", "9 of the 64 bellows folds"),
+        ("teeth uncut", "9 of 64 pieces of teeth uncut"),
         ("drawers lining", "9 of 64 pieces of drawers lining"),
         ("pages uncut", "9 of 64 pieces of pages uncut"),
         ("screws 3 mm", "9 of 64 pieces of screws 3 mm"),

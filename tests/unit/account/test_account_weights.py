@@ -34,6 +34,8 @@ def measured(parts: list[Part], work: list[Work]) -> dict[tuple[str, str], tuple
         ("1 in each", "length", "0.0254", "0.0254", True),
         ("2.4 m together", "length", "2.4", "2.4", False),
         ("30 cm each", "length", "0.3", "0.3", True),
+        ("2\u00bd m long", "length", "2.5", "2.5", False),
+        ("2.4 m total length", "length", "2.4", "2.4", False),
         ("1 m (each)", "length", "1", "1", True),
         ("6 ft 3 in", "length", "1.905", "1.905", False),
         ("60 cm length", "length", "0.6", "0.6", False),
@@ -71,6 +73,9 @@ def test_what_is_read(written: str, dimension: str, low: str, high: str, each: b
         "3 mm thick each",
         "2 m wide",
         "2 m overall height",
+        "2\u00bd m \u00d8",
+        "3 g (dry, each)",
+        "340 g (altogether, not for each)",
         "3 mm thickness each",
         "2 m of cord",  # or of a cord of 2 m across
         "2 m in diameter",

@@ -113,6 +113,9 @@ def test_a_species_named_of_a_heading_is_named_of_its_parts() -> None:
     cowhide = msgspec.structs.replace(old, material="cowhide")
     assert asked("7.2", parts=(whip, cowhide, new)) == []  # the ivory of the whole is that of its one part
     assert asked("7.1", parts=(whip, cowhide, new)) == [("7",), ("7.2",)]
+    keys = msgspec.structs.replace(buttons, part="ivory and ebony keys")
+    naturals, sharps = (msgspec.structs.replace(one, material="") for one in (old, new))
+    assert asked("7.1", parts=(keys, naturals, sharps)) == []
     mounts = msgspec.structs.replace(buttons, part="ivory mounts and crocodile straps")
     straps = msgspec.structs.replace(new, material="crocodile")
     assert asked("7.2", parts=(mounts, cowhide, straps)) == [("7",)]  # of the ivory nothing is said
