@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-import msgspec
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from originals import original_range
 from stories_made import account, job, lines, now_of, part, record, rows, states
 
-from dossier.account.findings import assess, gaps_of
+from dossier.account.findings import gaps_of
 from dossier.account.history import with_history
 from dossier.account.meeting import met
 from dossier.account.mix import whole
@@ -448,24 +447,6 @@ def test_the_chain_goes_on_where_a_file_is_lost() -> None:
     assert [s.sha256 for s in alone.histories[0].said] == [of_2018.sha256, of_2022.sha256]
 
 
-def test_a_paper_counts_and_is_marked_as_one() -> None:
-    bill = HistoryClaim(
-        what="bill",
-        date="1978",
-        by="Example & Son",
-        known_from="paper",
-        parts=("1",),
-        done="replaced",
-        pieces=2,
-    )
-    story = with_history(job([part(pieces=6)], history=(bill,)))
-    assert lines(story) == [("original, no work recorded", 4, 4), ("earlier replacement", 2, 2)]
-    (said,) = story.histories[0].said
-    assert (said.sha256, said.done, said.workshop, said.date) == ("", "replaced", "Example & Son", "1978")
-    told = msgspec.structs.replace(bill, known_from="owner says")
-    assert with_history(job([part(pieces=6)], history=(told,))).origins == {}
-
-
 def test_a_part_from_another_object_keeps_that_objects_history() -> None:
     donor = record(2021, [part("2", part="buckle")], rows(("cleaned", "2")), type="satchel")
     own = record(2022, [part("7", "earlier replacement", part="buckle")])
@@ -495,59 +476,3 @@ def test_a_split_row_taken_up_again_loses_no_history() -> None:
 def test_a_part_that_is_in_no_row_is_found() -> None:
     of_2020 = record(2020, [part("1"), part("2", part="tray"), part("3", came_as="missing")])
     assert with_history(job([part("1")]), [of_2020]).not_here == (("2", "tray"),)
-
-
-@pytest.mark.parametrize(
-    ("language", "said"),
-    [
-        ("en", "record or paper"),
-        ("de", "Bericht oder Papier"),
-        ("fr", "rapport ou un document antérieur"),
-        ("es", "informe o documento anterior"),
-        ("it", "relazione o un documento precedente"),
-        ("ja", "以前の記録または書面"),
-    ],
-)
-def test_what_only_a_paper_says_is_not_said_to_be_of_a_record(language: str, said: str) -> None:
-    """A paper says of the spring that it was taken away; it is here, and read as original."""
-    claim = HistoryClaim(what="a bill", date="1998", known_from="paper", parts=("1",), done="taken away")
-    story = with_history(job([part()], (), history=(claim,)))
-    [gap] = [gap.text for gap in gaps_of(story.job, Catalogue(language), story) if gap.code == "there-again"]
-    assert said in gap
-
-
-def test_that_a_part_came_as_missing_by_a_paper_is_said_so() -> None:
-    claim = HistoryClaim(what="a bill", date="1998", known_from="paper", parts=("1",), done="taken away")
-    here = job([part(came_as="missing")], rows(("cleaned", "1")), history=(claim,))
-    [found] = [one.message for one in assess(here) if one.code == "missing-but-worked-on"]
-    assert "by this job or by an earlier record or paper" in found
-
-
-def test_a_paper_is_quoted_with_the_whole_it_spoke_of_when_it_was_read() -> None:
-    """A paper: 3 of the 64 replaced. Nine of the 64 are rows of their own since; "3 of 55" stands in none."""
-    claim = HistoryClaim(
-        what="a bill", date="1950", by="A dealer", known_from="paper", parts=("4",), done="replaced", pieces=3
-    )
-    first = job([part("4", pieces=64)], rows(("replaced", "4", 9)), history=(claim,))
-    told = with_history(first)
-    (said,) = [one for history in told.histories for one in history.said if one.done]
-    assert (said.pieces, said.of) == (3, 64)
-    opened = record(2020, first.parts, first.work, history=(claim,))
-    later = job([part("4", pieces=55), part("4.2", pieces=9)], (), history=(claim,))
-    again = [one for history in with_history(later, [opened]).histories for one in history.said if one.done]
-    assert {(one.pieces, one.of) for one in again} == {(3, 64)}
-
-
-@pytest.mark.parametrize("done", ["part renewed", "new surface"])
-def test_a_paper_that_a_record_counted_in_counts_once(done: str) -> None:
-    """One of six flaps renewed in part by a bill of 1931: of 2020 one is so, and of the next record too."""
-    claim = HistoryClaim(
-        what="a bill", date="1931", by="A saddler", known_from="paper", parts=("4",), done=done, pieces=1
-    )
-    flaps = [part("4", pieces=6)]
-    first = record(2020, flaps, rows(("cleaned", "4")), history=(claim,))
-    second = record(2022, flaps, rows(("cleaned", "4")), [first])  # the bill is not typed again
-    for knowing in ((claim,), ()):
-        for earlier in ([first], [first, second], [second, first]):
-            told = lines(with_history(job(flaps, rows(("cleaned", "4")), history=knowing), earlier))
-            assert told == [("original, treated", 5, 5), (f"original, {done}", 1, 1)]

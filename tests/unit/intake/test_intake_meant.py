@@ -189,13 +189,18 @@ def test_a_sign_for_nothing_is_no_answer(job_folder: Path, typed: str) -> None:
     assert said == {typed: ("", 1), "not known": ("not known", 0)}
 
 
+def look_again(job_folder: Path, line: str) -> None:
+    """Another line under "looked at"; none of that name is there."""
+    job_file = job_folder / "job.toml"
+    typed = job_file.read_text("utf-8")
+    assert typed.count("[looked_at]\n") == 1 and line.split(" = ", maxsplit=1)[0] not in typed
+    job_file.write_text(typed.replace("[looked_at]\n", f"[looked_at]\n{line}\n"), "utf-8")
+
+
 @pytest.mark.parametrize(("typed", "told"), [("no", 1), ("Nothing", 1), ("nein", 1), ("no light inside", 0)])
 def test_no_is_nothing_that_could_not_be_seen(job_folder: Path, typed: str, told: int) -> None:
     """ "Could not be seen: no", said a page."""
-    job_file = job_folder / "job.toml"
-    lines = [one for one in job_file.read_text("utf-8").splitlines() if not one.startswith("could_not_see")]
-    at = lines.index("[looked_at]") + 1
-    job_file.write_text("\n".join([*lines[:at], f'could_not_see = "{typed}"', *lines[at:], ""]), "utf-8")
+    look_again(job_folder, f'could_not_see = "{typed}"')
     job, _ = read_job(job_folder)
     assert job is not None and len(job.looked_at.could_not_see) == 1 - told
     assert len(of(job_folder, "says-nothing")) == told
@@ -203,10 +208,7 @@ def test_no_is_nothing_that_could_not_be_seen(job_folder: Path, typed: str, told
 
 @pytest.mark.parametrize(("typed", "kept"), [("no", False), ("nothing", True), ("none", True)])
 def test_that_nothing_was_found_inside_is_an_answer(job_folder: Path, typed: str, kept: bool) -> None:
-    job_file = job_folder / "job.toml"
-    lines = [one for one in job_file.read_text("utf-8").splitlines() if not one.startswith("found_inside")]
-    at = lines.index("[looked_at]") + 1
-    job_file.write_text("\n".join([*lines[:at], f'found_inside = "{typed}"', *lines[at:], ""]), "utf-8")
+    look_again(job_folder, f'found_inside = "{typed}"')
     job, _ = read_job(job_folder)
     assert job is not None and (job.looked_at.found_inside == (typed,)) == kept
 
