@@ -34,12 +34,13 @@ _WORK = ("replaced", "added", "part renewed", "taken away")
 def section(s: Setting) -> list[Flowable]:
     if empty(s):
         return []
-    parts = [part for part in s.payload.parts if _concerned(s, part)]
+    concerned = {part.number: part for part in s.payload.parts if _concerned(s, part)}
     under: dict[str, list[Part]] = {}
-    for part in parts:
+    for part in concerned.values():
         for above in s.shots.with_headings(part.number)[1:]:
             under.setdefault(above, []).append(part)
-    parts = [part for part in parts if not _is_told(part, under.get(part.number, []))]
+    told = (part for part in s.payload.parts if part.number in concerned or part.number in under)
+    parts = [part for part in told if not _is_told(part, under.get(part.number, []))]
     body: list[Flowable] = [flow for part in parts for flow in _part(s, part)]
     body = body or [blocks.say(s, "new_removed.none")]
     return blocks.section(s, s.say("new_removed.title"), [*body, *_kept(s)])
@@ -155,7 +156,8 @@ def _distance(view: _View) -> tuple[bool, int, bool, int]:
 
 
 def _rows(s: Setting, part: Part) -> list[tuple[str, str]]:
-    is_new = any(row.now in _NEW for row in s.now.get(part.number, ())) or part.new_material
+    is_heading = part.number not in s.now  # it says what it does of its parts
+    is_new = is_heading or any(row.now in _NEW for row in s.now[part.number]) or part.new_material
     rows = [("now", now_words(s, part.number)), ("old", part.material), ("work", _work(s, part))]
     if is_new:
         rows += [
@@ -172,7 +174,9 @@ def _rows(s: Setting, part: Part) -> list[tuple[str, str]]:
 
 
 def _owed(s: Setting, part: Part) -> tuple[str, ...]:
-    """What is like for like owes no difference."""
+    """What is like for like owes no difference; a heading owes nothing that its parts do not."""
+    if part.number not in s.now:
+        return ()
     new = {row.now for row in s.now.get(part.number, ()) if row.now in _WHOLLY_NEW}
     if new == {"new, like for like"}:
         return tuple(key for key in _OWED if key != "difference")
