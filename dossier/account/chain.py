@@ -71,7 +71,9 @@ class Chain:
             self._take_paper(source, source.claim)
             self._taken.add(source.key)
             return
-        made: dict[tuple[int, int], Known] = {}  # by what is known and what is said, each held by its object
+        made: dict[
+            tuple[int, int, tuple[PartSaid, ...]], Known
+        ] = {}  # by what is known and what is said, each held by its object
         families = self.families(source.entries, source.above, source.inside)
         new: dict[str, Known] = {}
         known, entries = self.known, source.entries
@@ -80,10 +82,10 @@ class Chain:
             if number in apart:
                 continue
             old = known.get(number)
-            key = id(old), id(entry)
+            key = id(old), id(entry), source.told.get(number, ())
             found = made.get(key)
             if found is None:
-                found = made[key] = self._after(source, entry, old, self.meet(entry, old))
+                found = made[key] = self._after(source, number, old, self.meet(entry, old))
             new[number] = found
         met_before = {number: known.get(number) for number in source.above}
         self.bind(families, entries)
@@ -91,7 +93,7 @@ class Chain:
             for gone in family.lost:
                 del known[gone]
             for number, old, one in self.meet_family(family, entries):
-                new[number] = self._after(source, entries[number], old, one)
+                new[number] = self._after(source, number, old, one)
                 met_before[number] = old
         self.known.update(new)
         self._gather(entries, {family.base for family in families})
@@ -226,7 +228,11 @@ class Chain:
         mix = self.bounds.together({row: known.mix for row, known in every.items()})
         return like._replace(mix=mix, node=self._nodes.as_one(number, last))
 
-    def _after(self, source: Source, entry: Entry, old: Known | None, coming: Met) -> Known:
+    def _after(self, source: Source, number: str, old: Known | None, coming: Met) -> Known:
+        entry, before = source.entries[number], old.node if old else 0
+        for paper in source.told.get(number, ()):
+            if not any(_is_same(paper, said) for said in self._nodes.said(before)):
+                before = self._nodes.add(before, paper)
         said = PartSaid(
             sha256=source.sha256,
             date=source.date,
@@ -237,7 +243,7 @@ class Chain:
             reason=entry.reason,
             altered=entry.is_altered,
         )
-        node = self._nodes.add(old.node if old else 0, said)
+        node = self._nodes.add(before, said)
         mix = coming.mix.read_otherwise() if coming.differs and entry.reads_apart else coming.mix
         for done, (least, most) in entry.worked:
             mix = worked_on(mix, done, (min(least, mix.n), min(most, mix.n)), entry.came_as)
@@ -376,3 +382,7 @@ class Chain:
         return known._replace(
             mix=narrowed(known.mix, after(came, one.came_as, rows, self._taken <= source.knows))
         )
+
+
+def _is_same(paper: PartSaid, said: PartSaid) -> bool:
+    return (paper.date, paper.workshop, paper.done) == (said.date, said.workshop, said.done)

@@ -92,6 +92,8 @@ CODES: dict[str, Level] = {
     "pieces-may-meet": "note",
     "counts-beside-its-parts": "note",
     "counts-beside-some-parts": "note",
+    "counts-otherwise": "note",
+    "said-of-heading": "note",
     "differs-in-words": "note",
     "measure-figure-unclear": "note",
     "measure-of-two-readings": "note",

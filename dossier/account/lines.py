@@ -40,10 +40,24 @@ def account_of(
     for row in now:
         part = by_number[row.part]
         lines[part.seen, row.now].append((part, row))
+    joint = [one for one in joint if _fits(one, now)]
     order = sorted(lines, key=lambda key: (SEEN.index(key[0]), NOW.index(key[1])))
     dimensions = dimensions_of(parts, language)
     found = (_line(key, lines[key], joint, dimensions, language) for key in order)
     return tuple(line for line in found if line.pieces_high > 0)
+
+
+def _fits(one: Joint, now: Sequence[PartNow]) -> bool:
+    """Whether what there is of rows together goes with what there is of each; else each is counted alone."""
+    sums: dict[Now, tuple[int, int]] = dict.fromkeys(one.counts, (0, 0))
+    for row in now:
+        if row.part in one.parts:
+            low, high = sums.get(row.now, (0, 0))
+            sums[row.now] = low + row.pieces_low, high + row.pieces_high
+    return all(
+        low <= one.counts.get(state, (0, 0))[1] and one.counts.get(state, (0, 0))[0] <= high
+        for state, (low, high) in sums.items()
+    )
 
 
 def _line(

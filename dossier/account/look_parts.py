@@ -6,7 +6,7 @@ Not here: work rows for themselves (`look_work`), photographs.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 from dossier.account.days import earlier
 from dossier.account.found import Found
@@ -37,7 +37,7 @@ def look(view: View) -> Iterator[Found]:
         rows = view.rows(part)
         with_container = [*_containers(view, part, rows)]
         yield from with_container
-        for one in _unsaid(part, _not_put_back(view, part, rows)):
+        for one in _unsaid(view, part, _not_put_back(view, part, rows)):
             if one.code != "no-reason" or not with_container:  # its reason is asked for there
                 yield one
         yield from _contradicted(part, rows)
@@ -72,12 +72,13 @@ def _has(rows: list[Work], done: frozenset[Done]) -> bool:
     return any(row.done in done for row in rows)
 
 
-_UNSAID: tuple[tuple[str, frozenset[Done], Callable[[Part], str]], ...] = (
-    ("no-reason", _WITH_REASON, lambda part: part.why),
-    ("new-without-material", _RENEWED, lambda part: part.new_material),
-    ("made-by-not-said", _NEW, lambda part: part.made_by),
-    ("told-by-not-said", _RENEWED, lambda part: part.told_by),
-    ("undone-by-not-said", _RENEWED, lambda part: part.undone_by),
+_UNSAID: tuple[tuple[str, frozenset[Done], str], ...] = (
+    ("no-reason", _WITH_REASON, "why"),
+    ("new-without-material", _RENEWED, "new_material"),
+    ("made-by-not-said", _NEW, "made_by"),
+    ("told-by-not-said", _RENEWED, "told_by"),
+    ("undone-by-not-said", _RENEWED, "undone_by"),
+    ("old-piece-not-said", _TAKEN, "old_piece"),
 )
 
 
@@ -90,12 +91,19 @@ def _not_put_back(view: View, part: Part, rows: list[Work]) -> list[Work]:
     return [row for row in rows if row.done != "taken away"]
 
 
-def _unsaid(part: Part, rows: list[Work]) -> Iterator[Found]:
-    for code, done, member in _UNSAID:
-        if _has(rows, done) and not member(part):
+def _unsaid(view: View, part: Part, rows: list[Work]) -> Iterator[Found]:
+    """What new work owes a word of; where a heading has one that is not said of this part, that is asked."""
+    elsewhere: dict[str, list[str]] = {}
+    for code, done, name in _UNSAID:
+        if not _has(rows, done) or getattr(part, name) or (name == "old_piece" and part.came_as == "missing"):
+            continue
+        if heading := view.register.said_above(part, name):
+            elsewhere.setdefault(heading.number, []).append(name.replace("_", " "))
+        else:
             yield _found(code, part)
-    if _has(rows, _TAKEN) and not part.old_piece and part.came_as != "missing":
-        yield _found("old-piece-not-said", part)
+    for number, names in elsewhere.items():
+        heading = view.register.parts[number]
+        yield _found("said-of-heading", part, heading=f"{heading.part} ({number})", names=", ".join(names))
 
 
 def _contradicted(part: Part, rows: list[Work]) -> Iterator[Found]:
@@ -173,6 +181,10 @@ def _nearly_a_heading(view: View, part: Part) -> Iterator[Found]:
     elif besides := headings.besides(part, register.parts, register.under):
         names = ", ".join(f"{one.part} ({one.number})" for one in besides)
         yield _found("counts-beside-some-parts", part, pieces=part.pieces, besides=names)
+    elif (under := register.under.get(part.number, ())) and _is_bare(part) and part.pieces > 1 < len(under):
+        total = sum(map(pieces_of, under))
+        if part.number not in register.headings and total != part.pieces:
+            yield _found("counts-otherwise", part, pieces=part.pieces, total=total)
 
 
 def _containers(view: View, part: Part, rows: list[Work]) -> Iterator[Found]:
@@ -187,11 +199,15 @@ def _containers(view: View, part: Part, rows: list[Work]) -> Iterator[Found]:
             return
 
 
+def _is_bare(part: Part) -> bool:
+    """Whether it says nothing that a part says of itself."""
+    return part.came_as == "not known" and not (part.material or part.measure)
+
+
 def _only_a_name(view: View, part: Part) -> Iterator[Found]:
     """A part that says nothing of itself and contains others is a heading, meant so, and counts as a part."""
     under = view.register.under.get(part.number, ())
-    bare = part.pieces == 1 and part.came_as == "not known"
-    if len(under) > 1 and bare and not (part.material or part.condition or part.measure):
+    if len(under) > 1 and part.pieces == 1 and _is_bare(part) and not part.condition:
         total = sum(map(pieces_of, under))
         yield _found("container-unsaid", part, pieces=total)
 

@@ -49,10 +49,11 @@ def _not_named(view: View, words: Catalogue) -> Iterator[Found]:
     kinds = cautions(view.job, words, "species-")
     spoken_of = [_numbers(one.rows) for one in kinds]
     every = dict.fromkeys(number for some in spoken_of for number in some)
-    numbers = set(every)
+    blank = {part.number for part in view.job.parts if not part.material}
     for number in every:
         own = [set(some) for some in spoken_of if number in some]
-        if not all(_is_named(number, one, numbers, named, under.get(number, set())) for one in own):
+        meant = [_meant(under.get(number, set()), one, blank, every) for one in own]
+        if number not in named and not all(some and some <= named for some in meant):
             yield Found("species-not-named", f"parts/{number}", {}, (number,))
     if not (named or any(spoken_of)) and any(_OBJECT in one.rows for one in kinds):
         yield Found("species-not-named", _OBJECT, label=view.job.object.type)
@@ -62,9 +63,9 @@ def _numbers(rows: Iterable[str]) -> list[str]:
     return [key.removeprefix("parts/") for key in rows if key.startswith("parts/")]
 
 
-def _is_named(number: str, of_kind: set[str], of_others: set[str], named: set[str], under: set[str]) -> bool:
-    """Whether the species of a part is named, or of a heading that of each part in whose words the same kind
-    stands; where it stands in none, that of any that is not of another kind.
+def _meant(below: set[str], of_kind: set[str], blank: set[str], spoken_of: Iterable[str]) -> set[str]:
+    """Of the parts under a heading in whose words a kind stands those that it is said of: in whose own words
+    it stands too; where there are none, those without a material of their own, or of no kind that is listed.
     """
-    alike = under & of_kind
-    return number in named or (alike <= named if alike else bool((under - of_others) & named))
+    others = below.difference(spoken_of)
+    return below & of_kind or others & blank or others or below

@@ -35,6 +35,9 @@ from dossier.account.mix import (
 from dossier.model.words import CameAs, Done, Now
 
 _NONE: Span = (0, 0)
+_NOT_ORIGINAL: frozenset[Now] = frozenset(
+    {"earlier replacement", "later addition", "from another object", "missing"}
+)
 _ORIGIN_OF_NEW: Mapping[str, CameAs] = {"later addition": "later addition"}  # by how the part came
 May = Callable[[str, Depth, int], bool]
 
@@ -42,8 +45,8 @@ May = Callable[[str, Depth, int], bool]
 class Crossing:
     """Pieces by label and depth, and what met them: low and high of each column."""
 
-    def __init__(self, mix: Mix, columns: Sequence[Span], may: May | None = None) -> None:
-        """`may`: whether a piece may be met so; where that cannot hold of all, any may."""
+    def __init__(self, mix: Mix, columns: Sequence[Span], *ways: May) -> None:
+        """`ways`: whether a piece may be met so; where that cannot hold of all, by the next, then any."""
         self.labels = [label for label, _, _ in mix.counts]
         kinds: dict[str, dict[Depth, Span]] = {label: {} for label in self.labels}
         for (label, depth), span in mix.every().items():
@@ -51,7 +54,8 @@ class Crossing:
         self.depths = {label: [*spans] for label, spans in kinds.items()}
         self._kinds = [[*kinds[label].values()] for label in self.labels]
         self._mix, self._columns = mix, columns
-        self._made = (self._fill(may) if may else None) or self._fill(lambda *_: True)
+        filled = (self._fill(may) for may in (*ways, lambda *_: True))
+        self._made = next((made for made in filled if made), None)
 
     def _fill(self, may: May) -> tuple[Crossed, dict[str, Crossed]] | None:
         labels, depths = self.labels, self.depths
@@ -202,11 +206,19 @@ def after(coming: Mix, came_as: CameAs, rows: tuple[Row, ...], knows: bool = Fal
     n = coming.n
     rows = _adding_up(rows, n)
     new = _ORIGIN_OF_NEW.get(came_as, "earlier replacement")
-    crossing = Crossing(
-        coming,
-        [(row.low, row.high) for row in rows],
-        lambda label, depth, column: _may_be(label, depth, rows[column].now, knows),
-    )
+    labels = {label for label, _, _ in coming.counts}
+    # What it knows of papers that are not at hand: it calls pieces so that came as nothing of the kind.
+    unheard = {row.now for row in rows} & _NOT_ORIGINAL - labels
+
+    def may(label: str, depth: Depth, column: int) -> bool:
+        return _may_be(label, depth, rows[column].now, knows) or (
+            label in OPEN and rows[column].now in unheard
+        )
+
+    def may_else(label: str, depth: Depth, column: int) -> bool:
+        return may(label, depth, column) or (label in OPEN and rows[column].now in _NOT_ORIGINAL)
+
+    crossing = Crossing(coming, [(row.low, row.high) for row in rows], may, may_else)
     counts, deep = _become(
         crossing,
         len(rows),
@@ -229,6 +241,8 @@ def _end(label: str, now: Now, new: str) -> str:
         return new
     if now == "taken away":
         return gone(label)
+    if label in OPEN and now in _NOT_ORIGINAL:
+        return now
     return "not known" if now == "not known" and label == "original" else label
 
 

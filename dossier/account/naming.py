@@ -71,13 +71,16 @@ def named(part: Part, n: int, counts: Sequence[Count[State]]) -> list[Count[Now]
     return merged(n, [Count(name(part, c.state, part.came_as), c.low, c.high, c.rows) for c in counts])
 
 
-def named_by(part: Part, n: int, counts: Sequence[Count[State]], origin: Mix) -> list[Count[Now]]:
+def named_by(
+    part: Part, n: int, counts: Sequence[Count[State]], origin: Mix, *, every: bool = False
+) -> list[Count[Now]]:
     """The same where earlier records say how the pieces came, and what stays done to them. What they call not
     original stays so when it is not examined now; which pieces met which work is not known: ranges.
+    `every`: some work met all that were there.
     """
     states = [c.state for c in counts]
     crossing = Crossing(
-        origin, [(c.low, c.high) for c in counts], lambda label, _, at: _may_be(label, states[at])
+        origin, [(c.low, c.high) for c in counts], lambda label, _, at: _may_be(label, states[at], every)
     )
     found: dict[Now, set[tuple[str, Depth, int]]] = {}
     for at in sorted(range(len(states)), key=lambda at: states[at] not in _MOVED):
@@ -100,9 +103,11 @@ def _counted(
     )
 
 
-def _may_be(label: str, state: State) -> bool:
+def _may_be(label: str, state: State, every: bool) -> bool:
     """Whether a piece that came so may be met so: what is missing is not worked on."""
-    return label != "missing" or state in ("new", "nothing", "unknown")
+    if label == "missing":
+        return state in ("new", "nothing", "unknown")
+    return state != "nothing" or not every
 
 
 def _called(part: Part, state: State, label: str, depth: Depth) -> Now:

@@ -34,6 +34,7 @@ from dossier.model.words import Now
 
 _DEPTH: tuple[State, ...] = ("part renewed", "new surface", "treated", "left", "unknown")
 _APART: frozenset[State] = frozenset({"left", "unknown"})
+_OF_ABSENT: frozenset[State] = frozenset({"new", "unknown"})
 _OVER: frozenset[State] = frozenset({"new", "part renewed", "new surface"})
 
 
@@ -99,19 +100,30 @@ def _by_kind(rows: Iterable[Work]) -> dict[int | State, list[Work]]:
 
 def _rows(part: Part, met: Sequence[Met], origin: Mix | None) -> list[PartNow]:
     n = pieces_of(part)
-    counts = spread(n, _layers(n, met), "nothing")
-    found = named_by(part, n, counts, origin) if origin else named(part, n, counts)
+    absent = origin.of("missing")[1] if origin else 0
+    every = any(m.meets.low >= n and m.state not in _OF_ABSENT for m in met)
+    layers = _layers(n, [_of_present(n - absent, m) for m in met] if absent else met)
+    counts = spread(n, layers, "nothing")
+    found = named_by(part, n, counts, origin, every=every) if origin else named(part, n, counts)
+    of_missing = {m.row.number for m in met if m.state in _APART}
     return [
         PartNow(
             part=part.number,
             now=c.state,
             pieces_low=c.low,
             pieces_high=c.high,
-            work=tuple(sorted(set(c.rows))),
+            work=tuple(sorted(of_missing.intersection(c.rows) if c.state == "missing" else {*c.rows})),
             altered=_altered(n, met, c.state, origin),
         )
         for c in found
     ]
+
+
+def _of_present(present: int, m: Met) -> Met:
+    """What was missing is met by no work but such as brings a piece: of all, it met those that were there."""
+    if m.state in _OF_ABSENT or m.meets.low <= present:
+        return m
+    return m._replace(meets=m.meets._replace(low=max(0, present)))
 
 
 def _met(register: Register, part: Part) -> Iterator[Met]:

@@ -62,6 +62,10 @@ class Register:
         """The headings that this part stands under, nearest first: work on them is work on it."""
         return takewhile(lambda container: container.number in self.headings, self.containers(part))
 
+    def said_above(self, part: Part, name: str) -> Part | None:
+        """The nearest heading over a part that has a word in this column."""
+        return next((heading for heading in self.headings_over(part) if getattr(heading, name)), None)
+
     def in_circle(self, part: Part) -> bool:
         """True when following "part of" comes back to this part."""
         return headings.in_circle(part, self.parts)

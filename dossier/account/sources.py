@@ -9,8 +9,11 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
+from itertools import pairwise
 from operator import attrgetter
 from typing import NamedTuple
+
+import msgspec
 
 from dossier.account.crossed import Span
 from dossier.account.likeness import normal
@@ -18,7 +21,7 @@ from dossier.account.listed import Listed
 from dossier.account.mix import ALL, Mix, Row, is_missing
 from dossier.account.register import Register, in_order, pieces_of
 from dossier.account.together import all_above, rows_of
-from dossier.model.counted import PartNow, PartSaid
+from dossier.model.counted import PartHistory, PartNow, PartSaid
 from dossier.model.earlier import EarlierOpened
 from dossier.model.job import Job
 from dossier.model.record import Payload, moment
@@ -69,6 +72,7 @@ class Source(NamedTuple):
     knows: frozenset[object] = frozenset()  # of the sources that it counted in: `Source.key`
     together: Mapping[str, tuple[Row, ...]] = {}  # by heading, what it says of all the parts under it
     listed: Listed | None = None  # of a paper that a record tells of: how that lists the parts
+    told: Mapping[str, tuple[PartSaid, ...]] = {}  # by part, papers of records before it that are not at hand
 
     @property
     def key(self) -> object:
@@ -81,30 +85,64 @@ class Source(NamedTuple):
 
 def sources_of(job: Job, earlier: Sequence[EarlierOpened]) -> list[Source]:
     """All that is said of the parts of this object before the job, oldest first."""
-    direct = [(of_payload(one.payload, one.sha256), one) for one in earlier]
-    # Of one day the one that others are built on first, in whatever order they were given.
-    direct.sort(
-        key=lambda both: (sort_date(both[0].date), len(both[1].payload.earlier_records), both[1].sha256)
-    )
-    found = {source.sha256: source for source, _ in direct}
+    opened = {one.sha256: one for one in earlier}
+    built_on = _built_on(earlier)
+    direct = _oldest_first([of_payload(one.payload, one.sha256) for one in opened.values()], built_on)
+    found = {source.sha256: source for source in direct}
     papers: dict[object, Source] = {}
     known: dict[object, frozenset[object]] = {}
-    for _, one in direct:
-        before = [*_carried(one.payload)]
-        own = list(_papers(one.payload.history, found[one.sha256].inside))
-        keys = frozenset(source.key for source in (*before, *own))
-        knows = known[one.sha256] = keys.union(*(known.get(key, ()) for key in keys))  # and what these knew
-        found[one.sha256] = found[one.sha256]._replace(knows=knows)
-        for source in before:
-            found.setdefault(source.sha256, source) if source.sha256 else papers.setdefault(
-                source.key, source
-            )
+    for one in (opened[source.sha256] for source in direct):
         listed = Listed(one.payload.parts) if one.payload.history else None
-        for source in own:
-            papers.setdefault(source.key, _as_read(source, listed))
-    for source in _papers(job.history, _inside_of(job)):
-        papers.setdefault(source.key, source)
-    return sorted([*papers.values(), *found.values()], key=lambda source: sort_date(source.date))
+        for paper in _papers(one.payload.history, found[one.sha256].inside):
+            papers.setdefault(paper.key, _as_read(paper, listed))
+    for paper in _papers(job.history, _inside_of(job)):
+        papers.setdefault(paper.key, paper)
+    for one in (opened[source.sha256] for source in direct):
+        told = _papers_told(one.payload)
+        before = [*_carried(one.payload, told)]
+        own = _papers(one.payload.history, frozenset())
+        keys = frozenset(source.key for source in (*before, *own))
+        keys |= _typed_again(one.payload, papers.values()) if any(told.values()) else frozenset()
+        knows = known[one.sha256] = keys.union(*(known.get(key, ()) for key in keys))  # and what these knew
+        found[one.sha256] = found[one.sha256]._replace(knows=knows, told=told.get("", {}))
+        for source in before:
+            found.setdefault(source.sha256, source)
+    return _oldest_first([*papers.values(), *found.values()], built_on)
+
+
+def _built_on(earlier: Iterable[EarlierOpened]) -> dict[str, set[str]]:
+    """By record, those that come before it: it names them, or some record tells them before it."""
+    found: dict[str, set[str]] = defaultdict(set)
+    for one in earlier:
+        found[one.sha256].update(record.sha256 for record in one.payload.earlier_records)
+        for history in one.payload.part_history:
+            told = [said.sha256 for said in history.said if said.sha256]
+            for before, after in pairwise([*told, one.sha256]):
+                found[after].add(before)
+    return found
+
+
+def _oldest_first(sources: Sequence[Source], built_on: Mapping[str, set[str]]) -> list[Source]:
+    """By date; of one day what others are built on first, else as they were given."""
+    days: dict[str, set[str]] = defaultdict(set)
+    for source in sources:
+        days[sort_date(source.date)].add(source.sha256)
+
+    def place(source: Source) -> tuple[str, int]:
+        day = sort_date(source.date)
+        return day, len(_all_before(source.sha256, built_on) & days[day]) if len(days[day]) > 1 else 0
+
+    return sorted(sources, key=place)
+
+
+def _all_before(sha256: str, built_on: Mapping[str, set[str]]) -> set[str]:
+    found: set[str] = set()
+    waiting = [sha256]
+    while waiting:
+        new = built_on.get(waiting.pop(), set()) - found
+        found |= new
+        waiting.extend(new)
+    return found
 
 
 def sort_date(text: str) -> str:
@@ -272,8 +310,47 @@ def _as_read(paper: Source, listed: Listed | None) -> Source:
     return paper._replace(listed=listed if every else None)
 
 
-def _carried(payload: Payload) -> Iterator[Source]:
-    """What the record carries of records before it; papers are among its own history. What had a number of
+def _papers_told(payload: Payload) -> dict[str, dict[str, tuple[PartSaid, ...]]]:
+    """The papers that a record tells of a part, by the record that it tells next (of itself by none)."""
+    found: dict[str, dict[str, tuple[PartSaid, ...]]] = defaultdict(dict)
+    for history in payload.part_history:
+        waiting: list[PartSaid] = []
+        for said in history.said:
+            if said.done and not said.object:
+                waiting.append(said)
+            elif said.sha256 and not said.object:
+                _put(found[said.sha256], history, waiting)
+                waiting = []
+        _put(found[""], history, waiting)
+    return found
+
+
+def _put(told: dict[str, tuple[PartSaid, ...]], history: PartHistory, papers: Sequence[PartSaid]) -> None:
+    for said in papers:
+        plain = msgspec.structs.replace(said, part="")
+        for number in history.parts if said.part or not history.was else (history.was,):
+            told[said.part or number] = (*told.get(said.part or number, ()), plain)
+
+
+def _typed_again(payload: Payload, papers: Iterable[Source]) -> frozenset[object]:
+    """The papers among these of which a record tells, from a record before it that had them typed in."""
+    above = {part.number: part.part_of for part in payload.parts if part.part_of}
+    told: dict[tuple[str, str, str], set[str]] = defaultdict(set)
+    for history in payload.part_history:
+        for said in history.said:
+            if said.done and not said.object:
+                for number in (*history.parts, *filter(None, (history.was, said.part))):
+                    told[said.date, said.workshop, said.done].update((number, *all_above(number, above)))
+    return frozenset(
+        paper.key
+        for paper in papers
+        if (claim := paper.claim)
+        and not told.get((claim.date, claim.by, claim.done), set()).isdisjoint(claim.parts)
+    )
+
+
+def _carried(payload: Payload, told: Mapping[str, Mapping[str, tuple[PartSaid, ...]]]) -> Iterator[Source]:
+    """What the record carries of records before it, with the papers `told` before each. What had a number of
     its own stood under the part that it was one with later.
     """
     entries: dict[str, dict[str, Entry]] = defaultdict(dict)
@@ -290,7 +367,8 @@ def _carried(payload: Payload) -> Iterator[Source]:
     for sha256, said in heads.items():
         rows = entries[sha256]
         over = {number: heading for number, heading in above[sha256].items() if heading not in rows}
-        yield Source(sha256, said.date, said.workshop, rows, (), over, inside=within)
+        papers = told.get(sha256, {})
+        yield Source(sha256, said.date, said.workshop, rows, (), over, inside=within, told=papers)
 
 
 def _entry(said: PartSaid) -> Entry:

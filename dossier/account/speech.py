@@ -46,7 +46,12 @@ class Speech:
         columns["how"] = [row.how for row in work]
         self.capitals = frozenset(name for name, texts in columns.items() if _all_capital(texts))
         self.shared = repeated(self._bare(part) for part in parts)
-        self.wholes = frozenset(_wholes(Register(parts)))
+        register = Register(parts)
+        self.wholes = frozenset(_wholes(register))
+        # Of eight puppets with 142 pieces three pieces are no puppets; of two wallpapers one is.
+        self.of_pieces = {
+            number for number in self.wholes if any(part.pieces > 1 for part in register.headed()[number])
+        }
 
     def say(self, key: str, **values: object) -> str:
         return self.words.say(f"sentences.{key}", **values)
@@ -161,7 +166,7 @@ class Speech:
             return self._all(part, name, as_many if self._head(name) == name else "")
         name, many = (as_many, True) if as_many else (name, typed_many)
         count = str(high) if low == high else self.say("grammar.range", low=low, high=high)
-        form = "some" if many else "some_pieces"
+        form = "some_of_pieces" if part.number in self.of_pieces else "some" if many else "some_pieces"
         return Thing(self.say(f"grammar.{form}", count=count, n=n, name=name), high > 1, True, part)
 
     def _all(self, part: Part, name: str, as_many: str) -> Thing:

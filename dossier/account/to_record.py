@@ -111,7 +111,8 @@ def _photograph_after(view: View) -> Iterator[Found]:
 def _old_piece(view: View) -> Iterator[Found]:
     for part in view.register.counted():
         taken = any(row.done in ("replaced", "taken away") for row in view.rows(part))
-        if taken and not part.old_piece and part.came_as != "missing":
+        said = part.old_piece or view.register.said_above(part, "old_piece")
+        if taken and not said and part.came_as != "missing":
             yield _part("now-old-piece", part)
 
 

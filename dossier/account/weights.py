@@ -49,8 +49,8 @@ class Amount(NamedTuple):
 def amount_of(written: str, language: str = "en") -> Amount | None:
     """What `written` says; None where it is no area, length or mass that can be added up."""
     text, each = without_each(written, language)
-    if not written or (not each and _speaks_of_each(written, language)):
-        return None  # "3 g (dry, each)", or "altogether, not for each"
+    if not text or each is None:
+        return None
     found = leading(text, "", language)
     if not isinstance(found, Quantity) or found.unit in _THICKNESS or len(found.spans) != 1:
         return None
@@ -64,14 +64,6 @@ def amount_of(written: str, language: str = "en") -> Amount | None:
         return None
     unit = UNIT[dimension][1]
     return Amount(dimension, low / unit, high / unit, each)
-
-
-def _speaks_of_each(written: str, language: str) -> bool:
-    """Whether a word for "each" stands among others in brackets, where it may be said or denied."""
-    _, bracket, inside = written.casefold().partition("(")
-    return bool(bracket) and any(
-        re.search(rf"(?<!\w){re.escape(word)}(?!\w)", inside) for word in measure_words(language, "each")
-    )
 
 
 def _is_run(found: Quantity, text: str, each: bool, language: str) -> bool:

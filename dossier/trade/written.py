@@ -41,6 +41,8 @@ _SIXTEENTHS = frozenset({16, 32, 64, 128})  # "5/64ths" by itself is of an inch
 # 3 pouces 1/2
 _BEHIND = re.compile(r"\s{1,2}(?:(?:and|und|et|e|y)\s{1,2})?(\d{1,2}/(?:2|4|8|16|32|64))(?![\w/]|\sof\b)")
 _START = r"\b"
+_PAUSES = re.compile(r"[,;:()\[\]（）［］、。]")
+_EMPTIED = re.compile(r"[(\[（［][\s,;]*[)\]）］]")  # brackets in which nothing is left
 # Kana and Han follow a unit without a space. Ranges of thousands are slow to compile where case is ignored.
 _NO_WORD = r"(?-i:(?![^\W\u3040-\u30ff\u3400-\u9fff]))"
 _AFTER_NO_WORD = r"(?-i:(?<![^\W\u3040-\u30ff\u3400-\u9fff]))"
@@ -96,14 +98,36 @@ def find(text: str, about: str = "", language: str = "en") -> list[Read]:
     return list(_found(text, f"{about[:MOST_TEXT]} ; {text}".casefold(), words))
 
 
-def without_each(written: str, language: str = "en") -> tuple[str, bool]:
-    """A measure without "each" behind it, and whether it was there ("3 g each")."""
-    text = written.strip()
-    for ending in measure_words(language, "each"):
-        for said in (f" {ending}", f"({ending})"):
-            if text.casefold().endswith(said):
-                return text[: -len(said)].strip(), True
-    return text, False
+def without_each(written: str, language: str = "en") -> tuple[str, bool | None]:
+    """A measure without "each", and whether it was there ("3 g each", "3 g (dry, each)"); None where it
+    stands among words that may turn it ("altogether, not for each", "a piece is missing").
+    """
+    text = written[:MOST_TEXT].strip()
+    found = _each(language).search(text)
+    if not found:
+        return text, False
+    before, after = text[: found.start()].rstrip(), text[found.end() :].lstrip(" .")
+    length = _run(language)
+    last = _PAUSES.split(before)[-1].strip()
+    said = leading(last, "", language) if last else None
+    stands_free = not last or (said is not None and length.fullmatch(behind(last, said).strip()) is not None)
+    first = _PAUSES.split(after)[0].strip()
+    if not stands_free or not length.fullmatch(first) or _each(language).search(after):
+        return text, None
+    return _EMPTIED.sub("", f"{before} {after}").strip(), True
+
+
+@lru_cache(maxsize=16)
+def _each(language: str) -> re.Pattern[str]:
+    words = "|".join(map(re.escape, sorted(measure_words(language, "each"), key=len, reverse=True)))
+    words = re.sub("([/／])", r"\1\\s?", words)
+    return re.compile(f"(?:{_AFTER_NO_WORD}|(?=[/／]))(?:{words}){_NO_WORD}", re.IGNORECASE)
+
+
+@lru_cache(maxsize=16)
+def _run(language: str) -> re.Pattern[str]:
+    """Nothing, or a word for a length."""
+    return re.compile("|".join(["", *map(re.escape, measure_words(language, "run"))]), re.IGNORECASE)
 
 
 @lru_cache(maxsize=16)

@@ -17,9 +17,14 @@ from dossier.pages.setting import Setting, beside_label, markup
 from dossier.pages.tagging import Columns, NewPage, Space, Stack, Text, Together
 
 # A figure and nothing else, in any of the ways that they are written.
+_SIGNS = "\u00b1+\\-\u2212"
+_DIGITS = "\\d\u00bc-\u00be\u2150-\u215f"
+_RAISED = "[\u207a\u207b\u2070-\u2079\u00b2\u00b3\u00b9]+"
+_POWER = rf"(?<=\d)[eE][-+\u2212]?\d+|\s?[x\u00d7\u00b7]?\s?10(?:\^?[-\u2212]?\d+|{_RAISED})"
 _FIGURE = re.compile(
-    r"[\d\s.,/\u00bc-\u00be\u2150-\u215e]+(?:[eE][-+]?\d+|\s?[x\u00d7]\s?10\^?[-\u2212]?\d+)?"
+    rf"(?=.*[{_DIGITS}])(?:[{_DIGITS}\s.,/{_SIGNS}\u2013\u2026\u2044]|'(?=\d{{3}}))*(?:{_POWER})?"
 )
+_SIGNED = re.compile(rf"[{_SIGNS}][/{_SIGNS}\s]*[{_DIGITS}.,]")
 _BEFORE_UNIT = re.compile(r"(?<=\d) (?=\S{1,4}$)")
 _DEPTHS = (64, 60, 56, 52, 48)  # mm of the pictures, from open to close
 _MANY = 21  # rows of a table that may stand on two pages
@@ -210,9 +215,8 @@ def _value(s: Setting, row: Measurement) -> str:
     unit = f"\u00a0{row.unit}" if row.unit else ""
     if not spread:
         return f"{value}{unit}".strip()
-    if _FIGURE.fullmatch(spread):
-        return f"{value} \u00b1\u00a0{spread}{unit}"
-    return f"{value}{unit} \u00b1\u00a0{spread}"
+    about = spread if _SIGNED.match(spread) else f"\u00b1\u00a0{spread}"
+    return f"{value} {about}{unit}" if _FIGURE.fullmatch(spread) else f"{value}{unit} {about}"
 
 
 def _figures(s: Setting, text: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
@@ -28,22 +28,50 @@ _View = tuple[Shot, Window | None]
 _EMPTY = 0.15  # of a page: most that is left empty to keep what is under a heading on one
 _LEAST = 5 * 14.0  # points of it on either page
 _SAID = ("new_material", "made_by", "why", "difference", "told_by", "undone_by", "old_piece")
+_NAMES = {"new": "new_material"}  # fields that have another name here
 _WORK = ("replaced", "added", "part renewed", "taken away")
 
 
 def section(s: Setting) -> list[Flowable]:
     if empty(s):
         return []
+    body: list[Flowable] = [flow for part, names in told(s) for flow in _part(s, part, names)]
+    body = body or [blocks.say(s, "new_removed.none")]
+    return blocks.section(s, s.say("new_removed.title"), [*body, *_kept(s)])
+
+
+def told(s: Setting) -> list[tuple[Part, frozenset[str]]]:
+    """The parts that have a place here; of a heading that work was done under alone, the fields of its row
+    that stand for those of its parts which say nothing themselves.
+    """
     concerned = {part.number: part for part in s.payload.parts if _concerned(s, part)}
     under: dict[str, list[Part]] = {}
+    left: dict[str, set[str]] = {}
     for part in concerned.values():
         for above in s.shots.with_headings(part.number)[1:]:
             under.setdefault(above, []).append(part)
-    told = (part for part in s.payload.parts if part.number in concerned or part.number in under)
-    parts = [part for part in told if not _is_told(part, under.get(part.number, []))]
-    body: list[Flowable] = [flow for part in parts for flow in _part(s, part)]
-    body = body or [blocks.say(s, "new_removed.none")]
-    return blocks.section(s, s.say("new_removed.title"), [*body, *_kept(s)])
+        for name, heading in _said_above(s, part).items():
+            left.setdefault(heading, set()).add(name)
+    found: list[tuple[Part, frozenset[str]]] = []
+    for part in s.payload.parts:
+        if part.number in concerned:
+            if not _is_told(part, under.get(part.number, [])):
+                found.append((part, frozenset()))
+        elif part.number in left:
+            found.append((part, frozenset(left[part.number])))
+    return found
+
+
+def _said_above(s: Setting, part: Part) -> dict[str, str]:
+    """By field that a part leaves blank, the nearest heading that has a word for it."""
+    if part.number not in s.now:
+        return {}
+    names = (name for name in _SAID if not getattr(part, name))
+    above = [s.parts[number] for number in s.shots.with_headings(part.number)[1:]]
+    said = {name: next((one.number for one in above if getattr(one, name)), "") for name in names}
+    if part.came_as == "missing":
+        said.pop("old_piece", None)
+    return {name: heading for name, heading in said.items() if heading}
 
 
 def _is_told(heading: Part, under: Sequence[Part]) -> bool:
@@ -68,10 +96,14 @@ def _concerned(s: Setting, part: Part) -> bool:
     return bool(now & {*_WHOLLY_NEW, *_GONE}) or bool(done & set(_WORK)) or bool(part.new_material)
 
 
-def _part(s: Setting, part: Part) -> list[Flowable]:
-    """One part; what is not said is named in one line."""
+def _part(s: Setting, part: Part, names: Container[str] = ()) -> list[Flowable]:
+    """One part, or these fields of a heading; what is not said, nor by a heading, is named in one line."""
     rows = _rows(s, part)
-    owed = _owed(s, part)
+    if names:
+        facts = [(key, value) for key, value in rows if _NAMES.get(key, key) in names]
+        return [_under(s, s.part_name(part.number), blocks.facts(s, facts)), Space(1 * mm)]
+    above = _said_above(s, part)
+    owed = [key for key in _owed(s, part) if _NAMES.get(key, key) not in above]
     unsaid = [s.say(f"unsaid.{key}") for key, value in rows if not value and key in owed]
     said = [(key, value) for key, value in rows if value]
     if unsaid:
@@ -167,15 +199,19 @@ def _rows(s: Setting, part: Part) -> list[tuple[str, str]]:
             ("told_by", part.told_by),
             ("undone_by", part.undone_by),
         ]
-    rows += [("why", part.why), ("old_piece", part.old_piece), ("pictures", _pictures(s, part))]
+    rows += [("why", part.why), ("old_piece", part.old_piece)]
+    if not is_heading or _shots(s, part):  # else its parts say what was photographed
+        rows.append(("pictures", _pictures(s, part)))
     if part.came_as == "missing":  # there was no old piece to speak of
         rows = [(key, value) for key, value in rows if value or key not in ("old", "old_piece")]
     return rows
 
 
 def _owed(s: Setting, part: Part) -> tuple[str, ...]:
-    """What is like for like owes no difference; a heading owes nothing that its parts do not."""
-    if part.number not in s.now:
+    """What is like for like owes no difference; a heading owes nothing where its parts are told."""
+    if part.number not in s.now and any(
+        part.number in s.shots.with_headings(other) for other in s.now if _concerned(s, s.parts[other])
+    ):
         return ()
     new = {row.now for row in s.now.get(part.number, ()) if row.now in _WHOLLY_NEW}
     if new == {"new, like for like"}:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import msgspec
 import pytest
 from stories_made import job, lines, part, record, rows
@@ -84,3 +86,41 @@ def test_a_paper_that_a_record_counted_in_counts_once(done: str) -> None:
         for earlier in ([first], [first, second], [second, first]):
             told = lines(with_history(job(flaps, rows(("cleaned", "4")), history=knowing), earlier))
             assert told == [("original, treated", 5, 5), (f"original, {done}", 1, 1)]
+
+
+@pytest.mark.parametrize("done", ["replaced", "new surface", "part renewed", "taken away"])
+@pytest.mark.parametrize("pieces", [0, 2])
+def test_a_paper_of_a_record_that_is_not_at_hand_is_told_and_typed_again_counts_once(
+    done: Any, pieces: int
+) -> None:
+    """2001 typed the paper, 2002 tells of it, and 2002 alone is at hand: it is told as if both were."""
+    heads = [
+        part("1", "not known", pieces=6),
+        part("2", pieces=4, part_of="1"),
+        part("3", pieces=2, part_of="1"),
+    ]
+    bill = HistoryClaim(
+        what="a receipt", date="1923", by="Till", known_from="paper", parts=("2",), done=done, pieces=pieces
+    )
+    first = record(2001, heads, rows(("cleaned", "3")), history=(bill,))
+    second = record(2002, heads, rows(("new surface", "2", 1)), [first])
+    work = rows(("part renewed", "1", 1))
+    both = with_history(job(heads, work), [first, second])
+    alone = with_history(job(heads, work), [second])
+    again = with_history(job(heads, work, history=(bill,)), [second])
+    assert lines(both) == lines(alone) == lines(again)
+    for story in (both, alone, again):
+        (told,) = [one.said for one in story.histories if one.parts == ("2",)]
+        assert [(said.date, said.done) for said in told if not said.sha256] == [("1923", done)]
+
+
+def test_of_what_was_another_by_a_paper_not_at_hand_nothing_is_original() -> None:
+    """All of the row was replaced in 1911, says a paper of the record of 2001; 2002 counts it so."""
+    bill = HistoryClaim(
+        what="a bill", date="1911", by="Till", known_from="paper", parts=("1",), done="replaced"
+    )
+    pins = [part("1", pieces=2)]
+    second = record(2002, pins, (), [record(2001, pins, history=(bill,))])
+    story = with_history(job(pins), [second])
+    assert lines(story) == [("earlier replacement", 2, 2)]
+    assert [reading.part for reading in story.readings] == ["1"]

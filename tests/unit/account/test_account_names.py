@@ -5,6 +5,7 @@ from __future__ import annotations
 import msgspec
 import pytest
 
+from dossier.account.findings import assess
 from dossier.account.parts import parts_now
 from dossier.account.sentences import disclosure
 from dossier.account.speech import Speech
@@ -230,3 +231,38 @@ def test_the_old_pieces_of_many_things_under_one_number_are_many(words: Catalogu
     came = Part(number="1", part="lead cames", came_as="original", old_piece="melted down")
     (said,) = told_of([came], [Work(number=1, parts=("1",), done="replaced")], words, "new")
     assert said.startswith("The lead cames are new.") and said.endswith("The originals: melted down.")
+
+
+def test_pieces_of_a_heading_are_no_things_of_its_name(words: Catalogue) -> None:
+    """Three pieces of eight puppets are no three puppets; one paper of two wallpapers is one."""
+    puppets = [
+        Part(number="4", part="puppets", pieces=24),
+        Part(number="4.1", part="heads", part_of="4", pieces=8),
+        Part(number="4.2", part="arms", part_of="4", pieces=16),
+    ]
+    assert Speech(puppets, (), words).thing(puppets[0], 3, 3).name == "3 of 24 pieces of puppets"
+    papers = [
+        Part(number="7", part="wallpapers", pieces=2),
+        Part(number="7.1", part="of the hall", part_of="7"),
+        Part(number="7.2", part="of the kitchen", part_of="7"),
+    ]
+    assert Speech(papers, (), words).thing(papers[0], 1, 1).name == "1 of the 2 wallpapers"
+
+
+def test_where_the_heading_says_it_nothing_is_said_to_be_unrecorded(words: Catalogue) -> None:
+    """The old coats are in a bag, says the row of the costumes; one of the coats alone was replaced."""
+    parts = [
+        Part(number="5", part="costumes", pieces=7, old_piece="in a bag"),
+        Part(number="5.1", part="coats", part_of="5", pieces=5, came_as="original"),
+        Part(number="5.2", part="hats", part_of="5", pieces=2, came_as="original"),
+    ]
+    job = Job(
+        number="1",
+        workshop=Workshop(name="w"),
+        object=Object(type="puppets"),
+        parts=tuple(parts),
+        work=(Work(number=1, parts=("5.1",), done="replaced"),),
+    )
+    found = {one.code: one for one in assess(job)}
+    assert "old-piece-not-said" not in found and "old piece" in found["said-of-heading"].message
+    assert not any("not recorded" in said for said in told_of(parts, list(job.work), words, "new"))

@@ -43,6 +43,12 @@ def measured(parts: list[Part], work: list[Work]) -> dict[tuple[str, str], tuple
         ("1.5 kg", "mass", "1500", "1500", False),
         ("1 lb", "mass", "453.59237", "453.59237", False),  # 1959 agreement
         ("2 g each", "mass", "2", "2", True),
+        ("3 g (dry, each)", "mass", "3", "3", True),
+        ("3 g each (dry)", "mass", "3", "3", True),
+        ("3 g [each].", "mass", "3", "3", True),
+        ("3 g per piece", "mass", "3", "3", True),
+        ("3 g/pc", "mass", "3", "3", True),
+        ("60 cm each long", "length", "0.6", "0.6", True),
     ],
 )
 def test_what_is_read(written: str, dimension: str, low: str, high: str, each: bool) -> None:
@@ -74,8 +80,10 @@ def test_what_is_read(written: str, dimension: str, low: str, high: str, each: b
         "2 m wide",
         "2 m overall height",
         "2\u00bd m \u00d8",
-        "3 g (dry, each)",
         "340 g (altogether, not for each)",
+        "340 g, not each",
+        "340 g (a piece is missing)",
+        "12 dm2 (each side)",
         "3 mm thickness each",
         "2 m of cord",  # or of a cord of 2 m across
         "2 m in diameter",

@@ -114,8 +114,14 @@ def test_a_species_named_of_a_heading_is_named_of_its_parts() -> None:
     assert asked("7.2", parts=(whip, cowhide, new)) == []  # the ivory of the whole is that of its one part
     assert asked("7.1", parts=(whip, cowhide, new)) == [("7",), ("7.2",)]
     keys = msgspec.structs.replace(buttons, part="ivory and ebony keys")
-    naturals, sharps = (msgspec.structs.replace(one, material="") for one in (old, new))
+    naturals = msgspec.structs.replace(old, material="")
+    sharps = msgspec.structs.replace(new, material="ebony")
     assert asked("7.1", parts=(keys, naturals, sharps)) == []
+    assert asked("7.2", parts=(keys, naturals, sharps)) == [("7",)]  # the ebony says nothing of the ivory
+    unsaid = msgspec.structs.replace(new, material="")
+    assert asked("7.1", parts=(keys, naturals, unsaid)) == [("7",)]  # either may be of it
+    whale, hippo = (msgspec.structs.replace(one, material="bone of whale") for one in (old, new))
+    assert asked("7.1", "7.2", parts=(keys, whale, hippo)) == []
     mounts = msgspec.structs.replace(buttons, part="ivory mounts and crocodile straps")
     straps = msgspec.structs.replace(new, material="crocodile")
     assert asked("7.2", parts=(mounts, cowhide, straps)) == [("7",)]  # of the ivory nothing is said
