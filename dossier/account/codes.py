@@ -95,6 +95,7 @@ CODES: dict[str, Level] = {
     "counts-otherwise": "note",
     "said-of-heading": "note",
     "differs-in-words": "note",
+    "length-not-added": "note",
     "measure-figure-unclear": "note",
     "measure-of-two-readings": "note",
     "measure-without-figure": "note",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from dossier.account import weights
 from dossier.account.found import Found
 from dossier.account.view import View
 from dossier.trade.units import Unclear
@@ -61,3 +62,6 @@ def _without_unit(view: View) -> Iterator[Found]:
         if _BARE.fullmatch(part.measure):
             values = {"what": part.part, "typed": part.measure}
             yield Found("measure-without-unit", f"parts/{part.number}", values, (part.number,))
+        if weights.is_length_alone(part.measure, view.job.language):
+            values = {"what": part.part, "typed": part.measure}
+            yield Found("length-not-added", f"parts/{part.number}", values, (part.number,))

@@ -22,7 +22,7 @@ from dossier.model.counted import Measured, PartNow
 from dossier.model.rows import Part
 from dossier.model.words import DIMENSIONS, Dimension
 from dossier.trade.units import Quantity
-from dossier.trade.written import behind, leading, measure_words, without_each
+from dossier.trade.written import alone, behind, leading, measure_words, without_each
 
 Unit = Literal["dm2", "m", "g"]
 UNIT: Mapping[Dimension, tuple[Unit, Fraction]] = {
@@ -64,6 +64,14 @@ def amount_of(written: str, language: str = "en") -> Amount | None:
         return None
     unit = UNIT[dimension][1]
     return Amount(dimension, low / unit, high / unit, each)
+
+
+def is_length_alone(written: str, language: str = "en") -> bool:
+    """Whether it is a length and nothing else, and not added up: what it is the length of is not said."""
+    if not written or amount_of(written, language) is not None:
+        return False
+    found = alone(written, "", language)
+    return isinstance(found, Quantity) and found.dimension == "length" and found.unit not in _THICKNESS
 
 
 def _is_run(found: Quantity, text: str, each: bool, language: str) -> bool:

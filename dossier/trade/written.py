@@ -99,7 +99,7 @@ def find(text: str, about: str = "", language: str = "en") -> list[Read]:
 
 
 def without_each(written: str, language: str = "en") -> tuple[str, bool | None]:
-    """A measure without "each", and whether it was there ("3 g each", "3 g (dry, each)"); None where it
+    """A measure without "each", and whether it was there ("3 g each", "each 3 g"); None where it
     stands among words that may turn it ("altogether, not for each", "a piece is missing").
     """
     text = written[:MOST_TEXT].strip()
@@ -107,21 +107,28 @@ def without_each(written: str, language: str = "en") -> tuple[str, bool | None]:
     if not found:
         return text, False
     before, after = text[: found.start()].rstrip(), text[found.end() :].lstrip(" .")
-    length = _run(language)
-    last = _PAUSES.split(before)[-1].strip()
-    said = leading(last, "", language) if last else None
-    stands_free = not last or (said is not None and length.fullmatch(behind(last, said).strip()) is not None)
-    first = _PAUSES.split(after)[0].strip()
-    if not stands_free or not length.fullmatch(first) or _each(language).search(after):
+    last, first = _PAUSES.split(before)[-1].strip(), _PAUSES.split(after)[0].strip()
+    if before:  # "3 g each"
+        stands_free = not last or _is_measure(last, language)
+        stands_free = stands_free and _run(language).fullmatch(first) is not None
+    else:  # "each 3 g"
+        stands_free = _is_measure(first, language)
+    if not stands_free or _each(language).search(after):
         return text, None
     return _EMPTIED.sub("", f"{before} {after}").strip(), True
+
+
+def _is_measure(text: str, language: str) -> bool:
+    """Whether it is a quantity and at most a word for a length."""
+    said = leading(text, "", language)
+    return said is not None and _run(language).fullmatch(behind(text, said).strip()) is not None
 
 
 @lru_cache(maxsize=16)
 def _each(language: str) -> re.Pattern[str]:
     words = "|".join(map(re.escape, sorted(measure_words(language, "each"), key=len, reverse=True)))
     words = re.sub("([/／])", r"\1\\s?", words)
-    return re.compile(f"(?:{_AFTER_NO_WORD}|(?=[/／]))(?:{words}){_NO_WORD}", re.IGNORECASE)
+    return re.compile(f"(?:{_AFTER_NO_WORD}|(?=[/／]))(?:{words})(?:{_NO_WORD}|(?=\\d))", re.IGNORECASE)
 
 
 @lru_cache(maxsize=16)

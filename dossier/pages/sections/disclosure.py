@@ -13,8 +13,9 @@ from functools import partial
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
+from dossier.model.counted import PartNow
 from dossier.model.record import Group, Sentence
-from dossier.model.words import NOW, Now
+from dossier.model.words import NOW, Done, Now
 from dossier.pages import blocks, some_pieces
 from dossier.pages.account_figure import FAMILY_OF, account, account_bars, account_tables
 from dossier.pages.setting import Setting, capital
@@ -27,6 +28,7 @@ ORDER: tuple[Group, ...] = (
 )  # fmt: skip
 # Named in one group, each under its own state; counted they are never one figure.
 _WORKED_ON: dict[Now, Group] = {"original, treated": "worked_on", "original, new surface": "worked_on"}
+_BY_WORK: dict[Now, Done] = {"original, new surface": "new surface", "original, part renewed": "part renewed"}
 MOST_NAMES = 24  # in a line; more are no longer read, and stand in the sentences and the register
 _FEW_NAMES = 8  # where there is room for fewer in a line, at most one line says that there is more
 # What is said there of a part that is in no state of the group is a reason, or what others said of it.
@@ -68,12 +70,11 @@ def sentences(s: Setting, name: Group) -> list[str]:
     record has put there, or that nothing is recorded.
     """
     said = [sentence.text for sentence in s.payload.disclosure if sentence.group == name]
-    if said or name in WHERE_SAID:
-        return said
-    lines = _lines(s, name, MOST_NAMES)
-    if name == "part_renewed":  # by work that is not of this job, or a sentence would say it
-        lines = [s.say("disclosure.before", parts=line) for line in _states(s, name, MOST_NAMES)]
-    return lines or [s.say(f"none.{name}")]
+    if said:
+        return [*said, *_states(s, name, MOST_NAMES, now=False)]
+    if name in WHERE_SAID:
+        return []
+    return _lines(s, name, MOST_NAMES) or [s.say(f"none.{name}")]
 
 
 def group(s: Setting, name: Group, *, dense: bool = False) -> list[Flowable]:
@@ -162,11 +163,26 @@ def _group_of(now: Now) -> str:
     return _WORKED_ON.get(now, FAMILY_OF[now])
 
 
-def _states(s: Setting, name: Group, most: int) -> list[str]:
-    """The parts of a group by their states; of one that is no group of states nothing."""
-    states = [now for now in NOW if _group_of(now) == name]
-    lines = [_state(s, now, most, alone=len(states) == 1) for now in states]
+def _states(s: Setting, name: Group, most: int, *, now: bool = True) -> list[str]:
+    """The parts of a group by their states, those apart that no work of this job left so; of one that is no
+    group of states nothing. `now`: also what this job left so.
+    """
+    states = [state for state in NOW if _group_of(state) == name]
+    alone = len(states) == 1
+    lines: list[str] = []
+    for state in states:
+        rows = [row for row in s.payload.parts_now if row.now == state]
+        before = [row for row in rows if state in _BY_WORK and not _is_of_job(s, row)]
+        if now:
+            lines.append(_state(s, state, [row for row in rows if row not in before], most, alone=alone))
+        lines.append(_state(s, state, before, most, alone=alone, before=True))
     return [line for line in lines if line]
+
+
+def _is_of_job(s: Setting, row: PartNow) -> bool:
+    """Whether work of this job left some of these pieces so."""
+    done = {work.number: work.done for work in s.payload.work}
+    return any(done.get(number) == _BY_WORK[row.now] for number in row.work)
 
 
 def _altered(s: Setting) -> dict[str, tuple[int, int]]:
@@ -181,17 +197,19 @@ def _named(s: Setting, counts: Mapping[str, tuple[int, int]], most: int) -> list
     return [capital(_shortened(s, names, most))] if names else []
 
 
-def _state(s: Setting, now: Now, most: int, *, alone: bool) -> str:
+def _state(
+    s: Setting, now: Now, rows: Sequence[PartNow], most: int, *, alone: bool, before: bool = False
+) -> str:
     """One state and the parts in it; a state that is alone in its group needs no name."""
-    rows = [row for row in s.payload.parts_now if row.now == now]
     if not rows:
         return ""
     listed = _shortened(
         s, [some_pieces.short(s, row.part, row.pieces_low, row.pieces_high) for row in rows], most
     )
     if alone:
-        return listed
-    return s.say("disclosure.state", state=s.say(f"now.{_key(now)}"), parts=listed)
+        return s.say("disclosure.before", parts=listed) if before else listed
+    key = "disclosure.state_before" if before else "disclosure.state"
+    return s.say(key, state=s.say(f"now.{_key(now)}"), parts=listed)
 
 
 def _key(now: Now) -> str:

@@ -70,4 +70,4 @@ def test_no_group_by_name_denies_what_a_sentence_of_it_says(
         elif told:
             assert (said.text in shown) == (len(told) == 1)
             assert ("20 more sentences" in shown) == (len(told) == 20)
-    assert named(s, "part_renewed", monkeypatch) == s.short_name("1")  # once
+    assert named(s, "part_renewed", monkeypatch) == f"Before this job: {s.short_name('1')}"  # once
