@@ -49,12 +49,16 @@ def _found(code: str, row: PhotoRow) -> Found:
 
 
 def _is_against_time(view: View, row: PhotoRow) -> bool:
-    """Whether the day of capture puts it on the other side of the work than its stage does."""
+    """Whether the day of capture puts it on the other side of the work than its stage does; of the work on a
+    part that it shows, of such as takes something away.
+    """
     facts, dates = view.facts.get(row.file), view.job.dates
     day = facts.taken[:10] if facts else ""
     if row.side == "after":
         return any(earlier(day, date) for date in (dates.received, dates.opened, dates.begun))
-    return row.side == "before" and any(earlier(date, day) for date in (dates.done, dates.returned))
+    parts = filter(None, map(view.part, row.parts))
+    work = (one.date for part in parts for one in view.rows(part) if one.done in _SHOW_BEFORE)
+    return row.side == "before" and any(earlier(date, day) for date in (dates.done, dates.returned, *work))
 
 
 def _parts(view: View) -> Iterator[Found]:

@@ -164,6 +164,8 @@ class Speech:
         as_many = "" if typed_many or n == 1 or part.number in self.wholes else self.as_many(name)
         if low >= n:
             return self._all(part, name, as_many if self._head(name) == name else "")
+        if n == 1 and low < high:
+            return Thing(self.say("grammar.perhaps", name=name), typed_many, True, part)
         name, many = (as_many, True) if as_many else (name, typed_many)
         count = str(high) if low == high else self.say("grammar.range", low=low, high=high)
         form = "some_of_pieces" if part.number in self.of_pieces else "some" if many else "some_pieces"

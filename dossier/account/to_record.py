@@ -15,9 +15,10 @@ from dossier.account.view import View
 from dossier.model.finding import Finding
 from dossier.model.job import Job
 from dossier.model.rows import Part
-from dossier.model.words import Stage
+from dossier.model.words import Done, Stage
 from dossier.words import Catalogue
 
+_LOOKED: frozenset[Done] = frozenset({"left as found", "not examined"})
 _RENEWED = frozenset({"replaced", "added", "part renewed"})
 _BEFORE: tuple[Stage, ...] = ("received", "looked at", "agreed")
 
@@ -108,6 +109,14 @@ def _photograph_after(view: View) -> Iterator[Found]:
             yield Found("now-photograph-after", f"photos/{rows[0].file}", {}, rows[0].parts, pair)
 
 
+def _photograph_worked_on(view: View) -> Iterator[Found]:
+    """The same while the work goes on, of what was worked on already."""
+    for one in _photograph_after(view):
+        parts = [part for part in map(view.part, one.parts) if part]
+        if parts and all(any(row.done not in _LOOKED for row in view.rows(part)) for part in parts):
+            yield one
+
+
 def _old_piece(view: View) -> Iterator[Found]:
     for part in view.register.counted():
         taken = any(row.done in ("replaced", "taken away") for row in view.rows(part))
@@ -151,6 +160,7 @@ _ASKED: tuple[tuple[tuple[Stage, ...], Callable[[View], Iterator[Found]]], ...] 
     (("opened", "working"), _photograph_inside),
     (("opened",), _found_inside),
     (("opened", "working"), _photograph_covered),
+    (("working",), _photograph_worked_on),
     (("done",), _photograph_after),
     (("working", "done"), _old_piece),
     (("working", "done"), _told_by),

@@ -9,5 +9,5 @@ from __future__ import annotations
 
 from dossier import __version__
 
-DRAWING = 21
+DRAWING = 22
 PROGRAM = f"dossier {__version__}, pages {DRAWING}"

@@ -6,6 +6,7 @@ from reportlab.platypus import Flowable
 
 from dossier.model.rows import Advice
 from dossier.pages import blocks
+from dossier.pages.sections.disclosure import none
 from dossier.pages.setting import Setting
 
 
@@ -13,7 +14,7 @@ def section(s: Setting) -> list[Flowable]:
     handover = s.payload.handover
     undone = [advice_words(s, row) for row in s.payload.advised]
     rows = (
-        ("undone", undone or [s.say("none.undone")]),
+        ("undone", undone or [none(s, "undone")]),
         ("care", list(handover.care) or [s.say("care.none")]),
         ("guarantee", [handover.guarantee or s.say("care.no_guarantee")]),
         ("next_look", [s.dated(handover.next_look) or s.say("care.no_next_look")]),

@@ -74,7 +74,15 @@ def sentences(s: Setting, name: Group) -> list[str]:
         return [*said, *_states(s, name, MOST_NAMES, now=False)]
     if name in WHERE_SAID:
         return []
-    return _lines(s, name, MOST_NAMES) or [s.say(f"none.{name}")]
+    return _lines(s, name, MOST_NAMES) or [none(s, name)]
+
+
+def none(s: Setting, name: Group) -> str:
+    """That nothing is recorded in a group; of what was left undone, beside what was refused."""
+    refused = [row.number for row in s.payload.agreements if row.answer == "refused"]
+    if name == "undone" and refused:
+        return s.say("none.undone_but_refused", names=s.listed(refused))
+    return s.say(f"none.{name}")
 
 
 def group(s: Setting, name: Group, *, dense: bool = False) -> list[Flowable]:
@@ -106,7 +114,7 @@ def named_group(s: Setting, name: Group, *, dense: bool, most: int = MOST_NAMES)
         lines += _said_besides(s, name, most)
     if not lines and name in WHERE_SAID:
         return []
-    return blocks.group(s, s.say(f"group.{name}"), lines or [s.say(f"none.{name}")], dense=dense)
+    return blocks.group(s, s.say(f"group.{name}"), lines or [none(s, name)], dense=dense)
 
 
 def _lines(s: Setting, name: Group, most: int) -> list[str]:

@@ -121,11 +121,27 @@ def test_unfinished_jobs_are_not_told_what_is_not_yet_due(job_with: Change) -> N
     assert [f.code for f in assess(job_with(change))] == ["not-finished", "photograph-ahead"]
 
 
+def test_before_is_before_the_work_on_what_it_shows(job_with: Change) -> None:
+    """b.jpg shows the bellows, replaced on 12 March."""
+    for day, found in (("11", 0), ("12", 0), ("13", 1)):
+        taken = {"/photo_facts/1/taken": f"2026-03-{day}T09:00:00+01:00"}
+        assert [f.code for f in assess(job_with(taken))].count("photograph-against-time") == found
+
+
+def test_while_the_work_goes_on_what_was_worked_on_is_asked_for(job_with: Change) -> None:
+    change = {"/stage": "working", "/photo_rows/5/pair": ""}
+    asked = [f for f in to_record_now(job_with(change)) if f.code == "now-photograph-after"]
+    assert asked
+    assert not [
+        f for f in to_record_now(job_with(change | {"/work": []})) if f.code == "now-photograph-after"
+    ]
+
+
 def test_capture_times_are_compared_as_instants(job_with: Change) -> None:
     """08:30 at +01:00 is 07:30 UTC, before 09:00 at +01:00 (08:00 UTC) but after 07:00 UTC."""
-    before = {"/photo_facts/1/taken": "2026-03-28T07:00:00+00:00"}
-    assert assess(job_with(before | {"/photo_facts/5/taken": "2026-03-28T08:30:00+01:00"})) == []
-    earlier = before | {"/photo_facts/5/taken": "2026-03-28T07:30:00+01:00"}
+    before = {"/photo_facts/1/taken": "2026-03-11T07:00:00+00:00"}
+    assert assess(job_with(before | {"/photo_facts/5/taken": "2026-03-11T08:30:00+01:00"})) == []
+    earlier = before | {"/photo_facts/5/taken": "2026-03-11T07:30:00+01:00"}
     assert [f.code for f in assess(job_with(earlier))] == ["pair-order"]
 
 

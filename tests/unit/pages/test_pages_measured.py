@@ -86,7 +86,7 @@ def test_a_range_is_never_narrower_than_the_records(one: str, other: str) -> Non
 def test_a_part_without_a_measure_is_said_to_count_for_nothing(setting: Setting) -> None:
     rows = (row(area("0", "0", without=2)), row(area("3", "3", without=1), now="not known"))
     cells = [measured_tables._cell(setting, one.measured[0]) for one in rows]
-    assert cells == ["2 parts without a measure", "3 dm²; 1 part without a measure"]
+    assert cells == ["2 parts without such a measure", "3 dm²; 1 part without such a measure"]
 
 
 def test_what_has_no_measure_stands_behind_the_mark_of_its_language(
@@ -95,7 +95,7 @@ def test_what_has_no_measure_stands_behind_the_mark_of_its_language(
     """French has a space before a semicolon (Lexique des règles typographiques, from memory)."""
     french = Setting(rich_record, {}, page_options(language="fr"))
     cell = measured_tables._cell(french, area("3.72", "3.72", without=2))
-    assert cell == "3,72 dm²\u00a0; 2 éléments sans mesure"
+    assert cell == "3,72 dm²\u00a0; 2 éléments sans une telle mesure"
 
 
 def test_a_number_has_the_decimal_mark_of_its_language() -> None:

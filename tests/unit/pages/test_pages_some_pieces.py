@@ -45,8 +45,8 @@ ONE = {"parts": ("10",), "pieces": 1, "done": "altered", "product": "balsam"}
 @pytest.mark.parametrize(
     ("rows", "hidden", "used_on"),
     [
-        ([ONE], "1 of 4 erector lenses", "10 · erector lenses: 1 of 4 pieces"),
-        ([ONE, ONE], "1 to 2 of 4 erector lenses", "10 · erector lenses: 1 to 2 of 4 pieces"),
+        ([ONE], "Erector lenses (1 of 4)", "10 · erector lenses: 1 of 4 pieces"),
+        ([ONE, ONE], "Erector lenses (1 to 2 of 4)", "10 · erector lenses: 1 to 2 of 4 pieces"),
         ([ONE, {**ONE, "pieces": 0}], "Erector lenses", "10 · erector lenses"),
         ([{**ONE, "pieces": 4}], "Erector lenses", "10 · erector lenses"),
         ([{**ONE, "parts": ("9", "10")}], "Cloth of the collars and erector lenses", None),
