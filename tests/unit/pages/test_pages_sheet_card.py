@@ -115,7 +115,12 @@ def test_a_sheet_is_one_page_with_all_sentences_or_the_parts_by_name(
     assert shown in (0, count)
     if shown < count:
         assert WORDS.say("pages.sheet.in_full") in text
-        for named in ("writing surface and key", "Brass pins (9 of 64)", "Spring of the secret drawer", "Lock"):
+        for named in (
+            "writing surface and key",
+            "Brass pins of the corners (9 of 64)",
+            "Spring of the secret drawer",
+            "Lock",
+        ):
             assert named.lower() in text.lower()
 
 
