@@ -138,7 +138,8 @@ class Chain:
             return []
         members: dict[str, list[str]] = defaultdict(list)
         new = entries.keys() - self.known.keys()
-        kept = {one for one in self.under if self._keeps_its_rows(one, entries)} if new else set()
+        split = self._split_off(new, entries)
+        kept = {one for one in self.under if self._keeps_its_rows(one, entries, split)} if new else set()
         for number in new:
             base = self._base(number, above, kept)
             if base and not (number in inside and self._keeps_its_pieces(base, entries)):
@@ -175,8 +176,25 @@ class Chain:
             old = family.known._replace(mix=mix, node=node)
             yield number, old, self.meet(entry, old)
 
-    def _keeps_its_rows(self, heading: str, entries: Entries) -> bool:
-        return all(row in self.known and self._keeps_its_pieces(row, entries) for row in self.under[heading])
+    def _split_off(self, new: Iterable[str], entries: Entries) -> Mapping[str, int]:
+        """By row, how many pieces of it stand in rows of their own now."""
+        found: dict[str, int] = defaultdict(int)
+        for number in new:
+            at = number
+            while (match := SPLIT.fullmatch(at)) and at not in self.known:
+                at = match[1]
+            if at in self.known:
+                found[at] += entries[number].pieces
+        return found
+
+    def _keeps_its_rows(self, heading: str, entries: Entries, split: Mapping[str, int]) -> bool:
+        """Whether each row of a heading is there with all its pieces, some of them perhaps split off."""
+        return all(
+            row in self.known
+            and row in entries
+            and entries[row].pieces + split.get(row, 0) >= self.known[row].mix.n
+            for row in self.under[heading]
+        )
 
     def _base(self, number: str, above: Mapping[str, str], kept: Set[str] = frozenset()) -> str:
         """The row that this one was a part of, none of the headings that keep theirs; "" if there is none."""
