@@ -17,6 +17,7 @@ from dossier.account.mix import OPEN, Mix, at_most, joined
 from dossier.account.sources import Entry
 
 Rows = frozenset[str]
+_NONE: Mapping[str, int] = {}
 _AWAY = ("missing", "taken away")
 
 
@@ -56,8 +57,15 @@ class Bounds:
             if not found.isdisjoint(rows):
                 self._found[found] = bound._replace(least=0)
 
-    def go_on(self, entries: Mapping[str, Entry], mix_of: Callable[[str], Mix | None]) -> None:
-        """By a record, after which the rows are as `mix_of` has them; None of one that is no more."""
+    def go_on(
+        self,
+        entries: Mapping[str, Entry],
+        mix_of: Callable[[str], Mix | None],
+        unheard: Mapping[str, int] = _NONE,
+    ) -> None:
+        """By a record, after which the rows are as `mix_of` has them; None of one that is no more.
+        `unheard`: at most so many pieces of a row it knows to be another, and nothing before it.
+        """
         for rows, bound in [*self._found.items()]:
             mixes = [mix for row in rows if (mix := mix_of(row)) is not None]
             if len(mixes) < len(rows):
@@ -69,7 +77,8 @@ class Bounds:
             if now.pieces == bound.pieces:
                 read = [entries[row] for row in rows if row in entries]
                 risen = bound.most + sum(map(_back, read))
-                held = min(bound.least - sum(map(_lost, read)), sum([high for _, high in originals]))
+                lost = sum(map(_lost, read)) + sum([unheard.get(row, 0) for row in rows])
+                held = min(bound.least - lost, sum([high for _, high in originals]))
                 now = now._replace(most=min(most, risen), least=max(least, held))
             self._found[rows] = now
 

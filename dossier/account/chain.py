@@ -14,10 +14,11 @@ from collections import defaultdict
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence, Set
 from typing import NamedTuple
 
+from dossier.account import papers_told
 from dossier.account.bounds import Bounds
 from dossier.account.crossed import Span
 from dossier.account.listed import SPLIT, Listed
-from dossier.account.meeting import Met, after, met, worked_on
+from dossier.account.meeting import Met, after, met, unheard_in, worked_on
 from dossier.account.mix import Mix, grown, joined, only, some_of, still_here, whole
 from dossier.account.nodes import Nodes
 from dossier.account.sources import Entry, Source, fits, label_of
@@ -35,6 +36,7 @@ class Known(NamedTuple):
     node: int
     differs: bool = False
     was: str = ""  # its number before it was split off
+    unheard: int = 0  # at most so many pieces the last record knows to be another, and nothing before it
 
 
 class Family(NamedTuple):
@@ -97,7 +99,11 @@ class Chain:
                 met_before[number] = old
         self.known.update(new)
         self._gather(entries, {family.base for family in families})
-        self.bounds.go_on(entries, lambda number: one.mix if (one := self.known.get(number)) else None)
+        self.bounds.go_on(
+            entries,
+            lambda number: one.mix if (one := self.known.get(number)) else None,
+            {number: one.unheard for number, one in new.items() if one.unheard},
+        )
         self._headings(source, met_before)
         self._taken.add(source.key)
         if source.parts:
@@ -249,8 +255,7 @@ class Chain:
     def _after(self, source: Source, number: str, old: Known | None, coming: Met) -> Known:
         entry, before = source.entries[number], old.node if old else 0
         for paper in source.told.get(number, ()):
-            if not any(_is_same(paper, said) for said in self._nodes.said(before)):
-                before = self._nodes.add(before, paper)
+            before = self._tell(before, paper)
         said = PartSaid(
             sha256=source.sha256,
             date=source.date,
@@ -265,9 +270,10 @@ class Chain:
         mix = coming.mix.read_otherwise() if coming.differs and entry.reads_apart else coming.mix
         for done, (least, most) in entry.worked:
             mix = worked_on(mix, done, (min(least, mix.n), min(most, mix.n)), entry.came_as)
+        unheard = unheard_in(mix, entry.rows)
         mix = after(mix, entry.came_as, entry.rows, self._taken <= source.knows)
         differs, was = coming.differs or bool(old and old.differs), old.was if old else ""
-        return Known(mix, node, differs, was)
+        return Known(mix, node, differs, was, unheard)
 
     def _take_paper(self, source: Source, claim: HistoryClaim) -> None:
         listed = source.listed or self._listed
@@ -335,7 +341,13 @@ class Chain:
 
     def _by_paper(self, old: Known, done: PartSaid, met_by: Span) -> Known:
         """After a paper says that something was done to so many of the pieces."""
-        return old._replace(mix=worked_on(old.mix, done.done, met_by), node=self._nodes.add(old.node, done))
+        return old._replace(mix=worked_on(old.mix, done.done, met_by), node=self._tell(old.node, done))
+
+    def _tell(self, node: int, paper: PartSaid) -> int:
+        """The node at which a paper is told, once however many of its rows are one part here."""
+        if any(papers_told.is_same(paper, said) for said in self._nodes.said(node)):
+            return node
+        return self._nodes.add(node, paper)
 
     def _headings(self, source: Source, before: Mapping[str, Known | None]) -> None:
         """A heading is known as the parts under it together; `before`: what was known of each."""
@@ -400,7 +412,3 @@ class Chain:
         return known._replace(
             mix=narrowed(known.mix, after(came, one.came_as, rows, self._taken <= source.knows))
         )
-
-
-def _is_same(paper: PartSaid, said: PartSaid) -> bool:
-    return (paper.date, paper.workshop, paper.done) == (said.date, said.workshop, said.done)

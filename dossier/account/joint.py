@@ -55,11 +55,13 @@ def joints(
 
 
 def _headed(register: Register) -> Iterator[tuple[str, ...]]:
-    """The rows under each heading on some pieces of which work was done."""
+    """The rows under each heading on some pieces of which work was done, without what was missing and is."""
     for heading, parts in register.headed().items():
         n = pieces_of(register.parts[heading])
         if any(0 < row.pieces < n for row in register.rows.get(heading, ())):
-            yield tuple(part.number for part in parts)
+            there = tuple(part.number for part in parts if not register.is_away(part))
+            if there:
+                yield there
 
 
 def _came(register: Register, numbers: tuple[str, ...], origins: Mapping[str, Mix]) -> Mix | None:
@@ -118,6 +120,8 @@ def _are_one(register: Register, members: Sequence[Part], known: bool) -> bool:
 
 def _alike(register: Register, members: Sequence[Part]) -> bool:
     """True where all work on them is on all of them."""
+    if any(map(register.is_away, members)):
+        return False
     own = [register.rows.get(part.number, []) for part in members]
     over = {
         tuple(one.number for one in register.headings_over(part) if one.number in register.rows)

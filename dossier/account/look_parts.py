@@ -40,7 +40,7 @@ def look(view: View) -> Iterator[Found]:
         for one in _unsaid(view, part, _not_put_back(view, part, rows)):
             if one.code != "no-reason" or not with_container:  # its reason is asked for there
                 yield one
-        yield from _contradicted(part, rows)
+        yield from _contradicted(view, part, rows)
         pieces = [*_pieces(part, rows)]
         yield from pieces or _may_meet(view, part, rows)
         yield from _differs_in_words(part, rows)
@@ -106,23 +106,34 @@ def _unsaid(view: View, part: Part, rows: list[Work]) -> Iterator[Found]:
         yield _found("said-of-heading", part, heading=f"{heading.part} ({number})", names=", ".join(names))
 
 
-def _contradicted(part: Part, rows: list[Work]) -> Iterator[Found]:
+def _contradicted(view: View, part: Part, rows: list[Work]) -> Iterator[Found]:
     brought = [row.done for row in rows if row.done in _NEW or row.done == "taken away"]
     was_there = part.came_as not in ("missing", "not known")
     if was_there and brought[:1] == ["added"]:
         yield _found("added-but-was-there", part, came_as=part.came_as)
-    if part.came_as == "missing" and (row := _worked_on_missing(rows)):
+    if part.came_as == "missing" and (row := _worked_on_missing(view, part, rows)):
         yield _found("missing-but-worked-on", part, done=row.done, row=row.number)
 
 
-def _worked_on_missing(rows: list[Work]) -> Work | None:
-    """The first row of work on a piece that nobody had brought yet."""
+def _worked_on_missing(view: View, part: Part, rows: list[Work]) -> Work | None:
+    """The first row of work on a piece that nobody had brought yet; a row on a heading is on those of its
+    pieces that were there, if these are as many as it says.
+    """
     for row in rows:
         if row.done in _NEW:
             return None
-        if STATE_OF[row.done] in _TOUCHED:
+        if STATE_OF[row.done] in _TOUCHED and (part.number in row.parts or _is_of_more(view, row)):
             return row
     return None
+
+
+def _is_of_more(view: View, row: Work) -> bool:
+    """Whether a row on a heading speaks of more pieces than were there."""
+    for number in view.register.headings.intersection(row.parts):
+        away, n = view.register.away.get(number, 0), pieces_of(view.register.parts[number])
+        if n - away < row.pieces < n or away == n:
+            return True
+    return False
 
 
 def _pieces(part: Part, rows: list[Work]) -> Iterator[Found]:

@@ -8,7 +8,7 @@ ranges; `met` and `after` never raise the most that can be original, but where a
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -206,9 +206,8 @@ def after(coming: Mix, came_as: CameAs, rows: tuple[Row, ...], knows: bool = Fal
     n = coming.n
     rows = _adding_up(rows, n)
     new = _ORIGIN_OF_NEW.get(came_as, "earlier replacement")
-    labels = {label for label, _, _ in coming.counts}
-    # What it knows of papers that are not at hand: it calls pieces so that came as nothing of the kind.
-    unheard = {row.now for row in rows} & _NOT_ORIGINAL - labels
+    # What it knows of papers that are not at hand: it calls more pieces so than came as that.
+    unheard = {row.now for row in rows if _unheard(coming, row)}
 
     def may(label: str, depth: Depth, column: int) -> bool:
         return _may_be(label, depth, rows[column].now, knows) or (
@@ -233,6 +232,19 @@ def after(coming: Mix, came_as: CameAs, rows: tuple[Row, ...], knows: bool = Fal
         altered=altered or (coming.altered and stays),
         others=others or (coming.others and stays) or (strangers and altered),
     )
+
+
+def unheard_in(coming: Mix, rows: Iterable[Row]) -> int:
+    """At most so many pieces a record calls something else than original, and nothing before it does."""
+    return sum(_unheard(coming, row) for row in rows)
+
+
+def _unheard(coming: Mix, row: Row) -> int:
+    if row.now not in _NOT_ORIGINAL:
+        return 0
+    labels = [label for label, _, _ in coming.counts]
+    came_so = [one for one in labels if one == row.now or (row.now == "missing" and is_missing(one))]
+    return max(0, row.high - coming.of(*came_so)[1])
 
 
 def _end(label: str, now: Now, new: str) -> str:

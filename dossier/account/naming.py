@@ -72,15 +72,23 @@ def named(part: Part, n: int, counts: Sequence[Count[State]]) -> list[Count[Now]
 
 
 def named_by(
-    part: Part, n: int, counts: Sequence[Count[State]], origin: Mix, *, every: bool = False
+    part: Part,
+    n: int,
+    counts: Sequence[Count[State]],
+    origin: Mix,
+    of_absent: Set[State],
+    *,
+    every: bool = False,
 ) -> list[Count[Now]]:
     """The same where earlier records say how the pieces came, and what stays done to them. What they call not
     original stays so when it is not examined now; which pieces met which work is not known: ranges.
-    `every`: some work met all that were there.
+    `of_absent`: the states of what may meet pieces that were missing; `every`: some work met all others.
     """
     states = [c.state for c in counts]
     crossing = Crossing(
-        origin, [(c.low, c.high) for c in counts], lambda label, _, at: _may_be(label, states[at], every)
+        origin,
+        [(c.low, c.high) for c in counts],
+        lambda label, _, at: _may_be(label, states[at], of_absent, every),
     )
     found: dict[Now, set[tuple[str, Depth, int]]] = {}
     for at in sorted(range(len(states)), key=lambda at: states[at] not in _MOVED):
@@ -103,10 +111,10 @@ def _counted(
     )
 
 
-def _may_be(label: str, state: State, every: bool) -> bool:
+def _may_be(label: str, state: State, of_absent: Set[State], every: bool) -> bool:
     """Whether a piece that came so may be met so: what is missing is not worked on."""
     if label == "missing":
-        return state in ("new", "nothing", "unknown")
+        return state == "nothing" or state in of_absent
     return state != "nothing" or not every
 
 

@@ -19,7 +19,7 @@ Not here: reading other records (`history`), the account of all parts (`lines`),
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from typing import NamedTuple
 
 import msgspec
@@ -35,6 +35,7 @@ from dossier.model.words import Now
 _DEPTH: tuple[State, ...] = ("part renewed", "new surface", "treated", "left", "unknown")
 _APART: frozenset[State] = frozenset({"left", "unknown"})
 _OF_ABSENT: frozenset[State] = frozenset({"new", "unknown"})
+_OF_ABSENT_AND_AWAY: frozenset[State] = frozenset({"new", "unknown", "gone"})
 _OVER: frozenset[State] = frozenset({"new", "part renewed", "new surface"})
 
 
@@ -101,10 +102,12 @@ def _by_kind(rows: Iterable[Work]) -> dict[int | State, list[Work]]:
 def _rows(part: Part, met: Sequence[Met], origin: Mix | None) -> list[PartNow]:
     n = pieces_of(part)
     absent = origin.of("missing")[1] if origin else 0
-    every = any(m.meets.low >= n and m.state not in _OF_ABSENT for m in met)
-    layers = _layers(n, [_of_present(n - absent, m) for m in met] if absent else met)
+    brought = any(m.state == "new" for m in met)  # and what was brought may be taken away again
+    of_absent = _OF_ABSENT_AND_AWAY if brought else _OF_ABSENT
+    every = any(m.meets.low >= n and m.state not in of_absent for m in met)
+    layers = _layers(n, [_of_present(n - absent, m, of_absent) for m in met] if absent else met)
     counts = spread(n, layers, "nothing")
-    found = named_by(part, n, counts, origin, every=every) if origin else named(part, n, counts)
+    found = named_by(part, n, counts, origin, of_absent, every=every) if origin else named(part, n, counts)
     of_missing = {m.row.number for m in met if m.state in _APART}
     return [
         PartNow(
@@ -119,9 +122,9 @@ def _rows(part: Part, met: Sequence[Met], origin: Mix | None) -> list[PartNow]:
     ]
 
 
-def _of_present(present: int, m: Met) -> Met:
+def _of_present(present: int, m: Met, of_absent: Set[State]) -> Met:
     """What was missing is met by no work but such as brings a piece: of all, it met those that were there."""
-    if m.state in _OF_ABSENT or m.meets.low <= present:
+    if m.state in of_absent or m.meets.low <= present:
         return m
     return m._replace(meets=m.meets._replace(low=max(0, present)))
 
@@ -137,12 +140,18 @@ def _met(register: Register, part: Part) -> Iterator[Met]:
 def _from_headings(register: Register, members: Sequence[Part]) -> Iterator[Met]:
     """Rows that name a heading above any of these parts, and how many of all their pieces each met."""
     own: dict[str, int] = defaultdict(int)
+    there: dict[str, int] = defaultdict(int)
     for part in members:
         for heading in register.headings_over(part):
             own[heading.number] += pieces_of(part)
+            there[heading.number] += 0 if register.is_away(part) else pieces_of(part)
     for number, mine in own.items():
+        away, n = register.away.get(number, 0), pieces_of(register.parts[number])
         for row in register.rows.get(number, ()):
-            yield Met(row, _share(row, pieces_of(register.parts[number]), mine))
+            if STATE_OF[row.done] in _OF_ABSENT or not away:
+                yield Met(row, _share(row, n, mine))
+            elif there[number]:
+                yield Met(row, _share(row, n - away, there[number]))
 
 
 def _own(row: Work, n: int) -> Meets:

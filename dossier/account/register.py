@@ -10,12 +10,15 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from functools import cached_property
 from itertools import takewhile
 
 from dossier.model.rows import Part, Work
+from dossier.model.words import Done
 from dossier.words import headings
 from dossier.words.headings import pieces_of
 
+_BRING: frozenset[Done] = frozenset({"added", "replaced"})
 __all__ = ["Register", "in_order", "pieces_of"]
 
 
@@ -57,6 +60,25 @@ class Register:
             for heading in self.headings_over(part):
                 found[heading.number].append(part)
         return found
+
+    @cached_property
+    def away(self) -> dict[str, int]:
+        """By heading, how many pieces under it were missing and nothing was brought in their place: no other
+        work on the heading met them.
+        """
+        found: dict[str, int] = defaultdict(int)
+        for part in self.counted() if self.headings else ():
+            if self.is_away(part):
+                for heading in self.headings_over(part):
+                    found[heading.number] += pieces_of(part)
+        return found
+
+    def is_away(self, part: Part) -> bool:
+        """Whether a part was missing and nothing was brought in its place."""
+        if part.came_as != "missing":
+            return False
+        names = (part.number, *(heading.number for heading in self.headings_over(part)))
+        return not any(row.done in _BRING for name in names for row in self.rows.get(name, ()))
 
     def headings_over(self, part: Part) -> Iterator[Part]:
         """The headings that this part stands under, nearest first: work on them is work on it."""

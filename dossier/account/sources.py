@@ -13,15 +13,14 @@ from itertools import pairwise
 from operator import attrgetter
 from typing import NamedTuple
 
-import msgspec
-
+from dossier.account import papers_told
 from dossier.account.crossed import Span
 from dossier.account.likeness import normal
 from dossier.account.listed import Listed
 from dossier.account.mix import ALL, Mix, Row, is_missing
 from dossier.account.register import Register, in_order, pieces_of
 from dossier.account.together import all_above, rows_of
-from dossier.model.counted import PartHistory, PartNow, PartSaid
+from dossier.model.counted import PartNow, PartSaid
 from dossier.model.earlier import EarlierOpened
 from dossier.model.job import Job
 from dossier.model.record import Payload, moment
@@ -95,19 +94,32 @@ def sources_of(job: Job, earlier: Sequence[EarlierOpened]) -> list[Source]:
         listed = Listed(one.payload.parts) if one.payload.history else None
         for paper in _papers(one.payload.history, found[one.sha256].inside):
             papers.setdefault(paper.key, _as_read(paper, listed))
+    typed = {one.sha256: papers_told.Typed(one.payload) for one in opened.values()}
     for paper in _papers(job.history, _inside_of(job)):
-        papers.setdefault(paper.key, paper)
+        if not any(_is_told(paper, one) for one in typed.values()):
+            papers.setdefault(paper.key, paper)
+    told: dict[str, papers_told.ByPart] = defaultdict(dict)
     for one in (opened[source.sha256] for source in direct):
-        told = _papers_told(one.payload)
-        before = [*_carried(one.payload, told)]
+        before = [*_carried(one.payload)]
         own = _papers(one.payload.history, frozenset())
         keys = frozenset(source.key for source in (*before, *own))
-        keys |= _typed_again(one.payload, papers.values()) if any(told.values()) else frozenset()
+        keys |= {key for key, paper in papers.items() if _is_told(paper, typed[one.sha256])}
         knows = known[one.sha256] = keys.union(*(known.get(key, ()) for key in keys))  # and what these knew
-        found[one.sha256] = found[one.sha256]._replace(knows=knows, told=told.get("", {}))
+        found[one.sha256] = found[one.sha256]._replace(knows=knows)
         for source in before:
             found.setdefault(source.sha256, source)
+        for sha256, some in papers_told.by_record(one.payload).items():
+            for number, every in some.items():
+                papers_told.add(told[sha256 or one.sha256], number, every)
+    for sha256, by_part in told.items():
+        if sha256 in found:
+            found[sha256] = found[sha256]._replace(told=by_part)
     return _oldest_first([*papers.values(), *found.values()], built_on)
+
+
+def _is_told(paper: Source, typed: papers_told.Typed) -> bool:
+    """Whether a record tells of a paper, of all parts that it speaks of."""
+    return paper.claim is not None and typed.parts(paper.claim).issuperset(paper.claim.parts)
 
 
 def _built_on(earlier: Iterable[EarlierOpened]) -> dict[str, set[str]]:
@@ -310,48 +322,9 @@ def _as_read(paper: Source, listed: Listed | None) -> Source:
     return paper._replace(listed=listed if every else None)
 
 
-def _papers_told(payload: Payload) -> dict[str, dict[str, tuple[PartSaid, ...]]]:
-    """The papers that a record tells of a part, by the record that it tells next (of itself by none)."""
-    found: dict[str, dict[str, tuple[PartSaid, ...]]] = defaultdict(dict)
-    for history in payload.part_history:
-        waiting: list[PartSaid] = []
-        for said in history.said:
-            if said.done and not said.object:
-                waiting.append(said)
-            elif said.sha256 and not said.object:
-                _put(found[said.sha256], history, waiting)
-                waiting = []
-        _put(found[""], history, waiting)
-    return found
-
-
-def _put(told: dict[str, tuple[PartSaid, ...]], history: PartHistory, papers: Sequence[PartSaid]) -> None:
-    for said in papers:
-        plain = msgspec.structs.replace(said, part="")
-        for number in history.parts if said.part or not history.was else (history.was,):
-            told[said.part or number] = (*told.get(said.part or number, ()), plain)
-
-
-def _typed_again(payload: Payload, papers: Iterable[Source]) -> frozenset[object]:
-    """The papers among these of which a record tells, from a record before it that had them typed in."""
-    above = {part.number: part.part_of for part in payload.parts if part.part_of}
-    told: dict[tuple[str, str, str], set[str]] = defaultdict(set)
-    for history in payload.part_history:
-        for said in history.said:
-            if said.done and not said.object:
-                for number in (*history.parts, *filter(None, (history.was, said.part))):
-                    told[said.date, said.workshop, said.done].update((number, *all_above(number, above)))
-    return frozenset(
-        paper.key
-        for paper in papers
-        if (claim := paper.claim)
-        and not told.get((claim.date, claim.by, claim.done), set()).isdisjoint(claim.parts)
-    )
-
-
-def _carried(payload: Payload, told: Mapping[str, Mapping[str, tuple[PartSaid, ...]]]) -> Iterator[Source]:
-    """What the record carries of records before it, with the papers `told` before each. What had a number of
-    its own stood under the part that it was one with later.
+def _carried(payload: Payload) -> Iterator[Source]:
+    """What the record carries of records before it. What had a number of its own stood under the part that it
+    was one with later.
     """
     entries: dict[str, dict[str, Entry]] = defaultdict(dict)
     above: dict[str, dict[str, str]] = defaultdict(dict)
@@ -367,8 +340,7 @@ def _carried(payload: Payload, told: Mapping[str, Mapping[str, tuple[PartSaid, .
     for sha256, said in heads.items():
         rows = entries[sha256]
         over = {number: heading for number, heading in above[sha256].items() if heading not in rows}
-        papers = told.get(sha256, {})
-        yield Source(sha256, said.date, said.workshop, rows, (), over, inside=within, told=papers)
+        yield Source(sha256, said.date, said.workshop, rows, (), over, inside=within)
 
 
 def _entry(said: PartSaid) -> Entry:

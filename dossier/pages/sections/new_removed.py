@@ -210,7 +210,9 @@ def _rows(s: Setting, part: Part) -> list[tuple[str, str]]:
 def _owed(s: Setting, part: Part) -> tuple[str, ...]:
     """What is like for like owes no difference; a heading owes nothing where its parts are told."""
     if part.number not in s.now and any(
-        part.number in s.shots.with_headings(other.number) for other in s.payload.parts if _concerned(s, other)
+        part.number in s.shots.with_headings(other.number)
+        for other in s.payload.parts
+        if _concerned(s, other)
     ):
         return ()
     new = {row.now for row in s.now.get(part.number, ()) if row.now in _WHOLLY_NEW}
