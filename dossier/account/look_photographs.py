@@ -56,9 +56,15 @@ def _is_against_time(view: View, row: PhotoRow) -> bool:
     day = facts.taken[:10] if facts else ""
     if row.side == "after":
         return any(earlier(day, date) for date in (dates.received, dates.opened, dates.begun))
+    ends = any(earlier(date, day) for date in (dates.done, dates.returned))
+    return row.side == "before" and (ends or _is_past_all_work(view, row, day))
+
+
+def _is_past_all_work(view: View, row: PhotoRow, day: str) -> bool:
+    """Whether all work on the parts that it shows was done by then, of such as takes something away."""
     parts = filter(None, map(view.part, row.parts))
-    work = (one.date for part in parts for one in view.rows(part) if one.done in _SHOW_BEFORE)
-    return row.side == "before" and any(earlier(date, day) for date in (dates.done, dates.returned, *work))
+    work = [one.date for part in parts for one in view.rows(part) if one.done in _SHOW_BEFORE]
+    return bool(work) and all(earlier(date, day) for date in work)
 
 
 def _parts(view: View) -> Iterator[Found]:

@@ -75,7 +75,9 @@ def old_piece(telling: Telling, part: Part, *, many: bool, ask: bool) -> str:
     old = telling.say("old.original" if telling.only_originals(part) else "old.other", n=2 if many else 1)
     be, was = (telling.speech.number(verb, many) for verb in ("is", "was"))
     if not place:
-        ask = ask and not telling.register.said_above(part, "old_piece")
+        if ask and (heading := telling.register.said_above(part, "old_piece")):
+            name, every = telling.speech.name(heading), telling.say("old.other", n=2)
+            return telling.say("old.of_heading", old=every, name=name, place=clause(heading.old_piece))
         return telling.say("old.not_said", old=telling.speech.lowered(old), be=be) if ask else ""
     first = place.split(" ", 1)[0].casefold()
     lowered = telling.speech.lowered(place)

@@ -99,21 +99,19 @@ def find(text: str, about: str = "", language: str = "en") -> list[Read]:
 
 
 def without_each(written: str, language: str = "en") -> tuple[str, bool | None]:
-    """A measure without "each", and whether it was there ("3 g each", "each 3 g"); None where it
-    stands among words that may turn it ("altogether, not for each", "a piece is missing").
+    """A measure without "each", and whether it was there ("3 g each", "each 3 g"); None where
+    anything else stands beside it, that may turn it ("altogether, not for each", "3 g each, except one").
     """
-    text = written[:MOST_TEXT].strip()
-    found = _each(language).search(text)
+    text = written[:MOST_TEXT].replace("\u2019", "'").strip()
+    found = _each(language, "each").search(text)
     if not found:
         return text, False
     before, after = text[: found.start()].rstrip(), text[found.end() :].lstrip(" .")
-    last, first = _PAUSES.split(before)[-1].strip(), _PAUSES.split(after)[0].strip()
-    if before:  # "3 g each"
-        stands_free = not last or _is_measure(last, language)
-        stands_free = stands_free and _run(language).fullmatch(first) is not None
-    else:  # "each 3 g"
-        stands_free = _is_measure(first, language)
-    if not stands_free or _each(language).search(after):
+    if not before and not _each(language, "each_first").match(text):
+        return text, None
+    phrases = [one.strip(" .") for some in (before, after) for one in _PAUSES.split(some)]
+    first, *rest = [one for one in phrases if one] or [""]
+    if not _is_measure(first, language) or not all(map(_run(language).fullmatch, rest)):
         return text, None
     return _EMPTIED.sub("", f"{before} {after}").strip(), True
 
@@ -125,10 +123,11 @@ def _is_measure(text: str, language: str) -> bool:
 
 
 @lru_cache(maxsize=16)
-def _each(language: str) -> re.Pattern[str]:
-    words = "|".join(map(re.escape, sorted(measure_words(language, "each"), key=len, reverse=True)))
+def _each(language: str, name: str) -> re.Pattern[str]:
+    words = "|".join(map(re.escape, sorted(measure_words(language, name), key=len, reverse=True)))
     words = re.sub("([/／])", r"\1\\s?", words)
-    return re.compile(f"(?:{_AFTER_NO_WORD}|(?=[/／]))(?:{words})(?:{_NO_WORD}|(?=\\d))", re.IGNORECASE)
+    apart = f"(?:{_AFTER_NO_WORD}|(?=[/／]|(?-i:[\u3040-\u30ff\u3400-\u9fff])))"
+    return re.compile(f"{apart}(?:{words})(?:{_NO_WORD}|(?=\\d))", re.IGNORECASE)
 
 
 @lru_cache(maxsize=16)

@@ -28,6 +28,7 @@ _View = tuple[Shot, Window | None]
 _EMPTY = 0.15  # of a page: most that is left empty to keep what is under a heading on one
 _LEAST = 5 * 14.0  # points of it on either page
 _SAID = ("new_material", "made_by", "why", "difference", "told_by", "undone_by", "old_piece")
+_SAID_OF_GONE = ("why", "old_piece")
 _NAMES = {"new": "new_material"}  # fields that have another name here
 _WORK = ("replaced", "added", "part renewed", "taken away")
 
@@ -66,7 +67,8 @@ def _said_above(s: Setting, part: Part) -> dict[str, str]:
     """By field that a part leaves blank, the nearest heading that has a word for it."""
     if part.number not in s.now:
         return {}
-    names = (name for name in _SAID if not getattr(part, name))
+    is_new = any(row.now in _NEW for row in s.now[part.number]) or bool(part.new_material)
+    names = (name for name in (_SAID if is_new else _SAID_OF_GONE) if not getattr(part, name))
     above = [s.parts[number] for number in s.shots.with_headings(part.number)[1:]]
     said = {name: next((one.number for one in above if getattr(one, name)), "") for name in names}
     if part.came_as == "missing":
