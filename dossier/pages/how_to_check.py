@@ -155,12 +155,13 @@ def _has_second(record: OpenRecord) -> bool:
 
 def _said(record: OpenRecord, options: PageOptions, words: Catalogue, step: str) -> str:
     """The words of one step, with what the result must be compared with."""
+    kind = options.originals if record.payload.photographs else "no_photographs"
     return words.say(
         f"pages.how.{step}",
         digest=record.digest,
         fingerprint=options.fingerprint or words.say("pages.checking.no_fingerprint"),
         ring=_ring(record.payload.workshop.telephone, words),
-        originals=words.say(f"pages.how.originals_{options.originals}"),
+        originals=words.say(f"pages.how.originals_{kind}"),
     )
 
 

@@ -90,5 +90,6 @@ def _cannot(s: Setting) -> list[Flowable]:
 
 
 def _carried(s: Setting) -> list[Flowable]:
-    where = s.say(f"checking.originals_{s.options.originals}")
+    kind = s.options.originals if s.payload.photographs else "no_photographs"
+    where = s.say(f"checking.originals_{kind}")
     return blocks.group(s, s.say("checking.carried"), [s.say("checking.attached"), where])
