@@ -124,3 +124,42 @@ def test_of_what_was_another_by_a_paper_not_at_hand_nothing_is_original() -> Non
     story = with_history(job(pins), [second])
     assert lines(story) == [("earlier replacement", 2, 2)]
     assert [reading.part for reading in story.readings] == ["1"]
+
+
+def test_two_papers_of_one_day_and_maker_are_two_by_their_pieces() -> None:
+    """2001 knew that one of two was replaced; that two of the four were, by another receipt, is typed now."""
+    four = [
+        part("1", "not known", pieces=4),
+        part("2", pieces=2, part_of="1"),
+        part("3", pieces=2, part_of="1"),
+    ]
+    said: dict[str, Any] = {"date": "1923", "by": "Till", "known_from": "paper", "done": "replaced"}
+    known = HistoryClaim(what="a receipt", parts=("2",), pieces=1, **said)
+    other = HistoryClaim(what="another", parts=("1",), pieces=2, **said)
+    first = record(2001, four, (), history=(known,))
+    found = {now: (low, high) for now, low, high in lines(with_history(job(four, history=(other,)), [first]))}
+    assert found["earlier replacement"][1] >= 3
+
+
+def test_a_paper_on_a_heading_is_told_once_however_its_rows_were_split_since() -> None:
+    """Three of twelve, typed of the heading in 2001 and again now; a row of it was split in 2002."""
+    twelve = [
+        part("1", "not known", pieces=12),
+        part("2", pieces=9, part_of="1"),
+        part("3", pieces=3, part_of="1"),
+    ]
+    bill = HistoryClaim(
+        what="bill", date="1931", by="S", known_from="paper", parts=("1",), done="replaced", pieces=3
+    )
+    split = [
+        twelve[0],
+        part("2", pieces=7, part_of="1"),
+        part("2.2", pieces=2, part_of="1"),
+        twelve[2],
+    ]
+    first = record(2001, twelve, history=(bill,))
+    second = record(2002, split, rows(("cleaned", "2.2")), [first])
+    for given in ([second], [first, second]):
+        for history in ((), (bill,)):
+            for one in with_history(job(split, history=history), given).histories:
+                assert [said.pieces for said in one.said if said.done] == [3]

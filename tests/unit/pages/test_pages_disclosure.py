@@ -9,6 +9,7 @@ import pytest
 
 from dossier.model.counted import PartNow
 from dossier.model.record import OpenRecord, Sentence
+from dossier.model.rows import Work
 from dossier.model.words import Now
 from dossier.pages.sections import disclosure
 from dossier.pages.setting import Setting
@@ -71,3 +72,18 @@ def test_no_group_by_name_denies_what_a_sentence_of_it_says(
             assert (said.text in shown) == (len(told) == 1)
             assert ("20 more sentences" in shown) == (len(told) == 20)
     assert named(s, "part_renewed", monkeypatch) == f"Before this job: {s.short_name('1')}"  # once
+
+
+def test_what_an_earlier_job_left_so_is_told_as_of_before(rich_record: OpenRecord, page_options: Any) -> None:
+    """A lock plated in the first job stood as "Given a new surface" in the second, which did nothing."""
+    one = PartNow(part="1", now="original, new surface", pieces_low=1, pieces_high=1)
+    payload = msgspec.structs.replace(rich_record.payload, disclosure=(), parts_now=(one,), work=())
+    s = Setting(msgspec.structs.replace(rich_record, payload=payload), {}, page_options())
+    name = s.short_name("1")
+    assert disclosure.sentences(s, "worked_on") == [f"Given a new surface before this job: {name}"]
+    plated = Work(number=1, parts=("1",), done="new surface")
+    mine = msgspec.structs.replace(
+        payload, work=(plated,), parts_now=(msgspec.structs.replace(one, work=(1,)),)
+    )
+    s = Setting(msgspec.structs.replace(rich_record, payload=mine), {}, page_options())
+    assert disclosure.sentences(s, "worked_on") == [f"Given a new surface: {name}"]
