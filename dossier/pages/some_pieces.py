@@ -30,6 +30,8 @@ def short(s: Setting, number: str, low: int, high: int) -> str:
     part, name = s.parts.get(number), s.short_name(number)
     if part is None or low == high == part.pieces:
         return name
+    if part.pieces == 1:
+        return s.say("disclosure.perhaps", part=name)
     return s.say("disclosure.some", span=_span(s, low, high), whole=part.pieces, part=name)
 
 

@@ -41,7 +41,7 @@ _SIXTEENTHS = frozenset({16, 32, 64, 128})  # "5/64ths" by itself is of an inch
 # 3 pouces 1/2
 _BEHIND = re.compile(r"\s{1,2}(?:(?:and|und|et|e|y)\s{1,2})?(\d{1,2}/(?:2|4|8|16|32|64))(?![\w/]|\sof\b)")
 _START = r"\b"
-_PAUSES = re.compile(r"[,;:()\[\]（）［］、。]")
+_PAUSES = re.compile(r"[;:()\[\]（）［］、。]|,(?!\d)")  # no decimal comma
 _EMPTIED = re.compile(r"[(\[（［][\s,;]*[)\]）］]")  # brackets in which nothing is left
 # Kana and Han follow a unit without a space. Ranges of thousands are slow to compile where case is ignored.
 _NO_WORD = r"(?-i:(?![^\W\u3040-\u30ff\u3400-\u9fff]))"

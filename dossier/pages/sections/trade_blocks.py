@@ -50,24 +50,27 @@ def _thickness(s: Setting, row: Plating) -> str:
     return s.beside(s.typed(row.thickness), s.token(row.thickness_is)) if row.thickness else ""
 
 
+_NOT_KNOWN = "not known"
+_OF_SPECIES = ("what", "quantity", "acquired", "origin", "source", "permit")
+
+
 def _protected(s: Setting) -> list[Flowable]:
     lines = [_species(s, row) for row in s.payload.protected]
     return blocks.group(s, s.say("trade.protected"), lines) if lines else []
 
 
+def _answer(s: Setting, text: str) -> str:
+    """As it was typed; an answer that `check` gives as an example in the language of the dossier."""
+    return s.token(_NOT_KNOWN) if text == _NOT_KNOWN else text or s.say("not_said")
+
+
 def _species(s: Setting, row: Protected) -> str:
-    not_said = s.say("not_said")
     said = s.say(
         "trade.species",
         species=s.beside(row.species, s.known(row.known_from)),
-        what=row.what or not_said,
-        quantity=row.quantity or not_said,
-        acquired=row.acquired or not_said,
-        origin=row.origin or not_said,
-        source=row.source or not_said,
-        permit=row.permit or not_said,
+        **{name: _answer(s, getattr(row, name)) for name in _OF_SPECIES},
     )
-    line = s.labelled(s.part_names(row.parts, 8) or not_said, said)
+    line = s.labelled(s.part_names(row.parts, 8) or s.say("not_said"), said)
     stop, between = (s.words.say(f"sentences.grammar.{key}") for key in ("stop", "between"))
     return f"{line}{stop}{between}{s.say('trade.lists')}{stop}"
 

@@ -59,6 +59,25 @@ def test_what_is_read(written: str, dimension: str, low: str, high: str, each: b
 
 
 @pytest.mark.parametrize(
+    ("language", "written", "metres_or_grams"),
+    [
+        ("de", "je 1,42 m", "1.42"),
+        ("de", "1,42 m je St\u00fcck", "1.42"),
+        ("de", "je 142 cm", "1.42"),
+        ("fr", "3,5 g chacun", "3.5"),
+        ("it", "3,5 g ciascuno", "3.5"),
+        ("es", "cada uno 3,5 g", "3.5"),
+        ("ja", "\u54043.5 g", "3.5"),
+        ("en", "3,5 g each", "3.5"),
+    ],
+)
+def test_of_each_in_any_language(language: str, written: str, metres_or_grams: str) -> None:
+    amount = amount_of(written, language)
+    assert amount is not None and amount.each
+    assert decimal(amount.low) == metres_or_grams
+
+
+@pytest.mark.parametrize(
     "written",
     [
         "",
