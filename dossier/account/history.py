@@ -17,7 +17,7 @@ from dossier.account.chain import Chain, Known
 from dossier.account.crossed import Span
 from dossier.account.likeness import normal
 from dossier.account.listed import Listed
-from dossier.account.meeting import Met, met
+from dossier.account.meeting import Met, met, met_apart
 from dossier.account.mix import Mix, is_missing, relabelled, whole
 from dossier.account.register import Register
 from dossier.account.sources import Entry, entry_of, inside, is_related, of_payload, refitted, sources_of
@@ -151,8 +151,15 @@ class _Told:
             arrived = [self.arrived[number] for number in numbers]
             total = sum(a.entry.pieces for a in arrived)
             alike = len({_read(a.entry) for a in arrived}) == 1
-            if frozenset(numbers) == self.chain.under[heading] and total == known.mix.n and alike:
-                yield numbers, _all_met(known, [a.entry for a in arrived])
+            if frozenset(numbers) != self.chain.under[heading] or total != known.mix.n:
+                continue
+            entries = [a.entry for a in arrived]
+            if alike:
+                yield numbers, _all_met(known, entries)
+            elif not any(entry.reason or entry.refitted[1] for entry in entries):
+                mix = met_apart(known.mix, [(entry.came_as, entry.pieces) for entry in entries])
+                if mix is not None:
+                    yield numbers, _public(mix)
 
     def _bound(self, joint: Mapping[frozenset[str], Mix]) -> Iterator[tuple[tuple[str, ...], Mix]]:
         """Rows that were one part before, also where this job lists them as the record before did."""

@@ -158,6 +158,23 @@ def met(before: Mix, came_as: CameAs, n: int, *, refitted: Span = _NONE, reasone
     return Met(mix._replace(altered=before.altered, others=before.others), differs, is_back)
 
 
+def met_apart(before: Mix, rows: Sequence[tuple[CameAs, int]]) -> Mix | None:
+    """The pieces of rows that are read in several ways, together, by what was said of all of them before; which
+    are in which row is not known. None where pieces were away, or are more or fewer now.
+    """
+    away = any(is_missing(label) for label, _, _ in before.counts)
+    if away or sum(pieces for _, pieces in rows) != before.n:
+        return None
+    crossing = Crossing(before, [(pieces, pieces) for _, pieces in rows])
+    counts, deep = _become(
+        crossing,
+        len(rows),
+        lambda label, column: _read(label, rows[column][0]),
+        lambda label, depth, column: depth,
+    )
+    return mixed(before.n, counts, deep)._replace(altered=before.altered, others=before.others)
+
+
 def _with(counts: Counts, deep: Deep, came_as: CameAs, more: int) -> tuple[Counts, Deep]:
     if more > 0:
         add(counts, [(came_as, more, more)])
