@@ -14,6 +14,8 @@ from collections import defaultdict
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence, Set
 from typing import NamedTuple
 
+import msgspec
+
 from dossier.account import papers_told
 from dossier.account.bounds import Bounds
 from dossier.account.crossed import Span
@@ -278,6 +280,8 @@ class Chain:
     def _take_paper(self, source: Source, claim: HistoryClaim) -> None:
         listed = source.listed or self._listed
         sizes, above_of = listed.sizes, listed.above
+        met: set[str] = set()
+        tells = source.again is None  # else the record that tells of it does
         for number in claim.parts:
             self._as_listed(above_of.get(number, number), listed)
             self._take_up(number, sizes)
@@ -294,8 +298,13 @@ class Chain:
             done = PartSaid(
                 date=claim.date, workshop=claim.by, done=claim.done, pieces=claim.pieces or every, of=of
             )
+            if source.again:  # as it was told: once of what was one part then, and of as many pieces
+                if base in met:
+                    continue
+                done = msgspec.structs.replace(done, pieces=source.again.pieces, of=source.again.of)
+            met.add(base)
             k = min(done.pieces, n)
-            self.known[base] = self._by_paper(old, done, (k, k))
+            self.known[base] = self._by_paper(old, done, (k, k), tells=tells)
             mine = self.under.get(base, frozenset({base}))
             self.bounds.touch(mine)
             above = {
@@ -303,10 +312,12 @@ class Chain:
             } & self.under.keys()
             for heading in sorted(above - {base}):
                 some = (k, k) if mine <= self.under[heading] else self._share(heading, k, n)
-                self.known[heading] = self._by_paper(self.known[heading], done, some)
+                self.known[heading] = self._by_paper(self.known[heading], done, some, tells=tells)
                 self.bounds.add(self.under[heading], self.known[heading].mix)
             for under in sorted(mine - {base}):
-                self.known[under] = self._by_paper(self.known[under], done, self._share(under, k, n))
+                self.known[under] = self._by_paper(
+                    self.known[under], done, self._share(under, k, n), tells=tells
+                )
 
     def _take_up(self, number: str, sizes: Mapping[str, int]) -> None:
         """Rows split off that the job has as one with their part again are so for its papers."""
@@ -339,9 +350,10 @@ class Chain:
                 del rows[heading]
         self._forget({under for numbers in rows.values() for under in numbers}, rows)
 
-    def _by_paper(self, old: Known, done: PartSaid, met_by: Span) -> Known:
+    def _by_paper(self, old: Known, done: PartSaid, met_by: Span, *, tells: bool) -> Known:
         """After a paper says that something was done to so many of the pieces."""
-        return old._replace(mix=worked_on(old.mix, done.done, met_by), node=self._tell(old.node, done))
+        node = self._tell(old.node, done) if tells else old.node
+        return old._replace(mix=worked_on(old.mix, done.done, met_by), node=node)
 
     def _tell(self, node: int, paper: PartSaid) -> int:
         """The node at which a paper is told, once however many of its rows are one part here."""

@@ -159,8 +159,8 @@ def met(before: Mix, came_as: CameAs, n: int, *, refitted: Span = _NONE, reasone
 
 
 def met_apart(before: Mix, rows: Sequence[tuple[CameAs, int]]) -> Mix | None:
-    """The pieces of rows that are read in several ways, together, by what was said of all of them before; which
-    are in which row is not known. None where pieces were away, or are more or fewer now.
+    """The pieces of rows that are read in several ways, together, by what was said of all of them before;
+    which are in which row is not known. None where pieces were away, or are more or fewer now.
     """
     away = any(is_missing(label) for label, _, _ in before.counts)
     if away or sum(pieces for _, pieces in rows) != before.n:

@@ -77,12 +77,15 @@ class Typed:
             else headings or numbers
         )
 
-    def parts(self, claim: HistoryClaim) -> set[str]:
-        """The parts and headings of which it tells the paper."""
+    def told(self, claim: HistoryClaim) -> PartSaid | None:
+        """What it tells of the paper; None where that is not of each part or heading that the paper is of."""
         if not (claim.date or claim.by):
-            return set()
-        some = self._told.get((claim.date, claim.by, claim.done), ())
-        return set[str]().union(*(every for said, every in some if _as_many(said, claim)))
+            return None
+        every = self._told.get((claim.date, claim.by, claim.done), ())
+        some = [(said, parts) for said, parts in every if _as_many(said, claim)]
+        if not some or not set[str]().union(*(parts for _, parts in some)).issuperset(claim.parts):
+            return None
+        return some[0][0]
 
 
 def _as_many(said: PartSaid, claim: HistoryClaim) -> bool:

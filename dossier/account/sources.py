@@ -71,6 +71,7 @@ class Source(NamedTuple):
     knows: frozenset[object] = frozenset()  # of the sources that it counted in: `Source.key`
     together: Mapping[str, tuple[Row, ...]] = {}  # by heading, what it says of all the parts under it
     listed: Listed | None = None  # of a paper that a record tells of: how that lists the parts
+    again: PartSaid | None = None  # of a paper that a record tells of, and that is typed in again
     told: Mapping[str, tuple[PartSaid, ...]] = {}  # by part, papers of records before it that are not at hand
 
     @property
@@ -96,14 +97,14 @@ def sources_of(job: Job, earlier: Sequence[EarlierOpened]) -> list[Source]:
             papers.setdefault(paper.key, _as_read(paper, listed))
     typed = {one.sha256: papers_told.Typed(one.payload) for one in opened.values()}
     for paper in _papers(job.history, _inside_of(job)):
-        if not any(_is_told(paper, one) for one in typed.values()):
-            papers.setdefault(paper.key, paper)
+        again = next((said for one in typed.values() if (said := _told_of(paper, one))), None)
+        papers.setdefault(paper.key, paper._replace(again=again))
     told: dict[str, papers_told.ByPart] = defaultdict(dict)
     for one in (opened[source.sha256] for source in direct):
         before = [*_carried(one.payload)]
         own = _papers(one.payload.history, frozenset())
         keys = frozenset(source.key for source in (*before, *own))
-        keys |= {key for key, paper in papers.items() if _is_told(paper, typed[one.sha256])}
+        keys |= {key for key, paper in papers.items() if _told_of(paper, typed[one.sha256])}
         knows = known[one.sha256] = keys.union(*(known.get(key, ()) for key in keys))  # and what these knew
         found[one.sha256] = found[one.sha256]._replace(knows=knows)
         for source in before:
@@ -117,9 +118,9 @@ def sources_of(job: Job, earlier: Sequence[EarlierOpened]) -> list[Source]:
     return _oldest_first([*papers.values(), *found.values()], built_on)
 
 
-def _is_told(paper: Source, typed: papers_told.Typed) -> bool:
-    """Whether a record tells of a paper, of all parts that it speaks of."""
-    return paper.claim is not None and typed.parts(paper.claim).issuperset(paper.claim.parts)
+def _told_of(paper: Source, typed: papers_told.Typed) -> PartSaid | None:
+    """What a record tells of a paper, if of all parts that it speaks of."""
+    return typed.told(paper.claim) if paper.claim else None
 
 
 def _built_on(earlier: Iterable[EarlierOpened]) -> dict[str, set[str]]:
