@@ -122,15 +122,17 @@ def _worked_on_missing(view: View, part: Part, rows: list[Work]) -> Work | None:
     for row in rows:
         if row.done in _NEW:
             return None
-        if STATE_OF[row.done] in _TOUCHED and (part.number in row.parts or _is_of_more(view, row)):
+        if STATE_OF[row.done] in _TOUCHED and (part.number in row.parts or _is_of_more(view, part, row)):
             return row
     return None
 
 
-def _is_of_more(view: View, row: Work) -> bool:
-    """Whether a row on a heading speaks of more pieces than were there."""
-    for number in view.register.headings.intersection(row.parts):
-        away, n = view.register.away.get(number, 0), pieces_of(view.register.parts[number])
+def _is_of_more(view: View, part: Part, row: Work) -> bool:
+    """Whether a row on a heading over a part speaks of more pieces than were there."""
+    for heading in view.register.headings_over(part):
+        if heading.number not in row.parts:
+            continue
+        away, n = view.register.away.get(heading.number, 0), pieces_of(heading)
         if n - away < row.pieces < n or away == n:
             return True
     return False

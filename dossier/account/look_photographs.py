@@ -49,9 +49,7 @@ def _found(code: str, row: PhotoRow) -> Found:
 
 
 def _is_against_time(view: View, row: PhotoRow) -> bool:
-    """Whether the day of capture puts it on the other side of the work than its stage does; of the work on a
-    part that it shows, of such as takes something away.
-    """
+    """Whether the day of capture puts it on the other side of the work than its stage does."""
     facts, dates = view.facts.get(row.file), view.job.dates
     day = facts.taken[:10] if facts else ""
     if row.side == "after":
@@ -63,7 +61,7 @@ def _is_against_time(view: View, row: PhotoRow) -> bool:
 def _is_past_all_work(view: View, row: PhotoRow, day: str) -> bool:
     """Whether all work on the parts that it shows was done by then, of such as takes something away."""
     parts = filter(None, map(view.part, row.parts))
-    work = [one.date for part in parts for one in view.rows(part) if one.done in _SHOW_BEFORE]
+    work = [one.date for part in parts for one in view.rows(part) if one.done in _SHOW_BEFORE and one.date]
     return bool(work) and all(earlier(date, day) for date in work)
 
 

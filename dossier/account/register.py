@@ -55,6 +55,10 @@ class Register:
 
     def headed(self) -> dict[str, list[Part]]:
         """By heading, the counted parts under it at any depth, in the order of the register."""
+        return self._headed
+
+    @cached_property
+    def _headed(self) -> dict[str, list[Part]]:
         found: dict[str, list[Part]] = defaultdict(list)
         for part in self.counted():
             for heading in self.headings_over(part):

@@ -74,10 +74,11 @@ def old_piece(telling: Telling, part: Part, *, many: bool, ask: bool) -> str:
     place = clause(part.old_piece)
     old = telling.say("old.original" if telling.only_originals(part) else "old.other", n=2 if many else 1)
     be, was = (telling.speech.number(verb, many) for verb in ("is", "was"))
+    if not place and ask and (heading := telling.register.said_above(part, "old_piece")):
+        place, every = clause(heading.old_piece), telling.say("old.other", n=2)
+        old = telling.say("old.of_heading", old=every, name=telling.speech.name(heading))
+        be, was = (telling.speech.number(verb, many=True) for verb in ("is", "was"))
     if not place:
-        if ask and (heading := telling.register.said_above(part, "old_piece")):
-            name, every = telling.speech.name(heading), telling.say("old.other", n=2)
-            return telling.say("old.of_heading", old=every, name=name, place=clause(heading.old_piece))
         return telling.say("old.not_said", old=telling.speech.lowered(old), be=be) if ask else ""
     first = place.split(" ", 1)[0].casefold()
     lowered = telling.speech.lowered(place)
@@ -98,7 +99,7 @@ def _said_of(telling: Telling, row: PartNow) -> tuple[str, ...]:
         row.now,
         *came_as,
         _head(telling, row),
-        part.old_piece,
+        part.old_piece or getattr(telling.register.said_above(part, "old_piece"), "number", ""),
         *typed,
         *_hows(telling, _made(telling, row)),
     )

@@ -266,5 +266,5 @@ def test_where_the_heading_says_it_nothing_is_said_to_be_unrecorded(words: Catal
     found = {one.code: one for one in assess(job)}
     assert "old-piece-not-said" not in found and "old piece" in found["said-of-heading"].message
     said = " ".join(told_of(parts, list(job.work), words, "new"))
-    assert said.endswith("The old pieces of the costumes: in a bag.")
+    assert said.endswith("The old pieces of the costumes are in a bag.")
     assert "now is not recorded" not in said and "now are not recorded" not in said
