@@ -339,7 +339,10 @@ class Chain:
         rows, sizes = listed.headings(number), listed.sizes
         if not rows or not self.known.keys().isdisjoint(rows):
             return
-        for under in {under for numbers in rows.values() for under in numbers}:
+        under_them = {under for numbers in rows.values() for under in numbers}
+        if any(under in self.known and self.known[under].mix.n != sizes[under] for under in under_them):
+            return  # the list is of a later day: rows of it were one part when the paper was written
+        for under in under_them:
             self.known.setdefault(under, Known(whole("not known", sizes[under]), 0))
         for heading, numbers in [*rows.items()]:
             some = [self.known[under] for under in numbers]
@@ -348,7 +351,7 @@ class Chain:
                 self.known[heading] = Known(mix, 0)
             else:
                 del rows[heading]
-        self._forget({under for numbers in rows.values() for under in numbers}, rows)
+        self._forget(under_them, rows)
 
     def _by_paper(self, old: Known, done: PartSaid, met_by: Span, *, tells: bool) -> Known:
         """After a paper says that something was done to so many of the pieces."""

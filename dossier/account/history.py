@@ -8,6 +8,7 @@ these parts, changes nothing; a job without earlier records is left as it is.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
@@ -18,9 +19,10 @@ from dossier.account.crossed import Span
 from dossier.account.likeness import normal
 from dossier.account.listed import Listed
 from dossier.account.meeting import Met, met, met_apart
-from dossier.account.mix import Mix, is_missing, relabelled, whole
+from dossier.account.mix import Mix, is_missing, joined, relabelled, whole
 from dossier.account.register import Register
 from dossier.account.sources import Entry, entry_of, inside, is_related, of_payload, refitted, sources_of
+from dossier.account.together import narrowed
 from dossier.model.counted import Origin, PartHistory, PartSaid, Pieces
 from dossier.model.earlier import EarlierOpened, SaidLater
 from dossier.model.job import Job
@@ -157,9 +159,11 @@ class _Told:
             if alike:
                 yield numbers, _all_met(known, entries)
             elif not any(entry.reason or entry.refitted[1] for entry in entries):
-                mix = met_apart(known.mix, [(entry.came_as, entry.pieces) for entry in entries])
-                if mix is not None:
-                    yield numbers, _public(mix)
+                read: dict[CameAs, int] = defaultdict(int)
+                for entry in entries:
+                    read[entry.came_as] += entry.pieces
+                if mix := met_apart(known.mix, tuple(read.items())):
+                    yield numbers, _public(narrowed(mix, joined([a.met.mix for a in arrived])))
 
     def _bound(self, joint: Mapping[frozenset[str], Mix]) -> Iterator[tuple[tuple[str, ...], Mix]]:
         """Rows that were one part before, also where this job lists them as the record before did."""

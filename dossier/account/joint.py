@@ -19,11 +19,7 @@ from dossier.account.parts import now_of, together
 from dossier.account.register import Register, pieces_of
 from dossier.model.counted import PartNow
 from dossier.model.rows import Part, Work
-from dossier.model.words import CameAs, Now
-
-_THERE: frozenset[CameAs] = frozenset(
-    {"original", "earlier replacement", "later addition", "from another object"}
-)
+from dossier.model.words import Now
 
 
 class Joint(NamedTuple):
@@ -75,9 +71,8 @@ def _came(register: Register, numbers: tuple[str, ...], origins: Mapping[str, Mi
 
 
 def _read_apart(register: Register, numbers: Sequence[str]) -> bool:
-    """Whether the pieces of rows were all there and came in several ways that are known."""
-    came = {register.parts[number].came_as for number in numbers}
-    return len(came) > 1 and came <= _THERE
+    """Whether the pieces of rows came in several ways."""
+    return len({register.parts[number].came_as for number in numbers}) > 1
 
 
 def _joint(register: Register, numbers: tuple[str, ...], origin: Mix | None, known: bool) -> Joint | None:

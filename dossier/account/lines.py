@@ -77,7 +77,7 @@ def _line(
         pieces_low=low,
         pieces_high=high,
         parts=tuple(part.number for part, _ in rows),
-        measured=measured(rows, dimensions, language),
+        measured=measured(rows, dimensions, language, (low, high)),
     )
 
 

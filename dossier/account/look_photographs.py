@@ -61,7 +61,7 @@ def _is_against_time(view: View, row: PhotoRow) -> bool:
 def _is_past_all_work(view: View, row: PhotoRow, day: str) -> bool:
     """Whether all work on the parts that it shows was done by then, of such as takes something away."""
     parts = filter(None, map(view.part, row.parts))
-    work = [one.date for part in parts for one in view.rows(part) if one.done in _SHOW_BEFORE and one.date]
+    work = [one.date for part in parts for one in view.rows(part) if one.done in _SHOW_BEFORE]
     return bool(work) and all(earlier(date, day) for date in work)
 
 

@@ -158,18 +158,20 @@ def met(before: Mix, came_as: CameAs, n: int, *, refitted: Span = _NONE, reasone
     return Met(mix._replace(altered=before.altered, others=before.others), differs, is_back)
 
 
-def met_apart(before: Mix, rows: Sequence[tuple[CameAs, int]]) -> Mix | None:
+@lru_cache(maxsize=20_000)
+def met_apart(before: Mix, read: tuple[tuple[CameAs, int], ...]) -> Mix | None:
     """The pieces of rows that are read in several ways, together, by what was said of all of them before;
-    which are in which row is not known. None where pieces were away, or are more or fewer now.
+    which are in which row is not known. `read`: as what, and how many. None where pieces were away, or
+    are more or fewer now.
     """
     away = any(is_missing(label) for label, _, _ in before.counts)
-    if away or sum(pieces for _, pieces in rows) != before.n:
+    if away or sum(pieces for _, pieces in read) != before.n:
         return None
-    crossing = Crossing(before, [(pieces, pieces) for _, pieces in rows])
+    crossing = Crossing(before, [(pieces, pieces) for _, pieces in read])
     counts, deep = _become(
         crossing,
-        len(rows),
-        lambda label, column: _read(label, rows[column][0]),
+        len(read),
+        lambda label, column: _read(label, read[column][0]),
         lambda label, depth, column: depth,
     )
     return mixed(before.n, counts, deep)._replace(altered=before.altered, others=before.others)

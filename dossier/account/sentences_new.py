@@ -99,10 +99,16 @@ def _said_of(telling: Telling, row: PartNow) -> tuple[str, ...]:
         row.now,
         *came_as,
         _head(telling, row),
-        part.old_piece or getattr(telling.register.said_above(part, "old_piece"), "number", ""),
+        part.old_piece or _told_above(telling, row),
         *typed,
         *_hows(telling, _made(telling, row)),
     )
+
+
+def _told_above(telling: Telling, row: PartNow) -> str:
+    """The number of the heading whose row says where the old piece is, if that is told of it."""
+    heading = telling.register.said_above(telling.part(row), "old_piece")
+    return heading.number if heading and _head(telling, row) == "head" else ""
 
 
 def _new(telling: Telling, rows: list[PartNow]) -> Sentence:

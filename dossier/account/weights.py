@@ -84,10 +84,13 @@ def _is_run(found: Quantity, text: str, each: bool, language: str) -> bool:
 
 
 def measured(
-    rows: Sequence[tuple[Part, PartNow]], dimensions: Iterable[Dimension], language: str = "en"
+    rows: Sequence[tuple[Part, PartNow]],
+    dimensions: Iterable[Dimension],
+    language: str = "en",
+    pieces: tuple[int, int] | None = None,
 ) -> tuple[Measured, ...]:
-    """How much of the rows of one line is known in each of `dimensions`."""
-    return tuple(_of(rows, dimension, language) for dimension in dimensions)
+    """How much of the rows of one line is known in each of `dimensions`; of so many `pieces` together."""
+    return tuple(_of(rows, dimension, language, pieces) for dimension in dimensions)
 
 
 def dimensions_of(parts: Iterable[Part], language: str = "en") -> tuple[Dimension, ...]:
@@ -96,9 +99,15 @@ def dimensions_of(parts: Iterable[Part], language: str = "en") -> tuple[Dimensio
     return tuple(name for name in DIMENSIONS if name in found)
 
 
-def _of(rows: Sequence[tuple[Part, PartNow]], dimension: Dimension, language: str) -> Measured:
+def _of(
+    rows: Sequence[tuple[Part, PartNow]],
+    dimension: Dimension,
+    language: str,
+    pieces: tuple[int, int] | None,
+) -> Measured:
     low = high = Fraction(0)
     without = 0
+    each: list[Amount] = []
     for part, row in rows:
         amount = amount_of(part.measure, language)
         if amount is None or amount.dimension != dimension:
@@ -106,6 +115,11 @@ def _of(rows: Sequence[tuple[Part, PartNow]], dimension: Dimension, language: st
             continue
         least, most = _share(amount, row, pieces_of(part))
         low, high = low + least, high + most
+        if amount.each:
+            each.append(amount)
+    if pieces and len(each) == len(rows) - without and each:  # all that is measured is measured by the piece
+        high = min(high, max(amount.high for amount in each) * pieces[1])
+        low = max(low, min(amount.low for amount in each) * pieces[0] if not without else low)
     unit = UNIT[dimension][0]
     return Measured(
         dimension=dimension, unit=unit, low=decimal(low), high=decimal(high, up=True), without=without

@@ -113,7 +113,7 @@ def without_each(written: str, language: str = "en") -> tuple[str, bool | None]:
     first, *rest = [one for one in phrases if one] or [""]
     if not _is_measure(first, language) or not all(map(_run(language).fullmatch, rest)):
         return text, None
-    return _EMPTIED.sub("", f"{before} {after}").strip(), True
+    return _EMPTIED.sub("", f"{before} {after}").strip(" ,;:、"), True
 
 
 def _is_measure(text: str, language: str) -> bool:
