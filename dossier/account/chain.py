@@ -281,7 +281,6 @@ class Chain:
         listed = source.listed or self._listed
         sizes, above_of = listed.sizes, listed.above
         met: set[str] = set()
-        tells = source.again is None  # else the record that tells of it does
         for number in claim.parts:
             self._as_listed(above_of.get(number, number), listed)
             self._take_up(number, sizes)
@@ -303,8 +302,10 @@ class Chain:
                     continue
                 done = msgspec.structs.replace(done, pieces=source.again.pieces, of=source.again.of)
             met.add(base)
+            # A record that tells of it has told it.
+            statement = None if source.again else (source.key, base)
             k = min(done.pieces, n)
-            self.known[base] = self._by_paper(old, done, (k, k), tells=tells)
+            self.known[base] = self._by_paper(old, done, (k, k), statement=statement)
             mine = self.under.get(base, frozenset({base}))
             self.bounds.touch(mine)
             above = {
@@ -312,11 +313,11 @@ class Chain:
             } & self.under.keys()
             for heading in sorted(above - {base}):
                 some = (k, k) if mine <= self.under[heading] else self._share(heading, k, n)
-                self.known[heading] = self._by_paper(self.known[heading], done, some, tells=tells)
+                self.known[heading] = self._by_paper(self.known[heading], done, some, statement=statement)
                 self.bounds.add(self.under[heading], self.known[heading].mix)
             for under in sorted(mine - {base}):
                 self.known[under] = self._by_paper(
-                    self.known[under], done, self._share(under, k, n), tells=tells
+                    self.known[under], done, self._share(under, k, n), statement=statement
                 )
 
     def _take_up(self, number: str, sizes: Mapping[str, int]) -> None:
@@ -353,16 +354,16 @@ class Chain:
                 del rows[heading]
         self._forget(under_them, rows)
 
-    def _by_paper(self, old: Known, done: PartSaid, met_by: Span, *, tells: bool) -> Known:
-        """After a paper says that something was done to so many of the pieces."""
-        node = self._tell(old.node, done) if tells else old.node
+    def _by_paper(self, old: Known, done: PartSaid, met_by: Span, *, statement: object) -> Known:
+        """After a paper says that something was done to so many of the pieces; told with a `statement`."""
+        node = self._tell(old.node, done, statement) if statement else old.node
         return old._replace(mix=worked_on(old.mix, done.done, met_by), node=node)
 
-    def _tell(self, node: int, paper: PartSaid) -> int:
+    def _tell(self, node: int, paper: PartSaid, statement: object = None) -> int:
         """The node at which a paper is told, once however many of its rows are one part here."""
         if any(papers_told.is_same(paper, said) for said in self._nodes.said(node)):
             return node
-        return self._nodes.add(node, paper)
+        return self._nodes.add(node, paper, statement)
 
     def _headings(self, source: Source, before: Mapping[str, Known | None]) -> None:
         """A heading is known as the parts under it together; `before`: what was known of each."""

@@ -22,11 +22,16 @@ class Nodes:
         self._nodes: list[tuple[int, PartSaid | None]] = [(NOTHING, None)]
         self._rows: dict[int, tuple[str, Mapping[str, int]]] = {}  # by node where rows are one: its number
         self._split: dict[int, str] = {}  # by node where a part becomes rows: its number
+        self._statements: dict[int, object] = {}
         self._told: dict[int, Path] = {}  # by node where rows are one: what was said of each before
 
-    def add(self, before: int, said: PartSaid | None) -> int:
-        """The node at which this is said, after what was said before."""
+    def add(self, before: int, said: PartSaid | None, statement: object = None) -> int:
+        """The node at which this is said, after what was said before; `statement`: of a paper that speaks of
+        several rows together, the same for all of them.
+        """
         self._nodes.append((before, said))
+        if statement is not None:
+            self._statements[len(self._nodes) - 1] = statement
         return len(self._nodes) - 1
 
     def as_one(self, number: str, rows: Mapping[str, int]) -> int:
@@ -74,11 +79,15 @@ class Nodes:
             if deeper:
                 todo += sorted(deeper)
                 continue
-            found = {
-                (at, said.part): said for row, last in rows.items() for at, said in self._path(last, row)
-            }
-            told = sorted(found.items(), key=lambda one: one[1].date)
-            self._told[todo.pop()] = [(at, said) for (at, _), said in told]
+            found: dict[object, tuple[int, PartSaid]] = {}
+            for row, last in rows.items():
+                for at, said in self._path(last, row):
+                    key = self._statements.get(at, (at, said.part))
+                    if key in found and at in self._statements:  # of these rows together
+                        found[key] = found[key][0], msgspec.structs.replace(said, part="")
+                    else:
+                        found[key] = at, said
+            self._told[todo.pop()] = sorted(found.values(), key=lambda one: one[1].date)
         return self._told[node]
 
     def _first(self, node: int) -> int:

@@ -189,3 +189,23 @@ def test_a_paper_on_a_heading_of_rows_that_came_in_several_ways(
     )
     told = {now: (low, high) for now, low, high in lines(with_history(job(fittings, history=(bill,))))}
     assert found.items() <= told.items()
+
+
+def test_a_paper_on_a_heading_is_told_once_of_a_row_that_was_one_and_is_split() -> None:
+    """Typed now, and older than the record in which the two rows were one."""
+    old = [
+        part("10", "not known", pieces=24),
+        part("11", pieces=18, part_of="10"),
+        part("12", pieces=6, part_of="10"),
+    ]
+    new = [
+        *old[:2],
+        part("12", "earlier replacement", pieces=4, part_of="10"),
+        part("12.2", pieces=2, part_of="10"),
+    ]
+    bill = HistoryClaim(
+        what="bill", date="1950", by="O", known_from="paper", parts=("10",), done="replaced", pieces=2
+    )
+    first = record(2001, old, rows(("replaced", "12", 4)))
+    for one in with_history(job(new, history=(bill,)), [first]).histories:
+        assert [(said.pieces, said.of) for said in one.said if said.done] == [(2, 24)]

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from dossier.account.joint import joints
 from dossier.account.lines import account_of
 from dossier.account.parts import parts_now
 from dossier.account.weights import amount_of, decimal
@@ -170,3 +171,17 @@ def test_whole_parts_add_up_to_what_was_measured(typed: list[tuple[int, str]]) -
 def test_a_measure_that_says_less_than_its_figure_counts_for_nothing(written: str) -> None:
     assert amount_of(written) is None
     assert amount_of("12 dm2 of the front") is not None
+
+
+def test_a_measure_of_each_goes_with_the_pieces_of_its_line() -> None:
+    """Two of ten of 3 g each in two rows: 6 g are new, whichever they are."""
+    straps = [
+        Part(number="1", part="straps", pieces=10),
+        Part(number="2", part="old", part_of="1", pieces=5, came_as="original", measure="3 g each"),
+        Part(number="3", part="others", part_of="1", pieces=5, came_as="original", measure="3 g each"),
+    ]
+    work = [Work(number=1, parts=("1",), pieces=2, done="replaced")]
+    now = parts_now(straps, work)
+    found = {a.now: a.measured[0] for a in account_of(straps, now, joints(straps, work))}
+    assert (found["new, likeness not known"].low, found["new, likeness not known"].high) == ("6", "6")
+    assert (found["original, no work recorded"].low, found["original, no work recorded"].high) == ("24", "24")
