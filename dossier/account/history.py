@@ -122,7 +122,10 @@ class _Told:
 
     def story(self) -> Story:
         origins = {number: one for number, a in self.arrived.items() if (one := _origin(a)) is not None}
-        parts = tuple(_as_counted(part, origins.get(part.number)) for part in self.job.parts)
+        back = {number for number, a in self.arrived.items() if a.met.back}
+        parts = tuple(
+            _as_counted(part, origins.get(part.number), back=part.number in back) for part in self.job.parts
+        )
         families = tuple(family.numbers for family in self.families if len(family.numbers) > 1)
         headed = dict(self._headed())
         joint = dict(self._joint()) | {frozenset(numbers): mix for numbers, mix in headed.items()}
@@ -278,11 +281,15 @@ def _origin(a: _Arrived) -> Mix | None:
     return None if same and mix.label in ("original", "not known") else mix
 
 
-def _as_counted(part: Part, origin: Mix | None) -> Part:
-    """The part with what it counts as having come as, where that is one thing and not what is typed."""
+def _as_counted(part: Part, origin: Mix | None, *, back: bool) -> Part:
+    """The part with what it counts as having come as, where that is one thing and not what is typed; that
+    what was gone and is `back` is another stands in no paper.
+    """
     if origin is None or not origin.label or origin.label == part.came_as:
         return part
-    return msgspec.structs.replace(part, came_as=_word(origin.label), known_from="paper")
+    return msgspec.structs.replace(
+        part, came_as=_word(origin.label), known_from="not known" if back else "paper"
+    )
 
 
 def _word(label: str) -> CameAs:

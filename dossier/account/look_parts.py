@@ -37,11 +37,11 @@ def look(view: View) -> Iterator[Found]:
         rows = view.rows(part)
         with_container = [*_containers(view, part, rows)]
         yield from with_container
-        for one in _unsaid(view, part, _not_put_back(view, part, rows)):
+        for one in _unsaid(view, part, _may_owe(view, part, _not_put_back(view, part, rows))):
             if one.code != "no-reason" or not with_container:  # its reason is asked for there
                 yield one
         yield from _contradicted(view, part, rows)
-        pieces = [*_pieces(part, rows)]
+        pieces = [*_pieces(view, part, rows)]
         yield from pieces or _may_meet(view, part, rows)
         yield from _differs_in_words(part, rows)
         yield from _only_a_name(view, part)
@@ -138,17 +138,17 @@ def _is_of_more(view: View, part: Part, row: Work) -> bool:
     return False
 
 
-def _pieces(part: Part, rows: list[Work]) -> Iterator[Found]:
+def _pieces(view: View, part: Part, rows: list[Work]) -> Iterator[Found]:
     """Rows that speak of more pieces than there are."""
     n = pieces_of(part)
-    left = sum(_k(row, n) for row in rows if row.done == "left as found")
-    touched = max((_k(row, n) for row in rows if STATE_OF[row.done] in _TOUCHED), default=0)
+    left = sum(_sure(view, part, row) for row in rows if row.done == "left as found")
+    touched = max((_sure(view, part, row) for row in rows if STATE_OF[row.done] in _TOUCHED), default=0)
     if left and touched and left + touched > n:
         whole = left >= n or touched >= n
         code = "left-and-worked-on" if whole else "split-exceeds"
         yield _found(code, part, pieces=n, said=left + touched)
         return
-    some = [_k(row, n) for row in rows if row.done == "replaced" and _k(row, n) < n]
+    some = [_sure(view, part, row) for row in rows if row.done == "replaced" and _sure(view, part, row) < n]
     if sum(some) > n:
         yield _found("split-exceeds", part, pieces=n, said=sum(some))
 
@@ -156,8 +156,8 @@ def _pieces(part: Part, rows: list[Work]) -> Iterator[Found]:
 def _may_meet(view: View, part: Part, rows: list[Work]) -> Iterator[Found]:
     """Lines that could each be of other pieces, and that the account has to give ranges for."""
     n = pieces_of(part)
-    some = [row for row in rows if 0 < _k(row, n) < n]
-    if len(some) < 2 or sum(_k(row, n) for row in some) > n:
+    some = [row for row in rows if 0 < _sure(view, part, row) < n]
+    if len(some) < 2 or sum(_sure(view, part, row) for row in some) > n:
         return
     if any(now.pieces_low < now.pieces_high for now in now_of(view.register, part)):
         yield _found("pieces-may-meet", part, rows=", ".join(str(row.number) for row in some))
@@ -174,6 +174,27 @@ def _k(row: Work, n: int) -> int:
     if row.pieces and len(row.parts) > 1:
         return 0
     return min(row.pieces or n, n)
+
+
+def _sure(view: View, part: Part, row: Work) -> int:
+    """How many pieces of a part a row on it, or on a heading over it, surely met."""
+    n = pieces_of(part)
+    heading = next((one for one in view.register.headings_over(part) if one.number in row.parts), None)
+    if part.number in row.parts or heading is None or not 0 < row.pieces < pieces_of(heading):
+        return _k(row, n)
+    if len(row.parts) > 1 or view.register.is_away(part):
+        return 0
+    others = pieces_of(heading) - view.register.away.get(heading.number, 0) - n
+    return max(0, min(row.pieces - others, n))
+
+
+def _may_owe(view: View, part: Part, rows: list[Work]) -> list[Work]:
+    """The rows that may be work on the part: of a heading none on what was missing and is, nor on what was
+    left as it was, or not examined, all of it.
+    """
+    n, own = pieces_of(part), [row for row in rows if part.number in row.parts]
+    apart = sum(_k(row, n) for row in own if STATE_OF[row.done] in ("left", "unknown")) >= n
+    return own if apart or view.register.is_away(part) else rows
 
 
 def _sub_rows(view: View, part: Part) -> Iterator[Found]:

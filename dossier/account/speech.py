@@ -47,11 +47,20 @@ class Speech:
         self.capitals = frozenset(name for name, texts in columns.items() if _all_capital(texts))
         self.shared = repeated(self._bare(part) for part in parts)
         register = Register(parts)
-        self.wholes = frozenset(_wholes(register))
+        self.wholes = frozenset(self._wholes(register))
         # Of eight puppets with 142 pieces three pieces are no puppets; of two wallpapers one is.
         self.of_pieces = {
             number for number in self.wholes if any(part.pieces > 1 for part in register.headed()[number])
         }
+
+    def _wholes(self, register: Register) -> Iterator[str]:
+        """Headings that are named as a whole, a panel of 86 pieces of glass: none of its rows is called so
+        too, as the text leaf of 160 leaves is; handles of the lower half are no half.
+        """
+        for number in register.headings:
+            own = normal(register.parts[number].part)
+            if not any(own in normal(self._head(part.part)) for part in register.under[number]):
+                yield number
 
     def say(self, key: str, **values: object) -> str:
         return self.words.say(f"sentences.{key}", **values)
@@ -237,16 +246,6 @@ class Speech:
 
     def joined(self, some: Sequence[str]) -> str:
         return self.say("grammar.between").join(sentence(text, self.words) for text in some if text)
-
-
-def _wholes(register: Register) -> Iterator[str]:
-    """Headings that are named as a whole, a panel of 86 pieces of glass: none of its rows is called so too,
-    as the text leaf of 160 leaves is.
-    """
-    for number in register.headings:
-        own = normal(register.parts[number].part)
-        if not any(own in normal(part.part) for part in register.under[number]):
-            yield number
 
 
 def _up_to(name: str, ends: Sequence[str]) -> str:

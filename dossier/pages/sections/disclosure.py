@@ -71,7 +71,8 @@ def sentences(s: Setting, name: Group) -> list[str]:
     """
     said = [sentence.text for sentence in s.payload.disclosure if sentence.group == name]
     if said:
-        return [*said, *_states(s, name, MOST_NAMES, now=False)]
+        stop = s.words.say("sentences.grammar.stop")
+        return [*said, *(f"{line}{stop}" for line in _states(s, name, MOST_NAMES, now=False))]
     if name in WHERE_SAID:
         return []
     return _lines(s, name, MOST_NAMES) or [none(s, name)]
