@@ -37,7 +37,7 @@ def look(view: View) -> Iterator[Found]:
         rows = view.rows(part)
         with_container = [*_containers(view, part, rows)]
         yield from with_container
-        for one in _unsaid(view, part, _may_owe(view, part, _not_put_back(view, part, rows))):
+        for one in _unsaid(view, part, _not_put_back(view, part, view.may_have_met(part))):
             if one.code != "no-reason" or not with_container:  # its reason is asked for there
                 yield one
         yield from _contradicted(view, part, rows)
@@ -186,15 +186,6 @@ def _sure(view: View, part: Part, row: Work) -> int:
         return 0
     others = pieces_of(heading) - view.register.away.get(heading.number, 0) - n
     return max(0, min(row.pieces - others, n))
-
-
-def _may_owe(view: View, part: Part, rows: list[Work]) -> list[Work]:
-    """The rows that may be work on the part: of a heading none on what was missing and is, nor on what was
-    left as it was, or not examined, all of it.
-    """
-    n, own = pieces_of(part), [row for row in rows if part.number in row.parts]
-    apart = sum(_k(row, n) for row in own if STATE_OF[row.done] in ("left", "unknown")) >= n
-    return own if apart or view.register.is_away(part) else rows
 
 
 def _sub_rows(view: View, part: Part) -> Iterator[Found]:

@@ -69,7 +69,7 @@ class Telling:
         return part.came_as == "original" and part.number not in self._mixed
 
     def rows(self, part: Part) -> list[Work]:
-        return self.view.rows(part)
+        return self.view.may_have_met(part)
 
     def states(self, part: Part) -> list[PartNow]:
         return self._states[part.number]

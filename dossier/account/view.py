@@ -9,13 +9,15 @@ from collections import defaultdict
 from functools import cached_property
 
 from dossier.account.history import Story
-from dossier.account.register import Register
+from dossier.account.register import Register, pieces_of
 from dossier.account.stage import FINISHED, stage_of
 from dossier.model.covering import shows_work
 from dossier.model.finding import At
 from dossier.model.job import Job, PhotoFacts
 from dossier.model.rows import Part, PhotoRow, Work
-from dossier.model.words import Side
+from dossier.model.words import Done, Side
+
+_APART: frozenset[Done] = frozenset({"left as found", "not examined"})
 
 
 class View:
@@ -58,6 +60,17 @@ class View:
                 break
             found += self.register.rows.get(container.number, ())
         return sorted(found, key=lambda row: self.register.place[row.number])
+
+    def may_have_met(self, part: Part) -> list[Work]:
+        """The rows that may be work on the part: of a heading none on what was missing and is, nor on what
+        was left as it was, or not examined, all of it.
+        """
+        rows, n = self.rows(part), pieces_of(part)
+        own = [row for row in rows if part.number in row.parts]
+        said = (
+            row.pieces or n for row in own if row.done in _APART and not (row.pieces and len(row.parts) > 1)
+        )
+        return own if sum(said) >= n or self.register.is_away(part) else rows
 
     @cached_property
     def facts(self) -> dict[str, PhotoFacts]:

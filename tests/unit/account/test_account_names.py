@@ -218,7 +218,9 @@ def test_what_is_new_of_a_heading_is_said_of_the_heading(words: Catalogue) -> No
     border = Part(number="1b", part="border pane", pieces=60, **glass)  # type: ignore[arg-type]
     nine = Work(number=1, parts=("1",), pieces=9, done="replaced")
     (said,) = told_of([panel, figure, border], [nine], words, "new")
-    assert said.startswith("9 of 86 pieces of panel are new: glass.") and "Where the originals are" in said
+    assert (
+        said.startswith("9 of 86 pieces of the panel are new: glass.") and "Where the originals are" in said
+    )
     four = Work(number=2, parts=("1b",), pieces=4, done="replaced")
     (said,) = told_of([panel, figure, border], [nine, four], words, "new")
     assert said.startswith("0 to 9 of the 26 figure panes and 4 to 13 of the 60 border panes are new")
@@ -240,7 +242,7 @@ def test_pieces_of_a_heading_are_no_things_of_its_name(words: Catalogue) -> None
         Part(number="4.1", part="heads", part_of="4", pieces=8),
         Part(number="4.2", part="arms", part_of="4", pieces=16),
     ]
-    assert Speech(puppets, (), words).thing(puppets[0], 3, 3).name == "3 of 24 pieces of puppets"
+    assert Speech(puppets, (), words).thing(puppets[0], 3, 3).name == "3 of 24 pieces of the puppets"
     papers = [
         Part(number="7", part="wallpapers", pieces=2),
         Part(number="7.1", part="of the hall", part_of="7"),
@@ -268,3 +270,35 @@ def test_where_the_heading_says_it_nothing_is_said_to_be_unrecorded(words: Catal
     said = " ".join(told_of(parts, list(job.work), words, "new"))
     assert said.endswith("The old pieces of the costumes are in a bag.")
     assert "now is not recorded" not in said and "now are not recorded" not in said
+
+
+def test_some_of_a_heading_may_be_none_of_a_part(words: Catalogue) -> None:
+    """Three of eight handles are new and six of the half's 32 pieces, which may all be screws; the feet were
+    left as found, of which no other work is told.
+    """
+    parts = [
+        Part(number="1", part="lower half", pieces=32),
+        Part(number="2", part="handles of the lower half", part_of="1", pieces=8, came_as="original"),
+        Part(number="3", part="screws", part_of="1", pieces=20, came_as="original"),
+        Part(number="4", part="feet", part_of="1", pieces=4, came_as="original"),
+    ]
+    work = [
+        Work(number=1, parts=("2",), pieces=3, done="replaced"),
+        Work(number=2, parts=("1",), pieces=6, done="replaced"),
+        Work(number=3, parts=("4",), done="left as found"),
+        Work(number=4, parts=("1",), pieces=20, done="cleaned"),
+    ]
+    job = Job(
+        number="1",
+        workshop=Workshop(name="w"),
+        object=Object(type="chest"),
+        parts=tuple(parts),
+        work=tuple(work),
+    )
+    found = assess(job)
+    assert not {one.code for one in found} & {"split-exceeds", "left-and-worked-on"}
+    assert not any("4" in one.parts for one in found if one.code == "no-reason")
+    kept = " ".join(told_of(parts, work, words, "kept"))
+    assert "eet" in kept
+    told = " ".join(told_of(parts, work, words, "worked_on"))
+    assert "20 of 32 pieces of the lower half" in told and "halves" not in told
