@@ -9,6 +9,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
+import msgspec
+
 from dossier.account.likeness import likeness, materials_differ, normal, says_difference
 from dossier.account.naming import STATE_OF
 from dossier.account.phrases import clause, in_row
@@ -17,13 +19,16 @@ from dossier.account.telling import Telling, keys_of
 from dossier.model.counted import PartNow
 from dossier.model.record import Sentence
 from dossier.model.rows import Part, Work
-from dossier.model.words import CameAs
+from dossier.model.words import CameAs, Done
 from dossier.words.compare import runs_on
 from dossier.words.marks import with_names
 
 _COMMA = re.compile(r"[,;、，；]")
 NOT_THE_FIRST: tuple[CameAs, ...] = ("earlier replacement", "later addition", "from another object")
 _WORKSHOP = "workshop"  # known in every language, as the pages know it
+
+_NEW_WORK: frozenset[Done] = frozenset({"replaced", "added", "part renewed"})
+_OF_NEW_WORK = ("new_material", "made_by", "why", "difference", "told_by", "undone_by", "old_piece")
 
 
 def new(telling: Telling) -> Iterator[Sentence]:
@@ -47,8 +52,14 @@ def part_renewed(telling: Telling) -> Iterator[Sentence]:
 
 
 def renewed(telling: Telling, part: Part, rows: list[Work]) -> list[str]:
-    """That a part was partly renewed by these rows, and all that is said of the new piece."""
+    """That a part was partly renewed by these rows, and all that is said of the new piece; not what its row
+    says of other new work, where these are on a heading.
+    """
     things = telling.worked_of(part, rows)
+    if not any(part.number in row.parts for row in rows) and any(
+        part.number in row.parts and row.done in _NEW_WORK for row in telling.rows(part)
+    ):
+        part = msgspec.structs.replace(part, **dict.fromkeys(_OF_NEW_WORK, ""))
     head = telling.say("new.part", things=things)
     attributes = [*_hows(telling, rows), _material(telling, part), _maker(telling, part)]
     details = _details(telling, part, head, attributes)

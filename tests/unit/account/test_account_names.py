@@ -302,3 +302,30 @@ def test_some_of_a_heading_may_be_none_of_a_part(words: Catalogue) -> None:
     assert "eet" in kept
     told = " ".join(told_of(parts, work, words, "worked_on"))
     assert "20 of 32 pieces of the lower half" in told and "halves" not in told
+
+
+def test_what_a_part_says_of_its_own_new_work_is_not_told_of_its_heading_s(words: Catalogue) -> None:
+    """Three handles were cast by a foundry; the strips let into some of the half are not of its making."""
+    parts = [
+        Part(number="1", part="lower half", pieces=32),
+        Part(
+            number="2",
+            part="handles",
+            part_of="1",
+            pieces=8,
+            came_as="original",
+            material="brass",
+            new_material="brass",
+            made_by="Corder foundry",
+            why="Three would not carry",
+            told_by="stamped TB 25",
+        ),
+        Part(number="3", part="boards", part_of="1", pieces=24, came_as="original"),
+    ]
+    work = [
+        Work(number=1, parts=("2",), pieces=3, done="replaced", how="cast"),
+        Work(number=2, parts=("1",), pieces=6, done="part renewed", how="strips let in"),
+    ]
+    told = " ".join(told_of(parts, work, words, "part_renewed"))
+    assert "strips let in" in told and "foundry" not in told and "TB 25" not in told and "carry" not in told
+    assert "foundry" in " ".join(told_of(parts, work, words, "new"))
