@@ -75,9 +75,8 @@ class Chain:
             self._take_paper(source, source.claim)
             self._taken.add(source.key)
             return
-        made: dict[
-            tuple[int, int, tuple[PartSaid, ...]], Known
-        ] = {}  # by what is known and what is said, each held by its object
+        # By what is known and what is said, each held by its object, and by the papers told before it.
+        made: dict[tuple[int, int, tuple[PartSaid, ...]], Known] = {}
         families = self.families(source.entries, source.above, source.inside)
         new: dict[str, Known] = {}
         known, entries = self.known, source.entries

@@ -16,7 +16,7 @@ from dossier.account.likeness import likeness
 from dossier.account.mix import Mix, joined, whole
 from dossier.account.naming import STATE_OF
 from dossier.account.parts import now_of, together
-from dossier.account.register import Register, pieces_of
+from dossier.account.register import APART, Register, pieces_of
 from dossier.model.counted import PartNow
 from dossier.model.rows import Part, Work
 from dossier.model.words import Now
@@ -138,10 +138,7 @@ def _may_be_another(register: Register, members: Sequence[Part]) -> bool:
         {row.done for n in some for row in register.rows.get(n, ())}
         for some in (*({n} for n in shared), *each)
     ]
-    both = any(len(done) > 1 and not done.isdisjoint(_SPOKEN_APART) for done in dones)
+    both = any(len(done) > 1 and not done.isdisjoint(APART) for done in dones)
     return (
         both or any("taken away" in done for done in dones) or any(STATE_OF[done] == "new" for done in around)
     )
-
-
-_SPOKEN_APART = ("left as found", "not examined")

@@ -18,8 +18,9 @@ from dossier.model.words import Done
 from dossier.words import headings
 from dossier.words.headings import pieces_of
 
+APART: frozenset[Done] = frozenset({"left as found", "not examined"})  # said of pieces that nothing else met
 _BRING: frozenset[Done] = frozenset({"added", "replaced"})
-__all__ = ["Register", "in_order", "pieces_of"]
+__all__ = ["APART", "Register", "in_order", "pieces_of"]
 
 
 def in_order(work: Sequence[Work]) -> list[Work]:

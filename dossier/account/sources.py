@@ -95,7 +95,7 @@ def sources_of(job: Job, earlier: Sequence[EarlierOpened]) -> list[Source]:
         listed = Listed(one.payload.parts) if one.payload.history else None
         for paper in _papers(one.payload.history, found[one.sha256].inside):
             papers.setdefault(paper.key, _as_read(paper, listed))
-    typed = {one.sha256: papers_told.Typed(one.payload) for one in opened.values()}
+    typed = {sha256: papers_told.Typed(one.payload) for sha256, one in opened.items()}
     for paper in _papers(job.history, _inside_of(job)):
         again = next((said for one in typed.values() if (said := _told_of(paper, one))), None)
         papers.setdefault(paper.key, paper._replace(again=again))
@@ -112,10 +112,8 @@ def sources_of(job: Job, earlier: Sequence[EarlierOpened]) -> list[Source]:
         for sha256, some in papers_told.by_record(one.payload).items():
             for number, every in some.items():
                 papers_told.add(told[sha256 or one.sha256], number, every)
-    for sha256, by_part in told.items():
-        if sha256 in found:
-            found[sha256] = found[sha256]._replace(told=by_part)
-    return _oldest_first([*papers.values(), *found.values()], built_on)
+    records = [source._replace(told=told.get(sha256, {})) for sha256, source in found.items()]
+    return _oldest_first([*papers.values(), *records], built_on)
 
 
 def _told_of(paper: Source, typed: papers_told.Typed) -> PartSaid | None:

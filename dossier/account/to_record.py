@@ -11,14 +11,14 @@ from typing import get_args
 
 from dossier.account import found
 from dossier.account.found import Found
+from dossier.account.register import APART
 from dossier.account.view import View
 from dossier.model.finding import Finding
 from dossier.model.job import Job
 from dossier.model.rows import Part
-from dossier.model.words import Done, Stage
+from dossier.model.words import Stage
 from dossier.words import Catalogue
 
-_LOOKED: frozenset[Done] = frozenset({"left as found", "not examined"})
 _RENEWED = frozenset({"replaced", "added", "part renewed"})
 _BEFORE: tuple[Stage, ...] = ("received", "looked at", "agreed")
 
@@ -113,7 +113,7 @@ def _photograph_worked_on(view: View) -> Iterator[Found]:
     """The same while the work goes on, of what was worked on already."""
     for one in _photograph_after(view):
         parts = [part for part in map(view.part, one.parts) if part]
-        if parts and all(any(row.done not in _LOOKED for row in view.rows(part)) for part in parts):
+        if parts and all(any(row.done not in APART for row in view.rows(part)) for part in parts):
             yield one
 
 

@@ -9,15 +9,13 @@ from collections import defaultdict
 from functools import cached_property
 
 from dossier.account.history import Story
-from dossier.account.register import Register, pieces_of
+from dossier.account.register import APART, Register, pieces_of
 from dossier.account.stage import FINISHED, stage_of
 from dossier.model.covering import shows_work
 from dossier.model.finding import At
 from dossier.model.job import Job, PhotoFacts
 from dossier.model.rows import Part, PhotoRow, Work
-from dossier.model.words import Done, Side
-
-_APART: frozenset[Done] = frozenset({"left as found", "not examined"})
+from dossier.model.words import Side
 
 
 class View:
@@ -68,7 +66,7 @@ class View:
         rows, n = self.rows(part), pieces_of(part)
         own = [row for row in rows if part.number in row.parts]
         said = (
-            row.pieces or n for row in own if row.done in _APART and not (row.pieces and len(row.parts) > 1)
+            row.pieces or n for row in own if row.done in APART and not (row.pieces and len(row.parts) > 1)
         )
         return own if sum(said) >= n or self.register.is_away(part) else rows
 

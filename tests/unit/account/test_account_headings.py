@@ -486,23 +486,3 @@ def test_what_was_said_of_rows_that_are_one_is_told_once() -> None:
     (said,) = (text for text in told if "as said before" in text)
     assert said.count("Workshop of 2000") == 1
     assert "8 of 64" in said and "56 of 64" in said
-
-
-def test_a_row_that_is_new_beside_split_rows_was_never_one_of_them() -> None:
-    """Two brass hooks are added under a heading of which one row was split in between."""
-    before = [
-        part("1", "not known", pieces=12),
-        part("2", pieces=9, part_of="1"),
-        part("3", pieces=3, part_of="1"),
-    ]
-    after = [
-        part("1", "not known", pieces=14),
-        part("2", pieces=6, part_of="1"),
-        part("2.2", "earlier replacement", pieces=3, part_of="1"),
-        part("3", pieces=3, part_of="1"),
-        part("31", "missing", pieces=2, part_of="1"),
-    ]
-    first = record(2001, before, rows(("replaced", "2", 3)))
-    story = with_history(job(after, rows(("added", "31"))), [first])
-    assert not [one for one in story.histories if "31" in one.parts]
-    assert ("new, likeness not known", 2, 2) in lines(story)
